@@ -1,1 +1,43 @@
-//! Room to come.
+//! The ledger: one SQLite file, one table of immutable, chained entries, and
+//! the tables derived from them. The only room with SQL in it. Uses `record`
+//! and the exact values; knows no command and no rule.
+//!
+//! - `append` is the only place that inserts into `entry`
+//! - `admit` decides, inside the write, whether an entry may stand
+//! - `derive` turns entries into rows, live and in a rebuild
+//! - `read` gives typed rows back, as known at an entry
+//! - `chain` hashes; `verify` proves; `keep` backs up, exports and restores
+
+mod admit;
+mod append;
+mod chain;
+mod derive;
+mod entry;
+mod error;
+mod keep;
+mod migrate;
+mod open;
+mod read;
+mod verify;
+
+pub use append::{Author, Mode, Writer, Written};
+pub use chain::{Hash, head_text};
+pub use entry::{Entry, Instant};
+pub use error::{LedgerError, Refusal};
+pub use keep::{BackupReport, ExportReport, RestoreReport};
+pub use open::Ledger;
+pub use read::{HeldRow, KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
+pub use verify::{Fault, Verification};
+
+use crate::record::{Kind, UnreadableBody};
+
+/// The kind of a stored entry.
+fn entry_kind(entry: &Entry) -> Result<Kind, LedgerError> {
+    Kind::from_word(&entry.kind).ok_or_else(|| LedgerError::Unreadable {
+        seq: entry.seq,
+        detail: UnreadableBody {
+            kind: entry.kind.clone(),
+            detail: "this program knows no such kind".to_owned(),
+        },
+    })
+}

@@ -1,0 +1,309 @@
+-- What the entries say, as tables. Nothing here is a source: `ledger rebuild`
+-- drops these tables and fills them again from `entry`.
+--
+-- Every row says in which entry it stands. `ended_by` names the entry that
+-- replaced or voided that one; rows in force have it NULL:
+--     SELECT ... WHERE ended_by IS NULL
+-- and what was known at entry N is
+--     SELECT ... WHERE entry <= N AND (ended_by IS NULL OR ended_by > N)
+-- A column that points to a worker, an instrument and so on holds the record,
+-- which is the number of its first entry and never changes.
+
+CREATE TABLE record (
+    id      INTEGER PRIMARY KEY REFERENCES entry (seq), -- number of its first entry
+    kind    TEXT    NOT NULL,
+    key     TEXT    NOT NULL,                           -- its present name
+    current INTEGER NOT NULL REFERENCES entry (seq),    -- its newest entry
+    voided  INTEGER NOT NULL CHECK (voided IN (0, 1)),
+    UNIQUE (kind, key)
+) STRICT;
+
+-- Names that a record had before it was amended.
+CREATE TABLE former_key (
+    kind   TEXT    NOT NULL,
+    key    TEXT    NOT NULL,
+    record INTEGER NOT NULL REFERENCES record (id),
+    entry  INTEGER NOT NULL REFERENCES entry (seq),
+    PRIMARY KEY (kind, key, entry)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE charter (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    ledger_id TEXT NOT NULL,
+    licence   TEXT NOT NULL,
+    licensee  TEXT NOT NULL,
+    site      TEXT NOT NULL,
+    unit      TEXT NOT NULL,  -- of a bare dose, and of tables
+    zone      TEXT NOT NULL,  -- IANA time zone of the ledger's days
+    first_rso TEXT NOT NULL,
+    clock     TEXT NOT NULL   -- system, or scripted for a demonstration
+) STRICT;
+
+CREATE TABLE scheme (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    record   INTEGER NOT NULL REFERENCES record (id),
+    name     TEXT NOT NULL,
+    in_force TEXT NOT NULL,   -- first day
+    text     TEXT NOT NULL    -- TOML
+) STRICT;
+
+CREATE TABLE job (
+    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by     INTEGER REFERENCES entry (seq),
+    record       INTEGER NOT NULL REFERENCES record (id),
+    id           TEXT NOT NULL,
+    place        TEXT NOT NULL,
+    jurisdiction TEXT NOT NULL,
+    setting      TEXT NOT NULL,  -- temporary job site, or fixed installation
+    zone         TEXT NOT NULL,
+    first_day    TEXT,
+    last_day     TEXT
+) STRICT;
+
+CREATE TABLE worker (
+    entry          INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by       INTEGER REFERENCES entry (seq),
+    record         INTEGER NOT NULL REFERENCES record (id),
+    id             TEXT NOT NULL,
+    name           TEXT NOT NULL,
+    role           TEXT NOT NULL,  -- on the first monitored day
+    category       TEXT NOT NULL,
+    birth_date     TEXT,
+    monitored_from TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE worker_role (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    worker   INTEGER NOT NULL REFERENCES record (id),
+    from_day TEXT NOT NULL,
+    role     TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE monitoring (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    worker   INTEGER NOT NULL REFERENCES record (id),
+    on_day   TEXT NOT NULL,
+    change   TEXT NOT NULL CHECK (change IN ('starts', 'ends'))
+) STRICT;
+
+CREATE TABLE pregnancy (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    record        INTEGER NOT NULL REFERENCES record (id),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    notice_on     TEXT NOT NULL,  -- day of the written notice
+    conception_on TEXT NOT NULL   -- estimated
+) STRICT;
+
+CREATE TABLE pregnancy_end (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    pregnancy INTEGER NOT NULL REFERENCES record (id),
+    on_day    TEXT NOT NULL,
+    how       TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE prior_dose (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    first_day     TEXT NOT NULL,
+    last_day      TEXT NOT NULL,
+    employer      TEXT NOT NULL,
+    deep_nsv      INTEGER,  -- nanosievert; 1 mrem = 10 000 nSv
+    lens_nsv      INTEGER,
+    shallow_nsv   INTEGER,
+    extremity_nsv INTEGER,
+    basis         TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE missing_quarter (
+    entry             INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by          INTEGER REFERENCES entry (seq),
+    worker            INTEGER NOT NULL REFERENCES record (id),
+    year              INTEGER NOT NULL,
+    quarter           INTEGER NOT NULL,
+    exposure_possible INTEGER NOT NULL CHECK (exposure_possible IN (0, 1))
+) STRICT;
+
+CREATE TABLE instrument (
+    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by     INTEGER REFERENCES entry (seq),
+    record       INTEGER NOT NULL REFERENCES record (id),
+    id           TEXT NOT NULL,
+    sort         TEXT NOT NULL,
+    maker        TEXT,
+    model        TEXT,
+    serial       TEXT NOT NULL,
+    face         TEXT,   -- unit that a dosimeter shows
+    range        TEXT,   -- highest reading that a dosimeter can show
+    scale        TEXT,   -- of a survey meter
+    alarm_preset TEXT,   -- of a ratemeter
+    in_service   TEXT
+) STRICT;
+
+-- Full-scale values of a survey meter.
+CREATE TABLE instrument_scale (
+    entry      INTEGER NOT NULL REFERENCES instrument (entry),
+    ordinal    INTEGER NOT NULL,
+    ended_by   INTEGER REFERENCES entry (seq),
+    full_scale TEXT NOT NULL,
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- Calibrations and response checks.
+CREATE TABLE instrument_check (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    instrument  INTEGER NOT NULL REFERENCES record (id),
+    on_day      TEXT NOT NULL,
+    sort        TEXT NOT NULL,
+    result      TEXT NOT NULL CHECK (result IN ('pass', 'fail')),
+    done_by     TEXT NOT NULL,
+    certificate TEXT
+) STRICT;
+
+CREATE TABLE equipment (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    record      INTEGER NOT NULL REFERENCES record (id),
+    id          TEXT NOT NULL,
+    sort        TEXT NOT NULL,
+    maker       TEXT,
+    model       TEXT,
+    serial      TEXT NOT NULL,
+    nuclide     TEXT,
+    activity_bq INTEGER,  -- becquerel on the reference date; 1 Ci = 37 000 000 000 Bq
+    activity_on TEXT,
+    in_service  TEXT
+) STRICT;
+
+-- Out of service, and back.
+CREATE TABLE withdrawal (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    item     INTEGER NOT NULL REFERENCES record (id),
+    on_day   TEXT NOT NULL,
+    why      TEXT NOT NULL,
+    done_by  TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE service_return (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    item     INTEGER NOT NULL REFERENCES record (id),
+    on_day   TEXT NOT NULL,
+    done     TEXT NOT NULL,
+    done_by  TEXT NOT NULL
+) STRICT;
+
+-- What a crew handed in after a shift. Where the sheet names something that
+-- the ledger does not know, the column is NULL and `held` has the words.
+CREATE TABLE sheet (
+    entry            INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by         INTEGER REFERENCES entry (seq),
+    record           INTEGER NOT NULL REFERENCES record (id),
+    reference        TEXT,
+    day              TEXT NOT NULL,  -- on which the shift began
+    shift            TEXT NOT NULL,
+    begins           TEXT,
+    ends             TEXT,
+    crosses_midnight INTEGER NOT NULL CHECK (crosses_midnight IN (0, 1)),
+    job              INTEGER REFERENCES record (id),
+    work             TEXT NOT NULL,
+    device           INTEGER REFERENCES record (id),
+    source           INTEGER REFERENCES record (id),
+    control_unit     INTEGER REFERENCES record (id),
+    meter            INTEGER REFERENCES record (id),
+    exposures        INTEGER,
+    source_out_s     INTEGER,        -- seconds
+    boundary         TEXT,           -- highest rate at the boundary
+    storage_survey   TEXT,           -- rate before storage
+    device_out       TEXT,
+    device_back      TEXT,
+    attested_by      INTEGER REFERENCES record (id),
+    paper_date       TEXT,           -- where it was copied from paper
+    paper_signer     TEXT,
+    note             TEXT
+) STRICT;
+CREATE INDEX sheet_day ON sheet (day);
+
+CREATE TABLE sheet_guide_tube (
+    entry    INTEGER NOT NULL REFERENCES sheet (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    tube     INTEGER REFERENCES record (id),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- The people of a sheet.
+CREATE TABLE crew (
+    entry        INTEGER NOT NULL REFERENCES sheet (entry),
+    person       INTEGER NOT NULL,  -- 1, 2, 3 in the order of the sheet
+    ended_by     INTEGER REFERENCES entry (seq),
+    worker       INTEGER REFERENCES record (id),
+    day          TEXT NOT NULL,     -- the sheet's
+    role         TEXT NOT NULL,     -- as acted on this shift
+    ratemeter    INTEGER REFERENCES record (id),
+    alarm_tested INTEGER CHECK (alarm_tested IN (0, 1)),
+    badge_worn   INTEGER CHECK (badge_worn IN (0, 1)),
+    PRIMARY KEY (entry, person)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX crew_worker ON crew (worker, day);
+
+-- What each direct-reading dosimeter showed. The counts are in nanosievert
+-- where the face shows dose, and in 0.1 microroentgen where it shows exposure:
+-- both are 1/10 000 of the milli-unit, so that 1 mR counts as 1 mrem (a
+-- convention of record, not an identity) without a conversion.
+CREATE TABLE reading (
+    entry       INTEGER NOT NULL,
+    person      INTEGER NOT NULL,
+    ordinal     INTEGER NOT NULL,
+    ended_by    INTEGER REFERENCES entry (seq),
+    dosimeter   INTEGER REFERENCES record (id),
+    day         TEXT    NOT NULL,  -- the sheet's
+    part        INTEGER NOT NULL,  -- 1, 2 ... when set back to zero in between
+    unit        TEXT,              -- as written
+    start_count INTEGER,
+    end_count   INTEGER,
+    off_scale   INTEGER NOT NULL CHECK (off_scale IN (0, 1)),
+    PRIMARY KEY (entry, person, ordinal),
+    FOREIGN KEY (entry, person) REFERENCES crew (entry, person)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX reading_dosimeter ON reading (dosimeter, day);
+
+-- What was possible but doubtful when a sheet was written.
+CREATE TABLE held (
+    entry    INTEGER NOT NULL REFERENCES sheet (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    sort     TEXT NOT NULL,
+    about    TEXT NOT NULL,
+    person   INTEGER,
+    part     INTEGER,
+    other    INTEGER REFERENCES record (id), -- the sheet that it contradicts
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- What was decided about a held item.
+CREATE TABLE ruling (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    sheet      INTEGER NOT NULL REFERENCES record (id),
+    held_entry INTEGER NOT NULL REFERENCES entry (seq),
+    held_item  INTEGER NOT NULL,
+    outcome    TEXT NOT NULL CHECK (outcome IN ('counts', 'does not count')),
+    why        TEXT NOT NULL
+) STRICT;
+
+-- Answers to findings.
+CREATE TABLE decision (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    finding  TEXT NOT NULL,
+    answer   TEXT NOT NULL
+) STRICT;

@@ -1,0 +1,311 @@
+//! Whether an entry may stand, decided inside the write: references must be in
+//! force, a key belongs to one record, and nothing that others point to goes.
+
+use rusqlite::{Connection, OptionalExtension};
+use serde_json::Value;
+
+use super::append::Written;
+use super::{LedgerError, Refusal, derive, read};
+use crate::record::{Body, Kind, Pointer, RecordId};
+
+/// Refuses a body that contradicts itself.
+pub(super) fn check_body(body: &Body) -> Result<(), LedgerError> {
+    let problems = body.problems();
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Refusal::Problems {
+            kind: body.kind(),
+            problems,
+        }
+        .into())
+    }
+}
+
+/// The kind of a record that is in force.
+pub(super) fn kind_in_force(
+    conn: &Connection,
+    record: RecordId,
+) -> Result<Option<Kind>, LedgerError> {
+    let word: Option<String> = conn
+        .prepare_cached("SELECT kind FROM record WHERE id = ?1 AND voided = 0")?
+        .query_row([record], |row| row.get(0))
+        .optional()?;
+    Ok(word.as_deref().and_then(Kind::from_word))
+}
+
+/// The refusal of a reference to nothing.
+pub(super) fn dangling(pointer: Pointer) -> LedgerError {
+    let kind = pointer.kinds.first().copied().unwrap_or(Kind::Equipment);
+    Refusal::NoSuchRecord {
+        kind,
+        id: pointer.record,
+    }
+    .into()
+}
+
+/// What the ledger already has under this key: the same content in any version
+/// (success, nothing to write), other content or a void record (refused), or
+/// nothing.
+pub(super) fn same_key(
+    conn: &Connection,
+    body: &Body,
+    key: &str,
+) -> Result<Option<Written>, LedgerError> {
+    let kind = body.kind();
+    let found: Option<(RecordId, i64, bool)> = conn
+        .prepare_cached("SELECT id, current, voided FROM record WHERE kind = ?1 AND key = ?2")?
+        .query_row((kind.word(), key), |row| {
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+        })
+        .optional()?;
+    let Some((record, current, voided)) = found else {
+        return same_former_key(conn, body, key);
+    };
+    if voided {
+        return Err(Refusal::Voided {
+            kind,
+            key: key.to_owned(),
+            entry: current,
+        }
+        .into());
+    }
+    if let Some(entry) = version_that_says(conn, current, body)? {
+        let amended_by = (entry != current).then_some(current);
+        return Ok(Some(Written::Already {
+            entry,
+            record,
+            amended_by,
+        }));
+    }
+    Err(other_content(conn, body, key, current)?)
+}
+
+fn same_former_key(
+    conn: &Connection,
+    body: &Body,
+    key: &str,
+) -> Result<Option<Written>, LedgerError> {
+    let records: Vec<(RecordId, i64)> = conn
+        .prepare_cached(
+            "SELECT DISTINCT record.id, record.current
+             FROM former_key JOIN record ON record.id = former_key.record
+             WHERE former_key.kind = ?1 AND former_key.key = ?2",
+        )?
+        .query_map((body.kind().word(), key), |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?
+        .collect::<Result<_, _>>()?;
+    for (record, current) in records {
+        if let Some(entry) = version_that_says(conn, current, body)? {
+            return Ok(Some(Written::Already {
+                entry,
+                record,
+                amended_by: Some(current),
+            }));
+        }
+    }
+    Ok(None)
+}
+
+/// The version of a record, newest first, that has this content.
+fn version_that_says(
+    conn: &Connection,
+    current: i64,
+    body: &Body,
+) -> Result<Option<i64>, LedgerError> {
+    let content = body.content();
+    let mut at = Some(current);
+    while let Some(seq) = at {
+        let entry = read::entry(conn, seq)?;
+        let said = entry
+            .read_body()
+            .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
+        if said.is_some_and(|said| said.content() == content) {
+            return Ok(Some(seq));
+        }
+        at = entry.ends;
+    }
+    Ok(None)
+}
+
+/// Refuses an amendment that takes the name of another record.
+pub(super) fn key_is_free(
+    conn: &Connection,
+    body: &Body,
+    key: &str,
+    record: RecordId,
+) -> Result<(), LedgerError> {
+    let holder: Option<(RecordId, i64)> = conn
+        .prepare_cached("SELECT id, current FROM record WHERE kind = ?1 AND key = ?2")?
+        .query_row((body.kind().word(), key), |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
+        .optional()?;
+    match holder {
+        Some((id, current)) if id != record => Err(other_content(conn, body, key, current)?),
+        _ => Ok(()),
+    }
+}
+
+fn other_content(
+    conn: &Connection,
+    body: &Body,
+    key: &str,
+    current: i64,
+) -> Result<LedgerError, LedgerError> {
+    let entry = read::entry(conn, current)?;
+    let old: Value = entry
+        .body
+        .as_deref()
+        .and_then(|text| serde_json::from_str(text).ok())
+        .unwrap_or(Value::Null);
+    let new: Value = serde_json::from_str(&body.content().canonical()).unwrap_or(Value::Null);
+    let (field, old, new) = first_difference("", &old, &new).unwrap_or_default();
+    Ok(Refusal::SameKey {
+        kind: body.kind(),
+        key: key.to_owned(),
+        entry: current,
+        field,
+        old,
+        new,
+    }
+    .into())
+}
+
+/// The first field that differs between two bodies, with both values. What the
+/// program itself adds (`held`) is not compared.
+pub(super) fn first_difference(
+    path: &str,
+    old: &Value,
+    new: &Value,
+) -> Option<(String, String, String)> {
+    let at = |name: &str| {
+        if path.is_empty() {
+            name.to_owned()
+        } else {
+            format!("{path}.{name}")
+        }
+    };
+    match (old, new) {
+        (Value::Object(a), Value::Object(b)) => {
+            let mut names: Vec<&String> = a.keys().chain(b.keys()).collect();
+            names.sort();
+            names.dedup();
+            names
+                .into_iter()
+                .filter(|name| *name != "held")
+                .find_map(|name| {
+                    let (x, y) = (a.get(name), b.get(name));
+                    first_difference(
+                        &at(name),
+                        x.unwrap_or(&Value::Null),
+                        y.unwrap_or(&Value::Null),
+                    )
+                })
+        }
+        (Value::Array(a), Value::Array(b)) => (0..a.len().max(b.len())).find_map(|place| {
+            first_difference(
+                &at(&(place + 1).to_string()),
+                a.get(place).unwrap_or(&Value::Null),
+                b.get(place).unwrap_or(&Value::Null),
+            )
+        }),
+        _ if old == new => None,
+        _ => Some((path.to_owned(), plain(old), plain(new))),
+    }
+}
+
+fn plain(value: &Value) -> String {
+    match value {
+        Value::Null => "nothing".to_owned(),
+        Value::String(text) => text.clone(),
+        other => other.to_string(),
+    }
+}
+
+/// Refuses an amendment after which a reference would point to the wrong thing.
+pub(super) fn amendment(
+    conn: &Connection,
+    record: RecordId,
+    before: &Body,
+    after: &Body,
+) -> Result<(), LedgerError> {
+    let turns_into_another_thing = match (before, after) {
+        (Body::Instrument(old), Body::Instrument(new)) => old.sort != new.sort,
+        (Body::Equipment(old), Body::Equipment(new)) => old.sort != new.sort,
+        (Body::Pregnancy(old), Body::Pregnancy(new)) => old.worker != new.worker,
+        _ => false,
+    };
+    if turns_into_another_thing {
+        refuse_if_referred(
+            conn,
+            record,
+            "the amendment makes it another thing".to_owned(),
+        )?;
+    }
+    Ok(())
+}
+
+/// Refuses to void what others point to.
+pub(super) fn voiding(conn: &Connection, kind: Kind, record: RecordId) -> Result<(), LedgerError> {
+    if kind == Kind::Charter {
+        return Err(Refusal::CharterStays.into());
+    }
+    refuse_if_referred(conn, record, format!("the {} would be void", kind.word()))
+}
+
+fn refuse_if_referred(
+    conn: &Connection,
+    record: RecordId,
+    what: String,
+) -> Result<(), LedgerError> {
+    const SHOWN: usize = 12;
+    let mut referrers: Vec<i64> = Vec::new();
+    for (table, column) in derive::reference_columns(conn)? {
+        // A doubt mentions the sheet that it contradicts; it lapses with it.
+        if (table.as_str(), column.as_str()) == ("held", "other") {
+            continue;
+        }
+        let sql = format!("SELECT entry FROM {table} WHERE {column} = ?1 AND ended_by IS NULL");
+        let found: Vec<i64> = conn
+            .prepare(&sql)?
+            .query_map([record], |row| row.get(0))?
+            .collect::<Result<_, _>>()?;
+        referrers.extend(found);
+    }
+    referrers.sort_unstable();
+    referrers.dedup();
+    if referrers.is_empty() {
+        return Ok(());
+    }
+    let count = referrers.len() as i64;
+    let mut named = Vec::new();
+    for seq in referrers.into_iter().take(SHOWN) {
+        named.push((seq, read::entry(conn, seq)?.kind));
+    }
+    Err(Refusal::Stranded {
+        what,
+        record,
+        referrers: named,
+        count,
+    }
+    .into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn the_first_field_that_differs_is_named_with_its_place() {
+        let old = json!({"day": "2026-06-14", "people": [{"role": "assistant"}], "held": [1]});
+        let new = json!({"day": "2026-06-14", "people": [{"role": "trainee"}]});
+        assert_eq!(
+            first_difference("", &old, &new),
+            Some(("people.1.role".into(), "assistant".into(), "trainee".into()))
+        );
+        assert_eq!(first_difference("", &old, &old), None);
+    }
+}

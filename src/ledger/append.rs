@@ -1,0 +1,325 @@
+//! Writing: the only place that inserts into `entry`.
+
+use std::collections::HashMap;
+
+use rusqlite::Transaction;
+
+use super::chain::{Hash, Link};
+use super::entry::{Entry, Instant, instant_text};
+use super::read::{KnownAt, Snapshot};
+use super::{LedgerError, Refusal, admit, derive};
+use crate::record::{Body, CURRENT_VERSION, Kind, RecordId};
+
+/// Who writes: the name that the writer claims, kept with the operating
+/// system's user. Neither is proof of a person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Author {
+    /// The claimed name.
+    pub name: String,
+    /// The operating system's user.
+    pub os_user: String,
+}
+
+/// Whether a write stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mode {
+    /// It stays.
+    Commit,
+    /// A dry run: the same work, taken back at the end.
+    Rehearse,
+}
+
+/// What came of an append.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Written {
+    /// A new entry.
+    New {
+        /// Its number.
+        entry: i64,
+        /// The record that it belongs to.
+        record: RecordId,
+    },
+    /// The ledger says that already; nothing was written.
+    Already {
+        /// The entry that says it.
+        entry: i64,
+        /// The record.
+        record: RecordId,
+        /// The newest entry of the record, where it is a later one.
+        amended_by: Option<i64>,
+    },
+}
+
+impl Written {
+    /// The record that was written or found.
+    pub fn record(self) -> RecordId {
+        match self {
+            Written::New { record, .. } | Written::Already { record, .. } => record,
+        }
+    }
+
+    /// The entry that was written or found.
+    pub fn entry(self) -> i64 {
+        match self {
+            Written::New { entry, .. } | Written::Already { entry, .. } => entry,
+        }
+    }
+}
+
+/// One write in progress.
+#[derive(Debug)]
+pub struct Writer<'a> {
+    pub(super) tx: &'a Transaction<'a>,
+    author: &'a Author,
+    written_at: String,
+    count: i64,
+    head: Hash,
+    /// Kinds of records in force that this write has looked up: a bulk import
+    /// points to the same few hundred all the time.
+    in_force: HashMap<RecordId, Kind>,
+}
+
+impl<'a> Writer<'a> {
+    pub(super) fn begin(
+        tx: &'a Transaction<'a>,
+        author: &'a Author,
+        now: Instant,
+    ) -> Result<Writer<'a>, LedgerError> {
+        let (count, head) = super::read::head(tx)?;
+        let written_at = instant_text(now);
+        Ok(Writer {
+            tx,
+            author,
+            written_at,
+            count,
+            head,
+            in_force: HashMap::new(),
+        })
+    }
+
+    /// The state that this write sees, its own entries included.
+    pub fn snapshot(&self) -> Result<Snapshot<'_>, LedgerError> {
+        Snapshot::begin(self.tx, KnownAt::Now)
+    }
+
+    /// How many entries there are now, and the hash of the last.
+    pub fn head(&self) -> (i64, Hash) {
+        (self.count, self.head)
+    }
+
+    /// Writes a new record, or finds that the ledger says it already.
+    pub fn append(&mut self, body: Body, transcribed: bool) -> Result<Written, LedgerError> {
+        self.admit(&body)?;
+        let key = body.key();
+        if let Some(found) = admit::same_key(self.tx, &body, &key)? {
+            return Ok(found);
+        }
+        let seq = self.count + 1;
+        let text = body.canonical();
+        self.insert(
+            seq,
+            seq,
+            body.kind().word(),
+            None,
+            None,
+            transcribed,
+            Some(&text),
+        )?;
+        derive::new_record(self.tx, seq, &key, &body)?;
+        Ok(Written::New {
+            entry: seq,
+            record: seq,
+        })
+    }
+
+    fn admit(&mut self, body: &Body) -> Result<(), LedgerError> {
+        admit::check_body(body)?;
+        for pointer in body.references() {
+            let kind = match self.in_force.get(&pointer.record) {
+                Some(kind) => Some(*kind),
+                None => admit::kind_in_force(self.tx, pointer.record)?,
+            };
+            let Some(kind) = kind.filter(|kind| pointer.kinds.contains(kind)) else {
+                return Err(admit::dangling(pointer));
+            };
+            self.in_force.insert(pointer.record, kind);
+        }
+        Ok(())
+    }
+
+    /// Replaces the newest entry of a record, which may be a void one: then the
+    /// record is in force again.
+    pub fn amend(
+        &mut self,
+        entry: i64,
+        body: Body,
+        reason: &str,
+        transcribed: bool,
+    ) -> Result<Written, LedgerError> {
+        let old = self.newest(entry, reason)?;
+        let is = super::entry_kind(&old)?;
+        if is != body.kind() {
+            return Err(Refusal::OtherKind {
+                entry,
+                is,
+                asked: body.kind(),
+            }
+            .into());
+        }
+        self.admit(&body)?;
+        if let Some(text) = &old.body {
+            let before =
+                Body::read(is, old.version, text).map_err(|detail| LedgerError::Unreadable {
+                    seq: old.seq,
+                    detail,
+                })?;
+            if before.content() == body.content() {
+                return Err(Refusal::NothingChanges { entry: old.seq }.into());
+            }
+            admit::amendment(self.tx, old.record, &before, &body)?;
+        }
+        let key = body.key();
+        admit::key_is_free(self.tx, &body, &key, old.record)?;
+        let seq = self.count + 1;
+        let text = body.canonical();
+        self.insert(
+            seq,
+            old.record,
+            &old.kind,
+            Some(old.seq),
+            Some(reason),
+            transcribed,
+            Some(&text),
+        )?;
+        derive::amended_record(self.tx, seq, old.record, old.seq, &key, &body)?;
+        Ok(Written::New {
+            entry: seq,
+            record: old.record,
+        })
+    }
+
+    /// Cancels a record. Refused while others point to it.
+    pub fn void(&mut self, entry: i64, reason: &str) -> Result<Written, LedgerError> {
+        let old = self.newest(entry, reason)?;
+        let kind = super::entry_kind(&old)?;
+        if old.body.is_none() {
+            return Err(Refusal::Voided {
+                kind,
+                key: old.record.to_string(),
+                entry,
+            }
+            .into());
+        }
+        admit::voiding(self.tx, kind, old.record)?;
+        self.in_force.remove(&old.record);
+        let seq = self.count + 1;
+        self.insert(
+            seq,
+            old.record,
+            &old.kind,
+            Some(old.seq),
+            Some(reason),
+            false,
+            None,
+        )?;
+        derive::voided_record(self.tx, seq, old.record, old.seq, kind)?;
+        Ok(Written::New {
+            entry: seq,
+            record: old.record,
+        })
+    }
+
+    /// Puts a void record in force again, as it stood before.
+    pub fn reinstate(&mut self, entry: i64, reason: &str) -> Result<Written, LedgerError> {
+        let void = self.newest(entry, reason)?;
+        let kind = super::entry_kind(&void)?;
+        let before = match (void.body.is_none(), void.ends) {
+            (true, Some(ends)) => super::read::entry(self.tx, ends)?,
+            _ => return Err(Refusal::NothingChanges { entry }.into()),
+        };
+        let Some(text) = before.body else {
+            return Err(Refusal::NothingChanges { entry }.into());
+        };
+        let body =
+            Body::read(kind, before.version, &text).map_err(|detail| LedgerError::Unreadable {
+                seq: before.seq,
+                detail,
+            })?;
+        self.amend(entry, body, reason, before.transcribed)
+    }
+
+    fn newest(&self, entry: i64, reason: &str) -> Result<Entry, LedgerError> {
+        if reason.trim().is_empty() {
+            return Err(Refusal::NoReason.into());
+        }
+        let old = super::read::entry(self.tx, entry)?;
+        let newest = super::read::newest(self.tx, old.record)?;
+        if newest != entry {
+            return Err(Refusal::NotNewest { entry, newest }.into());
+        }
+        Ok(old)
+    }
+
+    #[allow(clippy::too_many_arguments)] // the columns of the table
+    fn insert(
+        &mut self,
+        seq: i64,
+        record: RecordId,
+        kind: &str,
+        ends: Option<i64>,
+        reason: Option<&str>,
+        transcribed: bool,
+        body: Option<&str>,
+    ) -> Result<(), LedgerError> {
+        let link = Link {
+            seq,
+            record,
+            kind,
+            version: CURRENT_VERSION,
+            written_at: &self.written_at,
+            written_by: &self.author.name,
+            os_user: &self.author.os_user,
+            ends,
+            reason,
+            transcribed,
+            body,
+        };
+        let hash = link.hash(&self.head);
+        insert_link(self.tx, &link, &hash)?;
+        self.count = seq;
+        self.head = hash;
+        Ok(())
+    }
+
+    /// Takes over an entry of an export with its own time and hash. For a
+    /// restore only, which has checked the chain.
+    pub(super) fn take_over(&mut self, entry: &Entry) -> Result<(), LedgerError> {
+        insert_link(self.tx, &super::verify::link_of(entry), &entry.hash)?;
+        self.count = entry.seq;
+        self.head = entry.hash;
+        Ok(())
+    }
+}
+
+fn insert_link(tx: &Transaction<'_>, link: &Link<'_>, hash: &Hash) -> Result<(), LedgerError> {
+    let mut statement = tx.prepare_cached(
+        "INSERT INTO entry (seq, record, kind, version, written_at, written_by, os_user,
+                            ends, reason, transcribed, body, hash)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+    )?;
+    statement.execute(rusqlite::params![
+        link.seq,
+        link.record,
+        link.kind,
+        link.version,
+        link.written_at,
+        link.written_by,
+        link.os_user,
+        link.ends,
+        link.reason,
+        link.transcribed,
+        link.body,
+        &hash.0[..],
+    ])?;
+    Ok(())
+}

@@ -1,0 +1,185 @@
+//! From entries to rows: the derived tables hold what the bodies say, never a
+//! total, a finding or a rule. The same code fills them live and in a rebuild.
+
+mod register;
+mod sheet;
+
+use rusqlite::{Connection, Transaction};
+
+use super::{LedgerError, entry_kind, migrate};
+use crate::ledger::entry::Entry;
+use crate::record::{Body, Kind, RecordId};
+
+/// The tables that hold rows of a kind, the one with the entry as its key first.
+pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::Charter => &["charter"],
+        Kind::Adoption => &["scheme"],
+        Kind::Job => &["job"],
+        Kind::Worker => &["worker"],
+        Kind::RoleChange => &["worker_role"],
+        Kind::Monitoring => &["monitoring"],
+        Kind::Pregnancy => &["pregnancy"],
+        Kind::PregnancyEnd => &["pregnancy_end"],
+        Kind::PriorDose => &["prior_dose"],
+        Kind::MissingQuarter => &["missing_quarter"],
+        Kind::Instrument => &["instrument", "instrument_scale"],
+        Kind::Check => &["instrument_check"],
+        Kind::Equipment => &["equipment"],
+        Kind::Withdrawal => &["withdrawal"],
+        Kind::ServiceReturn => &["service_return"],
+        Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
+        Kind::Ruling => &["ruling"],
+        Kind::Decision => &["decision"],
+    }
+}
+
+/// Every derived table: those of the kinds, and the two that name records.
+pub(super) fn all_tables() -> Vec<&'static str> {
+    let mut all: Vec<&str> = Kind::ALL
+        .iter()
+        .flat_map(|kind| tables(*kind))
+        .copied()
+        .collect();
+    all.extend(["former_key", "record"]);
+    all
+}
+
+/// Every column of a derived table that points to another record.
+pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String)>, LedgerError> {
+    let mut columns = Vec::new();
+    for table in Kind::ALL.iter().flat_map(|kind| tables(*kind)) {
+        let mut statement = conn.prepare_cached(
+            "SELECT \"from\" FROM pragma_foreign_key_list(?1)
+             WHERE \"table\" = 'record' AND \"from\" <> 'record'",
+        )?;
+        let found = statement.query_map([table], |row| row.get::<_, String>(0))?;
+        for column in found {
+            columns.push(((*table).to_owned(), column?));
+        }
+    }
+    Ok(columns)
+}
+
+/// Drops what there is and makes the tables empty.
+pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
+    // Children before their parents, so that no foreign key is in the way.
+    let mut tables = all_tables();
+    let parents = ["sheet", "crew", "instrument"];
+    tables.sort_by_key(|table| match *table {
+        "record" => 3,
+        "crew" => 1,
+        table if parents.contains(&table) => 2,
+        _ => 0,
+    });
+    for table in tables {
+        tx.execute_batch(&format!("DROP TABLE IF EXISTS {table}"))?;
+    }
+    tx.execute_batch(migrate::DERIVED)?;
+    Ok(())
+}
+
+/// Makes the tables anew and fills them from every entry. Returns how many
+/// entries were read.
+pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
+    make_tables(tx)?;
+    migrate::record_derived(tx)?;
+    let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
+    let mut statement = tx.prepare(&sql)?;
+    let mut rows = statement.query([])?;
+    let mut count = 0;
+    while let Some(row) = rows.next()? {
+        let entry = Entry::from_row(row)?;
+        replay(tx, &entry)?;
+        count += 1;
+    }
+    Ok(count)
+}
+
+/// Derives the rows of one stored entry.
+pub(super) fn replay(conn: &Connection, entry: &Entry) -> Result<(), LedgerError> {
+    let kind = entry_kind(entry)?;
+    let body = entry
+        .read_body()
+        .map_err(|detail| LedgerError::Unreadable {
+            seq: entry.seq,
+            detail,
+        })?;
+    match (entry.ends, body) {
+        (None, Some(body)) => new_record(conn, entry.seq, &body.key(), &body),
+        (Some(ends), Some(body)) => {
+            amended_record(conn, entry.seq, entry.record, ends, &body.key(), &body)
+        }
+        (Some(ends), None) => voided_record(conn, entry.seq, entry.record, ends, kind),
+        (None, None) => Err(LedgerError::Damaged {
+            detail: format!("entry {} has no body and ends nothing", entry.seq),
+        }),
+    }
+}
+
+/// Rows of a record's first entry.
+pub(super) fn new_record(
+    conn: &Connection,
+    seq: i64,
+    key: &str,
+    body: &Body,
+) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO record (id, kind, key, current, voided) VALUES (?1, ?2, ?3, ?1, 0)",
+    )?
+    .execute((seq, body.kind().word(), key))?;
+    rows(conn, seq, seq, body)
+}
+
+/// Rows of an entry that replaces `ends`.
+pub(super) fn amended_record(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    ends: i64,
+    key: &str,
+    body: &Body,
+) -> Result<(), LedgerError> {
+    end_rows(conn, seq, ends, body.kind())?;
+    conn.execute(
+        "INSERT INTO former_key (kind, key, record, entry)
+         SELECT kind, key, id, ?2 FROM record WHERE id = ?1 AND key <> ?3",
+        (record, ends, key),
+    )?;
+    conn.execute(
+        "UPDATE record SET key = ?2, current = ?3, voided = 0 WHERE id = ?1",
+        (record, key, seq),
+    )?;
+    rows(conn, seq, record, body)
+}
+
+/// Ends the rows of a record that is void from now on.
+pub(super) fn voided_record(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    ends: i64,
+    kind: Kind,
+) -> Result<(), LedgerError> {
+    end_rows(conn, seq, ends, kind)?;
+    conn.execute(
+        "UPDATE record SET current = ?2, voided = 1 WHERE id = ?1",
+        (record, seq),
+    )?;
+    Ok(())
+}
+
+fn end_rows(conn: &Connection, seq: i64, ends: i64, kind: Kind) -> Result<(), LedgerError> {
+    for table in tables(kind) {
+        let sql = format!("UPDATE {table} SET ended_by = ?1 WHERE entry = ?2 AND ended_by IS NULL");
+        conn.prepare_cached(&sql)?.execute((seq, ends))?;
+    }
+    Ok(())
+}
+
+fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(), LedgerError> {
+    match body {
+        Body::Sheet(it) => sheet::rows(conn, seq, record, it),
+        other => register::rows(conn, seq, record, other),
+    }
+}

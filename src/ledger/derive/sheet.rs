@@ -1,0 +1,128 @@
+//! Rows of a sheet: the sheet, its guide tubes, its crew, their readings and
+//! what is held. This is the path of every bulk import, so statements are
+//! prepared once and nothing is allocated but the day's text.
+
+use rusqlite::{Connection, params};
+
+use crate::ledger::LedgerError;
+use crate::record::{Person, RecordId, Ref, Sheet, Words};
+
+fn known(it: &Option<Ref>) -> Option<RecordId> {
+    it.as_ref().and_then(Ref::known)
+}
+
+/// Inserts the rows of a sheet.
+pub(super) fn rows(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    sheet: &Sheet,
+) -> Result<(), LedgerError> {
+    let day = sheet.day.to_string();
+    conn.prepare_cached(
+        "INSERT INTO sheet (entry, record, reference, day, shift, begins, ends,
+                            crosses_midnight, job, work, device, source, control_unit, meter,
+                            exposures, source_out_s, boundary, storage_survey, device_out,
+                            device_back, attested_by, paper_date, paper_signer, note)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17,
+                 ?18, ?19, ?20, ?21, ?22, ?23, ?24)",
+    )?
+    .execute(params![
+        seq,
+        record,
+        sheet.reference,
+        day,
+        sheet.shift.word(),
+        sheet.begins,
+        sheet.ends,
+        sheet.crosses_midnight(),
+        sheet.job.known(),
+        sheet.work.word(),
+        known(&sheet.device),
+        known(&sheet.source),
+        known(&sheet.control_unit),
+        known(&sheet.meter),
+        sheet.exposures,
+        sheet.source_out_s,
+        sheet.boundary,
+        sheet.storage_survey,
+        sheet.device_out,
+        sheet.device_back,
+        known(&sheet.attested_by),
+        sheet.paper.as_ref().map(|paper| paper.date),
+        sheet.paper.as_ref().map(|paper| &paper.signer),
+        sheet.note,
+    ])?;
+    for (at, tube) in sheet.guide_tubes.iter().enumerate() {
+        conn.prepare_cached(
+            "INSERT INTO sheet_guide_tube (entry, ordinal, tube) VALUES (?1, ?2, ?3)",
+        )?
+        .execute(params![seq, at as i64 + 1, tube.known()])?;
+    }
+    for (at, person) in sheet.people.iter().enumerate() {
+        crew(conn, seq, at as i64 + 1, &day, person)?;
+    }
+    for (at, doubt) in sheet.held.iter().enumerate() {
+        conn.prepare_cached(
+            "INSERT INTO held (entry, ordinal, sort, about, person, part, other)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        )?
+        .execute(params![
+            seq,
+            at as i64 + 1,
+            doubt.sort.word(),
+            doubt.about,
+            doubt.person,
+            doubt.part,
+            doubt.with
+        ])?;
+    }
+    Ok(())
+}
+
+fn crew(
+    conn: &Connection,
+    seq: i64,
+    place: i64,
+    day: &str,
+    person: &Person,
+) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO crew (entry, person, worker, day, role, ratemeter, alarm_tested, badge_worn)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+    )?
+    .execute(params![
+        seq,
+        place,
+        person.worker.known(),
+        day,
+        person.role.word(),
+        known(&person.ratemeter),
+        person.alarm_tested,
+        person.badge_worn
+    ])?;
+    for (at, reading) in person.readings.iter().enumerate() {
+        let unit = reading
+            .end
+            .or(reading.start)
+            .map(|shown| shown.unit().symbol());
+        conn.prepare_cached(
+            "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
+                                  start_count, end_count, off_scale)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+        )?
+        .execute(params![
+            seq,
+            place,
+            at as i64 + 1,
+            reading.dosimeter.known(),
+            day,
+            reading.part,
+            unit,
+            reading.start.map(|shown| shown.count()),
+            reading.end.map(|shown| shown.count()),
+            reading.off_scale
+        ])?;
+    }
+    Ok(())
+}

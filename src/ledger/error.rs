@@ -1,0 +1,204 @@
+//! What can go wrong with a ledger. `cli` turns these into texts and exit codes.
+
+use std::path::PathBuf;
+
+use crate::record::{Kind, Problem, RecordId, UnreadableBody};
+
+/// A failure of the ledger itself or of the file under it.
+#[derive(Debug, thiserror::Error)]
+pub enum LedgerError {
+    /// There is no such file.
+    #[error("there is no ledger at {}", path.display())]
+    Missing {
+        /// Where it was looked for.
+        path: PathBuf,
+    },
+    /// There is a file already where a new ledger was asked for.
+    #[error("{} exists already", path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The file is something else.
+    #[error("{} is not a wearbook ledger", path.display())]
+    NotALedger {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A newer program wrote it.
+    #[error("the ledger has form {found}; this program knows forms up to {known}")]
+    Newer {
+        /// The ledger's form.
+        found: i64,
+        /// The newest that this program knows.
+        known: i64,
+    },
+    /// An older program wrote it.
+    #[error("the ledger has an older form than this program writes")]
+    NeedsUpgrade,
+    /// Another process is writing.
+    #[error("another process is writing to the ledger; waited {waited_s} s for it")]
+    Busy {
+        /// For how long.
+        waited_s: u64,
+    },
+    /// The file or its folder cannot be written.
+    #[error("the ledger cannot be written: it or its folder is read-only")]
+    ReadOnly,
+    /// No room.
+    #[error("the disk is full; nothing was written")]
+    DiskFull,
+    /// SQLite finds the file damaged.
+    #[error("the ledger's file is damaged: {detail}")]
+    Damaged {
+        /// What SQLite said.
+        detail: String,
+    },
+    /// The entry may not be written.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// A stored body cannot be read.
+    #[error("entry {seq}: {detail}")]
+    Unreadable {
+        /// The entry.
+        seq: i64,
+        /// Why.
+        detail: UnreadableBody,
+    },
+    /// A file beside the ledger cannot be read or written.
+    #[error("{}: {source}", path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A line of an export that cannot be restored.
+    #[error("line {line} of {}: {detail}", path.display())]
+    BadExport {
+        /// The file.
+        path: PathBuf,
+        /// The line, from 1.
+        line: usize,
+        /// What is wrong.
+        detail: String,
+    },
+    /// Anything else that SQLite says.
+    #[error("SQLite: {0}")]
+    Sqlite(rusqlite::Error),
+}
+
+/// How long a write waits for another process.
+pub(super) const BUSY_WAIT_S: u64 = 5;
+
+impl From<rusqlite::Error> for LedgerError {
+    fn from(error: rusqlite::Error) -> LedgerError {
+        use rusqlite::ErrorCode;
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {
+                waited_s: BUSY_WAIT_S,
+            },
+            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => LedgerError::ReadOnly,
+            Some(ErrorCode::DiskFull) => LedgerError::DiskFull,
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => LedgerError::Damaged {
+                detail: error.to_string(),
+            },
+            _ => LedgerError::Sqlite(error),
+        }
+    }
+}
+
+/// Why an entry may not be written.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum Refusal {
+    /// The record cannot mean what it says.
+    #[error("the {} cannot be written as it stands", kind.word())]
+    Problems {
+        /// Its kind.
+        kind: Kind,
+        /// Every problem.
+        problems: Vec<Problem>,
+    },
+    /// A record of that name exists with other content.
+    #[error("there is already a {} `{key}` with another {field}", kind.word())]
+    SameKey {
+        /// Its kind.
+        kind: Kind,
+        /// Its name.
+        key: String,
+        /// The newest entry of the one that exists.
+        entry: i64,
+        /// The first field that differs.
+        field: String,
+        /// What the ledger has there.
+        old: String,
+        /// What was to be written.
+        new: String,
+    },
+    /// The record exists and is void.
+    #[error("the {} `{key}` is void", kind.word())]
+    Voided {
+        /// Its kind.
+        kind: Kind,
+        /// Its name.
+        key: String,
+        /// The entry that voids it.
+        entry: i64,
+    },
+    /// The record that a reference points to does not exist or is void.
+    #[error("there is no {} record {id} in force", kind.word())]
+    NoSuchRecord {
+        /// The kind asked for.
+        kind: Kind,
+        /// The record.
+        id: RecordId,
+    },
+    /// There is no entry of that number.
+    #[error("there is no entry {entry}")]
+    NoSuchEntry {
+        /// The number.
+        entry: i64,
+    },
+    /// The entry has been replaced already.
+    #[error("entry {entry} is not the newest of its record")]
+    NotNewest {
+        /// The entry named.
+        entry: i64,
+        /// The newest.
+        newest: i64,
+    },
+    /// An amendment that says what already stands.
+    #[error("entry {entry} says that already")]
+    NothingChanges {
+        /// The entry.
+        entry: i64,
+    },
+    /// An amendment of another kind than the record's.
+    #[error("entry {entry} is a {}, not a {}", is.word(), asked.word())]
+    OtherKind {
+        /// The entry.
+        entry: i64,
+        /// Its kind.
+        is: Kind,
+        /// The kind asked for.
+        asked: Kind,
+    },
+    /// Others point to the record, and would point to nothing.
+    #[error("{what}, but other entries still point to record {record}")]
+    Stranded {
+        /// What was to happen.
+        what: String,
+        /// The record.
+        record: RecordId,
+        /// The entries that point to it: number and kind.
+        referrers: Vec<(i64, String)>,
+        /// How many there are in all.
+        count: i64,
+    },
+    /// The charter is written once.
+    #[error("the charter cannot be voided")]
+    CharterStays,
+    /// A change needs a reason.
+    #[error("a reason is missing")]
+    NoReason,
+}

@@ -1,0 +1,470 @@
+//! Reading: entries, typed records and the rows of shifts, as known at an
+//! entry. Everything inside one `Snapshot` sees one unchanging state.
+
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+use super::chain::Hash;
+use super::entry::Entry;
+use super::{LedgerError, Refusal, derive};
+use crate::calendar::Day;
+use crate::record::{
+    Body, Kind, Record, RecordId, Role, Ruling, Sheet, ShiftName, UnreadableBody, Words, Work,
+};
+
+/// Up to which entry the ledger is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum KnownAt {
+    /// Everything that is written.
+    #[default]
+    Now,
+    /// What was known when this entry was the newest.
+    Entry(i64),
+}
+
+/// Entry count and hash of the newest entry; zero and all zero when empty.
+pub(super) fn head(conn: &Connection) -> Result<(i64, Hash), LedgerError> {
+    Ok(conn
+        .query_row(
+            "SELECT seq, hash FROM entry ORDER BY seq DESC LIMIT 1",
+            [],
+            |row| Ok((row.get(0)?, Hash(row.get(1)?))),
+        )
+        .optional()?
+        .unwrap_or_default())
+}
+
+/// One entry.
+pub(super) fn entry(conn: &Connection, seq: i64) -> Result<Entry, LedgerError> {
+    let sql = format!("SELECT {} FROM entry WHERE seq = ?1", Entry::COLUMNS);
+    let found = conn
+        .prepare_cached(&sql)?
+        .query_row([seq], Entry::from_row)
+        .optional()?;
+    found.ok_or_else(|| Refusal::NoSuchEntry { entry: seq }.into())
+}
+
+/// The newest entry of a record.
+pub(super) fn newest(conn: &Connection, record: RecordId) -> Result<i64, LedgerError> {
+    let found = conn
+        .query_row(
+            "SELECT current FROM record WHERE id = ?1",
+            [record],
+            |row| row.get(0),
+        )
+        .optional()?;
+    found.ok_or_else(|| Refusal::NoSuchEntry { entry: record }.into())
+}
+
+/// Names of the derived tables, for an export.
+pub fn table_names() -> Vec<&'static str> {
+    derive::all_tables()
+}
+
+/// A record as it stands in one entry.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stored<T> {
+    /// The entry that says it.
+    pub entry: i64,
+    /// The record.
+    pub record: RecordId,
+    /// When the entry was written.
+    pub written_at: String,
+    /// When the record was first written.
+    pub first_written_at: String,
+    /// Whether it was copied from paper.
+    pub transcribed: bool,
+    /// What it says.
+    pub body: T,
+}
+
+/// What one person's dosimeter showed on one shift.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingRow {
+    /// The dosimeter, where the ledger knows it.
+    pub dosimeter: Option<RecordId>,
+    /// Counted from 1.
+    pub part: i64,
+    /// The unit as written.
+    pub unit: Option<String>,
+    /// In nanosievert or 0.1 microroentgen.
+    pub start_count: Option<i64>,
+    /// In nanosievert or 0.1 microroentgen.
+    pub end_count: Option<i64>,
+    /// Off its scale.
+    pub off_scale: bool,
+}
+
+/// One person's shift: the sheet's head, the person's line and the readings.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShiftRow {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The sheet.
+    pub sheet: RecordId,
+    /// The person's place on the sheet.
+    pub person: i64,
+    /// The person.
+    pub worker: RecordId,
+    /// The day on which the shift began.
+    pub day: Day,
+    /// Day, evening or night.
+    pub shift: ShiftName,
+    /// Whether it ran past midnight.
+    pub crosses_midnight: bool,
+    /// What was done.
+    pub work: Work,
+    /// What the person acted as.
+    pub role: Role,
+    /// Whether the badge was worn.
+    pub badge_worn: Option<bool>,
+    /// The readings.
+    pub readings: Vec<ReadingRow>,
+}
+
+/// One held item of a sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldRow {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The item, counted from 1.
+    pub item: i64,
+    /// The sheet.
+    pub sheet: RecordId,
+    /// The sheet's day.
+    pub day: Day,
+    /// The person's place on the sheet.
+    pub person: Option<i64>,
+    /// The part of the reading.
+    pub part: Option<i64>,
+    /// The word for why it is held.
+    pub sort: String,
+    /// What it is about.
+    pub about: String,
+    /// The ruling, where there is one.
+    pub ruling: Option<Ruling>,
+}
+
+/// One unchanging state of the ledger.
+#[derive(Debug)]
+pub struct Snapshot<'a> {
+    conn: &'a Connection,
+    at: i64,
+}
+
+impl<'a> Snapshot<'a> {
+    pub(super) fn begin(
+        conn: &'a Connection,
+        known_at: KnownAt,
+    ) -> Result<Snapshot<'a>, LedgerError> {
+        let (count, _) = head(conn)?;
+        let at = match known_at {
+            KnownAt::Now => count,
+            KnownAt::Entry(entry) if (1..=count).contains(&entry) => entry,
+            KnownAt::Entry(entry) => return Err(Refusal::NoSuchEntry { entry }.into()),
+        };
+        Ok(Snapshot { conn, at })
+    }
+
+    /// The newest entry that this reading knows.
+    pub fn known_at(&self) -> i64 {
+        self.at
+    }
+
+    /// Entry count and head hash of the ledger as it is now.
+    pub fn head(&self) -> Result<(i64, Hash), LedgerError> {
+        head(self.conn)
+    }
+
+    /// One entry.
+    pub fn entry(&self, seq: i64) -> Result<Entry, LedgerError> {
+        entry(self.conn, seq)
+    }
+
+    /// The newest entry of a record.
+    pub fn newest(&self, record: RecordId) -> Result<i64, LedgerError> {
+        newest(self.conn, record)
+    }
+
+    /// Every version of the record that an entry belongs to, oldest first.
+    pub fn history(&self, seq: i64) -> Result<Vec<Entry>, LedgerError> {
+        let record = self.entry(seq)?.record;
+        let mut versions = Vec::new();
+        let mut at = Some(newest(self.conn, record)?);
+        while let Some(seq) = at {
+            let version = self.entry(seq)?;
+            at = version.ends;
+            versions.push(version);
+        }
+        versions.reverse();
+        Ok(versions)
+    }
+
+    /// Entries of a span of numbers, in order.
+    pub fn entries(&self, first: i64, last: i64) -> Result<Vec<Entry>, LedgerError> {
+        let sql = format!(
+            "SELECT {} FROM entry WHERE seq BETWEEN ?1 AND ?2 ORDER BY seq",
+            Entry::COLUMNS
+        );
+        let mut statement = self.conn.prepare(&sql)?;
+        let rows = statement.query_map([first, last], Entry::from_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The record of a kind with this key, in force or void.
+    pub fn find(&self, kind: Kind, key: &str) -> Result<Option<RecordId>, LedgerError> {
+        Ok(self
+            .conn
+            .prepare_cached("SELECT id FROM record WHERE kind = ?1 AND key = ?2")?
+            .query_row((kind.word(), key), |row| row.get(0))
+            .optional()?)
+    }
+
+    /// Every record of a kind that is in force, in the order of writing.
+    pub fn all<T: Record>(&self) -> Result<Vec<Stored<T>>, LedgerError> {
+        let Some(table) = derive::tables(T::KIND).first() else {
+            return Ok(Vec::new());
+        };
+        let sql = format!("{} ORDER BY entry.seq", stored_sql(table));
+        self.stored(&sql, params![self.at])
+    }
+
+    /// One record of a kind, where it is in force.
+    pub fn one<T: Record>(&self, record: RecordId) -> Result<Option<Stored<T>>, LedgerError> {
+        let Some(table) = derive::tables(T::KIND).first() else {
+            return Ok(None);
+        };
+        let sql = format!("{} AND entry.record = ?2", stored_sql(table));
+        Ok(self.stored(&sql, params![self.at, record])?.pop())
+    }
+
+    /// The sheets whose shift began on one of these days, by day and entry.
+    pub fn sheets(&self, first: Day, last: Day) -> Result<Vec<Stored<Sheet>>, LedgerError> {
+        let sql = format!(
+            "{} AND it.day BETWEEN ?2 AND ?3 ORDER BY it.day, entry.seq",
+            stored_sql("sheet")
+        );
+        self.stored(&sql, params![self.at, first, last])
+    }
+
+    fn stored<T: Record>(
+        &self,
+        sql: &str,
+        values: impl rusqlite::Params,
+    ) -> Result<Vec<Stored<T>>, LedgerError> {
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let mut rows = statement.query(values)?;
+        let mut found = Vec::new();
+        while let Some(row) = rows.next()? {
+            let seq: i64 = row.get(0)?;
+            let unreadable = |detail: String| LedgerError::Unreadable {
+                seq,
+                detail: UnreadableBody {
+                    kind: T::KIND.word().to_owned(),
+                    detail,
+                },
+            };
+            let text: String = row.get(5)?;
+            found.push(Stored {
+                entry: seq,
+                record: row.get(1)?,
+                written_at: row.get(2)?,
+                first_written_at: row.get(3)?,
+                transcribed: row.get(4)?,
+                body: serde_json::from_str(&text).map_err(|e| unreadable(e.to_string()))?,
+            });
+        }
+        Ok(found)
+    }
+
+    /// The shifts of one person that began on one of these days.
+    pub fn shifts_of(
+        &self,
+        worker: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<ShiftRow>, LedgerError> {
+        let sql = format!(
+            "{SHIFT_SQL} AND crew.worker = ?4 ORDER BY crew.day, crew.entry, crew.person,
+             reading.ordinal"
+        );
+        let mut shifts = Vec::new();
+        self.each_shift(&sql, params![self.at, first, last, worker], |shift| {
+            shifts.push(shift)
+        })?;
+        Ok(shifts)
+    }
+
+    /// The shifts of everybody that began on one of these days, by entry.
+    pub fn shifts(
+        &self,
+        first: Day,
+        last: Day,
+        take: impl FnMut(ShiftRow),
+    ) -> Result<(), LedgerError> {
+        let sql = format!(
+            "{SHIFT_SQL} AND sheet.day BETWEEN ?2 AND ?3 AND crew.worker IS NOT NULL
+             ORDER BY sheet.day, crew.entry, crew.person, reading.ordinal"
+        );
+        self.each_shift(&sql, params![self.at, first, last], take)
+    }
+
+    fn each_shift(
+        &self,
+        sql: &str,
+        values: impl rusqlite::Params,
+        mut take: impl FnMut(ShiftRow),
+    ) -> Result<(), LedgerError> {
+        let mut statement = self.conn.prepare_cached(sql)?;
+        let mut rows = statement.query(values)?;
+        let mut open: Option<ShiftRow> = None;
+        while let Some(row) = rows.next()? {
+            let (entry, person): (i64, i64) = (row.get(0)?, row.get(2)?);
+            let same = open
+                .as_ref()
+                .is_some_and(|it| (it.entry, it.person) == (entry, person));
+            if !same && let Some(done) = open.replace(shift_head(row, entry, person)?) {
+                take(done);
+            }
+            if let Some(shift) = &mut open
+                && let Some(reading) = reading_row(row)?
+            {
+                shift.readings.push(reading);
+            }
+        }
+        if let Some(done) = open {
+            take(done);
+        }
+        Ok(())
+    }
+
+    /// The last time before or on a day that a dosimeter was read, newest
+    /// first: the sheet's entry, its day, the person's place and the reading.
+    pub fn readings_of_dosimeter(
+        &self,
+        dosimeter: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<(i64, Day, i64, ReadingRow)>, LedgerError> {
+        let mut statement = self.conn.prepare_cached(
+            "SELECT entry, day, person, dosimeter, part, unit, start_count, end_count, off_scale
+             FROM reading
+             WHERE dosimeter = ?2 AND day BETWEEN ?3 AND ?4
+               AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
+             ORDER BY day DESC, entry DESC, part DESC",
+        )?;
+        let rows = statement.query_map(params![self.at, dosimeter, first, last], |row| {
+            let reading = ReadingRow {
+                dosimeter: row.get(3)?,
+                part: row.get(4)?,
+                unit: row.get(5)?,
+                start_count: row.get(6)?,
+                end_count: row.get(7)?,
+                off_scale: row.get(8)?,
+            };
+            Ok((row.get(0)?, row.get(1)?, row.get(2)?, reading))
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every held item of the sheets in force, ruled upon or not, by day.
+    pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
+        let rulings = self.all::<Ruling>()?;
+        let mut statement = self.conn.prepare_cached(
+            "SELECT held.entry, held.ordinal, sheet.record, sheet.day, held.person, held.part,
+                    held.sort, held.about
+             FROM held JOIN sheet ON sheet.entry = held.entry
+             WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
+             ORDER BY sheet.day, held.entry, held.ordinal",
+        )?;
+        let rows = statement.query_map([self.at], |row| {
+            Ok(HeldRow {
+                entry: row.get(0)?,
+                item: row.get(1)?,
+                sheet: row.get(2)?,
+                day: row.get(3)?,
+                person: row.get(4)?,
+                part: row.get(5)?,
+                sort: row.get(6)?,
+                about: row.get(7)?,
+                ruling: None,
+            })
+        })?;
+        let mut held: Vec<HeldRow> = rows.collect::<Result<_, _>>()?;
+        for row in &mut held {
+            row.ruling = rulings
+                .iter()
+                .map(|it| &it.body)
+                .find(|it| (it.entry, it.item) == (row.entry, row.item))
+                .cloned();
+        }
+        Ok(held)
+    }
+
+    /// The typed body of an entry.
+    pub fn body(&self, seq: i64) -> Result<Option<Body>, LedgerError> {
+        self.entry(seq)?
+            .read_body()
+            .map_err(|detail| LedgerError::Unreadable { seq, detail })
+    }
+}
+
+/// Records of a table, with the times of their entries; `?1` is the newest
+/// entry known.
+fn stored_sql(table: &str) -> String {
+    format!(
+        "SELECT entry.seq, entry.record, entry.written_at, born.written_at, entry.transcribed,
+                entry.body
+         FROM {table} AS it
+         JOIN entry ON entry.seq = it.entry
+         JOIN entry AS born ON born.seq = entry.record
+         WHERE it.entry <= ?1 AND (it.ended_by IS NULL OR it.ended_by > ?1)"
+    )
+}
+
+/// Shifts with their readings; `?1` newest entry known, `?2` and `?3` days.
+const SHIFT_SQL: &str = "SELECT crew.entry, sheet.record, crew.person, crew.worker, crew.day,
+            sheet.shift, sheet.crosses_midnight, sheet.work, crew.role, crew.badge_worn,
+            reading.part, reading.dosimeter, reading.unit, reading.start_count,
+            reading.end_count, reading.off_scale
+     FROM crew
+     JOIN sheet ON sheet.entry = crew.entry
+     LEFT JOIN reading ON reading.entry = crew.entry AND reading.person = crew.person
+     WHERE crew.entry <= ?1 AND (crew.ended_by IS NULL OR crew.ended_by > ?1)
+       AND crew.day BETWEEN ?2 AND ?3";
+
+fn shift_head(row: &Row<'_>, entry: i64, person: i64) -> Result<ShiftRow, LedgerError> {
+    Ok(ShiftRow {
+        entry,
+        sheet: row.get(1)?,
+        person,
+        worker: row.get(3)?,
+        day: row.get(4)?,
+        shift: word(row, 5, entry)?,
+        crosses_midnight: row.get(6)?,
+        work: word(row, 7, entry)?,
+        role: word(row, 8, entry)?,
+        badge_worn: row.get(9)?,
+        readings: Vec::new(),
+    })
+}
+
+fn reading_row(row: &Row<'_>) -> Result<Option<ReadingRow>, LedgerError> {
+    let Some(part) = row.get::<_, Option<i64>>(10)? else {
+        return Ok(None);
+    };
+    Ok(Some(ReadingRow {
+        dosimeter: row.get(11)?,
+        part,
+        unit: row.get(12)?,
+        start_count: row.get(13)?,
+        end_count: row.get(14)?,
+        off_scale: row.get(15)?,
+    }))
+}
+
+fn word<W: Words>(row: &Row<'_>, column: usize, seq: i64) -> Result<W, LedgerError> {
+    let text = row.get_ref(column)?.as_str().unwrap_or_default();
+    W::from_word(text).ok_or_else(|| LedgerError::Damaged {
+        detail: format!("entry {seq} has the unknown word `{text}`; run `ledger verify --full`"),
+    })
+}

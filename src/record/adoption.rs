@@ -1,0 +1,39 @@
+//! A scheme of limits that is in force from a day on, with its full text.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::{Kind, Pointer, Problem, Record};
+use crate::calendar::Day;
+
+/// The adoption of a scheme. The text stands in the entry, so that a new
+/// version of the program changes no past month.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Adoption {
+    /// The first day on which it is in force.
+    pub from: Day,
+    /// The scheme's own name.
+    pub name: String,
+    /// The scheme's text, TOML.
+    pub text: String,
+}
+
+impl Record for Adoption {
+    const KIND: Kind = Kind::Adoption;
+
+    fn key(&self) -> String {
+        format!("{} from {}", self.name, self.from)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "name", &self.name, "the name of the scheme");
+        need(&mut problems, "text", &self.text, "the text of the scheme");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}

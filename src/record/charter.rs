@@ -1,0 +1,101 @@
+//! The first entry: whose ledger this is.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record};
+use crate::calendar::Zone;
+use crate::quantity::DoseUnit;
+
+words! {
+    /// Where the times of writing come from.
+    ClockSort {
+        /// The computer's own clock.
+        System = "system",
+        /// A list of instants, as a demonstration or a test needs; every
+        /// output of such a ledger says so.
+        Scripted = "scripted",
+    }
+}
+
+/// Whose ledger this is and how it counts. Written once, as entry 1.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Charter {
+    /// Where `written_at` comes from.
+    pub clock: ClockSort,
+    /// The first radiation safety officer, by name.
+    pub first_rso: String,
+    /// A random name of this ledger, so that a copy of another is noticed.
+    pub ledger_id: String,
+    /// The licence number.
+    pub licence: String,
+    /// Whom the licence names.
+    pub licensee: String,
+    /// Where the office is.
+    pub site: String,
+    /// The unit of a bare dose and of tables.
+    pub unit: String,
+    /// The time zone of the ledger's days, an IANA name.
+    pub zone: String,
+}
+
+impl Charter {
+    /// The unit of a bare dose and of tables; `mrem` should the text be damaged.
+    pub fn dose_unit(&self) -> DoseUnit {
+        DoseUnit::parse(&self.unit).unwrap_or(DoseUnit::Millirem)
+    }
+}
+
+impl Record for Charter {
+    const KIND: Kind = Kind::Charter;
+
+    fn key(&self) -> String {
+        "charter".to_owned()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "rso",
+            &self.first_rso,
+            "the name of the radiation safety officer",
+        );
+        need(
+            &mut problems,
+            "licence",
+            &self.licence,
+            "the licence number",
+        );
+        need(
+            &mut problems,
+            "licensee",
+            &self.licensee,
+            "the name that the licence is issued to",
+        );
+        need(&mut problems, "site", &self.site, "the place of the office");
+        if DoseUnit::parse(&self.unit).is_err() {
+            problems.push(Problem::new(
+                "unit",
+                &self.unit,
+                "is not a unit of dose",
+                "mrem, mSv or uSv",
+            ));
+        }
+        if let Err(error) = Zone::parse(&self.zone) {
+            problems.push(Problem::new(
+                "zone",
+                &self.zone,
+                error.to_string(),
+                "a name of the IANA time zone list, such as `America/Chicago`",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}

@@ -1,0 +1,98 @@
+//! What a person decides about what the program says: answers to findings and
+//! rulings on held items. The reason stands in the entry's header.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+
+/// The answer to one finding. It holds as long as the entries that the finding
+/// speaks of stay as they are: the finding's key names them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Decision {
+    /// What was decided and why.
+    pub answer: String,
+    /// The finding's key: check, subject, entries.
+    pub finding: String,
+}
+
+words! {
+    /// What is done with a held item.
+    Outcome {
+        /// It counts as it stands.
+        Counts = "counts",
+        /// It does not count.
+        DoesNotCount = "does not count",
+    }
+}
+
+/// A ruling on one held item of one version of a sheet. When the sheet is
+/// amended, its items are looked at anew.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ruling {
+    /// The entry that holds the item.
+    pub entry: RecordId,
+    /// Which of its held items, counted from 1.
+    pub item: i64,
+    /// What is done with it.
+    pub outcome: Outcome,
+    /// Why.
+    pub reason: String,
+    /// The sheet.
+    pub sheet: RecordId,
+}
+
+impl Record for Decision {
+    const KIND: Kind = Kind::Decision;
+
+    fn key(&self) -> String {
+        self.finding.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "answer",
+            &self.answer,
+            "what was decided and why",
+        );
+        need(
+            &mut problems,
+            "finding",
+            &self.finding,
+            "the finding's key, as `findings` prints it",
+        );
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}
+
+impl Record for Ruling {
+    const KIND: Kind = Kind::Ruling;
+
+    fn key(&self) -> String {
+        format!("{}.{}", self.entry, self.item)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "reason",
+            &self.reason,
+            "why it counts or does not count",
+        );
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::sheet(self.sheet)]
+    }
+}

@@ -1,0 +1,206 @@
+//! Exposure devices, source assemblies and what goes with them; withdrawals
+//! from service and returns to it.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+use crate::calendar::Day;
+use crate::quantity::Activity;
+
+words! {
+    /// What a piece of equipment is.
+    EquipmentSort {
+        /// The shielded device that the source is exposed from.
+        Device = "exposure device",
+        /// The sealed source with its connector.
+        Source = "source assembly",
+        /// Crank, conduit and drive cable.
+        Control = "control unit",
+        /// The tube that guides the source to the exposure position.
+        GuideTube = "guide tube",
+        /// A shield that narrows the beam.
+        Collimator = "collimator",
+        /// The shield from which sources are exchanged.
+        Changer = "source changer",
+        /// A shield in which sources are kept.
+        Container = "storage container",
+    }
+}
+
+/// A piece of equipment as the register knows it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Equipment {
+    /// A source's activity on its reference date.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub activity_bq: Option<Activity>,
+    /// The reference date of the activity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub activity_on: Option<Day>,
+    /// The office's own short name.
+    pub id: String,
+    /// The first day of service.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub in_service: Option<Day>,
+    /// Maker, as on the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub maker: Option<String>,
+    /// Model, as on the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub model: Option<String>,
+    /// A source's nuclide, such as `Ir-192`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nuclide: Option<String>,
+    /// Serial number.
+    pub serial: String,
+    /// What it is.
+    pub sort: EquipmentSort,
+}
+
+/// An item taken out of service.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Withdrawal {
+    /// Who took it out.
+    pub by: String,
+    /// The item: a piece of equipment or an instrument.
+    pub item: RecordId,
+    /// The day.
+    pub on: Day,
+    /// Why.
+    pub reason: String,
+}
+
+/// An item put back into service.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ServiceReturn {
+    /// Who put it back.
+    pub by: String,
+    /// What was done to it.
+    pub done: String,
+    /// The item: a piece of equipment or an instrument.
+    pub item: RecordId,
+    /// The day.
+    pub on: Day,
+}
+
+impl Record for Equipment {
+    const KIND: Kind = Kind::Equipment;
+
+    fn key(&self) -> String {
+        self.id.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "id", &self.id);
+        need(
+            &mut problems,
+            "serial",
+            &self.serial,
+            "the serial number on the label",
+        );
+        if self.sort == EquipmentSort::Source {
+            if self
+                .nuclide
+                .as_deref()
+                .is_none_or(|it| it.trim().is_empty())
+            {
+                problems.push(Problem::missing(
+                    "nuclide",
+                    "the radionuclide, such as `Ir-192`",
+                ));
+            }
+            match self.activity_bq {
+                None => problems.push(Problem::missing(
+                    "activity",
+                    "with its unit, such as `85 Ci`",
+                )),
+                Some(activity) if activity <= Activity::ZERO => {
+                    problems.push(Problem::new(
+                        "activity",
+                        "",
+                        "is not above zero",
+                        "such as `85 Ci`",
+                    ));
+                }
+                Some(_) => {}
+            }
+            if self.activity_on.is_none() {
+                problems.push(Problem::missing(
+                    "activity_on",
+                    "the day for which the activity is stated",
+                ));
+            }
+        } else if self.nuclide.is_some() || self.activity_bq.is_some() || self.activity_on.is_some()
+        {
+            problems.push(Problem::new(
+                "nuclide",
+                self.nuclide.clone().unwrap_or_default(),
+                "only a source assembly has a nuclide and an activity",
+                "leave nuclide, activity and activity_on blank, or sort `source assembly`",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}
+
+impl Record for Withdrawal {
+    const KIND: Kind = Kind::Withdrawal;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.item, self.on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "reason",
+            &self.reason,
+            "why it was taken out of service",
+        );
+        need(&mut problems, "by", &self.by, "who took it out of service");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::item(self.item)]
+    }
+}
+
+impl Record for ServiceReturn {
+    const KIND: Kind = Kind::ServiceReturn;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.item, self.on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "done",
+            &self.done,
+            "what was repaired, replaced or tested",
+        );
+        need(
+            &mut problems,
+            "by",
+            &self.by,
+            "who put it back into service",
+        );
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::item(self.item)]
+    }
+}

@@ -1,0 +1,262 @@
+//! Things with a calibration or a response check: survey meters, alarm
+//! ratemeters, pocket and electronic dosimeters.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+use crate::calendar::Day;
+use crate::quantity::{DoseRate, Indication, IndicationUnit};
+
+words! {
+    /// What an instrument is.
+    InstrumentSort {
+        /// A direct-reading ion-chamber dosimeter.
+        Pocket = "pocket dosimeter",
+        /// A direct-reading electronic dosimeter.
+        Electronic = "electronic dosimeter",
+        /// An alarm ratemeter.
+        Ratemeter = "alarm ratemeter",
+        /// A survey meter.
+        Meter = "survey meter",
+    }
+}
+
+words! {
+    /// How a survey meter's scale runs; 10 CFR 34.25(b)(2) asks for other
+    /// calibration points for each.
+    Scale {
+        /// Equal steps.
+        Linear = "linear",
+        /// Decades.
+        Logarithmic = "logarithmic",
+        /// Figures.
+        Digital = "digital",
+    }
+}
+
+words! {
+    /// What was done with the instrument.
+    CheckSort {
+        /// Calibration.
+        Calibration = "calibration",
+        /// Check of correct response.
+        Response = "response check",
+    }
+}
+
+words! {
+    /// How it came out.
+    CheckResult {
+        /// Within tolerance.
+        Pass = "pass",
+        /// Outside tolerance.
+        Fail = "fail",
+    }
+}
+
+impl InstrumentSort {
+    /// Whether people read their dose off it.
+    pub fn is_dosimeter(self) -> bool {
+        matches!(self, InstrumentSort::Pocket | InstrumentSort::Electronic)
+    }
+}
+
+/// An instrument as the register knows it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Instrument {
+    /// The rate at which a ratemeter sounds, with its unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub alarm_preset: Option<String>,
+    /// The unit that a dosimeter's face shows.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub face: Option<String>,
+    /// The office's own short name.
+    pub id: String,
+    /// The first day of service.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub in_service: Option<Day>,
+    /// Maker, as on the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub maker: Option<String>,
+    /// Model, as on the label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub model: Option<String>,
+    /// The highest reading that a dosimeter can show, with its unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range: Option<String>,
+    /// How a survey meter's scale runs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scale: Option<Scale>,
+    /// A survey meter's full-scale values.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub scales: Vec<String>,
+    /// Serial number.
+    pub serial: String,
+    /// What it is.
+    pub sort: InstrumentSort,
+}
+
+impl Instrument {
+    /// The unit of a dosimeter's face.
+    pub fn face_unit(&self) -> Option<IndicationUnit> {
+        self.face
+            .as_deref()
+            .and_then(|face| IndicationUnit::parse(face).ok())
+    }
+
+    /// The highest reading that a dosimeter can show.
+    pub fn top_of_range(&self) -> Option<Indication> {
+        Indication::parse(self.range.as_deref()?, self.face_unit()).ok()
+    }
+}
+
+/// One calibration or response check of an instrument.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Check {
+    /// Who did it.
+    pub by: String,
+    /// The certificate's number.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub certificate: Option<String>,
+    /// The instrument.
+    pub instrument: RecordId,
+    /// The day.
+    pub on: Day,
+    /// Within tolerance or not.
+    pub result: CheckResult,
+    /// Calibration or response check.
+    pub sort: CheckSort,
+}
+
+impl Record for Instrument {
+    const KIND: Kind = Kind::Instrument;
+
+    fn key(&self) -> String {
+        self.id.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "id", &self.id);
+        need(
+            &mut problems,
+            "serial",
+            &self.serial,
+            "the serial number on the label",
+        );
+        if self.sort.is_dosimeter() {
+            self.dosimeter_problems(&mut problems);
+        } else {
+            self.rate_problems(&mut problems);
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}
+
+impl Instrument {
+    fn dosimeter_problems(&self, problems: &mut Vec<Problem>) {
+        match self.face.as_deref() {
+            None => problems.push(Problem::missing(
+                "unit",
+                "the unit on its face: mR, mrem, uSv or mSv",
+            )),
+            Some(face) if IndicationUnit::parse(face).is_err() => problems.push(Problem::new(
+                "unit",
+                face,
+                "is not a unit that a dosimeter shows",
+                "mR, mrem, uSv or mSv",
+            )),
+            Some(_) => {}
+        }
+        let Some(range) = self.range.as_deref() else {
+            problems.push(Problem::missing(
+                "range",
+                "the highest reading that it can show, such as `200 mR`",
+            ));
+            return;
+        };
+        match Indication::parse(range, self.face_unit()) {
+            Err(error) => problems.push(Problem::new(
+                "range",
+                range,
+                error.to_string(),
+                "the highest reading that it can show, such as `200 mR`",
+            )),
+            Ok(top)
+                if self
+                    .face_unit()
+                    .is_some_and(|face| face.is_exposure() != top.is_exposure()) =>
+            {
+                problems.push(Problem::new(
+                    "range",
+                    range,
+                    "is in another quantity than the face shows",
+                    "the unit that is on its face",
+                ));
+            }
+            Ok(top) if top.count() <= 0 => {
+                problems.push(Problem::new(
+                    "range",
+                    range,
+                    "is not above zero",
+                    "such as `200 mR`",
+                ));
+            }
+            Ok(_) => {}
+        }
+    }
+
+    fn rate_problems(&self, problems: &mut Vec<Problem>) {
+        let rates = self.scales.iter().map(|scale| ("scales", scale)).chain(
+            self.alarm_preset
+                .iter()
+                .map(|preset| ("alarm_preset", preset)),
+        );
+        for (field, rate) in rates {
+            if let Err(error) = DoseRate::parse_meter_rate(rate, None) {
+                problems.push(Problem::new(
+                    field,
+                    rate,
+                    error.to_string(),
+                    "a rate such as `500 mR/h`",
+                ));
+            }
+        }
+        if self.sort == InstrumentSort::Ratemeter && self.alarm_preset.is_none() {
+            problems.push(Problem::missing(
+                "alarm_preset",
+                "the rate at which it sounds, such as `500 mR/h`",
+            ));
+        }
+        if self.sort == InstrumentSort::Meter && self.scale.is_none() {
+            problems.push(Problem::missing("scale", "linear, logarithmic or digital"));
+        }
+    }
+}
+
+impl Record for Check {
+    const KIND: Kind = Kind::Check;
+
+    fn key(&self) -> String {
+        use super::Words;
+        format!("{}/{}/{}", self.instrument, self.on, self.sort.word())
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "by", &self.by, "who did it");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::instrument(self.instrument)]
+    }
+}

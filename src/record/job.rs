@@ -1,0 +1,83 @@
+//! Where the work is.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record};
+use crate::calendar::{Day, Zone};
+
+words! {
+    /// The two settings that 10 CFR 34.41 and 34.33 treat differently.
+    Setting {
+        /// Away from a permanent installation.
+        Temporary = "temporary job site",
+        /// A permanent radiographic installation.
+        Fixed = "fixed installation",
+    }
+}
+
+/// A job: the place decides the zone, the authority and the rules of company.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// The first day of work, where known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub first_day: Option<Day>,
+    /// The office's own name of the job.
+    pub id: String,
+    /// Whose rules hold there and whom to notify.
+    pub jurisdiction: String,
+    /// The last day of work, where known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub last_day: Option<Day>,
+    /// Where it is, in words.
+    pub place: String,
+    /// Temporary job site or fixed installation.
+    pub setting: Setting,
+    /// Its time zone, an IANA name.
+    pub zone: String,
+}
+
+impl Record for Job {
+    const KIND: Kind = Kind::Job;
+
+    fn key(&self) -> String {
+        self.id.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "id", &self.id);
+        need(&mut problems, "place", &self.place, "where the work is");
+        need(
+            &mut problems,
+            "jurisdiction",
+            &self.jurisdiction,
+            "the authority whose rules hold there, such as `US NRC`",
+        );
+        if let Err(error) = Zone::parse(&self.zone) {
+            problems.push(Problem::new(
+                "zone",
+                &self.zone,
+                error.to_string(),
+                "a name of the IANA time zone list, such as `America/Chicago`",
+            ));
+        }
+        if let (Some(first), Some(last)) = (self.first_day, self.last_day)
+            && last < first
+        {
+            problems.push(Problem::new(
+                "last_day",
+                last.to_string(),
+                format!("is before the first day {first}"),
+                "the first day or a later one",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}

@@ -1,0 +1,142 @@
+//! Dose from other employers, and quarters of which nobody has a record.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+use crate::calendar::Day;
+use crate::quantity::Dose;
+
+/// Occupational dose received under another employer (10 CFR 20.2104), by
+/// period and quantity. A quantity that the record does not state stays unset.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PriorDose {
+    /// What proves it: a signed statement, a form, a letter.
+    pub basis: String,
+    /// Deep dose, whole body.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deep_nsv: Option<Dose>,
+    /// Who employed the person then.
+    pub employer: String,
+    /// Skin of the maximally exposed extremity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub extremity_nsv: Option<Dose>,
+    /// First day of the period.
+    pub first_day: Day,
+    /// Last day of the period.
+    pub last_day: Day,
+    /// Lens of the eye.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lens_nsv: Option<Dose>,
+    /// Skin of the whole body.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shallow_nsv: Option<Dose>,
+    /// The person.
+    pub worker: RecordId,
+}
+
+/// A quarter of the licensee's year without a record of dose.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MissingQuarter {
+    /// Whether the person did work in it that could have exposed them; only
+    /// then does 10 CFR 20.2104(e)(1) cut the allowance.
+    pub exposure_possible: bool,
+    /// What is known about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// 1 to 4.
+    pub quarter: i64,
+    /// The person.
+    pub worker: RecordId,
+    /// The licensee's year.
+    pub year: i64,
+}
+
+impl Record for PriorDose {
+    const KIND: Kind = Kind::PriorDose;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.worker, self.first_day, self.employer)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "employer",
+            &self.employer,
+            "who employed the person then",
+        );
+        need(
+            &mut problems,
+            "basis",
+            &self.basis,
+            "what proves the dose: a statement, form or letter",
+        );
+        if self.last_day < self.first_day {
+            problems.push(Problem::new(
+                "last_day",
+                self.last_day.to_string(),
+                format!("is before the first day {}", self.first_day),
+                "the first day or a later one",
+            ));
+        }
+        let doses = [
+            ("deep", self.deep_nsv),
+            ("lens", self.lens_nsv),
+            ("shallow", self.shallow_nsv),
+            ("extremity", self.extremity_nsv),
+        ];
+        if doses.iter().all(|(_, dose)| dose.is_none()) {
+            problems.push(Problem::missing(
+                "deep",
+                "at least one of deep, lens, shallow, extremity",
+            ));
+        }
+        for (field, dose) in doses {
+            if dose.is_some_and(|dose| dose < Dose::ZERO) {
+                problems.push(Problem::new(field, "", "is below zero", "zero or more"));
+            }
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}
+
+impl Record for MissingQuarter {
+    const KIND: Kind = Kind::MissingQuarter;
+
+    fn key(&self) -> String {
+        format!("{}/{}-Q{}", self.worker, self.year, self.quarter)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if !(1..=4).contains(&self.quarter) {
+            problems.push(Problem::new(
+                "quarter",
+                self.quarter.to_string(),
+                "is not a quarter of a year",
+                "1, 2, 3 or 4",
+            ));
+        }
+        if !(1950..=2200).contains(&self.year) {
+            problems.push(Problem::new(
+                "year",
+                self.year.to_string(),
+                "is not a year",
+                "such as 2026",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}

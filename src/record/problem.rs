@@ -1,0 +1,64 @@
+//! What is wrong with one field, in words that say what would be right.
+
+/// One thing that a record cannot mean.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// The field, as the CSV column and the flag name it.
+    pub field: String,
+    /// The value as written, empty where it is missing.
+    pub value: String,
+    /// What is wrong, lower case, without the value.
+    pub what: String,
+    /// What would be right.
+    pub right: String,
+}
+
+impl Problem {
+    /// A problem of one field.
+    pub fn new(
+        field: &str,
+        value: impl Into<String>,
+        what: impl Into<String>,
+        right: impl Into<String>,
+    ) -> Problem {
+        Problem {
+            field: field.to_owned(),
+            value: value.into(),
+            what: what.into(),
+            right: right.into(),
+        }
+    }
+
+    /// A field that must not be empty and is.
+    pub fn missing(field: &str, right: impl Into<String>) -> Problem {
+        Problem::new(field, "", "is missing", right)
+    }
+}
+
+/// Lists a problem when a text that must say something is blank.
+pub(super) fn need(problems: &mut Vec<Problem>, field: &str, value: &str, right: &str) {
+    if value.trim().is_empty() {
+        problems.push(Problem::missing(field, right));
+    }
+}
+
+/// Lists a problem when an identifier could not be typed back: blank, with
+/// blanks inside, or with a sign that the CSV or the prompt gives a meaning.
+pub(super) fn need_id(problems: &mut Vec<Problem>, field: &str, value: &str) {
+    if value.is_empty() {
+        problems.push(Problem::missing(
+            field,
+            "a short name such as `W07` or `PD-03`",
+        ));
+    } else if value
+        .chars()
+        .any(|c| c.is_whitespace() || c.is_control() || "=,;\"'`/".contains(c))
+    {
+        problems.push(Problem::new(
+            field,
+            value,
+            "has a blank or one of = , ; / or a quotation mark in it",
+            "letters, digits, `-`, `.` and `_`, such as `PD-03`",
+        ));
+    }
+}

@@ -1,0 +1,106 @@
+//! How one record points to another.
+
+use serde::{Deserialize, Serialize};
+
+use super::Kind;
+
+/// The identity of a record: the number of its first entry.
+pub type RecordId = i64;
+
+/// A pointer from a crew's sheet: to a record that the ledger knows, or the
+/// words as written where it knows none. A crew's words are never refused for
+/// an unknown name; they are held until somebody says who was meant.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Ref {
+    /// A record, by its identity.
+    Known(RecordId),
+    /// What the sheet says, which the ledger does not know.
+    Written(String),
+}
+
+impl Ref {
+    /// The record, where it is known.
+    pub fn known(&self) -> Option<RecordId> {
+        match self {
+            Ref::Known(id) => Some(*id),
+            Ref::Written(_) => None,
+        }
+    }
+
+    /// The words as written, where no record is known.
+    pub fn written(&self) -> Option<&str> {
+        match self {
+            Ref::Known(_) => None,
+            Ref::Written(words) => Some(words),
+        }
+    }
+}
+
+/// A reference that the ledger checks: the record must be in force and of one
+/// of these kinds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pointer {
+    /// The kinds that may stand there.
+    pub kinds: &'static [Kind],
+    /// The record.
+    pub record: RecordId,
+}
+
+impl Pointer {
+    /// A reference to a worker.
+    pub fn worker(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Worker],
+            record,
+        }
+    }
+
+    /// A reference to an instrument.
+    pub fn instrument(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Instrument],
+            record,
+        }
+    }
+
+    /// A reference to a piece of equipment.
+    pub fn equipment(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Equipment],
+            record,
+        }
+    }
+
+    /// A reference to anything that can be taken out of service.
+    pub fn item(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Equipment, Kind::Instrument],
+            record,
+        }
+    }
+
+    /// A reference to a job.
+    pub fn job(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Job],
+            record,
+        }
+    }
+
+    /// A reference to a sheet.
+    pub fn sheet(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Sheet],
+            record,
+        }
+    }
+
+    /// A reference to a declared pregnancy.
+    pub fn pregnancy(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Pregnancy],
+            record,
+        }
+    }
+}

@@ -1,0 +1,443 @@
+//! What a crew hands in after a shift.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId, Ref, Role, Words};
+use crate::calendar::{Day, parse_time};
+use crate::quantity::{DoseRate, Indication};
+
+words! {
+    /// What was done; all of these can carry dose.
+    Work {
+        /// Making radiographs.
+        Radiography = "radiography",
+        /// Exchanging a source.
+        SourceExchange = "source exchange",
+        /// Maintenance of equipment.
+        Maintenance = "maintenance",
+        /// Transport of sources.
+        Transport = "transport",
+        /// Retrieval of a source that would not come home.
+        Retrieval = "retrieval",
+    }
+}
+
+words! {
+    /// Which shift of the day it was; the day is the day on which it began.
+    ShiftName {
+        /// Day shift.
+        Day = "day",
+        /// Evening shift.
+        Evening = "evening",
+        /// Night shift, which runs into the next day.
+        Night = "night",
+    }
+}
+
+words! {
+    /// Why an item is held: possible, but doubtful.
+    DoubtSort {
+        /// The ledger knows no such worker.
+        UnknownWorker = "unknown worker",
+        /// The ledger knows no such dosimeter.
+        UnknownDosimeter = "unknown dosimeter",
+        /// The ledger knows no such job, instrument or piece of equipment.
+        UnknownItem = "unknown item",
+        /// The end reading is below the start reading.
+        EndBelowStart = "end below start",
+        /// A reading is above what the dosimeter can show.
+        AboveRange = "above the range",
+        /// One dosimeter on two people in one shift.
+        DosimeterTwice = "dosimeter on two people",
+        /// Two sheets of one person at the same time.
+        Overlap = "overlapping sheets",
+        /// The person was not yet, or no longer, monitored.
+        NotMonitored = "outside monitoring",
+        /// The shift is before the dosimeter's or the equipment's first day.
+        NotInService = "not yet in service",
+    }
+}
+
+impl DoubtSort {
+    /// Whether the readings concerned stay out of the account until somebody
+    /// rules on them. An unknown crank or meter is a doubt about the sheet, not
+    /// about the dose.
+    pub fn keeps_dose_out(self) -> bool {
+        !matches!(
+            self,
+            DoubtSort::UnknownItem | DoubtSort::NotInService | DoubtSort::NotMonitored
+        )
+    }
+}
+
+/// One doubtful item of a sheet, found when the sheet was written.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Doubt {
+    /// What it is about, in the sheet's words.
+    pub about: String,
+    /// The part of the reading, counted from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<i64>,
+    /// The person, counted from 1 in the order of the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub person: Option<i64>,
+    /// Why it is held.
+    pub sort: DoubtSort,
+    /// The other sheet, where two contradict each other.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<RecordId>,
+}
+
+/// Where a sheet that was copied from paper comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Paper {
+    /// The date on the paper.
+    pub date: Day,
+    /// The file name of its image.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub image: Option<String>,
+    /// The SHA-256 digest of that file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub image_sha256: Option<String>,
+    /// Who signed it.
+    pub signer: String,
+}
+
+/// What one dosimeter showed at the beginning and the end of a shift, or of a
+/// part of it where the dosimeter was set back to zero in between.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reading {
+    /// The dosimeter.
+    pub dosimeter: Ref,
+    /// The reading at the end; unset when nobody read it.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "shown")]
+    pub end: Option<Indication>,
+    /// Off its scale: a state that is written down, not a number.
+    pub off_scale: bool,
+    /// Counted from 1 for each dosimeter.
+    pub part: i64,
+    /// The reading at the beginning; unset when nobody read it.
+    #[serde(default, skip_serializing_if = "Option::is_none", with = "shown")]
+    pub start: Option<Indication>,
+}
+
+/// One person of the crew.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// Whether the ratemeter's alarm was heard before use.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub alarm_tested: Option<bool>,
+    /// Whether the badge was worn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub badge_worn: Option<bool>,
+    /// The alarm ratemeter worn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ratemeter: Option<Ref>,
+    /// What the dosimeters showed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Reading>,
+    /// What the person acted as.
+    pub role: Role,
+    /// The person.
+    pub worker: Ref,
+}
+
+/// A sheet: what a crew hands in after a shift (10 CFR 34.71, 34.83, 34.85).
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sheet {
+    /// Who attests that it is true.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub attested_by: Option<Ref>,
+    /// When the shift began, `HH:MM` in the job's zone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub begins: Option<String>,
+    /// The highest rate at the boundary, with its unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub boundary: Option<String>,
+    /// The control unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub control_unit: Option<Ref>,
+    /// The day on which the shift began.
+    pub day: Day,
+    /// The exposure device.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub device: Option<Ref>,
+    /// When the device was back in storage, `HH:MM`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub device_back: Option<String>,
+    /// When the device left storage, `HH:MM`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub device_out: Option<String>,
+    /// When the shift ended, `HH:MM`; not after the beginning: on the next day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ends: Option<String>,
+    /// How many exposures were made.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exposures: Option<i64>,
+    /// The guide tubes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub guide_tubes: Vec<Ref>,
+    /// What was doubtful when it was written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub held: Vec<Doubt>,
+    /// The job.
+    pub job: Ref,
+    /// The survey meter.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub meter: Option<Ref>,
+    /// Anything else.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// Where it was copied from, if from paper.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub paper: Option<Paper>,
+    /// The crew.
+    pub people: Vec<Person>,
+    /// The office's own number of the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reference: Option<String>,
+    /// Day, evening or night.
+    pub shift: ShiftName,
+    /// The source assembly.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<Ref>,
+    /// How long the source was out in all, in seconds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source_out_s: Option<i64>,
+    /// The survey before storage, with its unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub storage_survey: Option<String>,
+    /// What was done.
+    pub work: Work,
+}
+
+impl Sheet {
+    /// Whether the shift runs past midnight: by its times, else by its name.
+    pub fn crosses_midnight(&self) -> bool {
+        match (&self.begins, &self.ends) {
+            (Some(begins), Some(ends)) => ends <= begins,
+            _ => self.shift == ShiftName::Night,
+        }
+    }
+
+    fn time_problems(&self, problems: &mut Vec<Problem>) {
+        let times = [
+            ("begins", &self.begins),
+            ("ends", &self.ends),
+            ("device_out", &self.device_out),
+            ("device_back", &self.device_back),
+        ];
+        for (field, time) in times {
+            let Some(time) = time else { continue };
+            if let Err(error) = parse_time(time) {
+                problems.push(Problem::new(
+                    field,
+                    time,
+                    error.to_string(),
+                    "a time such as `06:40`",
+                ));
+            }
+        }
+    }
+
+    fn rate_problems(&self, problems: &mut Vec<Problem>) {
+        for (field, rate) in [
+            ("boundary", &self.boundary),
+            ("storage_survey", &self.storage_survey),
+        ] {
+            let Some(rate) = rate else { continue };
+            if let Err(error) = DoseRate::parse_meter_rate(rate, None) {
+                problems.push(Problem::new(
+                    field,
+                    rate,
+                    error.to_string(),
+                    "a rate with its unit such as `1.8 mR/h`",
+                ));
+            }
+        }
+    }
+
+    fn count_problems(&self, problems: &mut Vec<Problem>) {
+        const MOST_EXPOSURES: i64 = 10_000;
+        const TWO_DAYS_S: i64 = 48 * 3600;
+        if let Some(count) = self.exposures
+            && !(0..=MOST_EXPOSURES).contains(&count)
+        {
+            problems.push(Problem::new(
+                "exposures",
+                count.to_string(),
+                "cannot be the exposures of one shift",
+                "a count from 0 to 10000",
+            ));
+        }
+        if let Some(seconds) = self.source_out_s
+            && !(0..=TWO_DAYS_S).contains(&seconds)
+        {
+            problems.push(Problem::new(
+                "source_out_min",
+                (seconds / 60).to_string(),
+                "cannot be the minutes of one shift",
+                "the total minutes with the source out, 0 to 2880",
+            ));
+        }
+    }
+
+    fn people_problems(&self, problems: &mut Vec<Problem>) {
+        if self.people.is_empty() {
+            problems.push(Problem::missing("worker", "at least one person"));
+        }
+        for (at, person) in self.people.iter().enumerate() {
+            if self
+                .people
+                .iter()
+                .take(at)
+                .any(|other| other.worker == person.worker)
+            {
+                problems.push(Problem::new(
+                    "worker",
+                    "",
+                    format!("person {} is on this sheet twice", at + 1),
+                    "one line for each dosimeter or part, all with the same role, ratemeter and badge",
+                ));
+            }
+            for (at, reading) in person.readings.iter().enumerate() {
+                let again = person.readings.iter().take(at).any(|other| {
+                    other.dosimeter == reading.dosimeter && other.part == reading.part
+                });
+                if again {
+                    problems.push(Problem::new(
+                        "part",
+                        reading.part.to_string(),
+                        "stands twice for the same dosimeter and person",
+                        "number the parts 1, 2, 3 when the dosimeter was set back to zero",
+                    ));
+                }
+                if !(1..=99).contains(&reading.part) {
+                    problems.push(Problem::new(
+                        "part",
+                        reading.part.to_string(),
+                        "is not a part",
+                        "1 to 99",
+                    ));
+                }
+            }
+        }
+    }
+}
+
+impl Record for Sheet {
+    const KIND: Kind = Kind::Sheet;
+
+    fn key(&self) -> String {
+        match &self.reference {
+            Some(reference) => reference.clone(),
+            None => {
+                let device = match &self.device {
+                    Some(Ref::Known(id)) => format!("#{id}"),
+                    Some(Ref::Written(words)) => words.clone(),
+                    None => "no device".to_owned(),
+                };
+                format!("{}/{}/{device}", self.day, self.shift.word())
+            }
+        }
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        self.time_problems(&mut problems);
+        self.rate_problems(&mut problems);
+        self.count_problems(&mut problems);
+        self.people_problems(&mut problems);
+        if let Some(paper) = &self.paper {
+            need(
+                &mut problems,
+                "paper_signer",
+                &paper.signer,
+                "who signed the paper",
+            );
+            if let Some(digest) = &paper.image_sha256
+                && (digest.len() != 64 || !digest.bytes().all(|b| b.is_ascii_hexdigit()))
+            {
+                problems.push(Problem::new(
+                    "image_sha256",
+                    digest,
+                    "is not a SHA-256 digest",
+                    "64 hexadecimal digits",
+                ));
+            }
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let equipment = [&self.device, &self.source, &self.control_unit]
+            .into_iter()
+            .flatten()
+            .chain(&self.guide_tubes)
+            .filter_map(|it| it.known().map(Pointer::equipment));
+        let meter = self
+            .meter
+            .iter()
+            .filter_map(|it| it.known().map(Pointer::instrument));
+        let people = self.people.iter().flat_map(|person| {
+            let worker = person.worker.known().map(Pointer::worker);
+            let ratemeter = person
+                .ratemeter
+                .as_ref()
+                .and_then(Ref::known)
+                .map(Pointer::instrument);
+            let dosimeters = person
+                .readings
+                .iter()
+                .filter_map(|reading| reading.dosimeter.known().map(Pointer::instrument));
+            worker.into_iter().chain(ratemeter).chain(dosimeters)
+        });
+        let attested = self
+            .attested_by
+            .as_ref()
+            .and_then(Ref::known)
+            .map(Pointer::worker);
+        let job = self.job.known().map(Pointer::job);
+        job.into_iter()
+            .chain(equipment)
+            .chain(meter)
+            .chain(people)
+            .chain(attested)
+            .collect()
+    }
+
+    fn content(&self) -> Sheet {
+        Sheet {
+            held: Vec::new(),
+            ..self.clone()
+        }
+    }
+}
+
+/// A reading is stored as people write it, value and unit.
+mod shown {
+    use serde::{Deserialize, Deserializer, Serializer};
+
+    use crate::quantity::Indication;
+
+    pub fn serialize<S: Serializer>(it: &Option<Indication>, s: S) -> Result<S::Ok, S::Error> {
+        match it {
+            Some(it) => s.collect_str(it),
+            None => s.serialize_none(),
+        }
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(d: D) -> Result<Option<Indication>, D::Error> {
+        let text = String::deserialize(d)?;
+        Indication::parse(&text, None)
+            .map(Some)
+            .map_err(serde::de::Error::custom)
+    }
+}

@@ -1,0 +1,244 @@
+//! Monitored people and the dated facts about them. A changed role or a
+//! declared pregnancy is a new record with its day, never an amendment: last
+//! year's findings must stay last year's.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+use crate::calendar::Day;
+
+words! {
+    /// What somebody is qualified as.
+    Role {
+        /// Radiation safety officer, 10 CFR 34.42.
+        Rso = "rso",
+        /// Whom the RSO lets act for him, 10 CFR 34.47(d).
+        RsoDesignee = "rso designee",
+        /// Radiographer, 10 CFR 34.43(a).
+        Radiographer = "radiographer",
+        /// Radiographer's assistant, 10 CFR 34.43(c).
+        Assistant = "assistant",
+        /// In training, not yet meeting 10 CFR 34.43(c).
+        Trainee = "trainee",
+        /// Anybody else who is monitored.
+        Other = "other",
+    }
+}
+
+words! {
+    /// Which limits hold for a person besides those that age decides.
+    Category {
+        /// An occupationally exposed worker.
+        Exposed = "exposed",
+        /// An apprentice or student.
+        Apprentice = "apprentice",
+        /// Not designated as exposed; the limits of the public hold.
+        Other = "other",
+    }
+}
+
+words! {
+    /// Whether monitoring begins or stops.
+    MonitoringChange {
+        /// Monitoring begins on this day.
+        Starts = "starts",
+        /// This is the last monitored day.
+        Ends = "ends",
+    }
+}
+
+words! {
+    /// How a declaration of pregnancy stops to hold.
+    PregnancyEnding {
+        /// Withdrawn in writing.
+        Withdrawn = "withdrawn",
+        /// No longer pregnant.
+        Ended = "ended",
+    }
+}
+
+/// A monitored person.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Worker {
+    /// Date of birth; without it nobody can tell a minor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub birth_date: Option<Day>,
+    /// Which limits hold besides those that age decides.
+    pub category: Category,
+    /// The office's own short name of the person.
+    pub id: String,
+    /// The first monitored day.
+    pub monitored_from: Day,
+    /// Full name.
+    pub name: String,
+    /// The role on the first monitored day.
+    pub role: Role,
+}
+
+/// A person's role from a day on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RoleChange {
+    /// The first day of the role.
+    pub from: Day,
+    /// The role.
+    pub role: Role,
+    /// The person.
+    pub worker: RecordId,
+}
+
+/// A change of monitoring after the first day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Monitoring {
+    /// Starts or ends.
+    pub change: MonitoringChange,
+    /// The first or the last monitored day.
+    pub on: Day,
+    /// The person.
+    pub worker: RecordId,
+}
+
+/// A pregnancy declared in writing with the estimated date of conception,
+/// 10 CFR 20.1003.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pregnancy {
+    /// The estimated date of conception.
+    pub conception_on: Day,
+    /// The day of the written notice.
+    pub notice_on: Day,
+    /// The person.
+    pub worker: RecordId,
+}
+
+/// The end of a declared pregnancy.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PregnancyEnd {
+    /// Withdrawn or ended.
+    pub how: PregnancyEnding,
+    /// The day.
+    pub on: Day,
+    /// The declaration.
+    pub pregnancy: RecordId,
+}
+
+impl Record for Worker {
+    const KIND: Kind = Kind::Worker;
+
+    fn key(&self) -> String {
+        self.id.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "id", &self.id);
+        need(&mut problems, "name", &self.name, "the full name");
+        if let Some(birth) = self.birth_date
+            && birth >= self.monitored_from
+        {
+            problems.push(Problem::new(
+                "birth_date",
+                birth.to_string(),
+                format!(
+                    "is not before the first monitored day {}",
+                    self.monitored_from
+                ),
+                "the date of birth",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}
+
+impl Record for RoleChange {
+    const KIND: Kind = Kind::RoleChange;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.worker, self.from)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}
+
+impl Record for Monitoring {
+    const KIND: Kind = Kind::Monitoring;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.worker, self.on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}
+
+impl Record for Pregnancy {
+    const KIND: Kind = Kind::Pregnancy;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.worker, self.notice_on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if self.conception_on > self.notice_on {
+            problems.push(Problem::new(
+                "conception_on",
+                self.conception_on.to_string(),
+                format!("is after the written notice of {}", self.notice_on),
+                "the estimated date of conception, on or before the notice",
+            ));
+        }
+        if (self.notice_on - self.conception_on).num_days() > 310 {
+            problems.push(Problem::new(
+                "conception_on",
+                self.conception_on.to_string(),
+                format!(
+                    "is more than 310 days before the notice of {}",
+                    self.notice_on
+                ),
+                "the estimated date of conception of this pregnancy",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}
+
+impl Record for PregnancyEnd {
+    const KIND: Kind = Kind::PregnancyEnd;
+
+    fn key(&self) -> String {
+        self.pregnancy.to_string()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::pregnancy(self.pregnancy)]
+    }
+}
