@@ -154,7 +154,6 @@ impl Ledger {
         let mut statement = self.conn.prepare(&sql)?;
         let names: Vec<String> = statement
             .column_names()
-            .into_iter()
             .map(str::to_owned)
             .collect();
         let csv_error = |error: csv::Error| LedgerError::File {

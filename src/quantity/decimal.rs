@@ -259,7 +259,7 @@ pub(super) fn write(out: &mut impl Write, count: i64, size: i64, decimals: u32) 
     if fraction == 0 {
         return Ok(());
     }
-    while fraction % 10 == 0 {
+    while fraction.is_multiple_of(10) {
         fraction /= 10;
         width -= 1;
     }

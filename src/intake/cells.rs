@@ -1,0 +1,290 @@
+//! CSV files as spreadsheets write them: a byte-order mark is dropped, CRLF is
+//! fine, and everything that could be read two ways is refused with the line.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+use csv::StringRecord;
+
+use super::fault::{Fault, Faults, IntakeError};
+
+/// Where a row comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Source {
+    /// A CSV file.
+    File(String),
+    /// Flags or a prompt.
+    Typed,
+}
+
+impl Source {
+    /// The file's name.
+    pub fn file(&self) -> Option<&str> {
+        match self {
+            Source::File(name) => Some(name),
+            Source::Typed => None,
+        }
+    }
+}
+
+/// The columns that a kind of file may have, and where this file has them.
+#[derive(Debug, Clone)]
+pub struct Columns {
+    names: &'static [&'static str],
+    at: Vec<Option<usize>>,
+    width: usize,
+}
+
+/// One row: its physical line and its cells.
+#[derive(Debug, Clone, Default)]
+pub struct Row {
+    /// The line; nothing where it was typed.
+    pub line: Option<u64>,
+    record: StringRecord,
+}
+
+impl Columns {
+    /// All columns in their own order, as typed input has them.
+    pub fn whole(names: &'static [&'static str]) -> Columns {
+        Columns { names, at: (0..names.len()).map(Some).collect(), width: names.len() }
+    }
+
+    fn of_header(
+        names: &'static [&'static str],
+        needed: &[&str],
+        header: &StringRecord,
+        faults: &mut Faults,
+    ) -> Columns {
+        let mut at: Vec<Option<usize>> = vec![None; names.len()];
+        let line = Some(1);
+        if header.len() == 1
+            && let Some(only) = header.get(0)
+            && let Some(sign) = [';', '\t', '|'].into_iter().find(|sign| only.contains(*sign))
+        {
+            let sign = if sign == '\t' { "a tab".to_owned() } else { format!("`{sign}`") };
+            let right = "save the file as CSV with commas and a decimal point";
+            faults.push(Fault::new(line, "", "", format!("its columns are parted by {sign}"), right));
+            return Columns { names, at, width: header.len() };
+        }
+        for (place, found) in header.iter().enumerate() {
+            let found = found.trim();
+            match names.iter().position(|name| name.eq_ignore_ascii_case(found)) {
+                Some(column) => match at.get_mut(column) {
+                    Some(slot @ None) => *slot = Some(place),
+                    _ => faults.push(Fault::new(
+                        line,
+                        found,
+                        "",
+                        "this column stands twice",
+                        "each column once",
+                    )),
+                },
+                None => {
+                    let near = super::names::near(found, names.iter().copied());
+                    let right = match near.first() {
+                        Some(near) => format!("did you mean `{near}`?"),
+                        None => format!("columns are {}", names.join(", ")),
+                    };
+                    faults.push(Fault::new(line, found, "", "this column is not known", right));
+                }
+            }
+        }
+        for name in needed {
+            let there = names
+                .iter()
+                .position(|it| it == name)
+                .and_then(|column| at.get(column).copied().flatten());
+            if there.is_none() {
+                faults.push(Fault::new(
+                    line,
+                    name,
+                    "",
+                    "this column is missing",
+                    format!("a header with {}", needed.join(", ")),
+                ));
+            }
+        }
+        Columns { names, at, width: header.len() }
+    }
+
+    /// The name of a column.
+    pub fn name(&self, column: usize) -> &'static str {
+        self.names.get(column).copied().unwrap_or("")
+    }
+
+    /// The cell of a row, trimmed; empty where the file has no such column.
+    pub fn cell<'a>(&self, row: &'a Row, column: usize) -> &'a str {
+        match self.at.get(column) {
+            Some(Some(place)) => row.record.get(*place).unwrap_or("").trim(),
+            _ => "",
+        }
+    }
+}
+
+impl Row {
+    /// A typed row: values in the order of the columns.
+    pub fn typed(values: Vec<String>) -> Row {
+        Row { line: None, record: StringRecord::from(values) }
+    }
+}
+
+/// A file of rows under known columns.
+pub struct Cells {
+    reader: csv::Reader<LineLimit<File>>,
+    file: String,
+    /// Where the file has which column.
+    pub columns: Columns,
+}
+
+impl std::fmt::Debug for Cells {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Cells").field("file", &self.file).finish_non_exhaustive()
+    }
+}
+
+impl Cells {
+    /// Opens a file and reads its header. Faults of the header refuse the file:
+    /// without it no row can be read.
+    pub(super) fn open(
+        path: &Path,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<Cells, IntakeError> {
+        let file = path.display().to_string();
+        let opened = File::open(path)
+            .map_err(|source| IntakeError::File { file: file.clone(), source })?;
+        let limited = LineLimit { inner: opened, on_this_line: 0, started: false };
+        let mut reader =
+            csv::ReaderBuilder::new().flexible(true).has_headers(false).from_reader(limited);
+        let mut faults = Faults::default();
+        let mut header = StringRecord::new();
+        match reader.read_record(&mut header) {
+            Ok(true) => {}
+            Ok(false) => faults.push(Fault::new(
+                None,
+                "",
+                "",
+                "the file is empty",
+                format!("a header line with {}", needed.join(", ")),
+            )),
+            Err(error) => faults.push(csv_fault(&error)),
+        }
+        if faults.any() {
+            return Err(faults.refuse(Some(&file), Vec::new()));
+        }
+        let columns = Columns::of_header(names, needed, &header, &mut faults);
+        if faults.any() {
+            return Err(faults.refuse(Some(&file), Vec::new()));
+        }
+        Ok(Cells { reader, file, columns })
+    }
+
+    /// The file's name.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// Reads the next row into `row`. A row that cannot be read is a fault and
+    /// the reading goes on after it; `false` at the end.
+    pub(super) fn next(&mut self, row: &mut Row, faults: &mut Faults) -> bool {
+        loop {
+            match self.reader.read_record(&mut row.record) {
+                Ok(false) => return false,
+                Err(error) => {
+                    let last = matches!(error.kind(), csv::ErrorKind::Io(_));
+                    faults.push(csv_fault(&error));
+                    if last {
+                        return false;
+                    }
+                }
+                Ok(true) => {
+                    row.line = row.record.position().map(csv::Position::line);
+                    let blank = row.record.iter().all(|cell| cell.trim().is_empty());
+                    if blank {
+                        continue;
+                    }
+                    if row.record.len() == self.columns.width {
+                        return true;
+                    }
+                    faults.push(Fault::new(
+                        row.line,
+                        "",
+                        "",
+                        format!(
+                            "it has {} cells, the header has {}",
+                            row.record.len(),
+                            self.columns.width
+                        ),
+                        "one cell a column; a decimal comma makes two cells: write a point",
+                    ));
+                }
+            }
+        }
+    }
+}
+
+fn csv_fault(error: &csv::Error) -> Fault {
+    let line = error.position().map(csv::Position::line);
+    match error.kind() {
+        csv::ErrorKind::Utf8 { .. } => Fault::new(
+            line,
+            "",
+            "",
+            "it has bytes that are not UTF-8 text",
+            "save the file as `CSV UTF-8`",
+        ),
+        csv::ErrorKind::Io(io) => Fault::new(line, "", "", io.to_string(), "a CSV file"),
+        _ => Fault::new(line, "", "", error.to_string(), "a CSV file"),
+    }
+}
+
+/// Stops at a line that no spreadsheet writes, before it fills the memory, and
+/// drops a byte-order mark.
+struct LineLimit<R> {
+    inner: R,
+    on_this_line: usize,
+    started: bool,
+}
+
+/// Longer than any row of 40 cells with notes; a file without line ends is not
+/// a CSV file.
+const LONGEST_LINE: usize = 1 << 20;
+
+impl<R: Read> Read for LineLimit<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        if !self.started {
+            self.started = true;
+            let mut mark = [0; 3];
+            let mut got = 0;
+            while got < 3 {
+                match mark.get_mut(got..).map(|rest| self.inner.read(rest)).transpose()? {
+                    Some(0) | None => break,
+                    Some(more) => got += more,
+                }
+            }
+            if mark != *b"\xEF\xBB\xBF" {
+                let kept = got.min(buffer.len());
+                for (to, from) in buffer.iter_mut().zip(mark.iter().take(kept)) {
+                    *to = *from;
+                }
+                return Ok(kept);
+            }
+        }
+        let count = self.inner.read(buffer)?;
+        for byte in buffer.iter().take(count) {
+            if *byte == b'\n' {
+                self.on_this_line = 0;
+            } else {
+                self.on_this_line += 1;
+            }
+        }
+        if self.on_this_line > LONGEST_LINE {
+            return Err(io::Error::new(
+                io::ErrorKind::InvalidData,
+                "a line is longer than a million bytes",
+            ));
+        }
+        Ok(count)
+    }
+}

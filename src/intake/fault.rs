@@ -1,0 +1,136 @@
+//! What is wrong with what was handed in, and where.
+
+use crate::ledger::LedgerError;
+use crate::record::Problem;
+use crate::rule::Finding;
+
+/// One thing that cannot be taken in: where it stands, what is wrong with it
+/// and what would be right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The physical line of the file; nothing where it was typed.
+    pub line: Option<u64>,
+    /// The column or flag.
+    pub field: String,
+    /// The value as written.
+    pub value: String,
+    /// What is wrong, lower case.
+    pub what: String,
+    /// What would be right.
+    pub right: String,
+}
+
+impl Fault {
+    /// A fault of a field.
+    pub fn new(
+        line: Option<u64>,
+        field: &str,
+        value: &str,
+        what: impl Into<String>,
+        right: impl Into<String>,
+    ) -> Fault {
+        Fault {
+            line,
+            field: field.to_owned(),
+            value: value.to_owned(),
+            what: what.into(),
+            right: right.into(),
+        }
+    }
+
+    /// The fault that a record found in itself.
+    pub fn of_problem(line: Option<u64>, problem: Problem) -> Fault {
+        Fault {
+            line,
+            field: problem.field,
+            value: problem.value,
+            what: problem.what,
+            right: problem.right,
+        }
+    }
+}
+
+/// Why nothing was taken in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// The file, or nothing where it was typed.
+    pub file: Option<String>,
+    /// Every fault, in the order of the lines.
+    pub faults: Vec<Fault>,
+    /// How many more there were than are kept.
+    pub more: usize,
+    /// What the readable lines say that must stop somebody: shown even though
+    /// the file is refused.
+    pub stops: Vec<Finding>,
+}
+
+/// A failed intake.
+#[derive(Debug, thiserror::Error)]
+pub enum IntakeError {
+    /// What was handed in cannot be taken in.
+    #[error("{} of what was handed in cannot be taken in", .0.faults.len())]
+    Refused(Box<Refused>),
+    /// The file cannot be read.
+    #[error("{file}: {source}")]
+    File {
+        /// The file.
+        file: String,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// The ledger refuses or fails.
+    #[error(transparent)]
+    Ledger(#[from] LedgerError),
+    /// A name that leads nowhere.
+    #[error("there is no {what} `{name}`")]
+    NoSuchName {
+        /// What was looked for.
+        what: String,
+        /// The name.
+        name: String,
+        /// Names that are spelled nearly so.
+        near: Vec<String>,
+    },
+    /// A field of a body that cannot be set.
+    #[error("{detail}")]
+    BadChange {
+        /// What is wrong.
+        detail: String,
+        /// What would be right.
+        right: String,
+    },
+}
+
+/// Collects faults; keeps the first thousand.
+#[derive(Debug, Default)]
+pub(super) struct Faults {
+    pub list: Vec<Fault>,
+    pub more: usize,
+}
+
+impl Faults {
+    const MOST: usize = 1000;
+
+    pub fn push(&mut self, fault: Fault) {
+        if self.list.len() < Self::MOST {
+            self.list.push(fault);
+        } else {
+            self.more += 1;
+        }
+    }
+
+    pub fn any(&self) -> bool {
+        !self.list.is_empty()
+    }
+
+    pub fn refuse(self, file: Option<&str>, stops: Vec<Finding>) -> IntakeError {
+        let mut faults = self.list;
+        faults.sort_by_key(|fault| fault.line);
+        IntakeError::Refused(Box::new(Refused {
+            file: file.map(str::to_owned),
+            faults,
+            more: self.more,
+            stops,
+        }))
+    }
+}

@@ -1,0 +1,196 @@
+//! Cells as values. Each reader returns nothing and lists a fault where the
+//! cell cannot be read; a blank cell is simply not given.
+
+use super::cells::{Columns, Row};
+use super::fault::{Fault, Faults};
+use crate::calendar::{Day, parse_day};
+use crate::quantity::{Activity, Dose, DoseUnit};
+use crate::record::Words;
+
+/// One row with its columns and the place for its faults.
+pub(super) struct Fields<'a> {
+    pub columns: &'a Columns,
+    pub row: &'a Row,
+    pub faults: &'a mut Faults,
+}
+
+impl<'a> Fields<'a> {
+    pub fn cell(&self, column: usize) -> &'a str {
+        self.columns.cell(self.row, column)
+    }
+
+    pub fn fault(&mut self, column: usize, what: impl Into<String>, right: impl Into<String>) {
+        let fault =
+            Fault::new(self.row.line, self.columns.name(column), self.cell(column), what, right);
+        self.faults.push(fault);
+    }
+
+    /// A text, where one is given.
+    pub fn text(&self, column: usize) -> Option<String> {
+        let cell = self.cell(column);
+        (!cell.is_empty()).then(|| cell.to_owned())
+    }
+
+    /// A text that must be given.
+    pub fn needed(&mut self, column: usize, right: &str) -> Option<String> {
+        let text = self.text(column);
+        if text.is_none() {
+            self.fault(column, "is missing", right);
+        }
+        text
+    }
+
+    pub fn day(&mut self, column: usize) -> Option<Day> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        match parse_day(cell) {
+            Ok(day) => Some(day),
+            Err(error) => {
+                self.fault(column, error.to_string(), "a date such as `2026-06-14`");
+                None
+            }
+        }
+    }
+
+    pub fn needed_day(&mut self, column: usize) -> Option<Day> {
+        if self.cell(column).is_empty() {
+            self.fault(column, "is missing", "a date such as `2026-06-14`");
+            return None;
+        }
+        self.day(column)
+    }
+
+    pub fn word<W: Words>(&mut self, column: usize) -> Option<W> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        let found = W::from_word(cell);
+        if found.is_none() {
+            let near = super::names::near(cell, W::ALL.iter().map(|it| it.word()));
+            let right = match near.first() {
+                Some(near) => format!("{}; did you mean `{near}`?", W::list()),
+                None => W::list(),
+            };
+            self.fault(column, "is not a word for this", right);
+        }
+        found
+    }
+
+    pub fn needed_word<W: Words>(&mut self, column: usize) -> Option<W> {
+        if self.cell(column).is_empty() {
+            self.fault(column, "is missing", W::list());
+            return None;
+        }
+        self.word(column)
+    }
+
+    pub fn yes(&mut self, column: usize) -> Option<bool> {
+        match self.cell(column) {
+            "" => None,
+            cell if cell.eq_ignore_ascii_case("yes") || cell.eq_ignore_ascii_case("y") => Some(true),
+            cell if cell.eq_ignore_ascii_case("no") || cell.eq_ignore_ascii_case("n") => Some(false),
+            _ => {
+                self.fault(column, "is neither yes nor no", "yes or no, or blank if not known");
+                None
+            }
+        }
+    }
+
+    pub fn count(&mut self, column: usize) -> Option<i64> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        match cell.parse::<i64>() {
+            Ok(count) if count >= 0 => Some(count),
+            _ => {
+                self.fault(column, "is not a whole number", "such as `24`");
+                None
+            }
+        }
+    }
+
+    pub fn needed_count(&mut self, column: usize, right: &str) -> Option<i64> {
+        if self.cell(column).is_empty() {
+            self.fault(column, "is missing", right);
+            return None;
+        }
+        self.count(column)
+    }
+
+    /// Minutes with at most one decimal, as seconds.
+    pub fn minutes(&mut self, column: usize) -> Option<i64> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        let seconds = tenths(cell).and_then(|tenths| tenths.checked_mul(6));
+        if seconds.is_none() {
+            self.fault(column, "is not a number of minutes", "such as `36` or `36.5`");
+        }
+        seconds
+    }
+
+    pub fn dose(&mut self, column: usize, bare: DoseUnit) -> Option<Dose> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        match Dose::parse(cell, Some(bare)) {
+            Ok(dose) => Some(dose),
+            Err(error) => {
+                self.fault(column, error.to_string(), "a dose such as `12 mrem` or `0.12 mSv`");
+                None
+            }
+        }
+    }
+
+    pub fn activity(&mut self, column: usize) -> Option<Activity> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        match Activity::parse(cell, None) {
+            Ok(activity) => Some(activity),
+            Err(error) => {
+                self.fault(column, error.to_string(), "an activity such as `85 Ci` or `3.1 TBq`");
+                None
+            }
+        }
+    }
+}
+
+fn tenths(cell: &str) -> Option<i64> {
+    let (whole, part) = cell.split_once('.').unwrap_or((cell, "0"));
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    if !digits(whole) || !digits(part) || part.len() > 1 {
+        return None;
+    }
+    let whole: i64 = whole.parse().ok()?;
+    let part: i64 = part.parse().ok()?;
+    whole.checked_mul(10)?.checked_add(part)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::tenths;
+
+    #[test]
+    fn minutes_have_at_most_one_decimal() {
+        for (cell, expected) in [
+            ("36", Some(360)),
+            ("36.5", Some(365)),
+            ("36,5", None),
+            ("36.55", None),
+            ("-1", None),
+            ("", None),
+            (".5", None),
+            ("99999999999999999999", None),
+        ] {
+            assert_eq!(tenths(cell), expected, "{cell}");
+        }
+    }
+}

@@ -1,0 +1,245 @@
+//! Finding records by the words that people use, and near spellings where
+//! there is none.
+
+use std::collections::HashMap;
+
+use super::fault::IntakeError;
+use crate::calendar::Day;
+use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::record::{
+    Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Worker,
+};
+
+/// The registers, by the ids that people write.
+#[derive(Debug)]
+pub struct Names {
+    /// The charter.
+    pub charter: Charter,
+    workers: HashMap<String, RecordId>,
+    instruments: HashMap<String, RecordId>,
+    equipment: HashMap<String, RecordId>,
+    jobs: HashMap<String, RecordId>,
+    worker_bodies: HashMap<RecordId, Stored<Worker>>,
+    instrument_bodies: HashMap<RecordId, Stored<Instrument>>,
+    equipment_bodies: HashMap<RecordId, Stored<Equipment>>,
+    job_bodies: HashMap<RecordId, Stored<Job>>,
+    monitoring: HashMap<RecordId, Vec<Monitoring>>,
+}
+
+/// At most three names that are spelled nearly like this one.
+pub(super) fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String> {
+    const NEAR_ENOUGH: f64 = 0.75;
+    let name = name.to_lowercase();
+    let mut found: Vec<(f64, &str)> = known
+        .map(|it| (strsim::jaro_winkler(&name, &it.to_lowercase()), it))
+        .filter(|(likeness, _)| *likeness >= NEAR_ENOUGH)
+        .collect();
+    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    found.into_iter().take(3).map(|(_, it)| it.to_owned()).collect()
+}
+
+fn by_id<T>(
+    stored: Vec<Stored<T>>,
+    id: impl Fn(&T) -> &str,
+) -> (HashMap<String, RecordId>, HashMap<RecordId, Stored<T>>) {
+    let ids = stored.iter().map(|it| (id(&it.body).to_lowercase(), it.record)).collect();
+    let bodies = stored.into_iter().map(|it| (it.record, it)).collect();
+    (ids, bodies)
+}
+
+impl Names {
+    /// Reads the registers.
+    pub fn load(snapshot: &Snapshot<'_>) -> Result<Names, LedgerError> {
+        let charter = snapshot.all::<Charter>()?.pop().ok_or_else(|| LedgerError::Damaged {
+            detail: "there is no charter".to_owned(),
+        })?;
+        let (workers, worker_bodies) = by_id(snapshot.all::<Worker>()?, |it| &it.id);
+        let (instruments, instrument_bodies) = by_id(snapshot.all::<Instrument>()?, |it| &it.id);
+        let (equipment, equipment_bodies) = by_id(snapshot.all::<Equipment>()?, |it| &it.id);
+        let (jobs, job_bodies) = by_id(snapshot.all::<Job>()?, |it| &it.id);
+        let mut monitoring: HashMap<RecordId, Vec<Monitoring>> = HashMap::new();
+        for it in snapshot.all::<Monitoring>()? {
+            monitoring.entry(it.body.worker).or_default().push(it.body);
+        }
+        for changes in monitoring.values_mut() {
+            changes.sort_by_key(|change| change.on);
+        }
+        Ok(Names {
+            charter: charter.body,
+            workers,
+            instruments,
+            equipment,
+            jobs,
+            worker_bodies,
+            instrument_bodies,
+            equipment_bodies,
+            job_bodies,
+            monitoring,
+        })
+    }
+
+    /// A worker by id, or else by full name where only one has it.
+    pub fn find_worker(&self, name: &str) -> Option<RecordId> {
+        let lower = name.to_lowercase();
+        if let Some(record) = self.workers.get(&lower) {
+            return Some(*record);
+        }
+        let mut named =
+            self.worker_bodies.values().filter(|it| it.body.name.to_lowercase() == lower);
+        match (named.next(), named.next()) {
+            (Some(only), None) => Some(only.record),
+            _ => None,
+        }
+    }
+
+    /// A worker, or the words as written.
+    pub fn worker_ref(&self, name: &str) -> Ref {
+        self.find_worker(name).map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
+    }
+
+    /// An instrument, or the words as written.
+    pub fn instrument_ref(&self, name: &str) -> Ref {
+        reference(&self.instruments, name)
+    }
+
+    /// A piece of equipment, or the words as written.
+    pub fn equipment_ref(&self, name: &str) -> Ref {
+        reference(&self.equipment, name)
+    }
+
+    /// A job, or the words as written.
+    pub fn job_ref(&self, name: &str) -> Ref {
+        reference(&self.jobs, name)
+    }
+
+    /// Names of workers spelled nearly like this one.
+    pub fn near_workers(&self, name: &str) -> Vec<String> {
+        let ids = self.worker_bodies.values().map(|it| it.body.id.as_str());
+        let names = self.worker_bodies.values().map(|it| it.body.name.as_str());
+        near(name, ids.chain(names))
+    }
+
+    /// Names of instruments spelled nearly like this one.
+    pub fn near_instruments(&self, name: &str) -> Vec<String> {
+        near(name, self.instrument_bodies.values().map(|it| it.body.id.as_str()))
+    }
+
+    /// Names of equipment spelled nearly like this one.
+    pub fn near_equipment(&self, name: &str) -> Vec<String> {
+        near(name, self.equipment_bodies.values().map(|it| it.body.id.as_str()))
+    }
+
+    /// Names of jobs spelled nearly like this one.
+    pub fn near_jobs(&self, name: &str) -> Vec<String> {
+        near(name, self.job_bodies.values().map(|it| it.body.id.as_str()))
+    }
+
+    /// A worker that must be known.
+    pub fn worker(&self, name: &str) -> Result<RecordId, IntakeError> {
+        self.find_worker(name).ok_or_else(|| IntakeError::NoSuchName {
+            what: "worker".to_owned(),
+            name: name.to_owned(),
+            near: self.near_workers(name),
+        })
+    }
+
+    /// An instrument that must be known.
+    pub fn instrument(&self, name: &str) -> Result<RecordId, IntakeError> {
+        self.instruments.get(&name.to_lowercase()).copied().ok_or_else(|| {
+            IntakeError::NoSuchName {
+                what: "instrument".to_owned(),
+                name: name.to_owned(),
+                near: self.near_instruments(name),
+            }
+        })
+    }
+
+    /// A piece of equipment or an instrument that must be known.
+    pub fn item(&self, name: &str) -> Result<RecordId, IntakeError> {
+        let lower = name.to_lowercase();
+        let found = self.equipment.get(&lower).or_else(|| self.instruments.get(&lower));
+        found.copied().ok_or_else(|| {
+            let mut near = self.near_equipment(name);
+            near.extend(self.near_instruments(name));
+            near.truncate(3);
+            IntakeError::NoSuchName {
+                what: "equipment or instrument".to_owned(),
+                name: name.to_owned(),
+                near,
+            }
+        })
+    }
+
+    /// A job that must be known.
+    pub fn job(&self, name: &str) -> Result<RecordId, IntakeError> {
+        self.jobs.get(&name.to_lowercase()).copied().ok_or_else(|| IntakeError::NoSuchName {
+            what: "job".to_owned(),
+            name: name.to_owned(),
+            near: self.near_jobs(name),
+        })
+    }
+
+    /// What the register says of a worker.
+    pub fn worker_body(&self, record: RecordId) -> Option<&Worker> {
+        self.worker_bodies.get(&record).map(|it| &it.body)
+    }
+
+    /// What the register says of an instrument.
+    pub fn instrument_body(&self, record: RecordId) -> Option<&Instrument> {
+        self.instrument_bodies.get(&record).map(|it| &it.body)
+    }
+
+    /// What the register says of a piece of equipment.
+    pub fn equipment_body(&self, record: RecordId) -> Option<&Equipment> {
+        self.equipment_bodies.get(&record).map(|it| &it.body)
+    }
+
+    /// What the register says of a job.
+    pub fn job_body(&self, record: RecordId) -> Option<&Job> {
+        self.job_bodies.get(&record).map(|it| &it.body)
+    }
+
+    /// The id that people write for a record, or its number.
+    pub fn label(&self, record: RecordId) -> String {
+        let worker = self.worker_body(record).map(|it| it.id.clone());
+        let instrument = || self.instrument_body(record).map(|it| it.id.clone());
+        let equipment = || self.equipment_body(record).map(|it| it.id.clone());
+        let job = || self.job_body(record).map(|it| it.id.clone());
+        worker
+            .or_else(instrument)
+            .or_else(equipment)
+            .or_else(job)
+            .unwrap_or_else(|| format!("record {record}"))
+    }
+
+    /// The words for a reference of a sheet.
+    pub fn words(&self, it: &Ref) -> String {
+        match it {
+            Ref::Known(record) => self.label(*record),
+            Ref::Written(words) => words.clone(),
+        }
+    }
+
+    /// Whether a worker is monitored on a day.
+    pub fn monitored(&self, worker: RecordId, day: Day) -> bool {
+        let Some(body) = self.worker_body(worker) else { return false };
+        let mut monitored = day >= body.monitored_from;
+        for change in self.monitoring.get(&worker).into_iter().flatten() {
+            match change.change {
+                MonitoringChange::Starts if day >= change.on => monitored = true,
+                MonitoringChange::Ends if day > change.on => monitored = false,
+                _ => {}
+            }
+        }
+        monitored
+    }
+}
+
+fn reference(known: &HashMap<String, RecordId>, name: &str) -> Ref {
+    // Most names are written as registered: try that before making a lower-case copy.
+    let found = match name.bytes().any(|byte| byte.is_ascii_uppercase() || !byte.is_ascii()) {
+        false => known.get(name),
+        true => known.get(&name.to_lowercase()),
+    };
+    found.copied().map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
+}
