@@ -47,7 +47,11 @@ pub struct Row {
 impl Columns {
     /// All columns in their own order, as typed input has them.
     pub fn whole(names: &'static [&'static str]) -> Columns {
-        Columns { names, at: (0..names.len()).map(Some).collect(), width: names.len() }
+        Columns {
+            names,
+            at: (0..names.len()).map(Some).collect(),
+            width: names.len(),
+        }
     }
 
     fn of_header(
@@ -60,16 +64,35 @@ impl Columns {
         let line = Some(1);
         if header.len() == 1
             && let Some(only) = header.get(0)
-            && let Some(sign) = [';', '\t', '|'].into_iter().find(|sign| only.contains(*sign))
+            && let Some(sign) = [';', '\t', '|']
+                .into_iter()
+                .find(|sign| only.contains(*sign))
         {
-            let sign = if sign == '\t' { "a tab".to_owned() } else { format!("`{sign}`") };
+            let sign = if sign == '\t' {
+                "a tab".to_owned()
+            } else {
+                format!("`{sign}`")
+            };
             let right = "save the file as CSV with commas and a decimal point";
-            faults.push(Fault::new(line, "", "", format!("its columns are parted by {sign}"), right));
-            return Columns { names, at, width: header.len() };
+            faults.push(Fault::new(
+                line,
+                "",
+                "",
+                format!("its columns are parted by {sign}"),
+                right,
+            ));
+            return Columns {
+                names,
+                at,
+                width: header.len(),
+            };
         }
         for (place, found) in header.iter().enumerate() {
             let found = found.trim();
-            match names.iter().position(|name| name.eq_ignore_ascii_case(found)) {
+            match names
+                .iter()
+                .position(|name| name.eq_ignore_ascii_case(found))
+            {
                 Some(column) => match at.get_mut(column) {
                     Some(slot @ None) => *slot = Some(place),
                     _ => faults.push(Fault::new(
@@ -86,7 +109,13 @@ impl Columns {
                         Some(near) => format!("did you mean `{near}`?"),
                         None => format!("columns are {}", names.join(", ")),
                     };
-                    faults.push(Fault::new(line, found, "", "this column is not known", right));
+                    faults.push(Fault::new(
+                        line,
+                        found,
+                        "",
+                        "this column is not known",
+                        right,
+                    ));
                 }
             }
         }
@@ -105,7 +134,11 @@ impl Columns {
                 ));
             }
         }
-        Columns { names, at, width: header.len() }
+        Columns {
+            names,
+            at,
+            width: header.len(),
+        }
     }
 
     /// The name of a column.
@@ -125,7 +158,10 @@ impl Columns {
 impl Row {
     /// A typed row: values in the order of the columns.
     pub fn typed(values: Vec<String>) -> Row {
-        Row { line: None, record: StringRecord::from(values) }
+        Row {
+            line: None,
+            record: StringRecord::from(values),
+        }
     }
 }
 
@@ -139,7 +175,9 @@ pub struct Cells {
 
 impl std::fmt::Debug for Cells {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Cells").field("file", &self.file).finish_non_exhaustive()
+        f.debug_struct("Cells")
+            .field("file", &self.file)
+            .finish_non_exhaustive()
     }
 }
 
@@ -152,11 +190,19 @@ impl Cells {
         needed: &[&str],
     ) -> Result<Cells, IntakeError> {
         let file = path.display().to_string();
-        let opened = File::open(path)
-            .map_err(|source| IntakeError::File { file: file.clone(), source })?;
-        let limited = LineLimit { inner: opened, on_this_line: 0, started: false };
-        let mut reader =
-            csv::ReaderBuilder::new().flexible(true).has_headers(false).from_reader(limited);
+        let opened = File::open(path).map_err(|source| IntakeError::File {
+            file: file.clone(),
+            source,
+        })?;
+        let limited = LineLimit {
+            inner: opened,
+            on_this_line: 0,
+            started: false,
+        };
+        let mut reader = csv::ReaderBuilder::new()
+            .flexible(true)
+            .has_headers(false)
+            .from_reader(limited);
         let mut faults = Faults::default();
         let mut header = StringRecord::new();
         match reader.read_record(&mut header) {
@@ -177,7 +223,11 @@ impl Cells {
         if faults.any() {
             return Err(faults.refuse(Some(&file), Vec::new()));
         }
-        Ok(Cells { reader, file, columns })
+        Ok(Cells {
+            reader,
+            file,
+            columns,
+        })
     }
 
     /// The file's name.
@@ -258,7 +308,11 @@ impl<R: Read> Read for LineLimit<R> {
             let mut mark = [0; 3];
             let mut got = 0;
             while got < 3 {
-                match mark.get_mut(got..).map(|rest| self.inner.read(rest)).transpose()? {
+                match mark
+                    .get_mut(got..)
+                    .map(|rest| self.inner.read(rest))
+                    .transpose()?
+                {
                     Some(0) | None => break,
                     Some(more) => got += more,
                 }

@@ -20,8 +20,13 @@ impl<'a> Fields<'a> {
     }
 
     pub fn fault(&mut self, column: usize, what: impl Into<String>, right: impl Into<String>) {
-        let fault =
-            Fault::new(self.row.line, self.columns.name(column), self.cell(column), what, right);
+        let fault = Fault::new(
+            self.row.line,
+            self.columns.name(column),
+            self.cell(column),
+            what,
+            right,
+        );
         self.faults.push(fault);
     }
 
@@ -90,10 +95,18 @@ impl<'a> Fields<'a> {
     pub fn yes(&mut self, column: usize) -> Option<bool> {
         match self.cell(column) {
             "" => None,
-            cell if cell.eq_ignore_ascii_case("yes") || cell.eq_ignore_ascii_case("y") => Some(true),
-            cell if cell.eq_ignore_ascii_case("no") || cell.eq_ignore_ascii_case("n") => Some(false),
+            cell if cell.eq_ignore_ascii_case("yes") || cell.eq_ignore_ascii_case("y") => {
+                Some(true)
+            }
+            cell if cell.eq_ignore_ascii_case("no") || cell.eq_ignore_ascii_case("n") => {
+                Some(false)
+            }
             _ => {
-                self.fault(column, "is neither yes nor no", "yes or no, or blank if not known");
+                self.fault(
+                    column,
+                    "is neither yes nor no",
+                    "yes or no, or blank if not known",
+                );
                 None
             }
         }
@@ -129,7 +142,11 @@ impl<'a> Fields<'a> {
         }
         let seconds = tenths(cell).and_then(|tenths| tenths.checked_mul(6));
         if seconds.is_none() {
-            self.fault(column, "is not a number of minutes", "such as `36` or `36.5`");
+            self.fault(
+                column,
+                "is not a number of minutes",
+                "such as `36` or `36.5`",
+            );
         }
         seconds
     }
@@ -142,7 +159,11 @@ impl<'a> Fields<'a> {
         match Dose::parse(cell, Some(bare)) {
             Ok(dose) => Some(dose),
             Err(error) => {
-                self.fault(column, error.to_string(), "a dose such as `12 mrem` or `0.12 mSv`");
+                self.fault(
+                    column,
+                    error.to_string(),
+                    "a dose such as `12 mrem` or `0.12 mSv`",
+                );
                 None
             }
         }
@@ -156,7 +177,11 @@ impl<'a> Fields<'a> {
         match Activity::parse(cell, None) {
             Ok(activity) => Some(activity),
             Err(error) => {
-                self.fault(column, error.to_string(), "an activity such as `85 Ci` or `3.1 TBq`");
+                self.fault(
+                    column,
+                    error.to_string(),
+                    "an activity such as `85 Ci` or `3.1 TBq`",
+                );
                 None
             }
         }

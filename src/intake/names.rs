@@ -35,14 +35,21 @@ pub(super) fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<
         .filter(|(likeness, _)| *likeness >= NEAR_ENOUGH)
         .collect();
     found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
-    found.into_iter().take(3).map(|(_, it)| it.to_owned()).collect()
+    found
+        .into_iter()
+        .take(3)
+        .map(|(_, it)| it.to_owned())
+        .collect()
 }
 
 fn by_id<T>(
     stored: Vec<Stored<T>>,
     id: impl Fn(&T) -> &str,
 ) -> (HashMap<String, RecordId>, HashMap<RecordId, Stored<T>>) {
-    let ids = stored.iter().map(|it| (id(&it.body).to_lowercase(), it.record)).collect();
+    let ids = stored
+        .iter()
+        .map(|it| (id(&it.body).to_lowercase(), it.record))
+        .collect();
     let bodies = stored.into_iter().map(|it| (it.record, it)).collect();
     (ids, bodies)
 }
@@ -50,9 +57,12 @@ fn by_id<T>(
 impl Names {
     /// Reads the registers.
     pub fn load(snapshot: &Snapshot<'_>) -> Result<Names, LedgerError> {
-        let charter = snapshot.all::<Charter>()?.pop().ok_or_else(|| LedgerError::Damaged {
-            detail: "there is no charter".to_owned(),
-        })?;
+        let charter = snapshot
+            .all::<Charter>()?
+            .pop()
+            .ok_or_else(|| LedgerError::Damaged {
+                detail: "there is no charter".to_owned(),
+            })?;
         let (workers, worker_bodies) = by_id(snapshot.all::<Worker>()?, |it| &it.id);
         let (instruments, instrument_bodies) = by_id(snapshot.all::<Instrument>()?, |it| &it.id);
         let (equipment, equipment_bodies) = by_id(snapshot.all::<Equipment>()?, |it| &it.id);
@@ -84,8 +94,10 @@ impl Names {
         if let Some(record) = self.workers.get(&lower) {
             return Some(*record);
         }
-        let mut named =
-            self.worker_bodies.values().filter(|it| it.body.name.to_lowercase() == lower);
+        let mut named = self
+            .worker_bodies
+            .values()
+            .filter(|it| it.body.name.to_lowercase() == lower);
         match (named.next(), named.next()) {
             (Some(only), None) => Some(only.record),
             _ => None,
@@ -94,7 +106,8 @@ impl Names {
 
     /// A worker, or the words as written.
     pub fn worker_ref(&self, name: &str) -> Ref {
-        self.find_worker(name).map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
+        self.find_worker(name)
+            .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
     }
 
     /// An instrument, or the words as written.
@@ -121,12 +134,20 @@ impl Names {
 
     /// Names of instruments spelled nearly like this one.
     pub fn near_instruments(&self, name: &str) -> Vec<String> {
-        near(name, self.instrument_bodies.values().map(|it| it.body.id.as_str()))
+        near(
+            name,
+            self.instrument_bodies
+                .values()
+                .map(|it| it.body.id.as_str()),
+        )
     }
 
     /// Names of equipment spelled nearly like this one.
     pub fn near_equipment(&self, name: &str) -> Vec<String> {
-        near(name, self.equipment_bodies.values().map(|it| it.body.id.as_str()))
+        near(
+            name,
+            self.equipment_bodies.values().map(|it| it.body.id.as_str()),
+        )
     }
 
     /// Names of jobs spelled nearly like this one.
@@ -136,28 +157,33 @@ impl Names {
 
     /// A worker that must be known.
     pub fn worker(&self, name: &str) -> Result<RecordId, IntakeError> {
-        self.find_worker(name).ok_or_else(|| IntakeError::NoSuchName {
-            what: "worker".to_owned(),
-            name: name.to_owned(),
-            near: self.near_workers(name),
-        })
+        self.find_worker(name)
+            .ok_or_else(|| IntakeError::NoSuchName {
+                what: "worker".to_owned(),
+                name: name.to_owned(),
+                near: self.near_workers(name),
+            })
     }
 
     /// An instrument that must be known.
     pub fn instrument(&self, name: &str) -> Result<RecordId, IntakeError> {
-        self.instruments.get(&name.to_lowercase()).copied().ok_or_else(|| {
-            IntakeError::NoSuchName {
+        self.instruments
+            .get(&name.to_lowercase())
+            .copied()
+            .ok_or_else(|| IntakeError::NoSuchName {
                 what: "instrument".to_owned(),
                 name: name.to_owned(),
                 near: self.near_instruments(name),
-            }
-        })
+            })
     }
 
     /// A piece of equipment or an instrument that must be known.
     pub fn item(&self, name: &str) -> Result<RecordId, IntakeError> {
         let lower = name.to_lowercase();
-        let found = self.equipment.get(&lower).or_else(|| self.instruments.get(&lower));
+        let found = self
+            .equipment
+            .get(&lower)
+            .or_else(|| self.instruments.get(&lower));
         found.copied().ok_or_else(|| {
             let mut near = self.near_equipment(name);
             near.extend(self.near_instruments(name));
@@ -172,11 +198,14 @@ impl Names {
 
     /// A job that must be known.
     pub fn job(&self, name: &str) -> Result<RecordId, IntakeError> {
-        self.jobs.get(&name.to_lowercase()).copied().ok_or_else(|| IntakeError::NoSuchName {
-            what: "job".to_owned(),
-            name: name.to_owned(),
-            near: self.near_jobs(name),
-        })
+        self.jobs
+            .get(&name.to_lowercase())
+            .copied()
+            .ok_or_else(|| IntakeError::NoSuchName {
+                what: "job".to_owned(),
+                name: name.to_owned(),
+                near: self.near_jobs(name),
+            })
     }
 
     /// What the register says of a worker.
@@ -222,7 +251,9 @@ impl Names {
 
     /// Whether a worker is monitored on a day.
     pub fn monitored(&self, worker: RecordId, day: Day) -> bool {
-        let Some(body) = self.worker_body(worker) else { return false };
+        let Some(body) = self.worker_body(worker) else {
+            return false;
+        };
         let mut monitored = day >= body.monitored_from;
         for change in self.monitoring.get(&worker).into_iter().flatten() {
             match change.change {
@@ -237,9 +268,14 @@ impl Names {
 
 fn reference(known: &HashMap<String, RecordId>, name: &str) -> Ref {
     // Most names are written as registered: try that before making a lower-case copy.
-    let found = match name.bytes().any(|byte| byte.is_ascii_uppercase() || !byte.is_ascii()) {
+    let found = match name
+        .bytes()
+        .any(|byte| byte.is_ascii_uppercase() || !byte.is_ascii())
+    {
         false => known.get(name),
         true => known.get(&name.to_lowercase()),
     };
-    found.copied().map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
+    found
+        .copied()
+        .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
 }

@@ -109,11 +109,26 @@ impl<'a> Writer<'a> {
 
     /// Writes a new record, or finds that the ledger says it already.
     pub fn append(&mut self, body: Body, transcribed: bool) -> Result<Written, LedgerError> {
+        match self.find(&body)? {
+            Some(found) => Ok(found),
+            None => self.append_found_new(body, transcribed),
+        }
+    }
+
+    /// Whether the ledger says this already. Other content under the same key,
+    /// or a void record of that key, is refused.
+    pub fn find(&self, body: &Body) -> Result<Option<Written>, LedgerError> {
+        admit::same_key(self.tx, body, &body.key())
+    }
+
+    /// Writes a record that [`Writer::find`] has not found in this write.
+    pub fn append_found_new(
+        &mut self,
+        body: Body,
+        transcribed: bool,
+    ) -> Result<Written, LedgerError> {
         self.admit(&body)?;
         let key = body.key();
-        if let Some(found) = admit::same_key(self.tx, &body, &key)? {
-            return Ok(found);
-        }
         let seq = self.count + 1;
         let text = body.canonical();
         self.insert(

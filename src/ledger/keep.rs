@@ -152,10 +152,7 @@ impl Ledger {
         };
         let sql = format!("SELECT * FROM {table} WHERE {in_force} ORDER BY 1, 2, 3");
         let mut statement = self.conn.prepare(&sql)?;
-        let names: Vec<String> = statement
-            .column_names()
-            .map(str::to_owned)
-            .collect();
+        let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
         let csv_error = |error: csv::Error| LedgerError::File {
             path: to.to_owned(),
             source: std::io::Error::other(error.to_string()),

@@ -1,0 +1,390 @@
+//! What is possible but doubtful on a sheet. It is written as it stands and
+//! held until somebody rules on it: a crew that is refused invents a number, a
+//! crew that is held tells the truth.
+
+use std::collections::BTreeMap;
+
+use super::names::Names;
+use super::register::quoted;
+use crate::calendar::{Day, parse_time};
+use crate::ledger::{LedgerError, Snapshot};
+use crate::record::{Doubt, DoubtSort, Person, Reading, RecordId, Ref, Sheet, ShiftName};
+
+/// Who and which dosimeter was on which sheet on one day.
+#[derive(Debug, Clone)]
+struct Presence {
+    sheet: RecordId,
+    worker: Option<RecordId>,
+    dosimeters: Vec<RecordId>,
+    shift: ShiftName,
+    /// Minutes from the day's midnight, where the sheet has times.
+    times: Option<(i64, i64)>,
+}
+
+/// The sheets of the days around those that are being taken in. Days are read
+/// from the ledger once and kept up to date, so that a bulk import does not ask
+/// again for every person.
+#[derive(Debug, Default)]
+pub(super) struct Nearby {
+    days: BTreeMap<Day, Vec<Presence>>,
+}
+
+impl Nearby {
+    /// More days than a file that is sorted at all needs at once.
+    const DAYS_KEPT: usize = 40;
+
+    /// Makes sure that the day of the sheet and its neighbours are there.
+    pub fn load(&mut self, snapshot: &Snapshot<'_>, sheet: &Sheet) -> Result<(), LedgerError> {
+        for day in around(sheet.day) {
+            if self.days.contains_key(&day) {
+                continue;
+            }
+            if self.days.len() >= Self::DAYS_KEPT {
+                // The day furthest away; it is read again should it be needed.
+                let far = [self.days.first_key_value(), self.days.last_key_value()]
+                    .into_iter()
+                    .flatten()
+                    .map(|(far, _)| *far)
+                    .max_by_key(|far| (*far - day).num_days().abs());
+                if let Some(far) = far {
+                    self.days.remove(&far);
+                }
+            }
+            let found = snapshot
+                .sheets(day, day)?
+                .iter()
+                .flat_map(|it| presences(&it.body, it.record))
+                .collect();
+            self.days.insert(day, found);
+        }
+        Ok(())
+    }
+
+    /// Adds a sheet that was just written.
+    pub fn remember(&mut self, sheet: &Sheet, record: RecordId) {
+        if let Some(day) = self.days.get_mut(&sheet.day) {
+            day.extend(presences(sheet, record));
+        }
+    }
+}
+
+fn around(day: Day) -> impl Iterator<Item = Day> {
+    [day.pred_opt(), Some(day), day.succ_opt()]
+        .into_iter()
+        .flatten()
+}
+
+fn times(sheet: &Sheet) -> Option<(i64, i64)> {
+    use chrono::Timelike;
+    let minute = |text: &str| {
+        parse_time(text)
+            .ok()
+            .map(|time| i64::from(time.hour()) * 60 + i64::from(time.minute()))
+    };
+    let begins = minute(sheet.begins.as_deref()?)?;
+    let ends = minute(sheet.ends.as_deref()?)?;
+    Some((begins, if ends <= begins { ends + 24 * 60 } else { ends }))
+}
+
+fn presences(sheet: &Sheet, record: RecordId) -> impl Iterator<Item = Presence> {
+    let times = times(sheet);
+    sheet.people.iter().map(move |person| Presence {
+        sheet: record,
+        worker: person.worker.known(),
+        dosimeters: person
+            .readings
+            .iter()
+            .filter_map(|it| it.dosimeter.known())
+            .collect(),
+        shift: sheet.shift,
+        times,
+    })
+}
+
+/// Everything that is doubtful about a sheet, apart from `own` versions of it.
+pub(super) fn doubts(
+    sheet: &Sheet,
+    names: &Names,
+    nearby: &Nearby,
+    own: Option<RecordId>,
+) -> Vec<Doubt> {
+    let mut found = Vec::new();
+    unknown_items(sheet, names, &mut found);
+    for (at, person) in sheet.people.iter().enumerate() {
+        let place = at as i64 + 1;
+        doubts_of_person(sheet, person, place, names, &mut found);
+        for reading in &person.readings {
+            doubts_of_reading(sheet, reading, place, names, &mut found);
+        }
+        shared_on_sheet(sheet, person, place, names, &mut found);
+        contradictions(sheet, person, place, nearby, own, names, &mut found);
+    }
+    found
+}
+
+fn doubt(sort: DoubtSort, about: String, person: Option<i64>) -> Doubt {
+    Doubt {
+        about,
+        part: None,
+        person,
+        sort,
+        with: None,
+    }
+}
+
+fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
+    match near {
+        [] => format!("the ledger knows no {what} `{words}`"),
+        near => format!(
+            "the ledger knows no {what} `{words}`; did you mean {}?",
+            quoted(near)
+        ),
+    }
+}
+
+fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
+    let equipment = [
+        ("exposure device", sheet.device.as_ref()),
+        ("source assembly", sheet.source.as_ref()),
+        ("control unit", sheet.control_unit.as_ref()),
+    ];
+    let tubes = sheet
+        .guide_tubes
+        .iter()
+        .map(|tube| ("guide tube", Some(tube)));
+    for (what, it) in equipment.into_iter().chain(tubes) {
+        match it {
+            Some(Ref::Written(words)) => {
+                let about = unknown_words(what, words, &names.near_equipment(words));
+                found.push(doubt(DoubtSort::UnknownItem, about, None));
+            }
+            Some(Ref::Known(record)) => {
+                let first = names
+                    .equipment_body(*record)
+                    .and_then(|body| body.in_service);
+                not_in_service(sheet.day, first, &names.label(*record), None, found);
+            }
+            None => {}
+        }
+    }
+    let others = [
+        ("survey meter", sheet.meter.as_ref().and_then(Ref::written)),
+        ("job", sheet.job.written()),
+        (
+            "worker who attests",
+            sheet.attested_by.as_ref().and_then(Ref::written),
+        ),
+    ];
+    for (what, words) in others {
+        let Some(words) = words else { continue };
+        let near = match what {
+            "job" => names.near_jobs(words),
+            "survey meter" => names.near_instruments(words),
+            _ => names.near_workers(words),
+        };
+        found.push(doubt(
+            DoubtSort::UnknownItem,
+            unknown_words(what, words, &near),
+            None,
+        ));
+    }
+    let meter = sheet.meter.as_ref().and_then(Ref::known);
+    if let Some(record) = meter {
+        let first = names
+            .instrument_body(record)
+            .and_then(|body| body.in_service);
+        not_in_service(sheet.day, first, &names.label(record), None, found);
+    }
+}
+
+fn not_in_service(
+    day: Day,
+    first: Option<Day>,
+    label: &str,
+    person: Option<i64>,
+    found: &mut Vec<Doubt>,
+) {
+    if let Some(first) = first
+        && day < first
+    {
+        let about = format!("`{label}` is in service from {first} on, the shift was on {day}");
+        found.push(doubt(DoubtSort::NotInService, about, person));
+    }
+}
+
+fn doubts_of_person(
+    sheet: &Sheet,
+    person: &Person,
+    place: i64,
+    names: &Names,
+    found: &mut Vec<Doubt>,
+) {
+    match &person.worker {
+        Ref::Written(words) => {
+            let about = unknown_words("worker", words, &names.near_workers(words));
+            found.push(doubt(DoubtSort::UnknownWorker, about, Some(place)));
+        }
+        Ref::Known(record) if !names.monitored(*record, sheet.day) => {
+            let about = format!(
+                "`{}` was not monitored on {}",
+                names.label(*record),
+                sheet.day
+            );
+            found.push(doubt(DoubtSort::NotMonitored, about, Some(place)));
+        }
+        Ref::Known(_) => {}
+    }
+    if let Some(Ref::Written(words)) = &person.ratemeter {
+        let about = unknown_words("alarm ratemeter", words, &names.near_instruments(words));
+        found.push(doubt(DoubtSort::UnknownItem, about, Some(place)));
+    }
+}
+
+fn doubts_of_reading(
+    sheet: &Sheet,
+    reading: &Reading,
+    place: i64,
+    names: &Names,
+    found: &mut Vec<Doubt>,
+) {
+    let mut push = |sort: DoubtSort, about: String| {
+        found.push(Doubt {
+            about,
+            part: Some(reading.part),
+            person: Some(place),
+            sort,
+            with: None,
+        });
+    };
+    let label = names.words(&reading.dosimeter);
+    if let Ref::Written(words) = &reading.dosimeter {
+        let near = names.near_instruments(words);
+        push(
+            DoubtSort::UnknownDosimeter,
+            unknown_words("dosimeter", words, &near),
+        );
+    }
+    if let (Some(start), Some(end)) = (reading.start, reading.end)
+        && end.count() < start.count()
+    {
+        let about = format!(
+            "`{label}` ends at {end}, below its start of {start}; if it was set back to zero in \
+             between, give each part on its own line"
+        );
+        push(DoubtSort::EndBelowStart, about);
+    }
+    let body = reading
+        .dosimeter
+        .known()
+        .and_then(|record| names.instrument_body(record));
+    let Some(body) = body else { return };
+    if let Some(top) = body.top_of_range() {
+        let above = [reading.start, reading.end]
+            .into_iter()
+            .flatten()
+            .find(|shown| shown.count() > top.count());
+        if let Some(above) = above {
+            let about = format!("`{label}` reads {above}, above its range of {top}");
+            push(DoubtSort::AboveRange, about);
+        }
+    }
+    if let Some(first) = body.in_service
+        && sheet.day < first
+    {
+        let about = format!(
+            "`{label}` is in service from {first} on, the shift was on {}",
+            sheet.day
+        );
+        push(DoubtSort::NotInService, about);
+    }
+}
+
+/// One dosimeter on two people of the same sheet: the second one is held.
+fn shared_on_sheet(
+    sheet: &Sheet,
+    person: &Person,
+    place: i64,
+    names: &Names,
+    found: &mut Vec<Doubt>,
+) {
+    let before = sheet.people.iter().take((place - 1).max(0) as usize);
+    let others: Vec<&Ref> = before
+        .flat_map(|other| other.readings.iter().map(|it| &it.dosimeter))
+        .collect();
+    for reading in &person.readings {
+        if others.contains(&&reading.dosimeter) {
+            let label = names.words(&reading.dosimeter);
+            found.push(Doubt {
+                about: format!("`{label}` is on another person of this sheet too"),
+                part: Some(reading.part),
+                person: Some(place),
+                sort: DoubtSort::DosimeterTwice,
+                with: None,
+            });
+        }
+    }
+}
+
+/// Whether two shifts were at the same time: by their times where both have
+/// them, else by their names. `days` is how many days later the other began.
+fn overlap(sheet: &Sheet, other: &Presence, days: i64) -> bool {
+    match (times(sheet), other.times) {
+        (Some((begins, ends)), Some((other_begins, other_ends))) => {
+            let offset = days * 24 * 60;
+            begins < other_ends + offset && other_begins + offset < ends
+        }
+        _ => days == 0 && sheet.shift == other.shift,
+    }
+}
+
+fn contradictions(
+    sheet: &Sheet,
+    person: &Person,
+    place: i64,
+    nearby: &Nearby,
+    own: Option<RecordId>,
+    names: &Names,
+    found: &mut Vec<Doubt>,
+) {
+    let worker = person.worker.known();
+    for day in around(sheet.day) {
+        let days = (day - sheet.day).num_days();
+        for other in nearby.days.get(&day).into_iter().flatten() {
+            if Some(other.sheet) == own || !overlap(sheet, other, days) {
+                continue;
+            }
+            if worker.is_some() && other.worker == worker {
+                found.push(Doubt {
+                    about: format!(
+                        "`{}` is on sheet {} at the same time",
+                        names.words(&person.worker),
+                        other.sheet
+                    ),
+                    part: None,
+                    person: Some(place),
+                    sort: DoubtSort::Overlap,
+                    with: Some(other.sheet),
+                });
+                continue;
+            }
+            for reading in &person.readings {
+                let Some(dosimeter) = reading.dosimeter.known() else {
+                    continue;
+                };
+                if other.dosimeters.contains(&dosimeter) {
+                    found.push(Doubt {
+                        about: format!(
+                            "`{}` is on another person of sheet {} at the same time",
+                            names.label(dosimeter),
+                            other.sheet
+                        ),
+                        part: Some(reading.part),
+                        person: Some(place),
+                        sort: DoubtSort::DosimeterTwice,
+                        with: Some(other.sheet),
+                    });
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,293 @@
+//! Taking in whatever is not a sheet: register rows, answers, rulings.
+
+use std::path::Path;
+
+use super::cells::{Cells, Columns, Row};
+use super::fault::{Fault, Faults, IntakeError};
+use super::names::Names;
+use super::register::{Register, RowBodies, read_row};
+use crate::ledger::{
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+};
+use crate::record::{Body, Decision, Outcome, RecordId, Ruling};
+
+/// One record that was taken in, or was there already.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TakenItem {
+    /// The line of the file.
+    pub line: Option<u64>,
+    /// The kind's word.
+    pub kind: &'static str,
+    /// Its name.
+    pub key: String,
+    /// What the ledger did.
+    pub written: Written,
+}
+
+/// What an intake did.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Taken {
+    /// Every record, in the order of the rows.
+    pub items: Vec<TakenItem>,
+    /// The head of the ledger after it: entry count and hash, as printed.
+    pub head: String,
+}
+
+impl Taken {
+    /// How many are new.
+    pub fn new_count(&self) -> usize {
+        self.items
+            .iter()
+            .filter(|item| matches!(item.written, Written::New { .. }))
+            .count()
+    }
+}
+
+/// The rows of a register, from a file or typed.
+#[derive(Debug)]
+pub enum Rows<'a> {
+    /// A CSV file.
+    File(&'a Path),
+    /// Values in the order of the columns.
+    Typed(Vec<String>),
+}
+
+/// Takes in rows of a register: all of them or none.
+pub fn take_register(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    register: &Register,
+    rows: Rows<'_>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let names = Names::load(&writer.snapshot()?)?;
+        let mut faults = Faults::default();
+        let mut taken = Taken::default();
+        let mut file = None;
+        match rows {
+            Rows::Typed(values) => {
+                let columns = Columns::whole(register.names);
+                let row = Row::typed(values);
+                take_row(
+                    writer,
+                    register,
+                    &columns,
+                    &row,
+                    &names,
+                    &mut faults,
+                    &mut taken,
+                )?;
+            }
+            Rows::File(path) => {
+                let mut cells = Cells::open(path, register.names, &register.needed())?;
+                let mut row = Row::default();
+                while cells.next(&mut row, &mut faults) {
+                    let columns = &cells.columns;
+                    take_row(
+                        writer,
+                        register,
+                        columns,
+                        &row,
+                        &names,
+                        &mut faults,
+                        &mut taken,
+                    )?;
+                }
+                file = Some(cells.file().to_owned());
+            }
+        }
+        if faults.any() {
+            return Err(faults.refuse(file.as_deref(), Vec::new()));
+        }
+        let (count, hash) = writer.head();
+        taken.head = crate::ledger::head_text(count, &hash);
+        Ok(taken)
+    })
+}
+
+fn take_row(
+    writer: &mut Writer<'_>,
+    register: &Register,
+    columns: &Columns,
+    row: &Row,
+    names: &Names,
+    faults: &mut Faults,
+    taken: &mut Taken,
+) -> Result<(), IntakeError> {
+    let Some(RowBodies { first, then }) = read_row(register, columns, row, names, faults) else {
+        return Ok(());
+    };
+    let Some(written) = append(writer, first, row.line, faults, taken)? else {
+        return Ok(());
+    };
+    if let Some(then) = then {
+        append(writer, then.body(written.record()), row.line, faults, taken)?;
+    }
+    Ok(())
+}
+
+/// Appends; a refusal of the ledger becomes a fault of the row, so that the
+/// other rows are still looked at.
+fn append(
+    writer: &mut Writer<'_>,
+    body: Body,
+    line: Option<u64>,
+    faults: &mut Faults,
+    taken: &mut Taken,
+) -> Result<Option<Written>, IntakeError> {
+    let (kind, key) = (body.kind().word(), body.key());
+    match writer.append(body, false) {
+        Ok(written) => {
+            taken.items.push(TakenItem {
+                line,
+                kind,
+                key,
+                written,
+            });
+            Ok(Some(written))
+        }
+        Err(LedgerError::Refused(refusal)) => {
+            faults.push(refusal_fault(line, &refusal));
+            Ok(None)
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// The refusal of one row, with the command that would help.
+pub(super) fn refusal_fault(line: Option<u64>, refusal: &Refusal) -> Fault {
+    match refusal {
+        Refusal::SameKey {
+            entry,
+            field,
+            old,
+            new,
+            ..
+        } => Fault::new(
+            line,
+            field,
+            new,
+            format!("{refusal}: entry {entry} has `{old}`"),
+            format!("to correct it: wearbook entry amend {entry} {field}=... --reason ..."),
+        ),
+        Refusal::Voided { entry, .. } => Fault::new(
+            line,
+            "",
+            "",
+            format!("{refusal} by entry {entry}"),
+            format!("to put it in force again: wearbook entry reinstate {entry} --reason ..."),
+        ),
+        other => Fault::new(line, "", "", other.to_string(), ""),
+    }
+}
+
+/// Appends bodies that were made elsewhere (an adopted scheme), all or none.
+pub fn append_all(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    bodies: Vec<Body>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let mut taken = Taken::default();
+        for body in bodies {
+            let (kind, key) = (body.kind().word(), body.key());
+            let written = writer.append(body, false)?;
+            taken.items.push(TakenItem {
+                line: None,
+                kind,
+                key,
+                written,
+            });
+        }
+        let (count, hash) = writer.head();
+        taken.head = crate::ledger::head_text(count, &hash);
+        Ok(taken)
+    })
+}
+
+/// Answers a finding. The finding must be one that stands now: `stands` says so.
+pub fn answer_finding(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    decision: Decision,
+    stands: impl FnOnce(&Snapshot<'_>) -> Result<bool, LedgerError>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        if !stands(&writer.snapshot()?)? {
+            return Err(IntakeError::NoSuchName {
+                what: "open finding".to_owned(),
+                name: decision.finding.clone(),
+                near: Vec::new(),
+            });
+        }
+        let key = decision.finding.clone();
+        let written = writer.append(decision.into(), false)?;
+        let (count, hash) = writer.head();
+        Ok(Taken {
+            items: vec![TakenItem {
+                line: None,
+                kind: "decision",
+                key,
+                written,
+            }],
+            head: crate::ledger::head_text(count, &hash),
+        })
+    })
+}
+
+/// Rules on a held item of the sheet entry `entry`.
+#[allow(clippy::too_many_arguments)] // who, when and what
+pub fn rule_on(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    entry: i64,
+    item: i64,
+    outcome: Outcome,
+    reason: &str,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let held = writer.snapshot()?.held()?;
+        let Some(row) = held
+            .iter()
+            .find(|row| (row.entry, row.item) == (entry, item))
+        else {
+            return Err(IntakeError::NoSuchName {
+                what: "held item".to_owned(),
+                name: format!("{entry}.{item}"),
+                near: held
+                    .iter()
+                    .take(3)
+                    .map(|row| format!("{}.{}", row.entry, row.item))
+                    .collect(),
+            });
+        };
+        let sheet: RecordId = row.sheet;
+        let ruling = Ruling {
+            entry,
+            item,
+            outcome,
+            reason: reason.to_owned(),
+            sheet,
+        };
+        let key = format!("{entry}.{item}");
+        let written = writer.append(ruling.into(), false)?;
+        let (count, hash) = writer.head();
+        Ok(Taken {
+            items: vec![TakenItem {
+                line: None,
+                kind: "ruling",
+                key,
+                written,
+            }],
+            head: crate::ledger::head_text(count, &hash),
+        })
+    })
+}
