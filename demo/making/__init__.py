@@ -1,0 +1,11 @@
+"""The parts of the demo's generator.
+
+company    who and what there is: people, jobs, equipment, instruments, checks
+roster     who works when, with which set (the regular weeks)
+story      the fixed days on which something happens on purpose
+sheets     rosters and stories turned into the rows of the sheet files
+script     the dated steps in which the office wrote it all into the ledger
+readback   the written CSVs read again, with nothing shared with the parts above
+check      the rules that the written files must keep
+readme     the tables of README.md, worked out from the files read back
+"""
