@@ -10,7 +10,7 @@ use crate::dose::account::{apportioned, prior_amounts, prior_span, shared};
 use crate::dose::input::{History, Shift};
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
-use crate::quantity::Overflow;
+use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
 
 /// Running totals of one worker by day.
@@ -24,11 +24,14 @@ pub struct DoseIndex {
     safe: Vec<PerQuantity<Total>>,
     /// Shifts that ran over midnight, by the day on which they started.
     over_midnight: Vec<(Day, PerQuantity<Total>)>,
+    /// The entry of each shift, by day.
+    entries: Vec<(Day, i64)>,
     lumps: Vec<Lump>,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Lump {
+    entry: i64,
     span: Span,
     amounts: PerQuantity<Amount>,
 }
@@ -55,11 +58,16 @@ impl DoseIndex {
             account: vec![PerQuantity::<Total>::empty()],
             safe: vec![PerQuantity::<Total>::empty()],
             over_midnight: Vec::new(),
+            entries: Vec::with_capacity(shifts.len()),
             lumps: history
                 .facts
                 .prior
                 .iter()
-                .map(|prior| Lump { span: prior_span(prior), amounts: prior_amounts(prior) })
+                .map(|prior| Lump {
+                    entry: prior.entry,
+                    span: prior_span(prior),
+                    amounts: prior_amounts(prior),
+                })
                 .collect(),
         };
         let mut account = PerQuantity::<Total>::empty();
@@ -73,6 +81,7 @@ impl DoseIndex {
                 index.account.push(account);
                 index.safe.push(safe);
             }
+            index.entries.push((shift.day, shift.entry));
             let on_safe_side = shift::stands_in(dose.safe);
             account.add(Class::Provisional, &shift::stands_in(dose.account), dose.held)?;
             safe.add(Class::Provisional, &on_safe_side, 0)?;
@@ -114,18 +123,74 @@ impl DoseIndex {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn safe(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
-        let mut total = self.between(&self.safe, span, quantity)?;
+        self.between(&self.safe, span, quantity)?.plus(&self.carried_in(span, quantity)?)
+    }
+
+    /// When the safe-side total of a span first satisfied `passes`, which must
+    /// stay true for any greater dose: the day, and the entries that did it.
+    /// Dose carried into the span stands at its first day.
+    ///
+    /// # Errors
+    /// [`Overflow`] when a sum does not fit.
+    pub fn first_passing(
+        &self,
+        span: Span,
+        quantity: Quantity,
+        passes: impl Fn(Dose) -> bool,
+    ) -> Result<Option<(Day, Vec<i64>)>, Overflow> {
+        let carried = self.carried_in(span, quantity)?.known();
+        if passes(carried) {
+            return Ok(Some((span.first, self.entries_carried_in(span))));
+        }
+        let mut low = self.days.partition_point(|day| *day < span.first);
+        let end = self.days.partition_point(|day| *day <= span.last);
+        let mut high = end;
+        while low < high {
+            let middle = low + (high - low) / 2;
+            let Some(day) = self.days.get(middle) else {
+                break;
+            };
+            let through = self.between(&self.safe, Span { last: *day, ..span }, quantity)?;
+            if passes(through.known().checked_add(carried)?) {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        let day = if low < end { self.days.get(low) } else { None };
+        Ok(day.map(|day| (*day, self.entries_of(*day))))
+    }
+
+    /// What of the safe side does not start in the span and reaches into it:
+    /// whole lumps, and the night shift of the eve.
+    fn carried_in(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
         let crossing = span.first.pred_opt().and_then(|eve| {
             let at = self.over_midnight.binary_search_by_key(&eve, |(day, _)| *day).ok()?;
             self.over_midnight.get(at)
         });
-        if let Some((_, crossing)) = crossing {
-            total = total.plus(crossing.get(quantity))?;
-        }
+        let mut total =
+            crossing.map_or(Total::empty(quantity), |(_, crossing)| *crossing.get(quantity));
         for lump in self.lumps.iter().filter(|lump| shared(lump.span, span).is_some()) {
             total.add(Class::Prior, *lump.amounts.get(quantity), 0)?;
         }
         Ok(total)
+    }
+
+    fn entries_carried_in(&self, span: Span) -> Vec<i64> {
+        let lumps = self.lumps.iter().filter(|lump| shared(lump.span, span).is_some());
+        let mut entries: Vec<i64> = lumps.map(|lump| lump.entry).collect();
+        if let Some(eve) = span.first.pred_opt()
+            && self.over_midnight.binary_search_by_key(&eve, |(day, _)| *day).is_ok()
+        {
+            entries.extend(self.entries_of(eve));
+        }
+        entries
+    }
+
+    fn entries_of(&self, day: Day) -> Vec<i64> {
+        let from = self.entries.partition_point(|(other, _)| *other < day);
+        let rest = self.entries.get(from..).unwrap_or_default();
+        rest.iter().take_while(|(other, _)| *other == day).map(|(_, entry)| *entry).collect()
     }
 
     /// Both figures of one quantity over a span.
