@@ -52,32 +52,35 @@ impl Account {
     pub fn of(history: &History, span: Span) -> Result<Account, Overflow> {
         let mut contributions = Vec::new();
         let mut counts_exposure_as_dose = false;
-        for shift in history.shifts.iter().filter(|shift| holds(span, shift.day)) {
+        for shift in history
+            .shifts
+            .iter()
+            .filter(|shift| span.contains(shift.day))
+        {
             if let Some(contribution) = of_shift(shift)? {
                 counts_exposure_as_dose |= shows_exposure(shift);
                 contributions.push(contribution);
             }
         }
-        contributions.extend(history.facts.prior.iter().filter_map(|prior| of_prior(prior, span)));
+        contributions.extend(
+            history
+                .facts
+                .prior
+                .iter()
+                .filter_map(|prior| of_prior(prior, span)),
+        );
         contributions.sort_by_key(|part| (part.first, part.last, part.entry));
         let mut totals = PerQuantity::<Total>::empty();
         for part in &contributions {
             totals.add(part.class, &part.doses, part.held)?;
         }
-        Ok(Account { span, contributions, totals, counts_exposure_as_dose })
+        Ok(Account {
+            span,
+            contributions,
+            totals,
+            counts_exposure_as_dose,
+        })
     }
-}
-
-/// Whether a span holds a day.
-pub(crate) fn holds(span: Span, day: Day) -> bool {
-    span.first <= day && day <= span.last
-}
-
-/// The days that two spans share.
-pub(crate) fn shared(one: Span, other: Span) -> Option<Span> {
-    let first = one.first.max(other.first);
-    let last = one.last.min(other.last);
-    (first <= last).then_some(Span { first, last })
 }
 
 /// What a whole prior period says of each quantity. Where lens or shallow
@@ -99,7 +102,10 @@ pub(crate) fn prior_amounts(prior: &PriorDose) -> PerQuantity<Amount> {
 
 /// The period of a prior dose.
 pub(crate) fn prior_span(prior: &PriorDose) -> Span {
-    Span { first: prior.first, last: prior.last.max(prior.first) }
+    Span {
+        first: prior.first,
+        last: prior.last.max(prior.first),
+    }
 }
 
 /// The share of a lump for the days from `part.first` to `part.last` of its
@@ -110,9 +116,10 @@ pub(crate) fn prior_span(prior: &PriorDose) -> Span {
 /// cuts, is never more than 1 nSv from exact, and the shares of any cuts that
 /// cover the period add up to the lump exactly.
 pub fn apportion(lump: Dose, whole: Span, part: Span) -> Dose {
-    let days = days_before(whole, whole.last) + 1;
+    let days = whole.days();
     let running = |n: i64| i128::from(lump.nsv()) * i128::from(n) / i128::from(days.max(1));
-    let share = running(days_before(whole, part.last) + 1) - running(days_before(whole, part.first));
+    let share =
+        running(days_before(whole, part.last) + 1) - running(days_before(whole, part.first));
     // A share is not above its lump, so it fits.
     Dose::from_nsv(i64::try_from(share).unwrap_or(lump.nsv()))
 }
@@ -144,7 +151,12 @@ fn of_shift(shift: &Shift) -> Result<Option<Contribution>, Overflow> {
     let Some(dose) = shift::resolve(shift)? else {
         return Ok(None);
     };
-    let mut words = vec![format!("{} {} shift of {}", shift.work.word(), shift.shift, shift.day)];
+    let mut words = vec![format!(
+        "{} {} shift of {}",
+        shift.work.word(),
+        shift.shift,
+        shift.day
+    )];
     words.extend(shift::explain(shift));
     Ok(Some(Contribution {
         first: shift.day,
@@ -159,16 +171,20 @@ fn of_shift(shift: &Shift) -> Result<Option<Contribution>, Overflow> {
 
 fn of_prior(prior: &PriorDose, span: Span) -> Option<Contribution> {
     let whole = prior_span(prior);
-    let part = shared(whole, span)?;
+    let part = whole.common(&span)?;
     let amounts = prior_amounts(prior);
-    let mut words =
-        vec![format!("{} to {} with {}", prior.first, prior.last, prior.employer)];
+    let mut words = vec![format!(
+        "{} to {} with {}",
+        prior.first, prior.last, prior.employer
+    )];
     let (class, doses) = if part == whole {
         (Class::Prior, amounts)
     } else {
-        let inside = days_before(part, part.last) + 1;
-        let of = days_before(whole, whole.last) + 1;
-        words.push(format!("apportioned: {inside} of the {of} days of the period"));
+        let inside = part.days();
+        let of = whole.days();
+        words.push(format!(
+            "apportioned: {inside} of the {of} days of the period"
+        ));
         (Class::Apportioned, apportioned(&amounts, whole, part))
     };
     match (prior.deep, prior.lens, prior.shallow) {
@@ -189,6 +205,9 @@ fn of_prior(prior: &PriorDose, span: Span) -> Option<Contribution> {
 
 fn shows_exposure(shift: &Shift) -> bool {
     shift.readings.iter().any(|reading| {
-        [reading.start, reading.end].into_iter().flatten().any(|shown| shown.is_exposure())
+        [reading.start, reading.end]
+            .into_iter()
+            .flatten()
+            .any(|shown| shown.is_exposure())
     })
 }

@@ -6,7 +6,7 @@
 //! totals by day. Lumps of other employers are few and are added when asked.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{apportioned, prior_amounts, prior_span, shared};
+use crate::dose::account::{apportioned, prior_amounts, prior_span};
 use crate::dose::input::{History, Shift};
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
@@ -83,7 +83,11 @@ impl DoseIndex {
             }
             index.entries.push((shift.day, shift.entry));
             let on_safe_side = shift::stands_in(dose.safe);
-            account.add(Class::Provisional, &shift::stands_in(dose.account), dose.held)?;
+            account.add(
+                Class::Provisional,
+                &shift::stands_in(dose.account),
+                dose.held,
+            )?;
             safe.add(Class::Provisional, &on_safe_side, 0)?;
             if let (Some(a), Some(s)) = (index.account.last_mut(), index.safe.last_mut()) {
                 *a = account;
@@ -103,7 +107,7 @@ impl DoseIndex {
     pub fn account(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
         let mut total = self.between(&self.account, span, quantity)?;
         for lump in &self.lumps {
-            let Some(part) = shared(lump.span, span) else {
+            let Some(part) = lump.span.common(&span) else {
                 continue;
             };
             if part == lump.span {
@@ -123,7 +127,8 @@ impl DoseIndex {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn safe(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
-        self.between(&self.safe, span, quantity)?.plus(&self.carried_in(span, quantity)?)
+        self.between(&self.safe, span, quantity)?
+            .plus(&self.carried_in(span, quantity)?)
     }
 
     /// When the safe-side total of a span first satisfied `passes`, which must
@@ -165,22 +170,29 @@ impl DoseIndex {
     /// whole lumps, and the night shift of the eve.
     fn carried_in(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
         let crossing = span.first.pred_opt().and_then(|eve| {
-            let at = self.over_midnight.binary_search_by_key(&eve, |(day, _)| *day).ok()?;
+            let at = self
+                .over_midnight
+                .binary_search_by_key(&eve, |(day, _)| *day)
+                .ok()?;
             self.over_midnight.get(at)
         });
-        let mut total =
-            crossing.map_or(Total::empty(quantity), |(_, crossing)| *crossing.get(quantity));
-        for lump in self.lumps.iter().filter(|lump| shared(lump.span, span).is_some()) {
+        let mut total = crossing.map_or(Total::empty(quantity), |(_, crossing)| {
+            *crossing.get(quantity)
+        });
+        for lump in self.lumps.iter().filter(|lump| lump.span.overlaps(&span)) {
             total.add(Class::Prior, *lump.amounts.get(quantity), 0)?;
         }
         Ok(total)
     }
 
     fn entries_carried_in(&self, span: Span) -> Vec<i64> {
-        let lumps = self.lumps.iter().filter(|lump| shared(lump.span, span).is_some());
+        let lumps = self.lumps.iter().filter(|lump| lump.span.overlaps(&span));
         let mut entries: Vec<i64> = lumps.map(|lump| lump.entry).collect();
         if let Some(eve) = span.first.pred_opt()
-            && self.over_midnight.binary_search_by_key(&eve, |(day, _)| *day).is_ok()
+            && self
+                .over_midnight
+                .binary_search_by_key(&eve, |(day, _)| *day)
+                .is_ok()
         {
             entries.extend(self.entries_of(eve));
         }
@@ -190,7 +202,10 @@ impl DoseIndex {
     fn entries_of(&self, day: Day) -> Vec<i64> {
         let from = self.entries.partition_point(|(other, _)| *other < day);
         let rest = self.entries.get(from..).unwrap_or_default();
-        rest.iter().take_while(|(other, _)| *other == day).map(|(_, entry)| *entry).collect()
+        rest.iter()
+            .take_while(|(other, _)| *other == day)
+            .map(|(_, entry)| *entry)
+            .collect()
     }
 
     /// Both figures of one quantity over a span.
@@ -198,7 +213,10 @@ impl DoseIndex {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn used(&self, span: Span, quantity: Quantity) -> Result<Used, Overflow> {
-        Ok(Used { account: self.account(span, quantity)?, safe: self.safe(span, quantity)? })
+        Ok(Used {
+            account: self.account(span, quantity)?,
+            safe: self.safe(span, quantity)?,
+        })
     }
 
     /// The account's totals of every quantity over a span.
@@ -240,7 +258,8 @@ impl DoseIndex {
         amounts: &PerQuantity<Amount>,
     ) -> Result<(), Overflow> {
         if self.over_midnight.last().map(|(last, _)| *last) != Some(day) {
-            self.over_midnight.push((day, PerQuantity::<Total>::empty()));
+            self.over_midnight
+                .push((day, PerQuantity::<Total>::empty()));
         }
         match self.over_midnight.last_mut() {
             Some((_, total)) => total.add(Class::Provisional, amounts, 0),

@@ -69,7 +69,11 @@ impl Standing<'_> {
     /// looks like an allowance.
     pub fn left_text(&self, unit: DoseUnit) -> String {
         let over = self.left < Dose::ZERO;
-        let size = if over { Dose::ZERO.checked_sub(self.left) } else { Ok(self.left) };
+        let size = if over {
+            Dose::ZERO.checked_sub(self.left)
+        } else {
+            Ok(self.left)
+        };
         let size = size.unwrap_or(self.left).display(unit);
         match (self.certainty, over) {
             (Certainty::NotAssessed, _) => "not assessed".to_string(),
@@ -100,7 +104,13 @@ pub fn standings<'s>(
     index: &DoseIndex,
     on: Day,
 ) -> Result<Vec<Standing<'s>>, Overflow> {
-    let asked = Asked { scheme, facts, index, on, year: scheme.year_start };
+    let asked = Asked {
+        scheme,
+        facts,
+        index,
+        on,
+        year: scheme.year_start,
+    };
     let authorized: Vec<&str> = facts
         .authorizations
         .iter()
@@ -110,7 +120,11 @@ pub fn standings<'s>(
     let (now, under_18) = (asked.population(), asked.population_at(true));
     let mut keys: Vec<&str> = Vec::new();
     for who in [now, under_18, AppliesTo::DeclaredPregnancy] {
-        keys.extend(scheme.levels_of(who, &authorized).map(|level| level.key.as_str()));
+        keys.extend(
+            scheme
+                .levels_of(who, &authorized)
+                .map(|level| level.key.as_str()),
+        );
     }
     let mut standings = Vec::new();
     for level in &scheme.levels {
@@ -137,11 +151,19 @@ impl<'s> Asked<'s, '_> {
         };
         let mut all = Vec::new();
         if level.applies_to == AppliesTo::DeclaredPregnancy {
-            for pregnancy in self.facts.pregnancies.iter().filter(|p| holds_on(p, self.on)) {
+            for pregnancy in self
+                .facts
+                .pregnancies
+                .iter()
+                .filter(|p| holds_on(p, self.on))
+            {
                 all.push(self.pregnancy(level, window, pregnancy)?);
             }
         } else {
-            let facts = WindowFacts { year_start: self.year, ..WindowFacts::default() };
+            let facts = WindowFacts {
+                year_start: self.year,
+                ..WindowFacts::default()
+            };
             for span in window.spans(self.on, &facts) {
                 if let Some(days) = self.days_of(level, span) {
                     all.push(self.over(level, span, days)?);
@@ -156,7 +178,10 @@ impl<'s> Asked<'s, '_> {
     /// The days of a window whose dose counts against a level of one
     /// population; `None` where the worker is not of it.
     fn days_of(&self, level: &Level, window: Span) -> Option<Span> {
-        let through = Span { first: window.first, last: window.last.min(self.on) };
+        let through = Span {
+            first: window.first,
+            last: window.last.min(self.on),
+        };
         if through.last < through.first {
             return None;
         }
@@ -167,15 +192,13 @@ impl<'s> Asked<'s, '_> {
         // the rest of the window.
         let last = self.last_day_under_18()?.min(through.last);
         let mine = level.applies_to == self.population_at(true) && through.first <= last;
-        mine.then_some(Span { first: through.first, last })
+        mine.then_some(Span {
+            first: through.first,
+            last,
+        })
     }
 
-    fn over(
-        &self,
-        level: &'s Level,
-        span: Span,
-        summed: Span,
-    ) -> Result<Standing<'s>, Overflow> {
+    fn over(&self, level: &'s Level, span: Span, summed: Span) -> Result<Standing<'s>, Overflow> {
         let used = self.index.used(summed, level.quantity)?;
         let (cut, missing) = self.cut(level, span)?;
         let mut words = Vec::new();
@@ -189,7 +212,16 @@ impl<'s> Asked<'s, '_> {
         if self.facts.birth_date.is_none() && level.applies_to != AppliesTo::Anyone {
             words.push("birth date not given: taken as under 18".to_string());
         }
-        self.standing(Parts { level, span, summed, used, limit: level.dose, cut, missing, words })
+        self.standing(Parts {
+            level,
+            span,
+            summed,
+            used,
+            limit: level.dose,
+            cut,
+            missing,
+            words,
+        })
     }
 
     /// A declared pregnancy. Where the level has a floor, its budget is fixed
@@ -203,9 +235,19 @@ impl<'s> Asked<'s, '_> {
         pregnancy: &Pregnancy,
     ) -> Result<Standing<'s>, Overflow> {
         let end = pregnancy.ended_on.unwrap_or(Span::OPEN_END);
-        let rest = Span { first: pregnancy.notice_on, last: end };
-        let whole = Span { first: pregnancy.conception_on, last: end };
-        let rule = self.scheme.pregnancy.as_ref().filter(|rule| rule.level == level.key);
+        let rest = Span {
+            first: pregnancy.notice_on,
+            last: end,
+        };
+        let whole = Span {
+            first: pregnancy.conception_on,
+            last: end,
+        };
+        let rule = self
+            .scheme
+            .pregnancy
+            .as_ref()
+            .filter(|rule| rule.level == level.key);
         let mut words = vec![format!("declared on {}", pregnancy.notice_on)];
         let mut before_notice = None;
         let (span, limit) = match (window, rule) {
@@ -218,7 +260,10 @@ impl<'s> Asked<'s, '_> {
             }
             (_, None) => (whole, level.dose),
         };
-        let summed = Span { first: span.first, last: span.last.min(self.on) };
+        let summed = Span {
+            first: span.first,
+            last: span.last.min(self.on),
+        };
         let used = self.index.used(summed, level.quantity)?;
         let parts = Parts {
             level,
@@ -243,10 +288,17 @@ impl<'s> Asked<'s, '_> {
     fn before_notice(&self, level: &Level, pregnancy: &Pregnancy) -> Result<Used, Overflow> {
         let quantity = level.quantity;
         match pregnancy.notice_on.pred_opt() {
-            Some(eve) if pregnancy.conception_on <= eve => {
-                self.index.used(Span { first: pregnancy.conception_on, last: eve }, quantity)
-            }
-            _ => Ok(Used { account: Total::empty(quantity), safe: Total::empty(quantity) }),
+            Some(eve) if pregnancy.conception_on <= eve => self.index.used(
+                Span {
+                    first: pregnancy.conception_on,
+                    last: eve,
+                },
+                quantity,
+            ),
+            _ => Ok(Used {
+                account: Total::empty(quantity),
+                safe: Total::empty(quantity),
+            }),
         }
     }
 
@@ -254,7 +306,10 @@ impl<'s> Asked<'s, '_> {
     /// nor as the most possible (HPPOS Q406): until the RSO states an
     /// estimate, there is no upper bound.
     fn doubt_missing_quarters(&self, standing: &mut Standing<'_>, pregnancy: &Pregnancy) {
-        let whole = Span { first: pregnancy.conception_on, last: self.on };
+        let whole = Span {
+            first: pregnancy.conception_on,
+            last: self.on,
+        };
         let entries: Vec<i64> = self
             .exposed_quarters()
             .filter(|(quarter, _)| quarter.span(self.year).overlaps(&whole))
@@ -263,12 +318,23 @@ impl<'s> Asked<'s, '_> {
         if !entries.is_empty() {
             standing.missing = entries;
             standing.certainty = Certainty::Undetermined;
-            standing.words.push("a quarter without records lies in the pregnancy".to_string());
+            standing
+                .words
+                .push("a quarter without records lies in the pregnancy".to_string());
         }
     }
 
     fn standing(&self, parts: Parts<'s>) -> Result<Standing<'s>, Overflow> {
-        let Parts { level, span, summed, used, limit, cut, missing, words } = parts;
+        let Parts {
+            level,
+            span,
+            summed,
+            used,
+            limit,
+            cut,
+            missing,
+            words,
+        } = parts;
         let taken = used.safe.known().checked_add(cut)?;
         Ok(Standing {
             level,
@@ -309,9 +375,19 @@ impl<'s> Asked<'s, '_> {
 
     /// Quarters without records in which the person may have been exposed.
     fn exposed_quarters(&self) -> impl Iterator<Item = (Quarter, i64)> {
-        self.facts.missing.iter().filter(|missing| missing.exposure_possible).map(|missing| {
-            (Quarter { year: missing.year, number: missing.quarter }, missing.entry)
-        })
+        self.facts
+            .missing
+            .iter()
+            .filter(|missing| missing.exposure_possible)
+            .map(|missing| {
+                (
+                    Quarter {
+                        year: missing.year,
+                        number: missing.quarter,
+                    },
+                    missing.entry,
+                )
+            })
     }
 
     /// The last day on which the worker is under 18.
@@ -319,7 +395,11 @@ impl<'s> Asked<'s, '_> {
         let birth = self.facts.birth_date?;
         let of_age = months_on(birth, 12 * 18);
         // Born on 29 February: of age on 1 March where the year has no 29th.
-        if of_age.day() == birth.day() { of_age.pred_opt() } else { Some(of_age) }
+        if of_age.day() == birth.day() {
+            of_age.pred_opt()
+        } else {
+            Some(of_age)
+        }
     }
 
     /// The population whose levels hold on the day asked for. Whose age is

@@ -7,7 +7,7 @@
 //! that ran into the span's first day.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{Account, apportioned, holds, prior_amounts, prior_span, shared};
+use crate::dose::account::{Account, apportioned, prior_amounts, prior_span};
 use crate::dose::input::History;
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
@@ -64,7 +64,7 @@ impl SafeSide {
         let mut raised_by = Vec::new();
         for work in &history.shifts {
             let over_midnight = work.crosses_midnight && work.day.succ_opt() == Some(span.first);
-            if !over_midnight && !holds(span, work.day) {
+            if !over_midnight && !span.contains(work.day) {
                 continue;
             }
             let Some(dose) = shift::resolve(work)? else {
@@ -87,7 +87,7 @@ impl SafeSide {
         }
         for prior in &history.facts.prior {
             let whole = prior_span(prior);
-            let Some(part) = shared(whole, span) else {
+            let Some(part) = whole.common(&span) else {
                 continue;
             };
             let lump = prior_amounts(prior);
@@ -98,10 +98,21 @@ impl SafeSide {
                 prior.first, prior.last, prior.employer
             );
             let entry = prior.entry;
-            raised_by.extend(raise(Why::WholeLump, entry, part.first, &account, &lump, words)?);
+            raised_by.extend(raise(
+                Why::WholeLump,
+                entry,
+                part.first,
+                &account,
+                &lump,
+                words,
+            )?);
         }
         raised_by.sort_by_key(|raise| (raise.day, raise.entry));
-        Ok(SafeSide { span, totals, raised_by })
+        Ok(SafeSide {
+            span,
+            totals,
+            raised_by,
+        })
     }
 
     /// Whether any of it is above the account.
@@ -126,11 +137,20 @@ fn raise(
         let (account, safe) = (*account.get(quantity), *safe.get(quantity));
         undetermined |= safe.is_undetermined() && !account.is_undetermined();
         let zero = Dose::ZERO;
-        *by.get_mut(quantity) =
-            safe.known().unwrap_or(zero).checked_sub(account.known().unwrap_or(zero))?;
+        *by.get_mut(quantity) = safe
+            .known()
+            .unwrap_or(zero)
+            .checked_sub(account.known().unwrap_or(zero))?;
     }
     let raises = undetermined || by != PerQuantity::default();
-    Ok(raises.then_some(Raise { why, entry, day, by, undetermined, words }))
+    Ok(raises.then_some(Raise {
+        why,
+        entry,
+        day,
+        by,
+        undetermined,
+        words,
+    }))
 }
 
 fn say_shift(why: Why, day: Day, shift: &str) -> String {

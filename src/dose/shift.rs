@@ -51,11 +51,20 @@ pub fn resolve(shift: &Shift) -> Result<Option<ShiftDose>, Overflow> {
     let (mut open, mut safe_open) = (false, false);
     let (mut known, mut safe) = (Dose::ZERO, Dose::ZERO);
     for (nth, reading) in shift.readings.iter().enumerate() {
-        if shift.readings.iter().take(nth).any(|earlier| same_dosimeter(earlier, reading)) {
+        if shift
+            .readings
+            .iter()
+            .take(nth)
+            .any(|earlier| same_dosimeter(earlier, reading))
+        {
             continue;
         }
         let mut sums = Sums::default();
-        for part in shift.readings.iter().filter(|part| same_dosimeter(part, reading)) {
+        for part in shift
+            .readings
+            .iter()
+            .filter(|part| same_dosimeter(part, reading))
+        {
             if part.is_ruled_out() {
                 continue;
             }
@@ -79,13 +88,22 @@ pub fn resolve(shift: &Shift) -> Result<Option<ShiftDose>, Overflow> {
         open = true;
         safe_open = true;
     }
-    Ok(Some(ShiftDose { account: amount(known, open), safe: amount(safe, safe_open), held }))
+    Ok(Some(ShiftDose {
+        account: amount(known, open),
+        safe: amount(safe, safe_open),
+        held,
+    }))
 }
 
 /// Direct readings stand in for deep, lens and shallow dose; no reading at
 /// the trunk says anything of an extremity.
 pub fn stands_in(amount: Amount) -> PerQuantity<Amount> {
-    PerQuantity { deep: amount, lens: amount, shallow: amount, extremity: Amount::NotAssessed }
+    PerQuantity {
+        deep: amount,
+        lens: amount,
+        shallow: amount,
+        extremity: Amount::NotAssessed,
+    }
 }
 
 /// The two ends of a reading as dose, by the scheme's convention for exposure
@@ -119,12 +137,18 @@ pub fn explain(shift: &Shift) -> Vec<String> {
     let mut words: Vec<String> = shift.readings.iter().map(say_reading).collect();
     if shift.readings.is_empty() {
         words.push("no dosimeter reading: the dose is undetermined".to_string());
-    } else if !shift.readings.iter().any(|r| r.is_held() || !r.is_ruled_out()) {
+    } else if !shift
+        .readings
+        .iter()
+        .any(|r| r.is_held() || !r.is_ruled_out())
+    {
         words.push("no reading that counts is left: the dose is undetermined".to_string());
     }
     if let Some((chosen, others)) = higher_of_two(shift) {
         let others = others.join(", ");
-        words.push(format!("{chosen} is not below {others}: {chosen} counts, not the sum"));
+        words.push(format!(
+            "{chosen} is not below {others}: {chosen} counts, not the sum"
+        ));
     }
     if shift.crosses_midnight {
         words.push("ran over midnight: counted on the day on which it started".to_string());
@@ -160,9 +184,16 @@ fn say_reading(reading: &Reading) -> String {
 /// others. `None` where there is only one.
 fn higher_of_two(shift: &Shift) -> Option<(&str, Vec<&str>)> {
     let mut sums: Vec<(&Reading, Dose)> = Vec::new();
-    for reading in shift.readings.iter().filter(|r| !r.is_held() && !r.is_ruled_out()) {
+    for reading in shift
+        .readings
+        .iter()
+        .filter(|r| !r.is_held() && !r.is_ruled_out())
+    {
         let known = figure(reading).ok()?.known;
-        match sums.iter_mut().find(|(other, _)| same_dosimeter(other, reading)) {
+        match sums
+            .iter_mut()
+            .find(|(other, _)| same_dosimeter(other, reading))
+        {
             Some((_, sum)) => *sum = sum.checked_add(known).ok()?,
             None => sums.push((reading, known)),
         }
@@ -173,33 +204,53 @@ fn higher_of_two(shift: &Shift) -> Option<(&str, Vec<&str>)> {
     let highest = sums.iter().map(|(_, sum)| *sum).max()?;
     let chosen = sums.iter().position(|(_, sum)| *sum == highest)?;
     let (reading, _) = sums.remove(chosen);
-    Some((&reading.dosimeter, sums.iter().map(|(other, _)| &*other.dosimeter).collect()))
+    Some((
+        &reading.dosimeter,
+        sums.iter().map(|(other, _)| &*other.dosimeter).collect(),
+    ))
 }
 
 /// Whether a ruling took the person off the shift altogether. A ruling
 /// against a dosimeter only (above range, on two people) leaves the person on
 /// the shift, with a dose that nothing shows.
 fn ruled_away(shift: &Shift) -> bool {
-    let about_the_sheet =
-        |reason: &HeldReason| {
-            matches!(reason, HeldReason::OverlappingSheets | HeldReason::UnknownPerson)
-        };
+    let about_the_sheet = |reason: &HeldReason| {
+        matches!(
+            reason,
+            HeldReason::OverlappingSheets | HeldReason::UnknownPerson
+        )
+    };
     shift.readings.iter().all(Reading::is_ruled_out)
-        && shift.readings.iter().any(|reading| reading.held.iter().any(about_the_sheet))
+        && shift
+            .readings
+            .iter()
+            .any(|reading| reading.held.iter().any(about_the_sheet))
 }
 
 fn figure(reading: &Reading) -> Result<Figure, Overflow> {
-    let at_end = reading.end.map_or(Dose::ZERO, |end| end.as_dose_by_convention());
+    let at_end = reading
+        .end
+        .map_or(Dose::ZERO, |end| end.as_dose_by_convention());
     Ok(match shown(reading)? {
-        Some(dose) if dose >= Dose::ZERO => {
-            Figure { known: dose, safe: dose, open: reading.off_scale }
-        }
+        Some(dose) if dose >= Dose::ZERO => Figure {
+            known: dose,
+            safe: dose,
+            open: reading.off_scale,
+        },
         // An end below its start bounds nothing: the dosimeter was re-zeroed,
         // misread or exchanged. The safe side takes what its face showed.
-        Some(_) | None => Figure { known: Dose::ZERO, safe: at_end, open: true },
+        Some(_) | None => Figure {
+            known: Dose::ZERO,
+            safe: at_end,
+            open: true,
+        },
     })
 }
 
 fn amount(dose: Dose, open: bool) -> Amount {
-    if open { Amount::Undetermined(dose) } else { Amount::Known(dose) }
+    if open {
+        Amount::Undetermined(dose)
+    } else {
+        Amount::Known(dose)
+    }
 }

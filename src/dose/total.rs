@@ -18,8 +18,12 @@ pub struct PerQuantity<T> {
 }
 
 /// The quantities in the order in which tables show them.
-pub const QUANTITIES: [Quantity; 4] =
-    [Quantity::Deep, Quantity::Lens, Quantity::Shallow, Quantity::Extremity];
+pub const QUANTITIES: [Quantity; 4] = [
+    Quantity::Deep,
+    Quantity::Lens,
+    Quantity::Shallow,
+    Quantity::Extremity,
+];
 
 impl<T> PerQuantity<T> {
     /// The value of one quantity.
@@ -137,7 +141,10 @@ impl Total {
     /// An empty total of a quantity. An extremity without a monitor stays
     /// "not assessed" even where there was no work at all.
     pub fn empty(quantity: Quantity) -> Total {
-        Total { only_if_monitored: quantity == Quantity::Extremity, ..Total::default() }
+        Total {
+            only_if_monitored: quantity == Quantity::Extremity,
+            ..Total::default()
+        }
     }
 
     /// Adds what one contribution says, with the number of held readings that
@@ -266,7 +273,8 @@ impl PerQuantity<Total> {
         held: u32,
     ) -> Result<(), Overflow> {
         for quantity in QUANTITIES {
-            self.get_mut(quantity).add(class, *amounts.get(quantity), held)?;
+            self.get_mut(quantity)
+                .add(class, *amounts.get(quantity), held)?;
         }
         Ok(())
     }

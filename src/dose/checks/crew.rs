@@ -8,7 +8,10 @@ use crate::rule::{Scheme, Severity};
 
 /// A shift on which the sheet says that the badge was not worn.
 pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
-    let without = sheet.people.iter().filter(|person| person.badge_worn == Some(false));
+    let without = sheet
+        .people
+        .iter()
+        .filter(|person| person.badge_worn == Some(false));
     without
         .map(|person| about(sheet, person, "the badge was not worn".to_string()))
         .collect()
@@ -25,7 +28,11 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         return Vec::new();
     }
     let count = |wanted: &[Role]| {
-        sheet.people.iter().filter(|person| wanted.contains(&person.role)).count()
+        sheet
+            .people
+            .iter()
+            .filter(|person| wanted.contains(&person.role))
+            .count()
     };
     let radiographers = count(&[Role::Radiographer, Role::Rso]);
     let assistants = count(&[Role::Assistant]);
@@ -39,7 +46,11 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         .iter()
         .map(|person| format!("{} {}", person.worker, person.role.word()))
         .collect();
-    let crew = if crew.is_empty() { "nobody".to_string() } else { crew.join(", ") };
+    let crew = if crew.is_empty() {
+        "nobody".to_string()
+    } else {
+        crew.join(", ")
+    };
     vec![Found {
         severity: Severity::Act,
         subject: sheet.name(),
@@ -61,7 +72,10 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
                 format!("the alarm of {} was not tested", meter.item.id)
             }
             (Some(meter), None) => {
-                format!("the sheet does not say that the alarm of {} was tested", meter.item.id)
+                format!(
+                    "the sheet does not say that the alarm of {} was tested",
+                    meter.item.id
+                )
             }
         };
         found.push(about(sheet, person, said));
@@ -71,10 +85,20 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
 
 /// A ratemeter that was worn out of date.
 pub(super) fn ratemeter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let worn = sheet.people.iter().filter_map(|person| person.ratemeter.as_ref());
+    let worn = sheet
+        .people
+        .iter()
+        .filter_map(|person| person.ratemeter.as_ref());
     worn.filter_map(|meter| {
         let key = "ratemeter-calibration";
-        out_of_date(sheet, scheme, key, &meter.item.id, meter.calibrated, "calibration")
+        out_of_date(
+            sheet,
+            scheme,
+            key,
+            &meter.item.id,
+            meter.calibrated,
+            "calibration",
+        )
     })
     .collect()
 }
@@ -82,15 +106,26 @@ pub(super) fn ratemeter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<
 /// Those who take part in work at a source. Carrying a closed device or
 /// mending an empty one is none; a person in no role is there to look on.
 fn people_near_a_source(sheet: &SheetFacts) -> impl Iterator<Item = &Person> {
-    let near = matches!(sheet.work, Work::Radiography | Work::SourceExchange | Work::Retrieval);
-    sheet.people.iter().filter(move |person| near && person.role != Role::Other)
+    let near = matches!(
+        sheet.work,
+        Work::Radiography | Work::SourceExchange | Work::Retrieval
+    );
+    sheet
+        .people
+        .iter()
+        .filter(move |person| near && person.role != Role::Other)
 }
 
 fn about(sheet: &SheetFacts, person: &Person, what: String) -> Found {
     Found {
         severity: Severity::Act,
         subject: person.worker.clone(),
-        what: format!("{} {}, {}: {what}", person.worker, person.name, sheet.name()),
+        what: format!(
+            "{} {}, {}: {what}",
+            person.worker,
+            person.name,
+            sheet.name()
+        ),
         entries: vec![sheet.entry],
     }
 }

@@ -21,10 +21,17 @@ const USUAL_RANGE: Dose = Dose::from_nsv(2_000_000);
 pub(super) fn off_scale(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     each_person(sheet, Severity::Stop, |person| {
         let off = |worn: &&WornDosimeter| standing(worn).any(|reading| reading.off_scale);
-        let ids: Vec<&str> =
-            person.dosimeters.iter().filter(off).map(|worn| worn.item.id.as_str()).collect();
+        let ids: Vec<&str> = person
+            .dosimeters
+            .iter()
+            .filter(off)
+            .map(|worn| worn.item.id.as_str())
+            .collect();
         (!ids.is_empty()).then(|| {
-            format!("{} off-scale: the dose has no upper bound", ids.join(" and "))
+            format!(
+                "{} off-scale: the dose has no upper bound",
+                ids.join(" and ")
+            )
         })
     })
 }
@@ -32,7 +39,11 @@ pub(super) fn off_scale(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 /// An electronic dosimeter strictly above the scheme's shift level. A
 /// dosimeter that is not registered is taken for one.
 pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let Some(level) = scheme.levels.iter().find(|level| level.sort == LevelSort::Shift) else {
+    let Some(level) = scheme
+        .levels
+        .iter()
+        .find(|level| level.sort == LevelSort::Shift)
+    else {
         return Vec::new();
     };
     each_person(sheet, Severity::Stop, |person| {
@@ -58,7 +69,11 @@ pub(super) fn no_dosimeter(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         Work::Maintenance | Work::Transport => Severity::Watch,
     };
     each_person(sheet, severity, |person| {
-        if person.dosimeters.iter().all(|worn| standing(worn).next().is_none()) {
+        if person
+            .dosimeters
+            .iter()
+            .all(|worn| standing(worn).next().is_none())
+        {
             return Some("no dosimeter reading: the dose of the shift is undetermined".to_string());
         }
         let missing: Vec<String> = person
@@ -73,8 +88,12 @@ pub(super) fn no_dosimeter(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
                 (None, None) => Some(format!("{} has no start and no end reading", worn.item.id)),
             })
             .collect();
-        (!missing.is_empty())
-            .then(|| format!("{}: the dose of the shift is undetermined", missing.join(", ")))
+        (!missing.is_empty()).then(|| {
+            format!(
+                "{}: the dose of the shift is undetermined",
+                missing.join(", ")
+            )
+        })
     })
 }
 
@@ -97,8 +116,12 @@ pub(super) fn held_item(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// Two dosimeters of one person that differ beyond the scheme's tolerance.
 pub(super) fn two_disagree(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let relative = scheme.tolerance("two-dosimeters-relative").and_then(|one| one.permille());
-    let minimum = scheme.tolerance("two-dosimeters-minimum").and_then(|one| one.dose());
+    let relative = scheme
+        .tolerance("two-dosimeters-relative")
+        .and_then(|one| one.permille());
+    let minimum = scheme
+        .tolerance("two-dosimeters-minimum")
+        .and_then(|one| one.dose());
     let (Some(relative), Some(minimum)) = (relative, minimum) else {
         return Vec::new();
     };
@@ -135,15 +158,23 @@ pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         let (Some(start), Some(last)) = (start, &worn.last_end) else {
             continue;
         };
-        let (from, to) = (last.end.as_dose_by_convention(), start.as_dose_by_convention());
+        let (from, to) = (
+            last.end.as_dose_by_convention(),
+            start.as_dose_by_convention(),
+        );
         if from == to || is_fresh(worn, to) {
             continue;
         }
-        let LastEnd { day, shift, end, .. } = last;
+        let LastEnd {
+            day, shift, end, ..
+        } = last;
         found.push(Found {
             severity: Severity::Watch,
             subject: worn.item.id.clone(),
-            what: format!("{} starts at {start}; it ended at {end} on {day} {shift}", worn.item.id),
+            what: format!(
+                "{} starts at {start}; it ended at {end} on {day} {shift}",
+                worn.item.id
+            ),
             entries: vec![last.entry, sheet.entry],
         });
     }
@@ -158,7 +189,14 @@ pub(super) fn response_check(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> 
         .flat_map(|person| &person.dosimeters)
         .filter_map(|worn| {
             let key = "dosimeter-response-check";
-            out_of_date(sheet, scheme, key, &worn.item.id, worn.response, "response check")
+            out_of_date(
+                sheet,
+                scheme,
+                key,
+                &worn.item.id,
+                worn.response,
+                "response check",
+            )
         })
         .collect()
 }
@@ -167,7 +205,9 @@ fn is_fresh(worn: &WornDosimeter, start: Dose) -> bool {
     match worn.sort {
         DosimeterSort::Electronic => start == Dose::ZERO,
         DosimeterSort::Pocket | DosimeterSort::Unknown => {
-            let range = worn.range.map_or(USUAL_RANGE, |range| range.as_dose_by_convention());
+            let range = worn
+                .range
+                .map_or(USUAL_RANGE, |range| range.as_dose_by_convention());
             let near_zero = i128::from(range.nsv()) * NEAR_ZERO_PERMILLE;
             i128::from(start.nsv()) * 1000 <= near_zero
         }
@@ -176,7 +216,9 @@ fn is_fresh(worn: &WornDosimeter, start: Dose) -> bool {
 
 /// The readings of a dosimeter that nobody ruled out.
 fn standing(worn: &WornDosimeter) -> impl Iterator<Item = &Reading> {
-    worn.readings.iter().filter(|reading| !reading.is_ruled_out())
+    worn.readings
+        .iter()
+        .filter(|reading| !reading.is_ruled_out())
 }
 
 /// What a dosimeter's parts show together; `None` where a part lacks an end,
@@ -203,7 +245,12 @@ fn each_person(
         say(person).map(|what| Found {
             severity,
             subject: person.worker.clone(),
-            what: format!("{} {}, {}: {what}", person.worker, person.name, sheet.name()),
+            what: format!(
+                "{} {}, {}: {what}",
+                person.worker,
+                person.name,
+                sheet.name()
+            ),
             entries: vec![sheet.entry],
         })
     };

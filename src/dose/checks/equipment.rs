@@ -9,8 +9,10 @@ use crate::rule::{Scheme, Severity};
 /// A survey meter out of calibration on the day it was used, or radiography
 /// without any meter on the sheet.
 pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let near_a_source =
-        matches!(sheet.work, Work::Radiography | Work::SourceExchange | Work::Retrieval);
+    let near_a_source = matches!(
+        sheet.work,
+        Work::Radiography | Work::SourceExchange | Work::Retrieval
+    );
     if sheet.meters.is_empty() && near_a_source {
         return vec![Found {
             severity: Severity::Act,
@@ -21,7 +23,14 @@ pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Foun
     }
     let check = |meter: &super::input::Instrument| {
         let key = "meter-calibration";
-        out_of_date(sheet, scheme, key, &meter.item.id, meter.calibrated, "calibration")
+        out_of_date(
+            sheet,
+            scheme,
+            key,
+            &meter.item.id,
+            meter.calibrated,
+            "calibration",
+        )
     };
     sheet.meters.iter().filter_map(check).collect()
 }
@@ -30,8 +39,12 @@ pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Foun
 /// withdrawn on the sheet's own day, which came first is left to somebody.
 pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let people = sheet.people.iter();
-    let ratemeters = people.clone().filter_map(|person| person.ratemeter.as_ref());
-    let dosimeters = people.flat_map(|person| &person.dosimeters).map(|worn| &worn.item);
+    let ratemeters = people
+        .clone()
+        .filter_map(|person| person.ratemeter.as_ref());
+    let dosimeters = people
+        .flat_map(|person| &person.dosimeters)
+        .map(|worn| &worn.item);
     let used = sheet
         .equipment
         .iter()
@@ -39,7 +52,12 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         .chain(ratemeters.map(|meter| &meter.item))
         .chain(dosimeters);
     let mut found: Vec<Found> = Vec::new();
-    for Item { id, sort, withdrawn } in used {
+    for Item {
+        id,
+        sort,
+        withdrawn,
+    } in used
+    {
         let Some(withdrawn) = withdrawn else {
             continue;
         };
@@ -50,10 +68,16 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         let (on, reason, sheet_name) = (withdrawn.on, &withdrawn.reason, sheet.name());
         let same_day = on == sheet.day;
         found.push(Found {
-            severity: if same_day { Severity::Watch } else { Severity::Stop },
+            severity: if same_day {
+                Severity::Watch
+            } else {
+                Severity::Stop
+            },
             subject: id.clone(),
             what: if same_day {
-                format!("{id} ({sort}) was used and withdrawn on {on} ({reason}): which came first?")
+                format!(
+                    "{id} ({sort}) was used and withdrawn on {on} ({reason}): which came first?"
+                )
             } else {
                 format!("{id} ({sort}) was used on {sheet_name}, withdrawn since {on} ({reason})")
             },
@@ -95,7 +119,9 @@ pub(super) fn out_of_date(
     what: &str,
 ) -> Option<Found> {
     let rule = scheme.interval(interval)?;
-    let status = rule.interval.status(last.map(|last| last.on), sheet.day, scheme.year_start);
+    let status = rule
+        .interval
+        .status(last.map(|last| last.on), sheet.day, scheme.year_start);
     let failed = last.filter(|last| !last.passed && last.on <= sheet.day);
     let said = match (failed, status, last) {
         (Some(last), ..) => format!("{id} failed its {what} on {}", last.on),
@@ -104,7 +130,10 @@ pub(super) fn out_of_date(
             format!("{id} has no {what} on record: never checked")
         }
         (None, DueStatus::Overdue { since }, Some(last)) => {
-            format!("{id} is out of date: last {what} {}, overdue since {since}", last.on)
+            format!(
+                "{id} is out of date: last {what} {}, overdue since {since}",
+                last.on
+            )
         }
         (None, DueStatus::BeforeUse { held_until }, Some(last)) => {
             let until = held_until.map_or(String::new(), |day| format!(", in force to {day}"));

@@ -125,7 +125,12 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
         .flat_map(|check| {
             let rule = rule_text(scheme, check.name, check.harm);
             (check.find)(sheet, scheme).into_iter().map(move |found| {
-                let Found { severity, subject, what, entries } = found;
+                let Found {
+                    severity,
+                    subject,
+                    what,
+                    entries,
+                } = found;
                 Finding::new(severity, &rule, subject, what, entries)
             })
         })

@@ -25,7 +25,10 @@ pub(super) fn late_entry(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
 
 /// A sheet that nobody attests.
 pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
-    let attested = sheet.attested_by.as_deref().is_some_and(|name| !name.trim().is_empty());
+    let attested = sheet
+        .attested_by
+        .as_deref()
+        .is_some_and(|name| !name.trim().is_empty());
     if attested {
         return Vec::new();
     }

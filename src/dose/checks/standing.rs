@@ -98,7 +98,9 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, scheme: &Scheme, since: &st
     }
     if standing.cut > Dose::ZERO {
         let cut = scheme.print(standing.cut);
-        what.push_str(&format!("; quarters without records take {cut} of the allowance"));
+        what.push_str(&format!(
+            "; quarters without records take {cut} of the allowance"
+        ));
     }
     what
 }
