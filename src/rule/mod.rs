@@ -1,1 +1,35 @@
-//! Room to come.
+//! Rules as data: limits, levels, intervals, tolerances and rule texts, each with its citation.
+//!
+//! A *scheme* is a named set of rules. The built-in ones are offers: `scheme adopt` writes the
+//! full text of one into the ledger with its first day, so a later version of this program
+//! changes no past month. A site gives its own file, which may start from a built-in one with
+//! `extends`. What the program says about a rule it prints from here, with the citation, and
+//! every value tells whether it was read in the published text or is still to be confirmed.
+//!
+//! May use `quantity` and `calendar`, nothing else. No clock, no SQL, no printing.
+
+mod caution;
+mod check;
+mod draft;
+mod entry;
+mod finding;
+mod head;
+mod known;
+mod offer;
+mod parse;
+mod problem;
+mod read;
+mod scheme;
+mod word;
+mod write;
+
+pub use caution::Caution;
+pub use finding::{Finding, Severity};
+pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
+pub use offer::{Offer, builtin, offer};
+pub use problem::{SchemeProblem, SchemeProblems};
+pub use scheme::{
+    IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
+    WorkerFacts,
+};
+pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};

@@ -1,0 +1,241 @@
+//! What a scheme must have, and what in it cannot be true at once.
+
+use super::draft::{Draft, Keyed, Section, Sections};
+use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
+use super::read::Reader;
+use super::scheme::{Level, LevelWindow};
+use super::word::{AppliesTo, LevelSort};
+use crate::calendar::Window;
+
+/// Says what a scheme lacks that the checks ask for.
+pub(super) fn complete(reader: &mut Reader<'_>, sections: &Sections) {
+    if sections.levels.entries.is_empty() && sections.levels.told.is_empty() {
+        let right = "give at least one `[[level]]`, or start with `extends = \"10 CFR\"`";
+        reader.missing(0, "the file has no level".to_owned(), right.to_owned());
+    }
+    lacks(reader, "interval", INTERVAL_KEYS, &sections.intervals);
+    lacks(reader, "tolerance", TOLERANCE_KEYS, &sections.tolerances);
+    lacks(reader, "rule", RULE_KEYS, &sections.rules);
+}
+
+fn lacks<T: Keyed + Clone>(
+    reader: &mut Reader<'_>,
+    name: &str,
+    keys: &[&str],
+    section: &Section<T>,
+) {
+    for key in keys.iter().filter(|key| !section.has(key)) {
+        let what = format!("the file has no {name} `{key}`");
+        let right = format!("add a `[[{name}]]` with that key, or start with `extends`");
+        reader.missing(0, what, right);
+    }
+}
+
+/// Says what contradicts itself.
+pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
+    let levels = &sections.levels.entries;
+    for (n, level) in levels.iter().enumerate() {
+        window_fits(reader, level);
+        stands_for(reader, level, &sections.levels);
+        for other in levels.iter().skip(n + 1) {
+            agree(reader, level, other);
+        }
+    }
+    pregnancy(reader, sections);
+    for tolerance in &sections.tolerances.entries {
+        let given = tolerance.value.value.field();
+        if let (Some(at), Some(field)) = (tolerance.at, tolerance_field(&tolerance.value.key))
+            && field != given
+        {
+            let what = format!("`{}` is given as `{given}`", tolerance.value.key);
+            reader.problem(at, what, format!("give it as `{field}`"));
+        }
+    }
+}
+
+/// A shift level sums a shift, a pregnancy is that of a declared one.
+fn window_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
+    let Some(at) = level.at else { return };
+    let level = &level.value;
+    let is_shift = level.window == LevelWindow::Shift;
+    if is_shift != (level.sort == LevelSort::Shift) {
+        let what = format!(
+            "level `{}` is of sort `{}` over `{}`",
+            level.key, level.sort, level.window
+        );
+        let right = "sort `shift` and window `shift` go together".to_owned();
+        reader.problem(at, what, right);
+    }
+    let of_pregnancy = matches!(
+        level.over(),
+        Some(Window::EntirePregnancy | Window::RestOfPregnancy)
+    );
+    if of_pregnancy && level.applies_to != AppliesTo::DeclaredPregnancy {
+        let what = format!(
+            "level `{}` sums a pregnancy of `{}`",
+            level.key, level.applies_to
+        );
+        let right = "write `applies_to = \"declared pregnancy\"`".to_owned();
+        reader.problem(at, what, right);
+    }
+}
+
+/// A level that stands for another is an authorized one of the same people and quantity.
+fn stands_for(reader: &mut Reader<'_>, level: &Draft<Level>, levels: &Section<Level>) {
+    let (Some(at), Some(name)) = (level.at, &level.value.instead_of) else {
+        return;
+    };
+    let level = &level.value;
+    if !level.needs_authorization {
+        let what = format!(
+            "level `{}` stands for `{name}` without an authorization",
+            level.key
+        );
+        let right = "write `needs_authorization = true`, or leave `instead_of` out".to_owned();
+        reader.problem(at, what, right);
+    }
+    let other = levels.entries.iter().find(|one| one.value.key == *name);
+    let fits = other.map(|one| &one.value).map(|one| {
+        one.quantity == level.quantity && one.applies_to == level.applies_to && one.key != level.key
+    });
+    let what = match fits {
+        Some(true) => return,
+        None if levels.has(name) => return,
+        None => format!(
+            "there is no level `{name}` that `{}` can stand for",
+            level.key
+        ),
+        Some(false) => format!("level `{}` cannot stand for `{name}`", level.key),
+    };
+    let right = "name another level of the same quantity and the same people".to_owned();
+    reader.problem(at, what, right);
+}
+
+/// Says where two levels cannot both be meant.
+fn agree(reader: &mut Reader<'_>, one: &Draft<Level>, other: &Draft<Level>) {
+    // Told at the later one that this file gives; two of a base are the base's own affair.
+    let Some(at) = other.at.max(one.at) else {
+        return;
+    };
+    let Some((what, right)) = contradiction(&one.value, &other.value) else {
+        return;
+    };
+    reader.problem(at, what, right);
+}
+
+fn contradiction(one: &Level, other: &Level) -> Option<(String, String)> {
+    if one.quantity != other.quantity || one.needs_authorization != other.needs_authorization {
+        return None;
+    }
+    let both_limits = one.sort == LevelSort::Limit && other.sort == LevelSort::Limit;
+    let name = |level: &Level| {
+        let unit = crate::quantity::DoseUnit::MilliSievert;
+        format!(
+            "`{}` ({}, {})",
+            level.key,
+            level.window,
+            level.dose.display(unit)
+        )
+    };
+    let both = format!("{} and {}", name(one), name(other));
+    if one.applies_to != other.applies_to {
+        let adult = |level: &Level| level.applies_to == AppliesTo::Adult;
+        let young =
+            |level: &Level| matches!(level.applies_to, AppliesTo::Minor | AppliesTo::Apprentice);
+        let (young, adult) = match (one, other) {
+            (a, b) if adult(a) && young(b) => (b, a),
+            (a, b) if young(a) && adult(b) => (a, b),
+            _ => return None,
+        };
+        let looser = both_limits && young.window == adult.window && young.dose > adult.dose;
+        return looser.then(|| {
+            let what = format!("people under 18 have a looser limit than adults: {both}");
+            (what, "correct the dose or the window of one".to_owned())
+        });
+    }
+    if one.sort == other.sort && one.window == other.window {
+        let what = format!("two levels of one kind say the same or contradict: {both}");
+        return (one.sort != LevelSort::Investigation && one.sort != LevelSort::Administrative)
+            .then(|| {
+                (
+                    what,
+                    "keep one; a file with `extends` overrides by key".to_owned(),
+                )
+            });
+    }
+    if both_limits {
+        let (short, long) = match (length(one), length(other)) {
+            (Some(a), Some(b)) if a < b => (one, other),
+            (Some(a), Some(b)) if a > b => (other, one),
+            _ => return None,
+        };
+        return (short.dose > long.dose).then(|| {
+            let what = format!("the shorter time has the higher limit: {both}");
+            (what, "correct the dose or the window of one".to_owned())
+        });
+    }
+    above_the_limit(one, other, &both)
+}
+
+/// A level of the site above the limit for the same time is never reached before the limit.
+fn above_the_limit(one: &Level, other: &Level, both: &str) -> Option<(String, String)> {
+    let (limit, own) = match (one.sort, other.sort) {
+        (LevelSort::Limit, LevelSort::Administrative | LevelSort::Investigation) => (one, other),
+        (LevelSort::Administrative | LevelSort::Investigation, LevelSort::Limit) => (other, one),
+        _ => return None,
+    };
+    (own.window == limit.window && own.dose > limit.dose).then(|| {
+        let what = format!("a level of sort `{}` is above the limit: {both}", own.sort);
+        (what, "set it at or below the limit".to_owned())
+    })
+}
+
+/// Windows in the order of their length; a pregnancy has no place in it.
+fn length(level: &Level) -> Option<u8> {
+    Some(match level.over() {
+        None => 0,
+        Some(Window::Month) => 1,
+        Some(Window::Quarter) => 2,
+        Some(Window::LicenseeYear | Window::CalendarYear | Window::RollingTwelveMonths) => 3,
+        Some(Window::AnyFiveYears | Window::FixedFiveYears { .. }) => 4,
+        Some(Window::Lifetime) => 5,
+        Some(Window::EntirePregnancy | Window::RestOfPregnancy) => return None,
+    })
+}
+
+/// The budget of a pregnancy belongs to a level of one, and each such level has its budget.
+fn pregnancy(reader: &mut Reader<'_>, sections: &Sections) {
+    let levels = &sections.levels.entries;
+    let is_budgeted = |level: &Level| {
+        matches!(
+            level.over(),
+            Some(Window::EntirePregnancy | Window::RestOfPregnancy)
+        )
+    };
+    let Some(rule) = &sections.pregnancy else {
+        let unbudgeted = levels.iter().find(|level| is_budgeted(&level.value));
+        if let Some(at) = unbudgeted.and_then(|level| level.at) {
+            let what = "a limit for a pregnancy without its budget".to_owned();
+            let right = "add `[pregnancy]` with `level`, `citation`, `status` and `meaning`";
+            reader.missing(at, what, right.to_owned());
+        }
+        return;
+    };
+    let level = levels.iter().find(|one| one.value.key == rule.value.level);
+    let Some(level) = level else { return };
+    let Some(at) = rule.at.max(level.at) else {
+        return;
+    };
+    if !is_budgeted(&level.value) {
+        let what = format!("level `{}` does not sum a pregnancy", level.value.key);
+        let right = "its window is `entire pregnancy` or `rest of pregnancy`".to_owned();
+        reader.problem(at, what, right);
+    } else if rule
+        .value
+        .floor
+        .is_some_and(|floor| floor > rule.value.total)
+    {
+        let what = format!("the floor is above the limit of `{}`", level.value.key);
+        reader.problem(at, what, "set it below that limit".to_owned());
+    }
+}

@@ -1,0 +1,100 @@
+//! A scheme while it is being read: what the file says, laid over what it started from.
+
+use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
+
+/// Something that a file tells of by its key.
+pub(super) trait Keyed {
+    fn key(&self) -> &str;
+}
+
+macro_rules! keyed {
+    ($($kind:ty),+) => { $(
+        impl Keyed for $kind {
+            fn key(&self) -> &str {
+                &self.key
+            }
+        }
+    )+ };
+}
+keyed!(Level, IntervalRule, Tolerance, RuleText);
+
+/// One entry, and where it stands if this file tells it.
+#[derive(Debug, Clone)]
+pub(super) struct Draft<T> {
+    pub(super) value: T,
+    pub(super) at: Option<usize>,
+}
+
+/// The entries of one section, those of the file over those it started from.
+#[derive(Debug, Clone)]
+pub(super) struct Section<T> {
+    pub(super) entries: Vec<Draft<T>>,
+    /// Every key that the file tells, readable or not, with its place.
+    pub(super) told: Vec<(String, usize)>,
+}
+
+impl<T: Keyed + Clone> Section<T> {
+    pub(super) fn over(base: &[T]) -> Self {
+        let entries = base.iter().cloned();
+        Self {
+            entries: entries.map(|value| Draft { value, at: None }).collect(),
+            told: Vec::new(),
+        }
+    }
+
+    /// Puts an entry in the place of the one with its key, or at the end.
+    pub(super) fn put(&mut self, value: T, at: usize) {
+        let draft = Draft {
+            value,
+            at: Some(at),
+        };
+        let same = |other: &&mut Draft<T>| other.value.key() == draft.value.key();
+        match self.entries.iter_mut().find(same) {
+            Some(place) => *place = draft,
+            None => self.entries.push(draft),
+        }
+    }
+
+    /// Whether there is an entry of this key, readable or not.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.told.iter().any(|(told, _)| told == key)
+            || self.entries.iter().any(|entry| entry.value.key() == key)
+    }
+
+    pub(super) fn into_values(self) -> Vec<T> {
+        self.entries.into_iter().map(|entry| entry.value).collect()
+    }
+}
+
+/// The sections of a scheme.
+pub(super) struct Sections {
+    pub(super) levels: Section<Level>,
+    pub(super) pregnancy: Option<Draft<PregnancyRule>>,
+    pub(super) intervals: Section<IntervalRule>,
+    pub(super) tolerances: Section<Tolerance>,
+    pub(super) rules: Section<RuleText>,
+}
+
+impl Sections {
+    /// The sections of the scheme that a file starts from, empty without one.
+    pub(super) fn over(base: Option<&Scheme>) -> Self {
+        let none = || (&[][..], &[][..], &[][..], &[][..]);
+        let (levels, intervals, tolerances, rules) = base.map_or_else(none, |base| {
+            (
+                base.levels.as_slice(),
+                base.intervals.as_slice(),
+                base.tolerances.as_slice(),
+                base.rules.as_slice(),
+            )
+        });
+        Self {
+            levels: Section::over(levels),
+            pregnancy: base
+                .and_then(|base| base.pregnancy.clone())
+                .map(|value| Draft { value, at: None }),
+            intervals: Section::over(intervals),
+            tolerances: Section::over(tolerances),
+            rules: Section::over(rules),
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! What needs somebody: the shape in which every check says what it found.
+
+use serde::Serialize;
+
+use super::scheme::RuleText;
+use super::word::{Status, words};
+
+words! {
+    /// How urgent a finding is.
+    Severity {
+        /// Somebody stops working, or something is not used, until it is settled.
+        Stop = "stop",
+        /// Somebody does something soon.
+        Act = "act",
+        /// Somebody keeps an eye on it.
+        Watch = "watch",
+    }
+}
+
+/// One thing that needs somebody.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Finding {
+    /// How urgent it is. First, so that sorted findings begin with the stops.
+    pub severity: Severity,
+    /// The name of the check, which is the key of its rule text where it has one.
+    pub check: String,
+    /// Whom or what it is about: the id of a worker, instrument, piece of equipment or sheet.
+    pub subject: String,
+    /// What was found, in one line.
+    pub what: String,
+    /// The rule in plain words.
+    pub rule: String,
+    /// Where the rule stands.
+    pub citation: String,
+    /// Whether the rule was read in the published text.
+    pub status: Status,
+    /// What to do now.
+    pub remedy: String,
+    /// The entries of the ledger that it rests on, by their number.
+    pub entries: Vec<i64>,
+}
+
+impl Finding {
+    /// A finding that prints the rule text of its scheme.
+    #[must_use]
+    pub fn new(
+        severity: Severity,
+        rule: &RuleText,
+        subject: impl Into<String>,
+        what: impl Into<String>,
+        entries: Vec<i64>,
+    ) -> Self {
+        Self {
+            severity,
+            check: rule.key.clone(),
+            subject: subject.into(),
+            what: what.into(),
+            rule: rule.meaning.clone(),
+            citation: rule.citation.clone(),
+            status: rule.status,
+            remedy: rule.remedy.clone(),
+            entries,
+        }
+    }
+
+    /// The text by which a decision names this finding: check, subject and entries. It changes
+    /// when another entry takes the place of one of these, and the finding then returns.
+    #[must_use]
+    pub fn key(&self) -> String {
+        let entries: Vec<String> = self.entries.iter().map(i64::to_string).collect();
+        format!("{}/{}/{}", self.check, self.subject, entries.join("-"))
+    }
+
+    /// The citation, followed by `(to be confirmed)` where the text was not read.
+    #[must_use]
+    pub fn cited(&self) -> String {
+        super::scheme::cited(&self.citation, self.status)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn finding(severity: Severity, status: Status, entries: Vec<i64>) -> Finding {
+        let rule = RuleText {
+            key: "off-scale".to_owned(),
+            citation: "rule 1".to_owned(),
+            status,
+            meaning: "no dose is known".to_owned(),
+            remedy: "stop".to_owned(),
+        };
+        Finding::new(severity, &rule, "W07", "PD-03 off-scale", entries)
+    }
+
+    #[test]
+    fn the_key_is_check_subject_and_entries() {
+        let one = finding(Severity::Stop, Status::Read, vec![118, 121]);
+        assert_eq!(one.key(), "off-scale/W07/118-121");
+        let none = finding(Severity::Stop, Status::Read, vec![]);
+        assert_eq!(none.key(), "off-scale/W07/");
+    }
+
+    #[test]
+    fn sorted_findings_begin_with_the_stops() {
+        let mut all = [
+            finding(Severity::Watch, Status::Read, vec![1]),
+            finding(Severity::Stop, Status::Read, vec![3]),
+            finding(Severity::Act, Status::Read, vec![2]),
+        ];
+        all.sort();
+        let order: Vec<Severity> = all.iter().map(|one| one.severity).collect();
+        assert_eq!(order, [Severity::Stop, Severity::Act, Severity::Watch]);
+    }
+
+    #[test]
+    fn a_rule_that_was_not_read_says_so_in_its_citation() {
+        let read = finding(Severity::Act, Status::Read, vec![]);
+        assert_eq!(read.cited(), "rule 1");
+        let open = finding(Severity::Act, Status::ToBeConfirmed, vec![]);
+        assert_eq!(open.cited(), "rule 1 (to be confirmed)");
+    }
+}

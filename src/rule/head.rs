@@ -1,0 +1,139 @@
+//! The fields of a scheme file before its first section, and what the file starts from.
+
+use super::caution::Caution;
+use super::offer;
+use super::read::{Fields, Reader, nearest, quoted};
+use super::scheme::Scheme;
+use crate::calendar::YearStart;
+use crate::quantity::DoseUnit;
+
+/// What a file starts from.
+pub(super) enum Start {
+    Empty,
+    From(Box<Scheme>),
+    Unknown,
+}
+
+pub(super) fn extends(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Start {
+    if fields.take("extends").is_none() {
+        return Start::Empty;
+    }
+    let Some(name) = fields.text(reader, "extends") else {
+        return Start::Unknown;
+    };
+    let names: Vec<&str> = offer::builtin().iter().map(|offer| offer.name).collect();
+    let base = offer::offer(&name.value).map(|offer| Scheme::parse(offer.text));
+    match base {
+        Some(Ok(base)) => Start::From(Box::new(base)),
+        _ => {
+            let right = match nearest(&name.value, &names) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("write one of {}", quoted(&names)),
+            };
+            let what = format!("no built-in scheme `{}` to start from", name.value);
+            reader.problem(name.at, what, right);
+            Start::Unknown
+        }
+    }
+}
+
+/// What stands before the first section.
+pub(super) struct Head {
+    pub(super) key: String,
+    pub(super) title: String,
+    pub(super) unit: DoseUnit,
+    pub(super) si_in_parentheses: bool,
+    pub(super) confirm: String,
+    pub(super) year_start: YearStart,
+    pub(super) based_on: Option<String>,
+    pub(super) cautions: Vec<Caution>,
+}
+
+/// The fields before the first section. Those that a scheme to start from has may be left out.
+pub(super) fn head(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    start: &Start,
+) -> Option<Head> {
+    let base = match start {
+        Start::From(base) => Some(base.as_ref()),
+        _ => None,
+    };
+    // Nothing is missed that an unknown scheme to start from may have had.
+    let inherits = !matches!(start, Start::Empty);
+    let key = fields.must(reader, "scheme", "name it: `scheme = \"our site\"`");
+    if let (Some(key), Some(base)) = (&key, base)
+        && key.value == base.key
+    {
+        let what = format!("`{}` is the name of the scheme it starts from", key.value);
+        let right = "give the site's own scheme a name of its own".to_owned();
+        reader.problem(key.at, what, right);
+    }
+    let title = fields.must(
+        reader,
+        "title",
+        "say in one line what it is: `title = \"...\"`",
+    );
+    let unit_right = "write `unit = \"mrem\"` or `unit = \"mSv\"`";
+    let unit = fields.parsed(reader, "unit", unit_right, DoseUnit::parse);
+    let unit = unit.map(|found| found.value);
+    let year_right = "write month and day: `year_start = \"01-01\"`";
+    let year_start = fields.parsed(reader, "year_start", year_right, str::parse::<YearStart>);
+    let year_start = year_start.map(|found| found.value);
+    let confirm = fields.text(reader, "confirm").map(|found| found.value);
+    let si = fields.flag(reader, "si_in_parentheses");
+    let based_on = fields.text(reader, "based_on").map(|found| found.value);
+    let cautions = cautions(reader, fields);
+    if !inherits {
+        for (given, field, right) in [
+            (unit.is_some(), "unit", unit_right),
+            (year_start.is_some(), "year_start", year_right),
+            (
+                confirm.is_some(),
+                "confirm",
+                "say whom to ask: `confirm = \"...\"`",
+            ),
+        ] {
+            if !given && fields.take(field).is_none() {
+                fields.needs(reader, field, right);
+            }
+        }
+    }
+    Some(Head {
+        key: key?.value,
+        title: title?.value,
+        unit: unit.or(base.map(|base| base.unit))?,
+        si_in_parentheses: si
+            .or(base.map(|base| base.si_in_parentheses))
+            .unwrap_or(false),
+        confirm: confirm.or_else(|| base.map(|base| base.confirm.clone()))?,
+        year_start: year_start.or(base.map(|base| base.year_start))?,
+        based_on: base.map(|base| base.key.clone()).or(based_on),
+        cautions,
+    })
+}
+
+/// Cautions that an earlier reading found and wrote out, each as `key: what`.
+fn cautions(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Vec<Caution> {
+    let Some(value) = fields.take("cautions") else {
+        return Vec::new();
+    };
+    let texts: Option<Vec<&str>> = value
+        .get_ref()
+        .as_array()
+        .and_then(|array| array.iter().map(|one| one.get_ref().as_str()).collect());
+    let Some(texts) = texts else {
+        let what = "`cautions` is not a list of texts".to_owned();
+        let right = "leave it out: the program writes it".to_owned();
+        reader.problem(value.span().start, what, right);
+        return Vec::new();
+    };
+    let split = |text: &str| {
+        let (about, what) = text.split_once(": ").unwrap_or(("", text));
+        Caution {
+            about: about.to_owned(),
+            what: what.to_owned(),
+        }
+    };
+    texts.into_iter().map(split).collect()
+}

@@ -1,0 +1,95 @@
+//! The keys by which the checks ask a scheme. Every scheme has all of these.
+
+use super::scheme::ToleranceValue;
+
+/// Rule texts that findings print.
+pub const RULE_KEYS: &[&str] = &[
+    "off-scale",
+    "electronic-over-shift-limit",
+    "response-check",
+    "ratemeter-not-tested",
+    "ratemeter-calibration",
+    "meter-calibration",
+    "two-person",
+    "start-not-last-end",
+    "two-dosimeters-disagree",
+    "limit-exceeded",
+    "level-reached",
+    "minor",
+    "declared-pregnancy",
+    "missing-quarter",
+    "withdrawn-used",
+    "late-entry",
+    "no-survey-at-storage",
+    "held-item",
+    "badge-not-worn",
+    "no-dosimeter",
+    "not-attested",
+    "lost-badge",
+    "exposure-as-dose",
+];
+
+/// Intervals that checks ask for. A scheme may have more.
+pub const INTERVAL_KEYS: &[&str] = &[
+    "meter-calibration",
+    "meter-check",
+    "dosimeter-response-check",
+    "ratemeter-calibration",
+    "ratemeter-alarm-check",
+    "daily-check",
+];
+
+/// Tolerances that checks ask for. A scheme may have more.
+pub const TOLERANCE_KEYS: &[&str] = &[
+    "meter-accuracy",
+    "dosimeter-response",
+    "dosimeter-range",
+    "ratemeter-preset",
+    "ratemeter-accuracy",
+    "badge-to-processor",
+    "missing-quarter",
+    "reconcile-relative",
+    "reconcile-minimum",
+    "two-dosimeters-relative",
+    "two-dosimeters-minimum",
+    "late-entry",
+];
+
+/// The sort of value that a known tolerance has, as the name of its field.
+pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
+    Some(match key {
+        "meter-accuracy"
+        | "dosimeter-response"
+        | "ratemeter-accuracy"
+        | "missing-quarter"
+        | "reconcile-relative"
+        | "two-dosimeters-relative" => "permille",
+        "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
+        "ratemeter-preset" => "rate",
+        "badge-to-processor" => "hours",
+        "late-entry" => "days",
+        _ => return None,
+    })
+}
+
+/// Whether `now` lets more pass than `before`, for the tolerances where one way is the strict
+/// one. The reconciliation bands are the site's own to set and are in neither list.
+pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) -> bool {
+    let now = now.count();
+    let before = before.count();
+    match key {
+        "meter-accuracy"
+        | "dosimeter-response"
+        | "ratemeter-accuracy"
+        | "ratemeter-preset"
+        | "badge-to-processor"
+        | "meter-range-low"
+        | "public-any-one-hour"
+        | "other-device-week"
+        | "other-device-year"
+        | "barrier-rate"
+        | "dose-record-handed-in" => now > before,
+        "missing-quarter" | "meter-range-high" => now < before,
+        _ => false,
+    }
+}

@@ -1,0 +1,58 @@
+//! The schemes that come with the program.
+
+/// A built-in scheme: an offer that a ledger may adopt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Offer {
+    /// Its key, as in `scheme = "10 CFR"`.
+    pub name: &'static str,
+    /// The full text, which an adoption writes into the ledger.
+    pub text: &'static str,
+}
+
+const OFFERS: &[Offer] = &[
+    Offer {
+        name: "10 CFR",
+        text: include_str!("schemes/us-10cfr.toml"),
+    },
+    Offer {
+        name: "Canada",
+        text: include_str!("schemes/canada.toml"),
+    },
+    Offer {
+        name: "EU",
+        text: include_str!("schemes/eu.toml"),
+    },
+    Offer {
+        name: "IAEA",
+        text: include_str!("schemes/iaea.toml"),
+    },
+];
+
+/// Every built-in scheme, the default first.
+#[must_use]
+pub fn builtin() -> &'static [Offer] {
+    OFFERS
+}
+
+/// The built-in scheme of this name.
+#[must_use]
+pub fn offer(name: &str) -> Option<&'static Offer> {
+    OFFERS.iter().find(|offer| offer.name == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rule::Scheme;
+
+    #[test]
+    fn every_offer_reads_and_has_its_name() {
+        for offer in builtin() {
+            let scheme = Scheme::parse(offer.text).unwrap_or_else(|problems| {
+                panic!("{}:\n{problems}", offer.name);
+            });
+            assert_eq!(scheme.key, offer.name);
+            assert_eq!(scheme.cautions(), []);
+        }
+    }
+}

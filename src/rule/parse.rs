@@ -1,0 +1,188 @@
+//! From the text of a scheme file to a scheme, or to everything that is wrong with it.
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::check;
+use super::draft::{Keyed, Section, Sections};
+use super::entry::{interval, level, pregnancy, rule, tolerance};
+use super::head::{Head, Start, extends, head};
+use super::problem::SchemeProblems;
+use super::read::{Fields, Found, Reader};
+use super::scheme::Scheme;
+
+impl Scheme {
+    /// Reads a scheme file. A file with `extends` starts from that built-in scheme and adds to
+    /// it or overrides it by key.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file, each with line, column and what would be right.
+    pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
+        read(text).map(|(scheme, _)| scheme)
+    }
+
+    /// Reads a scheme file for adoption, and gives the text that the ledger keeps: the file
+    /// itself, or for a file with `extends` the whole of it written out, so that a later version
+    /// of the built-in scheme changes nothing that was adopted.
+    ///
+    /// # Errors
+    /// As [`Scheme::parse`].
+    pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
+        read(text).map(|(scheme, extended)| {
+            let kept = if extended {
+                scheme.to_toml()
+            } else {
+                text.to_owned()
+            };
+            (scheme, kept)
+        })
+    }
+}
+
+/// The scheme, and whether it started from another.
+fn read(text: &str) -> Result<(Scheme, bool), SchemeProblems> {
+    let (mut reader, document) = Reader::open(text);
+    let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
+    let start = extends(&mut reader, &mut fields);
+    let base = match &start {
+        Start::From(base) => Some(base.as_ref()),
+        Start::Empty | Start::Unknown => None,
+    };
+    let head = head(&mut reader, &mut fields, &start);
+    let mut sections = Sections::over(base);
+    each(
+        &mut reader,
+        &mut fields,
+        "level",
+        &mut sections.levels,
+        level,
+    );
+    each(
+        &mut reader,
+        &mut fields,
+        "interval",
+        &mut sections.intervals,
+        interval,
+    );
+    each(
+        &mut reader,
+        &mut fields,
+        "tolerance",
+        &mut sections.tolerances,
+        tolerance,
+    );
+    each(&mut reader, &mut fields, "rule", &mut sections.rules, rule);
+    pregnancy(&mut reader, &mut fields, &mut sections);
+    fields.finish(&mut reader);
+    if !matches!(start, Start::Unknown) {
+        check::complete(&mut reader, &sections);
+    }
+    check::consistent(&mut reader, &sections);
+    let clean = reader.is_clean();
+    match (head, clean) {
+        (Some(head), true) => Ok((build(head, sections, base), base.is_some())),
+        _ => {
+            // A head without a complaint cannot be missing; should it be, the file is refused
+            // all the same.
+            if clean {
+                let what = "the head of the file is not readable".to_owned();
+                reader.problem(0, what, "begin with `scheme = \"...\"`".to_owned());
+            }
+            Err(SchemeProblems::of(reader.into_problems()))
+        }
+    }
+}
+
+fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
+    let mut scheme = Scheme {
+        key: head.key,
+        title: head.title,
+        unit: head.unit,
+        si_in_parentheses: head.si_in_parentheses,
+        confirm: head.confirm,
+        year_start: head.year_start,
+        based_on: head.based_on,
+        levels: sections.levels.into_values(),
+        pregnancy: sections.pregnancy.map(|rule| rule.value),
+        intervals: sections.intervals.into_values(),
+        tolerances: sections.tolerances.into_values(),
+        rules: sections.rules.into_values(),
+        cautions: head.cautions,
+    };
+    if let Some(base) = base {
+        let found = super::caution::compare(base, &scheme);
+        scheme.cautions.extend(found);
+    }
+    scheme
+}
+
+/// Reads every `[[name]]` into its section.
+fn each<T: Keyed + Clone>(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    name: &'static str,
+    section: &mut Section<T>,
+    one: fn(&mut Reader<'_>, &mut Fields<'_, '_>, String) -> Option<T>,
+) {
+    let Some(value) = fields.take(name) else {
+        return;
+    };
+    let tables: Option<Vec<(usize, &DeTable<'_>)>> = value.get_ref().as_array().and_then(|array| {
+        let table = |one: &'_ Spanned<DeValue<'_>>| one.get_ref().is_table();
+        array.iter().all(table).then(|| {
+            let each = array.iter();
+            each.filter_map(|one| Some((one.span().start, one.get_ref().as_table()?)))
+                .collect()
+        })
+    });
+    let Some(tables) = tables else {
+        let what = format!("`{name}` is not a list of sections");
+        let right = format!("begin each with `[[{name}]]` in double brackets");
+        reader.problem(value.span().start, what, right);
+        return;
+    };
+    for (at, table) in tables {
+        let mut entry = Fields::new(format!("this {name}"), at, table);
+        let key = key(reader, &mut entry, name, section);
+        let read = key.as_ref().map(|key| {
+            entry.name = format!("{name} `{}`", key.value);
+            key.value.clone()
+        });
+        // An entry without a key is read all the same, for its other problems.
+        let value = one(reader, &mut entry, read.clone().unwrap_or_default());
+        entry.finish(reader);
+        if let (Some(value), Some(_)) = (value, read) {
+            section.put(value, at);
+        }
+    }
+}
+
+/// The key of an entry, if it is one and no other entry of the file has it.
+fn key<T: Keyed + Clone>(
+    reader: &mut Reader<'_>,
+    entry: &mut Fields<'_, '_>,
+    name: &str,
+    section: &mut Section<T>,
+) -> Option<Found<String>> {
+    let right = "name it in small letters: `key = \"deep-year\"`";
+    let key = entry.must(reader, "key", right)?;
+    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+    if !key.value.chars().all(plain) {
+        let what = format!("`{}` is not a key", key.value);
+        let right = "use small letters a to z, digits and hyphens".to_owned();
+        reader.problem(key.at, what, right);
+        return None;
+    }
+    if let Some((_, first)) = section.told.iter().find(|(told, _)| *told == key.value) {
+        let line = reader.line(*first);
+        let what = format!("there are two {name}s with the key `{}`", key.value);
+        reader.problem(
+            key.at,
+            what,
+            format!("the first is on line {line}: rename one"),
+        );
+        return None;
+    }
+    section.told.push((key.value.clone(), key.at));
+    Some(key)
+}

@@ -1,0 +1,149 @@
+//! A scheme written out whole, as a file that reads back as the same scheme.
+
+use std::fmt::Display;
+
+use super::scheme::{Scheme, ToleranceValue};
+use super::word::Status;
+use crate::calendar::Interval;
+use crate::quantity::DoseRateUnit;
+
+impl Scheme {
+    /// The text of a file that stands alone and reads back as this scheme. A ledger keeps this
+    /// for a file with `extends`. Each unit prints every dose exactly.
+    #[must_use]
+    pub fn to_toml(&self) -> String {
+        let mut out = Text::default();
+        self.write_head(&mut out);
+        self.write_levels(&mut out);
+        for one in &self.intervals {
+            out.section("[[interval]]");
+            out.text("key", &one.key);
+            out.text("what", &one.what);
+            let (kind, months) = kind(one.interval);
+            out.text("kind", kind);
+            if let Some(months) = months {
+                out.bare("months", months);
+            }
+            out.basis(&one.citation, one.status, &one.meaning);
+        }
+        for one in &self.tolerances {
+            out.section("[[tolerance]]");
+            out.text("key", &one.key);
+            let field = one.value.field();
+            match one.value {
+                ToleranceValue::Dose(dose) => out.text(field, &dose.display(self.unit)),
+                ToleranceValue::Rate(rate) => out.text(field, &rate.display(self.rate_unit())),
+                ToleranceValue::Permille(n)
+                | ToleranceValue::Hours(n)
+                | ToleranceValue::Days(n) => {
+                    out.bare(field, n);
+                }
+            }
+            out.basis(&one.citation, one.status, &one.meaning);
+        }
+        for one in &self.rules {
+            out.section("[[rule]]");
+            out.text("key", &one.key);
+            out.basis(&one.citation, one.status, &one.meaning);
+            out.text("remedy", &one.remedy);
+        }
+        out.0
+    }
+
+    fn write_head(&self, out: &mut Text) {
+        out.text("scheme", &self.key);
+        out.text("title", &self.title);
+        out.text("unit", self.unit.symbol());
+        out.bare("si_in_parentheses", self.si_in_parentheses);
+        out.text("year_start", &self.year_start.to_string());
+        out.text("confirm", &self.confirm);
+        if let Some(base) = &self.based_on {
+            out.text("based_on", base);
+        }
+        if !self.cautions.is_empty() {
+            let each = self.cautions.iter();
+            let texts: Vec<String> = each
+                .map(|one| quoted(&format!("{}: {}", one.about, one.what)))
+                .collect();
+            out.bare("cautions", format!("[{}]", texts.join(", ")));
+        }
+    }
+
+    fn write_levels(&self, out: &mut Text) {
+        for level in &self.levels {
+            out.section("[[level]]");
+            out.text("key", &level.key);
+            out.text("sort", level.sort.name());
+            out.text("quantity", level.quantity.name());
+            out.text("applies_to", level.applies_to.name());
+            out.text("window", &level.window.to_string());
+            out.text("dose", &level.dose.display(self.unit));
+            out.text("reached", level.reached.name());
+            out.bare("needs_authorization", level.needs_authorization);
+            if let Some(other) = &level.instead_of {
+                out.text("instead_of", other);
+            }
+            out.bare("cut_by_missing_quarters", level.cut_by_missing_quarters);
+            out.basis(&level.citation, level.status, &level.meaning);
+        }
+        if let Some(rule) = &self.pregnancy {
+            out.section("[pregnancy]");
+            out.text("level", &rule.level);
+            if let Some(floor) = rule.floor {
+                out.text("floor", &floor.display(self.unit));
+            }
+            out.basis(&rule.citation, rule.status, &rule.meaning);
+        }
+    }
+
+    const fn rate_unit(&self) -> DoseRateUnit {
+        if self.unit.is_si() {
+            DoseRateUnit::MilliSievertPerHour
+        } else {
+            DoseRateUnit::MilliremPerHour
+        }
+    }
+}
+
+const fn kind(interval: Interval) -> (&'static str, Option<u32>) {
+    match interval {
+        Interval::NotToExceedMonths(months) => ("not to exceed months", Some(months)),
+        Interval::OnceEachQuarter => ("once each quarter", None),
+        Interval::NotToExceedMonthsOrBeforeNextUse(months) => {
+            ("not to exceed months or before next use", Some(months))
+        }
+        Interval::WithinMonthsBeforeUse(months) => ("within months before use", Some(months)),
+        Interval::BeforeUseEachDay => ("before use each day", None),
+        Interval::EachShift => ("each shift", None),
+    }
+}
+
+/// A text in quotes, with what TOML wants escaped.
+fn quoted(text: &str) -> String {
+    toml::Value::from(text).to_string()
+}
+
+#[derive(Default)]
+struct Text(String);
+
+impl Text {
+    fn section(&mut self, header: &str) {
+        self.0.push('\n');
+        self.0.push_str(header);
+        self.0.push('\n');
+    }
+
+    fn text(&mut self, field: &str, value: &str) {
+        self.bare(field, quoted(value));
+    }
+
+    fn bare(&mut self, field: &str, value: impl Display) {
+        self.0.push_str(&format!("{field} = {value}\n"));
+    }
+
+    fn basis(&mut self, citation: &str, status: Status, meaning: &str) {
+        self.text("citation", citation);
+        self.text("status", status.name());
+        self.text("meaning", meaning);
+    }
+}
