@@ -114,8 +114,12 @@ pub(crate) fn prior_span(prior: &PriorDose) -> Span {
 /// Each day's share is the step of the running share, rounded down to one
 /// nanosievert, at that day. So the share of a cut does not depend on other
 /// cuts, is never more than 1 nSv from exact, and the shares of any cuts that
-/// cover the period add up to the lump exactly.
+/// cover the period add up to the lump exactly. Days outside the period have
+/// no share.
 pub fn apportion(lump: Dose, whole: Span, part: Span) -> Dose {
+    let Some(part) = whole.common(&part) else {
+        return Dose::ZERO;
+    };
     let days = whole.days();
     let running = |n: i64| i128::from(lump.nsv()) * i128::from(n) / i128::from(days.max(1));
     let share =

@@ -20,3 +20,6 @@ pub mod level;
 pub mod safe_side;
 pub mod shift;
 pub mod total;
+
+#[cfg(test)]
+mod tests;

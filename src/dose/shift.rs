@@ -147,7 +147,7 @@ pub fn explain(shift: &Shift) -> Vec<String> {
     if let Some((chosen, others)) = higher_of_two(shift) {
         let others = others.join(", ");
         words.push(format!(
-            "{chosen} is not below {others}: {chosen} counts, not the sum"
+            "of {chosen} and {others} the higher counts: {chosen}, not the sum"
         ));
     }
     if shift.crosses_midnight {

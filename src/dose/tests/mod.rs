@@ -1,0 +1,7 @@
+//! Tests of the room as small text tables, and against a plain sum.
+
+mod account;
+mod checks;
+mod levels;
+mod plain_sum;
+mod table;
