@@ -2,6 +2,8 @@
 
 mod account;
 mod checks;
+mod level_findings;
 mod levels;
 mod plain_sum;
+mod sheet;
 mod table;
