@@ -13,9 +13,26 @@ fn deep_text(totals: &PerQuantity<Total>) -> String {
 }
 
 /// Each row: what the sheet has, the account, the safe side.
+type Row = (&'static str, &'static str, &'static str);
+
+fn hold(rows: &[Row]) {
+    for (readings, account, safe) in rows {
+        let history = history(&format!("shift 2026-03-02 day: {readings}"));
+        let year = span("2026-01-01 2026-12-31");
+        let found = Account::of(&history, year).unwrap();
+        assert_eq!(
+            deep_text(&found.totals),
+            *account,
+            "account of `{readings}`"
+        );
+        let found = SafeSide::of(&history, year).unwrap();
+        assert_eq!(deep_text(&found.totals), *safe, "safe side of `{readings}`");
+    }
+}
+
 #[test]
-fn the_readings_of_one_shift_give_account_and_safe_side() {
-    let rows = [
+fn parts_add_up_and_of_two_dosimeters_the_higher_counts() {
+    hold(&[
         ("PD-1 0mR>12mR", "12 mrem", "12 mrem"),
         ("PD-1 3mR>12mR", "9 mrem", "9 mrem"),
         ("ED-1 0.31mSv>0.43mSv", "12 mrem", "12 mrem"),
@@ -28,6 +45,12 @@ fn the_readings_of_one_shift_give_account_and_safe_side() {
             "18 mrem",
             "18 mrem",
         ),
+    ]);
+}
+
+#[test]
+fn what_has_no_upper_bound_is_never_a_plain_number() {
+    hold(&[
         // Off-scale has no upper bound; other parts stay a lower bound.
         (
             "PD-1 0mR>- off-scale",
@@ -66,6 +89,12 @@ fn the_readings_of_one_shift_give_account_and_safe_side() {
             "at least 0 mrem, undetermined",
             "at least 20 mrem, undetermined",
         ),
+    ]);
+}
+
+#[test]
+fn a_held_reading_is_out_of_the_account_and_on_the_safe_side_until_ruled_on() {
+    hold(&[
         // Held: out of the account, in the safe side.
         (
             "PD-1 0mR>210mR held:above-range",
@@ -110,15 +139,7 @@ fn the_readings_of_one_shift_give_account_and_safe_side() {
         ),
         // Ruled off the sheet altogether: there was no such shift.
         ("PD-1 0mR>90mR held:overlap out", "0 mrem", "0 mrem"),
-    ];
-    for (readings, account, safe) in rows {
-        let history = history(&format!("shift 2026-03-02 day: {readings}"));
-        let year = span("2026-01-01 2026-12-31");
-        let found = Account::of(&history, year).unwrap();
-        assert_eq!(deep_text(&found.totals), account, "account of `{readings}`");
-        let found = SafeSide::of(&history, year).unwrap();
-        assert_eq!(deep_text(&found.totals), safe, "safe side of `{readings}`");
-    }
+    ]);
 }
 
 #[test]

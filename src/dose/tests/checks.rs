@@ -260,7 +260,7 @@ fn a_crew_is_a_radiographer_and_another_qualified_person() {
 }
 
 #[test]
-fn instruments_out_of_date_or_never_checked_are_found() {
+fn meters_out_of_date_or_never_checked_are_found() {
     hold(&[
         // 10 CFR 34.25(b)(1): six months, valid on the day, overdue the next.
         (
@@ -288,6 +288,12 @@ fn instruments_out_of_date_or_never_checked_are_found() {
             |s| s.meters.clear(),
             &["act meter-calibration 2026-06-14 night"],
         ),
+    ]);
+}
+
+#[test]
+fn dosimeters_and_ratemeters_out_of_date_or_untested_are_found() {
+    hold(&[
         // 34.47(c), (g)(4): twelve months.
         (
             "dosimeter a day over",
