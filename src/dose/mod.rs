@@ -1,1 +1,25 @@
-//! Room to come.
+//! Every worker's dose: the account, the safe-side figure, the levels, and
+//! the named checks of a sheet.
+//!
+//! The room is pure. It takes plain records and a day, and gives plain values
+//! back; it may use `quantity`, `calendar`, `rule`, `stat` and `source`, and
+//! never the ledger, a clock, SQL or printing.
+//!
+//! Two figures run through the room. The *account* is what the records say.
+//! The *safe-side figure* is what clearance, allowance and levels use: it is
+//! never below the account and lists what raised it. A dose that has no upper
+//! bound (an off-scale dosimeter, a reading that was not taken) is counted and
+//! said beside the known part, and never turned into a number that looks
+//! final.
+
+pub mod account;
+pub mod checks;
+pub mod index;
+pub mod input;
+pub mod level;
+pub mod safe_side;
+pub mod shift;
+pub mod total;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,131 @@
+//! Checks of the people on a sheet: who was there, and what they wore.
+
+use crate::dose::checks::Found;
+use crate::dose::checks::equipment::out_of_date;
+use crate::dose::checks::input::{Person, Role, Setting, SheetFacts};
+use crate::dose::input::Work;
+use crate::rule::{Scheme, Severity};
+
+/// A shift on which the sheet says that the badge was not worn.
+pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let without = sheet
+        .people
+        .iter()
+        .filter(|person| person.badge_worn == Some(false));
+    without
+        .map(|person| about(sheet, person, "the badge was not worn".to_string()))
+        .collect()
+}
+
+/// Radiography away from a fixed installation with only one qualified person.
+///
+/// One crew is a radiographer with a second radiographer or with a person who
+/// meets at least 34.43(c), an assistant; two assistants are not. The RSO
+/// counts as a radiographer (34.42(a)). A designee or a trainee does not by
+/// that word: who acts as radiographer is entered as one.
+pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    if sheet.work != Work::Radiography || sheet.setting != Setting::TemporaryJobSite {
+        return Vec::new();
+    }
+    let count = |wanted: &[Role]| {
+        sheet
+            .people
+            .iter()
+            .filter(|person| wanted.contains(&person.role))
+            .count()
+    };
+    let radiographers = count(&[Role::Radiographer, Role::Rso]);
+    let assistants = count(&[Role::Assistant]);
+    let said = match (radiographers, assistants) {
+        (0, _) => "no radiographer on the sheet",
+        (1, 0) => "one radiographer, and nobody qualified beside",
+        _ => return Vec::new(),
+    };
+    let crew: Vec<String> = sheet
+        .people
+        .iter()
+        .map(|person| format!("{} {}", person.worker, person.role.word()))
+        .collect();
+    let crew = if crew.is_empty() {
+        "nobody".to_string()
+    } else {
+        crew.join(", ")
+    };
+    vec![Found {
+        severity: Severity::Act,
+        subject: sheet.name(),
+        what: format!("{}: {said} ({crew})", sheet.name()),
+        entries: vec![sheet.entry],
+    }]
+}
+
+/// No alarm ratemeter away from a fixed installation, or one whose alarm was
+/// not tested at the start of the shift.
+pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let mut found = Vec::new();
+    for person in people_near_a_source(sheet) {
+        let said = match (&person.ratemeter, person.alarm_tested) {
+            (None, _) if sheet.setting == Setting::FixedInstallation => continue,
+            (None, _) => "no alarm ratemeter worn".to_string(),
+            (Some(_), Some(true)) => continue,
+            (Some(meter), Some(false)) => {
+                format!("the alarm of {} was not tested", meter.item.id)
+            }
+            (Some(meter), None) => {
+                format!(
+                    "the sheet does not say that the alarm of {} was tested",
+                    meter.item.id
+                )
+            }
+        };
+        found.push(about(sheet, person, said));
+    }
+    found
+}
+
+/// A ratemeter that was worn out of date.
+pub(super) fn ratemeter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let worn = sheet
+        .people
+        .iter()
+        .filter_map(|person| person.ratemeter.as_ref());
+    worn.filter_map(|meter| {
+        let key = "ratemeter-calibration";
+        out_of_date(
+            sheet,
+            scheme,
+            key,
+            &meter.item.id,
+            meter.calibrated,
+            "calibration",
+        )
+    })
+    .collect()
+}
+
+/// Those who take part in work at a source. Carrying a closed device or
+/// mending an empty one is none; a person in no role is there to look on.
+fn people_near_a_source(sheet: &SheetFacts) -> impl Iterator<Item = &Person> {
+    let near = matches!(
+        sheet.work,
+        Work::Radiography | Work::SourceExchange | Work::Retrieval
+    );
+    sheet
+        .people
+        .iter()
+        .filter(move |person| near && person.role != Role::Other)
+}
+
+fn about(sheet: &SheetFacts, person: &Person, what: String) -> Found {
+    Found {
+        severity: Severity::Act,
+        subject: person.worker.clone(),
+        what: format!(
+            "{} {}, {}: {what}",
+            person.worker,
+            person.name,
+            sheet.name()
+        ),
+        entries: vec![sheet.entry],
+    }
+}

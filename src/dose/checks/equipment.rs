@@ -1,0 +1,151 @@
+//! Checks of survey meters and of the equipment that a sheet used.
+
+use crate::calendar::DueStatus;
+use crate::dose::checks::Found;
+use crate::dose::checks::input::{Item, LastCheck, SheetFacts};
+use crate::dose::input::Work;
+use crate::rule::{Scheme, Severity};
+
+/// A survey meter out of calibration on the day it was used, or radiography
+/// without any meter on the sheet.
+pub(super) fn meter_calibration(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let near_a_source = matches!(
+        sheet.work,
+        Work::Radiography | Work::SourceExchange | Work::Retrieval
+    );
+    if sheet.meters.is_empty() && near_a_source {
+        return vec![Found {
+            severity: Severity::Act,
+            subject: sheet.name(),
+            what: format!("{}: the sheet names no survey meter", sheet.name()),
+            entries: vec![sheet.entry],
+        }];
+    }
+    let check = |meter: &super::input::Instrument| {
+        let key = "meter-calibration";
+        out_of_date(
+            sheet,
+            scheme,
+            key,
+            &meter.item.id,
+            meter.calibrated,
+            "calibration",
+        )
+    };
+    sheet.meters.iter().filter_map(check).collect()
+}
+
+/// Something withdrawn that the sheet used all the same. Where it was
+/// withdrawn on the sheet's own day, which came first is left to somebody.
+pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let people = sheet.people.iter();
+    let ratemeters = people
+        .clone()
+        .filter_map(|person| person.ratemeter.as_ref());
+    let dosimeters = people
+        .flat_map(|person| &person.dosimeters)
+        .map(|worn| &worn.item);
+    let used = sheet
+        .equipment
+        .iter()
+        .chain(sheet.meters.iter().map(|meter| &meter.item))
+        .chain(ratemeters.map(|meter| &meter.item))
+        .chain(dosimeters);
+    let mut found: Vec<Found> = Vec::new();
+    for Item {
+        id,
+        sort,
+        withdrawn,
+    } in used
+    {
+        let Some(withdrawn) = withdrawn else {
+            continue;
+        };
+        // The same item twice on a sheet is one finding.
+        if withdrawn.on > sheet.day || found.iter().any(|one| one.subject == *id) {
+            continue;
+        }
+        let (on, reason, sheet_name) = (withdrawn.on, &withdrawn.reason, sheet.name());
+        let same_day = on == sheet.day;
+        found.push(Found {
+            severity: if same_day {
+                Severity::Watch
+            } else {
+                Severity::Stop
+            },
+            subject: id.clone(),
+            what: if same_day {
+                format!(
+                    "{id} ({sort}) was used and withdrawn on {on} ({reason}): which came first?"
+                )
+            } else {
+                format!("{id} ({sort}) was used on {sheet_name}, withdrawn since {on} ({reason})")
+            },
+            entries: vec![withdrawn.entry, sheet.entry],
+        });
+    }
+    found
+}
+
+/// A device that went into storage, or a source that was exchanged, without a
+/// survey on record (10 CFR 34.49(c)).
+pub(super) fn no_survey_at_storage(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let due = sheet.device_back || sheet.work == Work::SourceExchange;
+    let unsaid = sheet.has_device && matches!(sheet.work, Work::Radiography | Work::Retrieval);
+    if sheet.storage_survey.is_some() || !(due || unsaid) {
+        return Vec::new();
+    }
+    let what = if due {
+        "no storage survey on the sheet"
+    } else {
+        "the sheet says neither when the device went into storage nor what its survey read"
+    };
+    vec![Found {
+        severity: if due { Severity::Act } else { Severity::Watch },
+        subject: sheet.name(),
+        what: format!("{}: {what}", sheet.name()),
+        entries: vec![sheet.entry],
+    }]
+}
+
+/// A check that is not in force on the sheet's day: never done, overdue, or
+/// failed when it was last done.
+pub(super) fn out_of_date(
+    sheet: &SheetFacts,
+    scheme: &Scheme,
+    interval: &str,
+    id: &str,
+    last: Option<LastCheck>,
+    what: &str,
+) -> Option<Found> {
+    let rule = scheme.interval(interval)?;
+    let status = rule
+        .interval
+        .status(last.map(|last| last.on), sheet.day, scheme.year_start);
+    let failed = last.filter(|last| !last.passed && last.on <= sheet.day);
+    let said = match (failed, status, last) {
+        (Some(last), ..) => format!("{id} failed its {what} on {}", last.on),
+        (None, DueStatus::InTime { .. }, _) => return None,
+        (None, DueStatus::NeverDone, _) | (None, _, None) => {
+            format!("{id} has no {what} on record: never checked")
+        }
+        (None, DueStatus::Overdue { since }, Some(last)) => {
+            format!(
+                "{id} is out of date: last {what} {}, overdue since {since}",
+                last.on
+            )
+        }
+        (None, DueStatus::BeforeUse { held_until }, Some(last)) => {
+            let until = held_until.map_or(String::new(), |day| format!(", in force to {day}"));
+            format!("{id} is out of date: last {what} {}{until}", last.on)
+        }
+    };
+    let mut entries: Vec<i64> = last.map(|last| last.entry).into_iter().collect();
+    entries.push(sheet.entry);
+    Some(Found {
+        severity: Severity::Act,
+        subject: id.to_string(),
+        what: format!("{said}; used on {}", sheet.name()),
+        entries,
+    })
+}

@@ -1,0 +1,203 @@
+//! What the checks of one sheet are given: the sheet as it stands, and what
+//! was known of its dosimeters, instruments and equipment as of its day.
+
+use crate::calendar::Day;
+use crate::dose::input::{Reading, Work};
+use crate::quantity::{DoseRate, Indication};
+
+/// The role in which a person acted on the shift.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// Radiation safety officer.
+    Rso,
+    /// Somebody the officer named in writing to act for them.
+    RsoDesignee,
+    /// Radiographer.
+    Radiographer,
+    /// Radiographer's assistant.
+    Assistant,
+    /// In training, not yet an assistant.
+    Trainee,
+    /// Anybody else.
+    Other,
+}
+
+impl Role {
+    /// The word that sheets use.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Rso => "rso",
+            Role::RsoDesignee => "rso designee",
+            Role::Radiographer => "radiographer",
+            Role::Assistant => "assistant",
+            Role::Trainee => "trainee",
+            Role::Other => "other",
+        }
+    }
+
+    /// Reads the word that sheets use.
+    pub fn from_word(word: &str) -> Option<Role> {
+        [
+            Role::Rso,
+            Role::RsoDesignee,
+            Role::Radiographer,
+            Role::Assistant,
+            Role::Trainee,
+            Role::Other,
+        ]
+        .into_iter()
+        .find(|role| role.word() == word)
+    }
+}
+
+/// Where the work was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Setting {
+    /// Away from a fixed installation.
+    TemporaryJobSite,
+    /// A shielded enclosure with its own alarms and entrance controls.
+    FixedInstallation,
+}
+
+/// How a direct-reading dosimeter works, where the ledger knows it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum DosimeterSort {
+    /// A pocket chamber, recharged to near zero at the start of a shift.
+    Pocket,
+    /// An electronic dosimeter, which goes on counting or is reset to zero.
+    Electronic,
+    /// Not registered.
+    #[default]
+    Unknown,
+}
+
+/// The latest calibration or response check on or before the sheet's day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LastCheck {
+    /// The entry that records it.
+    pub entry: i64,
+    /// The day on which it was done.
+    pub on: Day,
+    /// Whether it passed.
+    pub passed: bool,
+}
+
+/// A withdrawal in force on the sheet's day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Withdrawal {
+    /// The entry that records it.
+    pub entry: i64,
+    /// The day from which it holds.
+    pub on: Day,
+    /// Why, as written.
+    pub reason: String,
+}
+
+/// Something that a sheet says was used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// Its short id, such as `SM-02`.
+    pub id: String,
+    /// What it is, such as `survey meter` or `exposure device`.
+    pub sort: String,
+    /// Its withdrawal, if one was in force.
+    pub withdrawn: Option<Withdrawal>,
+}
+
+/// An instrument with a calibration, as of the sheet's day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Instrument {
+    /// What was used.
+    pub item: Item,
+    /// The latest calibration on record; `None` where there is none.
+    pub calibrated: Option<LastCheck>,
+}
+
+/// The last end that another sheet gives for a dosimeter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LastEnd {
+    /// The entry of that sheet.
+    pub entry: i64,
+    /// Its day.
+    pub day: Day,
+    /// Its shift.
+    pub shift: String,
+    /// What the face showed.
+    pub end: Indication,
+}
+
+/// One dosimeter that a person wore, with all its parts on this sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WornDosimeter {
+    /// What was worn.
+    pub item: Item,
+    /// How it works.
+    pub sort: DosimeterSort,
+    /// Full scale; `None` where it is not known.
+    pub range: Option<Indication>,
+    /// The latest response check on record; `None` where there is none.
+    pub response: Option<LastCheck>,
+    /// The end that the sheet before this one gives, whoever wore it.
+    pub last_end: Option<LastEnd>,
+    /// The parts, in order.
+    pub readings: Vec<Reading>,
+}
+
+/// One person on the sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// The worker's short id.
+    pub worker: String,
+    /// Name as registered.
+    pub name: String,
+    /// The role acted in on this shift.
+    pub role: Role,
+    /// Whether the badge was worn; `None` where the sheet does not say.
+    pub badge_worn: Option<bool>,
+    /// The alarm ratemeter worn.
+    pub ratemeter: Option<Instrument>,
+    /// Whether its alarm was tested at the start of the shift.
+    pub alarm_tested: Option<bool>,
+    /// The dosimeters worn.
+    pub dosimeters: Vec<WornDosimeter>,
+}
+
+/// One sheet, with what the checks need to know around it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetFacts {
+    /// The entry that the findings point to.
+    pub entry: i64,
+    /// The day on which the shift started.
+    pub day: Day,
+    /// `day`, `evening` or `night`.
+    pub shift: String,
+    /// Where the work was done.
+    pub setting: Setting,
+    /// What the crew did.
+    pub work: Work,
+    /// The exposure device and all other equipment used.
+    pub equipment: Vec<Item>,
+    /// Whether an exposure device is on the sheet.
+    pub has_device: bool,
+    /// Whether the sheet says when the device went back into storage.
+    pub device_back: bool,
+    /// The survey when it went into storage.
+    pub storage_survey: Option<DoseRate>,
+    /// The survey meters used.
+    pub meters: Vec<Instrument>,
+    /// Who attests the sheet.
+    pub attested_by: Option<String>,
+    /// The day on which the sheet was first written into the ledger.
+    pub written_on: Day,
+    /// Whether it is marked as copied from paper.
+    pub transcribed: bool,
+    /// The people.
+    pub people: Vec<Person>,
+}
+
+impl SheetFacts {
+    /// The sheet in words: `2026-06-14 night`.
+    pub fn name(&self) -> String {
+        format!("{} {}", self.day, self.shift)
+    }
+}

@@ -1,0 +1,150 @@
+//! Named checks: pure functions that say what on a sheet, or in a standing,
+//! needs somebody. Silent when all is well.
+//!
+//! Each check has the key of the scheme's rule text that it prints, and one
+//! sentence on the harm that it prevents. Nothing here refuses anything: the
+//! sheet is a fact, and a finding answers it.
+
+mod crew;
+mod dosimeter;
+mod equipment;
+pub mod input;
+mod paper;
+mod standing;
+
+pub use standing::level_findings;
+
+use crate::dose::checks::input::SheetFacts;
+use crate::rule::{Finding, RuleText, Scheme, Severity, Status};
+
+/// One check of a sheet.
+pub struct Check {
+    /// Its name, which is the key of its rule text.
+    pub name: &'static str,
+    /// The harm that it prevents.
+    pub harm: &'static str,
+    find: fn(&SheetFacts, &Scheme) -> Vec<Found>,
+}
+
+/// What a check found, before the scheme's rule text is put to it.
+struct Found {
+    severity: Severity,
+    subject: String,
+    what: String,
+    entries: Vec<i64>,
+}
+
+/// The checks of a sheet, in the order in which a person reads them.
+pub const CHECKS: &[Check] = &[
+    Check {
+        name: "off-scale",
+        harm: "A person with an unknown and maybe large dose goes on working.",
+        find: dosimeter::off_scale,
+    },
+    Check {
+        name: "electronic-over-shift-limit",
+        harm: "A large dose on one shift passes as one number among many.",
+        find: dosimeter::electronic_over_shift_limit,
+    },
+    Check {
+        name: "no-dosimeter",
+        harm: "A shift that nobody measured is later taken for a shift without dose.",
+        find: dosimeter::no_dosimeter,
+    },
+    Check {
+        name: "held-item",
+        harm: "A doubtful reading is forgotten, and its dose with it.",
+        find: dosimeter::held_item,
+    },
+    Check {
+        name: "two-dosimeters-disagree",
+        harm: "One of two dosimeters is broken, and the next person trusts it alone.",
+        find: dosimeter::two_disagree,
+    },
+    Check {
+        name: "start-not-last-end",
+        harm: "Dose received between two sheets stands on neither.",
+        find: dosimeter::start_not_last_end,
+    },
+    Check {
+        name: "response-check",
+        harm: "A dosimeter that reads low hides dose until somebody checks it.",
+        find: dosimeter::response_check,
+    },
+    Check {
+        name: "badge-not-worn",
+        harm: "The badge's result is taken for the dose of a shift on which it hung in the office.",
+        find: crew::badge_not_worn,
+    },
+    Check {
+        name: "two-person",
+        harm: "A person alone with a stuck source has nobody to help or to keep others away.",
+        find: crew::two_person,
+    },
+    Check {
+        name: "ratemeter-not-tested",
+        harm: "A silent ratemeter lets somebody walk up to an exposed source.",
+        find: crew::ratemeter_not_tested,
+    },
+    Check {
+        name: "ratemeter-calibration",
+        harm: "A ratemeter that has drifted sounds too late.",
+        find: crew::ratemeter_calibration,
+    },
+    Check {
+        name: "meter-calibration",
+        harm: "A survey with a wrong meter says that the source is home when it is not.",
+        find: equipment::meter_calibration,
+    },
+    Check {
+        name: "withdrawn-used",
+        harm: "A known defect meets a crew that was not told.",
+        find: equipment::withdrawn_used,
+    },
+    Check {
+        name: "no-survey-at-storage",
+        harm: "A source left outside its shield goes into storage unseen.",
+        find: equipment::no_survey_at_storage,
+    },
+    Check {
+        name: "late-entry",
+        harm: "A number remembered days later passes for one that was read.",
+        find: paper::late_entry,
+    },
+    Check {
+        name: "not-attested",
+        harm: "Nobody who was there stands for what the sheet says.",
+        find: paper::not_attested,
+    },
+];
+
+/// Every finding of one sheet, in the order of [`CHECKS`].
+pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
+    CHECKS
+        .iter()
+        .flat_map(|check| {
+            let rule = rule_text(scheme, check.name, check.harm);
+            (check.find)(sheet, scheme).into_iter().map(move |found| {
+                let Found {
+                    severity,
+                    subject,
+                    what,
+                    entries,
+                } = found;
+                Finding::new(severity, &rule, subject, what, entries)
+            })
+        })
+        .collect()
+}
+
+/// The scheme's rule text. A scheme without one loses no finding: the harm
+/// that the check prevents stands in for the rule.
+fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
+    scheme.rule(key).cloned().unwrap_or_else(|| RuleText {
+        key: key.to_string(),
+        citation: "good practice, no rule text in this scheme".to_string(),
+        status: Status::ToBeConfirmed,
+        meaning: harm.to_string(),
+        remedy: "Tell the RSO.".to_string(),
+    })
+}

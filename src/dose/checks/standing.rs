@@ -1,0 +1,106 @@
+//! Findings of one worker's standing against the levels of a scheme.
+
+use crate::dose::checks::rule_text;
+use crate::dose::index::DoseIndex;
+use crate::dose::input::WorkerFacts;
+use crate::dose::level::{Standing, is_passed};
+use crate::quantity::{Dose, Overflow};
+use crate::rule::{Finding, LevelSort, Scheme, Severity, Status};
+
+/// The harm that findings of standings prevent.
+const HARM: &str = "A person at a limit is sent out again because nobody added up.";
+
+/// What of a worker's standings needs somebody: a level reached or passed on
+/// the safe side, a limit used up to the last, an allowance that quarters
+/// without records have used up.
+///
+/// The finding rests on the entries with which the level was passed, so that
+/// an answer to it stands while later shifts come in. Its check carries the
+/// level's key behind a colon (`limit-exceeded:deep-year`), for one entry can
+/// pass several.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn level_findings(
+    facts: &WorkerFacts,
+    standings: &[Standing<'_>],
+    index: &DoseIndex,
+    scheme: &Scheme,
+) -> Result<Vec<Finding>, Overflow> {
+    let mut findings = Vec::new();
+    for standing in standings {
+        findings.extend(level_finding(facts, standing, index, scheme)?);
+    }
+    Ok(findings)
+}
+
+fn level_finding(
+    facts: &WorkerFacts,
+    standing: &Standing<'_>,
+    index: &DoseIndex,
+    scheme: &Scheme,
+) -> Result<Option<Finding>, Overflow> {
+    let level = standing.level;
+    let used_up = !standing.passed
+        && level.sort == LevelSort::Limit
+        && standing.left <= Dose::ZERO
+        && standing.used.safe.known() > Dose::ZERO;
+    let (key, severity) = match (standing.passed, level.sort) {
+        (true, LevelSort::Limit) => ("limit-exceeded", Severity::Stop),
+        (true, LevelSort::Administrative) => ("level-reached", Severity::Stop),
+        (true, LevelSort::Investigation | LevelSort::Shift) => ("level-reached", Severity::Act),
+        (false, _) if standing.gone_by_missing_quarters() => ("missing-quarter", Severity::Act),
+        (false, _) if used_up => ("level-reached", Severity::Act),
+        (false, _) => return Ok(None),
+    };
+    let (limit, cut) = (standing.limit, standing.cut);
+    let passing = index.first_passing(standing.summed, level.quantity, |dose| {
+        if standing.passed {
+            is_passed(level, dose, limit)
+        } else {
+            dose.checked_add(cut).is_ok_and(|taken| taken >= limit)
+        }
+    })?;
+    let (mut entries, since) = match passing {
+        Some((day, entries)) => (entries, format!(", since {day}")),
+        None => (Vec::new(), String::new()),
+    };
+    if key == "missing-quarter" {
+        entries.splice(0..0, standing.missing.iter().copied());
+    }
+    let what = say(facts, standing, scheme, &since);
+    let rule = rule_text(scheme, key, HARM);
+    let mut finding = Finding::new(severity, &rule, facts.id.clone(), what, entries);
+    finding.check = format!("{key}:{}", level.key);
+    finding.rule = format!("{} {}", level.meaning.trim_end(), rule.meaning);
+    finding.citation = format!("{}; {}", level.citation, rule.citation);
+    if level.status == Status::ToBeConfirmed {
+        finding.status = Status::ToBeConfirmed;
+    }
+    Ok(Some(finding))
+}
+
+fn say(facts: &WorkerFacts, standing: &Standing<'_>, scheme: &Scheme, since: &str) -> String {
+    let level = standing.level;
+    let used = standing.used.safe.text(scheme.unit);
+    let of = scheme.print(standing.limit);
+    let sort = level.sort.name();
+    let mut what = format!(
+        "{} {}: {} dose {used} of the {sort} {} of {of}{since}",
+        facts.id,
+        facts.name,
+        level.quantity.name(),
+        level.key
+    );
+    if standing.passed && !standing.account_passed {
+        let account = standing.used.account.text(scheme.unit);
+        what.push_str(&format!("; on the safe side, the account has {account}"));
+    }
+    if standing.cut > Dose::ZERO {
+        let cut = scheme.print(standing.cut);
+        what.push_str(&format!(
+            "; quarters without records take {cut} of the allowance"
+        ));
+    }
+    what
+}

@@ -1,0 +1,269 @@
+//! What the computations of this room are given: plain values, as the records
+//! state them, with the number of the entry that says so.
+//!
+//! Nothing here is computed. A loader fills these from the records that hold
+//! at one point of the ledger (an amended entry appears once, as amended).
+
+use std::sync::Arc;
+
+use crate::calendar::Day;
+use crate::quantity::{Dose, Indication};
+
+/// How a worker is classed for the limits.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Category {
+    /// Works with radiation as part of the job.
+    #[default]
+    Exposed,
+    /// Trains for such work; some schemes have lower limits below 18.
+    Apprentice,
+    /// Neither: some schemes keep such a person to the limits of the public.
+    Other,
+}
+
+/// A span in which a worker is monitored. An open end is `None`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Monitored {
+    /// First day, inclusive.
+    pub from: Day,
+    /// Last day, inclusive.
+    pub until: Option<Day>,
+}
+
+/// A pregnancy declared in writing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pregnancy {
+    /// The entry that declares it.
+    pub entry: i64,
+    /// Day of the written notice.
+    pub notice_on: Day,
+    /// Estimated day of conception, as the notice states it.
+    pub conception_on: Day,
+    /// Last day on which the declaration holds: the end of the pregnancy or
+    /// the day it was withdrawn in writing. `None` while it holds.
+    pub ended_on: Option<Day>,
+}
+
+/// Dose received with another employer over a period, as one lump a quantity.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PriorDose {
+    /// The entry that states it.
+    pub entry: i64,
+    /// First day of the period, inclusive.
+    pub first: Day,
+    /// Last day of the period, inclusive.
+    pub last: Day,
+    /// Who reported it.
+    pub employer: String,
+    /// Deep dose; `None` where the report does not state it.
+    pub deep: Option<Dose>,
+    /// Lens dose.
+    pub lens: Option<Dose>,
+    /// Shallow dose (skin of the whole body).
+    pub shallow: Option<Dose>,
+    /// Dose to the most exposed extremity.
+    pub extremity: Option<Dose>,
+}
+
+/// A quarter of the licensee's year for which no dose record can be had.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MissingQuarter {
+    /// The entry that states it.
+    pub entry: i64,
+    /// The licensee's year, by the calendar year in which it starts.
+    pub year: i32,
+    /// 1 to 4.
+    pub quarter: u8,
+    /// Whether the person did work that could have exposed them. Only then
+    /// is the allowance cut (10 CFR 20.2104(e)(1)).
+    pub exposure_possible: bool,
+}
+
+/// A recorded permission to use a level that a scheme opens only with one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Authorization {
+    /// The entry that records it.
+    pub entry: i64,
+    /// Key of the scheme's level that it opens.
+    pub level: String,
+    /// First day on which it holds, inclusive.
+    pub first: Day,
+    /// Last day on which it holds, inclusive.
+    pub last: Day,
+}
+
+/// What is known of one worker, apart from shifts.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct WorkerFacts {
+    /// The worker's record.
+    pub record: i64,
+    /// The short id that people use, such as `W07`.
+    pub id: String,
+    /// Name as registered.
+    pub name: String,
+    /// `None` where it was not given: the adult limits are then used, and
+    /// whoever shows them says that the age is not known.
+    pub birth_date: Option<Day>,
+    /// How the worker is classed.
+    pub category: Category,
+    /// Spans of monitoring.
+    pub monitored: Vec<Monitored>,
+    /// Declared pregnancies, in any order.
+    pub pregnancies: Vec<Pregnancy>,
+    /// Dose of other employers.
+    pub prior: Vec<PriorDose>,
+    /// Quarters without records.
+    pub missing: Vec<MissingQuarter>,
+    /// Permissions that open a level.
+    pub authorizations: Vec<Authorization>,
+}
+
+/// What the crew did on a shift. All of it can carry dose.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Work {
+    /// Making radiographs.
+    #[default]
+    Radiography,
+    /// Exchanging a source.
+    SourceExchange,
+    /// Maintaining equipment.
+    Maintenance,
+    /// Carrying the device or a source.
+    Transport,
+    /// Getting a source back that would not return.
+    Retrieval,
+}
+
+impl Work {
+    /// The word that sheets use.
+    pub fn word(self) -> &'static str {
+        match self {
+            Work::Radiography => "radiography",
+            Work::SourceExchange => "source exchange",
+            Work::Maintenance => "maintenance",
+            Work::Transport => "transport",
+            Work::Retrieval => "retrieval",
+        }
+    }
+
+    /// Reads the word that sheets use.
+    pub fn from_word(word: &str) -> Option<Work> {
+        [
+            Work::Radiography,
+            Work::SourceExchange,
+            Work::Maintenance,
+            Work::Transport,
+            Work::Retrieval,
+        ]
+        .into_iter()
+        .find(|work| work.word() == word)
+    }
+}
+
+/// Why a reading was written as it stands and waits for a ruling.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum HeldReason {
+    /// The end is below the start.
+    EndBelowStart,
+    /// The same dosimeter is on two people at once.
+    DosimeterOnTwoPeople,
+    /// The ledger does not know the dosimeter.
+    UnknownDosimeter,
+    /// The person was not known when the sheet came in.
+    UnknownPerson,
+    /// Two sheets of one person overlap.
+    OverlappingSheets,
+    /// The reading is above its dosimeter's range.
+    AboveRange,
+    /// Any other doubt, in plain words.
+    Other(String),
+}
+
+impl HeldReason {
+    /// The doubt in plain words.
+    pub fn words(&self) -> &str {
+        match self {
+            HeldReason::EndBelowStart => "its end is below its start",
+            HeldReason::DosimeterOnTwoPeople => "the same dosimeter is on two people",
+            HeldReason::UnknownDosimeter => "the dosimeter is not registered",
+            HeldReason::UnknownPerson => "the person was not registered",
+            HeldReason::OverlappingSheets => "two sheets of the person overlap",
+            HeldReason::AboveRange => "it is above the dosimeter's range",
+            HeldReason::Other(words) => words,
+        }
+    }
+}
+
+/// What somebody decided about a held reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ruling {
+    /// It stands and counts.
+    Counts,
+    /// It is not this person's dose on this shift.
+    DoesNotCount,
+}
+
+/// One direct-reading dosimeter's start and end on one shift, or one part of
+/// them where it was re-zeroed in between.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// The dosimeter's record; `None` where the ledger does not know it.
+    pub record: Option<i64>,
+    /// The dosimeter as the sheet names it.
+    pub dosimeter: Arc<str>,
+    /// 1 for the first part, 2 after the first re-zeroing.
+    pub part: i64,
+    /// What the face showed at the start; `None` where it was not taken.
+    pub start: Option<Indication>,
+    /// What the face showed at the end; `None` where it was not taken.
+    pub end: Option<Indication>,
+    /// The dosimeter was off-scale: a state without an upper bound, not a
+    /// number.
+    pub off_scale: bool,
+    /// Doubts that keep it out of the account until somebody rules.
+    pub held: Vec<HeldReason>,
+    /// What was decided about the doubts; `None` while they stand.
+    pub ruling: Option<Ruling>,
+}
+
+impl Reading {
+    /// Whether it waits for a ruling.
+    pub fn is_held(&self) -> bool {
+        !self.held.is_empty() && self.ruling.is_none()
+    }
+
+    /// Whether somebody ruled that it is not this person's dose.
+    pub fn is_ruled_out(&self) -> bool {
+        self.ruling == Some(Ruling::DoesNotCount)
+    }
+}
+
+/// One worker's part of one sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shift {
+    /// The sheet's record.
+    pub sheet: i64,
+    /// The sheet's newest entry, which says what follows.
+    pub entry: i64,
+    /// The day on which the shift started.
+    pub day: Day,
+    /// Whether it ran over midnight into the next day.
+    pub crosses_midnight: bool,
+    /// `day`, `evening` or `night`.
+    pub shift: Arc<str>,
+    /// Whether the badge was worn; `None` where the sheet does not say.
+    pub badge_worn: Option<bool>,
+    /// What the crew did.
+    pub work: Work,
+    /// The person's readings. None at all leaves the shift undetermined.
+    pub readings: Vec<Reading>,
+}
+
+/// All that a worker's account is made from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct History {
+    /// What is known of the worker.
+    pub facts: WorkerFacts,
+    /// The worker's shifts, in any order.
+    pub shifts: Vec<Shift>,
+}

@@ -1,0 +1,454 @@
+//! One worker against the levels of a scheme: what is used of each, what is
+//! left, and how sure that is.
+//!
+//! Used and left are taken from the safe-side figure; the account stands
+//! beside it. A level can have several windows on one day; the worst is given.
+
+use chrono::Datelike;
+
+use crate::calendar::{Day, Quarter, Span, Window, WindowFacts, YearStart, months_on};
+use crate::dose::index::{DoseIndex, Used};
+use crate::dose::input::{Category, Pregnancy, WorkerFacts};
+use crate::dose::total::{Extent, Total};
+use crate::quantity::{Dose, DoseUnit, Overflow, Share};
+use crate::rule::{self, AppliesTo, Level, Reached, Scheme};
+
+/// How sure a standing is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Certainty {
+    /// Everything known is in the figures.
+    Known,
+    /// Some contributions have no figure in this quantity.
+    PartlyAssessed,
+    /// Nothing measured this quantity.
+    NotAssessed,
+    /// Something has no upper bound: there is no allowance.
+    Undetermined,
+}
+
+/// One worker against one level, in the worst of its windows.
+#[derive(Clone, Debug)]
+pub struct Standing<'s> {
+    /// The level, with its citation and status.
+    pub level: &'s Level,
+    /// The window. Only days up to `on` are summed.
+    pub window: Span,
+    /// The day for which it stands.
+    pub on: Day,
+    /// The two figures over the days that are summed.
+    pub used: Used,
+    /// The days that are summed.
+    pub summed: Span,
+    /// What may be received over those days: the level's dose, or the budget
+    /// that a declaration left.
+    pub limit: Dose,
+    /// What quarters without records take from the allowance.
+    pub cut: Dose,
+    /// The entries that state those quarters.
+    pub missing: Vec<i64>,
+    /// Limit less cut less the safe-side figure. It may be negative. Unless
+    /// [`Standing::certainty`] is `Known` it is the most that can be left.
+    pub left: Dose,
+    /// How sure it is.
+    pub certainty: Certainty,
+    /// The share of the limit that the safe-side figure and the cut take,
+    /// rounded up; `None` for a level of no dose at all.
+    pub share: Option<Share>,
+    /// Whether the account has reached or passed the level.
+    pub account_passed: bool,
+    /// Whether the safe-side figure has.
+    pub passed: bool,
+    /// For a declared pregnancy: what was received before the notice.
+    pub before_notice: Option<Used>,
+    /// What is special about it, in plain words.
+    pub words: Vec<String>,
+}
+
+impl Standing<'_> {
+    /// What is left, as people read it. Negative says so; undetermined never
+    /// looks like an allowance.
+    pub fn left_text(&self, unit: DoseUnit) -> String {
+        let over = self.left < Dose::ZERO;
+        let size = if over {
+            Dose::ZERO.checked_sub(self.left)
+        } else {
+            Ok(self.left)
+        };
+        let size = size.unwrap_or(self.left).display(unit);
+        match (self.certainty, over) {
+            (Certainty::NotAssessed, _) => "not assessed".to_string(),
+            (Certainty::Known, false) => size,
+            (Certainty::Known, true) => format!("{size} over"),
+            (Certainty::PartlyAssessed, false) => format!("at most {size}, partly assessed"),
+            (Certainty::PartlyAssessed, true) => format!("at least {size} over, partly assessed"),
+            (Certainty::Undetermined, false) => "none: undetermined".to_string(),
+            (Certainty::Undetermined, true) => format!("at least {size} over, undetermined"),
+        }
+    }
+
+    /// Whether quarters without records have used the allowance up, though
+    /// the dose itself is below the level.
+    pub fn gone_by_missing_quarters(&self) -> bool {
+        !self.passed && self.cut > Dose::ZERO && self.left <= Dose::ZERO
+    }
+}
+
+/// One worker against every level of a scheme that applies on a day. The
+/// level of a single shift is not among them: the checks of a sheet hold it.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn standings<'s>(
+    scheme: &'s Scheme,
+    facts: &WorkerFacts,
+    index: &DoseIndex,
+    on: Day,
+) -> Result<Vec<Standing<'s>>, Overflow> {
+    let asked = Asked {
+        scheme,
+        facts,
+        index,
+        on,
+        year: scheme.year_start,
+    };
+    let authorized: Vec<&str> = facts
+        .authorizations
+        .iter()
+        .filter(|one| one.first <= on && on <= one.last)
+        .map(|one| one.level.as_str())
+        .collect();
+    let (now, under_18) = (asked.population(), asked.population_at(true));
+    let mut keys: Vec<&str> = Vec::new();
+    for who in [now, under_18, AppliesTo::DeclaredPregnancy] {
+        keys.extend(
+            scheme
+                .levels_of(who, &authorized)
+                .map(|level| level.key.as_str()),
+        );
+    }
+    let mut standings = Vec::new();
+    for level in &scheme.levels {
+        if keys.contains(&level.key.as_str()) {
+            standings.extend(asked.worst(level)?);
+        }
+    }
+    Ok(standings)
+}
+
+struct Asked<'s, 'a> {
+    scheme: &'s Scheme,
+    facts: &'a WorkerFacts,
+    index: &'a DoseIndex,
+    on: Day,
+    year: YearStart,
+}
+
+impl<'s> Asked<'s, '_> {
+    /// The standing in the level's worst window, if the level applies.
+    fn worst(&self, level: &'s Level) -> Result<Option<Standing<'s>>, Overflow> {
+        let Some(window) = level.over() else {
+            return Ok(None);
+        };
+        let mut all = Vec::new();
+        if level.applies_to == AppliesTo::DeclaredPregnancy {
+            for pregnancy in self
+                .facts
+                .pregnancies
+                .iter()
+                .filter(|p| holds_on(p, self.on))
+            {
+                all.push(self.pregnancy(level, window, pregnancy)?);
+            }
+        } else {
+            let facts = WindowFacts {
+                year_start: self.year,
+                ..WindowFacts::default()
+            };
+            for span in window.spans(self.on, &facts) {
+                if let Some(days) = self.days_of(level, span) {
+                    all.push(self.over(level, span, days)?);
+                }
+            }
+        }
+        // The first of equals: for any five years the run that ends with this
+        // year, which holds everything that has happened.
+        Ok(all.into_iter().min_by_key(|standing| standing.left))
+    }
+
+    /// The days of a window whose dose counts against a level of one
+    /// population; `None` where the worker is not of it.
+    fn days_of(&self, level: &Level, window: Span) -> Option<Span> {
+        let through = Span {
+            first: window.first,
+            last: window.last.min(self.on),
+        };
+        if through.last < through.first {
+            return None;
+        }
+        if level.applies_to == AppliesTo::Anyone || level.applies_to == self.population() {
+            return Some(through);
+        }
+        // What was received under 18 stays held against the lower level for
+        // the rest of the window.
+        let last = self.last_day_under_18()?.min(through.last);
+        let mine = level.applies_to == self.population_at(true) && through.first <= last;
+        mine.then_some(Span {
+            first: through.first,
+            last,
+        })
+    }
+
+    fn over(&self, level: &'s Level, span: Span, summed: Span) -> Result<Standing<'s>, Overflow> {
+        let used = self.index.used(summed, level.quantity)?;
+        let (cut, missing) = self.cut(level, span)?;
+        let mut words = Vec::new();
+        if summed.last < span.last.min(self.on) {
+            words.push(format!("dose received under 18, to {}", summed.last));
+        }
+        if !missing.is_empty() {
+            let n = missing.len();
+            words.push(format!("{n} quarter(s) without records cut the allowance"));
+        }
+        if self.facts.birth_date.is_none() && level.applies_to != AppliesTo::Anyone {
+            words.push("birth date not given: taken as under 18".to_string());
+        }
+        self.standing(Parts {
+            level,
+            span,
+            summed,
+            used,
+            limit: level.dose,
+            cut,
+            missing,
+            words,
+        })
+    }
+
+    /// A declared pregnancy. Where the level has a floor, its budget is fixed
+    /// at the declaration: what the dose since conception left of the level,
+    /// and not less than the floor (10 CFR 20.1208(d)). The day of the notice
+    /// belongs to the rest of the pregnancy.
+    fn pregnancy(
+        &self,
+        level: &'s Level,
+        window: Window,
+        pregnancy: &Pregnancy,
+    ) -> Result<Standing<'s>, Overflow> {
+        let end = pregnancy.ended_on.unwrap_or(Span::OPEN_END);
+        let rest = Span {
+            first: pregnancy.notice_on,
+            last: end,
+        };
+        let whole = Span {
+            first: pregnancy.conception_on,
+            last: end,
+        };
+        let rule = self
+            .scheme
+            .pregnancy
+            .as_ref()
+            .filter(|rule| rule.level == level.key);
+        let mut words = vec![format!("declared on {}", pregnancy.notice_on)];
+        let mut before_notice = None;
+        let (span, limit) = match (window, rule) {
+            (Window::RestOfPregnancy, _) => (rest, level.dose),
+            (_, Some(rule)) => {
+                let before = self.before_notice(level, pregnancy)?;
+                before_notice = Some(before);
+                words.push("budget fixed at the declaration".to_string());
+                (rest, rule.budget(before.safe.known())?)
+            }
+            (_, None) => (whole, level.dose),
+        };
+        let summed = Span {
+            first: span.first,
+            last: span.last.min(self.on),
+        };
+        let used = self.index.used(summed, level.quantity)?;
+        let parts = Parts {
+            level,
+            span,
+            summed,
+            used,
+            limit,
+            cut: Dose::ZERO,
+            missing: Vec::new(),
+            words,
+        };
+        let mut standing = self.standing(parts)?;
+        if let Some(before) = before_notice {
+            standing.certainty = standing.certainty.max(certainty(&before.safe));
+            standing.before_notice = Some(before);
+        }
+        self.doubt_missing_quarters(&mut standing, pregnancy);
+        Ok(standing)
+    }
+
+    /// What was received from conception to the eve of the notice.
+    fn before_notice(&self, level: &Level, pregnancy: &Pregnancy) -> Result<Used, Overflow> {
+        let quantity = level.quantity;
+        match pregnancy.notice_on.pred_opt() {
+            Some(eve) if pregnancy.conception_on <= eve => self.index.used(
+                Span {
+                    first: pregnancy.conception_on,
+                    last: eve,
+                },
+                quantity,
+            ),
+            _ => Ok(Used {
+                account: Total::empty(quantity),
+                safe: Total::empty(quantity),
+            }),
+        }
+    }
+
+    /// A quarter without records in the pregnancy may not be taken as zero,
+    /// nor as the most possible (HPPOS Q406): until the RSO states an
+    /// estimate, there is no upper bound.
+    fn doubt_missing_quarters(&self, standing: &mut Standing<'_>, pregnancy: &Pregnancy) {
+        let whole = Span {
+            first: pregnancy.conception_on,
+            last: self.on,
+        };
+        let entries: Vec<i64> = self
+            .exposed_quarters()
+            .filter(|(quarter, _)| quarter.span(self.year).overlaps(&whole))
+            .map(|(_, entry)| entry)
+            .collect();
+        if !entries.is_empty() {
+            standing.missing = entries;
+            standing.certainty = Certainty::Undetermined;
+            standing
+                .words
+                .push("a quarter without records lies in the pregnancy".to_string());
+        }
+    }
+
+    fn standing(&self, parts: Parts<'s>) -> Result<Standing<'s>, Overflow> {
+        let Parts {
+            level,
+            span,
+            summed,
+            used,
+            limit,
+            cut,
+            missing,
+            words,
+        } = parts;
+        let taken = used.safe.known().checked_add(cut)?;
+        Ok(Standing {
+            level,
+            window: span,
+            on: self.on,
+            summed,
+            limit,
+            cut,
+            missing,
+            left: limit.checked_sub(taken)?,
+            certainty: certainty(&used.safe),
+            share: Share::of(taken, limit),
+            account_passed: is_passed(level, used.account.known(), limit),
+            passed: is_passed(level, used.safe.known(), limit),
+            used,
+            before_notice: None,
+            words,
+        })
+    }
+
+    /// What the quarters without records in a window take from a level, and
+    /// the entries that state them.
+    fn cut(&self, level: &Level, span: Span) -> Result<(Dose, Vec<i64>), Overflow> {
+        let mut quarters: Vec<Quarter> = Vec::new();
+        let mut entries = Vec::new();
+        for (quarter, entry) in self.exposed_quarters() {
+            let days = quarter.span(self.year);
+            if days.overlaps(&span) && days.first <= self.on && level.cut_by_missing_quarters {
+                entries.push(entry);
+                if !quarters.contains(&quarter) {
+                    quarters.push(quarter);
+                }
+            }
+        }
+        let count = u32::try_from(quarters.len()).map_err(|_| Overflow)?;
+        Ok((self.scheme.missing_quarter_cut(level, count)?, entries))
+    }
+
+    /// Quarters without records in which the person may have been exposed.
+    fn exposed_quarters(&self) -> impl Iterator<Item = (Quarter, i64)> {
+        self.facts
+            .missing
+            .iter()
+            .filter(|missing| missing.exposure_possible)
+            .map(|missing| {
+                (
+                    Quarter {
+                        year: missing.year,
+                        number: missing.quarter,
+                    },
+                    missing.entry,
+                )
+            })
+    }
+
+    /// The last day on which the worker is under 18.
+    fn last_day_under_18(&self) -> Option<Day> {
+        let birth = self.facts.birth_date?;
+        let of_age = months_on(birth, 12 * 18);
+        // Born on 29 February: of age on 1 March where the year has no 29th.
+        if of_age.day() == birth.day() {
+            of_age.pred_opt()
+        } else {
+            Some(of_age)
+        }
+    }
+
+    /// The population whose levels hold on the day asked for. Whose age is
+    /// not known is not taken for an adult.
+    fn population(&self) -> AppliesTo {
+        let under_18 = self.facts.birth_date.is_none()
+            || self.last_day_under_18().is_some_and(|eve| self.on <= eve);
+        self.population_at(under_18)
+    }
+
+    fn population_at(&self, under_18: bool) -> AppliesTo {
+        self.scheme.population(rule::WorkerFacts {
+            under_18,
+            apprentice: self.facts.category == Category::Apprentice,
+            exposed: self.facts.category != Category::Other,
+        })
+    }
+}
+
+struct Parts<'s> {
+    level: &'s Level,
+    span: Span,
+    summed: Span,
+    used: Used,
+    limit: Dose,
+    cut: Dose,
+    missing: Vec<i64>,
+    words: Vec<String>,
+}
+
+fn holds_on(pregnancy: &Pregnancy, on: Day) -> bool {
+    pregnancy.notice_on <= on && pregnancy.ended_on.is_none_or(|end| on <= end)
+}
+
+/// Whether a dose has reached a limit, in the sense of the level that it comes from.
+pub(crate) fn is_passed(level: &Level, dose: Dose, limit: Dose) -> bool {
+    match level.reached {
+        Reached::Above => dose > limit,
+        Reached::AtOrAbove => dose >= limit,
+    }
+}
+
+fn certainty(safe: &Total) -> Certainty {
+    if safe.undetermined > 0 {
+        return Certainty::Undetermined;
+    }
+    match safe.extent() {
+        Extent::NotAssessed => Certainty::NotAssessed,
+        Extent::Whole(_) => Certainty::Known,
+        Extent::AtLeast(_) => Certainty::PartlyAssessed,
+    }
+}

@@ -1,0 +1,92 @@
+//! A sheet on which all is well, for tests that change one thing on it.
+
+use super::table::{day, reading};
+use crate::dose::checks::input::*;
+use crate::dose::input::Work;
+use crate::quantity::{DoseRate, Indication};
+use crate::rule::{Scheme, offer};
+
+pub(super) fn item(id: &str, sort: &str) -> Item {
+    Item {
+        id: id.to_string(),
+        sort: sort.to_string(),
+        withdrawn: None,
+    }
+}
+
+pub(super) fn checked(entry: i64, on: &str) -> Option<LastCheck> {
+    Some(LastCheck {
+        entry,
+        on: day(on),
+        passed: true,
+    })
+}
+
+pub(super) fn shown(text: &str) -> Indication {
+    Indication::parse(text, None).unwrap()
+}
+
+pub(super) fn worn(sort: DosimeterSort, text: &str) -> WornDosimeter {
+    let reading = reading(text);
+    WornDosimeter {
+        item: item(&reading.dosimeter, "dosimeter"),
+        sort,
+        range: (sort == DosimeterSort::Pocket).then(|| shown("200 mR")),
+        response: checked(5, "2026-01-10"),
+        last_end: None,
+        readings: vec![reading],
+    }
+}
+
+pub(super) fn pocket(text: &str) -> WornDosimeter {
+    worn(DosimeterSort::Pocket, text)
+}
+
+pub(super) fn electronic(text: &str) -> WornDosimeter {
+    worn(DosimeterSort::Electronic, text)
+}
+
+pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Person {
+    Person {
+        worker: worker.to_string(),
+        name: "A. Worker".to_string(),
+        role,
+        badge_worn: Some(true),
+        ratemeter: Some(Instrument {
+            item: item(&format!("RM-{worker}"), "alarm ratemeter"),
+            calibrated: checked(6, "2026-02-01"),
+        }),
+        alarm_tested: Some(true),
+        dosimeters: vec![dosimeter],
+    }
+}
+
+/// A sheet with nothing to find.
+pub(super) fn sheet() -> SheetFacts {
+    SheetFacts {
+        entry: 100,
+        day: day("2026-06-14"),
+        shift: "night".to_string(),
+        setting: Setting::TemporaryJobSite,
+        work: Work::Radiography,
+        equipment: vec![item("ED-A", "exposure device")],
+        has_device: true,
+        device_back: true,
+        storage_survey: Some(DoseRate::parse("0.4 mrem/h", None).unwrap()),
+        meters: vec![Instrument {
+            item: item("SM-02", "survey meter"),
+            calibrated: checked(7, "2026-03-01"),
+        }],
+        attested_by: Some("W01".to_string()),
+        written_on: day("2026-06-15"),
+        transcribed: false,
+        people: vec![
+            person("W01", Role::Radiographer, pocket("PD-1 0mR>12mR")),
+            person("W02", Role::Assistant, pocket("PD-2 0mR>9mR")),
+        ],
+    }
+}
+
+pub(super) fn us() -> Scheme {
+    Scheme::parse(offer("10 CFR").unwrap().text).unwrap()
+}

@@ -1,0 +1,168 @@
+//! A short notation for one worker's history, so that a test shows its
+//! scenario as a small table. The number of a line is the number of its entry.
+//!
+//! ```text
+//! born 1990-05-01                          exposed | apprentice | other
+//! shift 2026-03-02 day: PD-1 0mR>12mR      readings separated by commas
+//! shift 2026-12-31 night over: PD-1 0mR>12mR, PD-2 0mR>14mR
+//! shift 2026-03-03 day: PD-1 0mR>- off-scale
+//! shift 2026-03-04 day: PD-1 31mR>12mR held:end-below-start counts | out
+//! shift 2026-03-05 day:                    nobody read anything
+//! prior 2026-01-01 2026-03-31 deep=1.10rem lens=1rem
+//! missing 2026 1 exposed | clear
+//! pregnancy 2026-06-01 conceived 2026-03-01 ended 2026-12-01
+//! authorized deep-year-authorized 2026-01-01 2026-12-31
+//! ```
+
+use std::sync::Arc;
+
+use crate::calendar::{Day, Span, parse_day};
+use crate::dose::input::*;
+use crate::quantity::{Dose, DoseUnit, Indication};
+
+pub(super) fn day(text: &str) -> Day {
+    parse_day(text).unwrap()
+}
+
+pub(super) fn span(text: &str) -> Span {
+    let (first, last) = text.split_once(' ').unwrap();
+    Span::new(day(first), day(last)).unwrap()
+}
+
+pub(super) fn dose(text: &str) -> Dose {
+    Dose::parse(text, Some(DoseUnit::Millirem)).unwrap()
+}
+
+pub(super) fn history(text: &str) -> History {
+    let mut history = History {
+        facts: WorkerFacts {
+            record: 1,
+            id: "W07".to_string(),
+            name: "A. Worker".to_string(),
+            ..WorkerFacts::default()
+        },
+        shifts: Vec::new(),
+    };
+    let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    for (nth, line) in lines.enumerate() {
+        read_line(&mut history, i64::try_from(nth).unwrap() + 1, line);
+    }
+    history
+}
+
+fn read_line(history: &mut History, entry: i64, line: &str) {
+    let facts = &mut history.facts;
+    let words: Vec<&str> = line.split_whitespace().collect();
+    match words.as_slice() {
+        ["born", birth, category @ ..] => {
+            facts.birth_date = Some(day(birth));
+            facts.category = match category {
+                [] | ["exposed"] => Category::Exposed,
+                ["apprentice"] => Category::Apprentice,
+                ["other"] => Category::Other,
+                other => panic!("no such category: {other:?}"),
+            };
+        }
+        ["prior", first, last, stated @ ..] => {
+            let of = |name: &str| {
+                let value = stated.iter().find_map(|one| one.strip_prefix(name));
+                value.map(|value| dose(value.trim_start_matches('=')))
+            };
+            facts.prior.push(PriorDose {
+                entry,
+                first: day(first),
+                last: day(last),
+                employer: "Other Works".to_string(),
+                deep: of("deep"),
+                lens: of("lens"),
+                shallow: of("shallow"),
+                extremity: of("extremity"),
+            });
+        }
+        ["missing", year, quarter, possible] => facts.missing.push(MissingQuarter {
+            entry,
+            year: year.parse().unwrap(),
+            quarter: quarter.parse().unwrap(),
+            exposure_possible: match *possible {
+                "exposed" => true,
+                "clear" => false,
+                other => panic!("neither exposed nor clear: {other}"),
+            },
+        }),
+        ["pregnancy", notice, "conceived", conception, end @ ..] => {
+            facts.pregnancies.push(Pregnancy {
+                entry,
+                notice_on: day(notice),
+                conception_on: day(conception),
+                ended_on: match end {
+                    ["ended", end] => Some(day(end)),
+                    _ => None,
+                },
+            });
+        }
+        ["authorized", level, first, last] => facts.authorizations.push(Authorization {
+            entry,
+            level: (*level).to_string(),
+            first: day(first),
+            last: day(last),
+        }),
+        ["shift", ..] => history.shifts.push(shift(entry, line)),
+        other => panic!("no such line: {other:?}"),
+    }
+}
+
+fn shift(entry: i64, line: &str) -> Shift {
+    let (head, readings) = line.split_once(':').unwrap();
+    let head: Vec<&str> = head.split_whitespace().collect();
+    let mut shift = Shift {
+        sheet: entry,
+        entry,
+        day: day(head[1]),
+        crosses_midnight: head.contains(&"over"),
+        shift: Arc::from(head[2]),
+        badge_worn: Some(true),
+        work: Work::Radiography,
+        readings: Vec::new(),
+    };
+    for text in readings
+        .split(',')
+        .map(str::trim)
+        .filter(|text| !text.is_empty())
+    {
+        let mut reading = reading(text);
+        let same = |other: &&Reading| other.dosimeter == reading.dosimeter;
+        reading.part = i64::try_from(shift.readings.iter().filter(same).count()).unwrap() + 1;
+        shift.readings.push(reading);
+    }
+    shift
+}
+
+pub(super) fn reading(text: &str) -> Reading {
+    let mut words = text.split_whitespace();
+    let dosimeter: Arc<str> = Arc::from(words.next().unwrap());
+    let (start, end) = words.next().unwrap().split_once('>').unwrap();
+    let shown = |text: &str| (text != "-").then(|| Indication::parse(text, None).unwrap());
+    let mut reading = Reading {
+        record: None,
+        dosimeter,
+        part: 1,
+        start: shown(start),
+        end: shown(end),
+        off_scale: false,
+        held: Vec::new(),
+        ruling: None,
+    };
+    for word in words {
+        match word {
+            "off-scale" => reading.off_scale = true,
+            "counts" => reading.ruling = Some(Ruling::Counts),
+            "out" => reading.ruling = Some(Ruling::DoesNotCount),
+            "held:end-below-start" => reading.held.push(HeldReason::EndBelowStart),
+            "held:above-range" => reading.held.push(HeldReason::AboveRange),
+            "held:two-people" => reading.held.push(HeldReason::DosimeterOnTwoPeople),
+            "held:overlap" => reading.held.push(HeldReason::OverlappingSheets),
+            other => panic!("no such word: {other}"),
+        }
+    }
+    reading
+}
