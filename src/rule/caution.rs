@@ -73,11 +73,11 @@ fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
             && own.sort == level.sort
             && own.needs_authorization == level.needs_authorization
     };
-    let as_strict = |own: &&Level| {
+    let as_low = |own: &&Level| {
         own.dose <= level.dose
             && (own.reached == level.reached || own.reached == Reached::AtOrAbove)
-            && (own.cut_by_missing_quarters || !level.cut_by_missing_quarters)
     };
+    let as_cut = |own: &Level| own.cut_by_missing_quarters || !level.cut_by_missing_quarters;
     // An authorized level gives room; taking it away is stricter.
     if level.needs_authorization {
         let wider = site
@@ -85,9 +85,9 @@ fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
             .is_some_and(|own| own.dose > level.dose);
         return wider.then(|| format!("gives more room than in `{}`", base.key));
     }
-    let mut of_kind = site.levels.iter().filter(held).peekable();
-    let gone = of_kind.peek().is_none();
-    if of_kind.any(|own| as_strict(&own)) {
+    let of_kind: Vec<&Level> = site.levels.iter().filter(held).collect();
+    let low: Vec<&Level> = of_kind.iter().copied().filter(as_low).collect();
+    if low.iter().copied().any(as_cut) {
         return None;
     }
     let sort = if level.sort == LevelSort::Limit {
@@ -96,13 +96,18 @@ fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
         "level"
     };
     let dose = level.dose.display(base.unit);
-    Some(if gone {
+    Some(if of_kind.is_empty() {
         format!(
             "the {sort} of {dose} a {} of `{}` is gone",
             level.window, base.key
         )
-    } else {
+    } else if low.is_empty() {
         format!("is looser than the {sort} of {dose} in `{}`", base.key)
+    } else {
+        format!(
+            "is not cut by quarters without records as in `{}`",
+            base.key
+        )
     })
 }
 

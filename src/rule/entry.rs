@@ -202,6 +202,9 @@ pub(super) fn tolerance(
         reader.missing(fields.at, what, right);
     }
     let basis = basis(reader, fields)?;
+    if given.len() != 1 {
+        return None;
+    }
     Some(Tolerance {
         key,
         value: values.into_iter().flatten().next()?,

@@ -20,6 +20,8 @@ mod parse;
 mod problem;
 mod read;
 mod scheme;
+#[cfg(test)]
+mod tests;
 mod word;
 mod write;
 

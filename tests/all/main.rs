@@ -3,3 +3,5 @@
 
 mod calendar_reference;
 mod quantity_reference;
+mod scheme_reference;
+mod special_populations;

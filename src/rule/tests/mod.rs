@@ -1,0 +1,45 @@
+//! Scheme files as sites write them, right and wrong.
+
+mod site;
+mod wrong;
+
+use super::Scheme;
+
+/// A site's own file: a head that starts from the United States' scheme, then `rest`.
+pub(super) fn site(rest: &str) -> String {
+    format!("scheme = \"our site\"\ntitle = \"Our site\"\nextends = \"10 CFR\"\n{rest}")
+}
+
+/// A level of a site's file in one line: key, sort, who, window, dose.
+pub(super) fn level(cells: [&str; 5]) -> String {
+    let [key, sort, who, window, dose] = cells;
+    format!(
+        "[[level]]\nkey = \"{key}\"\nsort = \"{sort}\"\nquantity = \"deep\"\n\
+         applies_to = \"{who}\"\nwindow = \"{window}\"\ndose = \"{dose}\"\n\
+         citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n"
+    )
+}
+
+pub(super) fn read(text: &str) -> Scheme {
+    Scheme::parse(text).unwrap_or_else(|problems| panic!("{problems}\n\n{text}"))
+}
+
+/// The problems of a file, one a line, as a person sees them.
+pub(super) fn problems(text: &str) -> Vec<String> {
+    match Scheme::parse(text) {
+        Ok(_) => Vec::new(),
+        Err(problems) => problems
+            .as_slice()
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
+    }
+}
+
+pub(super) fn cautions(text: &str) -> Vec<String> {
+    read(text)
+        .cautions()
+        .iter()
+        .map(ToString::to_string)
+        .collect()
+}

@@ -1,0 +1,200 @@
+//! Files that read: what a site adds, overrides and loosens, and what a ledger keeps.
+
+use super::super::{RULE_KEYS, Reached, Scheme, Status, builtin};
+use super::{cautions, level, read, site};
+use crate::calendar::{Interval, YearStart};
+use crate::quantity::{Dose, DoseUnit};
+
+const OWN_LEVELS: [[&str; 5]; 2] = [
+    [
+        "site-year",
+        "administrative",
+        "adult",
+        "licensee year",
+        "2 rem",
+    ],
+    ["site-month", "investigation", "adult", "month", "100 mrem"],
+];
+
+#[test]
+fn a_site_file_adds_levels_to_the_scheme_it_starts_from() {
+    let scheme = read(&site(&OWN_LEVELS.map(level).concat()));
+    let base = read(builtin()[0].text);
+    assert_eq!(scheme.key, "our site");
+    assert_eq!(scheme.based_on.as_deref(), Some("10 CFR"));
+    assert_eq!(scheme.unit, DoseUnit::Millirem);
+    assert!(scheme.si_in_parentheses);
+    assert_eq!(scheme.confirm, base.confirm);
+    assert_eq!(scheme.levels.len(), base.levels.len() + 2);
+    assert_eq!(scheme.rules, base.rules);
+    let own = scheme
+        .level("site-year")
+        .map(|level| (level.dose, level.reached));
+    assert_eq!(own, Some((Dose::from_nsv(20_000_000), Reached::AtOrAbove)));
+    assert_eq!(scheme.cautions(), []);
+}
+
+#[test]
+fn a_site_file_overrides_by_key_and_keeps_the_place() {
+    let own = level(["deep-year", "limit", "adult", "licensee year", "2 rem"]);
+    let text = site(&format!("year_start = \"01-05\"\nunit = \"mSv\"\n{own}"))
+        .replace("ours", "our own limit");
+    let scheme = read(&text);
+    assert_eq!(scheme.levels[0].key, "deep-year");
+    assert_eq!(scheme.levels[0].dose, Dose::from_nsv(20_000_000));
+    assert_eq!(scheme.levels[0].citation, "procedure 4");
+    assert_eq!(scheme.unit, DoseUnit::MilliSievert);
+    assert_eq!(YearStart::new(1, 5), Ok(scheme.year_start));
+}
+
+#[test]
+fn a_stricter_limit_of_the_site_needs_no_caution_once_the_quarters_still_cut_it() {
+    let stricter = level(["deep-year", "limit", "adult", "licensee year", "2 rem"]);
+    let uncut = site(&stricter);
+    assert_eq!(
+        cautions(&uncut),
+        ["`deep-year`: is not cut by quarters without records as in `10 CFR`"]
+    );
+    let cut = uncut.replace("dose =", "cut_by_missing_quarters = true\ndose =");
+    assert_eq!(cautions(&cut), [""; 0]);
+}
+
+/// Holds what is flagged of a site's file, one caution a row, against what must be.
+fn flagged(table: &[(String, &str)]) {
+    for (rest, wanted) in table {
+        assert_eq!(cautions(&site(rest)).join("\n"), *wanted, "{rest}");
+    }
+}
+
+#[test]
+fn a_level_looser_than_the_base_is_taken_and_flagged() {
+    let own = |key, sort, who, window, dose| level([key, sort, who, window, dose]);
+    let floor = "[pregnancy]\nlevel = \"pregnancy\"\nfloor = \"0.1 rem\"\n\
+                 citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n";
+    flagged(&[
+        (
+            own("shift-electronic", "shift", "anyone", "shift", "300 mrem"),
+            "`shift-electronic`: is looser than the level of 200 mrem in `10 CFR`",
+        ),
+        (
+            own("deep-year", "limit", "adult", "licensee year", "6 rem"),
+            "`deep-year`: is looser than the limit of 5000 mrem in `10 CFR`",
+        ),
+        (
+            own("deep-year", "limit", "adult", "calendar year", "5 rem"),
+            "`deep-year`: the limit of 5000 mrem a licensee year of `10 CFR` is gone",
+        ),
+        (
+            own(
+                "other-deep-year",
+                "limit",
+                "other",
+                "licensee year",
+                "0.1 rem",
+            ),
+            "",
+        ),
+        (
+            floor.to_owned(),
+            "`pregnancy`: differs from the budget of `10 CFR`",
+        ),
+    ]);
+}
+
+#[test]
+fn a_band_or_interval_looser_than_the_base_is_taken_and_flagged() {
+    let basis = "citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n";
+    let band = |key: &str, permille: u32| {
+        format!("[[tolerance]]\nkey = \"{key}\"\npermille = {permille}\n{basis}")
+    };
+    let every = |kind: &str, months: u32| {
+        format!(
+            "[[interval]]\nkey = \"meter-calibration\"\nwhat = \"it\"\n\
+             kind = \"{kind}\"\nmonths = {months}\n{basis}"
+        )
+    };
+    flagged(&[
+        (
+            band("meter-accuracy", 300),
+            "`meter-accuracy`: is looser than in `10 CFR`",
+        ),
+        (band("meter-accuracy", 100), ""),
+        (
+            band("missing-quarter", 200),
+            "`missing-quarter`: is looser than in `10 CFR`",
+        ),
+        (band("reconcile-relative", 500), ""),
+        (
+            band("reconcil-relative", 500),
+            "`reconcil-relative`: no check asks for this key; is `reconcile-relative` meant?",
+        ),
+        (
+            every("not to exceed months", 12),
+            "`meter-calibration`: is `at most 12 months apart` and not \
+             `at most 6 months apart` as in `10 CFR`",
+        ),
+        (every("not to exceed months", 3), ""),
+        (
+            every("within months before use", 6),
+            "`meter-calibration`: is `within 6 months before use` and not \
+             `at most 6 months apart` as in `10 CFR`",
+        ),
+    ]);
+}
+
+#[test]
+fn an_adopted_site_file_is_kept_whole_with_its_cautions() {
+    let looser = level(["shift-electronic", "shift", "anyone", "shift", "300 mrem"]);
+    let text = site(&looser).replace("ours", "say \\\"stop\\\" \\\\ 5 \u{b5}Sv");
+    let (scheme, kept) = Scheme::parse_for_adoption(&text).unwrap();
+    assert!(!kept.contains("extends"));
+    assert_eq!(scheme.cautions().len(), 1);
+    assert_eq!(read(&kept), scheme);
+    let (again, same) = Scheme::parse_for_adoption(&kept).unwrap();
+    assert_eq!((again, same), (scheme, kept));
+}
+
+#[test]
+fn a_built_in_scheme_is_adopted_as_it_stands() {
+    for offer in builtin() {
+        let (scheme, kept) = Scheme::parse_for_adoption(offer.text).unwrap();
+        assert_eq!(kept, offer.text);
+        assert_eq!(read(&scheme.to_toml()), scheme, "{}", offer.name);
+    }
+}
+
+#[test]
+fn an_odd_dose_is_written_out_exactly() {
+    for unit in ["mrem", "rem", "mSv", "Sv", "uSv"] {
+        let odd = level(["site", "administrative", "adult", "month", "1234567 nSv"]);
+        let scheme = read(&site(&format!("unit = \"{unit}\"\n{odd}")));
+        let again = read(&scheme.to_toml());
+        let dose = again.level("site").map(|level| level.dose);
+        assert_eq!(dose, Some(Dose::from_nsv(1_234_567)), "{unit}");
+    }
+}
+
+#[test]
+fn each_value_of_a_built_in_scheme_says_where_it_stands() {
+    for offer in builtin() {
+        let scheme = read(offer.text);
+        assert!(
+            scheme
+                .confirm
+                .contains("Confirm with your licence and your authority")
+        );
+        for rule in &scheme.rules {
+            let unread = rule.citation.contains("no rule found");
+            let open = rule.status == Status::ToBeConfirmed;
+            assert!(!unread || open, "{}: {}", offer.name, rule.key);
+            assert_eq!(open, rule.cited().ends_with("(to be confirmed)"));
+        }
+        for key in RULE_KEYS {
+            assert!(scheme.rule(key).is_some(), "{}: {key}", offer.name);
+        }
+        let ratemeter = scheme
+            .interval("ratemeter-alarm-check")
+            .map(|one| one.interval);
+        assert_eq!(ratemeter, Some(Interval::EachShift));
+    }
+}
