@@ -7,7 +7,7 @@
 //! that ran into the span's first day.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{Account, apportioned, prior_amounts, prior_span};
+use crate::dose::account::{apportioned, prior_amounts, prior_span};
 use crate::dose::input::History;
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
@@ -112,13 +112,6 @@ impl SafeSide {
             span,
             totals,
             raised_by,
-        })
-    }
-
-    /// Whether any of it is above the account.
-    pub fn is_above(&self, account: &Account) -> bool {
-        QUANTITIES.into_iter().any(|quantity| {
-            self.totals.get(quantity).known() > account.totals.get(quantity).known()
         })
     }
 }
