@@ -29,7 +29,10 @@ pub(super) struct Pen<'a, 'b>(&'b DrawingArea<SVGBackend<'a>, Shift>);
 
 impl Canvas {
     pub fn new(height: i32) -> Self {
-        Self { height, body: String::new() }
+        Self {
+            height,
+            body: String::new(),
+        }
     }
 
     /// Draws one layer, which becomes a group of that class.
@@ -43,14 +46,16 @@ impl Canvas {
         {
             let area = SVGBackend::with_string(&mut text, size).into_drawing_area();
             draw(&Pen(&area))?;
-            area.present().map_err(|e| ChartError::Draw(e.to_string()))?;
+            area.present()
+                .map_err(|e| ChartError::Draw(e.to_string()))?;
         }
         // The backend writes a whole document each time; only what is inside is wanted.
         let inside = text
             .split_once(">\n")
             .and_then(|(_, rest)| rest.trim_end().strip_suffix("</svg>"))
             .ok_or_else(|| ChartError::Draw("the backend wrote no document".to_owned()))?;
-        self.body.push_str(&format!("<g class=\"{class}\">\n{inside}</g>\n"));
+        self.body
+            .push_str(&format!("<g class=\"{class}\">\n{inside}</g>\n"));
         Ok(())
     }
 
@@ -166,7 +171,11 @@ impl Pen<'_, '_> {
         text: &str,
     ) -> Result<(), ChartError> {
         let area = Patch::of(at, hang, text);
-        self.fill((area.left, area.top), (area.right, area.bottom), style::PAPER)?;
+        self.fill(
+            (area.left, area.top),
+            (area.right, area.bottom),
+            style::PAPER,
+        )?;
         self.text(at, hang, style::BODY, colour, text)
     }
 }
@@ -189,7 +198,12 @@ impl Patch {
             Hang::Right => at.0 - wide,
         };
         let half = style::LINE / 2;
-        Self { left: left - 5, right: left + wide + 5, top: at.1 - half, bottom: at.1 + half }
+        Self {
+            left: left - 5,
+            right: left + wide + 5,
+            top: at.1 - half,
+            bottom: at.1 + half,
+        }
     }
 
     pub fn meets(&self, other: &Patch) -> bool {

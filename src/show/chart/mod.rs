@@ -19,8 +19,8 @@
 //! U+2264-2265
 //! ```
 //!
-//! A name in another script is whole in the SVG (the viewer's fonts draw it) and shows empty
-//! boxes in the PNG.
+//! A name in another script is whole in the SVG (the viewer's fonts draw it); in the PNG its
+//! letters are empty boxes or left out.
 
 mod canvas;
 pub mod png;
@@ -29,12 +29,15 @@ mod share_bars;
 pub mod style;
 mod words;
 pub mod worker_year;
+mod year_layout;
 mod year_plot;
 
 #[cfg(test)]
+mod cases;
+#[cfg(test)]
 mod inspect;
 
-use chrono::NaiveDate as Day;
+use crate::calendar::Day;
 
 /// Why a chart could not be drawn.
 #[derive(Debug, thiserror::Error)]

@@ -2,7 +2,7 @@
 
 use chrono::{Datelike, Days, Months};
 
-use super::Day;
+use crate::calendar::Day;
 
 /// Days from left to right. A day is a strip; a reading's mark stands in its middle.
 #[derive(Debug, Clone, Copy)]
@@ -45,28 +45,46 @@ impl DayScale {
     /// every `n`th month only where more would not fit `room` units each.
     pub fn months(&self, room: i32) -> Vec<(Day, String)> {
         let mut firsts = vec![self.first];
-        let mut next = self.first.with_day(1).and_then(|d| d.checked_add_months(Months::new(1)));
+        let mut next = self
+            .first
+            .with_day(1)
+            .and_then(|d| d.checked_add_months(Months::new(1)));
         while let Some(day) = next.filter(|d| *d <= self.last) {
             firsts.push(day);
             next = day.checked_add_months(Months::new(1));
         }
-        let fits = usize::try_from((self.right - self.left) / room.max(1)).unwrap_or(1).max(1);
+        let fits = usize::try_from((self.right - self.left) / room.max(1))
+            .unwrap_or(1)
+            .max(1);
         let skip = [1, 2, 3, 6, 12, 24, 60, 120, 600, 1200];
-        let every = skip.into_iter().find(|n| firsts.len().div_ceil(*n) <= fits).unwrap_or(12_000);
-        firsts.into_iter().step_by(every).map(|d| (d, name(d))).collect()
+        let every = skip
+            .into_iter()
+            .find(|n| firsts.len().div_ceil(*n) <= fits)
+            .unwrap_or(12_000);
+        firsts
+            .into_iter()
+            .step_by(every)
+            .map(|d| (d, name(d)))
+            .collect()
     }
 
     /// The day after the month of `day`, cut to the span.
     pub fn month_end(&self, day: Day) -> Day {
-        let next = day.with_day(1).and_then(|d| d.checked_add_months(Months::new(1)));
-        let end = self.last.checked_add_days(Days::new(1)).unwrap_or(self.last);
+        let next = day
+            .with_day(1)
+            .and_then(|d| d.checked_add_months(Months::new(1)));
+        let end = self
+            .last
+            .checked_add_days(Days::new(1))
+            .unwrap_or(self.last);
         next.unwrap_or(end).min(end)
     }
 }
 
 fn name(day: Day) -> String {
-    const NAMES: [&str; 12] =
-        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    const NAMES: [&str; 12] = [
+        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+    ];
     let at = usize::try_from(day.month0()).unwrap_or(0);
     NAMES.get(at).copied().unwrap_or("").to_owned()
 }
@@ -85,7 +103,9 @@ impl DoseScale {
         let top = i128::from(self.top.max(1));
         let high = i128::from(self.lower - self.upper);
         let up = (i128::from(nsv) * high * 2 + top).div_euclid(2 * top);
-        i32::try_from(i128::from(self.lower) - up).unwrap_or(self.upper).max(self.upper)
+        i32::try_from(i128::from(self.lower) - up)
+            .unwrap_or(self.upper)
+            .max(self.upper)
     }
 }
 
@@ -125,7 +145,11 @@ mod tests {
 
     #[test]
     fn a_dose_goes_to_its_share_of_the_height() {
-        let s = DoseScale { top: 1000, upper: 100, lower: 600 };
+        let s = DoseScale {
+            top: 1000,
+            upper: 100,
+            lower: 600,
+        };
         for (nsv, y) in [(0, 600), (1000, 100), (500, 350), (250, 475), (5000, 100)] {
             assert_eq!(s.y(nsv), y, "{nsv}");
         }
@@ -133,11 +157,24 @@ mod tests {
 
     #[test]
     fn a_licensee_year_shows_each_of_its_months_once() {
-        let s = DayScale { first: day(2026, 1, 1), last: day(2026, 12, 31), left: 0, right: 1200 };
+        let s = DayScale {
+            first: day(2026, 1, 1),
+            last: day(2026, 12, 31),
+            left: 0,
+            right: 1200,
+        };
         let names: Vec<_> = s.months(60).into_iter().map(|m| m.1).collect();
-        assert_eq!(names.join(" "), "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec");
+        assert_eq!(
+            names.join(" "),
+            "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec"
+        );
         assert_eq!(s.months(300).len(), 4);
-        let s = DayScale { first: day(2025, 7, 15), last: day(2026, 7, 14), left: 0, right: 1200 };
+        let s = DayScale {
+            first: day(2025, 7, 15),
+            last: day(2026, 7, 14),
+            left: 0,
+            right: 1200,
+        };
         assert_eq!(s.months(60).len(), 13);
     }
 }

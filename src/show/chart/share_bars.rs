@@ -5,6 +5,7 @@ use super::canvas::{Hang, Pen};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
 use super::words;
 use super::worker_year::{Level, Sort, WorkerYear};
+use crate::quantity::Share;
 
 /// One level's row.
 pub(super) struct Row {
@@ -24,7 +25,11 @@ impl Row {
     }
 
     fn height(&self) -> i32 {
-        i32::try_from(self.lines.len()).unwrap_or(1).max(1).saturating_mul(LINE) + 4
+        i32::try_from(self.lines.len())
+            .unwrap_or(1)
+            .max(1)
+            .saturating_mul(LINE)
+            + 4
     }
 }
 
@@ -44,25 +49,22 @@ pub(super) fn line_of(sort: Sort) -> Stroke {
     }
 }
 
-/// A share as tenths of a percent, rounded up: it never looks lower than it is.
-fn per_mille_up(used: i64, level: i64) -> i128 {
-    (i128::from(used) * 1000 + i128::from(level) - 1).div_euclid(i128::from(level.max(1)))
-}
-
 /// The rows of a chart, in the order of its levels.
 pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
-    let reach = super::year_plot::reach(chart);
+    let reach = super::year_layout::reach(chart);
     let bound = if chart.at_least() { "at least " } else { "" };
     let figures = |level: &Level| {
         let used = level.used(chart.total());
-        let share = per_mille_up(used, level.nsv);
-        let state = match used.cmp(&level.nsv) {
+        let Some(share) = Share::of(used, level.dose) else {
+            return format!("nothing allowed ({bound}{})", used.display(chart.unit));
+        };
+        let state = match used.cmp(&level.dose) {
             std::cmp::Ordering::Greater => ", passed",
             std::cmp::Ordering::Equal => ", reached",
             std::cmp::Ordering::Less => "",
         };
-        let (part, whole) = (chart.unit.figure(used), chart.unit.with_label(level.nsv));
-        format!("{bound}{}.{} % ({part} of {whole}){state}", share / 10, share % 10)
+        let (part, whole) = (chart.figure(used), level.dose.display(chart.unit));
+        format!("{bound}{share} ({part} of {whole}){state}")
     };
     let all: Vec<_> = chart.levels.iter().map(figures).collect();
     let taken = SWATCH + 2 * GAP + SHORTEST + words::widest(&all, BODY);
@@ -70,9 +72,9 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
     let row = |(level, figures): (&Level, String)| Row {
         lines: words::wrap(&words::clean(&level.label), BODY, room),
         line: line_of(level.sort),
-        drawn: level.nsv <= reach,
-        used: level.used(chart.total()),
-        level: level.nsv,
+        drawn: level.dose.nsv() <= reach,
+        used: level.used(chart.total()).nsv(),
+        level: level.dose.nsv().max(0),
         figures,
     };
     chart.levels.iter().zip(all).map(row).collect()
@@ -80,7 +82,11 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
 
 /// Height of the whole panel.
 pub(super) fn height(rows: &[Row]) -> i32 {
-    if rows.is_empty() { 0 } else { HEAD + GAP + rows.iter().map(Row::height).sum::<i32>() }
+    if rows.is_empty() {
+        0
+    } else {
+        HEAD + GAP + rows.iter().map(Row::height).sum::<i32>()
+    }
 }
 
 /// Draws the panel from `top` down.
@@ -96,13 +102,21 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32, at_least: bool) -> Result<
     pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, &head)?;
     y += HEAD / 2;
 
-    let names: i32 = rows.iter().map(|r| words::widest(&r.lines, BODY)).max().unwrap_or(0);
+    let names: i32 = rows
+        .iter()
+        .map(|r| words::widest(&r.lines, BODY))
+        .max()
+        .unwrap_or(0);
     let figures: Vec<_> = rows.iter().map(|r| r.figures.as_str()).collect();
     let left = MARGIN + SWATCH + names + GAP;
     let right = (style::WIDTH - MARGIN - words::widest(&figures, BODY) - GAP).max(left + SHORTEST);
     let over = rows.iter().any(|r| r.used > r.level);
     // A bar past its level needs room beyond the full mark.
-    let full = if over { left + (right - left) * 4 / 5 } else { right };
+    let full = if over {
+        left + (right - left) * 4 / 5
+    } else {
+        right
+    };
     for row in rows {
         let middle = y + row.height() / 2;
         swatch(pen, row, middle)?;
@@ -112,7 +126,13 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32, at_least: bool) -> Result<
             line += LINE;
         }
         bar(pen, row, (left, full, right), middle, at_least)?;
-        pen.text((right + GAP, middle), Hang::Left, BODY, style::INK, &row.figures)?;
+        pen.text(
+            (right + GAP, middle),
+            Hang::Left,
+            BODY,
+            style::INK,
+            &row.figures,
+        )?;
         y += row.height();
     }
     Ok(())
@@ -126,7 +146,10 @@ fn swatch(pen: &Pen, row: &Row, middle: i32) -> Result<(), ChartError> {
     let x = (from + to) / 2;
     let colour = row.line.colour;
     pen.fill((x - 2, middle - 4), (x + 2, middle + 13), colour)?;
-    pen.shape(&[(x - 9, middle - 3), (x + 9, middle - 3), (x, middle - 14)], colour)
+    pen.shape(
+        &[(x - 9, middle - 3), (x + 9, middle - 3), (x, middle - 14)],
+        colour,
+    )
 }
 
 /// Track, filled part, the mark at the whole level; what may lie beyond a lower bound is hatched.
@@ -140,7 +163,9 @@ fn bar(
     let (up, down) = (middle - 10, middle + 10);
     let share = i128::from(row.used) * i128::from(full - left);
     let share = (share + i128::from(row.level.max(1)) - 1) / i128::from(row.level.max(1));
-    let end = i32::try_from(share).unwrap_or(i32::MAX).saturating_add(left);
+    let end = i32::try_from(share)
+        .unwrap_or(i32::MAX)
+        .saturating_add(left);
     let cut = end.min(right);
     pen.fill((left, up), (cut, down), style::DOSE)?;
     if at_least {
@@ -153,29 +178,14 @@ fn bar(
     if end > right {
         // Longer than there is room for: a point instead of a blunt end.
         pen.fill((right - 14, up), (right, down), style::PAPER)?;
-        pen.shape(&[(right - 14, up), (right - 14, down), (right, middle)], style::DOSE)?;
+        pen.shape(
+            &[(right - 14, up), (right - 14, down), (right, middle)],
+            style::DOSE,
+        )?;
     }
     pen.frame((left, up), (full, down), Stroke::solid(style::QUIET, 2))?;
-    pen.path(&[(full, up - 5), (full, down + 5)], Stroke::solid(style::INK, 4))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_share_is_rounded_up_and_never_down() {
-        let cases = [
-            (0, 5000, 0),
-            (1, 5_000_000, 1),
-            (412, 5000, 83),
-            (4999, 5000, 1000),
-            (5000, 5000, 1000),
-            (5001, 5000, 1001),
-            (i64::MAX, 1, i128::from(i64::MAX) * 1000),
-        ];
-        for (used, level, wanted) in cases {
-            assert_eq!(per_mille_up(used, level), wanted, "{used} of {level}");
-        }
-    }
+    pen.path(
+        &[(full, up - 5), (full, down + 5)],
+        Stroke::solid(style::INK, 4),
+    )
 }

@@ -57,13 +57,21 @@ impl Stroke {
     /// A solid line.
     #[must_use]
     pub const fn solid(colour: RGBColor, width: u32) -> Self {
-        Self { colour, width, dash: &[] }
+        Self {
+            colour,
+            width,
+            dash: &[],
+        }
     }
 
     /// A dashed line.
     #[must_use]
     pub const fn dashed(colour: RGBColor, width: u32, dash: &'static [i32]) -> Self {
-        Self { colour, width, dash }
+        Self {
+            colour,
+            width,
+            dash,
+        }
     }
 }
 
@@ -136,14 +144,26 @@ mod tests {
     fn luminance(c: RGBColor) -> f64 {
         let part = |v: u8| {
             let s = f64::from(v) / 255.0;
-            if s <= 0.04045 { s / 12.92 } else { ((s + 0.055) / 1.055).powf(2.4) }
+            if s <= 0.04045 {
+                s / 12.92
+            } else {
+                ((s + 0.055) / 1.055).powf(2.4)
+            }
         };
         0.2126 * part(c.0) + 0.7152 * part(c.1) + 0.0722 * part(c.2)
     }
 
     #[test]
     fn every_colour_of_a_word_or_mark_stands_out_on_paper() {
-        for c in [INK, QUIET, DOSE, LIMIT, ADMINISTRATIVE, INVESTIGATION, SHIFT] {
+        for c in [
+            INK,
+            QUIET,
+            DOSE,
+            LIMIT,
+            ADMINISTRATIVE,
+            INVESTIGATION,
+            SHIFT,
+        ] {
             let ratio = (luminance(PAPER) + 0.05) / (luminance(c) + 0.05);
             assert!(ratio >= 4.5, "{c:?} has only {ratio:.2}:1");
         }

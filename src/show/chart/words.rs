@@ -40,7 +40,11 @@ pub(super) fn wrap(text: &str, size: i32, limit: i32) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in text.split_whitespace() {
-        let joined = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+        let joined = if line.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{line} {word}")
+        };
         if width(&joined, size) <= limit {
             line = joined;
             continue;
@@ -65,12 +69,22 @@ pub(super) fn wrap(text: &str, size: i32, limit: i32) -> Vec<String> {
 
 /// The widest of several lines, in drawing units.
 pub(super) fn widest<S: AsRef<str>>(lines: &[S], size: i32) -> i32 {
-    lines.iter().map(|l| width(l.as_ref(), size)).max().unwrap_or(0)
+    lines
+        .iter()
+        .map(|l| width(l.as_ref(), size))
+        .max()
+        .unwrap_or(0)
 }
 
 /// `text` without the characters that XML cannot carry; line breaks and tabs become spaces.
 pub(super) fn clean(text: &str) -> String {
-    let fit = |c: char| if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') { ' ' } else { c };
+    let fit = |c: char| {
+        if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') {
+            ' '
+        } else {
+            c
+        }
+    };
     text.chars().map(fit).collect()
 }
 
@@ -80,7 +94,8 @@ mod tests {
 
     #[test]
     fn wrapped_lines_fit_and_keep_every_word() {
-        let text = "a caution that is longer than one line, anunbrokenwordthatisfartoolongforit end";
+        let text =
+            "a caution that is longer than one line, anunbrokenwordthatisfartoolongforit end";
         let lines = wrap(text, 25, 300);
         assert!(lines.len() > 3, "{lines:?}");
         assert!(lines.iter().all(|l| width(l, 25) <= 300), "{lines:?}");

@@ -7,8 +7,11 @@
 use super::canvas::{Canvas, Hang, Patch};
 use super::style::{self, BODY, LINE, MARGIN, TITLE};
 use super::words;
-use super::year_plot::{self, Plot};
-use super::{ChartError, Day, share_bars};
+use super::year_layout::{self, Plot};
+use super::year_plot;
+use super::{ChartError, share_bars};
+use crate::calendar::{Day, Span};
+use crate::quantity::{Dose, DoseUnit};
 
 /// All that the chart shows. Nothing is computed from it but places, shares and the last total.
 #[derive(Debug, Clone)]
@@ -17,12 +20,10 @@ pub struct WorkerYear {
     pub title: String,
     /// What is counted, as `deep dose (whole body)`.
     pub quantity: String,
-    /// First day of the year.
-    pub first: Day,
-    /// Last day of the year, the span's end included.
-    pub last: Day,
+    /// The year, first and last day included.
+    pub span: Span,
     /// The unit that all figures are printed in.
-    pub unit: Unit,
+    pub unit: DoseUnit,
     /// The readings, determinations and results in the order of their days.
     pub steps: Vec<Step>,
     /// The levels that this year's dose is held against.
@@ -33,15 +34,6 @@ pub struct WorkerYear {
     pub notes: Vec<String>,
     /// The line that says whom to ask; printed last, whole.
     pub caution: String,
-}
-
-/// A dose unit: its label and how many nanosievert it has.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Unit {
-    /// As printed, as `mrem`.
-    pub label: String,
-    /// Nanosievert in one of it; a power of ten (1 mrem = 10 000 nSv).
-    pub nsv: i64,
 }
 
 /// What a dose rests on.
@@ -58,8 +50,8 @@ pub enum Standing {
 pub struct Step {
     /// The day that the dose was received.
     pub day: Day,
-    /// Total since the first day of the year, nanosievert.
-    pub total_nsv: i64,
+    /// Total since the first day of the year.
+    pub total: Dose,
     /// What this step's dose rests on.
     pub standing: Standing,
     /// Off-scale or missing: the true dose is at least this, and nobody has determined it. All
@@ -85,46 +77,30 @@ pub enum Sort {
 pub struct Level {
     /// As printed, as `limit, adult`.
     pub label: String,
-    /// The level, nanosievert, above zero.
-    pub nsv: i64,
+    /// The level. Where it is not above zero nothing is allowed, and the chart says so.
+    pub dose: Dose,
     /// Its sort, which chooses the line.
     pub sort: Sort,
     /// The figure held against it, where that is not the curve's last total (the safe-side
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown.
-    pub used_nsv: Option<i64>,
-}
-
-impl Unit {
-    /// A dose in this unit, exact, without the label.
-    #[must_use]
-    pub fn figure(&self, nsv: i64) -> String {
-        let per = self.nsv.max(1).unsigned_abs();
-        let size = nsv.unsigned_abs();
-        let digits = per.ilog10() as usize;
-        let sign = if nsv < 0 { "-" } else { "" };
-        let all = format!("{sign}{}.{:0digits$}", size / per, size % per);
-        all.trim_end_matches('0').trim_end_matches('.').to_owned()
-    }
-
-    /// A dose in this unit with its label.
-    #[must_use]
-    pub fn with_label(&self, nsv: i64) -> String {
-        format!("{} {}", self.figure(nsv), self.label)
-    }
+    pub used: Option<Dose>,
 }
 
 impl Level {
     /// The figure held against the level: never below the curve's last total.
-    pub(super) fn used(&self, last_total: i64) -> i64 {
-        self.used_nsv.unwrap_or(last_total).max(last_total).max(0)
+    pub(super) fn used(&self, last_total: Dose) -> Dose {
+        self.used
+            .unwrap_or(last_total)
+            .max(last_total)
+            .max(Dose::ZERO)
     }
 }
 
 impl WorkerYear {
     /// The last total, zero where nothing was received.
-    pub(super) fn total(&self) -> i64 {
-        self.steps.last().map_or(0, |s| s.total_nsv)
+    pub(super) fn total(&self) -> Dose {
+        self.steps.last().map_or(Dose::ZERO, |s| s.total)
     }
 
     /// Is every total from some day on only a lower bound?
@@ -132,16 +108,27 @@ impl WorkerYear {
         self.steps.iter().any(|s| s.undetermined)
     }
 
+    /// A dose in the chart's unit, exact, without the unit's label.
+    pub(super) fn figure(&self, dose: Dose) -> String {
+        let whole = dose.display(self.unit);
+        whole
+            .trim_end_matches(self.unit.symbol())
+            .trim_end()
+            .to_owned()
+    }
+
     /// The day at which the line ends: today, or the last step where that is later.
     pub(super) fn end(&self) -> Day {
-        let today = self.today.clamp(self.first, self.last);
-        self.steps.last().map_or(today, |s| s.day.clamp(today, self.last))
+        let today = self.today.max(self.span.first).min(self.span.last);
+        self.steps
+            .last()
+            .map_or(today, |s| s.day.min(self.span.last).max(today))
     }
 
     /// `at least 412 mrem`, or without the words where nothing is undetermined.
     pub(super) fn total_in_words(&self) -> String {
         let bound = if self.at_least() { "at least " } else { "" };
-        format!("{bound}{}", self.unit.with_label(self.total()))
+        format!("{bound}{}", self.total().display(self.unit))
     }
 
     /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many levels
@@ -151,14 +138,20 @@ impl WorkerYear {
     /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
     /// drawing backend fails.
     pub fn svg(&self) -> Result<String, ChartError> {
-        if self.last < self.first {
-            return Err(ChartError::Backwards { first: self.first, last: self.last });
+        let Span { first, last } = self.span;
+        if last < first {
+            return Err(ChartError::Backwards { first, last });
         }
         let wide = style::WIDTH - 2 * MARGIN;
         let title = words::wrap(&words::clean(&self.title), TITLE, wide);
         let caption = words::wrap(&self.caption(), BODY, wide);
         let mut below = Vec::new();
-        for note in self.undetermined_note().iter().chain(&self.notes).chain([&self.caution]) {
+        for note in self
+            .undetermined_note()
+            .iter()
+            .chain(&self.notes)
+            .chain([&self.caution])
+        {
             below.extend(words::wrap(&words::clean(note), BODY, wide));
         }
         let bars = share_bars::rows(self);
@@ -188,27 +181,41 @@ impl WorkerYear {
             Ok(())
         })?;
         year_plot::draw(&mut canvas, self, &plot)?;
-        canvas.layer("shares", |pen| share_bars::draw(pen, &bars, plot.foot(), self.at_least()))?;
+        canvas.layer("shares", |pen| {
+            share_bars::draw(pen, &bars, plot.foot(), self.at_least())
+        })?;
         Ok(canvas.finish(&self.title, &self.description()))
     }
 
     fn caption(&self) -> String {
         words::clean(&format!(
             "Cumulative {} in {}, {} to {}",
-            self.quantity, self.unit.label, self.first, self.last
+            self.quantity,
+            self.unit.symbol(),
+            self.span.first,
+            self.span.last
         ))
     }
 
     /// Names the undetermined days, the first few in full.
     fn undetermined_note(&self) -> Option<String> {
         const NAMED: usize = 5;
-        let days: Vec<_> = self.steps.iter().filter(|s| s.undetermined).map(|s| s.day).collect();
+        let days: Vec<_> = self
+            .steps
+            .iter()
+            .filter(|s| s.undetermined)
+            .map(|s| s.day)
+            .collect();
         if days.is_empty() {
             return None;
         }
         let named: Vec<_> = days.iter().take(NAMED).map(ToString::to_string).collect();
         let more = days.len().saturating_sub(NAMED);
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
         Some(format!(
             "Undetermined: {}{more}. The true dose is at least what is drawn; no upper bound.",
             named.join(", ")
@@ -217,8 +224,11 @@ impl WorkerYear {
 
     /// The chart in words, for those who cannot see it.
     fn description(&self) -> String {
-        let provisional =
-            self.steps.iter().filter(|s| s.standing == Standing::Provisional).count();
+        let provisional = self
+            .steps
+            .iter()
+            .filter(|s| s.standing == Standing::Provisional)
+            .count();
         let mut text = format!(
             "{}. By {}: {}, in {} steps, {provisional} of them provisional.",
             self.caption(),
@@ -226,10 +236,18 @@ impl WorkerYear {
             self.total_in_words(),
             self.steps.len(),
         );
+        if self.steps.is_empty() {
+            text.push_str(&format!(" There is {}.", year_layout::NOTHING));
+        }
         for row in share_bars::rows(self) {
             text.push_str(&format!(" {}: {}.", row.label(), row.figures));
         }
-        for line in self.undetermined_note().iter().chain(&self.notes).chain([&self.caution]) {
+        for line in self
+            .undetermined_note()
+            .iter()
+            .chain(&self.notes)
+            .chain([&self.caution])
+        {
             text.push(' ');
             text.push_str(line);
         }
