@@ -133,3 +133,125 @@ pub(super) fn day_before(day: Day) -> Day {
 pub(super) fn day_after(day: Day) -> Day {
     day.succ_opt().unwrap_or(day)
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// A day from its text, for tables in tests.
+    pub(in crate::calendar) fn day(text: &str) -> Day {
+        parse_day(text).unwrap()
+    }
+
+    const DAYS: &str = "
+        2026-06-14   | 2026-06-14
+        2024-02-29   | 2024-02-29
+        14/06/2026   | `14/06/2026` could mean two things: write the day as year-month-day
+        06/07/2026   | `06/07/2026` could mean two things
+        6/7/26       | `6/7/26` could mean two things
+        14.06.2026   | `14.06.2026` could mean two things
+        14-06-2026   | `14-06-2026` could mean two things
+        26-06-14     | `26-06-14` could mean two things
+        2026/06/14   | `2026/06/14` is not a day: write it as year-month-day
+        2026-6-14    | `2026-6-14` is not a day
+        20260614     | `20260614` is not a day
+        14 June 2026 | `14 June 2026` is not a day
+        2026-O6-14   | `2026-O6-14` is not a day
+        2026-02-30   | `2026-02-30` is not in the calendar: that month has the days 01 to 28
+        2026-02-29   | `2026-02-29` is not in the calendar: that month has the days 01 to 28
+        2024-02-30   | `2024-02-30` is not in the calendar: that month has the days 01 to 29
+        2026-06-00   | `2026-06-00` is not in the calendar: that month has the days 01 to 30
+        2026-13-01   | `2026-13-01` is not in the calendar: the month is not between 01 and 12
+        0026-06-14   | `0026-06-14` is not in the calendar: the year is not between 1800 and 2999
+    ";
+
+    #[test]
+    fn a_day_is_read_in_one_form_only() {
+        for row in DAYS.lines().filter(|row| !row.trim().is_empty()) {
+            let (text, wanted) = row.split_once('|').unwrap();
+            let (text, wanted) = (text.trim(), wanted.trim());
+            let said = match parse_day(text) {
+                Ok(day) => day.to_string(),
+                Err(refusal) => refusal.to_string(),
+            };
+            assert!(said.starts_with(wanted), "{text}: {said}");
+        }
+        assert_eq!(parse_day(" "), Err(CalendarError::Empty { what: "day" }));
+    }
+
+    #[test]
+    fn a_time_is_read_in_24_hours_only() {
+        for (text, wanted) in [
+            ("06:30", "06:30:00"),
+            ("00:00", "00:00:00"),
+            ("23:59", "23:59:00"),
+        ] {
+            assert_eq!(parse_time(text).unwrap().to_string(), wanted);
+        }
+        for text in ["24:00", "12:60", "0630", "06.30", "06:30:15", "noon"] {
+            let refusal = parse_time(text);
+            assert_eq!(
+                refusal,
+                Err(CalendarError::NotATime {
+                    text: text.to_owned()
+                })
+            );
+        }
+        for text in ["6:30", "6:30 pm", "06:30 PM", "6 pm"] {
+            let refusal = parse_time(text);
+            assert_eq!(
+                refusal,
+                Err(CalendarError::HalfDay {
+                    text: text.to_owned()
+                })
+            );
+        }
+        assert_eq!(parse_time(""), Err(CalendarError::Empty { what: "time" }));
+    }
+
+    #[test]
+    fn a_month_ends_on_its_last_day() {
+        for (from, last) in [
+            ("2024-02-01", "2024-02-29"),
+            ("2023-02-28", "2023-02-28"),
+            ("2026-12-31", "2026-12-31"),
+            ("2026-04-30", "2026-04-30"),
+        ] {
+            assert_eq!(last_of_month(day(from)), day(last));
+        }
+    }
+
+    #[test]
+    fn months_beyond_the_calendar_stop_at_its_last_day() {
+        assert_eq!(months_on(Day::MAX, 1), Day::MAX);
+        assert_eq!(months_on(day("2026-06-14"), u32::MAX), Day::MAX);
+    }
+
+    /// Any day from 1950 to 2150, for properties.
+    pub(in crate::calendar) fn any_day() -> impl Strategy<Value = Day> {
+        (0..73_000_u64).prop_map(|n| day("1950-01-01") + chrono::Days::new(n))
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_of_a_day_reads_back(day in any_day()) {
+            prop_assert_eq!(parse_day(&day.to_string()), Ok(day));
+        }
+
+        #[test]
+        fn reading_any_text_at_all_answers_and_does_not_stop(text in ".*") {
+            let _ = parse_day(&text);
+            let _ = parse_time(&text);
+        }
+
+        #[test]
+        fn months_on_keeps_the_day_or_takes_the_months_last(day in any_day(), n in 1..600_u32) {
+            let on = months_on(day, n);
+            let months = |d: Day| d.year() * 12 + i32::try_from(d.month()).unwrap();
+            prop_assert_eq!(months(on) - months(day), i32::try_from(n).unwrap());
+            let kept = on.day() == day.day();
+            prop_assert!(kept || (on.day() < day.day() && on == last_of_month(on)));
+        }
+    }
+}

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use chrono::{Datelike, Months, NaiveDate};
 use serde::{Deserialize, Serialize};
 
-use super::day::{Day, day_after, last_of_month, months_on};
+use super::day::{Day, day_after, last_of_month};
 use super::error::CalendarError;
 use super::year::{YearStart, quarter_of};
 
@@ -186,16 +186,10 @@ fn pregnancy(from: Option<Day>, on: Day, facts: &WindowFacts) -> Vec<Span> {
         .collect()
 }
 
-/// The first of the twelve months that end with `on`. Where the months differ in length the
-/// window is the longer one, so that it never leaves a day out.
+/// The first of the twelve months that end with `on`: the day after the same day a year ago.
+/// For the last of February after a leap year the 29th is in; no day is left out.
 fn twelve_months_to(on: Day) -> Day {
-    let back = on.checked_sub_months(Months::new(12)).unwrap_or(Day::MIN);
-    // From 28 February back to 28 February of a leap year: the 29th is in the twelve months.
-    if months_on(back, 12) < on {
-        back
-    } else {
-        day_after(back)
-    }
+    day_after(on.checked_sub_months(Months::new(12)).unwrap_or(Day::MIN))
 }
 
 const NAMES: &[(&str, Window)] = &[
@@ -261,5 +255,163 @@ impl TryFrom<String> for Window {
 impl From<Window> for String {
     fn from(window: Window) -> Self {
         window.to_string()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::day::day_before;
+    use super::super::day::tests::{any_day, day};
+    use super::*;
+    use proptest::prelude::*;
+
+    fn facts(begins: &str) -> WindowFacts {
+        WindowFacts {
+            year_start: begins.parse().unwrap(),
+            ..WindowFacts::default()
+        }
+    }
+
+    /// One row, one window: its name, the day, the start of the licensee's year, the spans.
+    const SPANS: &str = "
+        licensee year               | 2026-06-14 | 01-01 | 2026-01-01 to 2026-12-31
+        licensee year               | 2026-01-14 | 01-15 | 2025-01-15 to 2026-01-14
+        calendar year               | 2026-01-14 | 01-15 | 2026-01-01 to 2026-12-31
+        fixed five years from 2021  | 2025-12-31 | 01-01 | 2021-01-01 to 2025-12-31
+        fixed five years from 2021  | 2026-01-01 | 01-15 | 2026-01-01 to 2030-12-31
+        fixed five years from 2021  | 2019-06-14 | 01-01 | 2016-01-01 to 2020-12-31
+        rolling twelve months       | 2026-06-14 | 01-01 | 2025-06-15 to 2026-06-14
+        rolling twelve months       | 2024-02-29 | 01-01 | 2023-03-01 to 2024-02-29
+        rolling twelve months       | 2025-02-28 | 01-01 | 2024-02-29 to 2025-02-28
+        rolling twelve months       | 2026-12-31 | 01-01 | 2026-01-01 to 2026-12-31
+        month                       | 2024-02-14 | 01-15 | 2024-02-01 to 2024-02-29
+        quarter                     | 2026-06-14 | 01-01 | 2026-04-01 to 2026-06-30
+        quarter                     | 2026-04-14 | 01-15 | 2026-01-15 to 2026-04-14
+        lifetime                    | 2026-06-14 | 01-01 | all days
+    ";
+
+    #[test]
+    fn a_window_is_found_from_the_day_and_the_start_of_the_year() {
+        for row in SPANS.lines().filter(|row| !row.trim().is_empty()) {
+            let cells: Vec<&str> = row.split('|').map(str::trim).collect();
+            let window: Window = cells[0].parse().unwrap();
+            let spans = window.spans(day(cells[1]), &facts(cells[2]));
+            let shown: Vec<String> = spans.iter().map(Span::to_string).collect();
+            assert_eq!(shown, [cells[3]], "{row}");
+            assert_eq!(
+                window.closed_run(day(cells[1]), &facts(cells[2])),
+                Some(spans[0])
+            );
+        }
+    }
+
+    #[test]
+    fn any_five_years_are_the_five_runs_that_hold_the_year() {
+        let spans = Window::AnyFiveYears.spans(day("2026-06-14"), &facts("01-01"));
+        let shown: Vec<String> = spans.iter().map(Span::to_string).collect();
+        assert_eq!(
+            shown,
+            [
+                "2022-01-01 to 2026-12-31",
+                "2023-01-01 to 2027-12-31",
+                "2024-01-01 to 2028-12-31",
+                "2025-01-01 to 2029-12-31",
+                "2026-01-01 to 2030-12-31",
+            ]
+        );
+        let closed = Window::AnyFiveYears.closed_run(day("2026-06-14"), &facts("01-01"));
+        assert_eq!(closed, Some(spans[0]));
+    }
+
+    #[test]
+    fn a_pregnancy_counts_from_conception_or_from_notice_and_runs_on_until_it_ends() {
+        let mut facts = WindowFacts {
+            conception: Some(day("2026-03-01")),
+            notice: Some(day("2026-05-10")),
+            ..WindowFacts::default()
+        };
+        let show = |window: Window, on: &str, facts: &WindowFacts| {
+            window
+                .closed_run(day(on), facts)
+                .map(|span| span.to_string())
+        };
+        let on = |text: &str| Some(text.to_owned());
+        let (entire, rest) = (Window::EntirePregnancy, Window::RestOfPregnancy);
+        assert_eq!(show(entire, "2026-06-14", &facts), on("from 2026-03-01 on"));
+        assert_eq!(show(rest, "2026-06-14", &facts), on("from 2026-05-10 on"));
+        assert_eq!(show(entire, "2026-02-28", &facts), None);
+        assert_eq!(show(rest, "2026-05-09", &facts), None);
+        facts.pregnancy_end = Some(day("2026-11-20"));
+        assert_eq!(
+            show(entire, "2026-11-20", &facts),
+            on("2026-03-01 to 2026-11-20")
+        );
+        assert_eq!(show(entire, "2026-11-21", &facts), None);
+        assert_eq!(show(entire, "2026-06-14", &WindowFacts::default()), None);
+    }
+
+    #[test]
+    fn every_window_reads_back_from_its_name_and_others_are_refused() {
+        let fixed = Window::FixedFiveYears { first: 2021 };
+        for window in NAMES.iter().map(|(_, window)| *window).chain([fixed]) {
+            assert_eq!(window.to_string().parse(), Ok(window));
+            let stored = serde_json::to_string(&window).unwrap();
+            assert_eq!(serde_json::from_str::<Window>(&stored).unwrap(), window);
+        }
+        for text in ["year", "fixed five years from 21", "fixed five years", ""] {
+            let said = text.parse::<Window>().unwrap_err().to_string();
+            assert!(
+                said.contains("write one of licensee year, calendar year"),
+                "{said}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_span_counts_both_its_ends() {
+        let span = Span::new(day("2026-06-14"), day("2026-06-16")).unwrap();
+        assert_eq!(span.days(), 3);
+        assert!(span.contains(day("2026-06-14")) && span.contains(day("2026-06-16")));
+        assert!(!span.contains(day("2026-06-17")) && !span.contains(day("2026-06-13")));
+        assert!(Span::new(day("2026-06-16"), day("2026-06-14")).is_err());
+        let touching = Span::new(day("2026-06-16"), day("2026-06-20")).unwrap();
+        assert_eq!(span.common(&touching).map(|span| span.days()), Some(1));
+        let apart = Span::new(day("2026-06-17"), day("2026-06-20")).unwrap();
+        assert_eq!(span.common(&apart), None);
+    }
+
+    proptest! {
+        #[test]
+        fn every_span_holds_the_day_it_was_asked_for(
+            on in any_day(), month in 1..=12_u32, first in 1..=28_u32, block in 1900..2100_i32,
+        ) {
+            let facts = WindowFacts {
+                year_start: YearStart::new(month, first).unwrap(),
+                ..WindowFacts::default()
+            };
+            let fixed = Window::FixedFiveYears { first: block };
+            for window in NAMES.iter().map(|(_, window)| *window).chain([fixed]) {
+                for span in window.spans(on, &facts) {
+                    prop_assert!(span.contains(on), "{} {}", window, span);
+                }
+            }
+        }
+
+        #[test]
+        fn fixed_blocks_follow_each_other_without_gap(on in any_day()) {
+            let window = Window::FixedFiveYears { first: 2021 };
+            let facts = WindowFacts::default();
+            let span = window.closed_run(on, &facts).unwrap();
+            prop_assert_eq!((span.first.year() - 2021).rem_euclid(5), 0);
+            let next = window.closed_run(day_after(span.last), &facts).unwrap();
+            prop_assert_eq!(day_before(next.first), span.last);
+        }
+
+        #[test]
+        fn twelve_months_hold_a_whole_year_and_not_two_of_a_day(on in any_day()) {
+            let facts = WindowFacts::default();
+            let span = Window::RollingTwelveMonths.closed_run(on, &facts).unwrap();
+            prop_assert!((365..=366).contains(&span.days()));
+        }
     }
 }

@@ -184,3 +184,73 @@ pub fn quarter_of(day: Day, start: YearStart) -> Quarter {
         number: u8::try_from(later).unwrap_or(3) + 1,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::day::day_after;
+    use super::super::day::tests::{any_day, day};
+    use super::*;
+    use proptest::prelude::*;
+
+    fn start(text: &str) -> YearStart {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn a_year_start_is_month_and_day_and_in_every_year() {
+        assert_eq!(start("01-01"), YearStart::default());
+        assert_eq!(start("01-15").to_string(), "01-15");
+        for text in ["02-29", "13-01", "1-1", "01/01", "2026-01-01", ""] {
+            let refusal = text.parse::<YearStart>();
+            assert_eq!(
+                refusal,
+                Err(CalendarError::NotAYearStart {
+                    text: text.to_owned()
+                })
+            );
+        }
+    }
+
+    #[test]
+    fn a_year_that_starts_on_15_january_holds_the_first_days_of_the_next() {
+        let start = start("01-15");
+        assert_eq!(start.year_of(day("2026-01-14")), 2025);
+        assert_eq!(start.year_of(day("2026-01-15")), 2026);
+        assert_eq!(start.year(2025).to_string(), "2025-01-15 to 2026-01-14");
+    }
+
+    #[test]
+    fn a_quarter_is_three_months_of_the_licensees_year() {
+        for (on, begins, name, span) in [
+            ("2026-03-31", "01-01", "2026 Q1", "2026-01-01 to 2026-03-31"),
+            ("2026-04-01", "01-01", "2026 Q2", "2026-04-01 to 2026-06-30"),
+            ("2026-12-31", "01-01", "2026 Q4", "2026-10-01 to 2026-12-31"),
+            ("2026-01-14", "01-15", "2025 Q4", "2025-10-15 to 2026-01-14"),
+            ("2026-04-14", "01-15", "2026 Q1", "2026-01-15 to 2026-04-14"),
+            ("2026-04-30", "01-31", "2026 Q2", "2026-04-30 to 2026-07-30"),
+        ] {
+            let start = start(begins);
+            let quarter = quarter_of(day(on), start);
+            assert_eq!(quarter.to_string(), name, "{on} {begins}");
+            assert_eq!(quarter.span(start).to_string(), span, "{on} {begins}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn quarters_follow_each_other_without_gap_and_fill_the_year(
+            on in any_day(), month in 1..=12_u32, first in 1..=28_u32,
+        ) {
+            let start = YearStart::new(month, first).unwrap();
+            let quarter = quarter_of(on, start);
+            let span = quarter.span(start);
+            prop_assert!(span.contains(on));
+            prop_assert_eq!(quarter.next().span(start).first, day_after(span.last));
+            let year = start.year(quarter.year);
+            let one = |number| Quarter { year: quarter.year, number }.span(start);
+            prop_assert_eq!(one(1).first, year.first);
+            prop_assert_eq!(one(4).last, year.last);
+            prop_assert_eq!((1..=4).map(|n| one(n).days()).sum::<i64>(), year.days());
+        }
+    }
+}

@@ -144,3 +144,88 @@ fn parse_offset(text: &str) -> Option<FixedOffset> {
     let seconds = time.signed_duration_since(TimeOfDay::MIN).num_seconds();
     FixedOffset::east_opt(east * i32::try_from(seconds).ok()?)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::day::tests::day;
+    use super::*;
+
+    fn moment(text: &str) -> Instant {
+        parse_instant(text).unwrap().with_timezone(&Utc)
+    }
+
+    #[test]
+    fn the_day_is_the_one_on_the_wall_at_the_place() {
+        let at = moment("2026-06-15T03:30Z");
+        assert_eq!(
+            Zone::parse("America/Chicago").unwrap().local_day(at),
+            day("2026-06-14")
+        );
+        assert_eq!(Zone::UTC.local_day(at), day("2026-06-15"));
+        let local = Zone::parse("America/Chicago").unwrap().local(at);
+        assert_eq!(local.to_rfc3339(), "2026-06-14T22:30:00-05:00");
+    }
+
+    #[test]
+    fn an_unknown_zone_is_refused_by_name() {
+        for text in ["Chicago", "EDT", "america/chicago"] {
+            let refusal = Zone::parse(text);
+            assert_eq!(
+                refusal,
+                Err(CalendarError::UnknownZone {
+                    text: text.to_owned()
+                })
+            );
+        }
+    }
+
+    #[test]
+    fn a_wall_time_may_be_one_moment_or_two_or_none() {
+        let zone = Zone::parse("America/Chicago").unwrap();
+        let at = |d: &str, t: &str| zone.at(day(d), parse_time(t).unwrap());
+        let once = parse_instant("2026-06-14 22:15-05:00").unwrap();
+        assert_eq!(at("2026-06-14", "22:15"), LocalTime::Once(once));
+        assert_eq!(at("2026-03-08", "02:30"), LocalTime::Never);
+        let twice = LocalTime::Twice(
+            parse_instant("2026-11-01 01:30-05:00").unwrap(),
+            parse_instant("2026-11-01 01:30-06:00").unwrap(),
+        );
+        assert_eq!(at("2026-11-01", "01:30"), twice);
+    }
+
+    #[test]
+    fn a_moment_needs_its_offset() {
+        for (text, utc) in [
+            ("2026-06-14T22:15-05:00", "2026-06-15T03:15:00+00:00"),
+            ("2026-06-14 22:15 -05:00", "2026-06-15T03:15:00+00:00"),
+            ("2026-06-14T22:15:30+05:30", "2026-06-14T16:45:30+00:00"),
+            ("2026-06-14T22:15Z", "2026-06-14T22:15:00+00:00"),
+        ] {
+            assert_eq!(moment(text).to_rfc3339(), utc, "{text}");
+        }
+        for text in [
+            "2026-06-14T22:15",
+            "2026-06-14",
+            "2026-06-14T22:15-0500",
+            "2026-06-14T22:15 CDT",
+            "2026-06-14T22:15-05:00:00",
+        ] {
+            let refusal = parse_instant(text);
+            assert_eq!(
+                refusal,
+                Err(CalendarError::NotAnInstant {
+                    text: text.to_owned()
+                })
+            );
+        }
+        assert!(parse_instant("14/06/2026T22:15Z").is_err());
+        assert!(parse_instant("2026-06-14T24:15Z").is_err());
+    }
+
+    #[test]
+    fn a_zone_is_stored_by_its_name() {
+        let zone = Zone::parse("Europe/Oslo").unwrap();
+        assert_eq!(serde_json::to_string(&zone).unwrap(), "\"Europe/Oslo\"");
+        assert!(serde_json::from_str::<Zone>("\"Oslo\"").is_err());
+    }
+}

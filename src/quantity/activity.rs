@@ -52,3 +52,48 @@ impl Activity {
         decimal::display(self.0, unit, decimals)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_activity_is_read_in_curies_and_becquerels() {
+        for (text, bq) in [
+            ("45 Ci", 1_665_000_000_000),
+            ("1.67 TBq", 1_670_000_000_000),
+            ("0.005 uCi", 185),
+            ("0.005 \u{b5}Ci", 185),
+            ("185 Bq", 185),
+            ("0.000000001 Ci", 37),
+        ] {
+            assert_eq!(
+                Activity::parse(text, None).map(Activity::bq),
+                Ok(bq),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_part_of_a_becquerel_is_refused_and_not_rounded() {
+        let said = Activity::parse("0.0000000001 Ci", None)
+            .unwrap_err()
+            .to_string();
+        assert_eq!(
+            said,
+            "`0.0000000001 Ci` is finer than can be kept: `Ci` takes 9 decimals at most"
+        );
+        assert!(Activity::parse("0.5 Bq", None).is_err());
+    }
+
+    #[test]
+    fn todays_activity_prints_rounded_and_never_as_none() {
+        let activity = Activity::from_bq(882_345_678_901);
+        assert_eq!(activity.display_rounded(ActivityUnit::Curie, 2), "23.85 Ci");
+        assert_eq!(
+            Activity::from_bq(1).display(ActivityUnit::Curie),
+            "<0.000000001 Ci"
+        );
+    }
+}

@@ -36,3 +36,26 @@ impl Angle {
         decimal::display(self.0, unit, decimals)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_angle_is_read_with_its_sign_and_printed_in_plain_letters() {
+        for (text, count) in [
+            ("12.5 deg", 12_500),
+            ("12.5\u{b0}", 12_500),
+            ("-3 deg", -3_000),
+        ] {
+            let angle = Angle::parse(text, None).map(Angle::millidegrees);
+            assert_eq!(angle, Ok(count), "{text}");
+        }
+        assert_eq!(
+            Angle::from_millidegrees(-12_500).display(AngleUnit::Degree),
+            "-12.5 deg"
+        );
+        assert!(Angle::parse("0.0001 deg", None).is_err());
+        assert!(Angle::parse("1 rad", None).is_err());
+    }
+}

@@ -4,11 +4,9 @@
 //! refused.
 
 use std::fmt::{self, Write};
-use std::marker::PhantomData;
-
-use serde::de::{Deserializer, Error as _, Visitor};
 
 use super::error::QuantityError;
+use super::unit::{Unit, carried_decimals, known, unknown};
 
 /// The largest number an entry carries: canonical JSON keeps whole numbers within
 /// +-(2^53 - 1), which other programs read without loss.
@@ -17,16 +15,6 @@ pub(super) const MOST: i64 = (1 << 53) - 1;
 /// Digits that are kept while reading. Every number up to [`MOST`] in every unit of this room
 /// needs at most 16 once trailing zeros are dropped.
 const DIGITS: u32 = 18;
-
-/// A closed list of units of one quantity.
-pub(super) trait Unit: Copy + 'static {
-    /// The quantity, as in `dose`.
-    const WHAT: &'static str;
-    fn from_symbol(symbol: &str) -> Option<Self>;
-    fn all() -> &'static [Self];
-    fn symbol(self) -> &'static str;
-    fn size(self) -> i64;
-}
 
 /// Whether a minus sign may stand in front.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -73,11 +61,6 @@ pub(super) fn parse<U: Unit>(
     Ok((scale(text, &number, unit)?, unit))
 }
 
-/// The unit of a symbol alone.
-pub(super) fn unit<U: Unit>(symbol: &str) -> Result<U, QuantityError> {
-    U::from_symbol(symbol).ok_or_else(|| unknown::<U>(symbol))
-}
-
 fn read<'a>(text: &'a str, what: &'static str) -> Result<Number<'a>, QuantityError> {
     if text.is_empty() {
         return Err(QuantityError::Empty { what });
@@ -93,7 +76,7 @@ fn read<'a>(text: &'a str, what: &'static str) -> Result<Number<'a>, QuantityErr
     let mut waiting = 0_u32;
     let mut seen = false;
     let mut point = None;
-    let mut full = false;
+    let (mut large, mut fine) = (false, false);
     let mut end = body.len();
     for (at, byte) in body.bytes().enumerate() {
         match byte {
@@ -106,7 +89,8 @@ fn read<'a>(text: &'a str, what: &'static str) -> Result<Number<'a>, QuantityErr
                 let places = waiting + 1;
                 match push(digits, places, byte - b'0') {
                     Some(more) => digits = more,
-                    None => full = true,
+                    None if point.is_none() => large = true,
+                    None => fine = true,
                 }
                 if point.is_some() {
                     decimals += places;
@@ -122,13 +106,14 @@ fn read<'a>(text: &'a str, what: &'static str) -> Result<Number<'a>, QuantityErr
     }
     let rest = body[end..].trim_start();
     refuse_shape(text, what, &body[..end], seen, rest)?;
-    if full && decimals == 0 {
+    if large {
         return Err(QuantityError::TooLarge {
             text: text.to_owned(),
         });
     }
-    // More digits than are kept, some of them behind the point: left to `scale` to refuse.
-    let decimals = if full { u32::MAX } else { decimals };
+    // More digits behind the point than are kept: left to `scale` to refuse, once the unit is
+    // known.
+    let decimals = if fine { u32::MAX } else { decimals };
     Ok(Number {
         negative,
         digits,
@@ -223,17 +208,6 @@ fn scale<U: Unit>(text: &str, number: &Number<'_>, unit: U) -> Result<i64, Quant
     Ok(if number.negative { -count } else { count })
 }
 
-/// The decimals that every number in a unit of this size can carry: its factors of ten.
-pub(super) const fn carried_decimals(size: i64) -> u32 {
-    let mut left = size;
-    let mut decimals = 0;
-    while left != 0 && left % 10 == 0 {
-        left /= 10;
-        decimals += 1;
-    }
-    decimals
-}
-
 /// Prints `count` in a unit of `size`, rounded half to even at `decimals`, trailing zeros
 /// dropped. What is not zero never prints as zero: it prints as below the last place.
 pub(super) fn write(out: &mut impl Write, count: i64, size: i64, decimals: u32) -> fmt::Result {
@@ -259,7 +233,7 @@ pub(super) fn write(out: &mut impl Write, count: i64, size: i64, decimals: u32) 
     if fraction == 0 {
         return Ok(());
     }
-    while fraction % 10 == 0 {
+    while fraction.is_multiple_of(10) {
         fraction /= 10;
         width -= 1;
     }
@@ -274,17 +248,6 @@ pub(super) fn display<U: Unit>(count: i64, unit: U, decimals: u32) -> String {
     out.push(' ');
     out.push_str(unit.symbol());
     out
-}
-
-fn known<U: Unit>() -> String {
-    let mut list = String::new();
-    for unit in U::all() {
-        if !list.is_empty() {
-            list.push_str(", ");
-        }
-        list.push_str(unit.symbol());
-    }
-    list
 }
 
 fn wrong_unit<U: Unit>(text: &str, symbol: &str) -> QuantityError {
@@ -304,39 +267,211 @@ fn wrong_unit<U: Unit>(text: &str, symbol: &str) -> QuantityError {
     unknown::<U>(symbol)
 }
 
-fn unknown<U: Unit>(symbol: &str) -> QuantityError {
-    let other_case = U::all()
-        .iter()
-        .find(|unit| unit.symbol().eq_ignore_ascii_case(symbol));
-    let right = match other_case {
-        Some(unit) => format!("capitals count, was `{}` meant?", unit.symbol()),
-        None => format!("write one of {}", known::<U>()),
+#[cfg(test)]
+mod tests {
+    use super::super::{
+        Activity, ActivityUnit, Angle, AngleUnit, Dose, DoseUnit, Length, LengthUnit,
     };
-    QuantityError::UnknownUnit {
-        unit: symbol.to_owned(),
-        what: U::WHAT,
-        right,
+    use super::*;
+    use proptest::prelude::*;
+
+    /// One row, one text: what is written, and the nanosievert it is or the start of the
+    /// refusal.
+    const DOSES: &str = "
+        12 mrem                       | 120000
+        12mrem                        | 120000
+          12   mrem                   | 120000
+        +12 mrem                      | 120000
+        0.12 mSv                      | 120000
+        120 uSv                       | 120000
+        120 \u{b5}Sv                       | 120000
+        120 \u{3bc}Sv                       | 120000
+        0 mrem                        | 0
+        .5 mrem                       | 5000
+        5 rem                         | 50000000
+        1.25 rem                      | 12500000
+        0.0001 mrem                   | 1
+        0.00010000000000000000 mrem   | 1
+        9007199.254740991 Sv          | 9007199254740991
+        12                            | 120000
+        9007199.254740992 Sv          | `9007199.254740992 Sv` is larger
+        99999999999999999999 nSv      | `99999999999999999999 nSv` is larger
+        99999999999999999999.5 mrem   | `99999999999999999999.5 mrem` is larger
+        0.00001 mrem                  | `0.00001 mrem` is finer than can be kept: `mrem` takes 4
+        1.00000000000000000001 mrem   | `1.00000000000000000001 mrem` is finer
+        0.00000000000000000000001 Sv  | `0.00000000000000000000001 Sv` is finer
+        1,2 mrem                      | `1,2 mrem` has a comma: the decimal sign is a point
+        1,200 mrem                    | `1,200 mrem` has a comma
+        ,5 mrem                       | `,5 mrem` has a comma
+        1e3 mrem                      | `1e3 mrem` is in exponent form
+        1.2E-3 mrem                   | `1.2E-3 mrem` is in exponent form
+        12. mrem                      | `12. mrem` ends at the decimal point
+        -12 mrem                      | `-12 mrem` is below zero
+        -0 mrem                       | `-0 mrem` is below zero
+        \u{2212}12 mrem                      | `\u{2212}12 mrem` is below zero
+        1 200 mrem                    | `1 200 mrem` cannot be read as dose
+        1.2.3 mrem                    | `1.2.3 mrem` cannot be read as dose
+        1_200 mrem                    | `1_200 mrem` cannot be read as dose
+        --1 mrem                      | `--1 mrem` cannot be read as dose
+        mrem                          | `mrem` cannot be read as dose
+        .                             | `.` cannot be read as dose
+        twelve                        | `twelve` cannot be read as dose
+        \u{661}\u{662} mrem                       | `\u{661}\u{662} mrem` cannot be read as dose
+        12 Mrem                       | `Mrem` is not a unit of dose: capitals count, was `mrem` m
+        12 msv                        | `msv` is not a unit of dose: capitals count, was `mSv` m
+        12 mGy                        | `mGy` is not a unit of dose: write one of mrem, rem, urem,
+        12 mrem/h                     | `mrem/h` is not a unit of dose: write one of mrem
+        12 mR                         | `12 mR` is exposure in air, not dose: write it in one of m
+        12 mR/h                       | `mR/h` is not a unit of dose: write one of mrem
+    ";
+
+    #[test]
+    fn a_dose_is_read_exactly_or_refused_with_what_would_be_right() {
+        let mut rows = 0;
+        for row in DOSES.lines().filter(|row| !row.trim().is_empty()) {
+            let (text, wanted) = row.rsplit_once('|').unwrap();
+            let (text, wanted) = (text.trim(), wanted.trim());
+            match Dose::parse(text, Some(DoseUnit::Millirem)) {
+                Ok(dose) => assert_eq!(dose.nsv().to_string(), wanted, "{text}"),
+                Err(refusal) => {
+                    let said = refusal.to_string();
+                    assert!(said.starts_with(wanted), "{text}: {said}");
+                }
+            }
+            rows += 1;
+        }
+        assert_eq!(rows, 45);
     }
-}
 
-/// Reads a unit from its symbol in stored or configured data.
-pub(super) fn deserialize_unit<'de, D, U>(from: D) -> Result<U, D::Error>
-where
-    D: Deserializer<'de>,
-    U: Unit,
-{
-    struct Symbol<U>(PhantomData<U>);
-    impl<U: Unit> Visitor<'_> for Symbol<U> {
-        type Value = U;
+    #[test]
+    fn an_empty_place_and_a_missing_unit_are_refused() {
+        let empty = Dose::parse("  ", Some(DoseUnit::Millirem));
+        assert_eq!(empty, Err(QuantityError::Empty { what: "dose" }));
+        let bare = Dose::parse("12", None).unwrap_err().to_string();
+        assert_eq!(
+            bare,
+            "`12` has no unit: write it with one of mrem, rem, urem, mSv, uSv, Sv, nSv"
+        );
+    }
 
-        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-            write!(f, "a unit of {}: one of {}", U::WHAT, known::<U>())
+    #[test]
+    fn a_unit_that_is_written_wins_over_the_agreed_one() {
+        let dose = Dose::parse("1 mSv", Some(DoseUnit::Millirem));
+        assert_eq!(dose, Ok(Dose::from_nsv(1_000_000)));
+    }
+
+    #[test]
+    fn a_difference_may_be_below_zero() {
+        assert_eq!(
+            Dose::parse_signed("-3 mrem", None),
+            Ok(Dose::from_nsv(-30_000))
+        );
+        assert_eq!(
+            Angle::parse("-2.5 deg", None),
+            Ok(Angle::from_millidegrees(-2_500))
+        );
+        assert_eq!(
+            Length::parse_signed("-0.001 in", None),
+            Ok(Length::from_nm(-25_400))
+        );
+    }
+
+    #[test]
+    fn printing_rounds_half_to_even_and_never_to_a_zero_that_is_not_one() {
+        for (count, decimals, wanted) in [
+            (12_500_i64, 0, "1"),
+            (5_000, 0, "<1"),
+            (15_000, 0, "2"),
+            (25_000, 0, "2"),
+            (35_000, 0, "4"),
+            (25_001, 0, "3"),
+            (-25_000, 0, "-2"),
+            (-1, 1, ">-0.1"),
+            (1, 4, "0.0001"),
+            (1, 3, "<0.001"),
+            (0, 3, "0"),
+            (120_000, 4, "12"),
+            (120_500, 4, "12.05"),
+            (i64::MAX, 4, "922337203685477.5807"),
+            (i64::MIN, 4, "-922337203685477.5808"),
+        ] {
+            let mut out = String::new();
+            write(&mut out, count, 10_000, decimals).unwrap();
+            assert_eq!(out, wanted, "{count} at {decimals}");
+        }
+    }
+
+    fn any_count() -> impl Strategy<Value = i64> {
+        prop_oneof![0..=MOST, 0..=10_000_000_i64]
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_of_a_dose_reads_back_in_every_unit(count in any_count()) {
+            for unit in DoseUnit::ALL {
+                let dose = Dose::from_nsv(count);
+                prop_assert_eq!(Dose::parse(&dose.display(*unit), None), Ok(dose));
+                let less = Dose::from_nsv(-count);
+                prop_assert_eq!(Dose::parse_signed(&less.display(*unit), None), Ok(less));
+            }
         }
 
-        fn visit_str<E: serde::de::Error>(self, symbol: &str) -> Result<U, E> {
-            unit(symbol).map_err(E::custom)
+        #[test]
+        fn what_is_printed_of_metric_values_reads_back(count in any_count()) {
+            let length = Length::from_nm(count);
+            for unit in LengthUnit::ALL {
+                if !matches!(unit, LengthUnit::Inch | LengthUnit::Foot) {
+                    prop_assert_eq!(Length::parse(&length.display(*unit), None), Ok(length));
+                }
+            }
+            let activity = Activity::from_bq(count);
+            for unit in &ActivityUnit::ALL[3..] {
+                prop_assert_eq!(Activity::parse(&activity.display(*unit), None), Ok(activity));
+            }
+            let angle = Angle::from_millidegrees(count);
+            prop_assert_eq!(Angle::parse(&angle.display(AngleUnit::Degree), None), Ok(angle));
+        }
+
+        #[test]
+        fn what_was_written_in_inches_or_curies_prints_as_it_was_written(
+            whole in 0..100_000_u32, decimals in 0..100_000_u32,
+        ) {
+            let number = format!("{whole}.{decimals:05}");
+            let plain = number.trim_end_matches('0').trim_end_matches('.').to_owned();
+            let length = Length::parse(&format!("{number} in"), None).unwrap();
+            prop_assert_eq!(length.display(LengthUnit::Inch), format!("{plain} in"));
+            let activity = Activity::parse(&format!("{number} Ci"), None).unwrap();
+            prop_assert_eq!(activity.display(ActivityUnit::Curie), format!("{plain} Ci"));
+        }
+
+        #[test]
+        fn reading_any_text_at_all_answers_and_does_not_stop(text in ".*") {
+            let _ = Dose::parse(&text, Some(DoseUnit::Millirem));
+            let _ = Length::parse_signed(&text, None);
+            let _ = DoseUnit::parse(&text);
+        }
+
+        #[test]
+        fn reading_any_number_keeps_within_what_an_entry_carries(
+            text in "[-+]?[0-9]{0,25}[.]?[0-9]{0,25} ?(nSv|mrem|Sv|rem)",
+        ) {
+            if let Ok(dose) = Dose::parse_signed(&text, None) {
+                prop_assert!(dose.nsv().abs() <= MOST);
+            }
+        }
+
+        #[test]
+        fn a_rounded_print_is_within_half_of_its_last_place(
+            count in 10_000..=MOST, decimals in 0_u32..4,
+        ) {
+            let shown = Dose::from_nsv(count).display_rounded(DoseUnit::Millirem, decimals);
+            if let Ok(read) = Dose::parse(&shown, None) {
+                let half = 10_000 / 10_i64.pow(decimals) / 2;
+                prop_assert!((read.nsv() - count).abs() <= half, "{} of {}", shown, count);
+            } else {
+                // Rounded up past the largest that is read.
+                prop_assert!(count > MOST - 10_000);
+            }
         }
     }
-    from.deserialize_str(Symbol(PhantomData))
-        .map_err(D::Error::custom)
 }

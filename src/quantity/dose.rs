@@ -95,3 +95,62 @@ impl Dose {
         out
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::error::Overflow;
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_dose_prints_in_rem_with_its_sievert_behind() {
+        let dose = Dose::from_nsv(120_000);
+        assert_eq!(dose.display_with_si(), "12 mrem (0.12 mSv)");
+        assert_eq!(
+            dose.display_with_si_in(DoseUnit::Rem),
+            "0.012 rem (0.12 mSv)"
+        );
+        assert_eq!(
+            dose.display_with_si_in(DoseUnit::MicroRem),
+            "12000 urem (120 uSv)"
+        );
+        assert_eq!(dose.display_with_si_in(DoseUnit::MicroSievert), "120 uSv");
+        assert_eq!(dose.display(DoseUnit::Sievert), "0.00012 Sv");
+    }
+
+    #[test]
+    fn a_stored_dose_is_a_plain_whole_number() {
+        let dose = Dose::from_nsv(120_000);
+        assert_eq!(serde_json::to_string(&dose).unwrap(), "120000");
+        assert_eq!(serde_json::from_str::<Dose>("120000").unwrap(), dose);
+        assert!(serde_json::from_str::<Dose>("120000.0").is_err());
+    }
+
+    #[test]
+    fn a_sum_that_does_not_fit_is_an_error_at_any_step() {
+        let most = Dose::from_nsv(i64::MAX);
+        let one = Dose::from_nsv(1);
+        let back = Dose::from_nsv(-1);
+        assert_eq!(Dose::sum([most, one, back]), Err(Overflow));
+        assert_eq!(Dose::sum([most, back, one]), Ok(most));
+        assert_eq!(Dose::sum([]), Ok(Dose::ZERO));
+        assert_eq!(Dose::from_nsv(i64::MIN).checked_mul(-1), Err(Overflow));
+        assert_eq!(
+            Dose::ZERO.checked_sub(Dose::from_nsv(i64::MIN)),
+            Err(Overflow)
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn arithmetic_is_exact_or_an_error_and_never_wraps(a in any::<i64>(), b in any::<i64>()) {
+            let (one, other) = (Dose::from_nsv(a), Dose::from_nsv(b));
+            let wanted = |exact: i128| i64::try_from(exact).map(Dose).map_err(|_| Overflow);
+            let (a, b) = (i128::from(a), i128::from(b));
+            prop_assert_eq!(one.checked_add(other), wanted(a + b));
+            prop_assert_eq!(one.checked_sub(other), wanted(a - b));
+            prop_assert_eq!(one.checked_mul(other.nsv()), wanted(a * b));
+            prop_assert_eq!(Dose::sum([one, other]), wanted(a + b));
+        }
+    }
+}

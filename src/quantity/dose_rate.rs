@@ -2,6 +2,7 @@
 
 use super::decimal::{self, Sign};
 use super::error::QuantityError;
+use super::unit::Unit;
 
 units! {
     /// The units in which people write a dose rate.
@@ -47,7 +48,7 @@ const METER_UNITS: &[MeterUnit] = &[
     MeterUnit::Dose(DoseRateUnit::NanoSievertPerHour),
 ];
 
-impl decimal::Unit for MeterUnit {
+impl Unit for MeterUnit {
     const WHAT: &'static str = "meter reading";
 
     fn from_symbol(symbol: &str) -> Option<Self> {
@@ -57,7 +58,7 @@ impl decimal::Unit for MeterUnit {
             "uR/h" | "uR/hr" | "\u{b5}R/h" | "\u{b5}R/hr" | "\u{3bc}R/h" | "\u{3bc}R/hr" => {
                 Some(Self::MicroRoentgen)
             }
-            other => <DoseRateUnit as decimal::Unit>::from_symbol(other).map(Self::Dose),
+            other => <DoseRateUnit as Unit>::from_symbol(other).map(Self::Dose),
         }
     }
 
@@ -118,5 +119,59 @@ impl DoseRate {
     /// zero.
     pub fn display_rounded(self, unit: DoseRateUnit, decimals: u32) -> String {
         decimal::display(self.0, unit, decimals)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_dose_rate_is_read_in_rem_and_sievert_an_hour() {
+        for (text, nsv) in [
+            ("2 mrem/h", 20_000),
+            ("2 mrem/hr", 20_000),
+            ("20 uSv/h", 20_000),
+            ("20 \u{b5}Sv/h", 20_000),
+            ("0.02 mSv/h", 20_000),
+            ("1 rem/h", 10_000_000),
+        ] {
+            let rate = DoseRate::parse(text, None).map(DoseRate::nsv_per_hour);
+            assert_eq!(rate, Ok(nsv), "{text}");
+        }
+    }
+
+    #[test]
+    fn an_exposure_rate_is_no_dose_rate_except_on_a_meter() {
+        let said = DoseRate::parse("2 mR/h", None).unwrap_err().to_string();
+        assert!(
+            said.starts_with("`2 mR/h` is exposure in air, not dose rate: write"),
+            "{said}"
+        );
+        for (text, nsv) in [
+            ("1.8 mR/h", 18_000),
+            ("2 R/hr", 20_000_000),
+            ("150 uR/h", 1_500),
+            ("1.8 mrem/h", 18_000),
+            ("18 uSv/h", 18_000),
+            ("1.8", 18_000),
+        ] {
+            let bare = Some(DoseRateUnit::MilliremPerHour);
+            let rate = DoseRate::parse_meter_rate(text, bare).map(DoseRate::nsv_per_hour);
+            assert_eq!(rate, Ok(nsv), "{text}");
+        }
+        assert!(DoseRate::parse_meter_rate("1.8 mR", None).is_err());
+        assert!(DoseRate::parse_meter_rate("1.8", None).is_err());
+        assert!(DoseRate::parse_meter_rate("-1.8 mR/h", None).is_err());
+    }
+
+    #[test]
+    fn a_dose_rate_prints_with_its_unit() {
+        let rate = DoseRate::from_nsv_per_hour(18_500);
+        assert_eq!(rate.display(DoseRateUnit::MilliremPerHour), "1.85 mrem/h");
+        assert_eq!(
+            rate.display_rounded(DoseRateUnit::MicroSievertPerHour, 0),
+            "18 uSv/h"
+        );
     }
 }

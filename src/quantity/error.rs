@@ -12,13 +12,13 @@ pub struct Overflow;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum QuantityError {
     /// Nothing but spaces.
-    #[error("a {what} is wanted here and the place is empty")]
+    #[error("{what} is wanted here and the place is empty")]
     Empty {
         /// The quantity that was wanted, as in `dose`.
         what: &'static str,
     },
     /// No number at the front, or more than one.
-    #[error("`{text}` is not a {what}: write one number without gaps and its unit")]
+    #[error("`{text}` cannot be read as {what}: write one number without gaps, then its unit")]
     NotANumber {
         /// The text as given.
         text: String,
@@ -44,7 +44,7 @@ pub enum QuantityError {
         text: String,
     },
     /// A minus sign where nothing can be below zero.
-    #[error("`{text}` is below zero, and a {what} cannot be")]
+    #[error("`{text}` is below zero, which {what} cannot be")]
     Negative {
         /// The text as given.
         text: String,
@@ -71,7 +71,7 @@ pub enum QuantityError {
     },
     /// Roentgen where dose is wanted. 1 mR counts as 1 mrem only where a rule of record says
     /// so, for the reading of a dosimeter or a meter, and never by the way.
-    #[error("`{text}` is exposure in air, not a {what}: write {what} in {known}")]
+    #[error("`{text}` is exposure in air, not {what}: write it in one of {known}")]
     Exposure {
         /// The text as given.
         text: String,

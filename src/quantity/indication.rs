@@ -148,3 +148,128 @@ impl fmt::Display for Indication {
         ))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn read(text: &str) -> Indication {
+        Indication::parse(text, None).unwrap()
+    }
+
+    #[test]
+    fn a_reading_prints_as_it_was_written() {
+        for (text, printed) in [
+            ("12 mR", "12 mR"),
+            ("12mR", "12 mR"),
+            ("0.31 mSv", "0.31 mSv"),
+            ("31 \u{b5}Sv", "31 uSv"),
+            ("0.0001 mR", "0.0001 mR"),
+            ("0.2 R", "0.2 R"),
+        ] {
+            assert_eq!(read(text).to_string(), printed);
+        }
+    }
+
+    #[test]
+    fn a_bare_number_takes_the_unit_of_the_face_and_none_is_guessed() {
+        let bare = Indication::parse("12", Some(IndicationUnit::Milliroentgen));
+        assert_eq!(bare, Ok(read("12 mR")));
+        assert!(matches!(
+            Indication::parse("12", None),
+            Err(QuantityError::NoUnit { .. })
+        ));
+        assert!(Indication::parse("-1 mR", None).is_err());
+        assert!(Indication::parse("12 mR/h", None).is_err());
+    }
+
+    #[test]
+    fn a_milliroentgen_is_set_down_as_a_millirem_by_convention_only() {
+        assert_eq!(
+            read("12 mR").as_dose_by_convention(),
+            Dose::from_nsv(120_000)
+        );
+        assert_eq!(
+            read("12 mR").unit().dose_unit_by_convention(),
+            DoseUnit::Millirem
+        );
+        assert!(read("12 mR").is_exposure());
+        assert!(!read("12 mrem").is_exposure());
+        assert_eq!(
+            read("0.12 mSv").as_dose_by_convention(),
+            Dose::from_nsv(120_000)
+        );
+        assert_eq!(read("12 mR").compare(&read("12 mrem")), None);
+    }
+
+    #[test]
+    fn a_difference_goes_from_start_to_end_and_may_be_below_zero() {
+        let rise = read("3 mR").difference(&read("12 mR")).unwrap();
+        assert_eq!(rise.to_string(), "9 mR");
+        let fall = read("31 mR").difference(&read("12 mR")).unwrap();
+        assert_eq!(fall.to_string(), "-19 mR");
+        assert_eq!(fall, Indication::parse_signed("-19 mR", None).unwrap());
+        let mixed = read("100 uSv").difference(&read("0.31 mSv")).unwrap();
+        assert_eq!(mixed.to_string(), "210 uSv");
+    }
+
+    #[test]
+    fn exposure_and_dose_are_not_subtracted() {
+        let said = read("3 mR")
+            .difference(&read("12 mrem"))
+            .unwrap_err()
+            .to_string();
+        assert_eq!(
+            said,
+            "`3 mR` and `12 mrem` cannot be set against each other: one is exposure"
+        );
+    }
+
+    #[test]
+    fn readings_compare_by_amount_within_exposure_or_dose() {
+        assert_eq!(
+            read("0.2 R").compare(&read("200 mR")),
+            Some(Ordering::Equal)
+        );
+        assert_ne!(read("0.2 R"), read("200 mR"));
+        assert_eq!(read("1 mrem").compare(&read("1 mSv")), Some(Ordering::Less));
+    }
+
+    #[test]
+    fn a_difference_that_does_not_fit_is_an_error() {
+        let low = Indication::new(i64::MIN, IndicationUnit::Milliroentgen);
+        assert_eq!(
+            low.difference(&read("1 mR")),
+            Err(QuantityError::Overflow(Overflow))
+        );
+    }
+
+    #[test]
+    fn a_stored_reading_keeps_count_and_unit() {
+        let stored = serde_json::to_string(&read("12 mR")).unwrap();
+        assert_eq!(stored, r#"{"count":120000,"unit":"mR"}"#);
+        assert_eq!(
+            serde_json::from_str::<Indication>(&stored).unwrap(),
+            read("12 mR")
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_of_a_reading_reads_back(count in 0..=decimal::MOST) {
+            for unit in IndicationUnit::ALL {
+                let shown = Indication::new(count, *unit);
+                prop_assert_eq!(Indication::parse(&shown.to_string(), None), Ok(shown));
+            }
+        }
+
+        #[test]
+        fn a_difference_is_exact_or_an_error(a in any::<i64>(), b in any::<i64>()) {
+            let unit = IndicationUnit::MicroSievert;
+            let found = Indication::new(a, unit).difference(&Indication::new(b, unit));
+            let wanted = i64::try_from(i128::from(b) - i128::from(a));
+            prop_assert_eq!(found.ok().map(|d| d.count()), wanted.ok());
+        }
+    }
+}

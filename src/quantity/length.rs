@@ -56,3 +56,39 @@ impl Length {
         decimal::display(self.0, unit, decimals)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_length_is_read_in_inches_and_metric_units() {
+        for (text, nm) in [
+            ("0.250 in", 6_350_000),
+            ("0.250\"", 6_350_000),
+            (".250 in", 6_350_000),
+            ("4.75 mm", 4_750_000),
+            ("0.001 in", 25_400),
+            ("0.000005 in", 127),
+            ("7 ft", 2_133_600_000),
+            ("5 \u{3bc}m", 5_000),
+            ("2 m", 2_000_000_000),
+            ("2.5 cm", 25_000_000),
+        ] {
+            assert_eq!(Length::parse(text, None).map(Length::nm), Ok(nm), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_tenth_of_a_nanometre_is_refused() {
+        assert!(Length::parse("0.0000001 mm", None).is_err());
+        assert!(Length::parse("0.000001 in", None).is_err());
+    }
+
+    #[test]
+    fn a_length_prints_in_the_unit_asked_for() {
+        let length = Length::from_nm(4_750_000);
+        assert_eq!(length.display(LengthUnit::Millimetre), "4.75 mm");
+        assert_eq!(length.display_rounded(LengthUnit::Inch, 3), "0.187 in");
+    }
+}

@@ -30,6 +30,7 @@ mod error;
 mod indication;
 mod length;
 mod share;
+mod unit;
 
 pub use activity::{Activity, ActivityUnit};
 pub use angle::{Angle, AngleUnit};

@@ -63,3 +63,48 @@ fn div_ceil(number: i128, by: i128) -> i128 {
         down + 1
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_share_is_rounded_up_and_never_looks_lower() {
+        for (used, limit, shown) in [
+            (0, 50_000_000, "0.0 %"),
+            (1, 50_000_000, "0.1 %"),
+            (1_600_000, 50_000_000, "3.2 %"),
+            (1_600_001, 50_000_000, "3.3 %"),
+            (49_999_999, 50_000_000, "100.0 %"),
+            (50_000_000, 50_000_000, "100.0 %"),
+            (50_000_001, 50_000_000, "100.1 %"),
+            (-1_600_000, 50_000_000, "-3.2 %"),
+            (-1, 50_000_000, "0.0 %"),
+        ] {
+            let share = Share::of(Dose::from_nsv(used), Dose::from_nsv(limit)).unwrap();
+            assert_eq!(share.to_string(), shown, "{used} of {limit}");
+        }
+    }
+
+    #[test]
+    fn there_is_no_share_of_an_allowance_that_is_gone() {
+        assert_eq!(Share::of(Dose::from_nsv(1), Dose::ZERO), None);
+        assert_eq!(Share::of(Dose::from_nsv(1), Dose::from_nsv(-5)), None);
+    }
+
+    proptest! {
+        #[test]
+        fn the_share_holds_the_whole_dose(used in any::<i64>(), limit in 1..=i64::MAX) {
+            let share = Share::of(Dose::from_nsv(used), Dose::from_nsv(limit)).unwrap();
+            let held = i128::from(share.ppm()) * i128::from(limit);
+            let dose = i128::from(used) * 1_000_000;
+            if share.ppm() < i64::MAX && share.ppm() > i64::MIN {
+                prop_assert!(held >= dose);
+                prop_assert!(held - i128::from(limit) < dose);
+            }
+            let over = share > Share::WHOLE;
+            prop_assert_eq!(over, used > limit);
+        }
+    }
+}

@@ -68,7 +68,10 @@ macro_rules! whole {
 macro_rules! units {
     (
         $(#[$doc:meta])* $name:ident of $what:literal {
-            $( $(#[$line:meta])* $unit:ident = $size:literal, $symbol:literal $(| $also:literal)* ; )+
+            $(
+                $(#[$line:meta])*
+                $unit:ident = $size:literal, $symbol:literal $(| $also:literal)* ;
+            )+
         }
     ) => {
         $(#[$doc])*
@@ -93,7 +96,7 @@ macro_rules! units {
 
             /// How many decimals a number in this unit can always carry.
             pub const fn decimals(self) -> u32 {
-                crate::quantity::decimal::carried_decimals(self.size())
+                crate::quantity::unit::carried_decimals(self.size())
             }
 
             /// The unit of a symbol; both micro signs and a plain `u` are read.
@@ -102,11 +105,11 @@ macro_rules! units {
             /// [`QuantityError::UnknownUnit`](crate::quantity::QuantityError::UnknownUnit),
             /// naming the units that would do.
             pub fn parse(symbol: &str) -> Result<Self, crate::quantity::QuantityError> {
-                crate::quantity::decimal::unit(symbol.trim())
+                crate::quantity::unit::by_symbol(symbol.trim())
             }
         }
 
-        impl crate::quantity::decimal::Unit for $name {
+        impl crate::quantity::unit::Unit for $name {
             const WHAT: &'static str = $what;
 
             fn from_symbol(symbol: &str) -> Option<Self> {
@@ -151,7 +154,7 @@ macro_rules! units {
 
         impl<'de> serde::Deserialize<'de> for $name {
             fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-                crate::quantity::decimal::deserialize_unit(from)
+                crate::quantity::unit::deserialize_unit(from)
             }
         }
     };

@@ -1,0 +1,5 @@
+//! All integration tests in one binary, one module an area.
+#![forbid(unsafe_code)]
+
+mod calendar_reference;
+mod quantity_reference;
