@@ -11,8 +11,14 @@ use wearbook::quantity::Activity;
 use wearbook::source::{Nuclide, activity_on, share_left};
 
 fn rows(file: &str) -> Vec<csv::StringRecord> {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(file);
-    csv::Reader::from_path(path).unwrap().records().map(Result::unwrap).collect()
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/reference")
+        .join(file);
+    csv::Reader::from_path(path)
+        .unwrap()
+        .records()
+        .map(Result::unwrap)
+        .collect()
 }
 
 fn number(row: &csv::StringRecord, at: usize) -> f64 {
@@ -23,9 +29,15 @@ fn number(row: &csv::StringRecord, at: usize) -> f64 {
 fn half_lives_and_their_deviations_are_those_of_ensdf() {
     let mut seen = BTreeSet::new();
     for row in rows("half_lives.csv").iter().filter(|r| &r[2] == "ENSDF") {
-        let Ok(nuclide) = row[0].parse::<Nuclide>() else { continue };
+        let Ok(nuclide) = row[0].parse::<Nuclide>() else {
+            continue;
+        };
         assert_eq!(nuclide.half_life_days(), number(row, 3), "{nuclide}");
-        assert_eq!(nuclide.half_life_deviation_days(), number(row, 4), "{nuclide}");
+        assert_eq!(
+            nuclide.half_life_deviation_days(),
+            number(row, 4),
+            "{nuclide}"
+        );
         seen.insert(nuclide);
     }
     assert_eq!(seen.len(), Nuclide::ALL.len(), "a row for each nuclide");
@@ -35,7 +47,9 @@ fn half_lives_and_their_deviations_are_those_of_ensdf() {
 fn independent_evaluations_differ_from_ours_by_less_than_four_per_mille() {
     let mut compared = 0;
     for row in rows("half_lives.csv").iter().filter(|r| &r[2] != "ENSDF") {
-        let Ok(nuclide) = row[0].parse::<Nuclide>() else { continue };
+        let Ok(nuclide) = row[0].parse::<Nuclide>() else {
+            continue;
+        };
         let relative = number(row, 3) / nuclide.half_life_days() - 1.0;
         assert!(relative.abs() < 0.004, "{nuclide}, {}: {relative}", &row[2]);
         compared += 1;
@@ -50,10 +64,15 @@ fn independent_evaluations_differ_from_ours_by_less_than_four_per_mille() {
 fn the_share_left_follows_the_published_fractions() {
     let mut compared = 0;
     for row in rows("decay_check.csv") {
-        let Ok(nuclide) = row[0].parse::<Nuclide>() else { continue };
+        let Ok(nuclide) = row[0].parse::<Nuclide>() else {
+            continue;
+        };
         let (theirs, days, wanted) = (number(&row, 1), number(&row, 2), number(&row, 4));
         let ours = share_left(nuclide, days * nuclide.half_life_days() / theirs);
-        assert!((ours / wanted - 1.0).abs() < 1e-13, "{nuclide}, {days} d: {ours} for {wanted}");
+        assert!(
+            (ours / wanted - 1.0).abs() < 1e-13,
+            "{nuclide}, {days} d: {ours} for {wanted}"
+        );
         compared += 1;
     }
     assert_eq!(compared, 15 * Nuclide::ALL.len());
@@ -67,7 +86,9 @@ fn the_activity_of_a_day_is_near_the_published_one_over_a_working_life() {
     let stated = Activity::from_bq(3_700_000_000_000);
     let mut compared = 0;
     for row in rows("decay_check.csv") {
-        let Ok(nuclide) = row[0].parse::<Nuclide>() else { continue };
+        let Ok(nuclide) = row[0].parse::<Nuclide>() else {
+            continue;
+        };
         let (days, wanted) = (number(&row, 2), number(&row, 4));
         if days.fract() != 0.0 || days > 5.0 * nuclide.half_life_days() {
             continue;
@@ -75,7 +96,10 @@ fn the_activity_of_a_day_is_near_the_published_one_over_a_working_life() {
         let on = reference + chrono::Days::new(days as u64);
         let left = activity_on(nuclide, stated, reference, on).unwrap().bq() as f64;
         let share = left / stated.bq() as f64;
-        assert!((share / wanted - 1.0).abs() < 0.002, "{nuclide}, {days} d: {share}, {wanted}");
+        assert!(
+            (share / wanted - 1.0).abs() < 0.002,
+            "{nuclide}, {days} d: {share}, {wanted}"
+        );
         compared += 1;
     }
     assert!(compared > 30, "{compared}");

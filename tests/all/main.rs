@@ -2,4 +2,5 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod decay_reference;
 mod quantity_reference;

@@ -66,12 +66,7 @@ fn dose_at(document: &Document, unit: DoseUnit, y: f64) -> f64 {
         .iter()
         .filter_map(|t| t.0.parse::<f64>().ok().map(|v| (v, t.2)));
     let ticks: Vec<_> = figures.collect();
-    let (zero, top) = (
-        ticks[0],
-        *ticks
-            .iter().rfind(|t| t.1 < ticks[0].1)
-            .unwrap(),
-    );
+    let (zero, top) = (ticks[0], *ticks.iter().rfind(|t| t.1 < ticks[0].1).unwrap());
     (y - zero.1) / (top.1 - zero.1) * (top.0 - zero.0) * unit.size() as f64
 }
 

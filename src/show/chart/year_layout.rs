@@ -128,7 +128,7 @@ impl Plot {
         let ticks: Vec<_> = ticks(step, ceiling)
             .map(|n| chart.figure(Dose::from_nsv(n)))
             .collect();
-        let left = MARGIN + words::widest(&ticks, BODY) + 16;
+        let left = MARGIN + words::widest(&ticks, BODY) + 22;
         let wide = labels.iter().map(|l| words::widest(&l.lines, BODY)).max();
         let right = style::WIDTH - MARGIN - wide.map_or(0, |w| w + LEADER + 4);
         let legend = legend(chart, right.max(style::WIDTH * 3 / 4) - MARGIN);

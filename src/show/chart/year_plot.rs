@@ -36,7 +36,7 @@ fn axes(pen: &Pen, chart: &WorkerYear, plot: &Plot) -> Result<(), ChartError> {
         )?;
         let figure = chart.figure(Dose::from_nsv(nsv));
         pen.text(
-            (days.left - 12, y),
+            (days.left - 20, y),
             Hang::Right,
             BODY,
             style::QUIET,
@@ -125,6 +125,9 @@ fn today(pen: &Pen, day: Day, plot: &Plot) -> Result<(), ChartError> {
 /// The step line: a run for each stretch that is drawn alike. A stretch is an upright at its
 /// step and the level up to the next.
 fn curve(pen: &Pen, chart: &WorkerYear, plot: &Plot) -> Result<(), ChartError> {
+    if chart.steps.is_empty() {
+        return Ok(());
+    }
     let mut at = (plot.days.left, plot.doses.y(0));
     let mut run = vec![at];
     let mut stroke = style::PROVISIONAL;
@@ -144,8 +147,7 @@ fn curve(pen: &Pen, chart: &WorkerYear, plot: &Plot) -> Result<(), ChartError> {
         at = (x, y);
     }
     let end = plot.days.middle(chart.end());
-    let begun = chart.today >= chart.span.first || !chart.steps.is_empty();
-    if begun && end > at.0 {
+    if end > at.0 {
         run.push((end, at.1));
     }
     pen.path(&run, stroke)
