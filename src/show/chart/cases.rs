@@ -97,6 +97,27 @@ pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
     off_scale.today = day("2026-07-04");
     all.push(("off-scale", off_scale));
 
+    let mut late = quiet_year();
+    late.steps = steps(170, 2, 150);
+    for at in [100, 152, 168] {
+        late.steps[at].undetermined = true;
+    }
+    late.today = day("2026-12-29");
+    all.push(("late", late));
+    all.extend(crowded());
+
+    let mut early = quiet_year();
+    early.steps = steps(1, 1, 0);
+    early.steps[0].undetermined = true;
+    early.steps[0].day = day("2026-01-02");
+    early.today = day("2026-01-02");
+    all.push(("early", early));
+    all
+}
+
+/// Years that fill the paper: past every level, many levels, long words, another unit.
+fn crowded() -> Vec<(&'static str, WorkerYear)> {
+    let mut all = Vec::new();
     let mut passed = quiet_year();
     passed.steps = steps(20, 9, 20);
     passed.steps.push(Step {
@@ -144,12 +165,5 @@ pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
         level("declared pregnancy, budget", 100, Sort::Limit),
     ];
     all.push(("sievert", sievert));
-
-    let mut early = quiet_year();
-    early.steps = steps(1, 1, 0);
-    early.steps[0].undetermined = true;
-    early.steps[0].day = day("2026-01-02");
-    early.today = day("2026-01-02");
-    all.push(("early", early));
     all
 }

@@ -136,6 +136,53 @@ fn number_at(document: &Document, n: usize) -> (f64, f64) {
     *figures.get(n).unwrap_or(figures.last().unwrap())
 }
 
+/// Where each reading's mark stands: a dot, the middle of a short upright, or a triangle.
+fn marks(document: &Document) -> Vec<(f64, f64)> {
+    let mut all = Vec::new();
+    for node in layer(document, "marks").descendants() {
+        match node.tag_name().name() {
+            "circle" => all.push((number(node, "cx"), number(node, "cy"))),
+            "polyline" => {
+                let ends = points(node);
+                all.push((ends[0].0, f64::midpoint(ends[0].1, ends[1].1)));
+            }
+            _ => {}
+        }
+    }
+    for node in layer(document, "bounds")
+        .descendants()
+        .filter(|n| n.has_tag_name("polygon"))
+    {
+        let corners = points(node);
+        // The outer triangle alone is this wide; its middle lies this far below its tip.
+        if corners[1].0 - corners[0].0 == 38.0 {
+            all.push((corners[2].0, corners[2].1 + 22.0));
+        }
+    }
+    all
+}
+
+#[test]
+fn each_reading_has_its_mark_at_its_day_and_total() {
+    for (name, chart) in cases() {
+        let svg = chart.svg().unwrap();
+        let document = Document::parse(&svg).unwrap();
+        let (left, right) = field(&document);
+        let (zero, top) = (number_at(&document, 0), number_at(&document, usize::MAX));
+        let slack = 1.5 * (top.0 - zero.0) * chart.unit.size() as f64 / (zero.1 - top.1);
+        let marks = marks(&document);
+        for step in &chart.steps {
+            let nth = (step.day - chart.span.first).num_days() as f64 + 0.5;
+            let x = left + nth / chart.span.days() as f64 * (right - left);
+            let hit = marks.iter().any(|m| {
+                let dose = dose_at(&document, chart.unit, m.1);
+                (m.0 - x).abs() <= 1.0 && (dose - step.total.nsv() as f64).abs() <= slack
+            });
+            assert!(hit, "{name}: {step:?} has no mark");
+        }
+    }
+}
+
 #[test]
 fn a_step_that_is_lower_bound_only_has_its_triangle_at_its_total() {
     let cases = cases();

@@ -87,29 +87,11 @@ impl Plot {
     /// Lays the panel out from `top` to about `foot`, lower where the words need it.
     pub fn new(chart: &WorkerYear, top: i32, foot: i32) -> Self {
         let reach = reach(chart);
-        let most = chart
-            .steps
-            .iter()
-            .map(|s| s.total.nsv())
-            .max()
-            .unwrap_or(0)
-            .max(0);
         let shown = || {
-            chart
-                .levels
-                .iter()
-                .filter(|l| (1..=reach).contains(&l.dose.nsv()))
+            let levels = chart.levels.iter();
+            levels.filter(|l| (1..=reach).contains(&l.dose.nsv()))
         };
-        let highest = shown().map(|l| l.dose.nsv()).max().unwrap_or(0);
-        // Room above the curve for its last figure, and for the arrows of undetermined days.
-        let above = if chart.at_least() { most / 2 } else { most / 5 };
-        let need = most
-            .saturating_add(above)
-            .max(highest.saturating_add(highest / 20))
-            .max(10);
-        let step = round_step(need, 6);
-        let ceiling = need.saturating_add(step - 1) / step * step;
-
+        let (step, ceiling) = grid(chart, shown().map(|l| l.dose.nsv()).max().unwrap_or(0));
         let mut labels: Vec<_> = shown()
             .map(|l| {
                 let mut lines = words::wrap(&words::clean(&l.label), BODY, LABEL);
@@ -190,6 +172,25 @@ pub(super) fn ticks(step: i64, ceiling: i64) -> impl Iterator<Item = i64> {
     (0..=7)
         .map(move |n| step.saturating_mul(n))
         .filter(move |n| *n <= ceiling)
+}
+
+/// The step of the dose axis and its ceiling, a whole number of steps, in nanosievert.
+fn grid(chart: &WorkerYear, highest: i64) -> (i64, i64) {
+    let most = chart
+        .steps
+        .iter()
+        .map(|s| s.total.nsv())
+        .max()
+        .unwrap_or(0)
+        .max(0);
+    // Room above the curve for its last figure, and for the arrows of undetermined days.
+    let above = if chart.at_least() { most / 2 } else { most / 5 };
+    let need = most
+        .saturating_add(above)
+        .max(highest.saturating_add(highest / 20))
+        .max(10);
+    let step = round_step(need, 6);
+    (step, need.saturating_add(step - 1) / step * step)
 }
 
 /// The legend's entries in rows, each with its place.
