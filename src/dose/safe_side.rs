@@ -12,6 +12,7 @@ use crate::dose::input::History;
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
+use crate::record::Words;
 
 /// Why the safe-side figure is above the account.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -82,7 +83,7 @@ impl SafeSide {
                 (false, true) => Why::Held,
                 (false, false) => Why::ReadingIncomplete,
             };
-            let words = say_shift(why, work.day, &work.shift);
+            let words = say_shift(why, work.day, work.shift.word());
             raised_by.extend(raise(why, work.entry, work.day, &account, &safe, words)?);
         }
         for prior in &history.facts.prior {
