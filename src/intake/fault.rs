@@ -1,6 +1,6 @@
 //! What is wrong with what was handed in, and where.
 
-use crate::answer::NoSuchName;
+use crate::answer::{AnswerError, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
@@ -85,6 +85,9 @@ pub enum IntakeError {
     /// A name that leads nowhere.
     #[error(transparent)]
     NoSuchName(#[from] NoSuchName),
+    /// What the ledger says cannot be worked out.
+    #[error(transparent)]
+    Answer(#[from] AnswerError),
     /// A field of a body that cannot be set.
     #[error("{detail}")]
     BadChange {

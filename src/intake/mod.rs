@@ -15,9 +15,9 @@ mod register;
 mod sheet;
 mod take;
 
-pub use amend::{amend, reinstate, void};
+pub use amend::{amend, name_held, reinstate, void};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
 pub use register::{Column, REGISTERS, Register};
-pub use sheet::{ReadSheet, SHEET_COLUMNS, SheetBatch, doubt_words, take_sheets};
+pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};

@@ -131,7 +131,7 @@ register!(ROLES: "worker" "role" "roles" "change of role", read_role, [
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
 ]);
 
-register!(MONITORING: "worker" "monitoring" "monitorings" "change of monitoring", read_monitoring, [
+register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring", read_monitoring, [
     "worker" true "the person's id",
     "on" true "first or last monitored day",
     "change" true "starts or ends",
@@ -144,7 +144,7 @@ register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy", 
     "withdrawn_on" false "day of the written withdrawal",
 ]);
 
-register!(PRIOR: "worker" "prior" "priors" "prior dose", read_prior, [
+register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose", read_prior, [
     "worker" true "the person's id",
     "first_day" true "first day of the period",
     "last_day" true "last day of the period",
@@ -156,7 +156,7 @@ register!(PRIOR: "worker" "prior" "priors" "prior dose", read_prior, [
     "basis" true "what proves it: a signed statement, a form, a letter",
 ]);
 
-register!(MISSING: "worker" "missing" "missings" "missing quarter", read_missing, [
+register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter", read_missing, [
     "worker" true "the person's id",
     "year" true "the licensee's year",
     "quarter" true "1, 2, 3 or 4",
