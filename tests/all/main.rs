@@ -2,6 +2,9 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod ledger_chain;
+mod ledger_fixture;
+mod ledger_guards;
 mod quantity_reference;
 mod scheme_reference;
 mod special_populations;
