@@ -6,5 +6,6 @@ mod ledger_chain;
 mod ledger_fixture;
 mod ledger_guards;
 mod quantity_reference;
+mod record_canonical;
 mod scheme_reference;
 mod special_populations;
