@@ -175,11 +175,11 @@ impl Bench {
         }
     }
 
-    /// A ledger of ten entries: worker 3, dosimeter 4, job 5, meter 6, sheet 7 (amended by 8),
+    /// A ledger of ten entries: worker 3 (copied from paper), dosimeter 4, job 5, meter 6, sheet 7 (amended by 8),
     /// meter void (9) and in force again (10).
     pub fn of_ten_entries() -> Bench {
         let mut bench = Bench::new();
-        bench.append(worker("W01", "Jos\u{e9} \u{c5}berg"));
+        bench.from_paper(worker("W01", "Jos\u{e9} \u{c5}berg"));
         bench.append(dosimeter("PD-01", "1001"));
         bench.append(job("J1", "Mile 12"));
         bench.append(meter("SM-1", "77", &["10 mR/h", "100 mR/h"]));
@@ -193,6 +193,23 @@ impl Bench {
                 writer.reinstate(9, "it was not")
             })
             .expect("void and in force again");
+        bench
+    }
+
+    /// As many entries as the first eight of the other, and one more, but another past.
+    pub fn of_nine_others() -> Bench {
+        let mut bench = Bench::new();
+        for (id, name) in [
+            ("W01", "Jos\u{e9} \u{c5}berg"),
+            ("W02", "A. Reyes"),
+            ("W03", "B. Novak"),
+            ("W04", "C. Lindt"),
+            ("W05", "D. Amari"),
+            ("W06", "E. Sato"),
+            ("W07", "F. Moreau"),
+        ] {
+            bench.append(worker(id, name));
+        }
         bench
     }
 
@@ -228,6 +245,14 @@ impl Bench {
         let now = self.tick();
         self.ledger
             .write(&author(), now, Mode::Commit, |it| it.void(entry, "wrong"))
+    }
+
+    /// Appends what was copied from paper.
+    pub fn from_paper(&mut self, body: Body) -> Written {
+        let now = self.tick();
+        self.ledger
+            .write(&author(), now, Mode::Commit, |it| it.append(body, true))
+            .expect("an appended entry")
     }
 
     pub fn append(&mut self, body: Body) -> Written {
@@ -316,4 +341,16 @@ pub fn dump(path: &Path) -> Vec<String> {
         lines[first..].sort();
     }
     lines
+}
+
+/// Fails with the first line in which two dumps differ, and not with both.
+pub fn assert_same(found: &[String], wanted: &[String], what: &str) {
+    if found != wanted {
+        let unequal = found.iter().zip(wanted).find(|(a, b)| a != b);
+        panic!(
+            "{what}: {} and {} lines\n{unequal:#?}",
+            found.len(),
+            wanted.len()
+        );
+    }
 }

@@ -5,6 +5,7 @@ mod calendar_reference;
 mod ledger_chain;
 mod ledger_fixture;
 mod ledger_guards;
+mod ledger_tamper;
 mod quantity_reference;
 mod record_canonical;
 mod scheme_reference;
