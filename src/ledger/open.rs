@@ -131,6 +131,7 @@ impl Ledger {
             path: path.to_owned(),
         };
         migrate::run(&mut ledger.conn)?;
+        ledger.rebuild()?;
         Ok(ledger)
     }
 
@@ -194,7 +195,9 @@ impl Ledger {
     }
 
     /// Brings an older ledger to the current form: the entries stay as they
-    /// are, the derived tables are made anew. Says whether anything was done.
+    /// are, the derived tables are made anew. Says whether anything was done. The derived
+    /// tables and the mark of their form change together: cut short, the ledger is still of
+    /// the older form, and never of the current form with rows missing.
     pub fn upgrade(&mut self) -> Result<bool, LedgerError> {
         if !migrate::needs_upgrade(&self.conn)? {
             return Ok(false);
