@@ -14,15 +14,16 @@ use serde_json::{Map, Value};
 use super::append::{Author, Writer};
 use super::chain::Hash;
 use super::entry::{Entry, Instant};
+use super::open::need_folder;
 use super::verify::{ChainCheck, Verification, link_of};
-use super::{Ledger, LedgerError, derive};
+use super::{Ledger, LedgerError, derive, migrate};
 
 /// What a backup did.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BackupReport {
     /// The copy.
     pub path: PathBuf,
-    /// The verification of the copy, in full.
+    /// The verification of the copy: in full, or of an older form its chain.
     pub verified: Verification,
 }
 
@@ -51,7 +52,8 @@ fn file_error(path: &Path) -> impl FnOnce(std::io::Error) -> LedgerError + '_ {
 
 impl Ledger {
     /// Copies the ledger while others may read and write it, then verifies the
-    /// copy in full. The copy appears under its name only when it is sound.
+    /// copy, in full where its form is the current one: a ledger is backed up
+    /// before it is upgraded. The copy appears under its name only when it is sound.
     pub fn backup(&self, to: &Path) -> Result<BackupReport, LedgerError> {
         if to.exists() {
             return Err(LedgerError::Exists {
@@ -87,6 +89,7 @@ impl Ledger {
     fn copy_to(&self, to: &Path) -> Result<Verification, LedgerError> {
         const PAGES_A_STEP: i32 = 2048;
         const MOST_WAITS: u32 = 100;
+        need_folder(to)?;
         let mut copy = Connection::open(to)?;
         {
             let backup = Backup::new(&self.conn, &mut copy)?;
@@ -104,7 +107,9 @@ impl Ledger {
             }
         }
         drop(copy);
-        Ledger::open(to)?.verify(None, true)
+        let copy = Ledger::open_any_form(to)?;
+        let full = !migrate::needs_upgrade(&copy.conn)?;
+        copy.verify(None, full)
     }
 
     /// Writes every entry as one line of JSON, in order. `restore` makes an
