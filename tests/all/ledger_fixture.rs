@@ -175,11 +175,12 @@ impl Bench {
         }
     }
 
-    /// A ledger of ten entries: worker 3 (copied from paper), dosimeter 4, job 5, meter 6, sheet 7 (amended by 8),
+    /// A ledger of ten entries: worker 3 (copied from paper), dosimeter 4, job 5, meter 6, sheet
+    /// 7 (amended by 8),
     /// meter void (9) and in force again (10).
     pub fn of_ten_entries() -> Bench {
         let mut bench = Bench::new();
-        bench.from_paper(worker("W01", "Jos\u{e9} \u{c5}berg"));
+        bench.append_from_paper(worker("W01", "Jos\u{e9} \u{c5}berg"));
         bench.append(dosimeter("PD-01", "1001"));
         bench.append(job("J1", "Mile 12"));
         bench.append(meter("SM-1", "77", &["10 mR/h", "100 mR/h"]));
@@ -241,14 +242,8 @@ impl Bench {
         })
     }
 
-    pub fn try_void(&mut self, entry: i64) -> Result<Written, LedgerError> {
-        let now = self.tick();
-        self.ledger
-            .write(&author(), now, Mode::Commit, |it| it.void(entry, "wrong"))
-    }
-
     /// Appends what was copied from paper.
-    pub fn from_paper(&mut self, body: Body) -> Written {
+    pub fn append_from_paper(&mut self, body: Body) -> Written {
         let now = self.tick();
         self.ledger
             .write(&author(), now, Mode::Commit, |it| it.append(body, true))
@@ -261,10 +256,6 @@ impl Bench {
 
     pub fn amend(&mut self, entry: i64, body: Body) -> Written {
         self.try_amend(entry, body).expect("an amended entry")
-    }
-
-    pub fn void(&mut self, entry: i64) -> Written {
-        self.try_void(entry).expect("a void record")
     }
 
     /// Count and head hash in one text.
@@ -353,4 +344,56 @@ pub fn assert_same(found: &[String], wanted: &[String], what: &str) {
             wanted.len()
         );
     }
+}
+
+/// The name of what went wrong.
+pub fn error_name(error: &LedgerError) -> &'static str {
+    match error {
+        LedgerError::Missing { .. } => "Missing",
+        LedgerError::Exists { .. } => "Exists",
+        LedgerError::NotALedger { .. } => "NotALedger",
+        LedgerError::Newer { .. } => "Newer",
+        LedgerError::NeedsUpgrade => "NeedsUpgrade",
+        LedgerError::Busy { .. } => "Busy",
+        LedgerError::ReadOnly => "ReadOnly",
+        LedgerError::DiskFull => "DiskFull",
+        LedgerError::Damaged { .. } => "Damaged",
+        LedgerError::Refused(_) => "Refused",
+        LedgerError::Unreadable { .. } => "Unreadable",
+        LedgerError::File { .. } => "File",
+        LedgerError::BadExport { .. } => "BadExport",
+        LedgerError::Sqlite(_) => "Sqlite",
+    }
+}
+
+/// The names in a folder, in order.
+pub fn names(dir: &Path) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(dir)
+        .expect("the folder")
+        .map(|it| {
+            it.expect("a file")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    names.sort();
+    names
+}
+
+/// A new ledger of two entries.
+pub fn create(path: &Path) -> Result<Ledger, LedgerError> {
+    Ledger::create(path, &author(), first_instant(), charter(), adoption())
+}
+
+/// A ledger of the released form 1, older derived tables and all.
+const SCHEMA_V1: &str = include_str!("../reference/schema_v1.sql");
+
+/// A file with the dump in it.
+pub fn of_form_1(dir: &Path) -> PathBuf {
+    let path = dir.join("old.db");
+    Connection::open(&path)
+        .and_then(|conn| conn.execute_batch(SCHEMA_V1))
+        .expect("the dump");
+    path
 }

@@ -313,7 +313,8 @@ const DERIVED: &[(&str, &str)] = &[
     ("UPDATE scheme SET text = ''", "scheme"),
     ("UPDATE job SET zone = 'UTC'", "job"),
     (
-        "INSERT INTO worker_role (entry, worker, from_day, role) VALUES (3, 3, '2026-01-01', 'rso')",
+        "INSERT INTO worker_role (entry, worker, from_day, role)
+         VALUES (3, 3, '2026-01-01', 'rso')",
         "worker_role",
     ),
     (
@@ -367,7 +368,7 @@ fn a_derived_table_that_is_gone_or_another_is_a_fault_and_not_a_failure() {
 /// the same as before (the byte stood in unused space, a counter or a comment).
 #[test]
 fn a_changed_byte_of_the_file_is_found_or_means_nothing() {
-    const EVERY: usize = 211;
+    const EVERY: usize = 311;
     let bench = Bench::of_ten_entries();
     let (bytes, before) = (
         std::fs::read(bench.path()).expect("the file"),
@@ -392,7 +393,7 @@ fn a_changed_byte_of_the_file_is_found_or_means_nothing() {
         }
     }
     assert!(
-        tried > 80 && found > 20,
+        tried > 50 && found > 15,
         "{found} of {tried} changes were found"
     );
 }
