@@ -3,11 +3,12 @@
 
 use super::fault::Faults;
 use super::fields::Fields;
-use super::names::Names;
+use crate::answer::Names;
 use crate::record::{
-    Body, Category, Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument,
-    InstrumentSort, Job, MissingQuarter, Monitoring, Pregnancy, PregnancyEnd, PregnancyEnding,
-    PriorDose, RecordId, Role, RoleChange, Scale, ServiceReturn, Setting, Withdrawal, Worker,
+    Authorization, Body, Category, Check, CheckResult, CheckSort, Equipment, EquipmentSort,
+    Instrument, InstrumentSort, Job, MissingQuarter, Monitoring, Pregnancy, PregnancyEnd,
+    PregnancyEnding, PriorDose, RecordId, Role, RoleChange, Scale, ServiceReturn, Setting,
+    Withdrawal, Worker,
 };
 
 /// A column of a file, which is also a flag of the typed command.
@@ -163,6 +164,14 @@ register!(MISSING: "worker" "missing" "missings" "missing quarter", read_missing
     "note" false "what is known about it",
 ]);
 
+register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization", read_authorization, [
+    "worker" true "the person's id",
+    "level" true "key of the level, as `scheme show` has it",
+    "first_day" true "first day",
+    "last_day" true "last day",
+    "basis" true "the authority and its reference",
+]);
+
 register!(INSTRUMENTS: "instrument" "add" "import" "instrument", read_instrument, [
     "id" true "short name, such as `PD-03`",
     "sort" true "pocket dosimeter, electronic dosimeter, alarm ratemeter or survey meter",
@@ -221,6 +230,7 @@ pub const REGISTERS: &[Register] = &[
     PREGNANCIES,
     PRIOR,
     MISSING,
+    AUTHORIZATIONS,
     INSTRUMENTS,
     CHECKS,
     EQUIPMENT,
@@ -390,6 +400,20 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         quarter: quarter?,
         worker: worker?,
         year: year?,
+    })
+}
+
+fn read_authorization(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let level = fields.needed(1, "the key of the level, as `scheme show` has it");
+    let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
+    let basis = fields.needed(4, "the authority and its reference");
+    only(Authorization {
+        basis: basis?,
+        first_day: first_day?,
+        last_day: last_day?,
+        level: level?,
+        worker: worker?,
     })
 }
 

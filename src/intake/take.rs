@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
-use super::names::Names;
 use super::register::{Register, RowBodies, read_row};
+use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
     Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
 };
@@ -220,11 +220,12 @@ pub fn answer_finding(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         if !stands(&writer.snapshot()?)? {
-            return Err(IntakeError::NoSuchName {
+            return Err(NoSuchName {
                 what: "open finding".to_owned(),
                 name: decision.finding.clone(),
                 near: Vec::new(),
-            });
+            }
+            .into());
         }
         let key = decision.finding.clone();
         let written = writer.append(decision.into(), false)?;
@@ -259,7 +260,7 @@ pub fn rule_on(
             .iter()
             .find(|row| (row.entry, row.item) == (entry, item))
         else {
-            return Err(IntakeError::NoSuchName {
+            return Err(NoSuchName {
                 what: "held item".to_owned(),
                 name: format!("{entry}.{item}"),
                 near: held
@@ -267,7 +268,8 @@ pub fn rule_on(
                     .take(3)
                     .map(|row| format!("{}.{}", row.entry, row.item))
                     .collect(),
-            });
+            }
+            .into());
         };
         let sheet: RecordId = row.sheet;
         let ruling = Ruling {

@@ -1,1 +1,2 @@
 //! Room to come.
+pub mod chart;

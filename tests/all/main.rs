@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod decay_reference;
 mod quantity_reference;
 mod scheme_reference;
 mod special_populations;
