@@ -72,6 +72,9 @@ impl Files {
     pub fn make(&self, size: Size, months: usize, singles: usize) -> Outcome<(usize, usize)> {
         let crews = company::crews(size.small);
         company::write_registers(&self.dir, &crews)?;
+        if self.registers().exists() {
+            std::fs::remove_file(self.registers())?;
+        }
         crate::ours::create(&self.registers())?;
         for (noun, import, file) in REGISTER_FILES {
             let register = REGISTERS

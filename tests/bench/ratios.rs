@@ -6,7 +6,9 @@
 //!     cargo bench --bench ratios -- --small       a fiftieth of it, to see that it runs
 //!     cargo bench --bench ratios -- --only month --pairs 3
 //!
-//! The files are written to a temporary folder and removed at the end.
+//! The files are written to a temporary folder and removed at the end, or to the
+//! folder that `--dir` names and kept. There a profiler can run one measurement
+//! again: `--alone first DIR` (the program's work) or `--part first DIR` (both).
 #![forbid(unsafe_code)]
 
 mod bare;
@@ -36,6 +38,8 @@ struct Options {
     small: bool,
     pairs: usize,
     only: Option<String>,
+    /// Where the files are to be kept.
+    dir: Option<PathBuf>,
     /// A measurement to run in this process, in a folder that is made already.
     child: Option<(String, PathBuf, bool)>,
 }
@@ -57,6 +61,7 @@ fn options() -> Outcome<Option<Options>> {
         small: false,
         pairs: 5,
         only: None,
+        dir: None,
         child: None,
     };
     let mut asked = false;
@@ -68,6 +73,7 @@ fn options() -> Outcome<Option<Options>> {
             "--small" => options.small = true,
             "--pairs" => options.pairs = value()?.parse()?,
             "--only" => options.only = Some(value()?),
+            "--dir" => options.dir = Some(value()?.into()),
             "--part" => options.child = Some((value()?, value()?.into(), false)),
             "--alone" => options.child = Some((value()?, value()?.into(), true)),
             other => return Err(format!("no such option: {other}").into()),
@@ -119,9 +125,11 @@ fn run_child(flag: &str, part: &Part, dir: &std::path::Path, pairs: usize) -> Ou
 }
 
 fn all(options: &Options) -> Outcome<()> {
-    let dir = tempfile::tempdir()?;
+    let temporary = tempfile::tempdir()?;
+    let dir = options.dir.as_deref().unwrap_or(temporary.path());
+    std::fs::create_dir_all(dir)?;
     let files = Files {
-        dir: dir.path().to_owned(),
+        dir: dir.to_owned(),
     };
     let size = Size::new(options.small);
     let (sheets, readings) = files.make(size, options.pairs, options.pairs * SINGLES)?;
@@ -140,10 +148,10 @@ fn all(options: &Options) -> Outcome<()> {
             continue;
         }
         let pairs = if wanted { options.pairs } else { 1 };
-        let printed = run_child("--part", part, dir.path(), pairs)?;
+        let printed = run_child("--part", part, dir, pairs)?;
         let pairs: Vec<Pair> = printed.lines().filter_map(read_pair).collect();
         let memory = match part.alone {
-            Some(_) => run_child("--alone", part, dir.path(), 1)?
+            Some(_) => run_child("--alone", part, dir, 1)?
                 .trim()
                 .parse::<u64>()
                 .ok(),
