@@ -318,3 +318,111 @@ CREATE TABLE decision (
     finding  TEXT NOT NULL,
     answer   TEXT NOT NULL
 ) STRICT;
+
+-- Processed dosimeters, each for a wear period.
+CREATE TABLE badge (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    record    INTEGER NOT NULL REFERENCES record (id),
+    badge     TEXT NOT NULL,                      -- the number on it
+    sort      TEXT NOT NULL,                      -- whole body, extremity, control
+    worker    INTEGER REFERENCES record (id),     -- NULL for a control badge
+    employer  TEXT,                               -- another employer's badge
+    first_day TEXT NOT NULL,
+    last_day  TEXT NOT NULL                       -- as planned when it was issued
+) STRICT;
+CREATE INDEX badge_worker ON badge (worker, first_day);
+
+CREATE TABLE badge_event (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    badge    INTEGER NOT NULL REFERENCES record (id),
+    change   TEXT NOT NULL CHECK (change IN ('returned', 'sent', 'lost', 'damaged')),
+    on_day   TEXT NOT NULL,
+    note     TEXT
+) STRICT;
+
+CREATE TABLE badge_result (
+    entry            INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by         INTEGER REFERENCES entry (seq),
+    record           INTEGER NOT NULL REFERENCES record (id),
+    badge            INTEGER NOT NULL REFERENCES record (id),
+    report           TEXT NOT NULL,  -- the processor's number
+    reported_on      TEXT NOT NULL,
+    gross_nsv        INTEGER,        -- of a control badge
+    year_to_date_nsv INTEGER         -- the processor's own deep dose of the year
+) STRICT;
+CREATE INDEX badge_result_badge ON badge_result (badge);
+
+-- What a result says, a quantity.
+CREATE TABLE badge_value (
+    entry       INTEGER NOT NULL REFERENCES badge_result (entry),
+    quantity    TEXT NOT NULL,       -- deep, lens, shallow, extremity
+    ended_by    INTEGER REFERENCES entry (seq),
+    written     TEXT NOT NULL,       -- as the report has it
+    below       INTEGER NOT NULL CHECK (below IN (0, 1)), -- 1: less than can be measured
+    nsv         INTEGER NOT NULL,    -- zero where below
+    minimum_nsv INTEGER,             -- the least that the processor reports
+    PRIMARY KEY (entry, quantity)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE acceptance (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    result      INTEGER NOT NULL REFERENCES record (id),
+    on_day      TEXT NOT NULL,
+    accepted_by INTEGER NOT NULL REFERENCES record (id)
+) STRICT;
+
+CREATE TABLE settlement (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    badge      INTEGER NOT NULL REFERENCES record (id),
+    of_record  TEXT NOT NULL CHECK (of_record IN ('result', 'determination')),
+    on_day     TEXT NOT NULL,
+    settled_by INTEGER NOT NULL REFERENCES record (id),
+    why        TEXT NOT NULL
+) STRICT;
+
+-- Doses that no dosimeter gives. It is about readings of a dosimeter on a
+-- sheet, or a badge, or a span of days.
+CREATE TABLE determination (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    record        INTEGER NOT NULL REFERENCES record (id),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    sheet         INTEGER REFERENCES record (id),
+    dosimeter     INTEGER REFERENCES record (id),
+    badge         INTEGER REFERENCES record (id),
+    first_day     TEXT,
+    last_day      TEXT,
+    quantity      TEXT NOT NULL,
+    relation      TEXT NOT NULL,
+    dose_nsv      INTEGER NOT NULL,
+    method        TEXT NOT NULL,
+    on_day        TEXT NOT NULL,
+    determined_by INTEGER NOT NULL REFERENCES record (id),
+    second_by     INTEGER REFERENCES record (id),
+    basis         TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE planned_exposure (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    first_day     TEXT NOT NULL,
+    last_day      TEXT NOT NULL,
+    authorized_on TEXT NOT NULL,
+    basis         TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE qualification (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    worker   INTEGER NOT NULL REFERENCES record (id),
+    sort     TEXT NOT NULL,
+    on_day   TEXT NOT NULL,
+    until    TEXT,
+    done_by  TEXT NOT NULL,
+    note     TEXT
+) STRICT;

@@ -7,26 +7,34 @@
 //! `Body::canonical` and its tests hold that.
 
 mod adoption;
+mod badge;
 mod charter;
 mod decision;
+mod determination;
 mod equipment;
 mod instrument;
 mod job;
 mod prior_dose;
 mod problem;
+mod qualification;
 mod reference;
 mod sheet;
 mod words;
 mod worker;
 
 pub use adoption::Adoption;
+pub use badge::{
+    Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported, Settlement,
+};
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
+pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use instrument::{Check, CheckResult, CheckSort, Instrument, InstrumentSort, Scale};
 pub use job::{Job, Setting};
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
+pub use qualification::{Qualification, QualificationSort};
 pub use reference::{Pointer, RecordId, Ref};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
 pub use words::Words;
@@ -171,6 +179,14 @@ kinds! {
     Withdrawal = "withdrawal",
     ServiceReturn = "return",
     Sheet = "sheet",
+    Badge = "badge",
+    BadgeEvent = "badge event",
+    BadgeResult = "badge result",
+    Acceptance = "acceptance",
+    Settlement = "settlement",
+    Determination = "determination",
+    PlannedExposure = "planned special exposure",
+    Qualification = "qualification",
     Ruling = "ruling",
     Decision = "decision",
 }

@@ -96,6 +96,22 @@ impl Pointer {
         }
     }
 
+    /// A reference to a badge.
+    pub fn badge(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Badge],
+            record,
+        }
+    }
+
+    /// A reference to a badge result.
+    pub fn badge_result(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::BadgeResult],
+            record,
+        }
+    }
+
     /// A reference to a declared pregnancy.
     pub fn pregnancy(record: RecordId) -> Pointer {
         Pointer {

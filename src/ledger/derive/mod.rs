@@ -1,6 +1,7 @@
 //! From entries to rows: the derived tables hold what the bodies say, never a
 //! total, a finding or a rule. The same code fills them live and in a rebuild.
 
+mod badge;
 mod register;
 mod sheet;
 
@@ -30,6 +31,14 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Withdrawal => &["withdrawal"],
         Kind::ServiceReturn => &["service_return"],
         Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
+        Kind::Badge => &["badge"],
+        Kind::BadgeEvent => &["badge_event"],
+        Kind::BadgeResult => &["badge_result", "badge_value"],
+        Kind::Acceptance => &["acceptance"],
+        Kind::Settlement => &["settlement"],
+        Kind::Determination => &["determination"],
+        Kind::PlannedExposure => &["planned_exposure"],
+        Kind::Qualification => &["qualification"],
         Kind::Ruling => &["ruling"],
         Kind::Decision => &["decision"],
     }
@@ -66,7 +75,7 @@ pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String
 pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
     // Children before their parents, so that no foreign key is in the way.
     let mut tables = all_tables();
-    let parents = ["sheet", "crew", "instrument"];
+    let parents = ["sheet", "crew", "instrument", "badge_result"];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
         "crew" => 1,
@@ -181,6 +190,14 @@ fn end_rows(conn: &Connection, seq: i64, ends: i64, kind: Kind) -> Result<(), Le
 fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(), LedgerError> {
     match body {
         Body::Sheet(it) => sheet::rows(conn, seq, record, it),
+        Body::Badge(_)
+        | Body::BadgeEvent(_)
+        | Body::BadgeResult(_)
+        | Body::Acceptance(_)
+        | Body::Settlement(_)
+        | Body::Determination(_)
+        | Body::PlannedExposure(_)
+        | Body::Qualification(_) => badge::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }

@@ -1,0 +1,156 @@
+//! Rows of badges and their results, of determinations and of qualifications.
+
+use rusqlite::{Connection, params};
+
+use crate::ledger::LedgerError;
+use crate::record::{BadgeResult, Body, Determination, RecordId, Scope, Words};
+
+/// Inserts the rows of such a body.
+pub(super) fn rows(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    body: &Body,
+) -> Result<(), LedgerError> {
+    match body {
+        Body::Badge(it) => {
+            conn.prepare_cached(
+                "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
+                                    last_day)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            )?
+            .execute(params![
+                seq,
+                record,
+                it.badge,
+                it.sort.word(),
+                it.worker,
+                it.employer,
+                it.first_day,
+                it.last_day
+            ])?;
+        }
+        Body::BadgeEvent(it) => {
+            conn.execute(
+                "INSERT INTO badge_event (entry, badge, change, on_day, note)
+                 VALUES (?1, ?2, ?3, ?4, ?5)",
+                params![seq, it.badge, it.change.word(), it.on, it.note],
+            )?;
+        }
+        Body::BadgeResult(it) => result(conn, seq, record, it)?,
+        Body::Acceptance(it) => {
+            conn.prepare_cached(
+                "INSERT INTO acceptance (entry, result, on_day, accepted_by)
+                 VALUES (?1, ?2, ?3, ?4)",
+            )?
+            .execute(params![seq, it.result, it.on, it.by])?;
+        }
+        Body::Settlement(it) => {
+            conn.execute(
+                "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, why)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                params![seq, it.badge, it.of_record.word(), it.on, it.by, it.reason],
+            )?;
+        }
+        Body::Determination(it) => determination(conn, seq, record, it)?,
+        Body::PlannedExposure(it) => {
+            conn.execute(
+                "INSERT INTO planned_exposure (entry, worker, first_day, last_day, authorized_on,
+                                               basis)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                params![seq, it.worker, it.first_day, it.last_day, it.authorized_on, it.basis],
+            )?;
+        }
+        Body::Qualification(it) => {
+            conn.execute(
+                "INSERT INTO qualification (entry, worker, sort, on_day, until, done_by, note)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                params![seq, it.worker, it.sort.word(), it.on, it.until, it.by, it.note],
+            )?;
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+fn result(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    it: &BadgeResult,
+) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO badge_result (entry, record, badge, report, reported_on, gross_nsv,
+                                   year_to_date_nsv)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+    )?
+    .execute(params![
+        seq,
+        record,
+        it.badge,
+        it.report,
+        it.reported_on,
+        it.gross_nsv.map(|dose| dose.nsv()),
+        it.year_to_date_nsv.map(|dose| dose.nsv())
+    ])?;
+    let values = [
+        ("deep", &it.deep),
+        ("lens", &it.lens),
+        ("shallow", &it.shallow),
+        ("extremity", &it.extremity),
+    ];
+    for (quantity, value) in values {
+        let Some(value) = value else { continue };
+        conn.prepare_cached(
+            "INSERT INTO badge_value (entry, quantity, written, below, nsv, minimum_nsv)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        )?
+        .execute(params![
+            seq,
+            quantity,
+            value.written,
+            value.below,
+            value.nsv.nsv(),
+            value.minimum_nsv.map(|dose| dose.nsv())
+        ])?;
+    }
+    Ok(())
+}
+
+fn determination(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    it: &Determination,
+) -> Result<(), LedgerError> {
+    let (sheet, dosimeter, badge, first_day, last_day) = match it.scope {
+        Scope::Reading { dosimeter, sheet } => (Some(sheet), Some(dosimeter), None, None, None),
+        Scope::Badge { badge } => (None, None, Some(badge), None, None),
+        Scope::Days { first_day, last_day } => (None, None, None, Some(first_day), Some(last_day)),
+    };
+    conn.execute(
+        "INSERT INTO determination (entry, record, worker, sheet, dosimeter, badge, first_day,
+                                    last_day, quantity, relation, dose_nsv, method, on_day,
+                                    determined_by, second_by, basis)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
+        params![
+            seq,
+            record,
+            it.worker,
+            sheet,
+            dosimeter,
+            badge,
+            first_day,
+            last_day,
+            it.quantity.word(),
+            it.relation.word(),
+            it.dose_nsv.nsv(),
+            it.method.word(),
+            it.on,
+            it.by,
+            it.second_by,
+            it.basis
+        ],
+    )?;
+    Ok(())
+}

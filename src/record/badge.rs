@@ -1,0 +1,273 @@
+//! Processed dosimeters: who had which badge when, what became of it, what its
+//! processor reported, and what the RSO says of that report.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId};
+use crate::calendar::Day;
+use crate::quantity::Dose;
+
+words! {
+    /// What a badge measures.
+    BadgeSort {
+        /// On the trunk: deep, lens and shallow dose.
+        WholeBody = "whole body",
+        /// On a hand or foot.
+        Extremity = "extremity",
+        /// On nobody: what the batch received that no person did.
+        Control = "control",
+    }
+}
+
+words! {
+    /// What became of a badge.
+    BadgeChange {
+        /// Handed back; the last day of wear.
+        Returned = "returned",
+        /// Sent to its processor.
+        Sent = "sent",
+        /// Lost; the last day of wear.
+        Lost = "lost",
+        /// Damaged; the last day of wear.
+        Damaged = "damaged",
+    }
+}
+
+words! {
+    /// Which figure is of record where a result and a determination disagree.
+    OfRecord {
+        /// The processor's result.
+        Result = "result",
+        /// The determination.
+        Determination = "determination",
+    }
+}
+
+/// A badge issued for a wear period.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Badge {
+    /// The number on the badge.
+    pub badge: String,
+    /// Another employer whose badge it is, worn beside ours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub employer: Option<String>,
+    /// First day of wear.
+    pub first_day: Day,
+    /// Last day of wear, as planned.
+    pub last_day: Day,
+    /// Whole body, extremity or control.
+    pub sort: BadgeSort,
+    /// Who wears it; nobody wears a control badge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worker: Option<RecordId>,
+}
+
+/// What became of a badge on a day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BadgeEvent {
+    /// The badge's record.
+    pub badge: RecordId,
+    /// What happened.
+    pub change: BadgeChange,
+    /// What is known about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The day.
+    pub on: Day,
+}
+
+/// What the processor reports for one quantity.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reported {
+    /// Whether it is a code for less than can be measured; then the dose is zero.
+    pub below: bool,
+    /// The least that the processor reports, where it is below that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minimum_nsv: Option<Dose>,
+    /// The dose, nanosievert.
+    pub nsv: Dose,
+    /// As the report has it.
+    pub written: String,
+}
+
+/// A processor's result for a badge.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BadgeResult {
+    /// The badge's record.
+    pub badge: RecordId,
+    /// Deep dose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deep: Option<Reported>,
+    /// Dose of the extremity.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub extremity: Option<Reported>,
+    /// Gross value of a control badge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gross_nsv: Option<Dose>,
+    /// Lens dose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lens: Option<Reported>,
+    /// The processor's number of the report.
+    pub report: String,
+    /// The report's date.
+    pub reported_on: Day,
+    /// Shallow dose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shallow: Option<Reported>,
+    /// The processor's own deep dose of the year to date.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub year_to_date_nsv: Option<Dose>,
+}
+
+/// The RSO's acceptance of a result: from then on levels use it alone.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Acceptance {
+    /// Who accepts: RSO or designee.
+    pub by: RecordId,
+    /// The day.
+    pub on: Day,
+    /// The result's record.
+    pub result: RecordId,
+}
+
+/// The RSO's choice between a result and a determination for a badge.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settlement {
+    /// The badge's record.
+    pub badge: RecordId,
+    /// Who settles: RSO or designee.
+    pub by: RecordId,
+    /// Which is of record.
+    pub of_record: OfRecord,
+    /// The day.
+    pub on: Day,
+    /// Why.
+    pub reason: String,
+}
+
+impl Record for Badge {
+    const KIND: Kind = Kind::Badge;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.badge, self.first_day)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "badge", &self.badge);
+        if self.last_day < self.first_day {
+            problems.push(Problem::new(
+                "last_day",
+                self.last_day.to_string(),
+                format!("is before the first day {}", self.first_day),
+                "the first day or a later one",
+            ));
+        }
+        match (self.sort, self.worker) {
+            (BadgeSort::Control, Some(_)) => problems.push(Problem::new(
+                "worker",
+                "",
+                "a control badge is worn by nobody",
+                "leave the worker blank",
+            )),
+            (BadgeSort::WholeBody | BadgeSort::Extremity, None) => {
+                problems.push(Problem::missing("worker", "who wears it"));
+            }
+            _ => {}
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        self.worker.into_iter().map(Pointer::worker).collect()
+    }
+}
+
+impl Record for BadgeEvent {
+    const KIND: Kind = Kind::BadgeEvent;
+
+    fn key(&self) -> String {
+        use super::Words;
+        format!("{}/{}", self.badge, self.change.word())
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::badge(self.badge)]
+    }
+}
+
+impl Record for BadgeResult {
+    const KIND: Kind = Kind::BadgeResult;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.badge, self.report)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "report", &self.report, "the processor's number of the report");
+        let values = [&self.deep, &self.lens, &self.shallow, &self.extremity];
+        if values.iter().all(|it| it.is_none()) && self.gross_nsv.is_none() {
+            problems.push(Problem::missing("deep", "at least one of deep, lens, shallow, extremity"));
+        }
+        let minimum_missing =
+            values.into_iter().flatten().any(|it| it.below && it.minimum_nsv.is_none());
+        if minimum_missing {
+            problems.push(Problem::missing(
+                "minimum",
+                "the least dose that the processor reports, with its unit",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::badge(self.badge)]
+    }
+}
+
+impl Record for Acceptance {
+    const KIND: Kind = Kind::Acceptance;
+
+    fn key(&self) -> String {
+        self.result.to_string()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.by), Pointer::badge_result(self.result)]
+    }
+}
+
+impl Record for Settlement {
+    const KIND: Kind = Kind::Settlement;
+
+    fn key(&self) -> String {
+        self.badge.to_string()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "reason", &self.reason, "why this figure is of record");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::badge(self.badge), Pointer::worker(self.by)]
+    }
+}

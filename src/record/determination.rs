@@ -1,0 +1,205 @@
+//! The RSO's decisions on doses that no dosimeter gives.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId, Words};
+use crate::calendar::Day;
+use crate::quantity::Dose;
+
+words! {
+    /// Which dose a determination gives.
+    DoseQuantity {
+        /// Deep dose, whole body.
+        Deep = "deep",
+        /// Lens of the eye.
+        Lens = "lens",
+        /// Skin of the whole body.
+        Shallow = "shallow",
+        /// Skin of the extremity.
+        Extremity = "extremity",
+    }
+}
+
+words! {
+    /// How a determination stands to what the dosimeters say.
+    Relation {
+        /// It takes the place of what it is about.
+        Replaces = "replaces",
+        /// It is added.
+        Adds = "adds",
+        /// It stands until a badge result comes.
+        UntilResult = "until result",
+    }
+}
+
+words! {
+    /// How the dose was found.
+    Method {
+        /// From what co-workers at the same task received.
+        CoWorker = "co-worker",
+        /// From time, distance and shielding.
+        TimeAndDistance = "time and distance",
+        /// From the person's own neighbouring periods.
+        OwnPeriods = "own periods",
+        /// From another dosimeter worn at the time.
+        OtherDosimeter = "other dosimeter",
+        /// The limit's share for the time.
+        Notional = "notional",
+        /// The RSO ruled radiation out, with a reason.
+        NoExposure = "no exposure",
+    }
+}
+
+/// What a determination is about.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Scope {
+    /// One person's readings of one dosimeter on one sheet.
+    Reading {
+        /// The dosimeter.
+        dosimeter: RecordId,
+        /// The sheet.
+        sheet: RecordId,
+    },
+    /// A badge's wear period.
+    Badge {
+        /// The badge's record.
+        badge: RecordId,
+    },
+    /// A span of days, such as from issuance to loss of a badge.
+    Days {
+        /// First day.
+        first_day: Day,
+        /// Last day.
+        last_day: Day,
+    },
+}
+
+/// A dose determined by the RSO or the RSO's designee (10 CFR 34.47(d), (e)).
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Determination {
+    /// What it rests on, in words.
+    pub basis: String,
+    /// Who determined it.
+    pub by: RecordId,
+    /// The dose, nanosievert.
+    pub dose_nsv: Dose,
+    /// How it was found.
+    pub method: Method,
+    /// The day of the determination.
+    pub on: Day,
+    /// Which dose.
+    pub quantity: DoseQuantity,
+    /// How it stands to what the dosimeters say.
+    pub relation: Relation,
+    /// What it is about.
+    pub scope: Scope,
+    /// The second person, where the dose is the determiner's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub second_by: Option<RecordId>,
+    /// Whose dose.
+    pub worker: RecordId,
+}
+
+/// A planned special exposure (10 CFR 20.1206): its dose counts apart.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlannedExposure {
+    /// The day of the written authorization, before the exposure.
+    pub authorized_on: Day,
+    /// What it was for and who authorized it.
+    pub basis: String,
+    /// First day.
+    pub first_day: Day,
+    /// Last day.
+    pub last_day: Day,
+    /// The person.
+    pub worker: RecordId,
+}
+
+fn days_in_order(problems: &mut Vec<Problem>, first: Day, last: Day) {
+    if last < first {
+        problems.push(Problem::new(
+            "last_day",
+            last.to_string(),
+            format!("is before the first day {first}"),
+            "the first day or a later one",
+        ));
+    }
+}
+
+impl Record for Determination {
+    const KIND: Kind = Kind::Determination;
+
+    fn key(&self) -> String {
+        let scope = match &self.scope {
+            Scope::Reading { dosimeter, sheet } => format!("sheet {sheet} dosimeter {dosimeter}"),
+            Scope::Badge { badge } => format!("badge {badge}"),
+            Scope::Days { first_day, last_day } => format!("{first_day} to {last_day}"),
+        };
+        format!("{}/{scope}/{}", self.worker, self.quantity.word())
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "basis", &self.basis, "what it rests on: tasks, other dosimeters, doses");
+        if self.dose_nsv < Dose::ZERO {
+            problems.push(Problem::new("dose", "", "is below zero", "zero or more"));
+        }
+        if let Scope::Days { first_day, last_day } = self.scope {
+            days_in_order(&mut problems, first_day, last_day);
+        }
+        if self.method == Method::NoExposure && self.dose_nsv != Dose::ZERO {
+            problems.push(Problem::new(
+                "dose",
+                "",
+                "is not zero although radiation was ruled out",
+                "zero, or another method",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut pointers = vec![Pointer::worker(self.worker), Pointer::worker(self.by)];
+        pointers.extend(self.second_by.map(Pointer::worker));
+        match self.scope {
+            Scope::Reading { dosimeter, sheet } => {
+                pointers.extend([Pointer::instrument(dosimeter), Pointer::sheet(sheet)]);
+            }
+            Scope::Badge { badge } => pointers.push(Pointer::badge(badge)),
+            Scope::Days { .. } => {}
+        }
+        pointers
+    }
+}
+
+impl Record for PlannedExposure {
+    const KIND: Kind = Kind::PlannedExposure;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.worker, self.first_day)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "basis", &self.basis, "what it was for and who authorized it");
+        days_in_order(&mut problems, self.first_day, self.last_day);
+        if self.authorized_on >= self.first_day {
+            problems.push(Problem::new(
+                "authorized_on",
+                self.authorized_on.to_string(),
+                format!("is not before the first day {}", self.first_day),
+                "the day of the written authorization, before the exposure (10 CFR 20.1206)",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}

@@ -1,0 +1,70 @@
+//! What a person is qualified for, as dated records (10 CFR 34.43, 34.79).
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId, Words};
+use crate::calendar::Day;
+
+words! {
+    /// What was done.
+    QualificationSort {
+        /// Certification of a radiographer.
+        Certification = "certification",
+        /// Refresher training.
+        Refresher = "refresher training",
+        /// Observed performance on the job.
+        Performance = "observed performance",
+        /// Practical examination after a longer time without work.
+        Practical = "practical examination",
+    }
+}
+
+/// One qualification of one person.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Qualification {
+    /// Who certified, taught, observed or examined.
+    pub by: String,
+    /// What was taught or observed, and what was not right.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The day.
+    pub on: Day,
+    /// What was done.
+    pub sort: QualificationSort,
+    /// The last day on which it holds, where the paper says one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub until: Option<Day>,
+    /// The person.
+    pub worker: RecordId,
+}
+
+impl Record for Qualification {
+    const KIND: Kind = Kind::Qualification;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.worker, self.sort.word(), self.on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "by", &self.by, "who certified, taught, observed or examined");
+        if let Some(until) = self.until
+            && until < self.on
+        {
+            problems.push(Problem::new(
+                "until",
+                until.to_string(),
+                format!("is before {}", self.on),
+                "the last day on which it holds",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
+    }
+}
