@@ -130,6 +130,17 @@ CREATE TABLE missing_quarter (
     exposure_possible INTEGER NOT NULL CHECK (exposure_possible IN (0, 1))
 ) STRICT;
 
+-- Authorizations of levels that need one.
+CREATE TABLE dose_authorization (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    worker    INTEGER NOT NULL REFERENCES record (id),
+    level     TEXT NOT NULL,  -- its key in the scheme
+    first_day TEXT NOT NULL,
+    last_day  TEXT NOT NULL,
+    basis     TEXT NOT NULL
+) STRICT;
+
 CREATE TABLE instrument (
     entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by     INTEGER REFERENCES entry (seq),

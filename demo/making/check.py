@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from . import readback, readme
+from .readback import count
 
 HEADS = {
     "people/workers": "id,name,role,category,birth_date,monitored_from,monitored_until",
@@ -142,7 +143,7 @@ def known(books):
         if person and person["monitored_from"] > row["day"]:
             yield f"{where}: before monitoring began"
         is_pocket = row["dosimeter"].startswith("PD")
-        if is_pocket and not books.held(row) and int(row["start"]) > 2:
+        if is_pocket and not books.held(row) and count(row["start"]) > 2:
             yield f"{where}: pocket dosimeter not recharged"
         if int(row["source_out_min"]) > minutes(row)[1] - minutes(row)[0]:
             yield f"{where}: source out longer than the shift"
@@ -213,9 +214,9 @@ def found(books, imported):
             out["held"].add((sheet, why))
         if row["dosimeter"].startswith("EL"):
             shown = last.get(row["dosimeter"])
-            if shown is not None and shown != int(row["start"]):
-                out["gap"].add((sheet, row["dosimeter"], int(row["start"]) - shown))
-            last[row["dosimeter"]] = int(row["end"])
+            if shown is not None and shown != count(row["start"]):
+                out["gap"].add((sheet, row["dosimeter"], count(row["start"]) - shown))
+            last[row["dosimeter"]] = count(row["end"])
             if books.tenths(row) > 2000:
                 out["above 2000 uSv"].add((sheet, worker))
         if row["alarm_tested"] == "no":

@@ -11,6 +11,11 @@ from pathlib import Path
 HELD = {"end below start", "above range", "unknown dosimeter", "unknown person"}
 
 
+def count(cell):
+    """The number of a reading, with or without its unit."""
+    return int(cell.split()[0])
+
+
 def tables(folder, stem):
     """All rows of `stem*.csv` below a folder, in the order of the file names."""
     rows = []
@@ -48,9 +53,9 @@ class Books:
         instrument = self.instruments.get(row["dosimeter"])
         if instrument is None:
             return "unknown dosimeter"
-        if row["end"] and int(row["end"]) < int(row["start"]):
+        if row["end"] and count(row["end"]) < count(row["start"]):
             return "end below start"
-        if row["end"] and int(row["end"]) > int(instrument["range"].split()[0]):
+        if row["end"] and count(row["end"]) > int(instrument["range"].split()[0]):
             return "above range"
         return None
 
@@ -59,7 +64,7 @@ class Books:
         if not row["end"]:
             return None
         step = 1 if self.instruments[row["dosimeter"]]["unit"] == "uSv" else 10
-        return (int(row["end"]) - int(row["start"])) * step
+        return (count(row["end"]) - count(row["start"])) * step
 
     def shift_doses(self, worker):
         """[(day, sheet, tenths)] of a person without held rows and rows without an end.

@@ -62,7 +62,7 @@ def start(office):
             dose = f"{mrem} mrem"
             prior.append([worker, first, last, company.LICENSEE, dose, dose, dose, "",
                           "own paper records, badge results"])
-    office.table(day, hour, RSO, ["worker", "prior"], "prior-dose.csv", company.PRIOR_HEAD,
+    office.table(day, hour, RSO, ["worker", "prior-doses"], "prior-dose.csv", company.PRIOR_HEAD,
                  prior)
     jobs = [list(job) + [""] for job in company.JOBS if job[5] <= day.isoformat()]
     office.table(day, hour, DESIGNEE, ["job", "import"], "jobs.csv", company.JOBS_HEAD, jobs)
@@ -82,10 +82,10 @@ def people_changes(office):
         name = f"workers-{day}.csv"
         office.table(day, hour, RSO, ["worker", "import"], name, company.WORKERS_HEAD,
                      people_rows([worker]))
-        office.table(day, hour, RSO, ["worker", "missing"], f"missing-quarters-{day}.csv",
+        office.table(day, hour, RSO, ["worker", "missing-quarters"], f"missing-quarters-{day}.csv",
                      company.MISSING_HEAD, company.MISSING[worker])
     hired = company.LATER_HIRES["W14"]
-    office.table(hired, hour, RSO, ["worker", "prior"], f"prior-dose-{hired}.csv",
+    office.table(hired, hour, RSO, ["worker", "prior-doses"], f"prior-dose-{hired}.csv",
                  company.PRIOR_HEAD, [company.ELSEWHERE])
     for worker, day, role in company.ROLE_CHANGES:
         office.table(day, hour, RSO, ["worker", "roles"], f"roles-{day}.csv",

@@ -141,9 +141,11 @@ class Pad:
             parts = wrote.get("parts", [(start, start + wrote.get("mrem", mrem))])
             row["dosimeter"] = f"PD-{worker[1:]}"
         row |= wrote.get("cells", {})
+        # A dosimeter that is in no register has no unit of its own: the crew writes it.
+        unit = wrote.get("unit", "")
         for number, (begin, end) in enumerate(parts, start=1):
-            end = "" if end is None else str(end)
-            self.rows.append(row | {"part": str(number), "start": str(begin), "end": end})
+            begin, end = f"{begin}{unit}", "" if end is None else f"{end}{unit}"
+            self.rows.append(row | {"part": str(number), "start": begin, "end": end})
         if "second" in wrote:
             other, begin, end = wrote["second"]
             self.rows.append(row | {"dosimeter": other, "start": str(begin), "end": str(end)})

@@ -70,8 +70,8 @@ FIXED = [
                "W14": {"mrem": 13}}),
     fixed("A", "2025-12-03", "JOB-08", "ED-01", "SM-01", ["W04", "W06"],
           note="W06 left PD-06 at the yard and took a spare from the truck",
-          per={"W04": {"mrem": 7}, "W06": {"parts": [(1, 10)], "cells":
-                                           {"dosimeter": "PD-91"}}}),
+          per={"W04": {"mrem": 7}, "W06": {"parts": [(1, 10)], "unit": " mR",
+                                           "cells": {"dosimeter": "PD-91"}}}),
     fixed("C", "2025-12-31", "JOB-10", "ED-06", "SM-05", ["W11", "W13", "W14"],
           shift="night", begin=1260, length=480,
           per={"W11": {"mrem": 38}, "W13": {"mrem": 21}, "W14": {"mrem": 17}}),

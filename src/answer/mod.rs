@@ -1,1 +1,32 @@
-//! Room to come.
+//! One function for each thing that a person asks: a short read at one point
+//! of the ledger, pure code, a plain value that `show` prints. May use `dose`,
+//! `source` and everything below them; with `intake`, which stands above it,
+//! the only caller of `ledger`.
+//!
+//! `names` finds records by the words people use, `load` turns records into
+//! the values that the computations take, `view` has the plain values that
+//! several answers share, and there is a file a question.
+
+mod account;
+mod crew;
+mod due;
+mod entries;
+mod findings;
+mod held;
+mod load;
+mod names;
+mod register;
+mod sheet;
+mod sheet_facts;
+mod view;
+
+pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
+pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
+pub use held::{HeldAnswer, HeldLine, held};
+pub use load::{AnswerError, House};
+pub use names::{Names, NoSuchName, near};
+pub use register::{RegisterAnswer, register_of};
+pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
+pub use view::{DoseFigure, LevelLine, TotalView};

@@ -1,1 +1,25 @@
-//! Room to come.
+//! The command line: words in, words out. No arithmetic and no SQL here.
+//!
+//! `run` is the whole program with everything outside passed in: arguments,
+//! environment, clock, terminal. `args` says which words there are, `output`
+//! is the only printer, `failure` turns errors into texts and exit codes, `ask`
+//! is the prompt, and there is a file a noun.
+
+mod args;
+mod ask;
+mod chart;
+mod demo;
+mod dose;
+mod entry;
+mod failure;
+mod finding;
+mod held;
+mod ledger;
+mod output;
+mod register;
+mod run;
+mod scheme;
+mod sheet;
+mod sheet_prompt;
+
+pub use run::{Clock, Scripted, Surroundings, run};

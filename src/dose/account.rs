@@ -10,6 +10,7 @@ use crate::dose::input::{History, PriorDose, Shift};
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, Total};
 use crate::quantity::{Dose, Overflow};
+use crate::record::Words;
 
 /// One part of an account, with the entry that it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -158,7 +159,7 @@ fn of_shift(shift: &Shift) -> Result<Option<Contribution>, Overflow> {
     let mut words = vec![format!(
         "{} {} shift of {}",
         shift.work.word(),
-        shift.shift,
+        shift.shift.word(),
         shift.day
     )];
     words.extend(shift::explain(shift));

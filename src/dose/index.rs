@@ -231,11 +231,6 @@ impl DoseIndex {
         Ok(totals)
     }
 
-    /// The days on which the worker had a shift.
-    pub fn days(&self) -> &[Day] {
-        &self.days
-    }
-
     fn between(
         &self,
         running: &[PerQuantity<Total>],

@@ -8,18 +8,7 @@ use std::sync::Arc;
 
 use crate::calendar::Day;
 use crate::quantity::{Dose, Indication};
-
-/// How a worker is classed for the limits.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Category {
-    /// Works with radiation as part of the job.
-    #[default]
-    Exposed,
-    /// Trains for such work; some schemes have lower limits below 18.
-    Apprentice,
-    /// Neither: some schemes keep such a person to the limits of the public.
-    Other,
-}
+use crate::record::{Category, DoubtSort, Outcome, ShiftName, Work};
 
 /// A span in which a worker is monitored. An open end is `None`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -118,91 +107,6 @@ pub struct WorkerFacts {
     pub authorizations: Vec<Authorization>,
 }
 
-/// What the crew did on a shift. All of it can carry dose.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Work {
-    /// Making radiographs.
-    #[default]
-    Radiography,
-    /// Exchanging a source.
-    SourceExchange,
-    /// Maintaining equipment.
-    Maintenance,
-    /// Carrying the device or a source.
-    Transport,
-    /// Getting a source back that would not return.
-    Retrieval,
-}
-
-impl Work {
-    /// The word that sheets use.
-    pub fn word(self) -> &'static str {
-        match self {
-            Work::Radiography => "radiography",
-            Work::SourceExchange => "source exchange",
-            Work::Maintenance => "maintenance",
-            Work::Transport => "transport",
-            Work::Retrieval => "retrieval",
-        }
-    }
-
-    /// Reads the word that sheets use.
-    pub fn from_word(word: &str) -> Option<Work> {
-        [
-            Work::Radiography,
-            Work::SourceExchange,
-            Work::Maintenance,
-            Work::Transport,
-            Work::Retrieval,
-        ]
-        .into_iter()
-        .find(|work| work.word() == word)
-    }
-}
-
-/// Why a reading was written as it stands and waits for a ruling.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum HeldReason {
-    /// The end is below the start.
-    EndBelowStart,
-    /// The same dosimeter is on two people at once.
-    DosimeterOnTwoPeople,
-    /// The ledger does not know the dosimeter.
-    UnknownDosimeter,
-    /// The person was not known when the sheet came in.
-    UnknownPerson,
-    /// Two sheets of one person overlap.
-    OverlappingSheets,
-    /// The reading is above its dosimeter's range.
-    AboveRange,
-    /// Any other doubt, in plain words.
-    Other(String),
-}
-
-impl HeldReason {
-    /// The doubt in plain words.
-    pub fn words(&self) -> &str {
-        match self {
-            HeldReason::EndBelowStart => "its end is below its start",
-            HeldReason::DosimeterOnTwoPeople => "the same dosimeter is on two people",
-            HeldReason::UnknownDosimeter => "the dosimeter is not registered",
-            HeldReason::UnknownPerson => "the person was not registered",
-            HeldReason::OverlappingSheets => "two sheets of the person overlap",
-            HeldReason::AboveRange => "it is above the dosimeter's range",
-            HeldReason::Other(words) => words,
-        }
-    }
-}
-
-/// What somebody decided about a held reading.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ruling {
-    /// It stands and counts.
-    Counts,
-    /// It is not this person's dose on this shift.
-    DoesNotCount,
-}
-
 /// One direct-reading dosimeter's start and end on one shift, or one part of
 /// them where it was re-zeroed in between.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -221,9 +125,9 @@ pub struct Reading {
     /// number.
     pub off_scale: bool,
     /// Doubts that keep it out of the account until somebody rules.
-    pub held: Vec<HeldReason>,
+    pub held: Vec<DoubtSort>,
     /// What was decided about the doubts; `None` while they stand.
-    pub ruling: Option<Ruling>,
+    pub ruling: Option<Outcome>,
 }
 
 impl Reading {
@@ -234,7 +138,7 @@ impl Reading {
 
     /// Whether somebody ruled that it is not this person's dose.
     pub fn is_ruled_out(&self) -> bool {
-        self.ruling == Some(Ruling::DoesNotCount)
+        self.ruling == Some(Outcome::DoesNotCount)
     }
 }
 
@@ -250,7 +154,7 @@ pub struct Shift {
     /// Whether it ran over midnight into the next day.
     pub crosses_midnight: bool,
     /// `day`, `evening` or `night`.
-    pub shift: Arc<str>,
+    pub shift: ShiftName,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
     /// What the crew did.

@@ -8,9 +8,10 @@ use chrono::Datelike;
 
 use crate::calendar::{Day, Quarter, Span, Window, WindowFacts, YearStart, months_on};
 use crate::dose::index::{DoseIndex, Used};
-use crate::dose::input::{Category, Pregnancy, WorkerFacts};
+use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Overflow, Share};
+use crate::record::Category;
 use crate::rule::{self, AppliesTo, Level, Reached, Scheme};
 
 /// How sure a standing is.

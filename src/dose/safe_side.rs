@@ -7,11 +7,12 @@
 //! that ran into the span's first day.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{Account, apportioned, prior_amounts, prior_span};
+use crate::dose::account::{apportioned, prior_amounts, prior_span};
 use crate::dose::input::History;
 use crate::dose::shift;
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
+use crate::record::Words;
 
 /// Why the safe-side figure is above the account.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -82,7 +83,7 @@ impl SafeSide {
                 (false, true) => Why::Held,
                 (false, false) => Why::ReadingIncomplete,
             };
-            let words = say_shift(why, work.day, &work.shift);
+            let words = say_shift(why, work.day, work.shift.word());
             raised_by.extend(raise(why, work.entry, work.day, &account, &safe, words)?);
         }
         for prior in &history.facts.prior {
@@ -112,13 +113,6 @@ impl SafeSide {
             span,
             totals,
             raised_by,
-        })
-    }
-
-    /// Whether any of it is above the account.
-    pub fn is_above(&self, account: &Account) -> bool {
-        QUANTITIES.into_iter().any(|quantity| {
-            self.totals.get(quantity).known() > account.totals.get(quantity).known()
         })
     }
 }

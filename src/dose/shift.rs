@@ -7,9 +7,10 @@
 //! that was not taken or a shift without any reading leave the shift without
 //! an upper bound.
 
-use crate::dose::input::{HeldReason, Reading, Shift};
+use crate::dose::input::{Reading, Shift};
 use crate::dose::total::{Amount, PerQuantity};
 use crate::quantity::{Dose, Overflow};
+use crate::record::{DoubtSort, Words};
 
 /// The figures of one shift.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -174,7 +175,7 @@ fn say_reading(reading: &Reading) -> String {
     if reading.is_ruled_out() {
         words.push_str("; ruled not to count");
     } else if reading.is_held() {
-        let doubts: Vec<&str> = reading.held.iter().map(HeldReason::words).collect();
+        let doubts: Vec<&str> = reading.held.iter().map(|doubt| doubt.word()).collect();
         words.push_str(&format!("; held, not counted: {}", doubts.join(", ")));
     }
     words
@@ -214,12 +215,8 @@ fn higher_of_two(shift: &Shift) -> Option<(&str, Vec<&str>)> {
 /// against a dosimeter only (above range, on two people) leaves the person on
 /// the shift, with a dose that nothing shows.
 fn ruled_away(shift: &Shift) -> bool {
-    let about_the_sheet = |reason: &HeldReason| {
-        matches!(
-            reason,
-            HeldReason::OverlappingSheets | HeldReason::UnknownPerson
-        )
-    };
+    let about_the_sheet =
+        |reason: &DoubtSort| matches!(reason, DoubtSort::Overlap | DoubtSort::UnknownWorker);
     shift.readings.iter().all(Reading::is_ruled_out)
         && shift
             .readings

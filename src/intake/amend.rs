@@ -5,9 +5,10 @@ use serde_json::Value;
 
 use super::fault::IntakeError;
 use super::sheet::look_at_again;
-use super::take::{Taken, TakenItem};
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Written};
-use crate::record::{Body, Kind};
+use super::take::{Taken, TakenItem, find_held};
+use crate::answer::Names;
+use crate::ledger::{Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Written};
+use crate::record::{Body, DoubtSort, Kind, Ref, Sheet, Words};
 
 fn taken(
     kind: &'static str,
@@ -78,6 +79,105 @@ pub fn amend(
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
+}
+
+/// Says who or what was meant by a held item: the words on the sheet give way
+/// to the record of this id, with an amendment.
+pub fn name_held(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    (entry, item): (i64, i64),
+    id: &str,
+    reason: &str,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let snapshot = writer.snapshot()?;
+        let row = find_held(&snapshot, entry, item)?;
+        let names = Names::load(&snapshot)?;
+        let mut sheet = snapshot
+            .sheet_at(entry)?
+            .ok_or_else(|| LedgerError::from(Refusal::NoSuchEntry { entry }))?;
+        let written_words = put_name(&mut sheet, &row, &names, id)?;
+        if !written_words {
+            return Err(IntakeError::BadChange {
+                detail: format!("held item {entry}.{item} is not about an unknown name"),
+                right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
+                    .to_owned(),
+            });
+        }
+        look_at_again(&snapshot, &mut sheet, row.sheet)?;
+        let transcribed = snapshot.entry(entry)?.transcribed;
+        let body = Body::from(sheet);
+        let key = body.key();
+        let written = writer.amend(entry, body, reason, transcribed)?;
+        Ok(taken("sheet", key, written, writer.head()))
+    })
+}
+
+/// Puts the record of `id` in the place that a held item is about. Says whether
+/// there were words to replace.
+fn put_name(
+    sheet: &mut Sheet,
+    row: &HeldRow,
+    names: &Names,
+    id: &str,
+) -> Result<bool, IntakeError> {
+    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
+    let person = place.and_then(|at| sheet.people.get_mut(at));
+    let unknown = |it: &Ref| {
+        it.written()
+            .is_some_and(|words| row.about.contains(&format!("`{words}`")))
+    };
+    let mut done = false;
+    match (DoubtSort::from_word(&row.sort), person) {
+        (Some(DoubtSort::UnknownWorker), Some(person)) if unknown(&person.worker) => {
+            person.worker = Ref::Known(names.worker(id)?);
+            done = true;
+        }
+        (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
+            for reading in person
+                .readings
+                .iter_mut()
+                .filter(|it| unknown(&it.dosimeter))
+            {
+                reading.dosimeter = Ref::Known(names.instrument(id)?);
+                done = true;
+            }
+        }
+        (Some(DoubtSort::UnknownItem), Some(person)) => {
+            if let Some(it) = person.ratemeter.as_mut().filter(|it| unknown(it)) {
+                *it = Ref::Known(names.instrument(id)?);
+                done = true;
+            }
+        }
+        (Some(DoubtSort::UnknownItem), None) => {
+            if unknown(&sheet.job) {
+                sheet.job = Ref::Known(names.job(id)?);
+                done = true;
+            }
+            let attests = sheet.attested_by.as_mut().filter(|it| unknown(it));
+            if let Some(it) = attests {
+                *it = Ref::Known(names.worker(id)?);
+                done = true;
+            }
+            let items = [
+                sheet.device.as_mut(),
+                sheet.source.as_mut(),
+                sheet.control_unit.as_mut(),
+                sheet.meter.as_mut(),
+            ];
+            for it in items.into_iter().flatten().chain(&mut sheet.guide_tubes) {
+                if unknown(it) {
+                    *it = Ref::Known(names.item(id)?);
+                    done = true;
+                }
+            }
+        }
+        _ => {}
+    }
+    Ok(done)
 }
 
 /// Voids a record by its newest entry.

@@ -104,7 +104,7 @@ impl Columns {
                     )),
                 },
                 None => {
-                    let near = super::names::near(found, names.iter().copied());
+                    let near = crate::answer::near(found, names.iter().copied());
                     let right = match near.first() {
                         Some(near) => format!("did you mean `{near}`?"),
                         None => format!("columns are {}", names.join(", ")),

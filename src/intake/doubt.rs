@@ -4,8 +4,8 @@
 
 use std::collections::BTreeMap;
 
-use super::names::Names;
 use super::register::quoted;
+use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::ledger::{LedgerError, Snapshot};
 use crate::record::{Doubt, DoubtSort, Person, Reading, RecordId, Ref, Sheet, ShiftName};

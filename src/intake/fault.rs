@@ -1,5 +1,6 @@
 //! What is wrong with what was handed in, and where.
 
+use crate::answer::{AnswerError, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
@@ -82,15 +83,11 @@ pub enum IntakeError {
     #[error(transparent)]
     Ledger(#[from] LedgerError),
     /// A name that leads nowhere.
-    #[error("there is no {what} `{name}`")]
-    NoSuchName {
-        /// What was looked for.
-        what: String,
-        /// The name.
-        name: String,
-        /// Names that are spelled nearly so.
-        near: Vec<String>,
-    },
+    #[error(transparent)]
+    NoSuchName(#[from] NoSuchName),
+    /// What the ledger says cannot be worked out.
+    #[error(transparent)]
+    Answer(#[from] AnswerError),
     /// A field of a body that cannot be set.
     #[error("{detail}")]
     BadChange {

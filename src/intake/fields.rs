@@ -74,7 +74,7 @@ impl<'a> Fields<'a> {
         }
         let found = W::from_word(cell);
         if found.is_none() {
-            let near = super::names::near(cell, W::ALL.iter().map(|it| it.word()));
+            let near = crate::answer::near(cell, W::ALL.iter().map(|it| it.word()));
             let right = match near.first() {
                 Some(near) => format!("{}; did you mean `{near}`?", W::list()),
                 None => W::list(),

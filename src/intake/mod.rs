@@ -2,9 +2,8 @@
 //! records are appended. One plan serves the dry run and the commit: a dry run
 //! is the same write, taken back.
 //!
-//! May use `ledger`, `record`, `rule` and the exact values. `cells` reads CSV,
-//! `fields` turns cells into values, `names` finds records by the words that
-//! people use, `doubt` says what is held, and there is a file for each group of
+//! May use `answer`, `ledger`, `record`, `rule` and the exact values. `cells`
+//! reads CSV, `fields` turns cells into values, `doubt` says what is held, and there is a file for each group of
 //! kinds.
 
 mod amend;
@@ -12,15 +11,13 @@ mod cells;
 mod doubt;
 mod fault;
 mod fields;
-mod names;
 mod register;
 mod sheet;
 mod take;
 
-pub use amend::{amend, reinstate, void};
+pub use amend::{amend, name_held, reinstate, void};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
-pub use names::Names;
 pub use register::{Column, REGISTERS, Register};
-pub use sheet::{ReadSheet, SHEET_COLUMNS, SheetBatch, doubt_words, take_sheets};
+pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};

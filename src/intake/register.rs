@@ -3,11 +3,12 @@
 
 use super::fault::Faults;
 use super::fields::Fields;
-use super::names::Names;
+use crate::answer::Names;
 use crate::record::{
-    Body, Category, Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument,
-    InstrumentSort, Job, MissingQuarter, Monitoring, Pregnancy, PregnancyEnd, PregnancyEnding,
-    PriorDose, RecordId, Role, RoleChange, Scale, ServiceReturn, Setting, Withdrawal, Worker,
+    Authorization, Body, Category, Check, CheckResult, CheckSort, Equipment, EquipmentSort,
+    Instrument, InstrumentSort, Job, MissingQuarter, Monitoring, Pregnancy, PregnancyEnd,
+    PregnancyEnding, PriorDose, RecordId, Role, RoleChange, Scale, ServiceReturn, Setting,
+    Withdrawal, Worker,
 };
 
 /// A column of a file, which is also a flag of the typed command.
@@ -130,7 +131,7 @@ register!(ROLES: "worker" "role" "roles" "change of role", read_role, [
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
 ]);
 
-register!(MONITORING: "worker" "monitoring" "monitorings" "change of monitoring", read_monitoring, [
+register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring", read_monitoring, [
     "worker" true "the person's id",
     "on" true "first or last monitored day",
     "change" true "starts or ends",
@@ -143,7 +144,7 @@ register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy", 
     "withdrawn_on" false "day of the written withdrawal",
 ]);
 
-register!(PRIOR: "worker" "prior" "priors" "prior dose", read_prior, [
+register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose", read_prior, [
     "worker" true "the person's id",
     "first_day" true "first day of the period",
     "last_day" true "last day of the period",
@@ -155,12 +156,20 @@ register!(PRIOR: "worker" "prior" "priors" "prior dose", read_prior, [
     "basis" true "what proves it: a signed statement, a form, a letter",
 ]);
 
-register!(MISSING: "worker" "missing" "missings" "missing quarter", read_missing, [
+register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter", read_missing, [
     "worker" true "the person's id",
     "year" true "the licensee's year",
     "quarter" true "1, 2, 3 or 4",
     "exposure_possible" true "whether work in it could have exposed the person: yes or no",
     "note" false "what is known about it",
+]);
+
+register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization", read_authorization, [
+    "worker" true "the person's id",
+    "level" true "key of the level, as `scheme show` has it",
+    "first_day" true "first day",
+    "last_day" true "last day",
+    "basis" true "the authority and its reference",
 ]);
 
 register!(INSTRUMENTS: "instrument" "add" "import" "instrument", read_instrument, [
@@ -221,6 +230,7 @@ pub const REGISTERS: &[Register] = &[
     PREGNANCIES,
     PRIOR,
     MISSING,
+    AUTHORIZATIONS,
     INSTRUMENTS,
     CHECKS,
     EQUIPMENT,
@@ -390,6 +400,20 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         quarter: quarter?,
         worker: worker?,
         year: year?,
+    })
+}
+
+fn read_authorization(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let level = fields.needed(1, "the key of the level, as `scheme show` has it");
+    let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
+    let basis = fields.needed(4, "the authority and its reference");
+    only(Authorization {
+        basis: basis?,
+        first_day: first_day?,
+        last_day: last_day?,
+        level: level?,
+        worker: worker?,
     })
 }
 

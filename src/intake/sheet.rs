@@ -7,13 +7,13 @@ use super::cells::{Cells, Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
-use super::names::Names;
 use super::take::{Taken, TakenItem, refusal_fault};
+use crate::answer::{House, Names, stops_of};
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{
-    Body, Doubt, Paper, Person, Reading, Record, RecordId, Ref, Role, Sheet, ShiftName, Work,
+    Body, Paper, Person, Reading, Record, RecordId, Ref, Role, Sheet, ShiftName, Work,
 };
 
 /// The columns of a sheet file, which are the keys of typed people and the
@@ -143,26 +143,12 @@ pub enum SheetBatch<'a> {
     Typed(Vec<Vec<String>>),
 }
 
-/// One sheet that was read, with its line.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ReadSheet {
-    /// The line of its first row.
-    pub line: Option<u64>,
-    /// What it says, doubts included.
-    pub sheet: Sheet,
-    /// The entry, where it was written or found.
-    pub entry: i64,
-}
-
-/// Takes in sheets inside a write: all of them or none. `each` sees every sheet
-/// as it is taken; `stops` says what a readable sheet of a refused file means
-/// for those on it.
+/// Takes in sheets inside a write: all of them or none. A refusal says what the
+/// readable sheets of the file mean for those on them.
 pub fn take_sheets(
     writer: &mut Writer<'_>,
     now: Instant,
     batch: SheetBatch<'_>,
-    mut each: impl FnMut(&ReadSheet),
-    stops: impl FnOnce(&Names, &[Sheet]) -> Vec<crate::rule::Finding>,
 ) -> Result<Taken, IntakeError> {
     let names = Names::load(&writer.snapshot()?)?;
     let mut taking = Taking {
@@ -182,24 +168,25 @@ pub fn take_sheets(
             for values in rows {
                 group.rows.push(Row::typed(values));
             }
-            taking.sheet(&columns, &group.rows, &mut each)?;
+            taking.sheet(&columns, &group.rows)?;
         }
         SheetBatch::File(path) => {
             let mut cells = Cells::open(path, SHEET_COLUMNS, NEEDED)?;
             let mut row = Row::default();
             while cells.next(&mut row, &mut taking.faults) {
                 if !group.belongs(&cells.columns, &row) {
-                    taking.sheet(&cells.columns, &group.rows, &mut each)?;
+                    taking.sheet(&cells.columns, &group.rows)?;
                     group.start(&cells.columns, &row, &mut taking.faults);
                 }
                 group.rows.push(row.clone());
             }
-            taking.sheet(&cells.columns, &group.rows, &mut each)?;
+            taking.sheet(&cells.columns, &group.rows)?;
             file = Some(cells.file().to_owned());
         }
     }
     if taking.faults.any() {
-        let stops = stops(&names, &taking.readable);
+        let snapshot = taking.writer.snapshot()?;
+        let stops = stops_of(&snapshot, &House::load(&snapshot)?, &taking.readable)?;
         return Err(taking.faults.refuse(file.as_deref(), stops));
     }
     let (count, hash) = taking.writer.head();
@@ -273,12 +260,7 @@ struct Taking<'a, 'w> {
 }
 
 impl Taking<'_, '_> {
-    fn sheet(
-        &mut self,
-        columns: &Columns,
-        rows: &[Row],
-        each: &mut impl FnMut(&ReadSheet),
-    ) -> Result<(), IntakeError> {
+    fn sheet(&mut self, columns: &Columns, rows: &[Row]) -> Result<(), IntakeError> {
         let Some(first) = rows.first() else {
             return Ok(());
         };
@@ -315,11 +297,6 @@ impl Taking<'_, '_> {
         };
         match written {
             Ok(written) => {
-                each(&ReadSheet {
-                    line,
-                    sheet,
-                    entry: written.entry(),
-                });
                 self.taken.items.push(TakenItem {
                     line,
                     kind: "sheet",
@@ -652,11 +629,4 @@ fn read_shown(
             None
         }
     }
-}
-
-/// Doubts of a typed sheet in plain words, for the person who still has the
-/// dosimeter in hand.
-pub fn doubt_words(doubt: &Doubt) -> String {
-    use crate::record::Words;
-    format!("{}: {}", doubt.sort.word(), doubt.about)
 }

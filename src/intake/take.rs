@@ -4,12 +4,12 @@ use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
-use super::names::Names;
 use super::register::{Register, RowBodies, read_row};
+use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
-    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, Outcome, RecordId, Ruling};
+use crate::record::{Body, Decision, Outcome, Ruling};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -216,15 +216,16 @@ pub fn answer_finding(
     now: Instant,
     mode: Mode,
     decision: Decision,
-    stands: impl FnOnce(&Snapshot<'_>) -> Result<bool, LedgerError>,
+    stands: impl FnOnce(&Snapshot<'_>) -> Result<bool, IntakeError>,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         if !stands(&writer.snapshot()?)? {
-            return Err(IntakeError::NoSuchName {
+            return Err(NoSuchName {
                 what: "open finding".to_owned(),
                 name: decision.finding.clone(),
                 near: Vec::new(),
-            });
+            }
+            .into());
         }
         let key = decision.finding.clone();
         let written = writer.append(decision.into(), false)?;
@@ -241,35 +242,18 @@ pub fn answer_finding(
     })
 }
 
-/// Rules on a held item of the sheet entry `entry`.
-#[allow(clippy::too_many_arguments)] // who, when and what
+/// Rules on a held item: the sheet's entry and the place among its held items.
 pub fn rule_on(
     ledger: &mut Ledger,
     author: &Author,
     now: Instant,
     mode: Mode,
-    entry: i64,
-    item: i64,
+    (entry, item): (i64, i64),
     outcome: Outcome,
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let held = writer.snapshot()?.held()?;
-        let Some(row) = held
-            .iter()
-            .find(|row| (row.entry, row.item) == (entry, item))
-        else {
-            return Err(IntakeError::NoSuchName {
-                what: "held item".to_owned(),
-                name: format!("{entry}.{item}"),
-                near: held
-                    .iter()
-                    .take(3)
-                    .map(|row| format!("{}.{}", row.entry, row.item))
-                    .collect(),
-            });
-        };
-        let sheet: RecordId = row.sheet;
+        let sheet = find_held(&writer.snapshot()?, entry, item)?.sheet;
         let ruling = Ruling {
             entry,
             item,
@@ -289,5 +273,30 @@ pub fn rule_on(
             }],
             head: crate::ledger::head_text(count, &hash),
         })
+    })
+}
+
+/// The held item of this name, or those that there are.
+pub(super) fn find_held(
+    snapshot: &Snapshot<'_>,
+    entry: i64,
+    item: i64,
+) -> Result<HeldRow, IntakeError> {
+    let held = snapshot.held()?;
+    let near = held.iter().filter(|row| row.ruling.is_none()).take(3);
+    let near = near
+        .map(|row| format!("{}.{}", row.entry, row.item))
+        .collect();
+    let found = held
+        .into_iter()
+        .find(|row| (row.entry, row.item) == (entry, item));
+    found.ok_or_else(|| {
+        let name = format!("{entry}.{item}");
+        NoSuchName {
+            what: "held item".to_owned(),
+            name,
+            near,
+        }
+        .into()
     })
 }

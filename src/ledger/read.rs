@@ -400,6 +400,14 @@ impl<'a> Snapshot<'a> {
         Ok(held)
     }
 
+    /// The sheet that an entry says, where it is one.
+    pub fn sheet_at(&self, seq: i64) -> Result<Option<Sheet>, LedgerError> {
+        Ok(match self.body(seq)? {
+            Some(Body::Sheet(sheet)) => Some(*sheet),
+            _ => None,
+        })
+    }
+
     /// The typed body of an entry.
     pub fn body(&self, seq: i64) -> Result<Option<Body>, LedgerError> {
         self.entry(seq)?

@@ -31,8 +31,8 @@ pub use reference::{Pointer, RecordId, Ref};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
 pub use words::Words;
 pub use worker::{
-    Category, Monitoring, MonitoringChange, Pregnancy, PregnancyEnd, PregnancyEnding, Role,
-    RoleChange, Worker,
+    Authorization, Category, Monitoring, MonitoringChange, Pregnancy, PregnancyEnd,
+    PregnancyEnding, Role, RoleChange, Worker,
 };
 
 use serde::Serialize;
@@ -164,6 +164,7 @@ kinds! {
     PregnancyEnd = "pregnancy end",
     PriorDose = "prior dose",
     MissingQuarter = "missing quarter",
+    Authorization = "authorization",
     Instrument = "instrument",
     Check = "check",
     Equipment = "equipment",

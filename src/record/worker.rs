@@ -29,8 +29,10 @@ words! {
 
 words! {
     /// Which limits hold for a person besides those that age decides.
+    #[derive(Default)]
     Category {
         /// An occupationally exposed worker.
+        #[default]
         Exposed = "exposed",
         /// An apprentice or student.
         Apprentice = "apprentice",
@@ -125,6 +127,23 @@ pub struct PregnancyEnd {
     pub on: Day,
     /// The declaration.
     pub pregnancy: RecordId,
+}
+
+/// A recorded authorization of a level that needs one, such as the 50 mSv in
+/// a single year of 2013/59/Euratom Art. 9(2).
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Authorization {
+    /// The authority and its reference.
+    pub basis: String,
+    /// First day.
+    pub first_day: Day,
+    /// Last day.
+    pub last_day: Day,
+    /// The key of the scheme's level.
+    pub level: String,
+    /// The person.
+    pub worker: RecordId,
 }
 
 impl Record for Worker {
@@ -240,5 +259,42 @@ impl Record for PregnancyEnd {
 
     fn references(&self) -> Vec<Pointer> {
         vec![Pointer::pregnancy(self.pregnancy)]
+    }
+}
+
+impl Record for Authorization {
+    const KIND: Kind = Kind::Authorization;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.worker, self.level, self.first_day)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "level",
+            &self.level,
+            "the key of the level, as `scheme show` has it",
+        );
+        need(
+            &mut problems,
+            "basis",
+            &self.basis,
+            "the authority and its reference",
+        );
+        if self.last_day < self.first_day {
+            problems.push(Problem::new(
+                "last_day",
+                self.last_day.to_string(),
+                format!("is before the first day {}", self.first_day),
+                "the first day or a later one",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::worker(self.worker)]
     }
 }

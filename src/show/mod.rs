@@ -1,1 +1,33 @@
-//! Room to come.
+//! An answer as text, CSV, JSON or a chart. May use `answer` and everything
+//! below it; prints nothing itself.
+//!
+//! Every answer becomes a `Report` (headings, tables, lines, cautions), and
+//! `text` and `csv` render any report; `json` puts the answer itself into an
+//! envelope. There is a file a group of answers.
+
+pub mod chart;
+
+mod csv;
+mod dose;
+mod entry;
+mod finding;
+mod json;
+mod register;
+mod report;
+mod scheme;
+mod sheet;
+mod text;
+mod year;
+
+pub use chart::ChartError;
+pub use csv::csv;
+pub use dose::{crew_report, dose_report};
+pub use entry::{entry_report, history_report, taken_report, verification_report};
+pub use finding::{findings_report, findings_table, held_report};
+pub use json::json;
+pub use register::register_report;
+pub use report::{Align, Report, Table};
+pub use scheme::{scheme_report, schemes_report};
+pub use sheet::{refused_report, sheets_report};
+pub use text::text;
+pub use year::year_chart;

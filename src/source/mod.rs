@@ -1,1 +1,11 @@
-//! Room to come.
+//! Sealed sources: what they are made of and how strong they are on a day.
+//!
+//! May use `quantity` and `calendar`. Pure: the day is given, nothing is read or printed. The
+//! activity that a certificate states is never changed; what is computed here is an estimate
+//! beside it.
+
+pub mod decay;
+pub mod nuclide;
+
+pub use decay::{DecayError, activity_on, share_left};
+pub use nuclide::{Nuclide, UnknownNuclide};

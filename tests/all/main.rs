@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod decay_reference;
 mod ledger_chain;
 mod ledger_commands;
 mod ledger_files;

@@ -2,8 +2,8 @@
 
 use crate::dose::checks::Found;
 use crate::dose::checks::equipment::out_of_date;
-use crate::dose::checks::input::{Person, Role, Setting, SheetFacts};
-use crate::dose::input::Work;
+use crate::dose::checks::input::{Person, SheetFacts};
+use crate::record::{Role, Setting, Words, Work};
 use crate::rule::{Scheme, Severity};
 
 /// A shift on which the sheet says that the badge was not worn.
@@ -24,7 +24,7 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 /// counts as a radiographer (34.42(a)). A designee or a trainee does not by
 /// that word: who acts as radiographer is entered as one.
 pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
-    if sheet.work != Work::Radiography || sheet.setting != Setting::TemporaryJobSite {
+    if sheet.work != Work::Radiography || sheet.setting != Setting::Temporary {
         return Vec::new();
     }
     let count = |wanted: &[Role]| {
@@ -65,7 +65,7 @@ pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found>
     let mut found = Vec::new();
     for person in people_near_a_source(sheet) {
         let said = match (&person.ratemeter, person.alarm_tested) {
-            (None, _) if sheet.setting == Setting::FixedInstallation => continue,
+            (None, _) if sheet.setting == Setting::Fixed => continue,
             (None, _) => "no alarm ratemeter worn".to_string(),
             (Some(_), Some(true)) => continue,
             (Some(meter), Some(false)) => {

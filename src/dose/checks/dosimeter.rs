@@ -2,10 +2,11 @@
 
 use crate::dose::checks::Found;
 use crate::dose::checks::equipment::out_of_date;
-use crate::dose::checks::input::{DosimeterSort, LastEnd, Person, SheetFacts, WornDosimeter};
-use crate::dose::input::{HeldReason, Reading, Work};
+use crate::dose::checks::input::{LastEnd, Person, SheetFacts, WornDosimeter};
+use crate::dose::input::Reading;
 use crate::dose::shift::shown;
 use crate::quantity::Dose;
+use crate::record::{InstrumentSort, Words, Work};
 use crate::rule::{LevelSort, Scheme, Severity};
 
 /// A pocket chamber that starts at or below this part of its range, in
@@ -50,7 +51,7 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -
         let over: Vec<String> = person
             .dosimeters
             .iter()
-            .filter(|worn| worn.sort != DosimeterSort::Pocket)
+            .filter(|worn| worn.sort != Some(InstrumentSort::Pocket))
             .filter_map(|worn| Some((worn, known(worn)?)))
             .filter(|(_, dose)| level.is_reached_by(*dose))
             .map(|(worn, dose)| format!("{} shows {}", worn.item.id, scheme.print(dose)))
@@ -106,7 +107,7 @@ pub(super) fn held_item(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             .flat_map(|worn| worn.readings.iter().map(move |reading| (worn, reading)))
             .filter(|(_, reading)| reading.is_held())
             .map(|(worn, reading)| {
-                let doubts: Vec<&str> = reading.held.iter().map(HeldReason::words).collect();
+                let doubts: Vec<&str> = reading.held.iter().map(|doubt| doubt.word()).collect();
                 format!("reading of {} is held: {}", worn.item.id, doubts.join(", "))
             })
             .collect();
@@ -203,8 +204,8 @@ pub(super) fn response_check(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> 
 
 fn is_fresh(worn: &WornDosimeter, start: Dose) -> bool {
     match worn.sort {
-        DosimeterSort::Electronic => start == Dose::ZERO,
-        DosimeterSort::Pocket | DosimeterSort::Unknown => {
+        Some(InstrumentSort::Electronic) => start == Dose::ZERO,
+        _ => {
             let range = worn
                 .range
                 .map_or(USUAL_RANGE, |range| range.as_dose_by_convention());

@@ -3,7 +3,7 @@
 use crate::calendar::DueStatus;
 use crate::dose::checks::Found;
 use crate::dose::checks::input::{Item, LastCheck, SheetFacts};
-use crate::dose::input::Work;
+use crate::record::Work;
 use crate::rule::{Scheme, Severity};
 
 /// A survey meter out of calibration on the day it was used, or radiography

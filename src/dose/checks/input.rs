@@ -2,74 +2,9 @@
 //! was known of its dosimeters, instruments and equipment as of its day.
 
 use crate::calendar::Day;
-use crate::dose::input::{Reading, Work};
+use crate::dose::input::Reading;
 use crate::quantity::{DoseRate, Indication};
-
-/// The role in which a person acted on the shift.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Role {
-    /// Radiation safety officer.
-    Rso,
-    /// Somebody the officer named in writing to act for them.
-    RsoDesignee,
-    /// Radiographer.
-    Radiographer,
-    /// Radiographer's assistant.
-    Assistant,
-    /// In training, not yet an assistant.
-    Trainee,
-    /// Anybody else.
-    Other,
-}
-
-impl Role {
-    /// The word that sheets use.
-    pub fn word(self) -> &'static str {
-        match self {
-            Role::Rso => "rso",
-            Role::RsoDesignee => "rso designee",
-            Role::Radiographer => "radiographer",
-            Role::Assistant => "assistant",
-            Role::Trainee => "trainee",
-            Role::Other => "other",
-        }
-    }
-
-    /// Reads the word that sheets use.
-    pub fn from_word(word: &str) -> Option<Role> {
-        [
-            Role::Rso,
-            Role::RsoDesignee,
-            Role::Radiographer,
-            Role::Assistant,
-            Role::Trainee,
-            Role::Other,
-        ]
-        .into_iter()
-        .find(|role| role.word() == word)
-    }
-}
-
-/// Where the work was done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Setting {
-    /// Away from a fixed installation.
-    TemporaryJobSite,
-    /// A shielded enclosure with its own alarms and entrance controls.
-    FixedInstallation,
-}
-
-/// How a direct-reading dosimeter works, where the ledger knows it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum DosimeterSort {
-    /// A pocket chamber, recharged to near zero at the start of a shift.
-    Pocket,
-    /// An electronic dosimeter, which goes on counting or is reset to zero.
-    Electronic,
-    /// Not registered.
-    #[default]
-    Unknown,
-}
+use crate::record::{InstrumentSort, Role, Setting, Work};
 
 /// The latest calibration or response check on or before the sheet's day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,7 +67,7 @@ pub struct WornDosimeter {
     /// What was worn.
     pub item: Item,
     /// How it works.
-    pub sort: DosimeterSort,
+    pub sort: Option<InstrumentSort>,
     /// Full scale; `None` where it is not known.
     pub range: Option<Indication>,
     /// The latest response check on record; `None` where there is none.

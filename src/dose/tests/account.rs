@@ -290,7 +290,7 @@ fn a_contribution_says_how_it_came_about() {
     );
     assert_eq!(
         words[1][1],
-        "PD-1 31 mR to 12 mR; held, not counted: its end is below its start"
+        "PD-1 31 mR to 12 mR; held, not counted: end below start"
     );
     assert_eq!(
         words[2][1],

@@ -5,7 +5,7 @@ use super::sheet::{checked, electronic, pocket, sheet, shown, us};
 use super::table::{day, reading};
 use crate::dose::checks::input::*;
 use crate::dose::checks::{CHECKS, sheet_findings};
-use crate::dose::input::Work;
+use crate::record::{Role, Setting, Work};
 use crate::rule::{Finding, RULE_KEYS, Scheme, builtin, offer};
 
 type Row = (&'static str, fn(&mut SheetFacts), &'static [&'static str]);
@@ -244,7 +244,7 @@ fn a_crew_is_a_radiographer_and_another_qualified_person() {
             "alone at a fixed installation",
             |s| {
                 s.people.truncate(1);
-                s.setting = Setting::FixedInstallation;
+                s.setting = Setting::Fixed;
             },
             &[],
         ),
@@ -329,7 +329,7 @@ fn dosimeters_and_ratemeters_out_of_date_or_untested_are_found() {
             "no ratemeter at a fixed installation",
             |s| {
                 s.people[0].ratemeter = None;
-                s.setting = Setting::FixedInstallation;
+                s.setting = Setting::Fixed;
             },
             &[],
         ),

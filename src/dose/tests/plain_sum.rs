@@ -12,6 +12,7 @@ use crate::dose::input::*;
 use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{QUANTITIES, Total};
 use crate::quantity::{Dose, Indication, IndicationUnit};
+use crate::record::{DoubtSort, ShiftName, Work};
 
 /// One shift in raw numbers: what two dosimeters showed in two parts.
 #[derive(Clone, Debug)]
@@ -44,7 +45,7 @@ fn reading(name: &str, part: i64, nsv: i64, held: bool, off_scale: bool) -> Read
         end: at(7_000 + nsv),
         off_scale,
         held: if held {
-            vec![HeldReason::DosimeterOnTwoPeople]
+            vec![DoubtSort::DosimeterTwice]
         } else {
             Vec::new()
         },
@@ -67,7 +68,7 @@ fn history(raw: &[Raw], prior: &[RawPrior]) -> History {
             entry,
             day: on(one.day),
             crosses_midnight: one.over,
-            shift: Arc::from("day"),
+            shift: ShiftName::Day,
             badge_worn: None,
             work: Work::Radiography,
             readings,

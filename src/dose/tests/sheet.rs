@@ -2,8 +2,8 @@
 
 use super::table::{day, reading};
 use crate::dose::checks::input::*;
-use crate::dose::input::Work;
 use crate::quantity::{DoseRate, Indication};
+use crate::record::{InstrumentSort, Role, Setting, Work};
 use crate::rule::{Scheme, offer};
 
 pub(super) fn item(id: &str, sort: &str) -> Item {
@@ -26,12 +26,12 @@ pub(super) fn shown(text: &str) -> Indication {
     Indication::parse(text, None).unwrap()
 }
 
-pub(super) fn worn(sort: DosimeterSort, text: &str) -> WornDosimeter {
+pub(super) fn worn(sort: Option<InstrumentSort>, text: &str) -> WornDosimeter {
     let reading = reading(text);
     WornDosimeter {
         item: item(&reading.dosimeter, "dosimeter"),
         sort,
-        range: (sort == DosimeterSort::Pocket).then(|| shown("200 mR")),
+        range: (sort == Some(InstrumentSort::Pocket)).then(|| shown("200 mR")),
         response: checked(5, "2026-01-10"),
         last_end: None,
         readings: vec![reading],
@@ -39,11 +39,11 @@ pub(super) fn worn(sort: DosimeterSort, text: &str) -> WornDosimeter {
 }
 
 pub(super) fn pocket(text: &str) -> WornDosimeter {
-    worn(DosimeterSort::Pocket, text)
+    worn(Some(InstrumentSort::Pocket), text)
 }
 
 pub(super) fn electronic(text: &str) -> WornDosimeter {
-    worn(DosimeterSort::Electronic, text)
+    worn(Some(InstrumentSort::Electronic), text)
 }
 
 pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Person {
@@ -67,7 +67,7 @@ pub(super) fn sheet() -> SheetFacts {
         entry: 100,
         day: day("2026-06-14"),
         shift: "night".to_string(),
-        setting: Setting::TemporaryJobSite,
+        setting: Setting::Temporary,
         work: Work::Radiography,
         equipment: vec![item("ED-A", "exposure device")],
         has_device: true,

@@ -19,6 +19,7 @@ use std::sync::Arc;
 use crate::calendar::{Day, Span, parse_day};
 use crate::dose::input::*;
 use crate::quantity::{Dose, DoseUnit, Indication};
+use crate::record::{Category, DoubtSort, Outcome, ShiftName, Words, Work};
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).unwrap()
@@ -119,7 +120,7 @@ fn shift(entry: i64, line: &str) -> Shift {
         entry,
         day: day(head[1]),
         crosses_midnight: head.contains(&"over"),
-        shift: Arc::from(head[2]),
+        shift: ShiftName::from_word(head[2]).expect("a shift"),
         badge_worn: Some(true),
         work: Work::Radiography,
         readings: Vec::new(),
@@ -155,12 +156,12 @@ pub(super) fn reading(text: &str) -> Reading {
     for word in words {
         match word {
             "off-scale" => reading.off_scale = true,
-            "counts" => reading.ruling = Some(Ruling::Counts),
-            "out" => reading.ruling = Some(Ruling::DoesNotCount),
-            "held:end-below-start" => reading.held.push(HeldReason::EndBelowStart),
-            "held:above-range" => reading.held.push(HeldReason::AboveRange),
-            "held:two-people" => reading.held.push(HeldReason::DosimeterOnTwoPeople),
-            "held:overlap" => reading.held.push(HeldReason::OverlappingSheets),
+            "counts" => reading.ruling = Some(Outcome::Counts),
+            "out" => reading.ruling = Some(Outcome::DoesNotCount),
+            "held:end-below-start" => reading.held.push(DoubtSort::EndBelowStart),
+            "held:above-range" => reading.held.push(DoubtSort::AboveRange),
+            "held:two-people" => reading.held.push(DoubtSort::DosimeterTwice),
+            "held:overlap" => reading.held.push(DoubtSort::Overlap),
             other => panic!("no such word: {other}"),
         }
     }

@@ -23,6 +23,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::PregnancyEnd => &["pregnancy_end"],
         Kind::PriorDose => &["prior_dose"],
         Kind::MissingQuarter => &["missing_quarter"],
+        Kind::Authorization => &["dose_authorization"],
         Kind::Instrument => &["instrument", "instrument_scale"],
         Kind::Check => &["instrument_check"],
         Kind::Equipment => &["equipment"],

@@ -24,7 +24,8 @@ pub(super) fn rows(
         | Body::Pregnancy(_)
         | Body::PregnancyEnd(_)
         | Body::PriorDose(_)
-        | Body::MissingQuarter(_) => people(conn, seq, record, body),
+        | Body::MissingQuarter(_)
+        | Body::Authorization(_) => people(conn, seq, record, body),
         other => house(conn, seq, record, other),
     }
 }
@@ -143,6 +144,18 @@ fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
             "INSERT INTO missing_quarter (entry, worker, year, quarter, exposure_possible)
              VALUES (?1, ?2, ?3, ?4, ?5)",
             params![seq, it.worker, it.year, it.quarter, it.exposure_possible],
+        )?,
+        Body::Authorization(it) => conn.execute(
+            "INSERT INTO dose_authorization (entry, worker, level, first_day, last_day, basis)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            params![
+                seq,
+                it.worker,
+                it.level,
+                it.first_day,
+                it.last_day,
+                it.basis
+            ],
         )?,
         _ => 0,
     };

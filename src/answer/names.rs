@@ -3,12 +3,23 @@
 
 use std::collections::HashMap;
 
-use super::fault::IntakeError;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Worker,
 };
+
+/// A name that leads nowhere.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there is no {what} `{name}`")]
+pub struct NoSuchName {
+    /// What was looked for.
+    pub what: String,
+    /// The name.
+    pub name: String,
+    /// Names that are spelled nearly so.
+    pub near: Vec<String>,
+}
 
 /// The registers, by the ids that people write.
 #[derive(Debug)]
@@ -27,7 +38,7 @@ pub struct Names {
 }
 
 /// At most three names that are spelled nearly like this one.
-pub(super) fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String> {
+pub fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String> {
     const NEAR_ENOUGH: f64 = 0.75;
     let name = name.to_lowercase();
     let mut found: Vec<(f64, &str)> = known
@@ -156,21 +167,20 @@ impl Names {
     }
 
     /// A worker that must be known.
-    pub fn worker(&self, name: &str) -> Result<RecordId, IntakeError> {
-        self.find_worker(name)
-            .ok_or_else(|| IntakeError::NoSuchName {
-                what: "worker".to_owned(),
-                name: name.to_owned(),
-                near: self.near_workers(name),
-            })
+    pub fn worker(&self, name: &str) -> Result<RecordId, NoSuchName> {
+        self.find_worker(name).ok_or_else(|| NoSuchName {
+            what: "worker".to_owned(),
+            name: name.to_owned(),
+            near: self.near_workers(name),
+        })
     }
 
     /// An instrument that must be known.
-    pub fn instrument(&self, name: &str) -> Result<RecordId, IntakeError> {
+    pub fn instrument(&self, name: &str) -> Result<RecordId, NoSuchName> {
         self.instruments
             .get(&name.to_lowercase())
             .copied()
-            .ok_or_else(|| IntakeError::NoSuchName {
+            .ok_or_else(|| NoSuchName {
                 what: "instrument".to_owned(),
                 name: name.to_owned(),
                 near: self.near_instruments(name),
@@ -178,7 +188,7 @@ impl Names {
     }
 
     /// A piece of equipment or an instrument that must be known.
-    pub fn item(&self, name: &str) -> Result<RecordId, IntakeError> {
+    pub fn item(&self, name: &str) -> Result<RecordId, NoSuchName> {
         let lower = name.to_lowercase();
         let found = self
             .equipment
@@ -188,7 +198,7 @@ impl Names {
             let mut near = self.near_equipment(name);
             near.extend(self.near_instruments(name));
             near.truncate(3);
-            IntakeError::NoSuchName {
+            NoSuchName {
                 what: "equipment or instrument".to_owned(),
                 name: name.to_owned(),
                 near,
@@ -197,15 +207,37 @@ impl Names {
     }
 
     /// A job that must be known.
-    pub fn job(&self, name: &str) -> Result<RecordId, IntakeError> {
+    pub fn job(&self, name: &str) -> Result<RecordId, NoSuchName> {
         self.jobs
             .get(&name.to_lowercase())
             .copied()
-            .ok_or_else(|| IntakeError::NoSuchName {
+            .ok_or_else(|| NoSuchName {
                 what: "job".to_owned(),
                 name: name.to_owned(),
                 near: self.near_jobs(name),
             })
+    }
+
+    /// Every worker.
+    pub fn workers(&self) -> impl Iterator<Item = (RecordId, &Worker)> {
+        self.worker_bodies
+            .iter()
+            .map(|(record, it)| (*record, &it.body))
+    }
+
+    /// Every instrument.
+    pub fn instruments(&self) -> impl Iterator<Item = (RecordId, &Instrument)> {
+        self.instrument_bodies
+            .iter()
+            .map(|(record, it)| (*record, &it.body))
+    }
+
+    /// Changes of a worker's monitoring after the first day, by day.
+    pub fn changes_of(&self, worker: RecordId) -> &[Monitoring] {
+        self.monitoring
+            .get(&worker)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
     }
 
     /// What the register says of a worker.

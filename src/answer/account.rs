@@ -1,0 +1,204 @@
+//! One worker's dose over a span: what the records say, what levels use, and
+//! where each number comes from.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::view::{LevelLine, TotalView, level_lines};
+use crate::calendar::{Day, Span};
+use crate::dose::account::Account;
+use crate::dose::checks::level_findings;
+use crate::dose::index::DoseIndex;
+use crate::dose::safe_side::SafeSide;
+use crate::dose::total::{Amount, QUANTITIES};
+use crate::ledger::Snapshot;
+use crate::quantity::Dose;
+use crate::record::RecordId;
+use crate::rule::{Finding, Quantity};
+
+/// The two figures of one quantity.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct QuantityLine {
+    /// Deep, lens, shallow or extremity.
+    pub quantity: String,
+    /// What the records say.
+    pub account: TotalView,
+    /// What levels use.
+    pub safe_side: TotalView,
+}
+
+/// One contribution to an account.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct WhyLine {
+    /// First day of it.
+    pub first: Day,
+    /// Last day of it.
+    pub last: Day,
+    /// Of record, provisional, prior, apportioned.
+    pub class: String,
+    /// Its deep dose as people read it.
+    pub deep: String,
+    /// The known part of the deep dose, nanosievert.
+    pub deep_nsv: i64,
+    /// The entry that says so.
+    pub entry: i64,
+    /// How it came about.
+    pub words: Vec<String>,
+}
+
+/// One worker's dose.
+#[derive(Debug, Clone, Serialize)]
+pub struct DoseAnswer {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The day for which the levels stand.
+    pub on: Day,
+    /// The newest entry that this answer knows.
+    pub known_at_entry: i64,
+    /// The two figures, a quantity.
+    pub totals: Vec<QuantityLine>,
+    /// What raised the safe-side figure above the account.
+    pub raised_by: Vec<String>,
+    /// The levels.
+    pub levels: Vec<LevelLine>,
+    /// What the levels say to somebody.
+    pub findings: Vec<Finding>,
+    /// The contributions.
+    pub why: Vec<WhyLine>,
+    /// The convention about exposure readings, where they are in it.
+    pub convention: Option<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// One worker's dose over a span, with the levels as of `on`.
+pub fn dose_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    span: Span,
+    on: Day,
+) -> Result<DoseAnswer, AnswerError> {
+    let facts = house.facts(worker)?;
+    let scheme = house.scheme_on(on)?;
+    let unit = house.unit();
+    let needed = house.span_needed(scheme, facts, span, on);
+    let history = house.history(snapshot, worker, needed)?;
+    let account = Account::of(&history, span)?;
+    let safe = SafeSide::of(&history, span)?;
+    let index = DoseIndex::build(&history)?;
+    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let totals = QUANTITIES
+        .iter()
+        .map(|quantity| QuantityLine {
+            quantity: quantity.name().to_owned(),
+            account: TotalView::new(account.totals.get(*quantity), unit),
+            safe_side: TotalView::new(safe.totals.get(*quantity), unit),
+        })
+        .collect();
+    let why = account
+        .contributions
+        .iter()
+        .map(|it| {
+            let deep = it.doses.get(Quantity::Deep);
+            WhyLine {
+                first: it.first,
+                last: it.last,
+                class: it.class.word().to_owned(),
+                deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
+                deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
+                entry: it.entry,
+                words: it.words.clone(),
+            }
+        })
+        .collect();
+    let convention = account
+        .counts_exposure_as_dose
+        .then(|| {
+            scheme
+                .rule("exposure-as-dose")
+                .map(|it| format!("{} ({})", it.meaning, it.cited()))
+        })
+        .flatten();
+    Ok(DoseAnswer {
+        worker: facts.id.clone(),
+        name: facts.name.clone(),
+        first: span.first,
+        last: span.last,
+        on,
+        known_at_entry: snapshot.known_at(),
+        totals,
+        raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
+        levels,
+        findings: level_findings(facts, &standings, &index, scheme)?,
+        why,
+        convention,
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+fn amount_text(amount: Amount, held: u32, print: impl Fn(Dose) -> String) -> String {
+    match amount {
+        Amount::NotAssessed => "not assessed".to_owned(),
+        Amount::Undetermined(dose) => format!("at least {}", print(dose)),
+        Amount::Known(dose) if held > 0 => format!("at least {}", print(dose)),
+        Amount::Known(dose) => print(dose),
+    }
+}
+
+/// One step of a worker's year.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct YearStep {
+    /// The day.
+    pub day: Day,
+    /// The year's dose up to and with this step, nanosievert.
+    pub total_nsv: i64,
+    /// Whether it is settled by a result or a determination.
+    pub of_record: bool,
+    /// Whether it has no upper bound.
+    pub undetermined: bool,
+}
+
+/// A worker's year, step by step, for a chart.
+#[derive(Debug, Clone, Serialize)]
+pub struct YearAnswer {
+    /// The dose and the levels.
+    pub dose: DoseAnswer,
+    /// The steps.
+    pub steps: Vec<YearStep>,
+    /// Today.
+    pub today: Day,
+}
+
+/// A worker's year as a chart needs it.
+pub fn year_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    year: i32,
+    today: Day,
+) -> Result<YearAnswer, AnswerError> {
+    let scheme = house.scheme_on(today)?;
+    let span = scheme.year_start.year(year);
+    let on = super::view::standing_day(span, today);
+    let dose = dose_of(snapshot, house, worker, span, on)?;
+    let mut total = 0_i64;
+    let mut steps: Vec<YearStep> = Vec::new();
+    for line in &dose.why {
+        total = total.saturating_add(line.deep_nsv);
+        steps.push(YearStep {
+            day: line.last.min(span.last),
+            total_nsv: total,
+            of_record: line.class == "of record",
+            undetermined: line.deep.starts_with("at least"),
+        });
+    }
+    steps.sort_by_key(|step| step.day);
+    Ok(YearAnswer { dose, steps, today })
+}

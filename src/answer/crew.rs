@@ -1,0 +1,112 @@
+//! Everybody's dose over a span, one line a person.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::view::{LevelLine, TotalView, level_lines};
+use crate::calendar::{Day, Span};
+use crate::dose::checks::level_findings;
+use crate::dose::index::DoseIndex;
+use crate::dose::total::Total;
+use crate::ledger::Snapshot;
+use crate::rule::{Quantity, Severity};
+
+/// One person's line.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrewLine {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// Deep dose over the span, as the records say.
+    pub account: TotalView,
+    /// Deep dose over the span, as levels use it.
+    pub safe_side: TotalView,
+    /// The level of which the largest share is used.
+    pub nearest: Option<LevelLine>,
+    /// Whether a level stops the person, or the dose is undetermined.
+    pub stop: bool,
+    /// Why, in one line.
+    pub why: String,
+}
+
+/// Everybody's dose.
+#[derive(Debug, Clone, Serialize)]
+pub struct CrewAnswer {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The day for which the levels stand.
+    pub on: Day,
+    /// The lines, by id.
+    pub lines: Vec<CrewLine>,
+    /// Deep dose of everybody together, the known part, nanosievert.
+    pub collective_nsv: i64,
+    /// The same as text.
+    pub collective: String,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// Everybody's dose over a span, with the levels as of `on`.
+pub fn dose_of_crew(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<CrewAnswer, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let unit = house.unit();
+    let workers = house.workers();
+    let needed = workers
+        .iter()
+        .map(|facts| house.span_needed(scheme, facts, span, on))
+        .reduce(|a, b| Span {
+            first: a.first.min(b.first),
+            last: a.last.max(b.last),
+        })
+        .unwrap_or(span);
+    let histories = house.histories(snapshot, needed)?;
+    let mut lines = Vec::new();
+    let mut collective = Total::default();
+    for facts in workers {
+        let Some(history) = histories.get(&facts.record) else {
+            continue;
+        };
+        let index = DoseIndex::build(history)?;
+        let used = index.used(span, Quantity::Deep)?;
+        collective = collective.plus(&used.account)?;
+        let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+        let findings = level_findings(facts, &standings, &index, scheme)?;
+        let stop = findings.iter().find(|it| it.severity == Severity::Stop);
+        let undetermined = used.safe.undetermined > 0;
+        let why = match (stop, undetermined) {
+            (Some(finding), _) => finding.what.clone(),
+            (None, true) => "the dose is undetermined".to_owned(),
+            (None, false) => String::new(),
+        };
+        let nearest = levels
+            .into_iter()
+            .filter(|it| it.share_ppm.is_some())
+            .max_by_key(|it| it.share_ppm);
+        lines.push(CrewLine {
+            worker: facts.id.clone(),
+            name: facts.name.clone(),
+            account: TotalView::new(&used.account, unit),
+            safe_side: TotalView::new(&used.safe, unit),
+            nearest,
+            stop: stop.is_some() || undetermined,
+            why,
+        });
+    }
+    Ok(CrewAnswer {
+        first: span.first,
+        last: span.last,
+        on,
+        lines,
+        collective_nsv: collective.known().nsv(),
+        collective: collective.text(unit),
+        confirm: scheme.confirm.clone(),
+    })
+}

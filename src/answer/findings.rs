@@ -1,0 +1,206 @@
+//! Everything that needs somebody, over a span of days.
+
+use std::collections::{HashMap, HashSet};
+
+use serde::Serialize;
+
+use super::held::held;
+use super::load::{AnswerError, House};
+use super::sheet_facts::facts_of;
+use crate::calendar::{Day, Span};
+use crate::dose::checks::{level_findings, sheet_findings};
+use crate::dose::index::DoseIndex;
+use crate::dose::level::standings;
+use crate::ledger::{LedgerError, Snapshot};
+use crate::record::Decision;
+use crate::rule::{Finding, Severity};
+
+/// One finding, with the answer that it has.
+#[derive(Debug, Clone, Serialize)]
+pub struct FindingLine {
+    /// What was found.
+    #[serde(flatten)]
+    pub finding: Finding,
+    /// The key by which it is answered.
+    pub key: String,
+    /// The answer, where it has one.
+    pub answer: Option<String>,
+    /// The entry of the answer.
+    pub answered_by: Option<i64>,
+}
+
+/// The findings of a span.
+#[derive(Debug, Clone, Serialize)]
+pub struct FindingsAnswer {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The day for which the levels stand.
+    pub on: Day,
+    /// The findings, the most urgent first.
+    pub lines: Vec<FindingLine>,
+    /// How many more are answered and not listed.
+    pub answered: usize,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl FindingsAnswer {
+    /// Whether something open stops somebody.
+    pub fn has_open(&self) -> bool {
+        self.lines.iter().any(|line| line.answer.is_none())
+    }
+}
+
+fn answers(snapshot: &Snapshot<'_>) -> Result<HashMap<String, (String, i64)>, LedgerError> {
+    Ok(snapshot
+        .all::<Decision>()?
+        .into_iter()
+        .map(|it| (it.body.finding, (it.body.answer, it.entry)))
+        .collect())
+}
+
+/// The findings that nobody has answered.
+pub(super) fn open_sheet_findings(
+    snapshot: &Snapshot<'_>,
+    findings: Vec<Finding>,
+) -> Result<Vec<Finding>, LedgerError> {
+    let answers = answers(snapshot)?;
+    Ok(findings
+        .into_iter()
+        .filter(|it| !answers.contains_key(&it.key()))
+        .collect())
+}
+
+/// Everything that the checks find over a span: of its sheets, of everybody's
+/// levels as of `on`, and what is held. Answered findings are left out unless
+/// `with_answered`.
+pub fn findings(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+    with_answered: bool,
+) -> Result<FindingsAnswer, AnswerError> {
+    let mut found = Vec::new();
+    for sheet in snapshot.sheets(span.first, span.last)? {
+        let scheme = house.scheme_on(sheet.body.day)?;
+        let facts = facts_of(snapshot, house, &sheet)?;
+        found.extend(sheet_findings(&facts, scheme));
+    }
+    found.extend(of_levels(snapshot, house, span, on)?);
+    found.extend(of_held(snapshot, house, span, on)?);
+    let answers = answers(snapshot)?;
+    let mut lines: Vec<FindingLine> = Vec::new();
+    let mut seen = HashSet::new();
+    let mut answered = 0;
+    found.sort();
+    for finding in found {
+        let key = finding.key();
+        if !seen.insert(key.clone()) {
+            continue;
+        }
+        let answer = answers.get(&key);
+        if answer.is_some() && !with_answered {
+            answered += 1;
+            continue;
+        }
+        lines.push(FindingLine {
+            finding,
+            key,
+            answer: answer.map(|(words, _)| words.clone()),
+            answered_by: answer.map(|(_, entry)| *entry),
+        });
+    }
+    Ok(FindingsAnswer {
+        first: span.first,
+        last: span.last,
+        on,
+        lines,
+        answered,
+        confirm: house.scheme_on(on)?.confirm.clone(),
+    })
+}
+
+/// Levels of those who worked in the span; whoever did not has no new dose.
+fn of_levels(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let mut at_work = HashSet::new();
+    snapshot.shifts(span.first, span.last, |row| {
+        at_work.insert(row.worker);
+    })?;
+    let scheme = house.scheme_on(on)?;
+    let mut found = Vec::new();
+    for facts in house.workers() {
+        if !at_work.contains(&facts.record) && facts.missing.is_empty() {
+            continue;
+        }
+        let needed = house.span_needed(scheme, facts, span, on);
+        let history = house.history(snapshot, facts.record, needed)?;
+        let index = DoseIndex::build(&history)?;
+        let standings = standings(scheme, facts, &index, on)?;
+        found.extend(level_findings(facts, &standings, &index, scheme)?);
+    }
+    Ok(found)
+}
+
+/// Held items that are not about a reading: the checks of a sheet see only
+/// those that are.
+fn of_held(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let Some(rule) = scheme.rule("held-item") else {
+        return Ok(Vec::new());
+    };
+    let lines = held(snapshot, house)?.lines;
+    Ok(lines
+        .into_iter()
+        .filter(|it| span.contains(it.day) && !it.about_dose)
+        .map(|it| {
+            let what = format!("{} {}: {}", it.day, it.sheet, it.about);
+            Finding::new(Severity::Watch, rule, it.item, what, vec![it.entry])
+        })
+        .collect())
+}
+
+/// Whether a finding of this key stands now, over all days that the ledger
+/// knows: only then can it be answered.
+pub fn finding_stands(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    key: &str,
+    on: Day,
+) -> Result<bool, AnswerError> {
+    // The key ends in the entries that the finding rests on: their days bound
+    // the span that has to be looked at.
+    let entries: Vec<i64> = key
+        .rsplit('/')
+        .next()
+        .unwrap_or_default()
+        .split('-')
+        .filter_map(|entry| entry.parse().ok())
+        .collect();
+    let mut span = Span {
+        first: on,
+        last: on,
+    };
+    for entry in entries {
+        if let Some(sheet) = snapshot.sheet_at(entry)? {
+            span = Span {
+                first: span.first.min(sheet.day),
+                last: span.last.max(sheet.day),
+            };
+        }
+    }
+    let all = findings(snapshot, house, span, on, true)?;
+    Ok(all.lines.iter().any(|line| line.key == key))
+}

@@ -1,0 +1,442 @@
+//! From records to the plain values that the computations take.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::due::Service;
+use super::names::{Names, NoSuchName};
+use crate::calendar::{Day, Span, Zone};
+use crate::dose::input::{
+    self, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift, WorkerFacts,
+};
+use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
+use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
+use crate::record::{
+    self, Adoption, Authorization, ClockSort, DoubtSort, MonitoringChange, Outcome, PregnancyEnd,
+    RecordId, Ref, Sheet, Words,
+};
+use crate::rule::Scheme;
+
+/// Why a question has no answer.
+#[derive(Debug, thiserror::Error)]
+pub enum AnswerError {
+    /// The ledger fails.
+    #[error(transparent)]
+    Ledger(#[from] LedgerError),
+    /// A name leads nowhere.
+    #[error(transparent)]
+    NoSuchName(#[from] NoSuchName),
+    /// The doses do not fit the store.
+    #[error("a sum of doses is larger than the store can hold")]
+    Overflow(#[from] Overflow),
+    /// The adopted scheme cannot be read.
+    #[error("entry {entry}: the scheme `{name}` cannot be read: {detail}")]
+    Scheme {
+        /// The entry of the adoption.
+        entry: i64,
+        /// The scheme.
+        name: String,
+        /// The first problem.
+        detail: String,
+    },
+    /// No scheme is in force on that day.
+    #[error("no scheme is in force on {day}")]
+    NoScheme {
+        /// The day.
+        day: Day,
+    },
+}
+
+/// The registers and dated facts of a ledger, loaded once for a question.
+#[derive(Debug)]
+pub struct House {
+    /// The registers.
+    pub names: Names,
+    /// Calibrations, response checks and withdrawals.
+    pub(super) service: Service,
+    schemes: Vec<(Day, i64, Scheme)>,
+    facts: HashMap<RecordId, WorkerFacts>,
+    /// What was decided about held items, by sheet entry and item.
+    rulings: HashMap<(i64, i64), Outcome>,
+    held: HashMap<i64, Vec<HeldItem>>,
+    labels: HashMap<RecordId, Arc<str>>,
+}
+
+#[derive(Debug, Clone)]
+struct HeldItem {
+    item: i64,
+    person: Option<i64>,
+    part: Option<i64>,
+    sort: DoubtSort,
+}
+
+impl House {
+    /// Loads the registers and facts.
+    pub fn load(snapshot: &Snapshot<'_>) -> Result<House, AnswerError> {
+        let names = Names::load(snapshot)?;
+        let mut held: HashMap<i64, Vec<HeldItem>> = HashMap::new();
+        let mut rulings = HashMap::new();
+        for row in snapshot.held()? {
+            if let Some(ruling) = &row.ruling {
+                rulings.insert((row.entry, row.item), ruling.outcome);
+            }
+            if let Some(sort) = DoubtSort::from_word(&row.sort) {
+                let item = HeldItem {
+                    item: row.item,
+                    person: row.person,
+                    part: row.part,
+                    sort,
+                };
+                held.entry(row.entry).or_default().push(item);
+            }
+        }
+        let facts = load_facts(snapshot, &names)?;
+        let labels = names
+            .instruments()
+            .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
+            .collect();
+        Ok(House {
+            service: Service::load(snapshot)?,
+            schemes: load_schemes(snapshot)?,
+            facts,
+            rulings,
+            held,
+            labels,
+            names,
+        })
+    }
+
+    /// The scheme in force on a day: of those adopted from that day or earlier,
+    /// the latest; of two from the same day, the one written later.
+    pub fn scheme_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
+        self.schemes
+            .iter()
+            .filter(|(from, _, _)| *from <= day)
+            .max_by_key(|(from, entry, _)| (*from, *entry))
+            .map(|(_, _, scheme)| scheme)
+            .ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// The unit of tables.
+    pub fn unit(&self) -> DoseUnit {
+        self.names.charter.dose_unit()
+    }
+
+    /// Whether the ledger's clock is scripted, which every output says.
+    pub fn scripted(&self) -> bool {
+        self.names.charter.clock == ClockSort::Scripted
+    }
+
+    /// The day that it is in the ledger's zone.
+    pub fn today(&self, now: Instant) -> Day {
+        Zone::parse(&self.names.charter.zone)
+            .unwrap_or(Zone::UTC)
+            .local_day(now)
+    }
+
+    /// The facts of a worker.
+    pub fn facts(&self, worker: RecordId) -> Result<&WorkerFacts, AnswerError> {
+        self.facts.get(&worker).ok_or_else(|| {
+            NoSuchName {
+                what: "worker".into(),
+                name: worker.to_string(),
+                near: Vec::new(),
+            }
+            .into()
+        })
+    }
+
+    /// Every worker, by id.
+    pub fn workers(&self) -> Vec<&WorkerFacts> {
+        let mut all: Vec<&WorkerFacts> = self.facts.values().collect();
+        all.sort_by(|a, b| a.id.cmp(&b.id));
+        all
+    }
+
+    /// The days that a question about one year's standing must know: every
+    /// window that a level of the scheme has on that day, and the night before.
+    pub fn span_needed(&self, scheme: &Scheme, facts: &WorkerFacts, span: Span, on: Day) -> Span {
+        use crate::calendar::WindowFacts;
+        let pregnancy = facts.pregnancies.iter().max_by_key(|it| it.notice_on);
+        let window_facts = WindowFacts {
+            year_start: scheme.year_start,
+            conception: pregnancy.map(|it| it.conception_on),
+            notice: pregnancy.map(|it| it.notice_on),
+            pregnancy_end: pregnancy.and_then(|it| it.ended_on),
+        };
+        let mut first = span.first;
+        for level in &scheme.levels {
+            for window in level
+                .over()
+                .into_iter()
+                .flat_map(|window| window.spans(on, &window_facts))
+            {
+                first = first.min(window.first);
+            }
+        }
+        if let Some(pregnancy) = pregnancy {
+            first = first.min(pregnancy.conception_on);
+        }
+        let first = first.pred_opt().unwrap_or(first);
+        Span {
+            first,
+            last: span.last.max(on),
+        }
+    }
+
+    /// One worker's shifts of a span, as the computations take them.
+    pub fn history(
+        &self,
+        snapshot: &Snapshot<'_>,
+        worker: RecordId,
+        span: Span,
+    ) -> Result<History, AnswerError> {
+        let facts = self.facts(worker)?.clone();
+        let rows = snapshot.shifts_of(worker, span.first, span.last)?;
+        let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
+        Ok(History { facts, shifts })
+    }
+
+    /// Everybody's shifts of a span, by worker.
+    pub fn histories(
+        &self,
+        snapshot: &Snapshot<'_>,
+        span: Span,
+    ) -> Result<HashMap<RecordId, History>, AnswerError> {
+        let mut all: HashMap<RecordId, History> = self
+            .facts
+            .iter()
+            .map(|(record, facts)| {
+                (
+                    *record,
+                    History {
+                        facts: facts.clone(),
+                        shifts: Vec::new(),
+                    },
+                )
+            })
+            .collect();
+        snapshot.shifts(span.first, span.last, |row| {
+            if let Some(history) = all.get_mut(&row.worker) {
+                history.shifts.push(self.shift(row));
+            }
+        })?;
+        Ok(all)
+    }
+
+    fn shift(&self, row: ShiftRow) -> Shift {
+        let doubts = self
+            .held
+            .get(&row.entry)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        let readings = row
+            .readings
+            .iter()
+            .map(|reading| self.reading(row.entry, row.person, reading, doubts))
+            .collect();
+        Shift {
+            sheet: row.sheet,
+            entry: row.entry,
+            day: row.day,
+            crosses_midnight: row.crosses_midnight,
+            shift: row.shift,
+            badge_worn: row.badge_worn,
+            work: row.work,
+            readings,
+        }
+    }
+
+    fn reading(&self, entry: i64, person: i64, row: &ReadingRow, doubts: &[HeldItem]) -> Reading {
+        let unit = row
+            .unit
+            .as_deref()
+            .and_then(|unit| IndicationUnit::parse(unit).ok());
+        let shown = |count: Option<i64>| Some(Indication::new(count?, unit?));
+        let label = row
+            .dosimeter
+            .and_then(|record| self.labels.get(&record))
+            .cloned();
+        let (held, ruling) = self.held_of(entry, person, row.part, doubts);
+        Reading {
+            record: row.dosimeter,
+            dosimeter: label.unwrap_or_else(|| Arc::from("unknown dosimeter")),
+            part: row.part,
+            start: shown(row.start_count),
+            end: shown(row.end_count),
+            off_scale: row.off_scale,
+            held,
+            ruling,
+        }
+    }
+
+    /// Why a reading is held, and what was ruled. A reading with several doubts
+    /// counts again only when each of them was ruled to count.
+    fn held_of(
+        &self,
+        entry: i64,
+        person: i64,
+        part: i64,
+        doubts: &[HeldItem],
+    ) -> (Vec<DoubtSort>, Option<Outcome>) {
+        let mine = doubts.iter().filter(|doubt| {
+            doubt.sort.keeps_dose_out()
+                && doubt.person == Some(person)
+                && doubt.part.is_none_or(|it| it == part)
+        });
+        let mut held = Vec::new();
+        let mut open = false;
+        let mut out = false;
+        for doubt in mine {
+            held.push(doubt.sort);
+            match self.rulings.get(&(entry, doubt.item)) {
+                None => open = true,
+                Some(Outcome::DoesNotCount) => out = true,
+                Some(Outcome::Counts) => {}
+            }
+        }
+        let ruling = match (held.is_empty(), out, open) {
+            (true, _, _) | (false, false, true) => None,
+            (false, true, _) => Some(Outcome::DoesNotCount),
+            (false, false, false) => Some(Outcome::Counts),
+        };
+        (held, ruling)
+    }
+
+    /// The readings of one person of a stored sheet.
+    pub(super) fn readings_of(&self, entry: i64, sheet: &Sheet, place: i64) -> Vec<(Ref, Reading)> {
+        let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
+        let person = usize::try_from(place - 1)
+            .ok()
+            .and_then(|at| sheet.people.get(at));
+        person
+            .into_iter()
+            .flat_map(|person| &person.readings)
+            .map(|it| {
+                let (held, ruling) = self.held_of(entry, place, it.part, doubts);
+                let reading = Reading {
+                    record: it.dosimeter.known(),
+                    dosimeter: Arc::from(self.names.words(&it.dosimeter).as_str()),
+                    part: it.part,
+                    start: it.start,
+                    end: it.end,
+                    off_scale: it.off_scale,
+                    held,
+                    ruling,
+                };
+                (it.dosimeter.clone(), reading)
+            })
+            .collect()
+    }
+}
+
+fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {
+    snapshot
+        .all::<Adoption>()?
+        .into_iter()
+        .map(|it| match Scheme::parse(&it.body.text) {
+            Ok(scheme) => Ok((it.body.from, it.entry, scheme)),
+            Err(problems) => Err(AnswerError::Scheme {
+                entry: it.entry,
+                name: it.body.name,
+                detail: problems.to_string(),
+            }),
+        })
+        .collect()
+}
+
+fn load_facts(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+) -> Result<HashMap<RecordId, WorkerFacts>, AnswerError> {
+    let mut all: HashMap<RecordId, WorkerFacts> = names
+        .workers()
+        .map(|(record, worker)| {
+            let facts = WorkerFacts {
+                record,
+                id: worker.id.clone(),
+                name: worker.name.clone(),
+                birth_date: worker.birth_date,
+                category: worker.category,
+                monitored: monitored(worker.monitored_from, names.changes_of(record)),
+                ..WorkerFacts::default()
+            };
+            (record, facts)
+        })
+        .collect();
+    let ends: HashMap<RecordId, Day> = snapshot
+        .all::<PregnancyEnd>()?
+        .into_iter()
+        .map(|it| (it.body.pregnancy, it.body.on))
+        .collect();
+    for it in snapshot.all::<record::Pregnancy>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.pregnancies.push(Pregnancy {
+                entry: it.entry,
+                notice_on: it.body.notice_on,
+                conception_on: it.body.conception_on,
+                ended_on: ends.get(&it.record).copied(),
+            });
+        }
+    }
+    for it in snapshot.all::<record::PriorDose>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.prior.push(PriorDose {
+                entry: it.entry,
+                first: it.body.first_day,
+                last: it.body.last_day,
+                employer: it.body.employer,
+                deep: it.body.deep_nsv,
+                lens: it.body.lens_nsv,
+                shallow: it.body.shallow_nsv,
+                extremity: it.body.extremity_nsv,
+            });
+        }
+    }
+    for it in snapshot.all::<record::MissingQuarter>()? {
+        let (Ok(year), Ok(quarter)) = (it.body.year.try_into(), it.body.quarter.try_into()) else {
+            continue;
+        };
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            let exposure_possible = it.body.exposure_possible;
+            facts.missing.push(MissingQuarter {
+                entry: it.entry,
+                year,
+                quarter,
+                exposure_possible,
+            });
+        }
+    }
+    for it in snapshot.all::<Authorization>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.authorizations.push(input::Authorization {
+                entry: it.entry,
+                level: it.body.level,
+                first: it.body.first_day,
+                last: it.body.last_day,
+            });
+        }
+    }
+    Ok(all)
+}
+
+fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {
+    let mut spans = vec![Monitored { from, until: None }];
+    for change in changes {
+        match change.change {
+            MonitoringChange::Ends => {
+                if let Some(open) = spans.last_mut().filter(|span| span.until.is_none()) {
+                    open.until = Some(change.on);
+                }
+            }
+            MonitoringChange::Starts if spans.last().is_some_and(|span| span.until.is_some()) => {
+                spans.push(Monitored {
+                    from: change.on,
+                    until: None,
+                });
+            }
+            MonitoringChange::Starts => {}
+        }
+    }
+    spans
+}

@@ -1,0 +1,224 @@
+//! The registers as lists.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use crate::calendar::Day;
+use crate::ledger::{Snapshot, Stored};
+use crate::quantity::ActivityUnit;
+use crate::record::{CheckSort, Equipment, Instrument, Job, RoleChange, Words, Worker};
+use crate::source::{Nuclide, activity_on};
+
+/// A register as a table of words.
+#[derive(Debug, Clone, Serialize)]
+pub struct RegisterAnswer {
+    /// What is listed.
+    pub noun: String,
+    /// The headings.
+    pub columns: Vec<String>,
+    /// The rows.
+    pub rows: Vec<Vec<String>>,
+    /// A line under the table, where something in it is an estimate.
+    pub note: Option<String>,
+}
+
+/// The register under a noun: `worker`, `job`, `instrument` or `equipment`.
+pub fn register_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    noun: &str,
+    on: Day,
+) -> Result<RegisterAnswer, AnswerError> {
+    match noun {
+        "worker" => workers(snapshot, house, on),
+        "job" => jobs(snapshot),
+        "instrument" => instruments(snapshot, house, on),
+        _ => equipment(snapshot, house, on),
+    }
+}
+
+fn table(
+    noun: &str,
+    columns: &[&str],
+    rows: Vec<Vec<String>>,
+    note: Option<&str>,
+) -> RegisterAnswer {
+    RegisterAnswer {
+        noun: noun.to_owned(),
+        columns: columns.iter().map(|it| (*it).to_owned()).collect(),
+        rows,
+        note: note.map(str::to_owned),
+    }
+}
+
+fn by_key<T>(mut all: Vec<Stored<T>>, key: impl Fn(&T) -> String) -> Vec<Stored<T>> {
+    all.sort_by_key(|it| key(&it.body));
+    all
+}
+
+fn day_text(day: Option<Day>) -> String {
+    day.map(|day| day.to_string()).unwrap_or_default()
+}
+
+fn workers(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<RegisterAnswer, AnswerError> {
+    let mut roles = snapshot.all::<RoleChange>()?;
+    roles.sort_by_key(|it| (it.body.from, it.entry));
+    let rows = by_key(snapshot.all::<Worker>()?, |it| it.id.clone())
+        .into_iter()
+        .map(|it| {
+            let role = roles
+                .iter()
+                .filter(|role| role.body.worker == it.record && role.body.from <= on)
+                .next_back()
+                .map_or(it.body.role, |role| role.body.role);
+            let monitored = house.names.monitored(it.record, on);
+            vec![
+                it.body.id,
+                it.body.name,
+                role.word().to_owned(),
+                it.body.category.word().to_owned(),
+                it.body.monitored_from.to_string(),
+                if monitored { "yes" } else { "no" }.to_owned(),
+                it.entry.to_string(),
+            ]
+        })
+        .collect();
+    let columns = [
+        "id",
+        "name",
+        "role",
+        "category",
+        "monitored from",
+        "now",
+        "entry",
+    ];
+    Ok(table("worker", &columns, rows, None))
+}
+
+fn jobs(snapshot: &Snapshot<'_>) -> Result<RegisterAnswer, AnswerError> {
+    let rows = by_key(snapshot.all::<Job>()?, |it| it.id.clone())
+        .into_iter()
+        .map(|it| {
+            vec![
+                it.body.id,
+                it.body.place,
+                it.body.jurisdiction,
+                it.body.setting.word().to_owned(),
+                it.body.zone,
+                it.entry.to_string(),
+            ]
+        })
+        .collect();
+    let columns = ["id", "place", "jurisdiction", "setting", "zone", "entry"];
+    Ok(table("job", &columns, rows, None))
+}
+
+fn instruments(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<RegisterAnswer, AnswerError> {
+    let rows = by_key(snapshot.all::<Instrument>()?, |it| it.id.clone())
+        .into_iter()
+        .map(|it| {
+            let last = [CheckSort::Calibration, CheckSort::Response]
+                .into_iter()
+                .filter_map(|sort| house.service.last_check(it.record, sort, on))
+                .max_by_key(|check| check.on);
+            let result = match last {
+                None => "never".to_owned(),
+                Some(check) if check.passed => check.on.to_string(),
+                Some(check) => format!("{} failed", check.on),
+            };
+            let state = match house.service.withdrawn(it.record, on) {
+                Some(out) => format!("withdrawn {}", out.on),
+                None => "in service".to_owned(),
+            };
+            vec![
+                it.body.id.clone(),
+                it.body.sort.word().to_owned(),
+                it.body.serial.clone(),
+                it.body
+                    .range
+                    .clone()
+                    .or(it.body.alarm_preset.clone())
+                    .unwrap_or_default(),
+                result,
+                state,
+                it.entry.to_string(),
+            ]
+        })
+        .collect();
+    let columns = [
+        "id",
+        "sort",
+        "serial",
+        "range or preset",
+        "last check",
+        "state",
+        "entry",
+    ];
+    Ok(table("instrument", &columns, rows, None))
+}
+
+fn equipment(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<RegisterAnswer, AnswerError> {
+    let mut estimates = false;
+    let rows = by_key(snapshot.all::<Equipment>()?, |it| it.id.clone())
+        .into_iter()
+        .map(|it| {
+            let source = source_text(&it.body, on);
+            estimates |= !source.is_empty();
+            let state = match house.service.withdrawn(it.record, on) {
+                Some(out) => format!("withdrawn {}", out.on),
+                None => "in service".to_owned(),
+            };
+            vec![
+                it.body.id.clone(),
+                it.body.sort.word().to_owned(),
+                it.body.serial.clone(),
+                source,
+                day_text(it.body.in_service),
+                state,
+                it.entry.to_string(),
+            ]
+        })
+        .collect();
+    let note = estimates.then_some(
+        "The activity of a source is an estimate: the stated activity decayed to the day asked \
+         for, half-lives from ENSDF. Use the source's certificate.",
+    );
+    let columns = [
+        "id",
+        "sort",
+        "serial",
+        "source",
+        "in service",
+        "state",
+        "entry",
+    ];
+    Ok(table("equipment", &columns, rows, note))
+}
+
+/// The nuclide with its activity on a day, or as stated where the nuclide has
+/// no half-life here.
+fn source_text(it: &Equipment, on: Day) -> String {
+    let (Some(name), Some(stated), Some(reference)) = (&it.nuclide, it.activity_bq, it.activity_on)
+    else {
+        return String::new();
+    };
+    let decayed = name
+        .parse::<Nuclide>()
+        .ok()
+        .and_then(|nuclide| activity_on(nuclide, stated, reference, on).ok());
+    match decayed {
+        Some(now) => format!("{name} {}", now.display_rounded(ActivityUnit::Curie, 1)),
+        None => format!(
+            "{name} {} on {reference}",
+            stated.display(ActivityUnit::Curie)
+        ),
+    }
+}

@@ -1,0 +1,229 @@
+//! What a sheet means for the people on it: said at once, while the dosimeter
+//! is still in hand.
+
+use std::collections::{BTreeMap, HashSet};
+
+use serde::Serialize;
+
+use super::findings::open_sheet_findings;
+use super::held::{HeldLine, held};
+use super::load::{AnswerError, House};
+use super::sheet_facts::facts_of;
+use super::view::{LevelLine, TotalView, level_lines, standing_day};
+use crate::calendar::{Day, Span};
+use crate::dose::account::Account;
+use crate::dose::checks::{level_findings, sheet_findings};
+use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
+use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::record::{Body, RecordId, Sheet};
+use crate::rule::{Finding, Quantity, Severity};
+
+/// One person of the sheets that were handed in.
+#[derive(Debug, Clone, Serialize)]
+pub struct PersonLine {
+    /// The worker's id, or the name as written where it is not known.
+    pub worker: String,
+    /// Full name, where known.
+    pub name: String,
+    /// How many of the sheets the person is on.
+    pub shifts: usize,
+    /// The deep dose that they add.
+    pub added: TotalView,
+    /// The deep dose of the year so far.
+    pub year: TotalView,
+    /// Which year.
+    pub year_first: Day,
+    /// The levels, the most used first.
+    pub levels: Vec<LevelLine>,
+    /// What stops the person or needs somebody.
+    pub findings: Vec<Finding>,
+}
+
+/// What the sheets mean.
+#[derive(Debug, Clone, Serialize)]
+pub struct SheetsAnswer {
+    /// How many sheets.
+    pub sheets: usize,
+    /// The people, by id.
+    pub people: Vec<PersonLine>,
+    /// Findings about the sheets and not about one person.
+    pub findings: Vec<Finding>,
+    /// What is held.
+    pub held: Vec<HeldLine>,
+    /// Names on the sheets that the ledger does not know.
+    pub unknown_people: Vec<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// What the sheets of these entries mean.
+pub fn after_sheets(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    entries: &[i64],
+    today: Day,
+) -> Result<SheetsAnswer, AnswerError> {
+    let chosen: HashSet<i64> = entries.iter().copied().collect();
+    let sheets = sheets_of(snapshot, entries)?;
+    let mut days: BTreeMap<RecordId, Span> = BTreeMap::new();
+    let mut unknown_people = Vec::new();
+    for sheet in &sheets {
+        for person in &sheet.body.people {
+            let Some(worker) = person.worker.known() else {
+                unknown_people.push(house.names.words(&person.worker));
+                continue;
+            };
+            let day = sheet.body.day;
+            let span = days.entry(worker).or_insert(Span {
+                first: day,
+                last: day,
+            });
+            *span = Span {
+                first: span.first.min(day),
+                last: span.last.max(day),
+            };
+        }
+    }
+    let mut findings = Vec::new();
+    for sheet in &sheets {
+        let facts = facts_of(snapshot, house, sheet)?;
+        findings.extend(sheet_findings(&facts, house.scheme_on(sheet.body.day)?));
+    }
+    let findings = open_sheet_findings(snapshot, findings)?;
+    let mut people = Vec::new();
+    for (worker, span) in days {
+        people.push(person_line(snapshot, house, worker, span, &chosen, today)?);
+    }
+    people.sort_by(|a, b| a.worker.cmp(&b.worker));
+    let findings = share_out(findings, &mut people);
+    let held = held(snapshot, house)?
+        .lines
+        .into_iter()
+        .filter(|it| chosen.contains(&it.entry));
+    Ok(SheetsAnswer {
+        sheets: sheets.len(),
+        people,
+        findings,
+        held: held.collect(),
+        unknown_people,
+        confirm: house.scheme_on(today)?.confirm.clone(),
+    })
+}
+
+fn sheets_of(snapshot: &Snapshot<'_>, entries: &[i64]) -> Result<Vec<Stored<Sheet>>, AnswerError> {
+    let mut sheets = Vec::new();
+    for seq in entries {
+        let entry = snapshot.entry(*seq)?;
+        let first = snapshot.entry(entry.record)?;
+        let body = entry
+            .read_body()
+            .map_err(|detail| LedgerError::Unreadable { seq: *seq, detail })?;
+        if let Some(Body::Sheet(sheet)) = body {
+            sheets.push(Stored {
+                entry: *seq,
+                record: entry.record,
+                written_at: entry.written_at,
+                first_written_at: first.written_at,
+                transcribed: entry.transcribed,
+                body: *sheet,
+            });
+        }
+    }
+    Ok(sheets)
+}
+
+fn person_line(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    span: Span,
+    chosen: &HashSet<i64>,
+    today: Day,
+) -> Result<PersonLine, AnswerError> {
+    let facts = house.facts(worker)?;
+    let scheme = house.scheme_on(span.last)?;
+    let unit = house.unit();
+    let year = scheme.year_start.year(scheme.year_start.year_of(span.last));
+    let on = standing_day(year, today);
+    let wide = Span {
+        first: span.first.min(year.first),
+        last: on.max(span.last),
+    };
+    let history = house.history(snapshot, worker, house.span_needed(scheme, facts, wide, on))?;
+    let mine: Vec<_> = history
+        .shifts
+        .iter()
+        .filter(|it| chosen.contains(&it.entry))
+        .cloned()
+        .collect();
+    let shifts = mine.len();
+    let only = History {
+        facts: Default::default(),
+        shifts: mine,
+    };
+    let added = Account::of(&only, span)?;
+    let index = DoseIndex::build(&history)?;
+    let (mut levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    levels.sort_by_key(|it| std::cmp::Reverse(it.share_ppm));
+    let so_far = index.account(
+        Span {
+            first: year.first,
+            last: on,
+        },
+        Quantity::Deep,
+    )?;
+    let findings =
+        open_sheet_findings(snapshot, level_findings(facts, &standings, &index, scheme)?)?;
+    Ok(PersonLine {
+        worker: facts.id.clone(),
+        name: facts.name.clone(),
+        shifts,
+        added: TotalView::new(added.totals.get(Quantity::Deep), unit),
+        year: TotalView::new(&so_far, unit),
+        year_first: year.first,
+        levels,
+        findings,
+    })
+}
+
+/// Gives each finding to the person that it names; returns the others.
+fn share_out(findings: Vec<Finding>, people: &mut [PersonLine]) -> Vec<Finding> {
+    let mut others = Vec::new();
+    for finding in findings {
+        match people.iter_mut().find(|it| it.worker == finding.subject) {
+            Some(person) => person.findings.push(finding),
+            None => others.push(finding),
+        }
+    }
+    for person in people {
+        person.findings.sort();
+    }
+    others.sort();
+    others
+}
+
+/// What sheets that could not be written say that must stop somebody. The
+/// ledger does not have them, so only what stands on the sheet itself is
+/// looked at.
+pub fn stops_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    sheets: &[Sheet],
+) -> Result<Vec<Finding>, AnswerError> {
+    let mut stops = Vec::new();
+    for sheet in sheets {
+        let stored = Stored {
+            entry: 0,
+            record: 0,
+            written_at: String::new(),
+            first_written_at: String::new(),
+            transcribed: sheet.paper.is_some(),
+            body: sheet.clone(),
+        };
+        let facts = facts_of(snapshot, house, &stored)?;
+        let found = sheet_findings(&facts, house.scheme_on(sheet.day)?);
+        stops.extend(found.into_iter().filter(|it| it.severity == Severity::Stop));
+    }
+    Ok(stops)
+}

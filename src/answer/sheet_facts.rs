@@ -1,0 +1,228 @@
+//! A stored sheet with what was known of its dosimeters, instruments and
+//! equipment on its day: what the checks of a sheet are given.
+
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, Zone};
+use crate::dose::checks::input::{self, Item, LastEnd, SheetFacts, WornDosimeter};
+use crate::dose::input::Reading;
+use crate::ledger::{Instant, ReadingRow, Snapshot, Stored};
+use crate::quantity::{DoseRate, Indication, IndicationUnit};
+use crate::record::{CheckSort, InstrumentSort, Person, Ref, Setting, Sheet, Words};
+
+/// How far back a dosimeter's last reading is looked for.
+const LAST_END_DAYS: u64 = 120;
+
+/// The facts of one stored sheet.
+pub(super) fn facts_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    stored: &Stored<Sheet>,
+) -> Result<SheetFacts, AnswerError> {
+    let sheet = &stored.body;
+    let mut people = Vec::new();
+    for (at, person) in sheet.people.iter().enumerate() {
+        people.push(person_of(snapshot, house, stored, person, at as i64 + 1)?);
+    }
+    let job = sheet.job.known().and_then(|job| house.names.job_body(job));
+    let equipment = [&sheet.device, &sheet.source, &sheet.control_unit]
+        .into_iter()
+        .flatten()
+        .chain(&sheet.guide_tubes)
+        .map(|it| item(house, it, sheet.day))
+        .collect();
+    Ok(SheetFacts {
+        entry: stored.entry,
+        day: sheet.day,
+        shift: sheet.shift.word().to_owned(),
+        // An unknown job is taken for a temporary job site, where the rules of
+        // company are the stricter ones.
+        setting: job.map_or(Setting::Temporary, |job| job.setting),
+        work: sheet.work,
+        equipment,
+        has_device: sheet.device.is_some(),
+        device_back: sheet.device_back.is_some(),
+        storage_survey: sheet
+            .storage_survey
+            .as_deref()
+            .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
+        meters: sheet
+            .meter
+            .iter()
+            .map(|it| instrument(house, it, sheet.day))
+            .collect(),
+        attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
+        written_on: written_on(house, &stored.first_written_at, sheet.day),
+        transcribed: stored.transcribed,
+        people,
+    })
+}
+
+fn written_on(house: &House, written_at: &str, otherwise: Day) -> Day {
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    written_at
+        .parse::<Instant>()
+        .map_or(otherwise, |at| zone.local_day(at))
+}
+
+fn item(house: &House, it: &Ref, day: Day) -> Item {
+    let record = it.known();
+    let sort = record
+        .and_then(|record| {
+            let equipment = house.names.equipment_body(record).map(|it| it.sort.word());
+            equipment.or_else(|| house.names.instrument_body(record).map(|it| it.sort.word()))
+        })
+        .unwrap_or("unknown item");
+    Item {
+        id: house.names.words(it),
+        sort: sort.to_owned(),
+        withdrawn: record.and_then(|record| house.service.withdrawn(record, day)),
+    }
+}
+
+fn instrument(house: &House, it: &Ref, day: Day) -> input::Instrument {
+    let calibrated = it.known().and_then(|record| {
+        house
+            .service
+            .last_check(record, CheckSort::Calibration, day)
+    });
+    input::Instrument {
+        item: item(house, it, day),
+        calibrated,
+    }
+}
+
+fn person_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    stored: &Stored<Sheet>,
+    person: &Person,
+    place: i64,
+) -> Result<input::Person, AnswerError> {
+    let day = stored.body.day;
+    let mut dosimeters: Vec<WornDosimeter> = Vec::new();
+    let mut refs: Vec<Ref> = Vec::new();
+    for (reference, reading) in house.readings_of(stored.entry, &stored.body, place) {
+        if let Some(at) = refs.iter().position(|it| *it == reference) {
+            if let Some(worn) = dosimeters.get_mut(at) {
+                worn.readings.push(reading);
+            }
+            continue;
+        }
+        let worn = worn(snapshot, house, stored, &reference, reading)?;
+        refs.push(reference);
+        dosimeters.push(worn);
+    }
+    let known = person
+        .worker
+        .known()
+        .and_then(|record| house.names.worker_body(record));
+    Ok(input::Person {
+        worker: house.names.words(&person.worker),
+        name: known.map_or_else(|| house.names.words(&person.worker), |it| it.name.clone()),
+        role: person.role,
+        badge_worn: person.badge_worn,
+        ratemeter: person
+            .ratemeter
+            .as_ref()
+            .map(|it| instrument(house, it, day)),
+        alarm_tested: person.alarm_tested,
+        dosimeters,
+    })
+}
+
+fn worn(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    stored: &Stored<Sheet>,
+    reference: &Ref,
+    reading: Reading,
+) -> Result<WornDosimeter, AnswerError> {
+    let day = stored.body.day;
+    let record = reference.known();
+    let body = record.and_then(|record| house.names.instrument_body(record));
+    let sort = body.map(|it| it.sort);
+    // Pocket chambers are recharged at each shift: only where one was not can
+    // its start be held against its last end.
+    let recharged = sort == Some(InstrumentSort::Pocket)
+        && reading.start.is_some_and(|start| {
+            let top = body
+                .and_then(|it| it.top_of_range())
+                .map_or(0, |top| top.count());
+            start.count().saturating_mul(10) <= top
+        });
+    let last_end = match record {
+        Some(record) if !recharged => last_end(snapshot, stored, record)?,
+        _ => None,
+    };
+    let response = record.and_then(|record| {
+        let response = house.service.last_check(record, CheckSort::Response, day);
+        let calibration = house
+            .service
+            .last_check(record, CheckSort::Calibration, day);
+        response
+            .into_iter()
+            .chain(calibration)
+            .max_by_key(|check| (check.on, check.entry))
+    });
+    Ok(WornDosimeter {
+        item: item(house, reference, day),
+        sort,
+        range: body.and_then(|it| it.top_of_range()),
+        response,
+        last_end,
+        readings: vec![reading],
+    })
+}
+
+/// The reading of a dosimeter that came before this sheet's.
+fn last_end(
+    snapshot: &Snapshot<'_>,
+    stored: &Stored<Sheet>,
+    dosimeter: i64,
+) -> Result<Option<LastEnd>, AnswerError> {
+    let day = stored.body.day;
+    let first = day
+        .checked_sub_days(chrono::Days::new(LAST_END_DAYS))
+        .unwrap_or(day);
+    let rows = snapshot.readings_of_dosimeter(dosimeter, first, day)?;
+    let mut before: Option<(Day, i64, &ReadingRow, String)> = None;
+    for (entry, on, _, row) in &rows {
+        if *entry == stored.entry || (*on == day && !earlier_shift(snapshot, *entry, &stored.body)?)
+        {
+            continue;
+        }
+        let shift = shift_of(snapshot, *entry)?;
+        before = Some((*on, *entry, row, shift));
+        break;
+    }
+    Ok(before.and_then(|(day, entry, row, shift)| {
+        let unit = row
+            .unit
+            .as_deref()
+            .and_then(|unit| IndicationUnit::parse(unit).ok())?;
+        Some(LastEnd {
+            entry,
+            day,
+            shift,
+            end: Indication::new(row.end_count?, unit),
+        })
+    }))
+}
+
+fn shift_of(snapshot: &Snapshot<'_>, entry: i64) -> Result<String, AnswerError> {
+    let sheet = snapshot.sheet_at(entry)?;
+    Ok(sheet
+        .map(|it| it.shift.word().to_owned())
+        .unwrap_or_default())
+}
+
+/// Whether the sheet of an entry on the same day was of an earlier shift.
+fn earlier_shift(snapshot: &Snapshot<'_>, entry: i64, than: &Sheet) -> Result<bool, AnswerError> {
+    let Some(other) = snapshot.sheet_at(entry)? else {
+        return Ok(false);
+    };
+    Ok(match (&other.begins, &than.begins) {
+        (Some(one), Some(two)) => one < two,
+        _ => other.shift < than.shift,
+    })
+}

@@ -1,0 +1,175 @@
+//! Plain values that several answers share: integers with the unit in the
+//! name, and the same as people read it.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, Span};
+use crate::dose::index::DoseIndex;
+use crate::dose::input::WorkerFacts;
+use crate::dose::level::{Certainty, Standing, standings};
+use crate::dose::total::{Extent, Total};
+use crate::quantity::{Dose, DoseUnit};
+use crate::rule::Scheme;
+
+/// A dose as a number and as text.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct DoseFigure {
+    /// Nanosievert.
+    pub nsv: i64,
+    /// With its unit.
+    pub shown: String,
+}
+
+impl DoseFigure {
+    /// A dose in the unit of tables.
+    pub fn new(dose: Dose, unit: DoseUnit) -> DoseFigure {
+        DoseFigure {
+            nsv: dose.nsv(),
+            shown: dose.display(unit),
+        }
+    }
+}
+
+/// A total as text, with the parts that it splits into.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct TotalView {
+    /// The known part, nanosievert.
+    pub known_nsv: i64,
+    /// As people read it: `at least 12 mrem, undetermined` where it has no
+    /// upper bound.
+    pub shown: String,
+    /// Whether it has no upper bound.
+    pub undetermined: bool,
+    /// Whether `known_nsv` is only a lower bound, for whatever reason.
+    pub at_least: bool,
+    /// Settled by result or determination.
+    pub of_record: DoseFigure,
+    /// Readings only.
+    pub provisional: DoseFigure,
+    /// Other employers.
+    pub prior: DoseFigure,
+    /// Shares of lumps that the span cuts.
+    pub apportioned: DoseFigure,
+}
+
+impl TotalView {
+    /// A total in the unit of tables.
+    pub fn new(total: &Total, unit: DoseUnit) -> TotalView {
+        TotalView {
+            known_nsv: total.known().nsv(),
+            shown: total.text(unit),
+            undetermined: total.undetermined > 0,
+            at_least: matches!(total.extent(), Extent::AtLeast(_)),
+            of_record: DoseFigure::new(total.of_record, unit),
+            provisional: DoseFigure::new(total.provisional, unit),
+            prior: DoseFigure::new(total.prior, unit),
+            apportioned: DoseFigure::new(total.apportioned, unit),
+        }
+    }
+}
+
+/// One worker against one level.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct LevelLine {
+    /// The level's key.
+    pub level: String,
+    /// Limit, administrative, investigation.
+    pub sort: String,
+    /// Deep, lens, shallow or extremity.
+    pub quantity: String,
+    /// What the level means.
+    pub meaning: String,
+    /// Its rule, and whether that text was read.
+    pub citation: String,
+    /// First day of the window.
+    pub first: Day,
+    /// Last day of the window.
+    pub last: Day,
+    /// The level's dose.
+    pub limit: DoseFigure,
+    /// What quarters without records take off.
+    pub cut: DoseFigure,
+    /// What the records say.
+    pub account: String,
+    /// What levels use; never below the account.
+    pub safe_side: String,
+    /// The known part of it, nanosievert.
+    pub safe_side_nsv: i64,
+    /// Limit less cut less the safe-side figure; the most that can be left
+    /// unless `sure`.
+    pub left_nsv: i64,
+    /// What is left, as people read it.
+    pub left: String,
+    /// Whether what is left is a sure figure.
+    pub sure: bool,
+    /// Parts per million of the level that are used, rounded up.
+    pub share_ppm: Option<i64>,
+    /// The same as a percentage.
+    pub share: String,
+    /// Whether the safe-side figure has reached or passed it.
+    pub passed: bool,
+    /// What is special about it.
+    pub words: Vec<String>,
+}
+
+impl LevelLine {
+    fn new(it: &Standing<'_>, unit: DoseUnit) -> LevelLine {
+        let undetermined = it.certainty == Certainty::Undetermined;
+        let share = match (it.certainty, it.share) {
+            (Certainty::NotAssessed, _) | (_, None) => "-".to_owned(),
+            (Certainty::Known, Some(share)) => share.to_string(),
+            (_, Some(share)) => format!(">= {share}"),
+        };
+        LevelLine {
+            level: it.level.key.clone(),
+            sort: it.level.sort.name().to_owned(),
+            quantity: it.level.quantity.name().to_owned(),
+            meaning: it.level.meaning.clone(),
+            citation: it.level.cited(),
+            first: it.window.first,
+            last: it.window.last,
+            limit: DoseFigure::new(it.limit, unit),
+            cut: DoseFigure::new(it.cut, unit),
+            account: it.used.account.text(unit),
+            safe_side: it.used.safe.text(unit),
+            safe_side_nsv: it.used.safe.known().nsv(),
+            left_nsv: if undetermined {
+                it.left.nsv().min(0)
+            } else {
+                it.left.nsv()
+            },
+            left: it.left_text(unit),
+            sure: it.certainty == Certainty::Known,
+            share_ppm: it.share.map(crate::quantity::Share::ppm),
+            share,
+            passed: it.passed,
+            words: it.words.clone(),
+        }
+    }
+}
+
+/// One worker against every level that holds on a day.
+pub(super) fn level_lines<'s>(
+    house: &House,
+    scheme: &'s Scheme,
+    facts: &WorkerFacts,
+    index: &DoseIndex,
+    on: Day,
+) -> Result<(Vec<LevelLine>, Vec<Standing<'s>>), AnswerError> {
+    let found = standings(scheme, facts, index, on)?;
+    let lines = found
+        .iter()
+        .map(|it| LevelLine::new(it, house.unit()))
+        .collect();
+    Ok((lines, found))
+}
+
+/// The day for which a year stands: today while it runs, else its last day.
+pub(super) fn standing_day(year: Span, today: Day) -> Day {
+    if year.contains(today) {
+        today
+    } else {
+        year.last
+    }
+}

@@ -1,0 +1,54 @@
+//! Asking at a terminal, line by line: it works on any terminal and with any
+//! screen reader. Nothing is open in the ledger while somebody thinks.
+
+use super::failure::Failure;
+use super::run::Session;
+
+impl Session<'_> {
+    /// Asks for one field. Enter keeps the proposal, `-` leaves it blank; the
+    /// end of the input stops everything.
+    pub fn field(&mut self, label: &str, proposal: &str) -> Result<String, Failure> {
+        let question = if proposal.is_empty() {
+            format!("{label}: ")
+        } else {
+            format!("{label} [{proposal}]: ")
+        };
+        self.output.question(&question)?;
+        let typed = self.line()?;
+        Ok(match typed.as_str() {
+            "" => proposal.to_owned(),
+            "-" => String::new(),
+            _ => typed,
+        })
+    }
+
+    /// Asks for yes or no, again until it is one of them. Without a proposal
+    /// somebody has to type it: for what must be true, nobody's yes is assumed.
+    pub fn yes(&mut self, label: &str, proposal: Option<bool>) -> Result<bool, Failure> {
+        let shown = match proposal {
+            Some(true) => " [yes]",
+            Some(false) => " [no]",
+            None => "",
+        };
+        loop {
+            self.output
+                .question(&format!("{label}, yes or no{shown}: "))?;
+            let typed = self.line()?.to_lowercase();
+            match (typed.as_str(), proposal) {
+                ("", Some(answer)) => return Ok(answer),
+                ("y" | "yes", _) => return Ok(true),
+                ("n" | "no", _) => return Ok(false),
+                _ => self.output.talk("  type yes or no")?,
+            }
+        }
+    }
+
+    fn line(&mut self) -> Result<String, Failure> {
+        let mut line = String::new();
+        let count = self.input.read_line(&mut line).map_err(Failure::internal)?;
+        if count == 0 {
+            return Err(Failure::Cancelled);
+        }
+        Ok(line.trim().to_owned())
+    }
+}

@@ -1,0 +1,175 @@
+//! `wearbook demo`: builds a ledger of an invented company through the normal
+//! commands with a scripted clock, and shows what it holds.
+
+use std::ffi::OsString;
+use std::path::Path;
+
+use serde::Deserialize;
+
+use super::args::DemoArgs;
+use super::failure::Failure;
+use super::run::{Scripted, Session, Surroundings, read_file, run as run_command};
+use crate::answer::{dose_of_crew, findings};
+use crate::calendar::{Span, parse_day, parse_instant};
+use crate::rule::Severity;
+use crate::show::{Report, crew_report, findings_report};
+
+/// The steps that make the ledger.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Script {
+    /// The day on which the demonstration is shown.
+    today: String,
+    step: Vec<Step>,
+}
+
+/// One command with its moment.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Step {
+    at: String,
+    by: String,
+    run: Vec<String>,
+}
+
+pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Failure> {
+    let script_path = args.from.join("script.toml");
+    let text = read_file(&script_path)?;
+    let script: Script = toml::from_str(&text).map_err(|error| Failure::Refused {
+        what: format!("{}: {}", script_path.display(), error.message()),
+        hint: "the demonstration's own script".to_owned(),
+    })?;
+    let ledger = args.out.join("demo.db");
+    if ledger.exists() {
+        return Err(Failure::Refused {
+            what: format!("{} exists already", ledger.display()),
+            hint: "remove it, or name another folder with --out DIR".to_owned(),
+        });
+    }
+    std::fs::create_dir_all(&args.out).map_err(|source| Failure::File {
+        file: args.out.display().to_string(),
+        source,
+    })?;
+    session.output.talk(&format!(
+        "building {} in {} steps ...",
+        ledger.display(),
+        script.step.len()
+    ))?;
+    for step in &script.step {
+        take_step(session, step, &args.from, &ledger)?;
+    }
+    show(session, &script, &args.out, &ledger)
+}
+
+/// Runs one step as a command of its own; what it prints is kept back unless it
+/// fails.
+fn take_step(
+    session: &mut Session<'_>,
+    step: &Step,
+    from: &Path,
+    ledger: &Path,
+) -> Result<(), Failure> {
+    let at = parse_instant(&step.at).map_err(|error| Failure::Refused {
+        what: format!("step `{}`: {error}", step.run.join(" ")),
+        hint: String::new(),
+    })?;
+    let mut words: Vec<OsString> = vec!["wearbook".into()];
+    for word in &step.run {
+        let file = from.join(word);
+        let is_file = word.contains('.') && file.is_file();
+        words.push(if is_file {
+            file.into_os_string()
+        } else {
+            word.into()
+        });
+    }
+    words.extend([
+        "--ledger".into(),
+        ledger.as_os_str().to_owned(),
+        "--by".into(),
+    ]);
+    words.push(step.by.clone().into());
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let code = run_command(
+        &words,
+        Surroundings {
+            clock: &mut Scripted(at.to_utc()),
+            os_user: "demo".to_owned(),
+            input: &mut std::io::empty(),
+            asks: false,
+            out: &mut out,
+            err: &mut err,
+            width: 100,
+        },
+    );
+    if code == 0 {
+        return Ok(());
+    }
+    session.output.talk(&String::from_utf8_lossy(&err))?;
+    Err(Failure::Refused {
+        what: format!(
+            "the step at {} failed: wearbook {}",
+            step.at,
+            step.run.join(" ")
+        ),
+        hint: String::new(),
+    })
+}
+
+fn show(
+    session: &mut Session<'_>,
+    script: &Script,
+    out: &Path,
+    ledger: &Path,
+) -> Result<(), Failure> {
+    let today = parse_day(&script.today).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: String::new(),
+    })?;
+    session.ledger_path = ledger.to_owned();
+    let (crew, found) = session.ask(None, |snapshot, house| {
+        let start = house.scheme_on(today)?.year_start;
+        let year = start.year(start.year_of(today));
+        let month = Span {
+            first: today
+                .checked_sub_days(chrono::Days::new(31))
+                .unwrap_or(today),
+            last: today,
+        };
+        Ok((
+            dose_of_crew(snapshot, house, year, today)?,
+            findings(snapshot, house, month, today, false)?,
+        ))
+    })?;
+    session.output.report(crew_report(&crew))?;
+    session.output.raw("\n")?;
+    let mut urgent = found.clone();
+    urgent
+        .lines
+        .retain(|line| line.finding.severity != Severity::Watch);
+    session.output.report(findings_report(&urgent))?;
+    session.output.raw("\n")?;
+    let nearest = crew
+        .lines
+        .iter()
+        .max_by_key(|line| line.safe_side.known_nsv)
+        .map(|line| line.worker.clone())
+        .unwrap_or_default();
+    for kind in ["svg", "png"] {
+        let file = out.join(format!("{}.{kind}", nearest.to_lowercase()));
+        let on = script.today.as_str();
+        super::chart::worker_year(session, &nearest, None, &file, Some(on))?;
+    }
+    let mut report = Report::new("");
+    report.line("To look further, in the demonstration's own day:");
+    let path = ledger.display();
+    for command in [
+        format!("wearbook findings --on {today} --ledger {path}"),
+        format!("wearbook dose show {nearest} --on {today} --why --ledger {path}"),
+        format!("wearbook held --ledger {path}"),
+        format!("wearbook ledger verify --full --ledger {path}"),
+    ] {
+        report.under(command);
+    }
+    session.output.report(report)
+}

@@ -1,0 +1,313 @@
+//! Errors as texts and exit codes. Exit codes live here only.
+
+use super::output::Output;
+use crate::answer::{AnswerError, NoSuchName};
+use crate::calendar::CalendarError;
+use crate::intake::IntakeError;
+use crate::ledger::{LedgerError, Refusal};
+use crate::rule::SchemeProblems;
+use crate::show::{ChartError, refused_report};
+
+/// Everything that ends a command before its end.
+#[derive(Debug)]
+pub(super) enum Failure {
+    /// The words of the command cannot be taken.
+    Usage(clap::Error),
+    /// A value of a flag cannot be read: what, and what would be right.
+    Flag {
+        flag: &'static str,
+        what: String,
+        right: String,
+    },
+    /// The intake refuses.
+    Intake(IntakeError),
+    /// The question has no answer.
+    Answer(AnswerError),
+    /// The ledger fails.
+    Ledger(LedgerError),
+    /// A scheme file has problems.
+    Scheme {
+        file: String,
+        problems: SchemeProblems,
+    },
+    /// A file cannot be read or written.
+    File {
+        file: String,
+        source: std::io::Error,
+    },
+    /// There is something in the way, or missing.
+    Refused { what: String, hint: String },
+    /// The chart cannot be drawn.
+    Chart(ChartError),
+    /// Somebody answered no, or closed the input.
+    Cancelled,
+    /// `--check` found something; the answer has been printed.
+    Found,
+    /// The ledger fails verification; what is wrong has been printed.
+    NotVerified,
+    /// Nobody reads the output any more.
+    BrokenPipe,
+    /// The output cannot be written.
+    Output(std::io::Error),
+    /// A fault of the program.
+    Internal(String),
+}
+
+impl Failure {
+    pub fn internal(error: impl std::fmt::Display) -> Failure {
+        Failure::Internal(error.to_string())
+    }
+
+    pub fn flag(flag: &'static str, what: impl std::fmt::Display, right: &str) -> Failure {
+        Failure::Flag {
+            flag,
+            what: what.to_string(),
+            right: right.to_owned(),
+        }
+    }
+
+    /// 0 done; 1 refused, nothing written; 2 usage; 3 `--check` found
+    /// something; 4 the ledger fails verification; 70 a fault of the program.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Failure::BrokenPipe => 0,
+            Failure::Usage(error) if !error.use_stderr() => 0,
+            Failure::Usage(_) | Failure::Flag { .. } => 2,
+            Failure::Found => 3,
+            Failure::NotVerified => 4,
+            Failure::Ledger(LedgerError::Damaged { .. } | LedgerError::Unreadable { .. }) => 4,
+            Failure::Intake(IntakeError::Ledger(
+                LedgerError::Damaged { .. } | LedgerError::Unreadable { .. },
+            )) => 4,
+            Failure::Answer(AnswerError::Ledger(
+                LedgerError::Damaged { .. } | LedgerError::Unreadable { .. },
+            )) => 4,
+            Failure::Internal(_)
+            | Failure::Ledger(LedgerError::Sqlite(_))
+            | Failure::Intake(IntakeError::Ledger(LedgerError::Sqlite(_)))
+            | Failure::Answer(AnswerError::Ledger(LedgerError::Sqlite(_))) => 70,
+            _ => 1,
+        }
+    }
+
+    /// Says what went wrong.
+    pub fn say(&self, output: &mut Output<'_>) -> Result<(), Failure> {
+        match self {
+            Failure::BrokenPipe | Failure::Found | Failure::NotVerified => Ok(()),
+            Failure::Usage(error) if !error.use_stderr() => output.raw(&error.to_string()),
+            Failure::Usage(error) => output.talk(error.to_string().trim_end()),
+            Failure::Intake(IntakeError::Refused(refused)) => {
+                output.talk_report(&refused_report(refused))
+            }
+            other => {
+                let (what, facts, hint) = other.words();
+                let mut text = format!("error: {what}");
+                for fact in facts {
+                    text.push_str("\n  ");
+                    text.push_str(&fact);
+                }
+                if !hint.is_empty() {
+                    text.push_str("\n  hint: ");
+                    text.push_str(&hint);
+                }
+                output.talk(&text)
+            }
+        }
+    }
+
+    /// What, facts, hint.
+    fn words(&self) -> (String, Vec<String>, String) {
+        match self {
+            Failure::Flag { flag, what, right } => {
+                (format!("--{flag}: {what}"), Vec::new(), right.clone())
+            }
+            Failure::Intake(error) => intake_words(error),
+            Failure::Answer(error) => answer_words(error),
+            Failure::Ledger(error) => ledger_words(error),
+            Failure::Scheme { file, problems } => {
+                let facts = problems
+                    .as_slice()
+                    .iter()
+                    .map(|it| {
+                        format!(
+                            "line {}, column {}: {}; right: {}",
+                            it.line, it.column, it.what, it.right
+                        )
+                    })
+                    .collect();
+                (format!("{file} is not a scheme"), facts, String::new())
+            }
+            Failure::File { file, source } => {
+                (format!("{file}: {source}"), Vec::new(), String::new())
+            }
+            Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
+            Failure::Chart(error) => (error.to_string(), Vec::new(), String::new()),
+            Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
+            Failure::Output(error) => (
+                format!("the output cannot be written: {error}"),
+                Vec::new(),
+                String::new(),
+            ),
+            Failure::Internal(what) => (
+                format!("a fault of the program: {what}"),
+                Vec::new(),
+                "nothing was written; please report it".to_owned(),
+            ),
+            _ => (String::new(), Vec::new(), String::new()),
+        }
+    }
+}
+
+fn near_hint(error: &NoSuchName) -> String {
+    match error.near.as_slice() {
+        [] => String::new(),
+        near => format!(
+            "did you mean {}?",
+            near.iter()
+                .map(|it| format!("`{it}`"))
+                .collect::<Vec<_>>()
+                .join(" or ")
+        ),
+    }
+}
+
+fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
+    match error {
+        IntakeError::Ledger(error) => ledger_words(error),
+        IntakeError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
+        IntakeError::BadChange { detail, right } => (detail.clone(), Vec::new(), right.clone()),
+        other => (other.to_string(), Vec::new(), String::new()),
+    }
+}
+
+fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
+    match error {
+        AnswerError::Ledger(error) => ledger_words(error),
+        AnswerError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
+        AnswerError::NoScheme { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "wearbook scheme adopt NAME --from DATE".to_owned(),
+        ),
+        other => (other.to_string(), Vec::new(), String::new()),
+    }
+}
+
+fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
+    let hint = match error {
+        LedgerError::Missing { .. } => {
+            "name it with --ledger FILE or WEARBOOK_LEDGER, or make one with `wearbook ledger init`"
+        }
+        LedgerError::Exists { .. } => "choose another name; nothing is ever overwritten",
+        LedgerError::NotALedger { .. } => "name the ledger's file with --ledger FILE",
+        LedgerError::Newer { .. } => "use the newer program; nothing was changed",
+        LedgerError::NeedsUpgrade => "make a backup, then: wearbook ledger upgrade",
+        LedgerError::Busy { .. } => "try again when the other process is done",
+        LedgerError::ReadOnly => "allow writing to the file and its folder, or copy it elsewhere",
+        LedgerError::DiskFull => "make room, then try again",
+        LedgerError::Damaged { .. } | LedgerError::Unreadable { .. } => {
+            "wearbook ledger verify --full; then go back to the newest backup that verifies"
+        }
+        LedgerError::BadExport { .. } => "an export that was not changed since it was written",
+        LedgerError::Refused(refusal) => return refusal_words(refusal),
+        _ => "",
+    };
+    (error.to_string(), Vec::new(), hint.to_owned())
+}
+
+fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
+    let (facts, hint) = match refusal {
+        Refusal::Problems { problems, .. } => (
+            problems
+                .iter()
+                .map(|it| {
+                    format!(
+                        "{}: `{}` {}; right: {}",
+                        it.field, it.value, it.what, it.right
+                    )
+                })
+                .collect(),
+            String::new(),
+        ),
+        Refusal::SameKey {
+            entry,
+            field,
+            old,
+            new,
+            ..
+        } => (
+            vec![
+                format!("entry {entry} has `{old}`"),
+                format!("this one has `{new}`"),
+            ],
+            format!("to correct it: wearbook entry amend {entry} {field}=... --reason WHY"),
+        ),
+        Refusal::Voided { entry, .. } => (
+            vec![format!("entry {entry} voids it")],
+            format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+        ),
+        Refusal::NotNewest { newest, .. } => (
+            Vec::new(),
+            format!(
+                "name the newest entry: {newest}; all versions: wearbook entry history {newest}"
+            ),
+        ),
+        Refusal::Stranded {
+            referrers, count, ..
+        } => {
+            let mut facts: Vec<String> = referrers
+                .iter()
+                .map(|(entry, kind)| format!("entry {entry} ({kind})"))
+                .collect();
+            if *count > referrers.len() as i64 {
+                facts.push(format!("and {} more", count - referrers.len() as i64));
+            }
+            (facts, "void or amend those first".to_owned())
+        }
+        Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
+        _ => (Vec::new(), String::new()),
+    };
+    (refusal.to_string(), facts, hint)
+}
+
+impl From<IntakeError> for Failure {
+    fn from(error: IntakeError) -> Failure {
+        Failure::Intake(error)
+    }
+}
+
+impl From<AnswerError> for Failure {
+    fn from(error: AnswerError) -> Failure {
+        Failure::Answer(error)
+    }
+}
+
+impl From<LedgerError> for Failure {
+    fn from(error: LedgerError) -> Failure {
+        Failure::Ledger(error)
+    }
+}
+
+impl From<NoSuchName> for Failure {
+    fn from(error: NoSuchName) -> Failure {
+        Failure::Answer(error.into())
+    }
+}
+
+impl From<ChartError> for Failure {
+    fn from(error: ChartError) -> Failure {
+        Failure::Chart(error)
+    }
+}
+
+impl From<clap::Error> for Failure {
+    fn from(error: clap::Error) -> Failure {
+        Failure::Usage(error)
+    }
+}
+
+/// A day that a flag names.
+pub(super) fn day(flag: &'static str, text: &str) -> Result<crate::calendar::Day, Failure> {
+    crate::calendar::parse_day(text)
+        .map_err(|error: CalendarError| Failure::flag(flag, error, "a date such as 2026-06-14"))
+}

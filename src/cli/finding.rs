@@ -1,0 +1,64 @@
+//! `wearbook findings` and `wearbook finding answer`
+
+use super::args::{FindingVerb, FindingsArgs};
+use super::failure::Failure;
+use super::output::Form;
+use super::run::{Session, days, form, mode};
+use crate::answer::{House, finding_stands, findings};
+use crate::intake::{IntakeError, answer_finding};
+use crate::record::Decision;
+use crate::show::{findings_report, findings_table, taken_report};
+
+pub(super) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let days = days(&args.span)?;
+    let answer = session.ask(args.span.known_at, |snapshot, house| {
+        let (span, on) = days.settle(house, now)?;
+        findings(snapshot, house, span, on, args.answered)
+    })?;
+    let form = form(&args.show);
+    session
+        .output
+        .answer(form, "findings", &answer, || match form {
+            Form::Csv => findings_table(&answer),
+            _ => findings_report(&answer),
+        })?;
+    if args.check && answer.has_open() {
+        Err(Failure::Found)
+    } else {
+        Ok(())
+    }
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: FindingVerb) -> Result<(), Failure> {
+    let FindingVerb::Answer {
+        key,
+        reason,
+        on,
+        write,
+    } = verb;
+    let on = on
+        .as_deref()
+        .map(|text| super::failure::day("on", text))
+        .transpose()?;
+    let now = session.clock.now();
+    let author = session.author(write.by.as_deref());
+    let mut ledger = session.open()?;
+    let decision = Decision {
+        answer: reason,
+        finding: key.clone(),
+    };
+    let taken = answer_finding(
+        &mut ledger,
+        &author,
+        now,
+        mode(write.dry_run),
+        decision,
+        |snapshot| {
+            let house = House::load(snapshot)?;
+            let on = on.unwrap_or_else(|| house.today(now));
+            Ok::<_, IntakeError>(finding_stands(snapshot, &house, &key, on)?)
+        },
+    )?;
+    session.output.report(taken_report(&taken, write.dry_run))
+}

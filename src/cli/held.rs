@@ -1,0 +1,78 @@
+//! `wearbook held ...`
+
+use super::args::{HeldArgs, HeldVerb};
+use super::failure::Failure;
+use super::run::{Session, form, mode};
+use crate::answer::held;
+use crate::intake::{name_held, rule_on};
+use crate::record::Outcome;
+use crate::show::{held_report, taken_report};
+
+pub(super) fn run(session: &mut Session<'_>, args: HeldArgs) -> Result<(), Failure> {
+    let Some(HeldVerb::Resolve {
+        item,
+        counts,
+        does_not_count,
+        is,
+        reason,
+        write,
+    }) = args.verb
+    else {
+        let answer = session.ask(None, held)?;
+        return session
+            .output
+            .answer(form(&args.show), "held", &answer, || held_report(&answer));
+    };
+    let (entry, place) = read_item(&item)?;
+    let author = session.author(write.by.as_deref());
+    let (now, mode) = (session.clock.now(), mode(write.dry_run));
+    let mut ledger = session.open()?;
+    let taken = match (counts, does_not_count, is) {
+        (true, _, _) => rule_on(
+            &mut ledger,
+            &author,
+            now,
+            mode,
+            (entry, place),
+            Outcome::Counts,
+            &reason,
+        )?,
+        (_, true, _) => {
+            let outcome = Outcome::DoesNotCount;
+            rule_on(
+                &mut ledger,
+                &author,
+                now,
+                mode,
+                (entry, place),
+                outcome,
+                &reason,
+            )?
+        }
+        (_, _, Some(id)) => name_held(
+            &mut ledger,
+            &author,
+            now,
+            mode,
+            (entry, place),
+            &id,
+            &reason,
+        )?,
+        _ => {
+            return Err(Failure::Refused {
+                what: format!("nothing is said about held item {item}"),
+                hint: "one of --counts, --does-not-count, --is ID".to_owned(),
+            });
+        }
+    };
+    session.output.report(taken_report(&taken, write.dry_run))
+}
+
+fn read_item(item: &str) -> Result<(i64, i64), Failure> {
+    let parts = item.split_once('.');
+    let read = parts.and_then(|(entry, place)| Some((entry.parse().ok()?, place.parse().ok()?)));
+    read.ok_or_else(|| Failure::Refused {
+        what: format!("`{item}` is not a held item"),
+        hint: "as `wearbook held` prints it, such as 118.1".to_owned(),
+    })
+}

@@ -1,0 +1,201 @@
+//! `wearbook ledger ...`
+
+use std::path::Path;
+
+use super::args::{InitArgs, LedgerVerb};
+use super::failure::{self, Failure};
+use super::run::{Session, form, mode};
+use super::scheme::read_scheme;
+use crate::calendar::{Day, Zone};
+use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
+use crate::record::{Adoption, Charter, ClockSort};
+use crate::show::{Report, verification_report};
+
+pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Failure> {
+    match verb {
+        LedgerVerb::Init(args) => init(session, &args),
+        LedgerVerb::Verify { expect, full, show } => {
+            let expect = expect.as_deref().map(read_expect).transpose()?;
+            let ledger = session.open()?;
+            let found = ledger.verify(expect, full)?;
+            let plain = serde_json::json!({
+                "entries": found.count,
+                "head": found.head.to_string(),
+                "full": found.full,
+                "faults": found.faults.iter().map(|it| serde_json::json!({
+                    "entry": it.entry, "what": it.what,
+                })).collect::<Vec<_>>(),
+            });
+            session
+                .output
+                .answer(form(&show), "ledger verify", &plain, || {
+                    verification_report(&found)
+                })?;
+            if found.faults.is_empty() {
+                Ok(())
+            } else {
+                Err(Failure::NotVerified)
+            }
+        }
+        LedgerVerb::Rebuild => {
+            let mut ledger = session.open()?;
+            let count = ledger.rebuild()?;
+            session.output.report(Report::new(format!(
+                "tables made anew from {count} entries"
+            )))
+        }
+        LedgerVerb::Upgrade => {
+            let mut ledger = Ledger::open_any_form(&session.ledger_path)?;
+            let done = ledger.upgrade()?;
+            let words = if done {
+                "upgraded: the entries are as they were, the tables are made anew"
+            } else {
+                "the ledger has the current form already"
+            };
+            session.output.report(Report::new(words))
+        }
+        LedgerVerb::Backup { file } => backup(session, &file),
+        LedgerVerb::Export { dir } => export(session, &dir),
+        LedgerVerb::Restore { file } => restore(session, &file),
+        LedgerVerb::Head => {
+            let ledger = session.open()?;
+            let (count, head) = ledger
+                .read(KnownAt::Now, |snapshot| snapshot.head())
+                .map_err(|error: LedgerError| Failure::from(error))?;
+            session
+                .output
+                .raw(&format!("{}\n", head_text(count, &head)))
+        }
+    }
+}
+
+fn read_expect(text: &str) -> Result<(i64, Hash), Failure> {
+    let right = "the count and the 64 hexadecimal digits that `wearbook ledger head` printed";
+    let bad = || Failure::flag("expect", format!("`{text}` is not COUNT:HASH"), right);
+    let (count, hash) = text.split_once(':').ok_or_else(bad)?;
+    let count: i64 = count.parse().map_err(|_| bad())?;
+    Ok((count, Hash::parse(hash).ok_or_else(bad)?))
+}
+
+fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let (scheme, text) = read_scheme(&args.scheme)?;
+    let zone = Zone::parse(&args.zone).map_err(|error| {
+        Failure::flag(
+            "zone",
+            error,
+            "a name of the IANA list, such as America/Chicago",
+        )
+    })?;
+    let from = match &args.from {
+        Some(text) => failure::day("from", text)?,
+        None => {
+            use chrono::Datelike;
+            // Prior doses and five-year windows reach back before the ledger.
+            let year = zone.local_day(now).year() - 5;
+            Day::from_ymd_opt(year, 1, 1).unwrap_or(zone.local_day(now))
+        }
+    };
+    let clock = if session.clock.is_scripted() {
+        ClockSort::Scripted
+    } else {
+        ClockSort::System
+    };
+    let path = session.ledger_path.clone();
+    let charter = Charter {
+        clock,
+        first_rso: args.rso.clone(),
+        ledger_id: ledger_id(&path, now, args),
+        licence: args.licence.clone(),
+        licensee: args.licensee.clone(),
+        site: args.site.clone(),
+        unit: args.unit.clone(),
+        zone: args.zone.clone(),
+    };
+    let adoption = Adoption {
+        from,
+        name: scheme.key.clone(),
+        text,
+    };
+    let author = session.author(args.write.by.as_deref());
+    if mode(args.write.dry_run) == Mode::Rehearse {
+        return session.output.report(Report::new(format!(
+            "dry run: {} would be made, with the scheme {} from {from}",
+            path.display(),
+            scheme.key
+        )));
+    }
+    let ledger = Ledger::create(&path, &author, now, charter, adoption)?;
+    session.output.scripted = clock == ClockSort::Scripted;
+    let (count, head) = ledger
+        .read(KnownAt::Now, |snapshot| snapshot.head())
+        .map_err(|error: LedgerError| Failure::from(error))?;
+    let mut report = Report::new(format!("{} is ready", path.display()));
+    report.line(format!("scheme {} in force from {from}", scheme.key));
+    report.line(format!("ledger head {}", head_text(count, &head)));
+    report.line("next: wearbook worker add, job add, instrument add, equipment add");
+    report.caution(scheme.confirm);
+    session.output.report(report)
+}
+
+/// A name of this ledger: a digest of when, where and whose. It tells two
+/// ledgers apart; it is no secret.
+fn ledger_id(path: &Path, now: crate::ledger::Instant, args: &InitArgs) -> String {
+    use sha2::{Digest, Sha256};
+    // A scripted ledger gets the same id wherever it is built.
+    let mut sha = Sha256::new();
+    sha.update(now.to_rfc3339());
+    sha.update([0]);
+    sha.update(path.file_name().unwrap_or_default().as_encoded_bytes());
+    for text in [&args.licence, &args.licensee, &args.site, &args.rso] {
+        sha.update([0]);
+        sha.update(text);
+    }
+    let digest = Hash(sha.finalize().into()).to_string();
+    digest.chars().take(16).collect()
+}
+
+fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
+    let ledger = session.open()?;
+    let done = ledger.backup(file)?;
+    let mut report = verification_report(&done.verified);
+    let sound = done.verified.faults.is_empty();
+    report.heading = if sound {
+        format!("{} is a verified copy", file.display())
+    } else {
+        format!("no copy was kept: {}", report.heading)
+    };
+    session.output.report(report)?;
+    if sound {
+        Ok(())
+    } else {
+        Err(Failure::NotVerified)
+    }
+}
+
+fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
+    let ledger = session.open()?;
+    let done = ledger.export(dir)?;
+    let mut report = Report::new(format!("exported to {}", dir.display()));
+    for (path, rows) in &done.files {
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        report.under(format!("{name}: {rows} rows"));
+    }
+    report
+        .line("entries.jsonl makes an identical ledger: wearbook ledger restore FILE --ledger NEW");
+    session.output.report(report)
+}
+
+fn restore(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let path = session.ledger_path.clone();
+    let done = Ledger::restore(file, &path, now)?;
+    session.open()?;
+    let mut report = Report::new(format!("{} is restored", path.display()));
+    report.line(format!("ledger head {}", head_text(done.count, &done.head)));
+    session.output.report(report)
+}

@@ -1,0 +1,111 @@
+//! The only printer. Results go to standard output, talk to standard error; a
+//! broken pipe ends quietly.
+
+use std::io::{ErrorKind, Write};
+
+use serde::Serialize;
+
+use super::failure::Failure;
+use crate::show::{self, Report};
+
+/// In which form an answer is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Form {
+    Text,
+    Json,
+    Csv,
+}
+
+/// Where everything is printed.
+pub(super) struct Output<'a> {
+    out: &'a mut dyn Write,
+    err: &'a mut dyn Write,
+    width: u16,
+    /// Whether the open ledger's clock is scripted.
+    pub scripted: bool,
+}
+
+/// What every output of a ledger with a scripted clock says.
+const SCRIPTED: &str =
+    "The clock of this ledger is scripted: a demonstration or a test, not records.";
+
+fn quiet(result: std::io::Result<()>) -> Result<(), Failure> {
+    match result {
+        Ok(()) => Ok(()),
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Err(Failure::BrokenPipe),
+        Err(error) => Err(Failure::Output(error)),
+    }
+}
+
+impl<'a> Output<'a> {
+    pub fn new(out: &'a mut dyn Write, err: &'a mut dyn Write, width: u16) -> Output<'a> {
+        Output {
+            out,
+            err,
+            width,
+            scripted: false,
+        }
+    }
+
+    /// Prints text as it is.
+    pub fn raw(&mut self, text: &str) -> Result<(), Failure> {
+        quiet(
+            self.out
+                .write_all(text.as_bytes())
+                .and_then(|()| self.out.flush()),
+        )
+    }
+
+    /// Prints a report as text.
+    pub fn report(&mut self, mut report: Report) -> Result<(), Failure> {
+        if self.scripted {
+            report.caution(SCRIPTED);
+        }
+        let text = show::text(&report, self.width);
+        self.raw(&text)
+    }
+
+    /// Prints an answer in the form that was asked for.
+    pub fn answer<T: Serialize>(
+        &mut self,
+        form: Form,
+        what: &str,
+        answer: &T,
+        report: impl FnOnce() -> Report,
+    ) -> Result<(), Failure> {
+        match form {
+            Form::Text => self.report(report()),
+            Form::Json => {
+                let text = show::json(what, self.scripted, answer).map_err(Failure::internal)?;
+                self.raw(&text)
+            }
+            Form::Csv => {
+                if self.scripted {
+                    self.talk(SCRIPTED)?;
+                }
+                let text = show::csv(&report()).map_err(Failure::internal)?;
+                self.raw(&text)
+            }
+        }
+    }
+
+    /// Says something on standard error.
+    pub fn talk(&mut self, text: &str) -> Result<(), Failure> {
+        quiet(writeln!(self.err, "{text}").and_then(|()| self.err.flush()))
+    }
+
+    /// Prints a question without a line end.
+    pub fn question(&mut self, text: &str) -> Result<(), Failure> {
+        quiet(write!(self.err, "{text}").and_then(|()| self.err.flush()))
+    }
+
+    /// Prints a report on standard error.
+    pub fn talk_report(&mut self, report: &Report) -> Result<(), Failure> {
+        let text = show::text(report, self.width);
+        quiet(
+            self.err
+                .write_all(text.as_bytes())
+                .and_then(|()| self.err.flush()),
+        )
+    }
+}

@@ -1,0 +1,268 @@
+//! The whole program, with everything outside passed in.
+
+use std::ffi::OsString;
+use std::io::{BufRead, Write};
+use std::path::{Path, PathBuf};
+
+use clap::{ArgMatches, FromArgMatches};
+
+use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
+use super::failure::{self, Failure};
+use super::output::{Form, Output};
+use super::{chart, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
+use crate::answer::{AnswerError, House};
+use crate::calendar::{Day, Span};
+use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
+
+/// What tells the time. The program has two: the system's, and a list of
+/// instants for demonstrations and tests. No flag and no variable reaches it.
+pub trait Clock {
+    /// The present moment.
+    fn now(&mut self) -> Instant;
+
+    /// Whether the moments come from a list.
+    fn is_scripted(&self) -> bool;
+}
+
+/// A clock that stands at one moment.
+#[derive(Debug, Clone, Copy)]
+pub struct Scripted(pub Instant);
+
+impl Clock for Scripted {
+    fn now(&mut self) -> Instant {
+        self.0
+    }
+
+    fn is_scripted(&self) -> bool {
+        true
+    }
+}
+
+/// Everything outside the program.
+pub struct Surroundings<'a> {
+    /// The clock.
+    pub clock: &'a mut dyn Clock,
+    /// The operating system's user.
+    pub os_user: String,
+    /// What is typed.
+    pub input: &'a mut dyn BufRead,
+    /// Whether somebody sits there and can be asked.
+    pub asks: bool,
+    /// Standard output.
+    pub out: &'a mut dyn Write,
+    /// Standard error.
+    pub err: &'a mut dyn Write,
+    /// Columns of a line.
+    pub width: u16,
+}
+
+/// One command being run.
+pub(super) struct Session<'a> {
+    pub clock: &'a mut dyn Clock,
+    pub os_user: String,
+    pub input: &'a mut dyn BufRead,
+    pub asks: bool,
+    pub output: Output<'a>,
+    pub ledger_path: PathBuf,
+}
+
+/// Runs one command and returns its exit code.
+pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
+    let Surroundings {
+        clock,
+        os_user,
+        input,
+        asks,
+        out,
+        err,
+        width,
+    } = around;
+    let output = Output::new(out, err, width);
+    let mut session = Session {
+        clock,
+        os_user,
+        input,
+        asks,
+        output,
+        ledger_path: PathBuf::new(),
+    };
+    match session.run(arguments) {
+        Ok(()) => 0,
+        Err(failure) => {
+            // Where even the message cannot be written, the exit code is left.
+            let _ = failure.say(&mut session.output);
+            failure.exit_code()
+        }
+    }
+}
+
+impl Session<'_> {
+    fn run(&mut self, arguments: &[OsString]) -> Result<(), Failure> {
+        let matches = args::command().try_get_matches_from(arguments)?;
+        if let Some(path) = matches.get_one::<PathBuf>("ledger") {
+            self.ledger_path.clone_from(path);
+        }
+        if let Some((noun, verbs)) = matches.subcommand()
+            && REGISTER_NOUNS.iter().any(|(name, _)| *name == noun)
+        {
+            return register::run(self, noun, verbs);
+        }
+        let cli = Cli::from_arg_matches(&matches)?;
+        match cli.noun {
+            Noun::Ledger(verb) => ledger::run(self, verb),
+            Noun::Scheme(verb) => scheme::run(self, verb),
+            Noun::Sheet(verb) => sheet::run(self, verb),
+            Noun::Held(args) => held::run(self, args),
+            Noun::Dose(verb) => dose::run(self, verb),
+            Noun::Findings(args) => finding::list(self, &args),
+            Noun::Finding(verb) => finding::run(self, verb),
+            Noun::Entry(verb) => entry::run(self, verb),
+            Noun::Chart(verb) => chart::run(self, verb),
+            Noun::Demo(args) => demo::run(self, &args),
+            Noun::Completions { shell } => self.completions(shell),
+        }
+    }
+
+    fn completions(&mut self, shell: clap_complete::Shell) -> Result<(), Failure> {
+        let mut script = Vec::new();
+        clap_complete::generate(shell, &mut args::command(), "wearbook", &mut script);
+        self.output.raw(&String::from_utf8_lossy(&script))
+    }
+
+    /// Opens the ledger and notes whether its clock is scripted.
+    pub fn open(&mut self) -> Result<Ledger, Failure> {
+        let ledger = Ledger::open(&self.ledger_path)?;
+        self.note_clock(&ledger)?;
+        Ok(ledger)
+    }
+
+    /// Notes whether the ledger's clock is scripted, so that every output says
+    /// so. A scripted ledger takes no entries by the system's clock, nor the
+    /// other way round.
+    fn note_clock(&mut self, ledger: &Ledger) -> Result<(), Failure> {
+        let scripted = ledger.read(KnownAt::Now, |snapshot| {
+            let charter = snapshot.all::<crate::record::Charter>()?;
+            Ok::<_, LedgerError>(
+                charter
+                    .iter()
+                    .any(|it| it.body.clock == crate::record::ClockSort::Scripted),
+            )
+        })?;
+        self.output.scripted = scripted;
+        Ok(())
+    }
+
+    /// Reads one question's answer.
+    pub fn ask<T>(
+        &mut self,
+        known_at: Option<i64>,
+        question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
+    ) -> Result<T, Failure> {
+        let ledger = self.open()?;
+        let known_at = known_at.map_or(KnownAt::Now, KnownAt::Entry);
+        let answer = ledger.read(known_at, |snapshot| {
+            let house = House::load(snapshot)?;
+            question(snapshot, &house)
+        })?;
+        Ok(answer)
+    }
+
+    /// Who writes.
+    pub fn author(&self, by: Option<&str>) -> Author {
+        let name = by
+            .filter(|it| !it.trim().is_empty())
+            .unwrap_or(&self.os_user);
+        Author {
+            name: name.to_owned(),
+            os_user: self.os_user.clone(),
+        }
+    }
+}
+
+/// Whether a write stays.
+pub(super) fn mode(dry_run: bool) -> Mode {
+    if dry_run {
+        Mode::Rehearse
+    } else {
+        Mode::Commit
+    }
+}
+
+/// In which form an answer is asked for.
+pub(super) fn form(show: &ShowArgs) -> Form {
+    match (show.json, show.csv) {
+        (true, _) => Form::Json,
+        (_, true) => Form::Csv,
+        _ => Form::Text,
+    }
+}
+
+/// Days that flags name, before the ledger is open.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Days {
+    year: Option<i32>,
+    between: Option<(Day, Day)>,
+    on: Option<Day>,
+}
+
+/// Reads the flags of a span.
+pub(super) fn days(args: &SpanArgs) -> Result<Days, Failure> {
+    let between = match (&args.from, &args.to) {
+        (Some(from), Some(to)) => {
+            let (first, last) = (failure::day("from", from)?, failure::day("to", to)?);
+            if last < first {
+                return Err(Failure::flag(
+                    "to",
+                    format!("{last} is before {first}"),
+                    "the last day",
+                ));
+            }
+            Some((first, last))
+        }
+        _ => None,
+    };
+    let on = args
+        .on
+        .as_deref()
+        .map(|text| failure::day("on", text))
+        .transpose()?;
+    Ok(Days {
+        year: args.year,
+        between,
+        on,
+    })
+}
+
+impl Days {
+    /// The span and the day for which levels stand: today where the span holds
+    /// it, else its last day. A span without flags is the current year.
+    pub fn settle(&self, house: &House, now: Instant) -> Result<(Span, Day), AnswerError> {
+        let today = self.on.unwrap_or_else(|| house.today(now));
+        let span = match (self.between, self.year) {
+            (Some((first, last)), _) => Span { first, last },
+            (None, year) => {
+                let start = house.scheme_on(today)?.year_start;
+                start.year(year.unwrap_or_else(|| start.year_of(today)))
+            }
+        };
+        let on = if today > span.last && self.on.is_none() {
+            span.last
+        } else {
+            today
+        };
+        Ok((span, on))
+    }
+}
+
+/// A text of a register flag.
+pub(super) fn text_of(matches: &ArgMatches, name: &str) -> Option<String> {
+    matches.try_get_one::<String>(name).ok().flatten().cloned()
+}
+
+/// Reads a file whole.
+pub(super) fn read_file(path: &Path) -> Result<String, Failure> {
+    std::fs::read_to_string(path).map_err(|source| Failure::File {
+        file: path.display().to_string(),
+        source,
+    })
+}

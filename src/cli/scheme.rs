@@ -1,0 +1,118 @@
+//! `wearbook scheme ...`
+
+use std::path::Path;
+
+use super::args::SchemeVerb;
+use super::failure::{self, Failure};
+use super::run::{Session, form, mode, read_file};
+use crate::answer::schemes;
+use crate::intake::append_all;
+use crate::record::Adoption;
+use crate::rule::{Scheme, builtin, offer};
+use crate::show::{scheme_report, schemes_report, taken_report};
+
+pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Failure> {
+    match verb {
+        SchemeVerb::List { show } => {
+            // The built-in ones can be listed before there is a ledger.
+            if !session.ledger_path.exists() {
+                let names: Vec<&str> = builtin().iter().map(|it| it.name).collect();
+                let report = || schemes_report(None, builtin());
+                return session
+                    .output
+                    .answer(form(&show), "scheme list", &names, report);
+            }
+            let now = session.clock.now();
+            let lines = session.ask(None, |snapshot, house| {
+                schemes(snapshot, house, house.today(now))
+            })?;
+            let report = || schemes_report(Some(&lines), builtin());
+            session
+                .output
+                .answer(form(&show), "scheme list", &lines, report)
+        }
+        SchemeVerb::Show {
+            scheme: Some(name),
+            show,
+        } => {
+            let (scheme, _) = read_scheme(&name)?;
+            session
+                .output
+                .answer(form(&show), "scheme show", &scheme.levels, || {
+                    scheme_report(&scheme)
+                })
+        }
+        SchemeVerb::Show { scheme: None, show } => {
+            let now = session.clock.now();
+            let scheme =
+                session.ask(None, |_, house| house.scheme_on(house.today(now)).cloned())?;
+            session
+                .output
+                .answer(form(&show), "scheme show", &scheme.levels, || {
+                    scheme_report(&scheme)
+                })
+        }
+        SchemeVerb::Check { file } => {
+            let (scheme, _) = read_scheme_file(&file)?;
+            let mut report = scheme_report(&scheme);
+            report.heading = format!("{} can be adopted as `{}`", file.display(), scheme.key);
+            report.parts.clear();
+            session.output.report(report)
+        }
+        SchemeVerb::Adopt {
+            scheme,
+            from,
+            write,
+        } => {
+            let from = failure::day("from", &from)?;
+            let (scheme, text) = read_scheme(&scheme)?;
+            let mut ledger = session.open()?;
+            let adoption = Adoption {
+                from,
+                name: scheme.key.clone(),
+                text,
+            };
+            let taken = append_all(
+                &mut ledger,
+                &session.author(write.by.as_deref()),
+                session.clock.now(),
+                mode(write.dry_run),
+                vec![adoption.into()],
+            )?;
+            let mut report = taken_report(&taken, write.dry_run);
+            for caution in scheme.cautions() {
+                report.caution(format!("{}: {}", caution.about, caution.what));
+            }
+            report.caution(scheme.confirm.clone());
+            session.output.report(report)
+        }
+    }
+}
+
+/// A built-in scheme by name, or a file; with the text that the ledger keeps.
+pub(super) fn read_scheme(name: &str) -> Result<(Scheme, String), Failure> {
+    match offer(name) {
+        Some(offer) => Scheme::parse_for_adoption(offer.text).map_err(|problems| Failure::Scheme {
+            file: name.to_owned(),
+            problems,
+        }),
+        None if Path::new(name).exists() => read_scheme_file(Path::new(name)),
+        None => {
+            let near = crate::answer::near(name, builtin().iter().map(|it| it.name));
+            Err(crate::answer::NoSuchName {
+                what: "built-in scheme or scheme file".to_owned(),
+                name: name.to_owned(),
+                near,
+            }
+            .into())
+        }
+    }
+}
+
+fn read_scheme_file(path: &Path) -> Result<(Scheme, String), Failure> {
+    let text = read_file(path)?;
+    Scheme::parse_for_adoption(&text).map_err(|problems| Failure::Scheme {
+        file: path.display().to_string(),
+        problems,
+    })
+}

@@ -1,0 +1,225 @@
+//! `wearbook sheet ...`
+
+use std::path::Path;
+
+use super::args::{EnterArgs, SheetVerb};
+use super::failure::Failure;
+use super::run::{Session, mode};
+use super::sheet_prompt;
+use crate::answer::{House, SheetsAnswer, after_sheets};
+use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch, Taken, take_sheets};
+use crate::ledger::{Hash, Mode, Written};
+use crate::show::{Report, sheets_report, taken_report};
+
+pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Failure> {
+    match verb {
+        SheetVerb::Template => session
+            .output
+            .raw(&format!("{}\n", SHEET_COLUMNS.join(","))),
+        SheetVerb::Import { file, write } => {
+            let by = write.by.as_deref();
+            let handed = hand_in(session, by, mode(write.dry_run), SheetBatch::File(&file))?;
+            show(session, handed, write.dry_run)
+        }
+        SheetVerb::Enter(args) => enter(session, &args),
+    }
+}
+
+/// What was taken, and what it means for those on the sheets.
+pub(super) type HandedIn = (Taken, SheetsAnswer);
+
+/// Takes sheets in and works out what they mean, in one write.
+pub(super) fn hand_in(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    mode: Mode,
+    batch: SheetBatch<'_>,
+) -> Result<HandedIn, Failure> {
+    let mut ledger = session.open()?;
+    let author = session.author(by);
+    let now = session.clock.now();
+    let handed = ledger.write(&author, now, mode, |writer| {
+        let taken = take_sheets(writer, now, batch)?;
+        let snapshot = writer.snapshot()?;
+        let house = House::load(&snapshot)?;
+        let entries: Vec<i64> = taken
+            .items
+            .iter()
+            .map(|item| standing_entry(item.written))
+            .collect();
+        let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
+        Ok::<_, IntakeError>((taken, answer))
+    })?;
+    Ok(handed)
+}
+
+/// The entry that is in force for a sheet that was handed in.
+fn standing_entry(written: Written) -> i64 {
+    match written {
+        Written::Already {
+            amended_by: Some(by),
+            ..
+        } => by,
+        other => other.entry(),
+    }
+}
+
+pub(super) fn show(
+    session: &mut Session<'_>,
+    (taken, answer): HandedIn,
+    dry_run: bool,
+) -> Result<(), Failure> {
+    let written = taken_report(&taken, dry_run);
+    let mut report = sheets_report(&answer);
+    report.gap();
+    report.line(written.heading);
+    report.parts.extend(written.parts);
+    session.output.report(report)
+}
+
+/// Values of flags in the order of the columns, for a row without a person.
+fn head_row(args: &EnterArgs) -> Vec<String> {
+    let given = [
+        ("sheet", &args.sheet),
+        ("day", &args.day),
+        ("shift", &args.shift),
+        ("begins", &args.begins),
+        ("ends", &args.ends),
+        ("job", &args.job),
+        ("work", &args.work),
+        ("device", &args.device),
+        ("source", &args.source),
+        ("control_unit", &args.control_unit),
+        ("guide_tubes", &args.guide_tubes),
+        ("meter", &args.meter),
+        ("exposures", &args.exposures),
+        ("source_out_min", &args.source_out_min),
+        ("boundary", &args.boundary),
+        ("storage_survey", &args.storage_survey),
+        ("device_out", &args.device_out),
+        ("device_back", &args.device_back),
+        ("attested_by", &args.attested_by),
+        ("paper_date", &args.paper_date),
+        ("paper_signer", &args.paper_signer),
+        ("image", &args.image),
+        ("note", &args.note),
+    ];
+    SHEET_COLUMNS
+        .iter()
+        .map(|column| {
+            let value = given.iter().find(|(name, _)| name == column);
+            value
+                .and_then(|(_, value)| (*value).clone())
+                .unwrap_or_default()
+        })
+        .collect()
+}
+
+/// The columns that `--person` takes.
+pub(super) const PERSON_FIELDS: &[&str] = &[
+    "worker",
+    "role",
+    "dosimeter",
+    "part",
+    "start",
+    "end",
+    "off_scale",
+    "ratemeter",
+    "alarm_tested",
+    "badge_worn",
+];
+
+/// The place of a column.
+pub(super) fn place(column: &str) -> usize {
+    SHEET_COLUMNS
+        .iter()
+        .position(|it| *it == column)
+        .unwrap_or(0)
+}
+
+/// Puts a value under a column.
+pub(super) fn put(row: &mut [String], column: &str, value: impl Into<String>) {
+    if let Some(cell) = row.get_mut(place(column)) {
+        *cell = value.into();
+    }
+}
+
+/// Reads `worker=W01, role=radiographer, ...` over the head's row.
+fn person_row(head: &[String], text: &str) -> Result<Vec<String>, Failure> {
+    let mut row = head.to_vec();
+    for part in text
+        .split(',')
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
+    {
+        let right = || format!("fields {}", PERSON_FIELDS.join(", "));
+        let Some((field, value)) = part.split_once('=') else {
+            return Err(Failure::Flag {
+                flag: "person",
+                what: format!("`{part}` is not FIELD=VALUE"),
+                right: right(),
+            });
+        };
+        let field = field.trim();
+        if !PERSON_FIELDS.contains(&field) {
+            let near = crate::answer::near(field, PERSON_FIELDS.iter().copied());
+            let near = near.first().map(|it| format!("did you mean `{it}`? "));
+            return Err(Failure::Flag {
+                flag: "person",
+                what: format!("`{field}` is not a field of a person"),
+                right: near.unwrap_or_default() + &right(),
+            });
+        }
+        put(&mut row, field, value.trim());
+    }
+    Ok(row)
+}
+
+fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
+    let mut head = head_row(args);
+    if let Some(image) = &args.image {
+        put(&mut head, "image_sha256", image_digest(image));
+        let name = Path::new(image)
+            .file_name()
+            .and_then(|it| it.to_str())
+            .unwrap_or(image);
+        put(&mut head, "image", name);
+    }
+    let by = args.write.by.as_deref();
+    let typed = head.iter().any(|value| !value.is_empty()) || !args.person.is_empty();
+    if !typed {
+        if !session.asks {
+            return Err(Failure::Refused {
+                what: "there is no terminal to ask at, and no flag was given".to_owned(),
+                hint: "wearbook sheet enter --help, or: wearbook sheet import FILE.csv".to_owned(),
+            });
+        }
+        return sheet_prompt::run(session, by, args.write.dry_run);
+    }
+    let rows = args
+        .person
+        .iter()
+        .map(|text| person_row(&head, text))
+        .collect::<Result<Vec<_>, _>>()?;
+    let rows = if rows.is_empty() { vec![head] } else { rows };
+    let handed = hand_in(
+        session,
+        by,
+        mode(args.write.dry_run),
+        SheetBatch::Typed(rows),
+    )?;
+    show(session, handed, args.write.dry_run)
+}
+
+/// The digest of an image that is there; blank where it is not.
+fn image_digest(image: &str) -> String {
+    use sha2::{Digest, Sha256};
+    std::fs::read(image)
+        .map(|bytes| Hash(Sha256::digest(bytes).into()).to_string())
+        .unwrap_or_default()
+}
+
+/// A report without a written entry: what a rehearsal of a sheet shows.
+pub(super) fn preview(answer: &SheetsAnswer) -> Report {
+    sheets_report(answer)
+}

@@ -1,0 +1,169 @@
+//! Invented years for the tests of whole drawings.
+
+use chrono::{Days, NaiveDate};
+
+use super::worker_year::{Level, Sort, Standing, Step, WorkerYear};
+use crate::calendar::Span;
+use crate::quantity::{Dose, DoseUnit};
+
+const MREM: i64 = 10_000;
+
+pub(super) fn day(text: &str) -> NaiveDate {
+    text.parse().unwrap()
+}
+
+pub(super) fn mrem_of(mrem: i64) -> Dose {
+    Dose::from_nsv(mrem * MREM)
+}
+
+pub(super) fn level(label: &str, mrem: i64, sort: Sort) -> Level {
+    Level {
+        label: label.to_owned(),
+        dose: mrem_of(mrem),
+        sort,
+        used: None,
+    }
+}
+
+/// A year without a reading, in mrem, with the levels of an adult.
+pub(super) fn quiet_year() -> WorkerYear {
+    WorkerYear {
+        title: "W07 Ada Example, licensee year 2026".to_owned(),
+        quantity: "deep dose (whole body)".to_owned(),
+        span: Span {
+            first: day("2026-01-01"),
+            last: day("2026-12-31"),
+        },
+        unit: DoseUnit::Millirem,
+        steps: Vec::new(),
+        levels: vec![
+            level("limit, adult (10 CFR 20.1201)", 5000, Sort::Limit),
+            level(
+                "administrative level of the site",
+                2000,
+                Sort::Administrative,
+            ),
+            level("investigation level", 500, Sort::Investigation),
+        ],
+        today: day("2026-06-30"),
+        notes: Vec::new(),
+        caution: "Caution: levels by 10 CFR 20.1201; your licence, your state and your RSO have \
+                  the last word."
+            .to_owned(),
+    }
+}
+
+/// Steps every `gap` days from 5 January: doses of a fixed, uneven pattern; the first `record`
+/// are of record.
+pub(super) fn steps(count: u64, gap: u64, record: u64) -> Vec<Step> {
+    let mut total = 0;
+    let one = |n: u64| {
+        total += [2, 0, 5, 3, 1, 12, 4, 0, 7, 31][(n % 10) as usize];
+        let standing = if n < record {
+            Standing::OfRecord
+        } else {
+            Standing::Provisional
+        };
+        let day = day("2026-01-05") + Days::new(n * gap);
+        Step {
+            day,
+            total: mrem_of(total),
+            standing,
+            undetermined: false,
+        }
+    };
+    (0..count).map(one).collect()
+}
+
+/// Invented years of many kinds, by name.
+pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
+    let mut all = vec![("empty", quiet_year())];
+
+    let mut sparse = quiet_year();
+    sparse.steps = steps(14, 12, 6);
+    all.push(("sparse", sparse));
+
+    let mut busy = quiet_year();
+    busy.steps = steps(170, 2, 120);
+    busy.today = day("2026-12-20");
+    busy.notes = vec!["Badge results until 2026-08-31; readings after it are provisional.".into()];
+    all.push(("busy", busy));
+
+    let mut off_scale = quiet_year();
+    off_scale.steps = steps(60, 3, 40);
+    for at in [30, 33, 55] {
+        off_scale.steps[at].undetermined = true;
+    }
+    off_scale.today = day("2026-07-04");
+    all.push(("off-scale", off_scale));
+
+    let mut late = quiet_year();
+    late.steps = steps(170, 2, 150);
+    for at in [100, 152, 168] {
+        late.steps[at].undetermined = true;
+    }
+    late.today = day("2026-12-29");
+    all.push(("late", late));
+    all.extend(crowded());
+
+    let mut early = quiet_year();
+    early.steps = steps(1, 1, 0);
+    early.steps[0].undetermined = true;
+    early.steps[0].day = day("2026-01-02");
+    early.today = day("2026-01-02");
+    all.push(("early", early));
+    all
+}
+
+/// Years that fill the paper: past every level, many levels, long words, another unit.
+fn crowded() -> Vec<(&'static str, WorkerYear)> {
+    let mut all = Vec::new();
+    let mut passed = quiet_year();
+    passed.steps = steps(20, 9, 20);
+    passed.steps.push(Step {
+        day: day("2026-08-14"),
+        total: mrem_of(6100),
+        standing: Standing::OfRecord,
+        undetermined: false,
+    });
+    passed.today = day("2026-08-20");
+    all.push(("passed", passed));
+
+    let mut stacked = quiet_year();
+    stacked.steps = steps(90, 3, 50);
+    stacked.today = day("2026-10-02");
+    stacked.levels = [490, 495, 500, 505, 510]
+        .into_iter()
+        .zip([
+            Sort::Limit,
+            Sort::Administrative,
+            Sort::Investigation,
+            Sort::Shift,
+            Sort::Limit,
+        ])
+        .map(|(mrem, sort)| level("one of several levels that lie close", mrem, sort))
+        .collect();
+    stacked.levels[0].used = Some(mrem_of(700));
+    all.push(("stacked", stacked));
+
+    let mut sievert = quiet_year();
+    sievert.unit = DoseUnit::MilliSievert;
+    sievert.span = Span {
+        first: day("2025-07-01"),
+        last: day("2026-06-30"),
+    };
+    sievert.title = "W12 Zo\u{eb} \u{141}ukasz <Example> & Sons, a title so long that it needs \
+                     a second line, licensee year from 1 July 2025"
+        .to_owned();
+    sievert.steps = steps(40, 4, 0);
+    sievert.levels = vec![
+        level(
+            "limit of one year, any five years 100 mSv",
+            2000,
+            Sort::Limit,
+        ),
+        level("declared pregnancy, budget", 100, Sort::Limit),
+    ];
+    all.push(("sievert", sievert));
+    all
+}

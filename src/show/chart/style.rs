@@ -1,0 +1,204 @@
+//! The look of all charts: palette, strokes, dashes, sizes.
+//!
+//! One drawing unit is 0.1 mm on paper. Each sort of line has its own dash and width, so that a
+//! grey copy reads as well as the screen; the colours are dark enough on white for text
+//! (contrast of at least 4.5:1 by the WCAG 2.2 formula, held by a test).
+
+use plotters::style::RGBColor;
+
+/// Width of a chart in drawing units: 160 mm, the text width of an A4 page.
+pub const WIDTH: i32 = 1600;
+/// Least height of a chart: 110 mm, so that it takes half an A4 page.
+pub const HEIGHT: i32 = 1100;
+/// Clear space at the left, right, top and bottom.
+pub const MARGIN: i32 = 30;
+
+/// Font size of the title (10 point).
+pub const TITLE: i32 = 36;
+/// Font size of figures and labels (7.4 point).
+pub const BODY: i32 = 26;
+/// From one line of body text to the next.
+pub const LINE: i32 = 33;
+
+/// Fonts asked for: the PNG has the first; a browser takes the first that it finds.
+pub const FONTS: &str = "DejaVu Sans, Verdana, sans-serif";
+
+/// Page.
+pub const PAPER: RGBColor = RGBColor(255, 255, 255);
+/// Text, frames, marks.
+pub const INK: RGBColor = RGBColor(26, 28, 32);
+/// Words that stand back: axis figures, notes.
+pub const QUIET: RGBColor = RGBColor(74, 80, 88);
+/// Lines of the grid; no text.
+pub const GRID: RGBColor = RGBColor(205, 209, 214);
+/// The dose itself.
+pub const DOSE: RGBColor = RGBColor(18, 66, 120);
+/// A limit of law.
+pub const LIMIT: RGBColor = RGBColor(140, 20, 30);
+/// The site's own administrative level.
+pub const ADMINISTRATIVE: RGBColor = RGBColor(122, 66, 0);
+/// An investigation level.
+pub const INVESTIGATION: RGBColor = RGBColor(78, 42, 120);
+/// A level of one shift.
+pub const SHIFT: RGBColor = RGBColor(0, 90, 80);
+
+/// How a line is drawn: colour, width, and the dash (drawn, left out, drawn, ...; empty = solid).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stroke {
+    /// Colour of the line.
+    pub colour: RGBColor,
+    /// Width in drawing units.
+    pub width: u32,
+    /// Lengths drawn and left out in turn, in drawing units; empty for a solid line.
+    pub dash: &'static [i32],
+}
+
+impl Stroke {
+    /// A solid line.
+    #[must_use]
+    pub const fn solid(colour: RGBColor, width: u32) -> Self {
+        Self {
+            colour,
+            width,
+            dash: &[],
+        }
+    }
+
+    /// A dashed line.
+    #[must_use]
+    pub const fn dashed(colour: RGBColor, width: u32, dash: &'static [i32]) -> Self {
+        Self {
+            colour,
+            width,
+            dash,
+        }
+    }
+}
+
+/// Dose of record: the heaviest line.
+pub const OF_RECORD: Stroke = Stroke::solid(DOSE, 8);
+/// Provisional dose: the same line, thin.
+pub const PROVISIONAL: Stroke = Stroke::solid(DOSE, 3);
+/// Of record, after a day that nobody has determined: a lower bound only.
+pub const OF_RECORD_AT_LEAST: Stroke = Stroke::dashed(DOSE, 8, &[14, 9]);
+/// Provisional, after a day that nobody has determined: a lower bound only.
+pub const PROVISIONAL_AT_LEAST: Stroke = Stroke::dashed(DOSE, 3, &[14, 9]);
+/// Today.
+pub const TODAY: Stroke = Stroke::dashed(INK, 2, &[3, 7]);
+/// A limit of law.
+pub const LIMIT_LINE: Stroke = Stroke::solid(LIMIT, 5);
+/// An administrative level.
+pub const ADMINISTRATIVE_LINE: Stroke = Stroke::dashed(ADMINISTRATIVE, 4, &[44, 14]);
+/// An investigation level.
+pub const INVESTIGATION_LINE: Stroke = Stroke::dashed(INVESTIGATION, 4, &[30, 9, 5, 9]);
+/// A level of one shift.
+pub const SHIFT_LINE: Stroke = Stroke::dashed(SHIFT, 4, &[6, 9]);
+
+/// The drawn pieces of a dashed path. The path may run only level and upright (as steps, axes
+/// and levels do), which keeps every length an exact integer.
+pub(super) fn pieces(path: &[(i32, i32)], dash: &[i32]) -> Vec<Vec<(i32, i32)>> {
+    if dash.is_empty() || dash.iter().any(|&d| d <= 0) {
+        return vec![path.to_vec()];
+    }
+    let mut turns = dash.iter().copied().cycle();
+    let mut left = turns.next().unwrap_or(1);
+    let mut drawn = true;
+    let mut all = Vec::new();
+    let mut piece = Vec::new();
+    for pair in path.windows(2) {
+        let &[mut from, to] = pair else { continue };
+        if drawn && piece.is_empty() {
+            piece.push(from);
+        }
+        while from != to {
+            let go = left.min((to.0 - from.0).abs().max((to.1 - from.1).abs()));
+            from.0 += go * (to.0 - from.0).signum();
+            from.1 += go * (to.1 - from.1).signum();
+            left -= go;
+            if drawn {
+                piece.push(from);
+            }
+            if left == 0 {
+                if drawn {
+                    all.push(std::mem::take(&mut piece));
+                }
+                drawn = !drawn;
+                left = turns.next().unwrap_or(1);
+                if drawn {
+                    piece.push(from);
+                }
+            }
+        }
+    }
+    if piece.len() > 1 {
+        all.push(piece);
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Relative luminance, WCAG 2.2.
+    fn luminance(c: RGBColor) -> f64 {
+        let part = |v: u8| {
+            let s = f64::from(v) / 255.0;
+            if s <= 0.04045 {
+                s / 12.92
+            } else {
+                ((s + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        0.2126 * part(c.0) + 0.7152 * part(c.1) + 0.0722 * part(c.2)
+    }
+
+    #[test]
+    fn every_colour_of_a_word_or_mark_stands_out_on_paper() {
+        for c in [
+            INK,
+            QUIET,
+            DOSE,
+            LIMIT,
+            ADMINISTRATIVE,
+            INVESTIGATION,
+            SHIFT,
+        ] {
+            let ratio = (luminance(PAPER) + 0.05) / (luminance(c) + 0.05);
+            assert!(ratio >= 4.5, "{c:?} has only {ratio:.2}:1");
+        }
+    }
+
+    #[test]
+    fn no_two_sorts_of_line_look_alike_without_colour() {
+        let all = [
+            OF_RECORD,
+            PROVISIONAL,
+            OF_RECORD_AT_LEAST,
+            PROVISIONAL_AT_LEAST,
+            TODAY,
+            LIMIT_LINE,
+            ADMINISTRATIVE_LINE,
+            INVESTIGATION_LINE,
+            SHIFT_LINE,
+        ];
+        for (i, a) in all.iter().enumerate() {
+            for b in all.iter().skip(i + 1) {
+                assert!((a.width, a.dash) != (b.width, b.dash), "{a:?} and {b:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn dashes_follow_the_path_round_a_corner() {
+        let path = [(0, 0), (10, 0), (10, -10)];
+        let drawn = pieces(&path, &[4, 4]);
+        let wanted = vec![
+            vec![(0, 0), (4, 0)],
+            vec![(8, 0), (10, 0), (10, -2)],
+            vec![(10, -6), (10, -10)],
+        ];
+        assert_eq!(drawn, wanted);
+        assert_eq!(pieces(&path, &[]), vec![path.to_vec()]);
+    }
+}

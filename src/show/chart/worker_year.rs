@@ -1,0 +1,270 @@
+//! One worker's year: the dose as it grew, reading by reading, against the levels.
+//!
+//! Above, the cumulative dose as steps, with those levels that leave the curve at least two
+//! fifths of the height; below, the share of every level as a bar with its figures, so that a
+//! limit far above the dose is on the page and does not press the curve flat.
+
+use super::canvas::{Canvas, Hang, Patch};
+use super::style::{self, BODY, LINE, MARGIN, TITLE};
+use super::words;
+use super::year_layout::{self, Plot};
+use super::year_plot;
+use super::{ChartError, share_bars};
+use crate::calendar::{Day, Span};
+use crate::quantity::{Dose, DoseUnit};
+
+/// All that the chart shows. Nothing is computed from it but places, shares and the last total.
+#[derive(Debug, Clone)]
+pub struct WorkerYear {
+    /// Who and which year, as `W07 A. Example, licensee year 2026`.
+    pub title: String,
+    /// What is counted, as `deep dose (whole body)`.
+    pub quantity: String,
+    /// The year, first and last day included.
+    pub span: Span,
+    /// The unit that all figures are printed in.
+    pub unit: DoseUnit,
+    /// The readings, determinations and results in the order of their days.
+    pub steps: Vec<Step>,
+    /// The levels that this year's dose is held against.
+    pub levels: Vec<Level>,
+    /// The day that the chart is for; the line ends there.
+    pub today: Day,
+    /// Lines printed below: what is missing, what is assumed.
+    pub notes: Vec<String>,
+    /// The line that says whom to ask; printed last, whole.
+    pub caution: String,
+}
+
+/// What a dose rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Resolved by a badge result or a determination.
+    OfRecord,
+    /// Only a reading so far.
+    Provisional,
+}
+
+/// The total after one more reading, result or determination.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Step {
+    /// The day that the dose was received.
+    pub day: Day,
+    /// Total since the first day of the year.
+    pub total: Dose,
+    /// What this step's dose rests on.
+    pub standing: Standing,
+    /// Off-scale or missing: the true dose is at least this, and nobody has determined it. All
+    /// totals from here on are lower bounds and are drawn and printed as `at least`.
+    pub undetermined: bool,
+}
+
+/// Why something happens at a level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sort {
+    /// A limit of law.
+    Limit,
+    /// The site's own level below it.
+    Administrative,
+    /// A level at which the cause is looked into.
+    Investigation,
+    /// A level of one shift.
+    Shift,
+}
+
+/// A dose that the year is held against.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Level {
+    /// As printed, as `limit, adult`.
+    pub label: String,
+    /// The level. Where it is not above zero nothing is allowed, and the chart says so.
+    pub dose: Dose,
+    /// Its sort, which chooses the line.
+    pub sort: Sort,
+    /// The figure held against it, where that is not the curve's last total (the safe-side
+    /// figure, or the dose of a longer window). A figure below the last total is not believed:
+    /// the higher of the two is shown. Where one is given, say in a note what it is.
+    pub used: Option<Dose>,
+}
+
+impl Level {
+    /// The figure held against the level: never below the curve's last total.
+    pub(super) fn used(&self, last_total: Dose) -> Dose {
+        self.used
+            .unwrap_or(last_total)
+            .max(last_total)
+            .max(Dose::ZERO)
+    }
+}
+
+impl WorkerYear {
+    /// The last total, zero where nothing was received.
+    pub(super) fn total(&self) -> Dose {
+        self.steps.last().map_or(Dose::ZERO, |s| s.total)
+    }
+
+    /// Is every total from some day on only a lower bound?
+    pub(super) fn at_least(&self) -> bool {
+        self.steps.iter().any(|s| s.undetermined)
+    }
+
+    /// A dose in the chart's unit, exact, without the unit's label.
+    pub(super) fn figure(&self, dose: Dose) -> String {
+        let whole = dose.display(self.unit);
+        whole
+            .trim_end_matches(self.unit.symbol())
+            .trim_end()
+            .to_owned()
+    }
+
+    /// The day at which the line ends: today, or the last step where that is later.
+    pub(super) fn end(&self) -> Day {
+        let today = self.today.max(self.span.first).min(self.span.last);
+        self.steps
+            .last()
+            .map_or(today, |s| s.day.min(self.span.last).max(today))
+    }
+
+    /// `at least 412 mrem`, or without the words where nothing is undetermined.
+    pub(super) fn total_in_words(&self) -> String {
+        let bound = if self.at_least() { "at least " } else { "" };
+        format!("{bound}{}", self.total().display(self.unit))
+    }
+
+    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many levels
+    /// or notes need it).
+    ///
+    /// # Errors
+    /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
+    /// drawing backend fails.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        let Span { first, last } = self.span;
+        if last < first {
+            return Err(ChartError::Backwards { first, last });
+        }
+        let wide = style::WIDTH - 2 * MARGIN;
+        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
+        let caption = words::wrap(&self.caption(), BODY, wide);
+        let mut below = Vec::new();
+        for note in self
+            .undetermined_note()
+            .iter()
+            .chain(&self.notes)
+            .chain([&self.caution])
+        {
+            below.extend(words::wrap(&words::clean(note), BODY, wide));
+        }
+        let bars = share_bars::rows(self);
+        let top = MARGIN + lines(&title, TITLE + 10) + lines(&caption, LINE) + LINE + 10;
+        let after = share_bars::height(&bars) + lines(&below, LINE) + 20 + MARGIN;
+        let plot = Plot::new(self, top, style::HEIGHT - after);
+        let mut canvas = Canvas::new(plot.foot() + after);
+
+        canvas.layer("paper", |pen| {
+            pen.fill((0, 0), (style::WIDTH, plot.foot() + after), style::PAPER)
+        })?;
+        canvas.layer("words", |pen| {
+            let mut y = MARGIN + TITLE / 2;
+            for line in &title {
+                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
+                y += TITLE + 10;
+            }
+            for line in &caption {
+                pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, line)?;
+                y += LINE;
+            }
+            let mut y = plot.foot() + share_bars::height(&bars) + 20 + LINE / 2;
+            for line in &below {
+                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
+                y += LINE;
+            }
+            Ok(())
+        })?;
+        year_plot::draw(&mut canvas, self, &plot)?;
+        canvas.layer("shares", |pen| {
+            share_bars::draw(pen, &bars, plot.foot(), self.at_least())
+        })?;
+        Ok(canvas.finish(&self.title, &self.description()))
+    }
+
+    fn caption(&self) -> String {
+        words::clean(&format!(
+            "Cumulative {} in {}, {} to {}",
+            self.quantity,
+            self.unit.symbol(),
+            self.span.first,
+            self.span.last
+        ))
+    }
+
+    /// Names the undetermined days, the first few in full.
+    fn undetermined_note(&self) -> Option<String> {
+        const NAMED: usize = 5;
+        let days: Vec<_> = self
+            .steps
+            .iter()
+            .filter(|s| s.undetermined)
+            .map(|s| s.day)
+            .collect();
+        if days.is_empty() {
+            return None;
+        }
+        let named: Vec<_> = days.iter().take(NAMED).map(ToString::to_string).collect();
+        let more = days.len().saturating_sub(NAMED);
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        Some(format!(
+            "Undetermined: {}{more}. The true dose is at least what is drawn; no upper bound.",
+            named.join(", ")
+        ))
+    }
+
+    /// The chart in words, for those who cannot see it.
+    fn description(&self) -> String {
+        let provisional = self
+            .steps
+            .iter()
+            .filter(|s| s.standing == Standing::Provisional)
+            .count();
+        let mut text = format!(
+            "{}. By {}: {}, in {} steps, {provisional} of them provisional.",
+            self.caption(),
+            self.end(),
+            self.total_in_words(),
+            self.steps.len(),
+        );
+        if self.steps.is_empty() {
+            text.push_str(&format!(" There is {}.", year_layout::NOTHING));
+        }
+        for row in share_bars::rows(self) {
+            text.push_str(&format!(" {}: {}.", row.label(), row.figures));
+        }
+        for line in self
+            .undetermined_note()
+            .iter()
+            .chain(&self.notes)
+            .chain([&self.caution])
+        {
+            text.push(' ');
+            text.push_str(line);
+        }
+        text
+    }
+}
+
+/// Height of some lines of text.
+fn lines(lines: &[String], each: i32) -> i32 {
+    i32::try_from(lines.len()).unwrap_or(0).saturating_mul(each)
+}
+
+/// The spot of a short text that must keep clear of those placed before it.
+pub(super) fn free(taken: &mut Vec<Patch>, spot: Patch) -> bool {
+    let clear = taken.iter().all(|t| !t.meets(&spot));
+    if clear {
+        taken.push(spot);
+    }
+    clear
+}

@@ -1,0 +1,166 @@
+//! Entries, what an intake wrote, and the verification of the ledger.
+
+use super::report::{Report, Table};
+use crate::answer::EntryAnswer;
+use crate::intake::{Taken, TakenItem};
+use crate::ledger::{Verification, Written, head_text};
+
+/// One entry with its fields.
+pub fn entry_report(it: &EntryAnswer) -> Report {
+    let mut report = Report::new(format!("Entry {} ({})", it.entry, it.kind));
+    report.line(format!(
+        "written {} by {} (system user {})",
+        it.written_at, it.written_by, it.os_user
+    ));
+    if let (Some(ends), Some(reason)) = (it.ends, &it.reason) {
+        let verb = if it.void { "voids" } else { "replaces" };
+        report.line(format!("{verb} entry {ends}: {reason}"));
+    }
+    if it.transcribed {
+        report.line("copied from paper");
+    }
+    if it.newest != it.entry {
+        report.line(format!(
+            "no longer in force: the newest of this record is entry {}",
+            it.newest
+        ));
+    }
+    let mut table = Table::new(&["field", "value"]);
+    for (field, value) in &it.fields {
+        table.row([field.clone(), value.clone()]);
+    }
+    report.gap();
+    report.table(table);
+    report.line(format!("hash {}", it.hash));
+    report
+}
+
+/// The versions of a record, oldest first, each with what it changed.
+pub fn history_report(versions: &[EntryAnswer]) -> Report {
+    let kind = versions
+        .first()
+        .map(|it| it.kind.clone())
+        .unwrap_or_default();
+    let record = versions.first().map_or(0, |it| it.record);
+    let mut report = Report::new(format!(
+        "Record {record} ({kind}), {} versions",
+        versions.len()
+    ));
+    let mut before: &[(String, String)] = &[];
+    for version in versions {
+        report.gap();
+        report.line(format!(
+            "entry {}  {}  by {} (system user {})",
+            version.entry, version.written_at, version.written_by, version.os_user
+        ));
+        if let Some(reason) = &version.reason {
+            let verb = if version.void { "void" } else { "amended" };
+            report.under(format!("{verb}: {reason}"));
+        }
+        for line in changes(before, &version.fields) {
+            report.under(line);
+        }
+        if !version.void {
+            before = &version.fields;
+        }
+    }
+    report
+}
+
+fn changes(before: &[(String, String)], now: &[(String, String)]) -> Vec<String> {
+    if now.is_empty() {
+        return Vec::new();
+    }
+    let old = |field: &str| {
+        before
+            .iter()
+            .find(|(it, _)| it == field)
+            .map(|(_, value)| value)
+    };
+    let mut lines = Vec::new();
+    for (field, value) in now {
+        match old(field) {
+            None => lines.push(format!("{field} = {value}")),
+            Some(was) if was != value => lines.push(format!("{field} = {value} (was {was})")),
+            Some(_) => {}
+        }
+    }
+    for (field, was) in before {
+        if !now.iter().any(|(it, _)| it == field) {
+            lines.push(format!("{field} is gone (was {was})"));
+        }
+    }
+    lines
+}
+
+/// What an intake wrote.
+pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
+    const SHOWN: usize = 20;
+    let new = taken.new_count();
+    let there = taken.items.len() - new;
+    let heading = match (rehearsed, there) {
+        (true, 0) => format!("dry run: {new} would be written"),
+        (true, _) => format!("dry run: {new} would be written, {there} are there already"),
+        (false, 0) => format!("{new} written"),
+        (false, _) => format!("{new} written, {there} were there already"),
+    };
+    let mut report = Report::new(heading);
+    for item in taken.items.iter().take(SHOWN) {
+        report.under(item_line(item));
+    }
+    if taken.items.len() > SHOWN {
+        report.under(format!("and {} more", taken.items.len() - SHOWN));
+    }
+    if !rehearsed {
+        report.line(format!("ledger head {}", taken.head));
+    }
+    report
+}
+
+fn item_line(item: &TakenItem) -> String {
+    let what = format!("{} {}", item.kind, item.key);
+    match item.written {
+        Written::New { entry, .. } => format!("entry {entry}: {what}"),
+        Written::Already {
+            entry,
+            amended_by: None,
+            ..
+        } => format!("already entry {entry}: {what}"),
+        Written::Already {
+            entry,
+            amended_by: Some(by),
+            ..
+        } => {
+            format!("already entry {entry}, amended by {by}: {what}")
+        }
+    }
+}
+
+/// What a verification found.
+pub fn verification_report(it: &Verification) -> Report {
+    let how = if it.full {
+        "chain, derived tables and file"
+    } else {
+        "chain"
+    };
+    let heading = match it.faults.len() {
+        0 => format!("verified ({how}): nothing was changed"),
+        n => format!("NOT VERIFIED ({how}): {n} faults"),
+    };
+    let mut report = Report::new(heading);
+    for fault in &it.faults {
+        match fault.entry {
+            Some(entry) => report.under(format!("entry {entry}: {}", fault.what)),
+            None => report.under(fault.what.clone()),
+        }
+    }
+    report.line(format!(
+        "entries and head hash {}",
+        head_text(it.count, &it.head)
+    ));
+    report.caution(
+        "The chain makes a changed past evident to whoever kept an earlier head; it cannot \
+         prevent the change. Hand the head to somebody else, and check it later with --expect.",
+    );
+    report
+}

@@ -1,0 +1,127 @@
+//! Findings and held items.
+
+use super::report::{Report, Table};
+use crate::answer::{FindingsAnswer, HeldAnswer};
+use crate::rule::{Finding, Severity};
+
+/// The word that stands before a finding; capitals carry the urgency, so that
+/// no colour is needed.
+pub(super) fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "STOP",
+        Severity::Act => "ACT",
+        Severity::Watch => "watch",
+    }
+}
+
+/// Writes one finding: what, the rule, what to do, and the key to answer it.
+pub(super) fn finding_lines(report: &mut Report, finding: &Finding, key: &str) {
+    let whom = if finding.what.contains(&finding.subject) {
+        String::new()
+    } else {
+        format!("{}: ", finding.subject)
+    };
+    report.line(format!(
+        "{:<5} {whom}{}",
+        severity_word(finding.severity),
+        finding.what
+    ));
+    report.under(format!("rule: {} ({})", finding.rule, finding.cited()));
+    report.under(format!("do:   {}", finding.remedy));
+    report.under(format!("key:  {key}"));
+}
+
+/// The findings of a span.
+pub fn findings_report(answer: &FindingsAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "Findings {} to {}; levels on {}",
+        answer.first, answer.last, answer.on
+    ));
+    let count = |severity| {
+        answer
+            .lines
+            .iter()
+            .filter(|it| it.finding.severity == severity)
+            .count()
+    };
+    report.line(format!(
+        "{} stop, {} act, {} watch; {} answered and not listed",
+        count(Severity::Stop),
+        count(Severity::Act),
+        count(Severity::Watch),
+        answer.answered
+    ));
+    for line in &answer.lines {
+        report.gap();
+        finding_lines(&mut report, &line.finding, &line.key);
+        if let Some(words) = &line.answer {
+            let by = line.answered_by.unwrap_or_default();
+            report.under(format!("answered by entry {by}: {words}"));
+        }
+    }
+    if !answer.lines.is_empty() {
+        report.gap();
+        report.line("To answer one: wearbook finding answer KEY --reason WHY");
+    }
+    report.caution(answer.confirm.clone());
+    report
+}
+
+/// The findings as a table, for CSV.
+pub fn findings_table(answer: &FindingsAnswer) -> Report {
+    let mut table = Table::new(&[
+        "severity", "subject", "what", "rule", "citation", "remedy", "key", "answer",
+    ]);
+    for line in &answer.lines {
+        table.row([
+            line.finding.severity.name().to_owned(),
+            line.finding.subject.clone(),
+            line.finding.what.clone(),
+            line.finding.rule.clone(),
+            line.finding.cited(),
+            line.finding.remedy.clone(),
+            line.key.clone(),
+            line.answer.clone().unwrap_or_default(),
+        ]);
+    }
+    let mut report = Report::new("");
+    report.table(table);
+    report
+}
+
+/// What is held.
+pub fn held_report(answer: &HeldAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "{} held, {} settled",
+        answer.lines.len(),
+        answer.settled
+    ));
+    let mut table = Table::new(&["item", "day", "sheet", "person", "why", "about"]);
+    for line in &answer.lines {
+        table.row([
+            line.item.clone(),
+            line.day.to_string(),
+            line.sheet.clone(),
+            line.person.clone().unwrap_or_default(),
+            line.sort.clone(),
+            line.about.clone(),
+        ]);
+    }
+    if !answer.lines.is_empty() {
+        report.gap();
+    }
+    report.table(table);
+    if !answer.lines.is_empty() {
+        report.gap();
+        report.line("To settle one:");
+        report.under("wearbook held resolve ITEM --counts --reason WHY");
+        report.under("wearbook held resolve ITEM --does-not-count --reason WHY");
+        report.under("wearbook held resolve ITEM --is ID --reason WHY   (who or what was meant)");
+        report.under("wearbook entry amend ENTRY FIELD=VALUE --reason WHY   (a wrong figure)");
+        report.caution(
+            "A held reading is not in the account; the safe-side figure, which the levels use, \
+             counts it until somebody rules.",
+        );
+    }
+    report
+}

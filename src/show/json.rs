@@ -1,0 +1,26 @@
+//! An answer as JSON, in one envelope.
+
+use serde::Serialize;
+use serde_json::json;
+
+/// The number of the envelope's form. It changes when a field changes meaning
+/// or goes; new fields do not change it.
+const SCHEMA: i64 = 1;
+
+/// Renders an answer. Doses are integers in nanosievert (`..._nsv`), each with
+/// a form for people beside it.
+pub fn json<T: Serialize>(
+    what: &str,
+    scripted_clock: bool,
+    answer: &T,
+) -> Result<String, serde_json::Error> {
+    let clock = if scripted_clock { "scripted" } else { "system" };
+    let envelope = json!({
+        "schema": SCHEMA,
+        "program": concat!("wearbook ", env!("CARGO_PKG_VERSION")),
+        "what": what,
+        "clock": clock,
+        "data": answer,
+    });
+    serde_json::to_string_pretty(&envelope).map(|text| text + "\n")
+}

@@ -1,0 +1,106 @@
+//! What every answer is turned into before it is printed.
+
+/// Which side of its column a cell stands on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// Words.
+    Left,
+    /// Figures.
+    Right,
+}
+
+/// A table of words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Table {
+    /// Headings with the side on which their cells stand.
+    pub columns: Vec<(String, Align)>,
+    /// Rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    /// A table with these headings; a heading that begins with `>` has its
+    /// cells on the right.
+    pub fn new(headings: &[&str]) -> Table {
+        let columns = headings
+            .iter()
+            .map(|heading| match heading.strip_prefix('>') {
+                Some(rest) => (rest.to_owned(), Align::Right),
+                None => ((*heading).to_owned(), Align::Left),
+            })
+            .collect();
+        Table {
+            columns,
+            rows: Vec::new(),
+        }
+    }
+
+    /// Adds a row.
+    pub fn row<const N: usize>(&mut self, cells: [String; N]) {
+        self.rows.push(cells.into());
+    }
+}
+
+/// One part of a report.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// A line of text, wrapped at the width.
+    Line(String),
+    /// A line of text that belongs under the one before.
+    Under(String),
+    /// A table.
+    Table(Table),
+    /// An empty line.
+    Gap,
+}
+
+/// What is printed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Report {
+    /// The heading.
+    pub heading: String,
+    /// The parts, in order.
+    pub parts: Vec<Part>,
+    /// Cautions, printed last.
+    pub cautions: Vec<String>,
+}
+
+impl Report {
+    /// A report with a heading.
+    pub fn new(heading: impl Into<String>) -> Report {
+        Report {
+            heading: heading.into(),
+            ..Report::default()
+        }
+    }
+
+    /// Adds a line.
+    pub fn line(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Line(text.into()));
+    }
+
+    /// Adds a line under the one before.
+    pub fn under(&mut self, text: impl Into<String>) {
+        self.parts.push(Part::Under(text.into()));
+    }
+
+    /// Adds a table, unless it has no rows.
+    pub fn table(&mut self, table: Table) {
+        if !table.rows.is_empty() {
+            self.parts.push(Part::Table(table));
+        }
+    }
+
+    /// Adds an empty line.
+    pub fn gap(&mut self) {
+        self.parts.push(Part::Gap);
+    }
+
+    /// Adds a caution, once.
+    pub fn caution(&mut self, text: impl Into<String>) {
+        let text = text.into();
+        if !text.is_empty() && !self.cautions.contains(&text) {
+            self.cautions.push(text);
+        }
+    }
+}

@@ -1,0 +1,148 @@
+//! What sheets mean for the people on them, and why a file was refused.
+
+use super::finding::finding_lines;
+use super::report::{Report, Table};
+use crate::answer::{PersonLine, SheetsAnswer};
+use crate::intake::Refused;
+
+/// How many of a person's levels are shown: the nearest ones.
+const LEVELS_SHOWN: usize = 3;
+
+/// What the sheets mean.
+pub fn sheets_report(answer: &SheetsAnswer) -> Report {
+    let sheets = if answer.sheets == 1 {
+        "1 sheet".to_owned()
+    } else {
+        format!("{} sheets", answer.sheets)
+    };
+    let mut report = Report::new(format!("{sheets}, {} people", answer.people.len()));
+    report.gap();
+    let mut table = Table::new(&[
+        "id",
+        "name",
+        ">these sheets",
+        "year so far",
+        "nearest levels",
+        ">share",
+        "left",
+    ]);
+    for person in &answer.people {
+        table.row(person_row(person, answer.sheets));
+    }
+    report.table(table);
+    for name in &answer.unknown_people {
+        report.line(format!(
+            "`{name}` is not a worker that the ledger knows: held"
+        ));
+    }
+    for person in &answer.people {
+        for finding in &person.findings {
+            report.gap();
+            finding_lines(&mut report, finding, &finding.key());
+        }
+    }
+    for finding in &answer.findings {
+        report.gap();
+        finding_lines(&mut report, finding, &finding.key());
+    }
+    if !answer.held.is_empty() {
+        report.gap();
+        report.line("Held until somebody rules (written as it stands):");
+        for line in &answer.held {
+            let whom = line
+                .person
+                .as_deref()
+                .map(|it| format!("{it}: "))
+                .unwrap_or_default();
+            report.under(format!("{} {whom}{}", line.item, line.about));
+        }
+    }
+    report.caution(
+        "Readings are provisional until a badge result or a determination of the RSO; levels use \
+         the safe-side figure.",
+    );
+    report.caution(answer.confirm.clone());
+    report
+}
+
+fn person_row(person: &PersonLine, sheets: usize) -> [String; 7] {
+    let levels: Vec<_> = person
+        .levels
+        .iter()
+        .filter(|it| it.share_ppm.is_some())
+        .take(LEVELS_SHOWN)
+        .collect();
+    let lines = |each: &dyn Fn(&crate::answer::LevelLine) -> String| {
+        levels
+            .iter()
+            .map(|it| each(it))
+            .collect::<Vec<_>>()
+            .join("\n")
+    };
+    let added = if sheets == 1 {
+        person.added.shown.clone()
+    } else {
+        format!("{}\n{} shifts", person.added.shown, person.shifts)
+    };
+    [
+        person.worker.clone(),
+        person.name.clone(),
+        added,
+        person.year.shown.clone(),
+        lines(&|it| it.level.clone()),
+        lines(&|it| it.share.clone()),
+        lines(&|it| it.left.clone()),
+    ]
+}
+
+/// Everything that is wrong with what was handed in, and the stops that its
+/// readable lines contain.
+pub fn refused_report(refused: &Refused) -> Report {
+    let whole = refused.faults.len() + refused.more;
+    let faults = if whole == 1 {
+        "1 fault".to_owned()
+    } else {
+        format!("{whole} faults")
+    };
+    let heading = match &refused.file {
+        Some(file) => format!("error: {file} was refused whole, nothing was written: {faults}"),
+        None => format!("error: refused, nothing was written: {faults}"),
+    };
+    let mut report = Report::new(heading);
+    for fault in &refused.faults {
+        let mut place = Vec::new();
+        if let Some(line) = fault.line {
+            place.push(format!("line {line}"));
+        }
+        if !fault.field.is_empty() {
+            place.push(fault.field.clone());
+        }
+        let mut line = place.join(", ");
+        if !line.is_empty() {
+            line.push_str(": ");
+        }
+        // A quantity's own message quotes the value already.
+        let quoted = format!("`{}`", fault.value);
+        if !fault.value.is_empty() && !fault.what.contains(&quoted) {
+            line.push_str(&quoted);
+            line.push(' ');
+        }
+        line.push_str(&fault.what);
+        report.under(line);
+        if !fault.right.is_empty() {
+            report.under(format!("  right: {}", fault.right));
+        }
+    }
+    if refused.more > 0 {
+        report.under(format!("and {} more", refused.more));
+    }
+    if !refused.stops.is_empty() {
+        report.gap();
+        report.line("Nothing was written, but the lines that can be read say:");
+        for stop in &refused.stops {
+            report.gap();
+            finding_lines(&mut report, stop, "none: not written");
+        }
+    }
+    report
+}
