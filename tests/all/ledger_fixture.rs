@@ -175,9 +175,8 @@ impl Bench {
         }
     }
 
-    /// A ledger of ten entries: worker 3 (copied from paper), dosimeter 4, job 5, meter 6, sheet
-    /// 7 (amended by 8),
-    /// meter void (9) and in force again (10).
+    /// A ledger of ten entries: worker 3 (copied from paper), dosimeter 4, job 5, meter 6,
+    /// sheet 7 (amended by 8), meter void (9) and in force again (10).
     pub fn of_ten_entries() -> Bench {
         let mut bench = Bench::new();
         bench.append_from_paper(worker("W01", "Jos\u{e9} \u{c5}berg"));
