@@ -59,6 +59,8 @@ pub struct DoseAnswer {
     pub last: Day,
     /// The day for which the levels stand.
     pub on: Day,
+    /// The unit of every figure for people.
+    pub unit: String,
     /// The newest entry that this answer knows.
     pub known_at_entry: i64,
     /// The two figures, a quantity.
@@ -132,6 +134,7 @@ pub fn dose_of(
         first: span.first,
         last: span.last,
         on,
+        unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),

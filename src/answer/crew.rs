@@ -39,6 +39,8 @@ pub struct CrewAnswer {
     pub last: Day,
     /// The day for which the levels stand.
     pub on: Day,
+    /// The unit of every figure for people.
+    pub unit: String,
     /// The lines, by id.
     pub lines: Vec<CrewLine>,
     /// Deep dose of everybody together, the known part, nanosievert.
@@ -104,6 +106,7 @@ pub fn dose_of_crew(
         first: span.first,
         last: span.last,
         on,
+        unit: unit.symbol().to_owned(),
         lines,
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),

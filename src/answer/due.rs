@@ -79,7 +79,7 @@ impl Service {
     /// itself the item may have been used before it was taken out, so that day
     /// does not count.
     pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let before = self
+        let mut before = self
             .life
             .get(&record)?
             .iter()
@@ -87,7 +87,7 @@ impl Service {
                 Change::Out(_) => *from < on,
                 Change::Back => *from <= on,
             });
-        match before.last() {
+        match before.next_back() {
             Some((_, Change::Out(out))) => Some(out.clone()),
             _ => None,
         }

@@ -40,7 +40,7 @@ pub struct EntryAnswer {
     pub newest: i64,
 }
 
-fn flatten(path: &str, value: &Value, house: &House, fields: &mut Vec<(String, String)>) {
+fn flatten(path: &str, value: &Value, fields: &mut Vec<(String, String)>) {
     let at = |step: &str| {
         if path.is_empty() {
             step.to_owned()
@@ -51,12 +51,12 @@ fn flatten(path: &str, value: &Value, house: &House, fields: &mut Vec<(String, S
     match value {
         Value::Object(map) => {
             for (name, value) in map {
-                flatten(&at(name), value, house, fields);
+                flatten(&at(name), value, fields);
             }
         }
         Value::Array(list) => {
             for (place, value) in list.iter().enumerate() {
-                flatten(&at(&(place + 1).to_string()), value, house, fields);
+                flatten(&at(&(place + 1).to_string()), value, fields);
             }
         }
         Value::String(text) => fields.push((path.to_owned(), text.clone())),
@@ -64,14 +64,14 @@ fn flatten(path: &str, value: &Value, house: &House, fields: &mut Vec<(String, S
     }
 }
 
-fn answer(entry: Entry, newest: i64, house: &House) -> EntryAnswer {
+fn answer(entry: Entry, newest: i64) -> EntryAnswer {
     let mut fields = Vec::new();
     if let Some(value) = entry
         .body
         .as_deref()
         .and_then(|it| serde_json::from_str(it).ok())
     {
-        flatten("", &value, house, &mut fields);
+        flatten("", &value, &mut fields);
     }
     EntryAnswer {
         entry: entry.seq,
@@ -91,28 +91,17 @@ fn answer(entry: Entry, newest: i64, house: &House) -> EntryAnswer {
 }
 
 /// One entry.
-pub fn entry_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    seq: i64,
-) -> Result<EntryAnswer, AnswerError> {
+pub fn entry_of(snapshot: &Snapshot<'_>, seq: i64) -> Result<EntryAnswer, AnswerError> {
     let entry = snapshot.entry(seq)?;
     let newest = snapshot.newest(entry.record)?;
-    Ok(answer(entry, newest, house))
+    Ok(answer(entry, newest))
 }
 
 /// Every version of the record that an entry belongs to, oldest first.
-pub fn history_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    seq: i64,
-) -> Result<Vec<EntryAnswer>, AnswerError> {
+pub fn history_of(snapshot: &Snapshot<'_>, seq: i64) -> Result<Vec<EntryAnswer>, AnswerError> {
     let versions = snapshot.history(seq)?;
     let newest = versions.last().map_or(seq, |it| it.seq);
-    Ok(versions
-        .into_iter()
-        .map(|it| answer(it, newest, house))
-        .collect())
+    Ok(versions.into_iter().map(|it| answer(it, newest)).collect())
 }
 
 /// One adoption of a scheme.

@@ -43,6 +43,8 @@ pub struct PersonLine {
 /// What the sheets mean.
 #[derive(Debug, Clone, Serialize)]
 pub struct SheetsAnswer {
+    /// The unit of every figure for people.
+    pub unit: String,
     /// How many sheets.
     pub sheets: usize,
     /// The people, by id.
@@ -102,6 +104,7 @@ pub fn after_sheets(
         .into_iter()
         .filter(|it| chosen.contains(&it.entry));
     Ok(SheetsAnswer {
+        unit: house.unit().symbol().to_owned(),
         sheets: sheets.len(),
         people,
         findings,

@@ -32,6 +32,7 @@ pub(super) fn facts_of(
         .collect();
     Ok(SheetFacts {
         entry: stored.entry,
+        reference: sheet.reference.clone(),
         day: sheet.day,
         shift: sheet.shift.word().to_owned(),
         // An unknown job is taken for a temporary job site, where the rules of
@@ -118,7 +119,7 @@ fn person_of(
         .and_then(|record| house.names.worker_body(record));
     Ok(input::Person {
         worker: house.names.words(&person.worker),
-        name: known.map_or_else(|| house.names.words(&person.worker), |it| it.name.clone()),
+        name: known.map_or_else(|| "(not registered)".to_owned(), |it| it.name.clone()),
         role: person.role,
         badge_worn: person.badge_worn,
         ratemeter: person

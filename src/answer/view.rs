@@ -39,6 +39,8 @@ pub struct TotalView {
     /// As people read it: `at least 12 mrem, undetermined` where it has no
     /// upper bound.
     pub shown: String,
+    /// The same without the reasons: `at least 12 mrem`.
+    pub short: String,
     /// Whether it has no upper bound.
     pub undetermined: bool,
     /// Whether `known_nsv` is only a lower bound, for whatever reason.
@@ -59,6 +61,7 @@ impl TotalView {
         TotalView {
             known_nsv: total.known().nsv(),
             shown: total.text(unit),
+            short: short(total, unit),
             undetermined: total.undetermined > 0,
             at_least: matches!(total.extent(), Extent::AtLeast(_)),
             of_record: DoseFigure::new(total.of_record, unit),
@@ -69,6 +72,14 @@ impl TotalView {
     }
 }
 
+fn short(total: &Total, unit: DoseUnit) -> String {
+    match total.extent() {
+        Extent::NotAssessed => "not assessed".to_owned(),
+        Extent::Whole(dose) => dose.display(unit),
+        Extent::AtLeast(dose) => format!("at least {}", dose.display(unit)),
+    }
+}
+
 /// One worker against one level.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct LevelLine {
@@ -76,6 +87,8 @@ pub struct LevelLine {
     pub level: String,
     /// Limit, administrative, investigation.
     pub sort: String,
+    /// Over which time: licensee year, quarter, entire pregnancy.
+    pub over: String,
     /// Deep, lens, shallow or extremity.
     pub quantity: String,
     /// What the level means.
@@ -94,6 +107,8 @@ pub struct LevelLine {
     pub account: String,
     /// What levels use; never below the account.
     pub safe_side: String,
+    /// The same without the reasons.
+    pub safe_side_short: String,
     /// The known part of it, nanosievert.
     pub safe_side_nsv: i64,
     /// Limit less cut less the safe-side figure; the most that can be left
@@ -101,6 +116,8 @@ pub struct LevelLine {
     pub left_nsv: i64,
     /// What is left, as people read it.
     pub left: String,
+    /// The same in fewer words; `none` where the dose has no upper bound.
+    pub left_short: String,
     /// Whether what is left is a sure figure.
     pub sure: bool,
     /// Parts per million of the level that are used, rounded up.
@@ -114,6 +131,15 @@ pub struct LevelLine {
 }
 
 impl LevelLine {
+    /// The level in words: `limit, licensee year`, with the quantity where it
+    /// is not the deep dose.
+    pub fn words(&self) -> String {
+        match self.quantity.as_str() {
+            "deep" => format!("{}, {}", self.sort, self.over),
+            quantity => format!("{quantity} {}, {}", self.sort, self.over),
+        }
+    }
+
     fn new(it: &Standing<'_>, unit: DoseUnit) -> LevelLine {
         let undetermined = it.certainty == Certainty::Undetermined;
         let share = match (it.certainty, it.share) {
@@ -124,6 +150,7 @@ impl LevelLine {
         LevelLine {
             level: it.level.key.clone(),
             sort: it.level.sort.name().to_owned(),
+            over: it.level.window.to_string(),
             quantity: it.level.quantity.name().to_owned(),
             meaning: it.level.meaning.clone(),
             citation: it.level.cited(),
@@ -133,6 +160,7 @@ impl LevelLine {
             cut: DoseFigure::new(it.cut, unit),
             account: it.used.account.text(unit),
             safe_side: it.used.safe.text(unit),
+            safe_side_short: short(&it.used.safe, unit),
             safe_side_nsv: it.used.safe.known().nsv(),
             left_nsv: if undetermined {
                 it.left.nsv().min(0)
@@ -140,6 +168,11 @@ impl LevelLine {
                 it.left.nsv()
             },
             left: it.left_text(unit),
+            left_short: match it.certainty {
+                Certainty::Undetermined if it.left >= Dose::ZERO => "none".to_owned(),
+                Certainty::NotAssessed => "-".to_owned(),
+                _ => it.left_text(unit).replace(", partly assessed", ""),
+            },
             sure: it.certainty == Certainty::Known,
             share_ppm: it.share.map(crate::quantity::Share::ppm),
             share,

@@ -2,11 +2,12 @@
 
 use super::args::{HeldArgs, HeldVerb};
 use super::failure::Failure;
+use super::output::Form;
 use super::run::{Session, form, mode};
 use crate::answer::held;
 use crate::intake::{name_held, rule_on};
 use crate::record::Outcome;
-use crate::show::{held_report, taken_report};
+use crate::show::{held_report, held_table, taken_report};
 
 pub(super) fn run(session: &mut Session<'_>, args: HeldArgs) -> Result<(), Failure> {
     let Some(HeldVerb::Resolve {
@@ -19,9 +20,11 @@ pub(super) fn run(session: &mut Session<'_>, args: HeldArgs) -> Result<(), Failu
     }) = args.verb
     else {
         let answer = session.ask(None, held)?;
-        return session
-            .output
-            .answer(form(&args.show), "held", &answer, || held_report(&answer));
+        let form = form(&args.show);
+        return session.output.answer(form, "held", &answer, || match form {
+            Form::Csv => held_table(&answer),
+            _ => held_report(&answer),
+        });
     };
     let (entry, place) = read_item(&item)?;
     let author = session.author(write.by.as_deref());

@@ -1,7 +1,7 @@
 //! Whether an entry may stand, decided inside the write: references must be in
 //! force, a key belongs to one record, and nothing that others point to goes.
 
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::{Connection, OptionalExtension, Row};
 use serde_json::Value;
 
 use super::append::Written;
@@ -44,68 +44,104 @@ pub(super) fn dangling(pointer: Pointer) -> LedgerError {
     .into()
 }
 
-/// What the ledger already has under this key: the same content in any version
-/// (success, nothing to write), other content or a void record (refused), or
-/// nothing.
+/// What the ledger already has under this key: the same content in any version of a record
+/// that has or had this name (success, nothing to write), other content or a void record
+/// (refused), or nothing.
 pub(super) fn same_key(
     conn: &Connection,
     body: &Body,
     key: &str,
 ) -> Result<Option<Written>, LedgerError> {
-    let kind = body.kind();
-    let found: Option<(RecordId, i64, bool)> = conn
-        .prepare_cached("SELECT id, current, voided FROM record WHERE kind = ?1 AND key = ?2")?
-        .query_row((kind.word(), key), |row| {
-            Ok((row.get(0)?, row.get(1)?, row.get(2)?))
-        })
-        .optional()?;
-    let Some((record, current, voided)) = found else {
-        return same_former_key(conn, body, key);
-    };
-    if voided {
-        return Err(Refusal::Voided {
-            kind,
-            key: key.to_owned(),
-            entry: current,
+    let holder = Named::holder(conn, body, key)?;
+    if let Some(holder) = &holder
+        && let Some(entry) = version_that_says(conn, holder.current, body)?
+    {
+        return holder.already(body, key, entry).map(Some);
+    }
+    for former in Named::former_holders(conn, body, key)? {
+        if let Some(entry) = version_that_says(conn, former.current, body)? {
+            return former.already(body, key, entry).map(Some);
         }
-        .into());
     }
-    if let Some(entry) = version_that_says(conn, current, body)? {
-        let amended_by = (entry != current).then_some(current);
-        return Ok(Some(Written::Already {
-            entry,
-            record,
-            amended_by,
-        }));
+    match holder {
+        None => Ok(None),
+        Some(holder) => Err(holder.taken(conn, body, key)?),
     }
-    Err(other_content(conn, body, key, current)?)
 }
 
-fn same_former_key(
-    conn: &Connection,
-    body: &Body,
-    key: &str,
-) -> Result<Option<Written>, LedgerError> {
-    let records: Vec<(RecordId, i64)> = conn
-        .prepare_cached(
-            "SELECT DISTINCT record.id, record.current
-             FROM former_key JOIN record ON record.id = former_key.record
-             WHERE former_key.kind = ?1 AND former_key.key = ?2",
-        )?
-        .query_map((body.kind().word(), key), |row| {
-            Ok((row.get(0)?, row.get(1)?))
-        })?
-        .collect::<Result<_, _>>()?;
-    for (record, current) in records {
-        if let Some(entry) = version_that_says(conn, current, body)? {
-            return Ok(Some(Written::Already {
-                entry,
-                record,
-                amended_by: Some(current),
-            }));
+/// A record that has or had a name.
+struct Named {
+    record: RecordId,
+    current: i64,
+    voided: bool,
+}
+
+impl Named {
+    fn from_row(row: &Row<'_>) -> rusqlite::Result<Named> {
+        Ok(Named {
+            record: row.get(0)?,
+            current: row.get(1)?,
+            voided: row.get(2)?,
+        })
+    }
+
+    fn holder(conn: &Connection, body: &Body, key: &str) -> Result<Option<Named>, LedgerError> {
+        Ok(conn
+            .prepare_cached("SELECT id, current, voided FROM record WHERE kind = ?1 AND key = ?2")?
+            .query_row((body.kind().word(), key), Named::from_row)
+            .optional()?)
+    }
+
+    fn former_holders(
+        conn: &Connection,
+        body: &Body,
+        key: &str,
+    ) -> Result<Vec<Named>, LedgerError> {
+        // One plain look-up first: almost every key of a bulk import was never used before.
+        let mut records: Vec<RecordId> = conn
+            .prepare_cached("SELECT record FROM former_key WHERE kind = ?1 AND key = ?2")?
+            .query_map((body.kind().word(), key), |row| row.get(0))?
+            .collect::<Result<_, _>>()?;
+        records.sort_unstable();
+        records.dedup();
+        let mut holders = Vec::new();
+        for record in records {
+            holders.push(
+                conn.prepare_cached("SELECT id, current, voided FROM record WHERE id = ?1")?
+                    .query_row([record], Named::from_row)?,
+            );
+        }
+        Ok(holders)
+    }
+
+    /// That an entry of this record says it; but what is void is in force nowhere, so that is
+    /// no success.
+    fn already(&self, body: &Body, key: &str, entry: i64) -> Result<Written, LedgerError> {
+        if self.voided {
+            return Err(self.void(body, key).into());
+        }
+        Ok(Written::Already {
+            entry,
+            record: self.record,
+            amended_by: (entry != self.current).then_some(self.current),
+        })
+    }
+
+    fn void(&self, body: &Body, key: &str) -> Refusal {
+        Refusal::Voided {
+            kind: body.kind(),
+            key: key.to_owned(),
+            entry: self.current,
         }
     }
-    Ok(None)
+
+    /// The refusal of a body that takes the name of this record.
+    fn taken(&self, conn: &Connection, body: &Body, key: &str) -> Result<LedgerError, LedgerError> {
+        if self.voided {
+            return Ok(self.void(body, key).into());
+        }
+        other_content(conn, body, key, self)
+    }
 }
 
 /// The version of a record, newest first, that has this content.
@@ -136,14 +172,8 @@ pub(super) fn key_is_free(
     key: &str,
     record: RecordId,
 ) -> Result<(), LedgerError> {
-    let holder: Option<(RecordId, i64)> = conn
-        .prepare_cached("SELECT id, current FROM record WHERE kind = ?1 AND key = ?2")?
-        .query_row((body.kind().word(), key), |row| {
-            Ok((row.get(0)?, row.get(1)?))
-        })
-        .optional()?;
-    match holder {
-        Some((id, current)) if id != record => Err(other_content(conn, body, key, current)?),
+    match Named::holder(conn, body, key)? {
+        Some(holder) if holder.record != record => Err(holder.taken(conn, body, key)?),
         _ => Ok(()),
     }
 }
@@ -152,20 +182,24 @@ fn other_content(
     conn: &Connection,
     body: &Body,
     key: &str,
-    current: i64,
+    holder: &Named,
 ) -> Result<LedgerError, LedgerError> {
-    let entry = read::entry(conn, current)?;
+    let entry = read::entry(conn, holder.current)?;
     let old: Value = entry
         .body
         .as_deref()
         .and_then(|text| serde_json::from_str(text).ok())
         .unwrap_or(Value::Null);
     let new: Value = serde_json::from_str(&body.content().canonical()).unwrap_or(Value::Null);
-    let (field, old, new) = first_difference("", &old, &new).unwrap_or_default();
+    // An amendment can make two records the same in all; then they differ in who they are.
+    let (field, old, new) = first_difference("", &old, &new).unwrap_or_else(|| {
+        let number = format!("entry {}", holder.current);
+        ("number".to_owned(), number, "this one".to_owned())
+    });
     Ok(Refusal::SameKey {
         kind: body.kind(),
         key: key.to_owned(),
-        entry: current,
+        entry: holder.current,
         field,
         old,
         new,

@@ -14,15 +14,16 @@ use serde_json::{Map, Value};
 use super::append::{Author, Writer};
 use super::chain::Hash;
 use super::entry::{Entry, Instant};
+use super::open::need_folder;
 use super::verify::{ChainCheck, Verification, link_of};
-use super::{Ledger, LedgerError, derive};
+use super::{Ledger, LedgerError, derive, migrate};
 
 /// What a backup did.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BackupReport {
     /// The copy.
     pub path: PathBuf,
-    /// The verification of the copy, in full.
+    /// The verification of the copy: in full, or of an older form its chain.
     pub verified: Verification,
 }
 
@@ -51,7 +52,8 @@ fn file_error(path: &Path) -> impl FnOnce(std::io::Error) -> LedgerError + '_ {
 
 impl Ledger {
     /// Copies the ledger while others may read and write it, then verifies the
-    /// copy in full. The copy appears under its name only when it is sound.
+    /// copy, in full where its form is the current one: a ledger is backed up
+    /// before it is upgraded. The copy appears under its name only when it is sound.
     pub fn backup(&self, to: &Path) -> Result<BackupReport, LedgerError> {
         if to.exists() {
             return Err(LedgerError::Exists {
@@ -87,6 +89,7 @@ impl Ledger {
     fn copy_to(&self, to: &Path) -> Result<Verification, LedgerError> {
         const PAGES_A_STEP: i32 = 2048;
         const MOST_WAITS: u32 = 100;
+        need_folder(to)?;
         let mut copy = Connection::open(to)?;
         {
             let backup = Backup::new(&self.conn, &mut copy)?;
@@ -104,80 +107,38 @@ impl Ledger {
             }
         }
         drop(copy);
-        Ledger::open(to)?.verify(None, true)
+        let copy = Ledger::open_any_form(to)?;
+        let full = !migrate::needs_upgrade(&copy.conn)?;
+        copy.verify(None, full)
     }
 
     /// Writes every entry as one line of JSON, in order. `restore` makes an
     /// identical ledger from it.
     pub fn export_entries(&self, to: &Path) -> Result<i64, LedgerError> {
         let tx = self.conn.unchecked_transaction()?;
-        let mut out = BufWriter::new(File::create_new(to).map_err(file_error(to))?);
-        let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
-        let mut statement = tx.prepare(&sql)?;
-        let mut rows = statement.query([])?;
-        let mut count = 0;
-        while let Some(row) = rows.next()? {
-            let entry = Entry::from_row(row)?;
-            writeln!(out, "{}", entry_to_json(&entry)).map_err(file_error(to))?;
-            count += 1;
-        }
-        out.flush().map_err(file_error(to))?;
-        Ok(count)
+        export_entries(&tx, to)
     }
 
     /// Writes the rows in force, one CSV file a table, and all entries as
-    /// `entries.jsonl`, into an empty folder.
+    /// `entries.jsonl`, into an empty folder. All files show one moment, also
+    /// while others write.
     pub fn export(&self, dir: &Path) -> Result<ExportReport, LedgerError> {
         std::fs::create_dir_all(dir).map_err(file_error(dir))?;
+        let tx = self.conn.unchecked_transaction()?;
         let mut files = Vec::new();
         for table in derive::all_tables() {
             if table == "former_key" {
                 continue;
             }
             let path = dir.join(format!("{table}.csv"));
-            let rows = self.export_table(table, &path)?;
+            let rows = export_table(&tx, table, &path)?;
             files.push((path, rows));
         }
         let path = dir.join("entries.jsonl");
-        let count = self.export_entries(&path)?;
+        let count = export_entries(&tx, &path)?;
         files.push((path, count));
         Ok(ExportReport { files })
     }
-
-    fn export_table(&self, table: &str, to: &Path) -> Result<i64, LedgerError> {
-        let in_force = if table == "record" {
-            "voided = 0"
-        } else {
-            "ended_by IS NULL"
-        };
-        let sql = format!("SELECT * FROM {table} WHERE {in_force} ORDER BY 1, 2, 3");
-        let mut statement = self.conn.prepare(&sql)?;
-        let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
-        let csv_error = |error: csv::Error| LedgerError::File {
-            path: to.to_owned(),
-            source: std::io::Error::other(error.to_string()),
-        };
-        let file = File::create_new(to).map_err(file_error(to))?;
-        let mut out = csv::Writer::from_writer(BufWriter::new(file));
-        out.write_record(&names).map_err(csv_error)?;
-        let mut rows = statement.query([])?;
-        let mut count = 0;
-        while let Some(row) = rows.next()? {
-            for column in 0..names.len() {
-                let cell = match row.get_ref(column)? {
-                    ValueRef::Integer(number) => number.to_string(),
-                    ValueRef::Text(text) => String::from_utf8_lossy(text).into_owned(),
-                    _ => String::new(),
-                };
-                out.write_field(cell).map_err(csv_error)?;
-            }
-            out.write_record(None::<&[u8]>).map_err(csv_error)?;
-            count += 1;
-        }
-        out.flush().map_err(file_error(to))?;
-        Ok(count)
-    }
-
     /// Makes a ledger from an export of entries. A line that does not fit the
     /// chain is refused, and no file is left.
     pub fn restore(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, LedgerError> {
@@ -200,6 +161,55 @@ impl Ledger {
         }
         restored
     }
+}
+
+fn export_entries(conn: &Connection, to: &Path) -> Result<i64, LedgerError> {
+    let mut out = BufWriter::new(File::create_new(to).map_err(file_error(to))?);
+    let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
+    let mut statement = conn.prepare(&sql)?;
+    let mut rows = statement.query([])?;
+    let mut count = 0;
+    while let Some(row) = rows.next()? {
+        let entry = Entry::from_row(row)?;
+        writeln!(out, "{}", entry_to_json(&entry)).map_err(file_error(to))?;
+        count += 1;
+    }
+    out.flush().map_err(file_error(to))?;
+    Ok(count)
+}
+
+fn export_table(conn: &Connection, table: &str, to: &Path) -> Result<i64, LedgerError> {
+    let in_force = if table == "record" {
+        "voided = 0"
+    } else {
+        "ended_by IS NULL"
+    };
+    let sql = format!("SELECT * FROM {table} WHERE {in_force} ORDER BY 1, 2, 3");
+    let mut statement = conn.prepare(&sql)?;
+    let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
+    let csv_error = |error: csv::Error| LedgerError::File {
+        path: to.to_owned(),
+        source: std::io::Error::other(error.to_string()),
+    };
+    let file = File::create_new(to).map_err(file_error(to))?;
+    let mut out = csv::Writer::from_writer(BufWriter::new(file));
+    out.write_record(&names).map_err(csv_error)?;
+    let mut rows = statement.query([])?;
+    let mut count = 0;
+    while let Some(row) = rows.next()? {
+        for column in 0..names.len() {
+            let cell = match row.get_ref(column)? {
+                ValueRef::Integer(number) => number.to_string(),
+                ValueRef::Text(text) => String::from_utf8_lossy(text).into_owned(),
+                _ => String::new(),
+            };
+            out.write_field(cell).map_err(csv_error)?;
+        }
+        out.write_record(None::<&[u8]>).map_err(csv_error)?;
+        count += 1;
+    }
+    out.flush().map_err(file_error(to))?;
+    Ok(count)
 }
 
 fn restore_into(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, LedgerError> {

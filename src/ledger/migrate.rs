@@ -4,8 +4,8 @@
 use rusqlite::{Connection, TransactionBehavior};
 use sha2::{Digest, Sha256};
 
+use super::LedgerError;
 use super::chain::Hash;
-use super::{LedgerError, derive};
 
 /// Every migration of `entry`, in order; number n is at place n - 1.
 const MIGRATIONS: &[&str] = &[include_str!("../../migrations/0001_entry.sql")];
@@ -45,9 +45,7 @@ pub(super) fn needs_upgrade(conn: &Connection) -> Result<bool, LedgerError> {
     Ok(stored != digest(DERIVED))
 }
 
-/// Runs the migrations that are missing, each in its own transaction, and
-/// makes the derived tables where they are not of the current form (empty: the
-/// caller fills them).
+/// Runs the migrations of `entry` that are missing, each in its own transaction.
 pub(super) fn run(conn: &mut Connection) -> Result<(), LedgerError> {
     let done = version(conn)?;
     for (at, sql) in MIGRATIONS.iter().enumerate() {
@@ -70,10 +68,6 @@ pub(super) fn run(conn: &mut Connection) -> Result<(), LedgerError> {
         tx.pragma_update(None, "user_version", number)?;
         tx.commit()?;
     }
-    let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
-    derive::make_tables(&tx)?;
-    record_derived(&tx)?;
-    tx.commit()?;
     Ok(())
 }
 

@@ -119,6 +119,7 @@ impl Ledger {
     /// Creates a file with the tables and without an entry; for `create` and
     /// for a restore.
     pub(super) fn create_empty(path: &Path) -> Result<Ledger, LedgerError> {
+        need_folder(path)?;
         let conn = Connection::open(path).map_err(|error| match error.sqlite_error_code() {
             Some(rusqlite::ErrorCode::CannotOpen) => LedgerError::ReadOnly,
             _ => LedgerError::from(error),
@@ -131,6 +132,7 @@ impl Ledger {
             path: path.to_owned(),
         };
         migrate::run(&mut ledger.conn)?;
+        ledger.rebuild()?;
         Ok(ledger)
     }
 
@@ -194,7 +196,9 @@ impl Ledger {
     }
 
     /// Brings an older ledger to the current form: the entries stay as they
-    /// are, the derived tables are made anew. Says whether anything was done.
+    /// are, the derived tables are made anew. Says whether anything was done. The derived
+    /// tables and the mark of their form change together: cut short, the ledger is still of
+    /// the older form, and never of the current form with rows missing.
     pub fn upgrade(&mut self) -> Result<bool, LedgerError> {
         if !migrate::needs_upgrade(&self.conn)? {
             return Ok(false);
@@ -202,6 +206,20 @@ impl Ledger {
         migrate::run(&mut self.conn)?;
         self.rebuild()?;
         Ok(true)
+    }
+}
+
+/// Refuses a place in a folder that is not there; SQLite would say no more than that it
+/// cannot open the file.
+pub(super) fn need_folder(path: &Path) -> Result<(), LedgerError> {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => {
+            Err(LedgerError::File {
+                path: folder.to_owned(),
+                source: std::io::ErrorKind::NotFound.into(),
+            })
+        }
+        _ => Ok(()),
     }
 }
 

@@ -3,8 +3,7 @@
 
 use std::collections::HashMap;
 
-use rusqlite::types::ValueRef;
-use rusqlite::{Connection, Statement};
+use rusqlite::{Connection, Row, Statement};
 
 use super::chain::{Hash, Link};
 use super::entry::Entry;
@@ -113,6 +112,16 @@ impl ChainCheck {
         self.count = link.seq;
         self.head = *stored;
     }
+
+    /// Takes note of an entry with a column that holds what cannot stand there.
+    fn unreadable(&mut self, seq: i64, stored: Option<Hash>) {
+        self.fault(
+            seq,
+            "it was changed: a column holds what cannot stand there".to_owned(),
+        );
+        self.count = seq;
+        self.head = stored.unwrap_or_default();
+    }
 }
 
 impl Ledger {
@@ -127,10 +136,13 @@ impl Ledger {
         let tx = self.conn.unchecked_transaction()?;
         let mut check = ChainCheck::default();
         let mut expected_found = None;
-        follow(&tx, |link, stored| {
-            check.next(link, stored);
-            if expect.is_some_and(|(count, _)| count == link.seq) {
-                expected_found = Some(*stored);
+        follow(&tx, |seq, link, stored| {
+            match (link, stored) {
+                (Some(link), Some(stored)) => check.next(&link, &stored),
+                _ => check.unreadable(seq, stored),
+            }
+            if expect.is_some_and(|(count, _)| count == seq) {
+                expected_found = stored;
             }
         })?;
         if let Some((count, hash)) = expect {
@@ -160,41 +172,43 @@ impl Ledger {
     }
 }
 
-/// Reads every entry in order, borrowed from SQLite: no copy, no parsing.
-fn follow(conn: &Connection, mut each: impl FnMut(&Link<'_>, &Hash)) -> Result<(), LedgerError> {
+/// Reads every entry in order, borrowed from SQLite: no copy, no parsing. What cannot be read
+/// as it must be is handed on as nothing, so that one spoilt entry does not hide the others.
+fn follow(
+    conn: &Connection,
+    mut each: impl FnMut(i64, Option<Link<'_>>, Option<Hash>),
+) -> Result<(), LedgerError> {
     let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
     let mut statement = conn.prepare(&sql)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        let text = |column: usize| -> Result<&str, LedgerError> {
-            row.get_ref(column)?
-                .as_str()
-                .map_err(|_| LedgerError::Damaged {
-                    detail: "an entry has bytes where text belongs".to_owned(),
-                })
-        };
-        let optional = |column: usize| -> Result<Option<&str>, LedgerError> {
-            match row.get_ref(column)? {
-                ValueRef::Null => Ok(None),
-                _ => text(column).map(Some),
-            }
-        };
-        let link = Link {
-            seq: row.get(0)?,
-            record: row.get(1)?,
-            kind: text(2)?,
-            version: row.get(3)?,
-            written_at: text(4)?,
-            written_by: text(5)?,
-            os_user: text(6)?,
-            ends: row.get(7)?,
-            reason: optional(8)?,
-            transcribed: row.get(9)?,
-            body: optional(10)?,
-        };
-        each(&link, &Hash(row.get(11)?));
+        each(row.get(0)?, link_of_row(row), row.get(11).ok().map(Hash));
     }
     Ok(())
+}
+
+fn link_of_row<'a>(row: &'a Row<'_>) -> Option<Link<'a>> {
+    let cell = |column: usize| row.get_ref(column).ok();
+    let number = |column: usize| cell(column)?.as_i64().ok();
+    let text = |column: usize| cell(column)?.as_str().ok();
+    Some(Link {
+        seq: number(0)?,
+        record: number(1)?,
+        kind: text(2)?,
+        version: number(3)?,
+        written_at: text(4)?,
+        written_by: text(5)?,
+        os_user: text(6)?,
+        ends: cell(7)?.as_i64_or_null().ok()?,
+        reason: cell(8)?.as_str_or_null().ok()?,
+        // Any other number would hash like the 1 that it is not.
+        transcribed: match number(9)? {
+            0 => false,
+            1 => true,
+            _ => return None,
+        },
+        body: cell(10)?.as_str_or_null().ok()?,
+    })
 }
 
 /// What SQLite itself finds wrong with the file and the references in it.
@@ -238,7 +252,10 @@ fn compare_with_rebuilt(conn: &Connection, faults: &mut Vec<Fault>) -> Result<()
     let mut statement = conn.prepare(&sql)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        let entry = Entry::from_row(row)?;
+        // What cannot be read at all the chain has listed already.
+        let Ok(entry) = Entry::from_row(row) else {
+            continue;
+        };
         if let Err(error) = derive::replay(&scratch, &entry) {
             faults.push(Fault {
                 entry: Some(entry.seq),
@@ -261,10 +278,7 @@ fn compare_table(
     table: &str,
     faults: &mut Vec<Fault>,
 ) -> Result<(), LedgerError> {
-    let sql = format!("SELECT * FROM {table} ORDER BY 1, 2, 3");
-    let mut live = live.prepare(&sql)?;
-    let mut rebuilt = rebuilt.prepare(&sql)?;
-    if let Some(what) = first_unequal_row(&mut live, &mut rebuilt)? {
+    if let Some(what) = first_difference(live, rebuilt, table)? {
         faults.push(Fault {
             entry: None,
             what: format!("table {table}: {what}; `ledger rebuild` makes it anew from the entries"),
@@ -273,14 +287,31 @@ fn compare_table(
     Ok(())
 }
 
+fn first_difference(
+    live: &Connection,
+    rebuilt: &Connection,
+    table: &str,
+) -> Result<Option<String>, LedgerError> {
+    if !live.table_exists(None, table)? {
+        return Ok(Some("it is not there".to_owned()));
+    }
+    let columns = |conn: &Connection| -> Result<Vec<String>, LedgerError> {
+        let statement = conn.prepare(&format!("SELECT * FROM {table}"))?;
+        let names = statement.column_names();
+        Ok(names.into_iter().map(str::to_owned).collect())
+    };
+    if columns(live)? != columns(rebuilt)? {
+        return Ok(Some("it has other columns than the program's".to_owned()));
+    }
+    let sql = format!("SELECT * FROM {table} ORDER BY 1, 2, 3");
+    first_unequal_row(&mut live.prepare(&sql)?, &mut rebuilt.prepare(&sql)?)
+}
+
 fn first_unequal_row(
     live: &mut Statement<'_>,
     rebuilt: &mut Statement<'_>,
 ) -> Result<Option<String>, LedgerError> {
     let columns = live.column_count();
-    if columns != rebuilt.column_count() {
-        return Ok(Some("it has other columns than the program's".to_owned()));
-    }
     let (mut live, mut rebuilt) = (live.query([])?, rebuilt.query([])?);
     loop {
         match (live.next()?, rebuilt.next()?) {

@@ -74,6 +74,9 @@ impl Record for Decision {
     }
 }
 
+/// No sheet has more doubtful items than this.
+const MOST_ITEMS: i64 = 1_000_000;
+
 impl Record for Ruling {
     const KIND: Kind = Kind::Ruling;
 
@@ -89,6 +92,14 @@ impl Record for Ruling {
             &self.reason,
             "why it counts or does not count",
         );
+        if !(1..=MOST_ITEMS).contains(&self.item) {
+            problems.push(Problem::new(
+                "item",
+                self.item.to_string(),
+                "is not an item that a sheet can hold",
+                "the number that `held` lists, counted from 1",
+            ));
+        }
         problems
     }
 

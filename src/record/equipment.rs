@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::problem::{need, need_id, need_json_size};
 use super::words::words;
 use super::{Kind, Pointer, Problem, Record, RecordId};
 use crate::calendar::Day;
@@ -127,7 +127,7 @@ impl Record for Equipment {
                         "such as `85 Ci`",
                     ));
                 }
-                Some(_) => {}
+                Some(activity) => need_json_size(&mut problems, "activity", activity.bq()),
             }
             if self.activity_on.is_none() {
                 problems.push(Problem::missing(

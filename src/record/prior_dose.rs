@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::problem::{need, need_json_size};
 use super::{Kind, Pointer, Problem, Record, RecordId};
 use crate::calendar::Day;
 use crate::quantity::Dose;
@@ -98,6 +98,9 @@ impl Record for PriorDose {
         for (field, dose) in doses {
             if dose.is_some_and(|dose| dose < Dose::ZERO) {
                 problems.push(Problem::new(field, "", "is below zero", "zero or more"));
+            }
+            if let Some(dose) = dose {
+                need_json_size(&mut problems, field, dose.nsv());
             }
         }
         problems

@@ -62,3 +62,19 @@ pub(super) fn need_id(problems: &mut Vec<Problem>, field: &str, value: &str) {
         ));
     }
 }
+
+/// The largest whole number that every reader of JSON holds exactly, 2^53 - 1 (RFC 8259,
+/// section 6). Canonical bodies have no larger one, above zero or below.
+const MOST_IN_JSON: i64 = 9_007_199_254_740_991;
+
+/// Lists a problem when a number is larger than a canonical body may hold.
+pub(super) fn need_json_size(problems: &mut Vec<Problem>, field: &str, value: i64) {
+    if !(-MOST_IN_JSON..=MOST_IN_JSON).contains(&value) {
+        problems.push(Problem::new(
+            field,
+            value.to_string(),
+            "is larger than the ledger can hold",
+            "the value as it was measured, with its unit",
+        ));
+    }
+}

@@ -15,7 +15,12 @@ pub fn csv(report: &Report) -> Result<String, csv::Error> {
             out.push(b'\n');
         }
         let mut writer = csv::Writer::from_writer(&mut out);
-        writer.write_record(table.columns.iter().map(|(heading, _)| heading))?;
+        writer.write_record(
+            table
+                .columns
+                .iter()
+                .map(|(heading, _)| heading.replace('\n', " ")),
+        )?;
         for row in &table.rows {
             writer.write_record(row.iter().map(|cell| cell.replace('\n', " ")))?;
         }

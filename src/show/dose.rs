@@ -13,25 +13,35 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     report.gap();
     let mut totals = Table::new(&[
         "dose",
-        "account",
-        "of record",
-        "provisional",
-        "prior",
-        "apportioned",
-        "safe side",
+        ">account",
+        ">of record",
+        ">provisional",
+        ">prior",
+        ">apportioned",
+        ">safe side",
     ]);
     for line in &answer.totals {
         totals.row([
             line.quantity.clone(),
-            line.account.shown.clone(),
+            dash(&line.account.short),
             line.account.of_record.shown.clone(),
             line.account.provisional.shown.clone(),
             line.account.prior.shown.clone(),
             line.account.apportioned.shown.clone(),
-            line.safe_side.shown.clone(),
+            dash(&line.safe_side.short),
         ]);
     }
-    report.table(totals);
+    report.table(totals.in_unit(&answer.unit));
+    if answer
+        .totals
+        .iter()
+        .any(|line| line.account.short == NOT_ASSESSED)
+    {
+        report.line("- is not assessed: nobody measured it, which is not zero");
+    }
+    for line in answer.totals.iter().filter(|line| line.account.at_least) {
+        report.line(format!("{}: {}", line.quantity, line.account.shown));
+    }
     if !answer.raised_by.is_empty() {
         report.line("The safe-side figure, which the levels use, is higher because:");
         for raised in &answer.raised_by {
@@ -40,10 +50,10 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     }
     report.gap();
     report.line(format!("Levels on {}:", answer.on));
-    report.table(levels_table(&answer.levels));
+    report.table(levels_table(&answer.levels).in_unit(&answer.unit));
     for level in &answer.levels {
         for words in &level.words {
-            report.under(format!("{}: {words}", level.level));
+            report.under(format!("{}: {words}", level.words()));
         }
     }
     if !answer.findings.is_empty() {
@@ -85,9 +95,20 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     report
 }
 
+const NOT_ASSESSED: &str = "not assessed";
+
+/// A dash in tables for what was not assessed; a line under the table says so.
+fn dash(text: &str) -> String {
+    if text == NOT_ASSESSED {
+        "-".to_owned()
+    } else {
+        text.to_owned()
+    }
+}
+
 /// The levels of one person, as a table.
 fn levels_table(levels: &[LevelLine]) -> Table {
-    let mut table = Table::new(&["level", ">of", "used", ">share", "left", "window", "rule"]);
+    let mut table = Table::new(&["level", ">of", ">used", ">share", ">left", "window", "rule"]);
     for line in levels {
         let cut = if line.cut.nsv > 0 {
             format!("{}\nless {}", line.limit.shown, line.cut.shown)
@@ -95,11 +116,11 @@ fn levels_table(levels: &[LevelLine]) -> Table {
             line.limit.shown.clone()
         };
         table.row([
-            format!("{}\n{}", line.level, line.sort),
+            format!("{} {}\n{}", line.quantity, line.sort, line.over),
             cut,
-            line.safe_side.clone(),
+            dash(&line.safe_side_short),
             line.share.clone(),
-            line.left.clone(),
+            line.left_short.clone(),
             format!("{}\n{}", line.first, line.last),
             line.citation.clone(),
         ]);
@@ -118,29 +139,32 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
         "",
         "id",
         "name",
-        "account",
-        "safe side",
+        ">dose",
         "nearest level",
         ">share",
-        "left",
+        ">left of it",
     ]);
     for line in &answer.lines {
         let (level, share, left) = match &line.nearest {
-            Some(it) => (it.level.clone(), it.share.clone(), it.left.clone()),
+            Some(it) => (it.words(), it.share.clone(), it.left_short.clone()),
             None => ("-".into(), "-".into(), "-".into()),
+        };
+        let dose = if line.account.short == line.safe_side.short {
+            line.account.short.clone()
+        } else {
+            format!("{}\nsafe {}", line.account.short, line.safe_side.short)
         };
         table.row([
             if line.stop { "STOP" } else { "" }.to_owned(),
             line.worker.clone(),
             line.name.clone(),
-            line.account.shown.clone(),
-            line.safe_side.shown.clone(),
+            dose,
             level,
             share,
             left,
         ]);
     }
-    report.table(table);
+    report.table(table.in_unit(&answer.unit));
     report.line(format!("Everybody together: {}", answer.collective));
     let stopped: Vec<_> = answer.lines.iter().filter(|line| line.stop).collect();
     if !stopped.is_empty() {

@@ -89,13 +89,8 @@ pub fn findings_table(answer: &FindingsAnswer) -> Report {
     report
 }
 
-/// What is held.
-pub fn held_report(answer: &HeldAnswer) -> Report {
-    let mut report = Report::new(format!(
-        "{} held, {} settled",
-        answer.lines.len(),
-        answer.settled
-    ));
+/// What is held, as a table, for CSV.
+pub fn held_table(answer: &HeldAnswer) -> Report {
     let mut table = Table::new(&["item", "day", "sheet", "person", "why", "about"]);
     for line in &answer.lines {
         table.row([
@@ -107,10 +102,31 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
             line.about.clone(),
         ]);
     }
-    if !answer.lines.is_empty() {
-        report.gap();
-    }
+    let mut report = Report::new("");
     report.table(table);
+    report
+}
+
+/// What is held.
+pub fn held_report(answer: &HeldAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "{} held, {} settled",
+        answer.lines.len(),
+        answer.settled
+    ));
+    for line in &answer.lines {
+        report.gap();
+        let whom = line
+            .person
+            .as_deref()
+            .map(|it| format!("  {it}"))
+            .unwrap_or_default();
+        report.line(format!(
+            "{}  {}{whom}: {}",
+            line.item, line.sheet, line.sort
+        ));
+        report.under(line.about.clone());
+    }
     if !answer.lines.is_empty() {
         report.gap();
         report.line("To settle one:");

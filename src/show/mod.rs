@@ -23,7 +23,7 @@ pub use chart::ChartError;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
-pub use finding::{findings_report, findings_table, held_report};
+pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use json::json;
 pub use register::register_report;
 pub use report::{Align, Report, Table};

@@ -35,6 +35,25 @@ impl Table {
         }
     }
 
+    /// Takes the unit out of every cell of figures and puts it into their
+    /// headings, so that a page bears more columns.
+    pub fn in_unit(mut self, unit: &str) -> Table {
+        let after = format!(" {unit}");
+        for (at, (heading, align)) in self.columns.iter_mut().enumerate() {
+            let mut found = false;
+            if *align == Align::Right {
+                for cell in self.rows.iter_mut().filter_map(|row| row.get_mut(at)) {
+                    found |= cell.contains(&after);
+                    *cell = cell.replace(&after, "");
+                }
+            }
+            if found {
+                heading.push_str(&format!("\n{unit}"));
+            }
+        }
+        self
+    }
+
     /// Adds a row.
     pub fn row<const N: usize>(&mut self, cells: [String; N]) {
         self.rows.push(cells.into());

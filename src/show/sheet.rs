@@ -18,18 +18,17 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     let mut report = Report::new(format!("{sheets}, {} people", answer.people.len()));
     report.gap();
     let mut table = Table::new(&[
-        "id",
-        "name",
-        ">these sheets",
-        "year so far",
+        "who",
+        ">added",
+        ">year so far",
         "nearest levels",
         ">share",
-        "left",
+        ">left",
     ]);
     for person in &answer.people {
-        table.row(person_row(person, answer.sheets));
+        person_rows(person, answer.sheets, &mut table);
     }
-    report.table(table);
+    report.table(table.in_unit(&answer.unit));
     for name in &answer.unknown_people {
         report.line(format!(
             "`{name}` is not a worker that the ledger knows: held"
@@ -65,34 +64,40 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     report
 }
 
-fn person_row(person: &PersonLine, sheets: usize) -> [String; 7] {
+/// One person: a row for each of the nearest levels, so that a level stands on
+/// the line of its share.
+fn person_rows(person: &PersonLine, sheets: usize, table: &mut Table) {
     let levels: Vec<_> = person
         .levels
         .iter()
-        .filter(|it| it.share_ppm.is_some())
+        .filter(|it| it.share_ppm.is_some() && it.quantity == "deep")
         .take(LEVELS_SHOWN)
         .collect();
-    let lines = |each: &dyn Fn(&crate::answer::LevelLine) -> String| {
-        levels
-            .iter()
-            .map(|it| each(it))
-            .collect::<Vec<_>>()
-            .join("\n")
+    let shifts = match (sheets, person.shifts) {
+        (1, _) => String::new(),
+        (_, 1) => "1 shift".to_owned(),
+        (_, shifts) => format!("{shifts} shifts"),
     };
-    let added = if sheets == 1 {
-        person.added.shown.clone()
-    } else {
-        format!("{}\n{} shifts", person.added.shown, person.shifts)
-    };
-    [
-        person.worker.clone(),
-        person.name.clone(),
-        added,
-        person.year.shown.clone(),
-        lines(&|it| it.level.clone()),
-        lines(&|it| it.share.clone()),
-        lines(&|it| it.left.clone()),
-    ]
+    let whose = [
+        [
+            person.worker.clone(),
+            person.added.short.clone(),
+            person.year.short.clone(),
+        ],
+        [person.name.clone(), shifts, String::new()],
+    ];
+    for at in 0..levels.len().max(whose.len()) {
+        let [who, added, year] = whose.get(at).cloned().unwrap_or_default();
+        let level = levels.get(at);
+        table.row([
+            who,
+            added,
+            year,
+            level.map(|it| it.words()).unwrap_or_default(),
+            level.map(|it| it.share.clone()).unwrap_or_default(),
+            level.map(|it| it.left_short.clone()).unwrap_or_default(),
+        ]);
+    }
 }
 
 /// Everything that is wrong with what was handed in, and the stops that its

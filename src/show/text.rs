@@ -68,28 +68,41 @@ fn grid(out: &mut String, table: &Table, width: u16) {
         let Some(column) = grid.column_mut(at) else {
             continue;
         };
-        column.set_padding((0, if at == last { 0 } else { 2 }));
+        let padding = if at == last { 0 } else { 2 };
+        column.set_padding((0, padding));
         if *align == Align::Right {
             column.set_cell_alignment(CellAlignment::Right);
-            // Figures are never broken: other columns give way.
-            let longest = table
-                .rows
-                .iter()
-                .filter_map(|row| row.get(at))
-                .flat_map(|cell| cell.lines())
-                .map(|line| line.chars().count())
-                .max()
-                .unwrap_or(0);
-            if longest <= 14 {
-                let least = u16::try_from(longest).unwrap_or(14) + 2;
-                column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
-            }
         }
+        let least = least_width(table, at, *align) + padding;
+        column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
     }
     for line in grid.lines() {
         out.push_str(line.trim_end());
         out.push('\n');
     }
+}
+
+/// The width below which a column would break a figure or a word: figures are
+/// never broken, words up to a length that a page can bear.
+fn least_width(table: &Table, at: usize, align: Align) -> u16 {
+    const LONGEST_WORD: usize = 18;
+    let cells = table
+        .rows
+        .iter()
+        .filter_map(|row| row.get(at))
+        .map(String::as_str);
+    let heading = table.columns.get(at).map(|(heading, _)| heading.as_str());
+    let longest = cells
+        .chain(heading)
+        .flat_map(|cell| match align {
+            Align::Right => cell.lines().collect::<Vec<_>>(),
+            Align::Left => cell.split_whitespace().collect(),
+        })
+        .map(|part| part.chars().count())
+        .filter(|length| *length <= LONGEST_WORD)
+        .max()
+        .unwrap_or(1);
+    u16::try_from(longest).unwrap_or(1)
 }
 
 #[cfg(test)]

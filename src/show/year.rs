@@ -32,7 +32,7 @@ pub fn year_chart(
         .iter()
         .filter(|level| level.quantity == "deep")
         .map(|level| Level {
-            label: level.level.clone(),
+            label: format!("{}, {}", level.sort, level.over),
             dose: Dose::from_nsv(level.limit.nsv - level.cut.nsv),
             sort: match level.sort.as_str() {
                 "administrative" => Sort::Administrative,
@@ -41,11 +41,12 @@ pub fn year_chart(
                 _ => Sort::Limit,
             },
             used: Some(Dose::from_nsv(level.safe_side_nsv)),
+            other_span: (level.first, level.last) != (dose.first, dose.last),
         })
         .collect();
     let mut notes = vec![
-        "The curve is what the records say; the bars use the safe-side figure over each level's \
-         own window."
+        "The curve is what the records say; the bars use the safe-side figure, each over the \
+         level's own window up to today."
             .to_owned(),
     ];
     let cut = dose

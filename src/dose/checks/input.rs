@@ -102,6 +102,8 @@ pub struct Person {
 pub struct SheetFacts {
     /// The entry that the findings point to.
     pub entry: i64,
+    /// The office's own number of the sheet.
+    pub reference: Option<String>,
     /// The day on which the shift started.
     pub day: Day,
     /// `day`, `evening` or `night`.
@@ -131,8 +133,11 @@ pub struct SheetFacts {
 }
 
 impl SheetFacts {
-    /// The sheet in words: `2026-06-14 night`.
+    /// The sheet in words: its number, or `2026-06-14 night`.
     pub fn name(&self) -> String {
-        format!("{} {}", self.day, self.shift)
+        match &self.reference {
+            Some(reference) => reference.clone(),
+            None => format!("{} {}", self.day, self.shift),
+        }
     }
 }

@@ -65,6 +65,7 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
 pub(super) fn sheet() -> SheetFacts {
     SheetFacts {
         entry: 100,
+        reference: None,
         day: day("2026-06-14"),
         shift: "night".to_string(),
         setting: Setting::Temporary,

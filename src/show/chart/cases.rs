@@ -22,6 +22,7 @@ pub(super) fn level(label: &str, mrem: i64, sort: Sort) -> Level {
         dose: mrem_of(mrem),
         sort,
         used: None,
+        other_span: false,
     }
 }
 
@@ -165,5 +166,11 @@ fn crowded() -> Vec<(&'static str, WorkerYear)> {
         level("declared pregnancy, budget", 100, Sort::Limit),
     ];
     all.push(("sievert", sievert));
+
+    let mut quarter = quiet_year();
+    quarter.steps = steps(40, 4, 0);
+    quarter.levels[1].used = Some(mrem_of(12));
+    quarter.levels[1].other_span = true;
+    all.push(("quarter", quarter));
     all
 }

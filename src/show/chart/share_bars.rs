@@ -12,6 +12,7 @@ pub(super) struct Row {
     lines: Vec<String>,
     line: Stroke,
     drawn: bool,
+    other_span: bool,
     used: i64,
     level: i64,
     /// `8.3 % (412 of 5000 mrem)`.
@@ -72,7 +73,8 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
     let row = |(level, figures): (&Level, String)| Row {
         lines: words::wrap(&words::clean(&level.label), BODY, room),
         line: line_of(level.sort),
-        drawn: level.dose.nsv() <= reach,
+        drawn: level.dose.nsv() <= reach && !level.other_span,
+        other_span: level.other_span,
         used: level.used(chart.total()).nsv(),
         level: level.dose.nsv().max(0),
         figures,
@@ -95,7 +97,7 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32, at_least: bool) -> Result<
         return Ok(());
     }
     let mut head = "Share of each level used, rounded up".to_owned();
-    if rows.iter().any(|r| !r.drawn) {
+    if rows.iter().any(|r| !r.drawn && !r.other_span) {
         head.push_str(" (arrow: the level lies above the picture)");
     }
     let mut y = top + GAP + HEAD / 2;
@@ -142,6 +144,9 @@ fn swatch(pen: &Pen, row: &Row, middle: i32) -> Result<(), ChartError> {
     let (from, to) = (MARGIN, MARGIN + SWATCH - GAP);
     if row.drawn {
         return pen.path(&[(from, middle), (to, middle)], row.line);
+    }
+    if row.other_span {
+        return Ok(());
     }
     let x = (from + to) / 2;
     let colour = row.line.colour;

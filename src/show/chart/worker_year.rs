@@ -85,11 +85,18 @@ pub struct Level {
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown. Where one is given, say in a note what it is.
     pub used: Option<Dose>,
+    /// Whether it sums another span than the curve's (a quarter, a pregnancy). Then it has a bar
+    /// and no line, and its own figure stands.
+    pub other_span: bool,
 }
 
 impl Level {
-    /// The figure held against the level: never below the curve's last total.
+    /// The figure held against the level: never below the curve's last total, where both sum the
+    /// same span.
     pub(super) fn used(&self, last_total: Dose) -> Dose {
+        if self.other_span {
+            return self.used.unwrap_or(last_total).max(Dose::ZERO);
+        }
         self.used
             .unwrap_or(last_total)
             .max(last_total)

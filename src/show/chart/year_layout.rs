@@ -89,7 +89,7 @@ impl Plot {
         let reach = reach(chart);
         let shown = || {
             let levels = chart.levels.iter();
-            levels.filter(|l| (1..=reach).contains(&l.dose.nsv()))
+            levels.filter(|l| !l.other_span && (1..=reach).contains(&l.dose.nsv()))
         };
         let (step, ceiling) = grid(chart, shown().map(|l| l.dose.nsv()).max().unwrap_or(0));
         let mut labels: Vec<_> = shown()
