@@ -14,6 +14,7 @@
 
 pub mod account;
 pub mod checks;
+pub mod determine;
 pub mod index;
 pub mod input;
 pub mod level;

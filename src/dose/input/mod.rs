@@ -4,6 +4,10 @@
 //! Nothing here is computed. A loader fills these from the records that hold
 //! at one point of the ledger (an amended entry appears once, as amended).
 
+mod badge;
+
+pub use badge::*;
+
 use std::sync::Arc;
 
 use crate::calendar::Day;
@@ -105,6 +109,8 @@ pub struct WorkerFacts {
     pub missing: Vec<MissingQuarter>,
     /// Permissions that open a level.
     pub authorizations: Vec<Authorization>,
+    /// Badges, results, determinations and what belongs to them.
+    pub dosimetry: Dosimetry,
 }
 
 /// One direct-reading dosimeter's start and end on one shift, or one part of

@@ -1,0 +1,377 @@
+//! Badges, what the processor reports of them, what the RSO determines, and
+//! what settles a disagreement: the records above the readings.
+//!
+//! Every `entry` is the number of the newest entry that says it; every
+//! `record` is the number of the record's first entry, by which other records
+//! point to it. An amended record appears once, as amended; a voided one does
+//! not appear.
+
+use std::sync::Arc;
+
+use crate::calendar::{Day, Span};
+use crate::dose::total::PerQuantity;
+use crate::quantity::Dose;
+use crate::record::Outcome;
+use crate::rule::Quantity;
+
+/// The records about one worker that stand above the readings.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Dosimetry {
+    /// Badges on this person. A control badge is nobody's and not among them.
+    pub wear: Vec<WearPeriod>,
+    /// What the processor reported of them.
+    pub results: Vec<BadgeResult>,
+    /// The RSO's determinations. One that speaks of several quantities appears
+    /// once for each, with the same entry.
+    pub determinations: Vec<Determination>,
+    /// What the RSO decided where they disagree.
+    pub settlements: Vec<Settlement>,
+    /// Planned special exposures.
+    pub special: Vec<PlannedSpecialExposure>,
+    /// The worker's shifts in which something happened.
+    pub events: Vec<EventOnShift>,
+    /// Dosimeters later found to read low.
+    pub reads_low: Vec<ReadsLow>,
+}
+
+/// Where a badge is worn, which decides what its result stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BadgeKind {
+    /// On the trunk. Its result stands for each quantity that it states.
+    WholeBody,
+    /// On an extremity. Its result stands for the extremity dose only; the
+    /// importer puts its figure there, under whatever heading it came.
+    Extremity,
+}
+
+/// How a badge is replaced, which decides when it is overdue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BadgeSort {
+    /// A film: the scheme's interval `badge-exchange-film`.
+    Film,
+    /// Another badge that is replaced and processed: `badge-exchange`.
+    Processed,
+    /// A badge that is read out and not replaced: never overdue by a scheme.
+    NotReplaced,
+}
+
+/// What became of a badge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BadgeState {
+    /// On the person.
+    Worn,
+    /// Handed in.
+    Returned,
+    /// On its way to the processor, or there.
+    Sent,
+    /// Lost.
+    Lost,
+    /// Damaged, so that no result can be had or trusted.
+    Damaged,
+}
+
+/// Whose badge it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Issuer {
+    /// This ledger's licensee.
+    Own,
+    /// Another employer.
+    Other {
+        /// Whether a record says that it was worn on this ledger's shifts too,
+        /// together with the own badge. Its result then holds their dose as
+        /// well and is not counted twice. Where nobody says so this is `false`
+        /// and the whole result adds: a dose never looks lower by a guess.
+        worn_here: bool,
+    },
+}
+
+/// Whether a record counts, waits for somebody, or was ruled not to count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Counting {
+    /// It counts: it was never in doubt, or was ruled to count.
+    #[default]
+    Counts,
+    /// In doubt and not ruled on: out of the account, on the safe side.
+    Held,
+    /// Ruled not to count: out of both figures.
+    RuledOut,
+}
+
+impl Counting {
+    /// From whether a record has a doubt, and what was ruled.
+    pub fn of(doubted: bool, ruling: Option<Outcome>) -> Counting {
+        match (doubted, ruling) {
+            (_, Some(Outcome::DoesNotCount)) => Counting::RuledOut,
+            (false, _) | (true, Some(Outcome::Counts)) => Counting::Counts,
+            (true, None) => Counting::Held,
+        }
+    }
+}
+
+/// One badge on one person, from issue to return.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WearPeriod {
+    /// The record; results, determinations and settlements point here.
+    pub record: i64,
+    /// The newest entry about it (issue, return, loss).
+    pub entry: i64,
+    /// The badge's number, as written on it.
+    pub badge: Arc<str>,
+    /// Where it is worn.
+    pub kind: BadgeKind,
+    /// How it is replaced.
+    pub sort: BadgeSort,
+    /// Whose it is.
+    pub issuer: Issuer,
+    /// The first day on which it was worn: the day of issue.
+    pub first: Day,
+    /// The last day on which it was worn: the day of return, loss or damage,
+    /// and for a badge that was sent the day on which it was taken off.
+    /// `None` while it is worn.
+    pub last: Option<Day>,
+    /// The last day that the site itself planned for it, if it wrote one down.
+    pub planned_last: Option<Day>,
+    /// What became of it.
+    pub state: BadgeState,
+    /// Held for instance where two periods of one person and kind overlap:
+    /// the later written one is held. An exchange on one day, the old badge's
+    /// last day being the new one's first, is no overlap.
+    pub counting: Counting,
+}
+
+impl WearPeriod {
+    /// The days on which it was worn; open-ended while it still is.
+    pub fn days(&self) -> Span {
+        Span {
+            first: self.first,
+            last: self.last.unwrap_or(Span::OPEN_END).max(self.first),
+        }
+    }
+
+    /// Whether it is this licensee's badge.
+    pub fn is_own(&self) -> bool {
+        self.issuer == Issuer::Own
+    }
+}
+
+/// What a report states for one quantity.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Reported {
+    /// A dose, net of the control badge.
+    Dose(Dose),
+    /// Below what the processor reports. Counts as zero in the account and as
+    /// the minimum, at least, on the safe side.
+    BelowMinimum {
+        /// The code as the report writes it, such as `M`.
+        code: Arc<str>,
+        /// The processor's minimum.
+        minimum: Dose,
+    },
+}
+
+impl Reported {
+    /// What the account counts: zero where it is below the minimum.
+    pub fn counted(&self) -> Dose {
+        match self {
+            Reported::Dose(dose) => *dose,
+            Reported::BelowMinimum { .. } => Dose::ZERO,
+        }
+    }
+
+    /// The most that it can be: the minimum where it is below it.
+    pub fn at_most(&self) -> Dose {
+        match self {
+            Reported::Dose(dose) => *dose,
+            Reported::BelowMinimum { minimum, .. } => *minimum,
+        }
+    }
+}
+
+/// What the processor reported of one badge.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BadgeResult {
+    /// The entry that states it.
+    pub entry: i64,
+    /// The wear period's record; `None` where the ledger knows no such issue
+    /// (a spare). Such a result is held whatever [`BadgeResult::counting`]
+    /// says, and [`BadgeResult::stated_days`] places it.
+    pub wear: Option<i64>,
+    /// The days that the report itself gives. They decide nothing where the
+    /// wear period is known.
+    pub stated_days: Span,
+    /// The day of the report.
+    pub reported_on: Day,
+    /// What it states of each quantity; `None` where it states nothing.
+    pub doses: PerQuantity<Option<Reported>>,
+    /// The processor's own total of the year so far, where the report has one.
+    pub year_to_date: PerQuantity<Option<Dose>>,
+    /// The entry by which the RSO accepted it.
+    pub accepted: Option<i64>,
+    /// The entry of the earlier report that this one says it corrects. Once it
+    /// counts, the earlier one is out of both figures. Two reports of one
+    /// badge of which neither corrects the other are a conflict.
+    pub corrects: Option<i64>,
+    /// Whether it counts.
+    pub counting: Counting,
+}
+
+/// What a determination speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Scope {
+    /// One reading of this worker.
+    Reading {
+        /// The sheet's record.
+        sheet: i64,
+        /// The dosimeter's record; `None` for one that the ledger does not know.
+        dosimeter: Option<i64>,
+        /// The part, 1 for the first.
+        part: i64,
+    },
+    /// All of this worker's dose on one sheet: a shift without a dosimeter.
+    Shift {
+        /// The sheet's record.
+        sheet: i64,
+    },
+    /// A wear period, by its record: a lost or damaged badge.
+    WearPeriod(i64),
+    /// An event, by its record.
+    Event {
+        /// The event's record.
+        event: i64,
+        /// The day on which the dose was received.
+        day: Day,
+        /// The sheet on which this worker's part of it stands. Without one no
+        /// sheet tells of it, and the dose adds whatever the relation says.
+        sheet: Option<i64>,
+    },
+    /// A span of days: time without a dosimeter, or a notional dose.
+    Span(Span),
+}
+
+/// How a determination stands to what else is known of its scope.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Relation {
+    /// It takes the place of readings, and of a result once that is settled.
+    Replaces,
+    /// It adds to them.
+    Adds,
+    /// It takes the place of readings until a result comes, and then ends.
+    UntilResult,
+}
+
+/// How a dose was determined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Method {
+    /// From a co-worker on the same task.
+    CoWorker,
+    /// From time and distance at a source of known activity.
+    TimeAndDistance,
+    /// From the person's own neighbouring periods.
+    Interpolation,
+    /// From another dosimeter worn at the same time.
+    OtherDosimeter,
+    /// The share of the limit for the time: see
+    /// [`notional`](crate::dose::determine::notional).
+    NotionalShare,
+    /// As the basis text says.
+    Other,
+}
+
+/// A dose that the RSO determined.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Determination {
+    /// The entry that states it.
+    pub entry: i64,
+    /// What it speaks of.
+    pub scope: Scope,
+    /// Which dose.
+    pub quantity: Quantity,
+    /// How it stands to readings and results.
+    pub relation: Relation,
+    /// The dose.
+    pub dose: Dose,
+    /// How it was found.
+    pub method: Method,
+    /// The worker's record of who determined it.
+    pub determined_by: i64,
+    /// The second person's record. A determination by somebody of their own
+    /// dose does not stand without one.
+    pub second_person: Option<i64>,
+}
+
+impl Determination {
+    /// Whether it stands for `worker`: a dose of one's own needs a second
+    /// person, who is somebody else.
+    pub fn stands_for(&self, worker: i64) -> bool {
+        self.determined_by != worker || self.second_person.is_some_and(|second| second != worker)
+    }
+}
+
+/// What the RSO decided where results, determinations or both disagree.
+///
+/// It holds for the entries that it names. A result or a determination that
+/// comes later, or is amended (and so has another entry), opens the conflict
+/// again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Settlement {
+    /// The entry that states it.
+    pub entry: i64,
+    /// The wear period's record.
+    pub wear: i64,
+    /// The quantity; `None` for all.
+    pub quantity: Option<Quantity>,
+    /// The entry of the result, or of a determination, that is of record. A
+    /// determination brings those that stand beside it in the same period.
+    pub of_record: i64,
+    /// The entries of the results and determinations that are not.
+    pub set_aside: Vec<i64>,
+    /// Why.
+    pub reason: String,
+}
+
+/// A planned special exposure (10 CFR 20.1206). Shifts that start on its days
+/// count apart only if it was authorized in writing before its first day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PlannedSpecialExposure {
+    /// The entry that records it.
+    pub entry: i64,
+    /// Its days.
+    pub days: Span,
+    /// The date of the written authorization; `None` where there is none.
+    pub authorized_on: Option<Day>,
+}
+
+impl PlannedSpecialExposure {
+    /// Whether it counts apart. An authorization of the same date proves
+    /// nothing about which came first.
+    pub fn is_authorized(&self) -> bool {
+        self.authorized_on.is_some_and(|on| on < self.days.first)
+    }
+}
+
+/// One of the worker's shifts that was part of an event. Where a lump is
+/// apportioned it takes the result less the other readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct EventOnShift {
+    /// The entry that says so.
+    pub entry: i64,
+    /// The event's record.
+    pub event: i64,
+    /// The sheet's record.
+    pub sheet: i64,
+}
+
+/// A dosimeter that a later check found to read low. Its readings of those
+/// days are raised on the safe side; the account keeps them as written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ReadsLow {
+    /// The entry of the check.
+    pub entry: i64,
+    /// The dosimeter's record.
+    pub dosimeter: i64,
+    /// From its last good check to the failed one.
+    pub days: Span,
+    /// What is added, in thousandths of the reading, rounded up: a dosimeter
+    /// that showed 80 of 100 has 250.
+    pub raise_permille: i64,
+}
