@@ -1,1 +1,14 @@
-//! Room to come.
+//! Statistics that the rest of the house asks for: how shift doses add up over
+//! the shifts still to come, how sure a count is, and where a wear line leads.
+//!
+//! The room is pure: numbers in, numbers out, no record, no clock, no ledger. It
+//! uses no other room. Its figures are `f64` because they are estimates and
+//! probabilities; nothing in here is ever stored as a dose.
+//!
+//! - `convolution`: the distribution of the sum of N shift doses;
+//! - `fourier`: the transform that the long sums use;
+//! - `sum`: compensated sums.
+
+pub mod convolution;
+mod fourier;
+mod sum;

@@ -1,0 +1,3 @@
+//! All integration tests in one binary, a module an area.
+
+mod stat_reference;
