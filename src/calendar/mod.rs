@@ -1,1 +1,21 @@
-//! Room to come.
+//! Work days, quarters, windows over which a dose is summed, and intervals at which something
+//! falls due.
+//!
+//! There is no clock here: the day that counts as today always comes as an argument. A day is
+//! written `2026-06-14` and nothing else, since `06/07/2026` means two things.
+//!
+//! This room uses no other room.
+
+mod day;
+mod error;
+mod interval;
+mod window;
+mod year;
+mod zone;
+
+pub use day::{Day, TimeOfDay, last_of_month, months_on, parse_day, parse_time};
+pub use error::CalendarError;
+pub use interval::{DueStatus, Interval};
+pub use window::{Span, Window, WindowFacts};
+pub use year::{Quarter, YearStart, quarter_of};
+pub use zone::{Instant, LocalTime, Zone, parse_instant};
