@@ -1,1 +1,3 @@
 //! Room to come.
+
+pub mod forecast;

@@ -3,6 +3,9 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use wearbook::calendar::parse_day;
+use wearbook::dose::forecast::{FEWEST_SHIFTS, Mark, Question, Rate, forecast};
+use wearbook::quantity::{Dose, DoseUnit};
 use wearbook::stat::convolution::{ErrorBound, ShiftDoses};
 
 /// The rows of a reference file, each as column name to cell.
@@ -99,4 +102,88 @@ fn year_end_probabilities_agree_with_a_bootstrap() {
         compared += 1;
     }
     assert!(compared >= 8);
+}
+
+fn dose(row: &BTreeMap<String, String>, column: &str) -> Dose {
+    Dose::from_nsv(number::<i64>(row, column) * 1_000)
+}
+
+// The same rows through the forecast of a worker's year: drawing from a set of doses or
+// from the set written out several times is the same, and enough shifts are then there.
+#[test]
+fn a_workers_forecast_gives_the_exact_probability_and_band() {
+    let sets = recent_doses();
+    for row in rows("projection_exact.csv") {
+        let set = &sets[&row["set"]];
+        let times = FEWEST_SHIFTS.div_ceil(set.len());
+        let recent = set.repeat(times);
+        let made = forecast(&Question {
+            so_far: dose(&row, "cumulative_uSv"),
+            on: parse_day("2025-09-30").expect("a day"),
+            until: parse_day("2025-12-31").expect("a day"),
+            recent: recent
+                .iter()
+                .map(|&d| Dose::from_nsv(d as i64 * 1_000))
+                .collect(),
+            shifts_to_come: number(&row, "remaining_shifts"),
+            marks: vec![Mark {
+                key: "year".to_string(),
+                dose: dose(&row, "level_uSv"),
+            }],
+            plain: None,
+            worst_quarter: None,
+            unit: DoseUnit::MicroSievert,
+        })
+        .expect("a forecast");
+        let chance = made.levels[0].chance.expect("enough shifts");
+        let exact: f64 = number(&row, "P_total_gt_level");
+        assert!((chance.above - exact).abs() <= 1e-12 * exact, "{row:?}");
+        let total = made.total.expect("enough shifts");
+        assert_eq!(total.low, dose(&row, "q05_total_uSv"), "{row:?}");
+        assert_eq!(total.median, dose(&row, "q50_total_uSv"), "{row:?}");
+        assert_eq!(total.high, dose(&row, "q95_total_uSv"), "{row:?}");
+        // A day by which the level is passed exists exactly where the chance is there.
+        for (day, chance_of_it) in [
+            (chance.early, 0.05),
+            (chance.median, 0.50),
+            (chance.late, 0.95),
+        ] {
+            assert_eq!(
+                day.is_some(),
+                exact >= chance_of_it,
+                "{chance_of_it} of {row:?}"
+            );
+        }
+    }
+}
+
+// Exact rational arithmetic: the day a constant rate reaches and passes a level.
+#[test]
+fn a_constant_rate_reaches_and_passes_a_level_on_the_computed_day() {
+    for row in rows("projection.csv") {
+        let on = parse_day(&row["as_of"]).expect("a day");
+        let until = parse_day(&row["year_end"]).expect("a day");
+        let (so_far, level) = (dose(&row, "cumulative_uSv"), dose(&row, "level_uSv"));
+        let (over, days) = row["rate_uSv_per_day"]
+            .split_once('/')
+            .unwrap_or((&row["rate_uSv_per_day"], "1"));
+        let rate = Rate {
+            dose: Dose::from_nsv(over.parse::<i64>().expect("uSv") * 1_000),
+            days: days.parse().expect("days"),
+        };
+        let after = |days: Option<i64>| match days {
+            Some(days) => (on + chrono::TimeDelta::days(days)).to_string(),
+            None => "never".to_string(),
+        };
+        let reached = after(rate.days_to_reach(so_far, level));
+        assert_eq!(reached, row["first_date_at_or_above_level"], "{row:?}");
+        let passed = after(rate.days_to_pass(so_far, level));
+        assert_eq!(passed, row["first_date_strictly_above_level"], "{row:?}");
+        let left = until.signed_duration_since(on).num_days();
+        let total = rate.total_after(so_far, left).expect("a total");
+        let exact: f64 = number(&row, "projected_year_end_uSv");
+        // Rounded up to the next nanosievert, never down.
+        let over = total.nsv() as f64 / 1_000.0 - exact;
+        assert!((-1e-9..=0.001).contains(&over), "{over} in {row:?}");
+    }
 }
