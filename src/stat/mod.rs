@@ -6,9 +6,13 @@
 //! probabilities; nothing in here is ever stored as a dose.
 //!
 //! - `convolution`: the distribution of the sum of N shift doses;
+//! - `interval`: exact intervals of a share and of a rate, Student's t;
+//! - `special`: the functions behind them;
 //! - `fourier`: the transform that the long sums use;
 //! - `sum`: compensated sums.
 
 pub mod convolution;
 mod fourier;
+pub mod interval;
+pub mod special;
 mod sum;

@@ -7,6 +7,8 @@ use wearbook::calendar::parse_day;
 use wearbook::dose::forecast::{FEWEST_SHIFTS, Mark, Question, Rate, forecast};
 use wearbook::quantity::{Dose, DoseUnit};
 use wearbook::stat::convolution::{ErrorBound, ShiftDoses};
+use wearbook::stat::interval::{self, Side};
+use wearbook::stat::special::{self, Tail};
 
 /// The rows of a reference file, each as column name to cell.
 fn rows(file: &str) -> Vec<BTreeMap<String, String>> {
@@ -186,4 +188,88 @@ fn a_constant_rate_reaches_and_passes_a_level_on_the_computed_day() {
         let over = total.nsv() as f64 / 1_000.0 - exact;
         assert!((-1e-9..=0.001).contains(&over), "{over} in {row:?}");
     }
+}
+
+/// Whether two figures agree to a relative error; zero and infinity must be met exactly.
+fn agree(found: f64, exact: f64, relative: f64) -> bool {
+    found == exact || (found - exact).abs() <= relative * exact.abs()
+}
+
+fn side_of(kind: &str) -> Side {
+    match kind {
+        "two-sided Clopper-Pearson" | "two-sided Garwood" => Side::Both,
+        "one-sided lower" => Side::Lower,
+        "one-sided upper" => Side::Upper,
+        other => panic!("no such interval: {other}"),
+    }
+}
+
+// Garwood (1936), 40-digit arithmetic.
+#[test]
+fn poisson_intervals_agree_to_twelve_digits() {
+    for row in rows("poisson_ci.csv") {
+        let side = side_of(&row["kind"]);
+        let found = interval::count(number(&row, "count"), number(&row, "confidence"), side)
+            .expect("an interval");
+        assert!(
+            agree(found.lower, number(&row, "lower_mean"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+        assert!(
+            agree(found.upper, number(&row, "upper_mean"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+    }
+}
+
+// Clopper and Pearson (1934), 40-digit arithmetic.
+#[test]
+fn binomial_intervals_agree_to_twelve_digits() {
+    for row in rows("binomial_ci.csv") {
+        let side = side_of(&row["kind"]);
+        let (x, n) = (number(&row, "x"), number(&row, "n"));
+        let found = interval::share(x, n, number(&row, "confidence"), side).expect("an interval");
+        assert!(
+            agree(found.lower, number(&row, "lower"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+        assert!(
+            agree(found.upper, number(&row, "upper"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+    }
+}
+
+// 40-digit arithmetic; the values run down to 1e-189.
+#[test]
+fn quantiles_and_incomplete_functions_agree_to_twelve_digits() {
+    let mut compared = BTreeMap::<&str, u32>::new();
+    for row in rows("quantiles.csv") {
+        let first: f64 = row["p1"].parse().unwrap_or(0.0);
+        let second: f64 = row["p2"].parse().unwrap_or(0.0);
+        let at: f64 = number(&row, "argument");
+        let (name, found) = match row["function"].split(['(', ' ']).next() {
+            Some("gamma_quantile") => ("g", special::gamma_quantile(first, Tail::Lower(at))),
+            Some("beta_quantile") => ("b", special::beta_quantile(first, second, Tail::Lower(at))),
+            Some("student_t_quantile") => ("t", special::student_quantile(first, Tail::Lower(at))),
+            Some("reg_lower_incomplete_gamma") => ("P", special::gamma_tails(first, at).0),
+            Some("reg_upper_incomplete_gamma") => ("Q", special::gamma_tails(first, at).1),
+            Some("reg_incomplete_beta") => ("I", special::beta_tails(first, second, at).0),
+            _ => continue, // the normal quantile, which nothing here needs
+        };
+        assert!(
+            agree(found, number(&row, "value"), 1e-12),
+            "{found} for {row:?}"
+        );
+        *compared.entry(name).or_default() += 1;
+    }
+    let expected = [
+        ("I", 30),
+        ("P", 35),
+        ("Q", 35),
+        ("b", 88),
+        ("g", 88),
+        ("t", 50),
+    ];
+    assert_eq!(compared, BTreeMap::from(expected));
 }
