@@ -7,6 +7,8 @@
 //!
 //! - `convolution`: the distribution of the sum of N shift doses;
 //! - `interval`: exact intervals of a share and of a rate, Student's t;
+//! - `regression`: least squares and prediction intervals;
+//! - `line`: a straight line, and where it or its band reaches a limit;
 //! - `special`: the functions behind them;
 //! - `fourier`: the transform that the long sums use;
 //! - `sum`: compensated sums.
@@ -14,5 +16,7 @@
 pub mod convolution;
 mod fourier;
 pub mod interval;
+pub mod line;
+pub mod regression;
 pub mod special;
 mod sum;

@@ -8,6 +8,8 @@ use wearbook::dose::forecast::{FEWEST_SHIFTS, Mark, Question, Rate, forecast};
 use wearbook::quantity::{Dose, DoseUnit};
 use wearbook::stat::convolution::{ErrorBound, ShiftDoses};
 use wearbook::stat::interval::{self, Side};
+use wearbook::stat::line::{Limit, Line, Reach};
+use wearbook::stat::regression::{Fit, Intercept, least_squares};
 use wearbook::stat::special::{self, Tail};
 
 /// The rows of a reference file, each as column name to cell.
@@ -272,4 +274,192 @@ fn quantiles_and_incomplete_functions_agree_to_twelve_digits() {
         ("t", 50),
     ];
     assert_eq!(compared, BTreeMap::from(expected));
+}
+
+/// A data set of the reference: its columns and its y.
+fn data_set(name: &str) -> (Vec<Vec<f64>>, Vec<f64>, Intercept) {
+    let (file, y, x) = match name {
+        "Norris" => ("nist_norris.csv", "y", vec!["x"]),
+        "Pontius" => ("nist_pontius.csv", "y", vec!["x"]),
+        "NoInt1" => ("nist_noint1.csv", "y", vec!["x"]),
+        "Longley" => (
+            "nist_longley.csv",
+            "y",
+            vec!["x1", "x2", "x3", "x4", "x5", "x6"],
+        ),
+        "wear_synthetic" => ("wear_synthetic.csv", "diameter_mm", vec!["cycles"]),
+        other => panic!("no such data set: {other}"),
+    };
+    let rows = rows(file);
+    let column = |name: &str| {
+        rows.iter()
+            .map(|row| number(row, name))
+            .collect::<Vec<f64>>()
+    };
+    let mut columns: Vec<Vec<f64>> = x.into_iter().map(column).collect();
+    if name == "Pontius" {
+        columns.push(columns[0].iter().map(|x| x * x).collect());
+    }
+    let intercept = if name == "NoInt1" {
+        Intercept::Zero
+    } else {
+        Intercept::Fitted
+    };
+    (columns, column(y), intercept)
+}
+
+fn fit_of(name: &str) -> Fit {
+    let (columns, y, intercept) = data_set(name);
+    least_squares(&columns, &y, intercept).expect("a fit")
+}
+
+/// The figure of a fit that a reference file calls by this name.
+fn figure(fit: &Fit, quantity: &str, intercept: Intercept) -> f64 {
+    let first = usize::from(intercept == Intercept::Zero);
+    let place = |text: &str| text.parse::<usize>().expect("a number") - first;
+    if let Some(inside) = quantity.strip_prefix("se(B") {
+        return fit.standard_errors()[place(inside.trim_end_matches(')'))];
+    }
+    match quantity {
+        "residual_sd" => fit.residual_sd(),
+        "R2" => fit.r_squared(),
+        "df_residual" => fit.freedom() as f64,
+        _ => fit.coefficients()[place(quantity.trim_start_matches('B'))],
+    }
+}
+
+// NIST StRD, linear regression: Norris, Pontius, NoInt1, Longley; all certified digits that
+// the data leave in binary64 (Longley's and Pontius's condition costs two or three).
+#[test]
+fn regressions_agree_with_the_certified_values_of_nist() {
+    let mut compared = 0;
+    for row in rows("nist_certified.csv") {
+        let (_, _, intercept) = data_set(&row["dataset"]);
+        let fit = fit_of(&row["dataset"]);
+        assert_eq!(fit.freedom(), number::<u64>(&row, "df_residual"));
+        let found = figure(&fit, &row["quantity"], intercept);
+        assert!(
+            agree(found, number(&row, "certified"), 1e-11),
+            "{found} for {row:?}"
+        );
+        let exact: f64 = number(&row, "exact_rational_refit_20_digits");
+        assert!(agree(found, exact, 1e-11), "{found} for {row:?}");
+        compared += 1;
+    }
+    assert_eq!(compared, 34);
+}
+
+// Exact rational arithmetic with 40-digit Student factors.
+#[test]
+fn prediction_intervals_agree_to_eleven_digits() {
+    for row in rows("prediction_intervals.csv") {
+        let name = row["dataset"].as_str();
+        if name == "Norris_x_plus_1e9" {
+            continue; // its own test below
+        }
+        let x: f64 = number(&row, "x0");
+        let place = if name == "Pontius" {
+            vec![x, x * x]
+        } else {
+            vec![x]
+        };
+        let found = fit_of(name)
+            .predict(&place, number(&row, "confidence"))
+            .expect("a prediction");
+        for (found, column) in [
+            (found.fit, "fit"),
+            (found.mean.lower, "mean_ci_lower"),
+            (found.mean.upper, "mean_ci_upper"),
+            (found.next.lower, "pred_lower"),
+            (found.next.upper, "pred_upper"),
+        ] {
+            assert!(
+                agree(found, number(&row, column), 1e-11),
+                "{found}: {column} of {row:?}"
+            );
+        }
+    }
+}
+
+// Norris with 1e9 added to x. In tenths x is a whole number and so exact in binary64 (in
+// units it is not, and that alone would cost six digits).
+#[test]
+fn a_count_that_starts_at_a_thousand_million_costs_few_digits() {
+    let (columns, y, intercept) = data_set("Norris");
+    let tenths: Vec<f64> = columns[0]
+        .iter()
+        .map(|x| (x * 10.0).round() + 1e10)
+        .collect();
+    let fit = least_squares(&[tenths], &y, intercept).expect("a fit");
+    for row in rows("wear_fit.csv") {
+        if row["dataset"] != "Norris_x_plus_1e9" {
+            continue;
+        }
+        let tenth = if row["quantity"].contains("B1") {
+            10.0
+        } else {
+            1.0
+        };
+        let found = tenth * figure(&fit, &row["quantity"], intercept);
+        assert!(
+            agree(found, number(&row, "value"), 1e-11),
+            "{found} for {row:?}"
+        );
+    }
+    for row in rows("prediction_intervals.csv") {
+        if row["dataset"] != "Norris_x_plus_1e9" {
+            continue;
+        }
+        let place = number::<f64>(&row, "x0") * 10.0;
+        let found = fit
+            .predict(&[place], number(&row, "confidence"))
+            .expect("a prediction");
+        assert!(
+            agree(found.next.lower, number(&row, "pred_lower"), 1e-10),
+            "{row:?}"
+        );
+        assert!(
+            agree(found.next.upper, number(&row, "pred_upper"), 1e-10),
+            "{row:?}"
+        );
+    }
+}
+
+// Exact rational arithmetic; the data are invented and the limit of 4.60 mm is no real one.
+#[test]
+fn wear_reaches_its_limit_where_the_exact_line_and_bound_do() {
+    let (columns, y, intercept) = data_set("wear_synthetic");
+    let points: Vec<(f64, f64)> = columns[0].iter().copied().zip(y).collect();
+    let line = Line::through(&points, 0.0).expect("a line");
+    let limit = Limit::Least(4.60);
+    let mut places = 0;
+    for row in rows("wear_fit.csv") {
+        if row["dataset"] != "wear_synthetic" {
+            continue;
+        }
+        let quantity = row["quantity"].as_str();
+        let reach = if quantity.starts_with("cycles at which the fitted line") {
+            line.reaches(limit)
+        } else if let Some(rest) = quantity.strip_prefix("cycles at which the one-sided ") {
+            let confidence = rest.split(' ').next().and_then(|c| c.parse().ok());
+            line.may_reach(limit, confidence.expect("a confidence"))
+                .expect("a place")
+        } else {
+            let found = figure(line.fit(), quantity, intercept);
+            assert!(
+                agree(found, number(&row, "value"), 1e-11),
+                "{found} for {row:?}"
+            );
+            continue;
+        };
+        let Reach::At(place) = reach else {
+            panic!("{reach:?} for {row:?}")
+        };
+        assert!(
+            agree(place, number(&row, "value"), 1e-11),
+            "{place} for {row:?}"
+        );
+        places += 1;
+    }
+    assert_eq!(places, 4);
 }
