@@ -12,13 +12,15 @@
 
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit, Overflow};
-use crate::stat::convolution::{ConvolutionError, ErrorBound, ShiftDoses};
+use crate::stat::convolution::{ConvolutionError, ErrorBound, ShiftDoses, Totals};
 use chrono::Days;
 use serde::Serialize;
 use thiserror::Error;
 
 mod rate;
+mod words;
 pub use rate::{Rate, worst_quarter};
+use words::assumptions;
 
 /// Fewest recent shifts from which chances are drawn; with fewer, rates only.
 ///
@@ -206,14 +208,14 @@ pub fn forecast(question: &Question) -> Result<Forecast, ForecastError> {
             .map(|mark| level(question, mark, draws.as_ref()))
             .collect(),
         too_few,
-        assumes: assumptions(question, draws.as_ref()),
+        assumes: assumptions(question, draws.as_ref().map(|draws| &draws.shifts)),
     })
 }
 
 // The recent shifts in whole microsievert, and their sum over the shifts to come.
 struct Draws {
     shifts: ShiftDoses,
-    sum: crate::stat::convolution::Totals,
+    sum: Totals,
 }
 
 fn draws(question: &Question) -> Result<Draws, ForecastError> {
@@ -324,60 +326,6 @@ fn day_of_shift(question: &Question, shift: u32) -> Option<Day> {
         .on
         .checked_add_days(Days::new(u64::try_from(whole + 1).ok()?))?;
     Some(day.min(question.until))
-}
-
-fn assumptions(question: &Question, draws: Option<&Draws>) -> Vec<String> {
-    let mut words = vec![
-        "a rate carries on as it was: the same work, sources and crew".to_string(),
-        "so far is the safe-side figure; what is undetermined is not in it".to_string(),
-    ];
-    let Some(draws) = draws else { return words };
-    let seen = question.recent.len();
-    let largest = question.recent.iter().max().copied().unwrap_or_default();
-    words.push(format!(
-        "each of {} shifts to come brings the dose of one of the last {seen} shifts, each as \
-         likely as the others, whatever the shift before brought",
-        question.shifts_to_come
-    ));
-    words.push(format!(
-        "the shifts to come are spread evenly over the days after {} up to {}",
-        question.on, question.until
-    ));
-    words.push(format!(
-        "no shift brings more than the largest of them, {}; after {seen} shifts a larger one \
-         may still come as often as once in {} shifts (95 % bound)",
-        largest.display(question.unit),
-        unseen_once_in(seen)
-    ));
-    let finer = question
-        .recent
-        .iter()
-        .filter(|d| d.nsv() > 0 && d.nsv() % 1_000 != 0)
-        .count();
-    if finer > 0 {
-        words.push(format!(
-            "{finer} doses finer than 1 uSv are rounded up to the next uSv"
-        ));
-    }
-    let negative = question.recent.iter().filter(|dose| dose.nsv() < 0).count();
-    if negative > 0 {
-        words.push(format!("{negative} doses below zero count as zero"));
-    }
-    if draws.shifts.rounds_up() {
-        let bin = draws.shifts.bin_usv();
-        words.push(format!(
-            "doses are rounded up to {bin} uSv, since the sum would be too long"
-        ));
-    }
-    words
-}
-
-// What was not seen in n draws may still have a chance of up to 1 - 0.05^(1/n): the
-// one-sided 95 % Clopper-Pearson limit for none out of n. Rounded down to a whole number
-// of shifts, so that it reads rather too often.
-fn unseen_once_in(seen: usize) -> u64 {
-    let chance = 1.0 - 0.05f64.powf(1.0 / seen.max(1) as f64);
-    (1.0 / chance).floor() as u64
 }
 
 #[cfg(test)]
@@ -537,9 +485,7 @@ mod tests {
     }
 
     #[test]
-    fn what_has_not_been_seen_is_not_taken_as_impossible() {
-        // 1 - 0.05^(1/20) = 0.139, once in 7.2; 1 - 0.05^(1/200) = 0.0149, once in 67.3.
-        assert_eq!((unseen_once_in(20), unseen_once_in(200)), (7, 67));
+    fn a_larger_dose_than_was_seen_is_not_taken_as_impossible() {
         let made = forecast(&question(&[0; 20], 60, 2_000)).expect("a forecast");
         assert!(
             made.assumes

@@ -11,6 +11,7 @@
 //! - `line`: a straight line, and where it or its band reaches a limit;
 //! - `special`: the functions behind them;
 //! - `fourier`: the transform that the long sums use;
+//! - `totals`: what such a sum gives: probabilities and quantiles;
 //! - `sum`: compensated sums.
 
 pub mod convolution;
@@ -20,3 +21,4 @@ pub mod line;
 pub mod regression;
 pub mod special;
 mod sum;
+mod totals;
