@@ -341,6 +341,7 @@ CREATE TABLE badge_event (
     on_day   TEXT NOT NULL,
     note     TEXT
 ) STRICT;
+CREATE INDEX badge_event_badge ON badge_event (badge);
 
 CREATE TABLE badge_result (
     entry            INTEGER PRIMARY KEY REFERENCES entry (seq),
@@ -373,6 +374,7 @@ CREATE TABLE acceptance (
     on_day      TEXT NOT NULL,
     accepted_by INTEGER NOT NULL REFERENCES record (id)
 ) STRICT;
+CREATE INDEX acceptance_result ON acceptance (result);
 
 CREATE TABLE settlement (
     entry      INTEGER PRIMARY KEY REFERENCES entry (seq),

@@ -7,7 +7,7 @@ use super::due::Service;
 use super::names::{Names, NoSuchName};
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{
-    self, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift, WorkerFacts,
+    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift, WorkerFacts,
 };
 use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
@@ -191,7 +191,9 @@ impl House {
         worker: RecordId,
         span: Span,
     ) -> Result<History, AnswerError> {
-        let facts = self.facts(worker)?.clone();
+        let mut facts = self.facts(worker)?.clone();
+        let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
+        facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
         let rows = snapshot.shifts_of(worker, span.first, span.last)?;
         let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
         Ok(History { facts, shifts })
@@ -216,6 +218,11 @@ impl House {
                 )
             })
             .collect();
+        for (worker, dosimetry) in self.dosimetry(snapshot, None, span)? {
+            if let Some(history) = all.get_mut(&worker) {
+                history.facts.dosimetry = dosimetry;
+            }
+        }
         snapshot.shifts(span.first, span.last, |row| {
             if let Some(history) = all.get_mut(&row.worker) {
                 history.shifts.push(self.shift(row));
@@ -267,6 +274,24 @@ impl House {
             off_scale: row.off_scale,
             held,
             ruling,
+        }
+    }
+
+    /// Whether a badge or a result counts: its own doubts and their rulings.
+    pub(super) fn counting_of(&self, entry: i64) -> Counting {
+        let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
+        let (mut open, mut out) = (false, false);
+        for doubt in doubts.iter().filter(|it| it.sort.keeps_dose_out()) {
+            match self.rulings.get(&(entry, doubt.item)) {
+                None => open = true,
+                Some(Outcome::DoesNotCount) => out = true,
+                Some(Outcome::Counts) => {}
+            }
+        }
+        match (out, open) {
+            (true, _) => Counting::RuledOut,
+            (false, true) => Counting::Held,
+            (false, false) => Counting::Counts,
         }
     }
 

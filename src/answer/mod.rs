@@ -14,6 +14,7 @@ mod entries;
 mod findings;
 mod held;
 mod load;
+mod load_badge;
 mod names;
 mod register;
 mod sheet;

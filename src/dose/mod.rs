@@ -15,6 +15,7 @@
 pub mod account;
 pub mod checks;
 pub mod determine;
+pub mod forecast;
 pub mod index;
 pub mod input;
 pub mod level;
@@ -24,6 +25,3 @@ pub mod total;
 
 #[cfg(test)]
 mod tests;
-//! Room to come.
-
-pub mod forecast;

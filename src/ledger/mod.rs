@@ -18,6 +18,7 @@ mod keep;
 mod migrate;
 mod open;
 mod read;
+mod read_badge;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
@@ -27,6 +28,7 @@ pub use error::{LedgerError, Refusal};
 pub use keep::{BackupReport, ExportReport, RestoreReport};
 pub use open::Ledger;
 pub use read::{HeldRow, KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
+pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};

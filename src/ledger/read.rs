@@ -162,6 +162,10 @@ impl<'a> Snapshot<'a> {
         Ok(Snapshot { conn, at })
     }
 
+    pub(super) fn conn(&self) -> &'a Connection {
+        self.conn
+    }
+
     /// The newest entry that this reading knows.
     pub fn known_at(&self) -> i64 {
         self.at

@@ -1,0 +1,218 @@
+//! Badges, results, determinations and what settles them, as the computations
+//! take them.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::load::{AnswerError, House};
+use crate::calendar::Span;
+use crate::dose::input::{
+    self, BadgeKind, BadgeState, Dosimetry, Issuer, PlannedSpecialExposure, Reported, WearPeriod,
+};
+use crate::dose::total::PerQuantity;
+use crate::ledger::{BadgeRow, ResultRow, Snapshot, Stored, ValueRow};
+use crate::quantity::Dose;
+use crate::record::{
+    BadgeChange, BadgeSort, Determination, DoseQuantity, Method, OfRecord, PlannedExposure,
+    RecordId, Relation, Scope, Settlement,
+};
+use crate::rule::Quantity;
+
+/// Everybody's dosimetry above the readings, by worker.
+pub(super) type AllDosimetry = HashMap<RecordId, Dosimetry>;
+
+impl House {
+    /// Badges worn on some days of a span and everything about them, of one
+    /// worker or of everybody; with every determination and settlement, which
+    /// are few.
+    pub(super) fn dosimetry(
+        &self,
+        snapshot: &Snapshot<'_>,
+        worker: Option<RecordId>,
+        span: Span,
+    ) -> Result<AllDosimetry, AnswerError> {
+        let mut all = AllDosimetry::new();
+        let mut wearer: HashMap<RecordId, RecordId> = HashMap::new();
+        let mut entries: HashMap<RecordId, Vec<(bool, i64)>> = HashMap::new();
+        for badge in snapshot.badges(worker, span.first, span.last)? {
+            let Some(worker) = badge.worker else { continue };
+            wearer.insert(badge.record, worker);
+            let known = entries.entry(badge.record).or_default();
+            known.extend(badge.results.iter().map(|it| (true, it.entry)));
+            let mine = all.entry(worker).or_default();
+            mine.results.extend(badge.results.iter().map(|it| self.result(&badge, it)));
+            mine.wear.push(self.wear_period(&badge));
+        }
+        for stored in snapshot.all::<Determination>()? {
+            if worker.is_some_and(|worker| worker != stored.body.worker) {
+                continue;
+            }
+            if let Scope::Badge { badge } = stored.body.scope {
+                entries.entry(badge).or_default().push((false, stored.entry));
+            }
+            let mine = all.entry(stored.body.worker).or_default();
+            mine.determinations.extend(determination(&stored));
+        }
+        for stored in snapshot.all::<Settlement>()? {
+            let Some(worker) = wearer.get(&stored.body.badge) else { continue };
+            let known = entries.get(&stored.body.badge).map(Vec::as_slice).unwrap_or_default();
+            if let Some(settlement) = settlement(&stored, known) {
+                all.entry(*worker).or_default().settlements.push(settlement);
+            }
+        }
+        for stored in snapshot.all::<PlannedExposure>()? {
+            let it = stored.body;
+            if worker.is_none_or(|worker| worker == it.worker) {
+                let days = Span { first: it.first_day, last: it.last_day };
+                let authorized_on = Some(it.authorized_on);
+                all.entry(it.worker).or_default().special.push(PlannedSpecialExposure {
+                    entry: stored.entry,
+                    days,
+                    authorized_on,
+                });
+            }
+        }
+        Ok(all)
+    }
+
+    fn wear_period(&self, badge: &BadgeRow) -> WearPeriod {
+        let taken_off = badge
+            .changes
+            .iter()
+            .find(|(change, _, _)| *change != BadgeChange::Sent)
+            .map(|(_, on, _)| *on);
+        let sent = badge.changes.iter().find(|(change, _, _)| *change == BadgeChange::Sent);
+        // A badge that was only ever sent was worn no longer than until then.
+        let last = taken_off.or(sent.map(|(_, on, _)| *on));
+        // A result of a badge that nobody took off: it was worn as planned.
+        let last = last.or((!badge.results.is_empty()).then_some(badge.last_day));
+        let state = match badge.changes.last().map(|(change, _, _)| *change) {
+            None => BadgeState::Worn,
+            Some(BadgeChange::Returned) => BadgeState::Returned,
+            Some(BadgeChange::Sent) => BadgeState::Sent,
+            Some(BadgeChange::Lost) => BadgeState::Lost,
+            Some(BadgeChange::Damaged) => BadgeState::Damaged,
+        };
+        let issuer = match &badge.employer {
+            None => Issuer::Own,
+            Some(_) => Issuer::Other { worn_here: false },
+        };
+        WearPeriod {
+            record: badge.record,
+            entry: badge.entry,
+            badge: Arc::from(badge.badge.as_str()),
+            kind: match badge.sort {
+                BadgeSort::Extremity => BadgeKind::Extremity,
+                _ => BadgeKind::WholeBody,
+            },
+            sort: input::BadgeSort::Processed,
+            issuer,
+            first: badge.first_day,
+            last,
+            planned_last: Some(badge.last_day),
+            state,
+            counting: self.counting_of(badge.entry),
+        }
+    }
+
+    fn result(&self, badge: &BadgeRow, it: &ResultRow) -> input::BadgeResult {
+        let mut doses = PerQuantity::<Option<Reported>>::default();
+        for value in &it.values {
+            if let Some(quantity) = Quantity::from_name(&value.quantity) {
+                *doses.get_mut(quantity) = Some(reported(value));
+            }
+        }
+        let mut year_to_date = PerQuantity::<Option<Dose>>::default();
+        year_to_date.deep = it.year_to_date;
+        input::BadgeResult {
+            entry: it.entry,
+            wear: Some(badge.record),
+            stated_days: Span { first: badge.first_day, last: badge.last_day },
+            reported_on: it.reported_on,
+            doses,
+            year_to_date,
+            accepted: it.accepted,
+            corrects: None,
+            counting: self.counting_of(it.entry),
+        }
+    }
+}
+
+fn reported(value: &ValueRow) -> Reported {
+    match value.minimum {
+        Some(minimum) if value.below => {
+            Reported::BelowMinimum { code: Arc::from(value.written.as_str()), minimum }
+        }
+        _ => Reported::Dose(value.dose),
+    }
+}
+
+fn quantity(it: DoseQuantity) -> Quantity {
+    match it {
+        DoseQuantity::Deep => Quantity::Deep,
+        DoseQuantity::Lens => Quantity::Lens,
+        DoseQuantity::Shallow => Quantity::Shallow,
+        DoseQuantity::Extremity => Quantity::Extremity,
+    }
+}
+
+/// A determination about a dosimeter's readings is about each of its parts;
+/// the first carries the dose.
+fn determination(stored: &Stored<Determination>) -> Option<input::Determination> {
+    let it = &stored.body;
+    Some(input::Determination {
+        entry: stored.entry,
+        scope: match it.scope {
+            Scope::Reading { dosimeter, sheet } => {
+                input::Scope::Reading { sheet, dosimeter: Some(dosimeter), part: 1 }
+            }
+            Scope::Badge { badge } => input::Scope::WearPeriod(badge),
+            Scope::Days { first_day, last_day } => {
+                input::Scope::Span(Span { first: first_day, last: last_day })
+            }
+        },
+        quantity: quantity(it.quantity),
+        relation: match it.relation {
+            Relation::Replaces => input::Relation::Replaces,
+            Relation::Adds => input::Relation::Adds,
+            Relation::UntilResult => input::Relation::UntilResult,
+        },
+        dose: it.dose_nsv,
+        method: match it.method {
+            Method::CoWorker => input::Method::CoWorker,
+            Method::TimeAndDistance => input::Method::TimeAndDistance,
+            Method::OwnPeriods => input::Method::Interpolation,
+            Method::OtherDosimeter => input::Method::OtherDosimeter,
+            Method::Notional => input::Method::NotionalShare,
+            Method::NoExposure => input::Method::Other,
+        },
+        determined_by: it.by,
+        second_person: it.second_by,
+    })
+}
+
+/// A settlement chooses among the results and determinations of the badge that
+/// stood when it was written; what came later opens the question anew.
+fn settlement(
+    stored: &Stored<Settlement>,
+    known: &[(bool, i64)],
+) -> Option<input::Settlement> {
+    let chosen_is_result = stored.body.of_record == OfRecord::Result;
+    let stood = known.iter().filter(|(_, entry)| *entry < stored.entry);
+    let chosen = stood
+        .clone()
+        .filter(|(is_result, _)| *is_result == chosen_is_result)
+        .map(|(_, entry)| *entry)
+        .max()?;
+    Some(input::Settlement {
+        entry: stored.entry,
+        wear: stored.body.badge,
+        quantity: None,
+        of_record: chosen,
+        set_aside: stood
+            .filter(|(is_result, entry)| *is_result != chosen_is_result && *entry != chosen)
+            .map(|(_, entry)| *entry)
+            .collect(),
+        reason: stored.body.reason.clone(),
+    })
+}

@@ -1,0 +1,201 @@
+//! Reading badges with what became of them and what was reported, as rows: a
+//! crew's year has thousands, and their bodies need not be parsed for a sum.
+
+use std::collections::HashMap;
+
+use rusqlite::params;
+
+use super::LedgerError;
+use super::read::Snapshot;
+use crate::calendar::Day;
+use crate::quantity::Dose;
+use crate::record::{BadgeChange, BadgeSort, RecordId, Words};
+
+/// What a result says of one quantity.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ValueRow {
+    /// Deep, lens, shallow or extremity.
+    pub quantity: String,
+    /// As the report has it.
+    pub written: String,
+    /// Whether it is a code for less than can be measured.
+    pub below: bool,
+    /// The dose; zero where below.
+    pub dose: Dose,
+    /// The least that the processor reports.
+    pub minimum: Option<Dose>,
+}
+
+/// One result of a badge.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ResultRow {
+    /// The entry that says it.
+    pub entry: i64,
+    /// The result's record.
+    pub record: RecordId,
+    /// The processor's number of the report.
+    pub report: String,
+    /// The report's date.
+    pub reported_on: Day,
+    /// The processor's own deep dose of the year to date.
+    pub year_to_date: Option<Dose>,
+    /// What it says, a quantity.
+    pub values: Vec<ValueRow>,
+    /// The entry of its acceptance.
+    pub accepted: Option<i64>,
+}
+
+/// One badge for its wear period.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BadgeRow {
+    /// The entry that says it.
+    pub entry: i64,
+    /// The badge's record.
+    pub record: RecordId,
+    /// The number on it.
+    pub badge: String,
+    /// Whole body, extremity, control.
+    pub sort: BadgeSort,
+    /// Who wears it.
+    pub worker: Option<RecordId>,
+    /// Another employer whose badge it is.
+    pub employer: Option<String>,
+    /// First day of wear.
+    pub first_day: Day,
+    /// Last day of wear, as planned.
+    pub last_day: Day,
+    /// What became of it, by day.
+    pub changes: Vec<(BadgeChange, Day, i64)>,
+    /// Its results, by entry.
+    pub results: Vec<ResultRow>,
+}
+
+/// In force at `?1`, for a table of this alias.
+fn in_force(alias: &str) -> String {
+    format!("{alias}.entry <= ?1 AND ({alias}.ended_by IS NULL OR {alias}.ended_by > ?1)")
+}
+
+/// Badges worn on some of the days `?2` to `?3`, of one worker or of everybody.
+const CHOSEN: &str = "b.first_day <= ?3 AND b.last_day >= ?2 AND (?4 IS NULL OR b.worker = ?4)";
+
+impl Snapshot<'_> {
+    /// The badges that were to be worn on some of these days, of one worker or
+    /// of everybody, by first day.
+    pub fn badges(
+        &self,
+        worker: Option<RecordId>,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<BadgeRow>, LedgerError> {
+        let sql = format!(
+            "SELECT b.entry, b.record, b.badge, b.sort, b.worker, b.employer, b.first_day,
+                    b.last_day
+             FROM badge AS b WHERE {CHOSEN} AND {} ORDER BY b.first_day, b.entry",
+            in_force("b")
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), first, last, worker])?;
+        let mut badges = Vec::new();
+        while let Some(row) = rows.next()? {
+            let sort: String = row.get(3)?;
+            badges.push(BadgeRow {
+                entry: row.get(0)?,
+                record: row.get(1)?,
+                badge: row.get(2)?,
+                sort: BadgeSort::from_word(&sort).unwrap_or(BadgeSort::WholeBody),
+                worker: row.get(4)?,
+                employer: row.get(5)?,
+                first_day: row.get(6)?,
+                last_day: row.get(7)?,
+                changes: Vec::new(),
+                results: Vec::new(),
+            });
+        }
+        let places: HashMap<RecordId, usize> =
+            badges.iter().enumerate().map(|(at, it)| (it.record, at)).collect();
+        self.add_changes(&mut badges, &places, worker, first, last)?;
+        self.add_results(&mut badges, &places, worker, first, last)?;
+        Ok(badges)
+    }
+
+    fn add_changes(
+        &self,
+        badges: &mut [BadgeRow],
+        places: &HashMap<RecordId, usize>,
+        worker: Option<RecordId>,
+        first: Day,
+        last: Day,
+    ) -> Result<(), LedgerError> {
+        let sql = format!(
+            "SELECT b.record, e.change, e.on_day, e.entry
+             FROM badge AS b JOIN badge_event AS e ON e.badge = b.record
+             WHERE {CHOSEN} AND {} AND {} ORDER BY e.on_day, e.entry",
+            in_force("b"),
+            in_force("e")
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), first, last, worker])?;
+        while let Some(row) = rows.next()? {
+            let word: String = row.get(1)?;
+            let badge = places.get(&row.get(0)?).and_then(|at| badges.get_mut(*at));
+            if let (Some(badge), Some(change)) = (badge, BadgeChange::from_word(&word)) {
+                badge.changes.push((change, row.get(2)?, row.get(3)?));
+            }
+        }
+        Ok(())
+    }
+
+    fn add_results(
+        &self,
+        badges: &mut [BadgeRow],
+        places: &HashMap<RecordId, usize>,
+        worker: Option<RecordId>,
+        first: Day,
+        last: Day,
+    ) -> Result<(), LedgerError> {
+        let sql = format!(
+            "SELECT b.record, r.entry, r.record, r.report, r.reported_on, r.year_to_date_nsv,
+                    (SELECT a.entry FROM acceptance AS a WHERE a.result = r.record AND {}),
+                    v.quantity, v.written, v.below, v.nsv, v.minimum_nsv
+             FROM badge AS b
+             JOIN badge_result AS r ON r.badge = b.record
+             LEFT JOIN badge_value AS v ON v.entry = r.entry
+             WHERE {CHOSEN} AND {} AND {} ORDER BY r.entry, v.quantity",
+            in_force("a"),
+            in_force("b"),
+            in_force("r")
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), first, last, worker])?;
+        while let Some(row) = rows.next()? {
+            let Some(badge) = places.get(&row.get(0)?).and_then(|at| badges.get_mut(*at)) else {
+                continue;
+            };
+            let entry: i64 = row.get(1)?;
+            if badge.results.last().is_none_or(|it| it.entry != entry) {
+                badge.results.push(ResultRow {
+                    entry,
+                    record: row.get(2)?,
+                    report: row.get(3)?,
+                    reported_on: row.get(4)?,
+                    year_to_date: row.get::<_, Option<i64>>(5)?.map(Dose::from_nsv),
+                    values: Vec::new(),
+                    accepted: row.get(6)?,
+                });
+            }
+            let (Some(result), Some(quantity)) =
+                (badge.results.last_mut(), row.get::<_, Option<String>>(7)?)
+            else {
+                continue;
+            };
+            result.values.push(ValueRow {
+                quantity,
+                written: row.get(8)?,
+                below: row.get(9)?,
+                dose: Dose::from_nsv(row.get(10)?),
+                minimum: row.get::<_, Option<i64>>(11)?.map(Dose::from_nsv),
+            });
+        }
+        Ok(())
+    }
+}
