@@ -7,7 +7,8 @@ use super::due::Service;
 use super::names::{Names, NoSuchName};
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{
-    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift, WorkerFacts,
+    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift,
+    WorkerFacts,
 };
 use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
@@ -26,6 +27,9 @@ pub enum AnswerError {
     /// A name leads nowhere.
     #[error(transparent)]
     NoSuchName(#[from] NoSuchName),
+    /// The forecast cannot be computed.
+    #[error("no forecast: {0}")]
+    Forecast(String),
     /// The doses do not fit the store.
     #[error("a sum of doses is larger than the store can hold")]
     Overflow(#[from] Overflow),

@@ -40,7 +40,8 @@ impl House {
             let known = entries.entry(badge.record).or_default();
             known.extend(badge.results.iter().map(|it| (true, it.entry)));
             let mine = all.entry(worker).or_default();
-            mine.results.extend(badge.results.iter().map(|it| self.result(&badge, it)));
+            mine.results
+                .extend(badge.results.iter().map(|it| self.result(&badge, it)));
             mine.wear.push(self.wear_period(&badge));
         }
         for stored in snapshot.all::<Determination>()? {
@@ -48,14 +49,22 @@ impl House {
                 continue;
             }
             if let Scope::Badge { badge } = stored.body.scope {
-                entries.entry(badge).or_default().push((false, stored.entry));
+                entries
+                    .entry(badge)
+                    .or_default()
+                    .push((false, stored.entry));
             }
             let mine = all.entry(stored.body.worker).or_default();
             mine.determinations.extend(determination(&stored));
         }
         for stored in snapshot.all::<Settlement>()? {
-            let Some(worker) = wearer.get(&stored.body.badge) else { continue };
-            let known = entries.get(&stored.body.badge).map(Vec::as_slice).unwrap_or_default();
+            let Some(worker) = wearer.get(&stored.body.badge) else {
+                continue;
+            };
+            let known = entries
+                .get(&stored.body.badge)
+                .map(Vec::as_slice)
+                .unwrap_or_default();
             if let Some(settlement) = settlement(&stored, known) {
                 all.entry(*worker).or_default().settlements.push(settlement);
             }
@@ -63,13 +72,19 @@ impl House {
         for stored in snapshot.all::<PlannedExposure>()? {
             let it = stored.body;
             if worker.is_none_or(|worker| worker == it.worker) {
-                let days = Span { first: it.first_day, last: it.last_day };
+                let days = Span {
+                    first: it.first_day,
+                    last: it.last_day,
+                };
                 let authorized_on = Some(it.authorized_on);
-                all.entry(it.worker).or_default().special.push(PlannedSpecialExposure {
-                    entry: stored.entry,
-                    days,
-                    authorized_on,
-                });
+                all.entry(it.worker)
+                    .or_default()
+                    .special
+                    .push(PlannedSpecialExposure {
+                        entry: stored.entry,
+                        days,
+                        authorized_on,
+                    });
             }
         }
         Ok(all)
@@ -81,7 +96,10 @@ impl House {
             .iter()
             .find(|(change, _, _)| *change != BadgeChange::Sent)
             .map(|(_, on, _)| *on);
-        let sent = badge.changes.iter().find(|(change, _, _)| *change == BadgeChange::Sent);
+        let sent = badge
+            .changes
+            .iter()
+            .find(|(change, _, _)| *change == BadgeChange::Sent);
         // A badge that was only ever sent was worn no longer than until then.
         let last = taken_off.or(sent.map(|(_, on, _)| *on));
         // A result of a badge that nobody took off: it was worn as planned.
@@ -127,7 +145,10 @@ impl House {
         input::BadgeResult {
             entry: it.entry,
             wear: Some(badge.record),
-            stated_days: Span { first: badge.first_day, last: badge.last_day },
+            stated_days: Span {
+                first: badge.first_day,
+                last: badge.last_day,
+            },
             reported_on: it.reported_on,
             doses,
             year_to_date,
@@ -140,9 +161,10 @@ impl House {
 
 fn reported(value: &ValueRow) -> Reported {
     match value.minimum {
-        Some(minimum) if value.below => {
-            Reported::BelowMinimum { code: Arc::from(value.written.as_str()), minimum }
-        }
+        Some(minimum) if value.below => Reported::BelowMinimum {
+            code: Arc::from(value.written.as_str()),
+            minimum,
+        },
         _ => Reported::Dose(value.dose),
     }
 }
@@ -163,13 +185,19 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
     Some(input::Determination {
         entry: stored.entry,
         scope: match it.scope {
-            Scope::Reading { dosimeter, sheet } => {
-                input::Scope::Reading { sheet, dosimeter: Some(dosimeter), part: 1 }
-            }
+            Scope::Reading { dosimeter, sheet } => input::Scope::Reading {
+                sheet,
+                dosimeter: Some(dosimeter),
+                part: 1,
+            },
             Scope::Badge { badge } => input::Scope::WearPeriod(badge),
-            Scope::Days { first_day, last_day } => {
-                input::Scope::Span(Span { first: first_day, last: last_day })
-            }
+            Scope::Days {
+                first_day,
+                last_day,
+            } => input::Scope::Span(Span {
+                first: first_day,
+                last: last_day,
+            }),
         },
         quantity: quantity(it.quantity),
         relation: match it.relation {
@@ -193,10 +221,7 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
 
 /// A settlement chooses among the results and determinations of the badge that
 /// stood when it was written; what came later opens the question anew.
-fn settlement(
-    stored: &Stored<Settlement>,
-    known: &[(bool, i64)],
-) -> Option<input::Settlement> {
+fn settlement(stored: &Stored<Settlement>, known: &[(bool, i64)]) -> Option<input::Settlement> {
     let chosen_is_result = stored.body.of_record == OfRecord::Result;
     let stood = known.iter().filter(|(_, entry)| *entry < stored.entry);
     let chosen = stood

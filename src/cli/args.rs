@@ -353,6 +353,18 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Show where a person's year is heading: an estimate
+    ///
+    /// Example: wearbook dose forecast W07
+    Forecast {
+        /// The worker's id
+        worker: String,
+        /// The day from which it looks ahead [default: today]
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
     /// Show everybody's dose, one line a person
     Crew {
         #[command(flatten)]

@@ -3,8 +3,8 @@
 use super::args::DoseVerb;
 use super::failure::Failure;
 use super::run::{Session, days, form};
-use crate::answer::{dose_of, dose_of_crew};
-use crate::show::{crew_report, dose_report};
+use crate::answer::{dose_of, dose_of_crew, forecast_of};
+use crate::show::{crew_report, dose_report, forecast_report};
 
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
@@ -25,6 +25,26 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .output
                 .answer(form(&show), "dose show", &answer, || {
                     dose_report(&answer, why)
+                })
+        }
+        DoseVerb::Forecast { worker, on, show } => {
+            let on = on
+                .as_deref()
+                .map(|text| super::failure::day("on", text))
+                .transpose()?;
+            let answer = session.ask(None, |snapshot, house| {
+                let worker = house.names.worker(&worker)?;
+                forecast_of(
+                    snapshot,
+                    house,
+                    worker,
+                    on.unwrap_or_else(|| house.today(now)),
+                )
+            })?;
+            session
+                .output
+                .answer(form(&show), "dose forecast", &answer, || {
+                    forecast_report(&answer)
                 })
         }
         DoseVerb::Crew { span, show } => {

@@ -111,8 +111,11 @@ impl Snapshot<'_> {
                 results: Vec::new(),
             });
         }
-        let places: HashMap<RecordId, usize> =
-            badges.iter().enumerate().map(|(at, it)| (it.record, at)).collect();
+        let places: HashMap<RecordId, usize> = badges
+            .iter()
+            .enumerate()
+            .map(|(at, it)| (it.record, at))
+            .collect();
         self.add_changes(&mut badges, &places, worker, first, last)?;
         self.add_results(&mut badges, &places, worker, first, last)?;
         Ok(badges)

@@ -217,13 +217,23 @@ impl Record for BadgeResult {
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "report", &self.report, "the processor's number of the report");
+        need(
+            &mut problems,
+            "report",
+            &self.report,
+            "the processor's number of the report",
+        );
         let values = [&self.deep, &self.lens, &self.shallow, &self.extremity];
         if values.iter().all(|it| it.is_none()) && self.gross_nsv.is_none() {
-            problems.push(Problem::missing("deep", "at least one of deep, lens, shallow, extremity"));
+            problems.push(Problem::missing(
+                "deep",
+                "at least one of deep, lens, shallow, extremity",
+            ));
         }
-        let minimum_missing =
-            values.into_iter().flatten().any(|it| it.below && it.minimum_nsv.is_none());
+        let minimum_missing = values
+            .into_iter()
+            .flatten()
+            .any(|it| it.below && it.minimum_nsv.is_none());
         if minimum_missing {
             problems.push(Problem::missing(
                 "minimum",
@@ -263,7 +273,12 @@ impl Record for Settlement {
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "reason", &self.reason, "why this figure is of record");
+        need(
+            &mut problems,
+            "reason",
+            &self.reason,
+            "why this figure is of record",
+        );
         problems
     }
 

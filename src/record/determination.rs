@@ -138,18 +138,30 @@ impl Record for Determination {
         let scope = match &self.scope {
             Scope::Reading { dosimeter, sheet } => format!("sheet {sheet} dosimeter {dosimeter}"),
             Scope::Badge { badge } => format!("badge {badge}"),
-            Scope::Days { first_day, last_day } => format!("{first_day} to {last_day}"),
+            Scope::Days {
+                first_day,
+                last_day,
+            } => format!("{first_day} to {last_day}"),
         };
         format!("{}/{scope}/{}", self.worker, self.quantity.word())
     }
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "basis", &self.basis, "what it rests on: tasks, other dosimeters, doses");
+        need(
+            &mut problems,
+            "basis",
+            &self.basis,
+            "what it rests on: tasks, other dosimeters, doses",
+        );
         if self.dose_nsv < Dose::ZERO {
             problems.push(Problem::new("dose", "", "is below zero", "zero or more"));
         }
-        if let Scope::Days { first_day, last_day } = self.scope {
+        if let Scope::Days {
+            first_day,
+            last_day,
+        } = self.scope
+        {
             days_in_order(&mut problems, first_day, last_day);
         }
         if self.method == Method::NoExposure && self.dose_nsv != Dose::ZERO {
@@ -186,7 +198,12 @@ impl Record for PlannedExposure {
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "basis", &self.basis, "what it was for and who authorized it");
+        need(
+            &mut problems,
+            "basis",
+            &self.basis,
+            "what it was for and who authorized it",
+        );
         days_in_order(&mut problems, self.first_day, self.last_day);
         if self.authorized_on >= self.first_day {
             problems.push(Problem::new(

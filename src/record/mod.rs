@@ -24,7 +24,8 @@ mod worker;
 
 pub use adoption::Adoption;
 pub use badge::{
-    Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported, Settlement,
+    Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported,
+    Settlement,
 };
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};

@@ -18,6 +18,5 @@ mod quantity_reference;
 mod record_canonical;
 mod scheme_reference;
 mod special_populations;
-//! All integration tests in one binary, a module an area.
 
 mod stat_reference;

@@ -58,14 +58,29 @@ pub(super) fn rows(
                 "INSERT INTO planned_exposure (entry, worker, first_day, last_day, authorized_on,
                                                basis)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.worker, it.first_day, it.last_day, it.authorized_on, it.basis],
+                params![
+                    seq,
+                    it.worker,
+                    it.first_day,
+                    it.last_day,
+                    it.authorized_on,
+                    it.basis
+                ],
             )?;
         }
         Body::Qualification(it) => {
             conn.execute(
                 "INSERT INTO qualification (entry, worker, sort, on_day, until, done_by, note)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![seq, it.worker, it.sort.word(), it.on, it.until, it.by, it.note],
+                params![
+                    seq,
+                    it.worker,
+                    it.sort.word(),
+                    it.on,
+                    it.until,
+                    it.by,
+                    it.note
+                ],
             )?;
         }
         _ => {}
@@ -126,7 +141,10 @@ fn determination(
     let (sheet, dosimeter, badge, first_day, last_day) = match it.scope {
         Scope::Reading { dosimeter, sheet } => (Some(sheet), Some(dosimeter), None, None, None),
         Scope::Badge { badge } => (None, None, Some(badge), None, None),
-        Scope::Days { first_day, last_day } => (None, None, None, Some(first_day), Some(last_day)),
+        Scope::Days {
+            first_day,
+            last_day,
+        } => (None, None, None, Some(first_day), Some(last_day)),
     };
     conn.execute(
         "INSERT INTO determination (entry, record, worker, sheet, dosimeter, badge, first_day,

@@ -1,0 +1,305 @@
+//! Where a worker's year is heading, from the worker's own recent shifts.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::view::{DoseFigure, level_lines};
+use crate::calendar::{Day, Span, months_on};
+use crate::dose::forecast::{CAUTION, Forecast, Mark, Question, Rate, forecast, worst_quarter};
+use crate::dose::index::DoseIndex;
+use crate::dose::shift::resolve;
+use crate::ledger::Snapshot;
+use crate::quantity::Dose;
+use crate::record::RecordId;
+use crate::rule::Quantity;
+
+/// One level of a forecast, for people.
+#[derive(Debug, Clone, Serialize)]
+pub struct ForecastLine {
+    /// The level in words.
+    pub level: String,
+    /// The level's dose, less what missing quarters take.
+    pub dose: DoseFigure,
+    /// Whether it is passed already.
+    pub passed: bool,
+    /// The chance of passing it by the end, as a percentage or `below`.
+    pub chance: String,
+    /// The same as a number, where there is one.
+    pub above: Option<f64>,
+    /// When it is passed: early (5 %), middle and late (95 %) of the chances.
+    pub dates: [Option<Day>; 3],
+    /// When it is passed at the plain rate.
+    pub at_plain_rate: Option<Day>,
+    /// When it is passed at the worst quarter's rate.
+    pub at_worst_quarter: Option<Day>,
+}
+
+/// Where the year is heading.
+#[derive(Debug, Clone, Serialize)]
+pub struct ForecastAnswer {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// The day from which it looks ahead.
+    pub on: Day,
+    /// The last day of the year.
+    pub until: Day,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// The safe-side deep dose so far.
+    pub so_far: DoseFigure,
+    /// Why there is none: a dose without an upper bound cannot be carried on.
+    pub withheld: Option<String>,
+    /// Shifts that are expected until then.
+    pub shifts_to_come: u32,
+    /// How many recent shifts the chances are drawn from.
+    pub recent_shifts: usize,
+    /// The year's end in a straight line.
+    pub at_plain_rate: Option<DoseFigure>,
+    /// The year's end at the worst quarter's rate.
+    pub at_worst_quarter: Option<DoseFigure>,
+    /// The year's end, 5 %, 50 % and 95 % of the chances.
+    pub band: Option<[DoseFigure; 3]>,
+    /// The levels.
+    pub levels: Vec<ForecastLine>,
+    /// Why there are no chances.
+    pub too_few: Option<String>,
+    /// What it assumes.
+    pub assumes: Vec<String>,
+    /// The caution.
+    pub caution: String,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// Recent means this many months: long enough for a season of work, short
+/// enough for the work that the person does now.
+const RECENT_MONTHS: u32 = 12;
+
+/// Where a worker's licensee year is heading on a day.
+pub fn forecast_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    on: Day,
+) -> Result<ForecastAnswer, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let unit = house.unit();
+    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let back = recent_span(on);
+    let wide = Span {
+        first: back.first.min(year.first),
+        last: on,
+    };
+    let needed = house.span_needed(scheme, house.facts(worker)?, wide, on);
+    let history = house.history(snapshot, worker, needed)?;
+    let index = DoseIndex::build(&history)?;
+    let so_far_span = Span {
+        first: year.first,
+        last: on,
+    };
+    let safe = index.safe(so_far_span, Quantity::Deep)?;
+    let mut recent = Vec::new();
+    for shift in history.shifts.iter().filter(|it| back.contains(it.day)) {
+        if let Some(dose) = resolve(shift)?.and_then(|it| it.safe.known()) {
+            recent.push(dose);
+        }
+    }
+    let facts = &history.facts;
+    let (levels, _) = level_lines(house, scheme, facts, &index, on)?;
+    let marks: Vec<_> = levels
+        .iter()
+        .filter(|it| it.quantity == "deep" && (it.first, it.last) == (year.first, year.last))
+        .collect();
+    let question = Question {
+        so_far: safe.known(),
+        on,
+        until: year.last,
+        shifts_to_come: shifts_to_come(recent.len(), back, on, year.last),
+        marks: marks
+            .iter()
+            .map(|it| Mark {
+                key: it.words(),
+                dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
+            })
+            .collect(),
+        plain: Some(Rate::over(safe.known(), &so_far_span)),
+        worst_quarter: worst(&index, back)?,
+        unit,
+        recent,
+    };
+    let undetermined = safe.undetermined > 0;
+    let found = forecast(&question).map_err(|error| AnswerError::Forecast(error.to_string()))?;
+    let withheld = undetermined.then(|| {
+        format!(
+            "the dose so far is {}: without an upper bound there is no forecast",
+            safe.text(unit)
+        )
+    });
+    Ok(answer(
+        house,
+        facts.id.clone(),
+        facts.name.clone(),
+        &question,
+        found,
+        withheld,
+        scheme.confirm.clone(),
+    ))
+}
+
+fn recent_span(on: Day) -> Span {
+    use chrono::{Datelike, Months};
+    let first = on
+        .checked_sub_months(Months::new(RECENT_MONTHS))
+        .unwrap_or(on);
+    // The day after the same day a year before: twelve months and no day more.
+    let first = if months_on(first, RECENT_MONTHS) == on {
+        first.succ_opt().unwrap_or(first)
+    } else {
+        first
+    };
+    debug_assert!(first.year() <= on.year());
+    Span { first, last: on }
+}
+
+/// Shifts until the end at the pace of the recent ones, rounded up.
+fn shifts_to_come(recent: usize, back: Span, on: Day, until: Day) -> u32 {
+    let days_left = (until - on).num_days().max(0);
+    let shifts = i64::try_from(recent)
+        .unwrap_or(i64::MAX)
+        .saturating_mul(days_left);
+    let days = back.days().max(1);
+    u32::try_from(shifts.div_euclid(days) + i64::from(shifts.rem_euclid(days) != 0))
+        .unwrap_or(u32::MAX)
+}
+
+/// The rate of the worst of the four quarters of the recent time.
+fn worst(index: &DoseIndex, back: Span) -> Result<Option<Rate>, AnswerError> {
+    let mut quarters = Vec::new();
+    let mut first = back.first;
+    for _ in 0..4 {
+        let last = months_on(first, 3)
+            .pred_opt()
+            .unwrap_or(first)
+            .min(back.last);
+        if last < first {
+            break;
+        }
+        let span = Span { first, last };
+        quarters.push((span, index.safe(span, Quantity::Deep)?.known()));
+        first = last.succ_opt().unwrap_or(last);
+    }
+    Ok(worst_quarter(&quarters))
+}
+
+fn answer(
+    house: &House,
+    worker: String,
+    name: String,
+    question: &Question,
+    found: Forecast,
+    withheld: Option<String>,
+    confirm: String,
+) -> ForecastAnswer {
+    let figure = |dose: Dose| DoseFigure::new(dose, house.unit());
+    let open = withheld.is_none();
+    let levels = found
+        .levels
+        .iter()
+        .filter(|_| open)
+        .map(|it| ForecastLine {
+            level: it.mark.key.clone(),
+            dose: figure(it.mark.dose),
+            passed: it.passed,
+            chance: it.chance.as_ref().map_or("-".to_owned(), |chance| {
+                percent(chance.above, chance.finest)
+            }),
+            above: it.chance.as_ref().map(|chance| chance.above),
+            dates: it
+                .chance
+                .as_ref()
+                .map(|chance| [chance.early, chance.median, chance.late])
+                .unwrap_or_default(),
+            at_plain_rate: it.at_plain_rate,
+            at_worst_quarter: it.at_worst_quarter,
+        })
+        .collect();
+    ForecastAnswer {
+        worker,
+        name,
+        on: found.on,
+        until: found.until,
+        unit: house.unit().symbol().to_owned(),
+        so_far: figure(found.so_far),
+        shifts_to_come: found.shifts_to_come,
+        recent_shifts: question.recent.len(),
+        at_plain_rate: found.at_plain_rate.filter(|_| open).map(figure),
+        at_worst_quarter: found.at_worst_quarter.filter(|_| open).map(figure),
+        band: found
+            .total
+            .filter(|_| open)
+            .map(|it| [figure(it.low), figure(it.median), figure(it.high)]),
+        levels,
+        too_few: found.too_few,
+        assumes: found.assumes,
+        withheld,
+        caution: CAUTION.to_owned(),
+        confirm,
+    }
+}
+
+/// A chance as people read it; rounded up, and `below` where the sum cannot
+/// tell it from zero.
+fn percent(chance: f64, finest: f64) -> String {
+    const LEAST_SHOWN: f64 = 0.001;
+    if chance < finest.max(LEAST_SHOWN) {
+        return "below 0.1 %".to_owned();
+    }
+    let tenths = (chance * 1000.0).ceil() / 10.0;
+    format!("{:.1} %", tenths.min(100.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> Day {
+        crate::calendar::parse_day(text).unwrap()
+    }
+
+    #[test]
+    fn recent_is_twelve_months_and_no_day_more() {
+        for (on, first) in [("2026-06-05", "2025-06-06"), ("2024-02-29", "2023-03-01")] {
+            assert_eq!(recent_span(day(on)).first, day(first), "{on}");
+        }
+    }
+
+    #[test]
+    fn shifts_to_come_are_rounded_up() {
+        let back = Span {
+            first: day("2025-06-06"),
+            last: day("2026-06-05"),
+        };
+        assert_eq!(
+            shifts_to_come(100, back, day("2026-06-05"), day("2026-12-31")),
+            58
+        );
+        assert_eq!(
+            shifts_to_come(0, back, day("2026-06-05"), day("2026-12-31")),
+            0
+        );
+        assert_eq!(
+            shifts_to_come(100, back, day("2026-12-31"), day("2026-12-31")),
+            0
+        );
+    }
+
+    #[test]
+    fn a_chance_never_looks_smaller_than_it_is() {
+        assert_eq!(percent(0.0, 1e-10), "below 0.1 %");
+        assert_eq!(percent(0.00101, 1e-10), "0.2 %");
+        assert_eq!(percent(0.25, 1e-10), "25.0 %");
+        assert_eq!(percent(1.0, 1e-10), "100.0 %");
+    }
+}
