@@ -15,9 +15,11 @@
 pub mod account;
 pub mod checks;
 pub mod determine;
+mod explain;
 pub mod index;
 pub mod input;
 pub mod level;
+pub mod resolve;
 pub mod safe_side;
 pub mod shift;
 pub mod total;
