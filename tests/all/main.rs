@@ -3,6 +3,7 @@
 
 mod calendar_reference;
 mod decay_reference;
+mod plain_account;
 mod quantity_reference;
 mod scheme_reference;
 mod special_populations;
