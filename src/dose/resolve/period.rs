@@ -27,7 +27,7 @@ pub(crate) enum Source {
 }
 
 /// The reports of one badge.
-pub(super) struct Reports<'h> {
+pub(crate) struct Reports<'h> {
     /// Those that count, in the order in which they were written.
     pub counting: Vec<(usize, &'h BadgeResult)>,
     /// Those that wait for a ruling.
@@ -35,7 +35,7 @@ pub(super) struct Reports<'h> {
 }
 
 impl<'h> Reports<'h> {
-    pub(super) fn of(dosimetry: &'h Dosimetry, wear: i64) -> Reports<'h> {
+    pub(crate) fn of(dosimetry: &'h Dosimetry, wear: i64) -> Reports<'h> {
         let mine = || {
             dosimetry
                 .results
