@@ -353,7 +353,7 @@ impl Asked<'_> {
     }
 
     fn levels(&mut self, standings: &[Standing<'_>]) {
-        let mut undetermined = false;
+        let mut undetermined: Vec<&str> = Vec::new();
         for standing in standings {
             let (key, cause) = match standing.level.sort {
                 LevelSort::Limit => ("limit-exceeded", Cause::Limit),
@@ -382,15 +382,21 @@ impl Asked<'_> {
                 }
                 self.put(cause, &rule, what, Vec::new());
             }
-            undetermined |= standing.certainty == Certainty::Undetermined
-                && standing.level.sort == LevelSort::Limit;
+            let open = standing.certainty == Certainty::Undetermined;
+            let quantity = standing.level.quantity.name();
+            if open && cause == Cause::Limit && !undetermined.contains(&quantity) {
+                undetermined.push(quantity);
+            }
         }
         let said = self
             .reasons
             .iter()
             .any(|it| it.cause <= Cause::OverShiftLevel);
-        if undetermined && !said {
-            let what = "a dose of a window that limits look at has no upper bound".to_string();
+        if !undetermined.is_empty() && !said {
+            let what = format!(
+                "{} dose without an upper bound, in a time that limits look at",
+                undetermined.join(", ")
+            );
             self.put_key(Cause::Undetermined, "undetermined", what, Vec::new());
         }
     }
