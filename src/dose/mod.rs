@@ -29,3 +29,6 @@ pub mod total;
 
 #[cfg(test)]
 mod tests;
+//! Room to come.
+
+pub mod forecast;

@@ -1,0 +1,465 @@
+//! The statistics against published and independently computed values.
+//! Each file's source stands in tests/reference/README.md.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use wearbook::calendar::parse_day;
+use wearbook::dose::forecast::{FEWEST_SHIFTS, Mark, Question, Rate, forecast};
+use wearbook::quantity::{Dose, DoseUnit};
+use wearbook::stat::convolution::{ErrorBound, ShiftDoses};
+use wearbook::stat::interval::{self, Side};
+use wearbook::stat::line::{Limit, Line, Reach};
+use wearbook::stat::regression::{Fit, Intercept, least_squares};
+use wearbook::stat::special::{self, Tail};
+
+/// The rows of a reference file, each as column name to cell.
+fn rows(file: &str) -> Vec<BTreeMap<String, String>> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/reference")
+        .join(file);
+    let mut reader = csv::Reader::from_path(path).expect("the reference file is there");
+    let rows: Vec<_> = reader
+        .deserialize()
+        .map(|row| row.expect("a row"))
+        .collect();
+    assert!(!rows.is_empty(), "{file} is empty");
+    rows
+}
+
+fn number<T: std::str::FromStr>(row: &BTreeMap<String, String>, column: &str) -> T {
+    let cell = row
+        .get(column)
+        .unwrap_or_else(|| panic!("no column {column}"));
+    cell.parse()
+        .unwrap_or_else(|_| panic!("{column} is `{cell}`"))
+}
+
+fn recent_doses() -> BTreeMap<String, Vec<u64>> {
+    let mut sets: BTreeMap<String, Vec<u64>> = BTreeMap::new();
+    for row in rows("projection_inputs.csv") {
+        let dose = number(&row, "dose_uSv");
+        sets.entry(row["set"].clone()).or_default().push(dose);
+    }
+    sets
+}
+
+// Exact rational convolutions, each probability printed to 17 digits.
+#[test]
+fn year_end_probabilities_agree_with_exact_fractions_down_to_1e_23() {
+    let sets = recent_doses();
+    for row in rows("projection_exact.csv") {
+        let so_far: u64 = number(&row, "cumulative_uSv");
+        let level: u64 = number(&row, "level_uSv");
+        let totals = ShiftDoses::new(&sets[&row["set"]], number(&row, "remaining_shifts"))
+            .expect("good doses")
+            .totals();
+        let (above, at_or_above) = match level.checked_sub(so_far) {
+            Some(room) => (
+                totals.probability_above(room),
+                totals.probability_at_or_above(room),
+            ),
+            None => (1.0, 1.0),
+        };
+        for (found, column) in [
+            (above, "P_total_gt_level"),
+            (at_or_above, "P_total_ge_level"),
+        ] {
+            let exact: f64 = number(&row, column);
+            assert!(
+                (found - exact).abs() <= 1e-12 * exact,
+                "{column}: {found} instead of {exact} in {row:?}"
+            );
+        }
+        for (probability, column) in [
+            (0.05, "q05_total_uSv"),
+            (0.50, "q50_total_uSv"),
+            (0.95, "q95_total_uSv"),
+        ] {
+            let exact: u64 = number(&row, column);
+            assert_eq!(
+                so_far + totals.quantile_usv(probability),
+                exact,
+                "{column} of {row:?}"
+            );
+        }
+        assert!(matches!(totals.error(), ErrorBound::Relative(_)));
+    }
+}
+
+// The seeded bootstrap is a third way to the same probability, with its own error.
+#[test]
+fn year_end_probabilities_agree_with_a_bootstrap() {
+    let sets = recent_doses();
+    let mut compared = 0;
+    for row in rows("projection_exact.csv") {
+        if row["bootstrap_P_gt"].is_empty() {
+            continue;
+        }
+        let room = number::<u64>(&row, "level_uSv") - number::<u64>(&row, "cumulative_uSv");
+        let found = ShiftDoses::new(&sets[&row["set"]], number(&row, "remaining_shifts"))
+            .expect("good doses")
+            .totals()
+            .probability_above(room);
+        let error: f64 = number(&row, "bootstrap_se");
+        let bootstrap: f64 = number(&row, "bootstrap_P_gt");
+        assert!((found - bootstrap).abs() < 4.0 * error, "{row:?}");
+        compared += 1;
+    }
+    assert!(compared >= 8);
+}
+
+fn dose(row: &BTreeMap<String, String>, column: &str) -> Dose {
+    Dose::from_nsv(number::<i64>(row, column) * 1_000)
+}
+
+// The same rows through the forecast of a worker's year: drawing from a set of doses or
+// from the set written out several times is the same, and enough shifts are then there.
+#[test]
+fn a_workers_forecast_gives_the_exact_probability_and_band() {
+    let sets = recent_doses();
+    for row in rows("projection_exact.csv") {
+        let set = &sets[&row["set"]];
+        let times = FEWEST_SHIFTS.div_ceil(set.len());
+        let recent = set.repeat(times);
+        let made = forecast(&Question {
+            so_far: dose(&row, "cumulative_uSv"),
+            on: parse_day("2025-09-30").expect("a day"),
+            until: parse_day("2025-12-31").expect("a day"),
+            recent: recent
+                .iter()
+                .map(|&d| Dose::from_nsv(d as i64 * 1_000))
+                .collect(),
+            shifts_to_come: number(&row, "remaining_shifts"),
+            marks: vec![Mark {
+                key: "year".to_string(),
+                dose: dose(&row, "level_uSv"),
+            }],
+            plain: None,
+            worst_quarter: None,
+            unit: DoseUnit::MicroSievert,
+        })
+        .expect("a forecast");
+        let chance = made.levels[0].chance.expect("enough shifts");
+        let exact: f64 = number(&row, "P_total_gt_level");
+        assert!((chance.above - exact).abs() <= 1e-12 * exact, "{row:?}");
+        let total = made.total.expect("enough shifts");
+        assert_eq!(total.low, dose(&row, "q05_total_uSv"), "{row:?}");
+        assert_eq!(total.median, dose(&row, "q50_total_uSv"), "{row:?}");
+        assert_eq!(total.high, dose(&row, "q95_total_uSv"), "{row:?}");
+        // A day by which the level is passed exists exactly where the chance is there.
+        for (day, chance_of_it) in [
+            (chance.early, 0.05),
+            (chance.median, 0.50),
+            (chance.late, 0.95),
+        ] {
+            assert_eq!(
+                day.is_some(),
+                exact >= chance_of_it,
+                "{chance_of_it} of {row:?}"
+            );
+        }
+    }
+}
+
+// Exact rational arithmetic: the day a constant rate reaches and passes a level.
+#[test]
+fn a_constant_rate_reaches_and_passes_a_level_on_the_computed_day() {
+    for row in rows("projection.csv") {
+        let on = parse_day(&row["as_of"]).expect("a day");
+        let until = parse_day(&row["year_end"]).expect("a day");
+        let (so_far, level) = (dose(&row, "cumulative_uSv"), dose(&row, "level_uSv"));
+        let (over, days) = row["rate_uSv_per_day"]
+            .split_once('/')
+            .unwrap_or((&row["rate_uSv_per_day"], "1"));
+        let rate = Rate {
+            dose: Dose::from_nsv(over.parse::<i64>().expect("uSv") * 1_000),
+            days: days.parse().expect("days"),
+        };
+        let after = |days: Option<i64>| match days {
+            Some(days) => (on + chrono::TimeDelta::days(days)).to_string(),
+            None => "never".to_string(),
+        };
+        let reached = after(rate.days_to_reach(so_far, level));
+        assert_eq!(reached, row["first_date_at_or_above_level"], "{row:?}");
+        let passed = after(rate.days_to_pass(so_far, level));
+        assert_eq!(passed, row["first_date_strictly_above_level"], "{row:?}");
+        let left = until.signed_duration_since(on).num_days();
+        let total = rate.total_after(so_far, left).expect("a total");
+        let exact: f64 = number(&row, "projected_year_end_uSv");
+        // Rounded up to the next nanosievert, never down.
+        let over = total.nsv() as f64 / 1_000.0 - exact;
+        assert!((-1e-9..=0.001).contains(&over), "{over} in {row:?}");
+    }
+}
+
+/// Whether two figures agree to a relative error; zero and infinity must be met exactly.
+fn agree(found: f64, exact: f64, relative: f64) -> bool {
+    found == exact || (found - exact).abs() <= relative * exact.abs()
+}
+
+fn side_of(kind: &str) -> Side {
+    match kind {
+        "two-sided Clopper-Pearson" | "two-sided Garwood" => Side::Both,
+        "one-sided lower" => Side::Lower,
+        "one-sided upper" => Side::Upper,
+        other => panic!("no such interval: {other}"),
+    }
+}
+
+// Garwood (1936), 40-digit arithmetic.
+#[test]
+fn poisson_intervals_agree_to_twelve_digits() {
+    for row in rows("poisson_ci.csv") {
+        let side = side_of(&row["kind"]);
+        let found = interval::count(number(&row, "count"), number(&row, "confidence"), side)
+            .expect("an interval");
+        assert!(
+            agree(found.lower, number(&row, "lower_mean"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+        assert!(
+            agree(found.upper, number(&row, "upper_mean"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+    }
+}
+
+// Clopper and Pearson (1934), 40-digit arithmetic.
+#[test]
+fn binomial_intervals_agree_to_twelve_digits() {
+    for row in rows("binomial_ci.csv") {
+        let side = side_of(&row["kind"]);
+        let (x, n) = (number(&row, "x"), number(&row, "n"));
+        let found = interval::share(x, n, number(&row, "confidence"), side).expect("an interval");
+        assert!(
+            agree(found.lower, number(&row, "lower"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+        assert!(
+            agree(found.upper, number(&row, "upper"), 1e-12),
+            "{found:?} for {row:?}"
+        );
+    }
+}
+
+// 40-digit arithmetic; the values run down to 1e-189.
+#[test]
+fn quantiles_and_incomplete_functions_agree_to_twelve_digits() {
+    let mut compared = BTreeMap::<&str, u32>::new();
+    for row in rows("quantiles.csv") {
+        let first: f64 = row["p1"].parse().unwrap_or(0.0);
+        let second: f64 = row["p2"].parse().unwrap_or(0.0);
+        let at: f64 = number(&row, "argument");
+        let (name, found) = match row["function"].split(['(', ' ']).next() {
+            Some("gamma_quantile") => ("g", special::gamma_quantile(first, Tail::Lower(at))),
+            Some("beta_quantile") => ("b", special::beta_quantile(first, second, Tail::Lower(at))),
+            Some("student_t_quantile") => ("t", special::student_quantile(first, Tail::Lower(at))),
+            Some("reg_lower_incomplete_gamma") => ("P", special::gamma_tails(first, at).0),
+            Some("reg_upper_incomplete_gamma") => ("Q", special::gamma_tails(first, at).1),
+            Some("reg_incomplete_beta") => ("I", special::beta_tails(first, second, at).0),
+            _ => continue, // the normal quantile, which nothing here needs
+        };
+        assert!(
+            agree(found, number(&row, "value"), 1e-12),
+            "{found} for {row:?}"
+        );
+        *compared.entry(name).or_default() += 1;
+    }
+    let expected = [
+        ("I", 30),
+        ("P", 35),
+        ("Q", 35),
+        ("b", 88),
+        ("g", 88),
+        ("t", 50),
+    ];
+    assert_eq!(compared, BTreeMap::from(expected));
+}
+
+/// A data set of the reference: its columns and its y.
+fn data_set(name: &str) -> (Vec<Vec<f64>>, Vec<f64>, Intercept) {
+    let (file, y, x) = match name {
+        "Norris" => ("nist_norris.csv", "y", vec!["x"]),
+        "Pontius" => ("nist_pontius.csv", "y", vec!["x"]),
+        "NoInt1" => ("nist_noint1.csv", "y", vec!["x"]),
+        "Longley" => (
+            "nist_longley.csv",
+            "y",
+            vec!["x1", "x2", "x3", "x4", "x5", "x6"],
+        ),
+        "wear_synthetic" => ("wear_synthetic.csv", "diameter_mm", vec!["cycles"]),
+        other => panic!("no such data set: {other}"),
+    };
+    let rows = rows(file);
+    let column = |name: &str| {
+        rows.iter()
+            .map(|row| number(row, name))
+            .collect::<Vec<f64>>()
+    };
+    let mut columns: Vec<Vec<f64>> = x.into_iter().map(column).collect();
+    if name == "Pontius" {
+        columns.push(columns[0].iter().map(|x| x * x).collect());
+    }
+    let intercept = if name == "NoInt1" {
+        Intercept::Zero
+    } else {
+        Intercept::Fitted
+    };
+    (columns, column(y), intercept)
+}
+
+fn fit_of(name: &str) -> Fit {
+    let (columns, y, intercept) = data_set(name);
+    least_squares(&columns, &y, intercept).expect("a fit")
+}
+
+/// The figure of a fit that a reference file calls by this name.
+fn figure(fit: &Fit, quantity: &str, intercept: Intercept) -> f64 {
+    let first = usize::from(intercept == Intercept::Zero);
+    let place = |text: &str| text.parse::<usize>().expect("a number") - first;
+    if let Some(inside) = quantity.strip_prefix("se(B") {
+        return fit.standard_errors()[place(inside.trim_end_matches(')'))];
+    }
+    match quantity {
+        "residual_sd" => fit.residual_sd(),
+        "R2" => fit.r_squared(),
+        "df_residual" => fit.freedom() as f64,
+        _ => fit.coefficients()[place(quantity.trim_start_matches('B'))],
+    }
+}
+
+// NIST StRD, linear regression: Norris, Pontius, NoInt1, Longley; all certified digits that
+// the data leave in binary64 (Longley's and Pontius's condition costs two or three).
+#[test]
+fn regressions_agree_with_the_certified_values_of_nist() {
+    let mut compared = 0;
+    for row in rows("nist_certified.csv") {
+        let (_, _, intercept) = data_set(&row["dataset"]);
+        let fit = fit_of(&row["dataset"]);
+        assert_eq!(fit.freedom(), number::<u64>(&row, "df_residual"));
+        let found = figure(&fit, &row["quantity"], intercept);
+        assert!(
+            agree(found, number(&row, "certified"), 1e-11),
+            "{found} for {row:?}"
+        );
+        let exact: f64 = number(&row, "exact_rational_refit_20_digits");
+        assert!(agree(found, exact, 1e-11), "{found} for {row:?}");
+        compared += 1;
+    }
+    assert_eq!(compared, 34);
+}
+
+// Exact rational arithmetic with 40-digit Student factors.
+#[test]
+fn prediction_intervals_agree_to_eleven_digits() {
+    for row in rows("prediction_intervals.csv") {
+        let name = row["dataset"].as_str();
+        if name == "Norris_x_plus_1e9" {
+            continue; // its own test below
+        }
+        let x: f64 = number(&row, "x0");
+        let place = if name == "Pontius" {
+            vec![x, x * x]
+        } else {
+            vec![x]
+        };
+        let found = fit_of(name)
+            .predict(&place, number(&row, "confidence"))
+            .expect("a prediction");
+        for (found, column) in [
+            (found.fit, "fit"),
+            (found.mean.lower, "mean_ci_lower"),
+            (found.mean.upper, "mean_ci_upper"),
+            (found.next.lower, "pred_lower"),
+            (found.next.upper, "pred_upper"),
+        ] {
+            assert!(
+                agree(found, number(&row, column), 1e-11),
+                "{found}: {column} of {row:?}"
+            );
+        }
+    }
+}
+
+// Norris with 1e9 added to x. In tenths x is a whole number and so exact in binary64 (in
+// units it is not, and that alone would cost six digits).
+#[test]
+fn a_count_that_starts_at_a_thousand_million_costs_few_digits() {
+    let (columns, y, intercept) = data_set("Norris");
+    let tenths: Vec<f64> = columns[0]
+        .iter()
+        .map(|x| (x * 10.0).round() + 1e10)
+        .collect();
+    let fit = least_squares(&[tenths], &y, intercept).expect("a fit");
+    for row in rows("wear_fit.csv") {
+        if row["dataset"] != "Norris_x_plus_1e9" {
+            continue;
+        }
+        let tenth = if row["quantity"].contains("B1") {
+            10.0
+        } else {
+            1.0
+        };
+        let found = tenth * figure(&fit, &row["quantity"], intercept);
+        assert!(
+            agree(found, number(&row, "value"), 1e-11),
+            "{found} for {row:?}"
+        );
+    }
+    for row in rows("prediction_intervals.csv") {
+        if row["dataset"] != "Norris_x_plus_1e9" {
+            continue;
+        }
+        let place = number::<f64>(&row, "x0") * 10.0;
+        let found = fit
+            .predict(&[place], number(&row, "confidence"))
+            .expect("a prediction");
+        assert!(
+            agree(found.next.lower, number(&row, "pred_lower"), 1e-10),
+            "{row:?}"
+        );
+        assert!(
+            agree(found.next.upper, number(&row, "pred_upper"), 1e-10),
+            "{row:?}"
+        );
+    }
+}
+
+// Exact rational arithmetic; the data are invented and the limit of 4.60 mm is no real one.
+#[test]
+fn wear_reaches_its_limit_where_the_exact_line_and_bound_do() {
+    let (columns, y, intercept) = data_set("wear_synthetic");
+    let points: Vec<(f64, f64)> = columns[0].iter().copied().zip(y).collect();
+    let line = Line::through(&points, 0.0).expect("a line");
+    let limit = Limit::Least(4.60);
+    let mut places = 0;
+    for row in rows("wear_fit.csv") {
+        if row["dataset"] != "wear_synthetic" {
+            continue;
+        }
+        let quantity = row["quantity"].as_str();
+        let reach = if quantity.starts_with("cycles at which the fitted line") {
+            line.reaches(limit)
+        } else if let Some(rest) = quantity.strip_prefix("cycles at which the one-sided ") {
+            let confidence = rest.split(' ').next().and_then(|c| c.parse().ok());
+            line.may_reach(limit, confidence.expect("a confidence"))
+                .expect("a place")
+        } else {
+            let found = figure(line.fit(), quantity, intercept);
+            assert!(
+                agree(found, number(&row, "value"), 1e-11),
+                "{found} for {row:?}"
+            );
+            continue;
+        };
+        let Reach::At(place) = reach else {
+            panic!("{reach:?} for {row:?}")
+        };
+        assert!(
+            agree(place, number(&row, "value"), 1e-11),
+            "{place} for {row:?}"
+        );
+        places += 1;
+    }
+    assert_eq!(places, 4);
+}
