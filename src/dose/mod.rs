@@ -17,6 +17,7 @@ pub mod checks;
 pub mod clearance;
 pub mod determine;
 mod explain;
+pub mod forecast;
 pub mod index;
 pub mod input;
 pub mod level;
@@ -29,6 +30,3 @@ pub mod total;
 
 #[cfg(test)]
 mod tests;
-//! Room to come.
-
-pub mod forecast;

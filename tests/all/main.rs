@@ -7,6 +7,4 @@ mod plain_account;
 mod quantity_reference;
 mod scheme_reference;
 mod special_populations;
-//! All integration tests in one binary, a module an area.
-
 mod stat_reference;

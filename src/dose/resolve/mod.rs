@@ -16,6 +16,7 @@ pub(crate) mod figure;
 pub(crate) mod period;
 mod query;
 pub(crate) mod share;
+mod single;
 mod span;
 
 pub use conflict::{Conflict, Dispute};

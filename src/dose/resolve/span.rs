@@ -178,7 +178,7 @@ impl<'h> Build<'_, 'h> {
             } else {
                 Class::OfRecord
             };
-            let lump = stands.then(|| Lump {
+            let lump = stands.then_some(Lump {
                 entry: one.entry,
                 days,
                 class,
