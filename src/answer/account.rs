@@ -149,6 +149,7 @@ pub fn dose_of(
 fn amount_text(amount: Amount, held: u32, print: impl Fn(Dose) -> String) -> String {
     match amount {
         Amount::NotAssessed => "not assessed".to_owned(),
+        Amount::Elsewhere => "-".to_owned(),
         Amount::Undetermined(dose) => format!("at least {}", print(dose)),
         Amount::Known(dose) if held > 0 => format!("at least {}", print(dose)),
         Amount::Known(dose) => print(dose),

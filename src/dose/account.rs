@@ -1,16 +1,19 @@
 //! The account: what the records say one worker received over a span, and
 //! the contributions that make it up.
 //!
-//! A shift's dose belongs to the day on which the shift started. Dose of
-//! another employer is one lump for its period; where the span cuts the
-//! period the lump is apportioned by days and marked as such.
+//! A shift's dose belongs to the day on which the shift started. A lump (a
+//! badge's result, a determination of a period, dose of another employer) that
+//! the span cuts is apportioned, by the readings inside or by days, and marked
+//! as such.
 
 use crate::calendar::{Day, Span};
-use crate::dose::input::{History, PriorDose, Shift};
-use crate::dose::shift;
-use crate::dose::total::{Amount, Class, PerQuantity, Total};
+use crate::dose::explain;
+use crate::dose::input::{History, PriorDose};
+use crate::dose::resolve::period::Source;
+use crate::dose::resolve::{Conflict, Resolved};
+use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
-use crate::record::Words;
+use crate::rule::Quantity;
 
 /// One part of an account, with the entry that it comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,12 +24,16 @@ pub struct Contribution {
     pub last: Day,
     /// How sure it is.
     pub class: Class,
-    /// The dose of each quantity.
+    /// The dose of each quantity; elsewhere where another contribution speaks
+    /// of it.
     pub doses: PerQuantity<Amount>,
     /// Held readings that it leaves out.
     pub held: u32,
     /// The entry that says so.
     pub entry: i64,
+    /// Whether it counts apart, in a planned special exposure, and is not in
+    /// [`Account::totals`].
+    pub special: bool,
     /// How it came about, in plain words, one line each.
     pub words: Vec<String>,
 }
@@ -38,11 +45,30 @@ pub struct Account {
     pub span: Span,
     /// What makes it up, by day and entry.
     pub contributions: Vec<Contribution>,
-    /// The totals of the contributions.
+    /// The totals of the contributions, without planned special exposures.
     pub totals: PerQuantity<Total>,
+    /// The totals of authorized planned special exposures, which count apart
+    /// (10 CFR 20.1206).
+    pub special: PerQuantity<Total>,
+    /// The conflicts that touch the span and wait for the RSO.
+    pub conflicts: Vec<Conflict>,
     /// Whether exposure readings (mR) are in it, which count as dose 1 mR to
     /// 1 mrem by convention. Whoever shows the account says so.
     pub counts_exposure_as_dose: bool,
+}
+
+/// What a contribution comes from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Origin {
+    Shift(usize),
+    Lump(Source),
+    Above(Source),
+}
+
+struct Part {
+    origin: Origin,
+    whole: Span,
+    contribution: Contribution,
 }
 
 impl Account {
@@ -51,36 +77,167 @@ impl Account {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn of(history: &History, span: Span) -> Result<Account, Overflow> {
-        let mut contributions = Vec::new();
-        let mut counts_exposure_as_dose = false;
-        for shift in history
-            .shifts
-            .iter()
-            .filter(|shift| span.contains(shift.day))
-        {
-            if let Some(contribution) = of_shift(shift)? {
-                counts_exposure_as_dose |= shows_exposure(shift);
-                contributions.push(contribution);
-            }
-        }
-        contributions.extend(
-            history
-                .facts
-                .prior
-                .iter()
-                .filter_map(|prior| of_prior(prior, span)),
-        );
-        contributions.sort_by_key(|part| (part.first, part.last, part.entry));
+        let resolved = Resolved::of(history)?;
         let mut totals = PerQuantity::<Total>::empty();
-        for part in &contributions {
-            totals.add(part.class, &part.doses, part.held)?;
+        let mut special = PerQuantity::<Total>::empty();
+        let mut parts = Parts::default();
+        let mut counts_exposure_as_dose = false;
+        for quantity in QUANTITIES {
+            *special.get_mut(quantity) = resolved.special(span, quantity)?;
+            let total = totals.get_mut(quantity);
+            counts_exposure_as_dose |=
+                parts.of_shifts(&resolved, history, span, quantity, total)?;
+            parts.of_lumps(&resolved, span, quantity, total)?;
         }
+        let mut contributions = Vec::new();
+        for mut part in parts.0 {
+            if !says_something(&part.contribution.doses) {
+                continue;
+            }
+            part.contribution.words = match part.origin {
+                Origin::Shift(at) => explain::shift(history, &resolved, at),
+                Origin::Lump(source) => explain::lump(history, &resolved, source, part.whole, span),
+                Origin::Above(source) => explain::above(history, source),
+            };
+            contributions.push(part.contribution);
+        }
+        contributions.sort_by_key(|part| (part.first, part.last, part.entry));
+        let open = resolved.conflicts.into_iter();
         Ok(Account {
             span,
             contributions,
             totals,
+            special,
+            conflicts: open.filter(|it| it.days.overlaps(&span)).collect(),
             counts_exposure_as_dose,
         })
+    }
+}
+
+/// An extremity that nothing measured is no contribution of its own.
+fn says_something(doses: &PerQuantity<Amount>) -> bool {
+    QUANTITIES.iter().any(|it| doses.get(*it).known().is_some())
+}
+
+#[derive(Default)]
+struct Parts(Vec<Part>);
+
+impl Parts {
+    /// Adds an amount to the contribution that it belongs to. Quantities of one
+    /// origin and class stand together; what nothing measured stands with the
+    /// others.
+    fn put(&mut self, part: Part, quantity: Quantity, amount: Amount) {
+        let (class, held) = (part.contribution.class, part.contribution.held);
+        let special = part.contribution.special;
+        let found = self.0.iter_mut().rev().find(|it| {
+            it.origin == part.origin
+                && it.contribution.special == special
+                && (amount == Amount::NotAssessed
+                    || (it.contribution.class, it.contribution.held) == (class, held))
+        });
+        match found {
+            Some(found) => *found.contribution.doses.get_mut(quantity) = amount,
+            None => {
+                let mut part = part;
+                *part.contribution.doses.get_mut(quantity) = amount;
+                self.0.push(part);
+            }
+        }
+    }
+
+    /// Whether exposure readings are among them.
+    fn of_shifts(
+        &mut self,
+        resolved: &Resolved,
+        history: &History,
+        span: Span,
+        quantity: Quantity,
+        total: &mut Total,
+    ) -> Result<bool, Overflow> {
+        let mut exposure = false;
+        let singles = &resolved.of.get(quantity).singles;
+        let all = resolved.live.iter().zip(singles).enumerate();
+        for (at, (live, single)) in all.filter(|(_, (live, _))| span.contains(live.day)) {
+            if single.account == Amount::Elsewhere {
+                continue;
+            }
+            if !live.special {
+                total.add(single.class, single.account, single.held)?;
+            }
+            if single.account != Amount::NotAssessed {
+                exposure |= explain::shows_exposure(history, live.at);
+            }
+            let day = Span {
+                first: live.day,
+                last: live.day,
+            };
+            let mut part = new(Origin::Shift(at), live.entry, day, span, single.class);
+            part.contribution.held = single.held;
+            part.contribution.special = live.special;
+            self.put(part, quantity, single.account);
+        }
+        Ok(exposure)
+    }
+
+    fn of_lumps(
+        &mut self,
+        resolved: &Resolved,
+        span: Span,
+        quantity: Quantity,
+        total: &mut Total,
+    ) -> Result<(), Overflow> {
+        let units = resolved.of.get(quantity);
+        for bundle in &units.bundles {
+            let Some(lump) = &bundle.lump else {
+                continue;
+            };
+            let origin = Origin::Lump(bundle.source);
+            if let Some((class, amount)) = lump.within(span) {
+                if !bundle.special {
+                    total.add(class, amount, 0)?;
+                }
+                let mut part = new(origin, lump.entry, lump.days, span, class);
+                part.contribution.special = bundle.special;
+                self.put(part, quantity, amount);
+            }
+            if let Some((class, amount)) = lump.special_within(span) {
+                let mut part = new(origin, lump.entry, lump.days, span, class);
+                part.contribution.special = true;
+                self.put(part, quantity, amount);
+            }
+        }
+        for excess in &units.excesses {
+            if let Some((class, amount)) = excess.account(span) {
+                total.add(class, amount, 0)?;
+                let origin = Origin::Above(excess.source);
+                let part = new(origin, excess.entry, excess.days, span, class);
+                self.put(part, quantity, amount);
+            }
+        }
+        Ok(())
+    }
+}
+
+fn new(origin: Origin, entry: i64, whole: Span, span: Span, class: Class) -> Part {
+    let part = whole.common(&span).unwrap_or(whole);
+    Part {
+        origin,
+        whole,
+        contribution: Contribution {
+            first: part.first,
+            last: part.last,
+            class,
+            doses: PerQuantity {
+                deep: Amount::Elsewhere,
+                lens: Amount::Elsewhere,
+                shallow: Amount::Elsewhere,
+                extremity: Amount::Elsewhere,
+            },
+            held: 0,
+            entry,
+            special: false,
+            words: Vec::new(),
+        },
     }
 }
 
@@ -131,88 +288,4 @@ pub fn apportion(lump: Dose, whole: Span, part: Span) -> Dose {
 
 fn days_before(whole: Span, day: Day) -> i64 {
     (day - whole.first).num_days()
-}
-
-/// A lump's amounts for the part of its period that a span holds.
-pub(crate) fn apportioned(
-    amounts: &PerQuantity<Amount>,
-    whole: Span,
-    part: Span,
-) -> PerQuantity<Amount> {
-    let share = |amount: Amount| match amount {
-        Amount::NotAssessed => Amount::NotAssessed,
-        Amount::Known(lump) => Amount::Known(apportion(lump, whole, part)),
-        Amount::Undetermined(lump) => Amount::Undetermined(apportion(lump, whole, part)),
-    };
-    PerQuantity {
-        deep: share(amounts.deep),
-        lens: share(amounts.lens),
-        shallow: share(amounts.shallow),
-        extremity: share(amounts.extremity),
-    }
-}
-
-fn of_shift(shift: &Shift) -> Result<Option<Contribution>, Overflow> {
-    let Some(dose) = shift::resolve(shift)? else {
-        return Ok(None);
-    };
-    let mut words = vec![format!(
-        "{} {} shift of {}",
-        shift.work.word(),
-        shift.shift.word(),
-        shift.day
-    )];
-    words.extend(shift::explain(shift));
-    Ok(Some(Contribution {
-        first: shift.day,
-        last: shift.day,
-        class: Class::Provisional,
-        doses: shift::stands_in(dose.account),
-        held: dose.held,
-        entry: shift.entry,
-        words,
-    }))
-}
-
-fn of_prior(prior: &PriorDose, span: Span) -> Option<Contribution> {
-    let whole = prior_span(prior);
-    let part = whole.common(&span)?;
-    let amounts = prior_amounts(prior);
-    let mut words = vec![format!(
-        "{} to {} with {}",
-        prior.first, prior.last, prior.employer
-    )];
-    let (class, doses) = if part == whole {
-        (Class::Prior, amounts)
-    } else {
-        let inside = part.days();
-        let of = whole.days();
-        words.push(format!(
-            "apportioned: {inside} of the {of} days of the period"
-        ));
-        (Class::Apportioned, apportioned(&amounts, whole, part))
-    };
-    match (prior.deep, prior.lens, prior.shallow) {
-        (None, _, _) => words.push("deep dose not stated: undetermined".to_string()),
-        (Some(_), Some(_), Some(_)) => {}
-        _ => words.push("lens or shallow dose not stated: the deep dose stands in".to_string()),
-    }
-    Some(Contribution {
-        first: part.first,
-        last: part.last,
-        class,
-        doses,
-        held: 0,
-        entry: prior.entry,
-        words,
-    })
-}
-
-fn shows_exposure(shift: &Shift) -> bool {
-    shift.readings.iter().any(|reading| {
-        [reading.start, reading.end]
-            .into_iter()
-            .flatten()
-            .any(|shown| shown.is_exposure())
-    })
 }

@@ -1,14 +1,15 @@
-//! One worker's dose by day, summed once, so that any span costs two look-ups.
+//! One worker's dose by day, decided and summed once, so that any span costs
+//! two look-ups.
 //!
 //! A crew is held against a dozen levels with as many windows. Summing the
 //! shifts again for each would cost the number of shifts times the number of
-//! levels; here each worker's shifts are resolved once and kept as running
-//! totals by day. Lumps of other employers are few and are added when asked.
+//! levels; here each worker's records are resolved once and what speaks for
+//! itself is kept as running totals by day. Lumps (results, determinations,
+//! dose of other employers) are few and are added when asked.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{apportioned, prior_amounts, prior_span};
-use crate::dose::input::{History, Shift};
-use crate::dose::shift;
+use crate::dose::input::History;
+use crate::dose::resolve::{Conflict, Resolved, Units};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -22,18 +23,12 @@ pub struct DoseIndex {
     account: Vec<PerQuantity<Total>>,
     /// The same on the safe side, each shift on the day on which it started.
     safe: Vec<PerQuantity<Total>>,
-    /// Shifts that ran over midnight, by the day on which they started.
+    /// What night shifts carry into the day after, by the day on which they
+    /// started.
     over_midnight: Vec<(Day, PerQuantity<Total>)>,
     /// The entry of each shift, by day.
     entries: Vec<(Day, i64)>,
-    lumps: Vec<Lump>,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Lump {
-    entry: i64,
-    span: Span,
-    amounts: PerQuantity<Amount>,
+    resolved: Resolved,
 }
 
 /// The two figures of one quantity over one span.
@@ -46,78 +41,82 @@ pub struct Used {
 }
 
 impl DoseIndex {
-    /// Resolves and sums a worker's shifts once.
+    /// Resolves and sums a worker's records once.
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn build(history: &History) -> Result<DoseIndex, Overflow> {
-        let mut shifts: Vec<&Shift> = history.shifts.iter().collect();
-        shifts.sort_by_key(|shift| shift.day);
+        let resolved = Resolved::of(history)?;
         let mut index = DoseIndex {
             days: Vec::new(),
             account: vec![PerQuantity::<Total>::empty()],
             safe: vec![PerQuantity::<Total>::empty()],
             over_midnight: Vec::new(),
-            entries: Vec::with_capacity(shifts.len()),
-            lumps: history
-                .facts
-                .prior
-                .iter()
-                .map(|prior| Lump {
-                    entry: prior.entry,
-                    span: prior_span(prior),
-                    amounts: prior_amounts(prior),
-                })
-                .collect(),
+            entries: Vec::with_capacity(resolved.live.len()),
+            resolved,
         };
         let mut account = PerQuantity::<Total>::empty();
         let mut safe = PerQuantity::<Total>::empty();
-        for shift in shifts {
-            let Some(dose) = shift::resolve(shift)? else {
-                continue;
+        for at in 0..index.resolved.live.len() {
+            let Some(live) = index.resolved.live.get(at).copied() else {
+                break;
             };
-            if index.days.last() != Some(&shift.day) {
-                index.days.push(shift.day);
+            if index.days.last() != Some(&live.day) {
+                index.days.push(live.day);
                 index.account.push(account);
                 index.safe.push(safe);
             }
-            index.entries.push((shift.day, shift.entry));
-            let on_safe_side = shift::stands_in(dose.safe);
-            account.add(
-                Class::Provisional,
-                &shift::stands_in(dose.account),
-                dose.held,
-            )?;
-            safe.add(Class::Provisional, &on_safe_side, 0)?;
+            index.entries.push((live.day, live.entry));
+            if live.special {
+                continue;
+            }
+            for quantity in QUANTITIES {
+                let Some(single) = index.units(quantity).singles.get(at).copied() else {
+                    continue;
+                };
+                let (sum, class) = (account.get_mut(quantity), single.class);
+                sum.add(class, single.account, single.held)?;
+                safe.get_mut(quantity).add(class, single.safe, 0)?;
+                if live.crosses {
+                    index.carry(live.day, quantity, single.carries)?;
+                }
+            }
             if let (Some(a), Some(s)) = (index.account.last_mut(), index.safe.last_mut()) {
                 *a = account;
                 *s = safe;
-            }
-            if shift.crosses_midnight {
-                index.add_over_midnight(shift.day, &on_safe_side)?;
             }
         }
         Ok(index)
     }
 
-    /// The account's total of one quantity over a span.
+    fn units(&self, quantity: Quantity) -> &Units {
+        self.resolved.of.get(quantity)
+    }
+
+    /// The open conflicts of the worker's records, by day.
+    pub fn conflicts(&self) -> &[Conflict] {
+        &self.resolved.conflicts
+    }
+
+    /// The account's total of one quantity over a span, without planned
+    /// special exposures, which count apart.
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn account(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
         let mut total = self.between(&self.account, span, quantity)?;
-        for lump in &self.lumps {
-            let Some(part) = lump.span.common(&span) else {
-                continue;
-            };
-            if part == lump.span {
-                total.add(Class::Prior, *lump.amounts.get(quantity), 0)?;
-            } else {
-                let share = apportioned(&lump.amounts, lump.span, part);
-                total.add(Class::Apportioned, *share.get(quantity), 0)?;
-            }
+        for (class, amount) in self.units(quantity).lumps(span) {
+            total.add(class, amount, 0)?;
         }
         Ok(total)
+    }
+
+    /// The account's total of planned special exposures over a span.
+    ///
+    /// # Errors
+    /// [`Overflow`] when a sum does not fit.
+    pub fn special(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
+        self.resolved.special(span, quantity)
     }
 
     /// The safe-side total of one quantity over a span: held readings are in
@@ -127,13 +126,29 @@ impl DoseIndex {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn safe(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
-        self.between(&self.safe, span, quantity)?
-            .plus(&self.carried_in(span, quantity)?)
+        let mut total = self
+            .between(&self.safe, span, quantity)?
+            .plus(&self.carried_over_midnight(span, quantity))?;
+        let units = self.units(quantity);
+        for bundle in units.bundles.iter().filter(|it| it.is_in(span)) {
+            total.add(bundle.safe_class(), bundle.safe, 0)?;
+        }
+        for excess in &units.excesses {
+            let Some(part) = excess.part(span) else {
+                continue;
+            };
+            let singles = self.between(&self.safe, part, quantity)?.known();
+            if let Some(amount) = excess.within(units, span, singles)? {
+                total.add(Class::Provisional, amount, 0)?;
+            }
+        }
+        Ok(total)
     }
 
     /// When the safe-side total of a span first satisfied `passes`, which must
     /// stay true for any greater dose: the day, and the entries that did it.
-    /// Dose carried into the span stands at its first day.
+    /// A lump counts whole from its first day in the span on, and what a night
+    /// shift carries into the span stands at the span's first day.
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
@@ -143,60 +158,84 @@ impl DoseIndex {
         quantity: Quantity,
         passes: impl Fn(Dose) -> bool,
     ) -> Result<Option<(Day, Vec<i64>)>, Overflow> {
-        let carried = self.carried_in(span, quantity)?.known();
-        if passes(carried) {
-            return Ok(Some((span.first, self.entries_carried_in(span))));
-        }
-        let mut low = self.days.partition_point(|day| *day < span.first);
-        let end = self.days.partition_point(|day| *day <= span.last);
-        let mut high = end;
+        let days = self.days_of_change(span, quantity);
+        let through = |last: Day| self.safe(Span { last, ..span }, quantity);
+        let (mut low, mut high) = (0, days.len());
         while low < high {
             let middle = low + (high - low) / 2;
-            let Some(day) = self.days.get(middle) else {
+            let Some(day) = days.get(middle) else {
                 break;
             };
-            let through = self.between(&self.safe, Span { last: *day, ..span }, quantity)?;
-            if passes(through.known().checked_add(carried)?) {
+            if passes(through(*day)?.known()) {
                 high = middle;
             } else {
                 low = middle + 1;
             }
         }
-        let day = if low < end { self.days.get(low) } else { None };
-        Ok(day.map(|day| (*day, self.entries_of(*day))))
+        Ok(days
+            .get(low)
+            .map(|day| (*day, self.entries_at(*day, span, quantity))))
     }
 
-    /// What of the safe side does not start in the span and reaches into it:
-    /// whole lumps, and the night shift of the eve.
-    fn carried_in(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
-        let crossing = span.first.pred_opt().and_then(|eve| {
-            let at = self
-                .over_midnight
-                .binary_search_by_key(&eve, |(day, _)| *day)
-                .ok()?;
-            self.over_midnight.get(at)
-        });
-        let mut total = crossing.map_or(Total::empty(quantity), |(_, crossing)| {
-            *crossing.get(quantity)
-        });
-        for lump in self.lumps.iter().filter(|lump| lump.span.overlaps(&span)) {
-            total.add(Class::Prior, *lump.amounts.get(quantity), 0)?;
+    /// The days of a span on which its safe side can grow, ascending.
+    fn days_of_change(&self, span: Span, quantity: Quantity) -> Vec<Day> {
+        let units = self.units(quantity);
+        let from = self.days.partition_point(|day| *day < span.first);
+        let shifts = self.days.get(from..).unwrap_or_default().iter().copied();
+        let bundles = units.bundles.iter().filter(|it| it.is_in(span));
+        let excesses = units.excesses.iter().filter_map(|it| it.part(span));
+        let mut days: Vec<Day> = shifts
+            .take_while(|day| *day <= span.last)
+            .chain(bundles.map(|it| it.safe_days.first.max(span.first)))
+            .chain(excesses.map(|part| part.first))
+            .collect();
+        if span.first <= span.last {
+            days.push(span.first);
         }
-        Ok(total)
+        days.sort_unstable();
+        days.dedup();
+        days
     }
 
-    fn entries_carried_in(&self, span: Span) -> Vec<i64> {
-        let lumps = self.lumps.iter().filter(|lump| lump.span.overlaps(&span));
-        let mut entries: Vec<i64> = lumps.map(|lump| lump.entry).collect();
-        if let Some(eve) = span.first.pred_opt()
-            && self
-                .over_midnight
-                .binary_search_by_key(&eve, |(day, _)| *day)
-                .is_ok()
+    /// The entries that the safe side of a span counts from a day on: first
+    /// what reaches into the span, then that day's shifts.
+    fn entries_at(&self, day: Day, span: Span, quantity: Quantity) -> Vec<i64> {
+        let units = self.units(quantity);
+        let bundles = units.bundles.iter().filter(|it| it.is_in(span));
+        let excesses = units.excesses.iter();
+        let mut entries: Vec<i64> = bundles
+            .filter(|it| it.safe_days.first.max(span.first) == day)
+            .map(|it| it.entry)
+            .chain(
+                excesses
+                    .filter(|it| it.part(span).is_some_and(|part| part.first == day))
+                    .map(|it| it.entry),
+            )
+            .collect();
+        if day == span.first
+            && let Some(eve) = span.first.pred_opt()
+            && self.over_midnight_at(eve).is_some()
         {
             entries.extend(self.entries_of(eve));
         }
+        entries.extend(self.entries_of(day));
         entries
+    }
+
+    fn over_midnight_at(&self, eve: Day) -> Option<&PerQuantity<Total>> {
+        let at = self
+            .over_midnight
+            .binary_search_by_key(&eve, |(day, _)| *day)
+            .ok()?;
+        self.over_midnight.get(at).map(|(_, total)| total)
+    }
+
+    /// What the night shift of the eve carries into the span.
+    fn carried_over_midnight(&self, span: Span, quantity: Quantity) -> Total {
+        span.first
+            .pred_opt()
+            .and_then(|eve| self.over_midnight_at(eve))
+            .map_or(Total::empty(quantity), |total| *total.get(quantity))
     }
 
     fn entries_of(&self, day: Day) -> Vec<i64> {
@@ -247,17 +286,13 @@ impl DoseIndex {
         }
     }
 
-    fn add_over_midnight(
-        &mut self,
-        day: Day,
-        amounts: &PerQuantity<Amount>,
-    ) -> Result<(), Overflow> {
+    fn carry(&mut self, day: Day, quantity: Quantity, amount: Amount) -> Result<(), Overflow> {
         if self.over_midnight.last().map(|(last, _)| *last) != Some(day) {
             self.over_midnight
                 .push((day, PerQuantity::<Total>::empty()));
         }
         match self.over_midnight.last_mut() {
-            Some((_, total)) => total.add(Class::Provisional, amounts, 0),
+            Some((_, total)) => total.get_mut(quantity).add(Class::Provisional, amount, 0),
             None => Ok(()),
         }
     }

@@ -14,11 +14,16 @@
 
 pub mod account;
 pub mod checks;
+pub mod clearance;
 pub mod determine;
+mod explain;
 pub mod forecast;
 pub mod index;
 pub mod input;
 pub mod level;
+pub mod qualification;
+pub mod reconcile;
+pub mod resolve;
 pub mod safe_side;
 pub mod shift;
 pub mod total;

@@ -2,17 +2,21 @@
 //! the account.
 //!
 //! Clearance, allowance and levels use this figure. It is never below the
-//! account. It adds what the account leaves out or splits: readings that wait
-//! for a ruling, a lump whose period the span cuts (whole), and a night shift
-//! that ran into the span's first day.
+//! account. It takes the higher of result and readings until the RSO accepts
+//! the result, of a determination with the other readings and the result, of a
+//! minimum and the readings, and of two dosimeters. It adds what the account
+//! leaves out or splits: readings that wait for a ruling, a lump whose period
+//! the span cuts (whole), and a night shift that ran into the span's first day.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::{apportioned, prior_amounts, prior_span};
+use crate::dose::explain;
 use crate::dose::input::History;
-use crate::dose::shift;
+use crate::dose::resolve::period::Source;
+use crate::dose::resolve::{Bundle, Excess, Live, Resolved, Single, Units};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::record::Words;
+use crate::rule::Quantity;
 
 /// Why the safe-side figure is above the account.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -25,6 +29,23 @@ pub enum Why {
     OverMidnight,
     /// A lump whose period the span cuts counts whole.
     WholeLump,
+    /// A result counts with the readings beside it, the higher of the two,
+    /// until the RSO accepts it.
+    ResultNotAccepted,
+    /// A result below the minimum counts as the minimum, or as the readings.
+    BelowMinimum,
+    /// Of a determination and a result, or of two of a kind, the higher.
+    DeterminationOrResult,
+    /// A dosimeter was found to read low.
+    ReadsLow,
+    /// A determination that only stands until a result comes, and readings
+    /// above it.
+    UntilResult,
+    /// A badge that was worn at the same time has more, or may have.
+    OtherBadge,
+    /// A determination by the person of their own dose, without a second
+    /// person.
+    NoSecondPerson,
 }
 
 /// One thing that raised the figure.
@@ -55,104 +76,277 @@ pub struct SafeSide {
     pub raised_by: Vec<Raise>,
 }
 
+/// What a raise comes from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Origin {
+    Shift(usize),
+    Bundle(Source),
+    Excess(Source),
+}
+
+/// One thing's two figures in a span.
+#[derive(Clone, Copy, Default)]
+struct Figures {
+    account: Dose,
+    safe: Dose,
+    opens: bool,
+}
+
+struct Step {
+    origin: Origin,
+    raise: Raise,
+}
+
 impl SafeSide {
     /// The safe-side figure of one worker over a span.
     ///
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub fn of(history: &History, span: Span) -> Result<SafeSide, Overflow> {
-        let mut totals = PerQuantity::<Total>::empty();
-        let mut raised_by = Vec::new();
-        for work in &history.shifts {
-            let over_midnight = work.crosses_midnight && work.day.succ_opt() == Some(span.first);
-            if !over_midnight && !span.contains(work.day) {
-                continue;
-            }
-            let Some(dose) = shift::resolve(work)? else {
-                continue;
-            };
-            let safe = shift::stands_in(dose.safe);
-            totals.add(Class::Provisional, &safe, 0)?;
-            let account = if over_midnight {
-                PerQuantity::default()
-            } else {
-                shift::stands_in(dose.account)
-            };
-            let why = match (over_midnight, dose.held > 0) {
-                (true, _) => Why::OverMidnight,
-                (false, true) => Why::Held,
-                (false, false) => Why::ReadingIncomplete,
-            };
-            let words = say_shift(why, work.day, work.shift.word());
-            raised_by.extend(raise(why, work.entry, work.day, &account, &safe, words)?);
+        let resolved = Resolved::of(history)?;
+        let mut work = Work {
+            history,
+            resolved: &resolved,
+            span,
+            totals: PerQuantity::<Total>::empty(),
+            steps: Vec::new(),
+        };
+        for quantity in QUANTITIES {
+            work.shifts(quantity)?;
+            work.lumps(quantity)?;
         }
-        for prior in &history.facts.prior {
-            let whole = prior_span(prior);
-            let Some(part) = whole.common(&span) else {
-                continue;
-            };
-            let lump = prior_amounts(prior);
-            totals.add(Class::Prior, &lump, 0)?;
-            let account = apportioned(&lump, whole, part);
-            let words = format!(
-                "dose of {} to {} with {} counts whole",
-                prior.first, prior.last, prior.employer
-            );
-            let entry = prior.entry;
-            raised_by.extend(raise(
-                Why::WholeLump,
-                entry,
-                part.first,
-                &account,
-                &lump,
-                words,
-            )?);
-        }
+        let mut raised_by: Vec<Raise> = work.steps.into_iter().map(|step| step.raise).collect();
+        raised_by.retain(|raise| raise.undetermined || raise.by != PerQuantity::default());
         raised_by.sort_by_key(|raise| (raise.day, raise.entry));
         Ok(SafeSide {
             span,
-            totals,
+            totals: work.totals,
             raised_by,
         })
     }
 }
 
-fn raise(
-    why: Why,
-    entry: i64,
-    day: Day,
-    account: &PerQuantity<Amount>,
-    safe: &PerQuantity<Amount>,
-    words: String,
-) -> Result<Option<Raise>, Overflow> {
-    let mut by = PerQuantity::<Dose>::default();
-    let mut undetermined = false;
-    for quantity in QUANTITIES {
-        let (account, safe) = (*account.get(quantity), *safe.get(quantity));
-        undetermined |= safe.is_undetermined() && !account.is_undetermined();
-        let zero = Dose::ZERO;
-        *by.get_mut(quantity) = safe
-            .known()
-            .unwrap_or(zero)
-            .checked_sub(account.known().unwrap_or(zero))?;
+struct Work<'a> {
+    history: &'a History,
+    resolved: &'a Resolved,
+    span: Span,
+    totals: PerQuantity<Total>,
+    steps: Vec<Step>,
+}
+
+impl Work<'_> {
+    fn shifts(&mut self, quantity: Quantity) -> Result<(), Overflow> {
+        let units = self.resolved.of.get(quantity);
+        let all = self.resolved.live.iter().zip(&units.singles).enumerate();
+        for (at, (live, single)) in all.filter(|(_, (live, _))| !live.special) {
+            let eve = live.crosses && live.day.succ_opt() == Some(self.span.first);
+            let (account, safe) = match (eve, self.span.contains(live.day)) {
+                (true, _) => (Amount::Elsewhere, single.carries),
+                (false, true) => (single.account, single.safe),
+                (false, false) => continue,
+            };
+            self.totals.get_mut(quantity).add(
+                if eve {
+                    Class::Provisional
+                } else {
+                    single.class
+                },
+                safe,
+                0,
+            )?;
+            // Where a bundle speaks for it, the bundle says what it raises.
+            if safe != Amount::Elsewhere {
+                let why = self.why(live, single, eve);
+                let figures = Figures {
+                    account: known(account),
+                    safe: known(safe),
+                    opens: safe.is_undetermined() && !account.is_undetermined(),
+                };
+                self.put(Origin::Shift(at), quantity, figures, |it| {
+                    it.of_shift(live, why)
+                })?;
+            }
+        }
+        Ok(())
     }
-    let raises = undetermined || by != PerQuantity::default();
-    Ok(raises.then_some(Raise {
+
+    fn why(&self, live: &Live, single: &Single, eve: bool) -> Why {
+        if eve {
+            Why::OverMidnight
+        } else if single.held > 0 {
+            Why::Held
+        } else if live.dose.reads_low {
+            Why::ReadsLow
+        } else if live.dose.account == live.dose.safe {
+            Why::UntilResult
+        } else {
+            Why::ReadingIncomplete
+        }
+    }
+
+    fn of_shift(&self, live: &Live, why: Why) -> Raise {
+        let shift = self.history.shifts.get(live.at);
+        let words = shift.map_or(String::new(), |it| {
+            say_shift(why, live.day, it.shift.word())
+        });
+        raise(why, live.entry, live.day, words)
+    }
+
+    fn lumps(&mut self, quantity: Quantity) -> Result<(), Overflow> {
+        let span = self.span;
+        let units = self.resolved.of.get(quantity);
+        for bundle in units.bundles.iter().filter(|it| it.is_in(span)) {
+            let total = self.totals.get_mut(quantity);
+            total.add(bundle.safe_class(), bundle.safe, 0)?;
+            let figures = self.figures_of(bundle, units)?;
+            let source = Origin::Bundle(bundle.source);
+            self.put(source, quantity, figures, |it| it.of_bundle(bundle))?;
+        }
+        for excess in &units.excesses {
+            let Some(part) = excess.part(span) else {
+                continue;
+            };
+            let Some(amount) = excess.within(units, span, self.singles(units, part)?)? else {
+                continue;
+            };
+            let total = self.totals.get_mut(quantity);
+            total.add(Class::Provisional, amount, 0)?;
+            let account = excess.account(span).map_or(Amount::Elsewhere, |it| it.1);
+            let figures = Figures {
+                account: known(account),
+                safe: known(amount),
+                opens: amount.is_undetermined(),
+            };
+            let source = Origin::Excess(excess.source);
+            self.put(source, quantity, figures, |it| it.of_excess(excess))?;
+        }
+        Ok(())
+    }
+
+    /// What the safe side counts of shifts on some days that speak for
+    /// themselves.
+    fn singles(&self, units: &Units, days: Span) -> Result<Dose, Overflow> {
+        let all = self.resolved.live.iter().zip(&units.singles);
+        Dose::sum(
+            all.filter(|(live, _)| days.contains(live.day) && !live.special)
+                .map(|(_, single)| known(single.safe)),
+        )
+    }
+
+    /// What account and safe side count in the span of a bundle and the shifts
+    /// that it speaks for.
+    fn figures_of(&self, bundle: &Bundle, units: &Units) -> Result<Figures, Overflow> {
+        let lump = bundle.lump.as_ref().and_then(|it| it.within(self.span));
+        let lump = lump.map_or(Amount::Elsewhere, |(_, amount)| amount);
+        let mut account = known(lump);
+        let mut open = lump.is_undetermined();
+        for at in &bundle.members {
+            let live = self.resolved.live.get(*at);
+            let single = units.singles.get(*at);
+            if let (Some(live), Some(single)) = (live, single)
+                && self.span.contains(live.day)
+                && !live.special
+                && single.safe == Amount::Elsewhere
+            {
+                account = account.checked_add(known(single.account))?;
+                open |= single.account.is_undetermined();
+            }
+        }
+        Ok(Figures {
+            account,
+            safe: known(bundle.safe),
+            opens: bundle.safe.is_undetermined() && !open,
+        })
+    }
+
+    fn of_bundle(&self, bundle: &Bundle) -> Raise {
+        let whole = bundle.days.common(&self.span) == Some(bundle.days);
+        let why = if whole { bundle.why } else { Why::WholeLump };
+        let day = bundle.days.first.max(self.span.first);
+        let origin = explain::origin(self.history, bundle.source);
+        let origin = origin.first().cloned().unwrap_or_default();
+        raise(why, bundle.entry, day, say_lump(why, bundle.why, &origin))
+    }
+
+    fn of_excess(&self, excess: &Excess) -> Raise {
+        let day = excess.days.first.max(self.span.first);
+        let origin = explain::origin(self.history, excess.source);
+        let origin = origin.first().cloned().unwrap_or_default();
+        let words = say_lump(excess.why, excess.why, &origin);
+        raise(excess.why, excess.entry, day, words)
+    }
+
+    fn put(
+        &mut self,
+        origin: Origin,
+        quantity: Quantity,
+        figures: Figures,
+        new: impl Fn(&Self) -> Raise,
+    ) -> Result<(), Overflow> {
+        let by = figures.safe.checked_sub(figures.account)?;
+        if by == Dose::ZERO && !figures.opens {
+            return Ok(());
+        }
+        if !self.steps.iter().rev().any(|step| step.origin == origin) {
+            let raise = new(self);
+            self.steps.push(Step { origin, raise });
+        }
+        if let Some(step) = self.steps.iter_mut().rev().find(|it| it.origin == origin) {
+            let sum = step.raise.by.get(quantity).checked_add(by)?;
+            *step.raise.by.get_mut(quantity) = sum;
+            step.raise.undetermined |= figures.opens;
+        }
+        Ok(())
+    }
+}
+
+fn known(amount: Amount) -> Dose {
+    amount.known().unwrap_or(Dose::ZERO)
+}
+
+fn raise(why: Why, entry: i64, day: Day, words: String) -> Raise {
+    Raise {
         why,
         entry,
         day,
-        by,
-        undetermined,
+        by: PerQuantity::default(),
+        undetermined: false,
         words,
-    }))
+    }
 }
 
 fn say_shift(why: Why, day: Day, shift: &str) -> String {
     match why {
         Why::OverMidnight => format!("{shift} shift of {day} ran over midnight: counts here too"),
         Why::Held => format!("held reading of the {shift} shift of {day} counts until ruled on"),
-        Why::ReadingIncomplete | Why::WholeLump => {
-            format!("{shift} shift of {day}: what the dosimeter's face showed counts")
+        Why::ReadsLow => {
+            format!("{shift} shift of {day}: its dosimeter was found to read low")
         }
+        Why::UntilResult => {
+            format!("{shift} shift of {day}: the higher of estimate and readings until a result")
+        }
+        _ => format!("{shift} shift of {day}: what the dosimeter's face showed counts"),
+    }
+}
+
+/// Words for a lump. `why` is what raises it here; where that is the cut, the
+/// lump can have a reason of its own besides.
+fn say_lump(why: Why, own: Why, origin: &str) -> String {
+    let reason = match own {
+        Why::Held => "held: the higher counts until ruled on",
+        Why::ResultNotAccepted => {
+            "the higher of result and readings until the RSO accepts the result"
+        }
+        Why::BelowMinimum => "the higher of the minimum and the readings",
+        Why::DeterminationOrResult => "the higher of determination and result until settled",
+        Why::UntilResult => "the higher of estimate and readings",
+        Why::OtherBadge => "the higher of two badges worn at the same time",
+        Why::NoSecondPerson => "a determination of their own dose without a second person",
+        _ => "",
+    };
+    match (why, reason) {
+        (Why::WholeLump, "") => format!("dose of {origin} counts whole"),
+        (Why::WholeLump, reason) => format!("dose of {origin} counts whole; {reason}"),
+        (_, reason) => format!("{origin}: {reason}"),
     }
 }

@@ -7,7 +7,7 @@
 //! that was not taken or a shift without any reading leave the shift without
 //! an upper bound.
 
-use crate::dose::input::{Reading, Shift};
+use crate::dose::input::{Reading, ReadsLow, Shift};
 use crate::dose::total::{Amount, PerQuantity};
 use crate::quantity::{Dose, Overflow};
 use crate::record::{DoubtSort, Words};
@@ -21,6 +21,30 @@ pub struct ShiftDose {
     pub safe: Amount,
     /// Held readings that the account leaves out.
     pub held: u32,
+    /// Whether a dosimeter that was found to read low raised the safe side.
+    pub reads_low: bool,
+    /// Whether every reading that counts was determined by the RSO.
+    pub determined: bool,
+}
+
+/// What is known of a shift's readings besides what they say.
+pub(crate) struct Besides<'a> {
+    /// The dose that the RSO determined for a reading.
+    pub determined: &'a dyn Fn(&Reading) -> Option<Determined>,
+    /// Dosimeters found to read low.
+    pub low: &'a [ReadsLow],
+}
+
+/// A reading's determined dose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Determined {
+    /// What the account counts.
+    pub account: Dose,
+    /// What the safe side counts.
+    pub safe: Dose,
+    /// Whether the reading itself still counts on the safe side, where it is
+    /// higher: a determination that only stands until a result comes.
+    pub readings_too: bool,
 }
 
 /// One reading's figures.
@@ -45,55 +69,128 @@ struct Sums {
 /// # Errors
 /// [`Overflow`] when the parts do not fit together in one dose.
 pub fn resolve(shift: &Shift) -> Result<Option<ShiftDose>, Overflow> {
-    if ruled_away(shift) {
+    let besides = Besides {
+        determined: &|_| None,
+        low: &[],
+    };
+    resolve_with(shift, &besides)
+}
+
+/// The same with determinations of single readings, and with dosimeters that
+/// read low.
+pub(crate) fn resolve_with(
+    shift: &Shift,
+    besides: &Besides<'_>,
+) -> Result<Option<ShiftDose>, Overflow> {
+    if ruled_away(shift)
+        && !shift
+            .readings
+            .iter()
+            .any(|r| (besides.determined)(r).is_some())
+    {
         return Ok(None);
     }
-    let (mut counted, mut held) = (0_u32, 0_u32);
-    let (mut open, mut safe_open) = (false, false);
-    let (mut known, mut safe) = (Dose::ZERO, Dose::ZERO);
+    let mut tally = Tally::default();
     for (nth, reading) in shift.readings.iter().enumerate() {
-        if shift
-            .readings
-            .iter()
-            .take(nth)
-            .any(|earlier| same_dosimeter(earlier, reading))
-        {
-            continue;
+        let mut earlier = shift.readings.iter().take(nth);
+        if !earlier.any(|earlier| same_dosimeter(earlier, reading)) {
+            tally.dosimeter(shift, reading, besides)?;
         }
+    }
+    // Without any reading that could count there is no upper bound. A reading
+    // that waits for a ruling is a doubt of its own, and said as "held".
+    if tally.counted == 0 && tally.held == 0 {
+        tally.open = true;
+        tally.safe_open = true;
+    }
+    Ok(Some(ShiftDose {
+        account: Amount::of(tally.known, tally.open),
+        safe: Amount::of(tally.safe, tally.safe_open),
+        held: tally.held,
+        reads_low: tally.low,
+        determined: tally.determined > 0 && tally.determined == tally.counted,
+    }))
+}
+
+/// What the dosimeters of one shift come to.
+#[derive(Default)]
+struct Tally {
+    known: Dose,
+    safe: Dose,
+    open: bool,
+    safe_open: bool,
+    held: u32,
+    counted: u32,
+    determined: u32,
+    low: bool,
+}
+
+impl Tally {
+    /// Adds one dosimeter with all its parts: the higher of several counts.
+    fn dosimeter(
+        &mut self,
+        shift: &Shift,
+        one: &Reading,
+        besides: &Besides<'_>,
+    ) -> Result<(), Overflow> {
         let mut sums = Sums::default();
-        for part in shift
-            .readings
-            .iter()
-            .filter(|part| same_dosimeter(part, reading))
-        {
+        let parts = shift.readings.iter();
+        for part in parts.filter(|part| same_dosimeter(part, one)) {
+            if let Some(dose) = (besides.determined)(part) {
+                let shown = figure(part)?.safe;
+                let floor = if dose.readings_too && !part.is_ruled_out() {
+                    shown
+                } else {
+                    Dose::ZERO
+                };
+                self.counted = self.counted.saturating_add(1);
+                self.determined = self.determined.saturating_add(1);
+                sums.counted = sums.counted.checked_add(dose.account)?;
+                sums.safe = sums.safe.checked_add(dose.safe.max(floor))?;
+                continue;
+            }
             if part.is_ruled_out() {
                 continue;
             }
             let figure = figure(part)?;
-            sums.safe = sums.safe.checked_add(figure.safe)?;
-            safe_open |= figure.open;
+            let raise = raised_by(part, shift, figure.safe, besides.low)?;
+            self.low |= raise > Dose::ZERO;
+            sums.safe = sums.safe.checked_add(figure.safe)?.checked_add(raise)?;
+            self.safe_open |= figure.open;
             if part.is_held() {
-                held = held.saturating_add(1);
+                self.held = self.held.saturating_add(1);
             } else {
-                counted = counted.saturating_add(1);
-                open |= figure.open;
+                self.counted = self.counted.saturating_add(1);
+                self.open |= figure.open;
                 sums.counted = sums.counted.checked_add(figure.known)?;
             }
         }
-        known = known.max(sums.counted);
-        safe = safe.max(sums.safe);
+        self.known = self.known.max(sums.counted);
+        self.safe = self.safe.max(sums.safe);
+        Ok(())
     }
-    // Without any reading that could count there is no upper bound. A reading
-    // that waits for a ruling is a doubt of its own, and said as "held".
-    if counted == 0 && held == 0 {
-        open = true;
-        safe_open = true;
-    }
-    Ok(Some(ShiftDose {
-        account: amount(known, open),
-        safe: amount(safe, safe_open),
-        held,
-    }))
+}
+
+/// What is added on the safe side to a reading of a dosimeter that was found
+/// to read low. Of several findings about it the worst counts.
+fn raised_by(
+    reading: &Reading,
+    shift: &Shift,
+    shown: Dose,
+    low: &[ReadsLow],
+) -> Result<Dose, Overflow> {
+    let permille = low
+        .iter()
+        .filter(|one| reading.record == Some(one.dosimeter) && one.days.contains(shift.day))
+        .map(|one| one.raise_permille.max(0))
+        .max();
+    let Some(permille) = permille else {
+        return Ok(Dose::ZERO);
+    };
+    let product = i128::from(shown.nsv()) * i128::from(permille);
+    i64::try_from((product + 999).div_euclid(1_000))
+        .map(Dose::from_nsv)
+        .map_err(|_| Overflow)
 }
 
 /// Direct readings stand in for deep, lens and shallow dose; no reading at
@@ -242,12 +339,4 @@ fn figure(reading: &Reading) -> Result<Figure, Overflow> {
             open: true,
         },
     })
-}
-
-fn amount(dose: Dose, open: bool) -> Amount {
-    if open {
-        Amount::Undetermined(dose)
-    } else {
-        Amount::Known(dose)
-    }
 }

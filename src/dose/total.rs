@@ -56,7 +56,7 @@ pub enum Class {
     Provisional,
     /// Received with another employer, as reported.
     Prior,
-    /// A share, by days, of a lump whose period the range cuts.
+    /// A share, by readings or by days, of a lump whose period the range cuts.
     Apportioned,
 }
 
@@ -109,13 +109,16 @@ pub enum Amount {
     Known(Dose),
     /// At least this much, without an upper bound.
     Undetermined(Dose),
+    /// Another contribution speaks of it: the readings of a shift for which a
+    /// badge's result stands. It adds nothing and is not "not assessed".
+    Elsewhere,
 }
 
 impl Amount {
-    /// The known part; `None` where nothing measured the quantity.
+    /// The known part; `None` where nothing here measured the quantity.
     pub fn known(self) -> Option<Dose> {
         match self {
-            Amount::NotAssessed => None,
+            Amount::NotAssessed | Amount::Elsewhere => None,
             Amount::Known(dose) | Amount::Undetermined(dose) => Some(dose),
         }
     }
@@ -123,6 +126,15 @@ impl Amount {
     /// Whether the dose has no upper bound.
     pub fn is_undetermined(self) -> bool {
         matches!(self, Amount::Undetermined(_))
+    }
+
+    /// A dose, with or without an upper bound.
+    pub(crate) fn of(dose: Dose, open: bool) -> Amount {
+        if open {
+            Amount::Undetermined(dose)
+        } else {
+            Amount::Known(dose)
+        }
     }
 }
 
@@ -153,6 +165,9 @@ impl Total {
     /// # Errors
     /// [`Overflow`] when the sum does not fit.
     pub fn add(&mut self, class: Class, amount: Amount, held: u32) -> Result<(), Overflow> {
+        if amount == Amount::Elsewhere {
+            return Ok(());
+        }
         let Some(dose) = amount.known() else {
             self.unassessed = self.unassessed.saturating_add(1);
             return Ok(());

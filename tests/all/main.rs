@@ -14,6 +14,7 @@ mod ledger_histories;
 mod ledger_keep;
 mod ledger_model;
 mod ledger_tamper;
+mod plain_account;
 mod quantity_reference;
 mod record_canonical;
 mod scheme_reference;

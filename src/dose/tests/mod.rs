@@ -1,9 +1,13 @@
 //! Tests of the room as small text tables, and against a plain sum.
 
 mod account;
+mod badge_table;
+mod badges;
 mod checks;
+mod clearing;
 mod level_findings;
 mod levels;
 mod plain_sum;
+mod reconciling;
 mod sheet;
 mod table;

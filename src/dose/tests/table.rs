@@ -8,11 +8,29 @@
 //! shift 2026-03-03 day: PD-1 0mR>- off-scale
 //! shift 2026-03-04 day: PD-1 31mR>12mR held:end-below-start counts | out
 //! shift 2026-03-05 day:                    nobody read anything
+//! shift 2026-03-05 day no-badge: PD-1 0mR>12mR   or badge-unsaid
 //! prior 2026-01-01 2026-03-31 deep=1.10rem lens=1rem
 //! missing 2026 1 exposed | clear
 //! pregnancy 2026-06-01 conceived 2026-03-01 ended 2026-12-01
 //! authorized deep-year-authorized 2026-01-01 2026-12-31
+//! badge B1 2026-03-01 2026-03-31 returned  or `ring`, `other`, `together`,
+//!                                          `held`, `lost`, `damaged`, `film`;
+//!                                          `-` for a last day still to come
+//! result B1 deep=50mrem lens=M10mrem accepted | held | corrects:7 | ytd=90mrem
+//! result - 2026-03-01 2026-03-31 deep=50mrem   of a badge never issued
+//! determined B1 350mrem                    of a badge, a day's shift, one
+//! determined 2026-03-02 350mrem            reading of it, an event's day, a span
+//! determined 2026-03-02/PD-1 350mrem adds | until | lens | self | second
+//! determined event:2026-03-02 20mrem
+//! determined 2026-03-01..2026-03-31 20mrem
+//! settled B1 of-record:4 aside:3,5
+//! special 2026-03-02 2026-03-03 authorized 2026-03-01
+//! event 2026-03-02                         the shift of that day was part of one
+//! low PD-1 2026-03-01 2026-03-31 250
 //! ```
+//!
+//! A badge's, sheet's and dosimeter's record is the number of its line; a
+//! dosimeter's is the number in its name.
 
 use std::sync::Arc;
 
@@ -20,6 +38,9 @@ use crate::calendar::{Day, Span, parse_day};
 use crate::dose::input::*;
 use crate::quantity::{Dose, DoseUnit, Indication};
 use crate::record::{Category, DoubtSort, Outcome, ShiftName, Words, Work};
+
+/// The record of the worker of a table.
+pub(super) const WORKER: i64 = 1000;
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).unwrap()
@@ -37,7 +58,7 @@ pub(super) fn dose(text: &str) -> Dose {
 pub(super) fn history(text: &str) -> History {
     let mut history = History {
         facts: WorkerFacts {
-            record: 1,
+            record: WORKER,
             id: "W07".to_string(),
             name: "A. Worker".to_string(),
             ..WorkerFacts::default()
@@ -108,6 +129,12 @@ fn read_line(history: &mut History, entry: i64, line: &str) {
             last: day(last),
         }),
         ["shift", ..] => history.shifts.push(shift(entry, line)),
+        [
+            "badge" | "result" | "determined" | "settled" | "special" | "event" | "low",
+            ..,
+        ] => {
+            super::badge_table::read_line(history, entry, &words);
+        }
         other => panic!("no such line: {other:?}"),
     }
 }
@@ -121,7 +148,11 @@ fn shift(entry: i64, line: &str) -> Shift {
         day: day(head[1]),
         crosses_midnight: head.contains(&"over"),
         shift: ShiftName::from_word(head[2]).expect("a shift"),
-        badge_worn: Some(true),
+        badge_worn: if head.contains(&"no-badge") {
+            Some(false)
+        } else {
+            (!head.contains(&"badge-unsaid")).then_some(true)
+        },
         work: Work::Radiography,
         readings: Vec::new(),
     };
@@ -143,8 +174,9 @@ pub(super) fn reading(text: &str) -> Reading {
     let dosimeter: Arc<str> = Arc::from(words.next().unwrap());
     let (start, end) = words.next().unwrap().split_once('>').unwrap();
     let shown = |text: &str| (text != "-").then(|| Indication::parse(text, None).unwrap());
+    let record = dosimeter.rsplit('-').next().and_then(|n| n.parse().ok());
     let mut reading = Reading {
-        record: None,
+        record,
         dosimeter,
         part: 1,
         start: shown(start),

@@ -1,0 +1,454 @@
+//! Whether a person may work on a day, and what stands against it.
+//!
+//! Every reason here stops the person; what only needs somebody is a finding
+//! elsewhere. "May work" says that nothing on record stands against it and
+//! clears nobody: the licence, local law and the RSO decide.
+
+mod clock;
+
+pub use clock::{Clock, Started};
+
+use crate::calendar::{Day, Instant};
+use crate::dose::checks::rule_text;
+use crate::dose::input::{
+    BadgeKind, BadgeSort, BadgeState, Counting, History, Relation, Scope, Shift, WearPeriod,
+};
+use crate::dose::level::{Certainty, Standing};
+use crate::dose::qualification::Held;
+use crate::quantity::Dose;
+use crate::rule::{Finding, LevelSort, Quantity, RuleText, Scheme, Severity, Status};
+
+/// The line that stands with every clearance.
+pub const CAUTION: &str = "what the records say, no permission: the licence, local law and the \
+    RSO decide";
+
+/// The harm that clearance prevents, where a scheme has no rule text.
+const HARM: &str = "A person works on with a dose that is not known, or without what they need.";
+
+/// Why a person may not work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Cause {
+    /// Off-scale, and nobody determined the dose.
+    OffScale,
+    /// Above the shift level, and nobody determined the dose.
+    OverShiftLevel,
+    /// A dose without an upper bound from something else.
+    Undetermined,
+    /// A badge lost or damaged, without a replacement or a calculated dose.
+    LostBadge,
+    /// A badge overdue for exchange.
+    BadgeOverdue,
+    /// No badge on issue.
+    NoBadge,
+    /// A limit is reached.
+    Limit,
+    /// A level of the site is reached.
+    AdministrativeLevel,
+    /// Something of the person waits for a ruling.
+    Held,
+    /// A dosimeter or ratemeter is out of date.
+    Instrument,
+    /// A qualification has lapsed.
+    Qualification,
+}
+
+/// One reason.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// What sort of reason.
+    pub cause: Cause,
+    /// The reason, with rule, remedy and entries.
+    pub finding: Finding,
+}
+
+/// An instrument that the person is to use.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Assigned {
+    /// Its short id.
+    pub id: String,
+    /// What it is, such as `alarm ratemeter`.
+    pub sort: String,
+    /// The key of the rule about its check: `response-check` of dosimeters,
+    /// `ratemeter-calibration`.
+    pub rule: String,
+    /// Whether the check is in force: done, passed and not overdue.
+    pub in_force: bool,
+    /// How it stands, in plain words: `response check overdue since ...`.
+    pub words: String,
+    /// The entries that it rests on.
+    pub entries: Vec<i64>,
+}
+
+/// Something of the person that waits for a ruling.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HeldItem {
+    /// The entry that holds it.
+    pub entry: i64,
+    /// What is doubtful, in plain words.
+    pub words: String,
+}
+
+/// A reading above the scheme's shift level (10 CFR 34.47(d): an electronic
+/// dosimeter above 2 mSv).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OverShiftLevel {
+    /// The sheet's record.
+    pub sheet: i64,
+    /// What was read, in plain words.
+    pub words: String,
+}
+
+/// What clearance is told besides the dose records.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ClearanceFacts {
+    /// Whether this ledger keeps badges. Where it does, nobody works without
+    /// one on issue.
+    pub keeps_badges: bool,
+    /// Instruments that the person is to use; none where that is not known.
+    pub instruments: Vec<Assigned>,
+    /// The person's duties on the day, from
+    /// [`duties`](crate::dose::qualification::duties).
+    pub duties: Vec<Held>,
+    /// What of the person waits for a ruling.
+    pub held: Vec<HeldItem>,
+    /// Readings above the shift level.
+    pub over_shift_level: Vec<OverShiftLevel>,
+    /// Clocks of the person.
+    pub clocks: Vec<Started>,
+}
+
+/// Whether a person may work.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Clearance {
+    /// The day.
+    pub on: Day,
+    /// What stands against it, each reason enough.
+    pub reasons: Vec<Reason>,
+    /// The person's clocks.
+    pub clocks: Vec<Clock>,
+}
+
+impl Clearance {
+    /// Whether nothing on record stands against it.
+    pub fn may_work(&self) -> bool {
+        self.reasons.is_empty()
+    }
+
+    /// What stands against one person's work on a day.
+    ///
+    /// `standings` are the person's on that day; `now` is the moment for the
+    /// clocks. Shifts and badges after the day have not happened yet.
+    pub fn of(
+        history: &History,
+        standings: &[Standing<'_>],
+        facts: &ClearanceFacts,
+        scheme: &Scheme,
+        on: Day,
+        now: Instant,
+    ) -> Clearance {
+        let mut asked = Asked {
+            history,
+            scheme,
+            on,
+            reasons: Vec::new(),
+        };
+        asked.off_scale();
+        asked.over_shift_level(&facts.over_shift_level);
+        asked.levels(standings);
+        asked.lost_badges();
+        asked.exchange();
+        if facts.keeps_badges {
+            asked.without_badge();
+        }
+        asked.held(&facts.held);
+        asked.instruments(&facts.instruments);
+        asked.duties(&facts.duties);
+        let mut reasons = asked.reasons;
+        reasons.sort_by(|a, b| (a.cause, &a.finding).cmp(&(b.cause, &b.finding)));
+        Clearance {
+            on,
+            reasons,
+            clocks: clock::clocks(&facts.clocks, scheme, now),
+        }
+    }
+}
+
+struct Asked<'a> {
+    history: &'a History,
+    scheme: &'a Scheme,
+    on: Day,
+    reasons: Vec<Reason>,
+}
+
+impl Asked<'_> {
+    fn put(&mut self, cause: Cause, rule: &RuleText, what: String, entries: Vec<i64>) {
+        let subject = self.history.facts.id.clone();
+        let finding = Finding::new(Severity::Stop, rule, subject, what, entries);
+        self.reasons.push(Reason { cause, finding });
+    }
+
+    fn put_key(&mut self, cause: Cause, key: &str, what: String, entries: Vec<i64>) {
+        let rule = rule_text(self.scheme, key, HARM);
+        self.put(cause, &rule, what, entries);
+    }
+
+    /// Off-scale is over when the RSO determined the dose, or accepted the
+    /// result of the badge that was worn, or settled it.
+    fn off_scale(&mut self) {
+        let (history, on) = (self.history, self.on);
+        for work in history.shifts.iter().filter(|it| it.day <= on) {
+            for reading in work.readings.iter().filter(|it| it.off_scale) {
+                let this = |scope: &Scope| match scope {
+                    Scope::Reading {
+                        sheet,
+                        dosimeter,
+                        part,
+                    } => (*sheet, *dosimeter, *part) == (work.sheet, reading.record, reading.part),
+                    scope => self.is_whole(scope, work),
+                };
+                if !reading.is_ruled_out() && !self.is_resolved(work, this) {
+                    let what = format!(
+                        "{} off-scale on {}: the dose is not determined",
+                        reading.dosimeter, work.day
+                    );
+                    self.put_key(Cause::OffScale, "off-scale", what, vec![work.entry]);
+                }
+            }
+        }
+    }
+
+    fn over_shift_level(&mut self, over: &[OverShiftLevel]) {
+        let history = self.history;
+        for one in over {
+            let Some(work) = history.shifts.iter().find(|it| it.sheet == one.sheet) else {
+                continue;
+            };
+            let this = |scope: &Scope| match scope {
+                Scope::Reading { sheet, .. } => *sheet == work.sheet,
+                scope => self.is_whole(scope, work),
+            };
+            if work.day <= self.on && !self.is_resolved(work, this) {
+                let what = format!("{} on {}: the dose is not determined", one.words, work.day);
+                let key = "electronic-over-shift-limit";
+                self.put_key(Cause::OverShiftLevel, key, what, vec![work.entry]);
+            }
+        }
+    }
+
+    /// Whether a scope holds the whole of a shift.
+    fn is_whole(&self, scope: &Scope, work: &Shift) -> bool {
+        match scope {
+            Scope::Shift { sheet } => *sheet == work.sheet,
+            Scope::Event { sheet, .. } => *sheet == Some(work.sheet),
+            Scope::Span(span) => span.contains(work.day),
+            Scope::WearPeriod(record) => self.badge_of(work).is_some_and(|it| it.record == *record),
+            Scope::Reading { .. } => false,
+        }
+    }
+
+    /// The badge that was worn on a shift; of two the later issued.
+    fn badge_of(&self, work: &Shift) -> Option<&WearPeriod> {
+        let wear = self.history.facts.dosimetry.wear.iter();
+        wear.filter(|_| work.badge_worn == Some(true))
+            .filter(|it| it.is_own() && it.kind == BadgeKind::WholeBody)
+            .filter(|it| it.counting == Counting::Counts && it.days().contains(work.day))
+            .max_by_key(|it| (it.first, it.record))
+    }
+
+    fn is_resolved(&self, work: &Shift, this: impl Fn(&Scope) -> bool) -> bool {
+        let facts = &self.history.facts;
+        let determined = facts.dosimetry.determinations.iter().any(|one| {
+            one.quantity == Quantity::Deep
+                && one.relation != Relation::Adds
+                && one.stands_for(facts.record)
+                && this(&one.scope)
+        });
+        determined
+            || self.badge_of(work).is_some_and(|badge| {
+                let accepted = facts.dosimetry.results.iter().any(|it| {
+                    it.wear == Some(badge.record)
+                        && it.counting == Counting::Counts
+                        && it.accepted.is_some()
+                        && it.doses.deep.is_some()
+                });
+                let settlements = &facts.dosimetry.settlements;
+                accepted || settlements.iter().any(|it| it.wear == badge.record)
+            })
+    }
+
+    fn levels(&mut self, standings: &[Standing<'_>]) {
+        let mut undetermined: Vec<&str> = Vec::new();
+        for standing in standings {
+            let (key, cause) = match standing.level.sort {
+                LevelSort::Limit => ("limit-exceeded", Cause::Limit),
+                LevelSort::Administrative => ("level-reached", Cause::AdministrativeLevel),
+                LevelSort::Investigation | LevelSort::Shift => continue,
+            };
+            let used_up = standing.left <= Dose::ZERO
+                && standing.used.safe.known() > Dose::ZERO
+                && !standing.gone_by_missing_quarters();
+            if standing.passed || used_up {
+                let level = standing.level;
+                let what = format!(
+                    "{} dose {} of the {} {} of {}: {} left",
+                    level.quantity.name(),
+                    standing.used.safe.text(self.scheme.unit),
+                    level.sort.name(),
+                    level.key,
+                    self.scheme.print(standing.limit),
+                    standing.left_text(self.scheme.unit)
+                );
+                let mut rule = rule_text(self.scheme, key, HARM);
+                rule.key = format!("{key}:{}", level.key);
+                rule.citation = format!("{}; {}", level.citation, rule.citation);
+                if level.status == Status::ToBeConfirmed {
+                    rule.status = Status::ToBeConfirmed;
+                }
+                self.put(cause, &rule, what, Vec::new());
+            }
+            let open = standing.certainty == Certainty::Undetermined;
+            let quantity = standing.level.quantity.name();
+            if open && cause == Cause::Limit && !undetermined.contains(&quantity) {
+                undetermined.push(quantity);
+            }
+        }
+        let said = self
+            .reasons
+            .iter()
+            .any(|it| it.cause <= Cause::OverShiftLevel);
+        if !undetermined.is_empty() && !said {
+            let what = format!(
+                "{} dose without an upper bound, in a time that limits look at",
+                undetermined.join(", ")
+            );
+            self.put_key(Cause::Undetermined, "undetermined", what, Vec::new());
+        }
+    }
+
+    /// A lost or damaged badge: the person stops until a replacement is issued
+    /// and the dose from issue to loss is calculated.
+    fn lost_badges(&mut self) {
+        let facts = &self.history.facts;
+        for lost in &facts.dosimetry.wear {
+            let gone = matches!(lost.state, BadgeState::Lost | BadgeState::Damaged);
+            let since = lost.last.unwrap_or(lost.first);
+            if !gone || !lost.is_own() || lost.counting == Counting::RuledOut || since > self.on {
+                continue;
+            }
+            let replaced = facts.dosimetry.wear.iter().any(|it| {
+                it.kind == lost.kind
+                    && it.is_own()
+                    && it.record != lost.record
+                    && it.counting == Counting::Counts
+                    && it.first >= since
+                    && it.first <= self.on
+                    && !matches!(it.state, BadgeState::Lost | BadgeState::Damaged)
+            });
+            let quantity = match lost.kind {
+                BadgeKind::WholeBody => Quantity::Deep,
+                BadgeKind::Extremity => Quantity::Extremity,
+            };
+            let calculated = facts.dosimetry.determinations.iter().any(|it| {
+                it.scope == Scope::WearPeriod(lost.record)
+                    && it.quantity == quantity
+                    && it.stands_for(facts.record)
+            });
+            let missing = match (replaced, calculated) {
+                (true, true) => continue,
+                (false, true) => "no replacement",
+                (true, false) => "no calculated dose",
+                (false, false) => "no replacement and no calculated dose",
+            };
+            let state = if lost.state == BadgeState::Lost {
+                "lost"
+            } else {
+                "damaged"
+            };
+            let what = format!("badge {} {state} on {since}: {missing}", lost.badge);
+            self.put_key(Cause::LostBadge, "lost-badge", what, vec![lost.entry]);
+        }
+    }
+
+    /// A badge on the person past the scheme's interval, or past the day that
+    /// the site planned.
+    fn exchange(&mut self) {
+        let scheme = self.scheme;
+        for badge in &self.history.facts.dosimetry.wear {
+            let worn = badge.state == BadgeState::Worn && badge.last.is_none();
+            if !worn || !badge.is_own() || badge.first > self.on {
+                continue;
+            }
+            let key = match badge.sort {
+                BadgeSort::Film => Some("badge-exchange-film"),
+                BadgeSort::Processed => Some("badge-exchange"),
+                BadgeSort::NotReplaced => None,
+            };
+            let rule = key.and_then(|key| scheme.interval(key));
+            let by_rule = rule.and_then(|it| it.interval.due_after(badge.first, scheme.year_start));
+            let due = [by_rule, badge.planned_last].into_iter().flatten().min();
+            let Some(due) = due.filter(|due| *due < self.on) else {
+                continue;
+            };
+            let text = RuleText {
+                key: "badge-exchange".to_string(),
+                citation: rule.map_or("the site's own plan".to_string(), |it| it.citation.clone()),
+                status: rule.map_or(Status::ToBeConfirmed, |it| it.status),
+                meaning: rule.map_or(HARM.to_string(), |it| it.meaning.clone()),
+                remedy: "Exchange the badge before the next shift; tell the RSO.".to_string(),
+            };
+            let what = format!("badge {} was due for exchange by {due}", badge.badge);
+            self.put(Cause::BadgeOverdue, &text, what, vec![badge.entry]);
+        }
+    }
+
+    fn without_badge(&mut self) {
+        let mut wear = self.history.facts.dosimetry.wear.iter();
+        let has = wear.any(|it| {
+            it.is_own()
+                && it.kind == BadgeKind::WholeBody
+                && it.state == BadgeState::Worn
+                && it.counting == Counting::Counts
+                && it.days().contains(self.on)
+        });
+        let lost = self.reasons.iter().any(|it| it.cause == Cause::LostBadge);
+        if !has && !lost {
+            let what = format!("no badge on issue on {}", self.on);
+            self.put_key(Cause::NoBadge, "badge-not-worn", what, Vec::new());
+        }
+    }
+
+    fn held(&mut self, held: &[HeldItem]) {
+        for item in held {
+            let what = format!("waits for a ruling: {}", item.words);
+            self.put_key(Cause::Held, "held-item", what, vec![item.entry]);
+        }
+    }
+
+    fn instruments(&mut self, assigned: &[Assigned]) {
+        for one in assigned.iter().filter(|it| !it.in_force) {
+            let what = format!("{} {}: {}", one.sort, one.id, one.words);
+            self.put_key(Cause::Instrument, &one.rule, what, one.entries.clone());
+        }
+    }
+
+    fn duties(&mut self, duties: &[Held]) {
+        for one in duties.iter().filter(|it| !it.in_force()) {
+            let text = RuleText {
+                key: "qualification".to_string(),
+                citation: one.citation.clone(),
+                status: one.status,
+                meaning: format!(
+                    "Nobody acts as radiographer or assistant without {}.",
+                    one.duty.name()
+                ),
+                remedy: "Do not send this person out before it is done; tell the RSO.".to_string(),
+            };
+            self.put(
+                Cause::Qualification,
+                &text,
+                one.words.clone(),
+                one.entries.clone(),
+            );
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! Plain words on where each part of an account comes from, down to the
+//! entries.
+
+use crate::calendar::Span;
+use crate::dose::input::{
+    BadgeResult, Determination, History, Relation, Reported, Scope, WearPeriod,
+};
+use crate::dose::resolve::Resolved;
+use crate::dose::resolve::period::Source;
+use crate::dose::resolve::share::Shares;
+use crate::dose::shift;
+use crate::dose::total::{PerQuantity, QUANTITIES};
+use crate::quantity::Dose;
+use crate::record::Words;
+use crate::rule::Quantity;
+
+/// The words of a shift that speaks for itself.
+pub(crate) fn shift(history: &History, resolved: &Resolved, at: usize) -> Vec<String> {
+    let Some(live) = resolved.live.get(at) else {
+        return Vec::new();
+    };
+    let Some(work) = history.shifts.get(live.at) else {
+        return Vec::new();
+    };
+    let mut words = vec![format!(
+        "{} {} shift of {}",
+        work.work.word(),
+        work.shift.word(),
+        work.day
+    )];
+    words.extend(shift::explain(work));
+    for one in &history.facts.dosimetry.determinations {
+        let names = match one.scope {
+            Scope::Reading { sheet, .. } | Scope::Shift { sheet } => sheet == work.sheet,
+            Scope::Event { sheet, .. } => sheet == Some(work.sheet),
+            Scope::WearPeriod(_) | Scope::Span(_) => false,
+        };
+        if names && one.relation != Relation::Adds {
+            words.push(determination(one, history));
+        }
+    }
+    if live.special {
+        words.push("planned special exposure: counted apart".to_string());
+    } else if !history.facts.dosimetry.wear.is_empty() && work.badge_worn.is_none() {
+        words.push("the sheet does not say whether the badge was worn: it adds".to_string());
+    } else if work.badge_worn == Some(false) {
+        words.push("the badge was not worn: no result speaks for this shift".to_string());
+    }
+    words
+}
+
+/// The words of a lump.
+pub(crate) fn lump(
+    history: &History,
+    resolved: &Resolved,
+    source: Source,
+    whole: Span,
+    span: Span,
+) -> Vec<String> {
+    let mut words = origin(history, source);
+    let bundles = QUANTITIES.iter().map(|it| &resolved.of.get(*it).bundles);
+    let bundle = bundles
+        .flatten()
+        .find(|it| it.source == source && it.days == whole && it.lump.is_some());
+    let members: &[usize] = bundle.map(|it| it.members.as_slice()).unwrap_or_default();
+    let entries: Vec<String> = members
+        .iter()
+        .filter_map(|at| resolved.live.get(*at))
+        .map(|live| live.entry.to_string())
+        .collect();
+    if !entries.is_empty() {
+        words.push(format!(
+            "stands for {} shift(s): entries {}",
+            entries.len(),
+            entries.join(", ")
+        ));
+    }
+    let part = whole.common(&span);
+    if let (Some(part), Some(lump)) = (part, bundle.and_then(|it| it.lump.as_ref()))
+        && (part != whole || lump.special > Dose::ZERO)
+    {
+        words.push(match &lump.shares {
+            Shares::ByDays => format!(
+                "apportioned: {} of the {} days of the period",
+                part.days(),
+                whole.days()
+            ),
+            Shares::ByShift(shares) => {
+                let inside = shares
+                    .iter()
+                    .filter(|it| span.contains(it.day) && !it.special);
+                format!(
+                    "apportioned by the readings: {} of the {} shifts",
+                    inside.count(),
+                    shares.len()
+                )
+            }
+        });
+    }
+    if let Source::Prior(at) = source
+        && let Some(prior) = history.facts.prior.get(at)
+    {
+        match (prior.deep, prior.lens, prior.shallow) {
+            (None, _, _) => words.push("deep dose not stated: undetermined".to_string()),
+            (Some(_), Some(_), Some(_)) => {}
+            _ => words.push("lens or shallow dose not stated: the deep dose stands in".to_string()),
+        }
+    }
+    words
+}
+
+/// The words of what a badge worn at the same time has above the own one.
+pub(crate) fn above(history: &History, source: Source) -> Vec<String> {
+    let mut words = origin(history, source);
+    words.push(
+        "worn together with the own badge: only what it has above the own dose adds".to_string(),
+    );
+    words
+}
+
+/// Where a lump comes from, in one or two lines.
+pub(crate) fn origin(history: &History, source: Source) -> Vec<String> {
+    let dosimetry = &history.facts.dosimetry;
+    match source {
+        Source::Prior(at) => history.facts.prior.get(at).map_or(Vec::new(), |prior| {
+            vec![format!(
+                "{} to {} with {}",
+                prior.first, prior.last, prior.employer
+            )]
+        }),
+        Source::Determination(at) => match dosimetry.determinations.get(at) {
+            Some(one) => vec![determination(one, history)],
+            None => Vec::new(),
+        },
+        Source::Readings(at) => match dosimetry.wear.get(at) {
+            Some(wear) => vec![badge(wear)],
+            None => Vec::new(),
+        },
+        Source::Result(at) => dosimetry
+            .results
+            .get(at)
+            .map_or(Vec::new(), |it| result(history, it)),
+    }
+}
+
+fn badge(wear: &WearPeriod) -> String {
+    let last = wear.last.map_or("now".to_string(), |last| last.to_string());
+    format!("badge {} of {} to {last}", wear.badge, wear.first)
+}
+
+fn result(history: &History, result: &BadgeResult) -> Vec<String> {
+    let wear = &history.facts.dosimetry.wear;
+    let named = match wear.iter().find(|it| Some(it.record) == result.wear) {
+        Some(wear) => badge(wear),
+        None => format!(
+            "a badge that was never issued, {} to {}",
+            result.stated_days.first, result.stated_days.last
+        ),
+    };
+    let accepted = match result.accepted {
+        Some(entry) => format!("accepted by entry {entry}"),
+        None => "not accepted yet".to_string(),
+    };
+    let mut words = vec![
+        named,
+        format!(
+            "result reported on {}: {}; {accepted}",
+            result.reported_on,
+            stated(&result.doses)
+        ),
+    ];
+    if result.doses.lens.is_none() || result.doses.shallow.is_none() {
+        words.push("for what it does not state the readings stand in".to_string());
+    }
+    words
+}
+
+fn stated(doses: &PerQuantity<Option<Reported>>) -> String {
+    let all: Vec<String> = QUANTITIES
+        .iter()
+        .filter_map(|it| Some((it.name(), doses.get(*it).as_ref()?)))
+        .map(|(name, reported)| match reported {
+            Reported::Dose(dose) => format!("{name} {}", dose.display_with_si()),
+            Reported::BelowMinimum { code, minimum } => format!(
+                "{name} `{code}`, below the minimum of {}: counts as zero",
+                minimum.display_with_si()
+            ),
+        })
+        .collect();
+    if all.is_empty() {
+        "no dose stated".to_string()
+    } else {
+        all.join(", ")
+    }
+}
+
+fn determination(one: &Determination, history: &History) -> String {
+    let relation = match one.relation {
+        Relation::Replaces => "replaces what else is known",
+        Relation::Adds => "adds",
+        Relation::UntilResult => "stands until a result comes",
+    };
+    let scope = match one.scope {
+        Scope::Reading { .. } => "of a reading".to_string(),
+        Scope::Shift { .. } => "of a shift".to_string(),
+        Scope::WearPeriod(record) => {
+            let wear = &history.facts.dosimetry.wear;
+            match wear.iter().find(|it| it.record == record) {
+                Some(wear) => format!("for {}", badge(wear)),
+                None => "for a wear period".to_string(),
+            }
+        }
+        Scope::Event { day, .. } => format!("of an event of {day}"),
+        Scope::Span(span) => format!("for {} to {}", span.first, span.last),
+    };
+    let name = Quantity::name(one.quantity);
+    let mut words = format!(
+        "entry {}: {name} dose {scope} determined as {}; {relation}",
+        one.entry,
+        one.dose.display_with_si()
+    );
+    if !one.stands_for(history.facts.record) {
+        words.push_str("; of their own dose without a second person: does not stand");
+    }
+    words
+}
+
+/// Whether a shift has readings on an exposure scale.
+pub(crate) fn shows_exposure(history: &History, at: usize) -> bool {
+    history.shifts.get(at).is_some_and(|work| {
+        work.readings.iter().any(|reading| {
+            [reading.start, reading.end]
+                .into_iter()
+                .flatten()
+                .any(|shown| shown.is_exposure())
+        })
+    })
+}

@@ -1,0 +1,264 @@
+//! What a person must have had lately to act as a radiographer or an
+//! assistant: certification, refresher training, inspection of job
+//! performance, and a practical examination after a longer time without work
+//! (10 CFR 34.43). The intervals are the scheme's, under `refresher` and
+//! `job-inspection`; a scheme without one asks for nothing.
+
+use crate::calendar::{Day, Interval, YearStart};
+use crate::rule::{IntervalRule, Scheme, Status};
+
+/// Something that was done on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// The entry that records it.
+    pub entry: i64,
+    /// The day.
+    pub on: Day,
+}
+
+/// A certification.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Certification {
+    /// The entry that records it.
+    pub entry: i64,
+    /// The first day on which it holds.
+    pub from: Day,
+    /// The last day on which it holds; `None` where it does not end.
+    pub until: Option<Day>,
+}
+
+/// One person's qualifications on record.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Qualifications {
+    /// Whether the person's role needs a certification (a radiographer's does,
+    /// an assistant's does not: 10 CFR 34.43(a), (c)).
+    pub needs_certification: bool,
+    /// Whether refresher training and inspections are asked of the person:
+    /// of each radiographer and assistant.
+    pub acts: bool,
+    /// Certifications.
+    pub certifications: Vec<Certification>,
+    /// Initial training and each refresher.
+    pub training: Vec<Done>,
+    /// Inspections of job performance, by which the person was observed at
+    /// actual work.
+    pub inspections: Vec<Done>,
+    /// Practical examinations. One that was passed counts from its day like an
+    /// inspection.
+    pub examinations: Vec<Done>,
+    /// The days on which the person took part in radiographic work.
+    pub worked: Vec<Day>,
+}
+
+/// What is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Duty {
+    /// The certification.
+    Certification,
+    /// Refresher training.
+    Refresher,
+    /// The inspection of job performance.
+    JobInspection,
+    /// The practical examination after a longer time without work.
+    PracticalExamination,
+}
+
+impl Duty {
+    /// What people call it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Duty::Certification => "certification",
+            Duty::Refresher => "refresher training",
+            Duty::JobInspection => "inspection of job performance",
+            Duty::PracticalExamination => "practical examination",
+        }
+    }
+}
+
+/// How a duty stands on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DutyState {
+    /// In force up to and with this day; `None` where it does not end.
+    Until(Option<Day>),
+    /// Not in force since this day.
+    Since(Day),
+    /// Never done.
+    Never,
+}
+
+/// One duty of one person on a day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Held {
+    /// Which.
+    pub duty: Duty,
+    /// How it stands.
+    pub state: DutyState,
+    /// The entries that it rests on.
+    pub entries: Vec<i64>,
+    /// Where the rule stands.
+    pub citation: String,
+    /// Whether it was read there.
+    pub status: Status,
+    /// The same in plain words.
+    pub words: String,
+}
+
+impl Held {
+    /// Whether the person may act as far as this duty goes.
+    pub fn in_force(&self) -> bool {
+        matches!(self.state, DutyState::Until(_))
+    }
+
+    /// The last day on which it is in force, where one is known and ahead.
+    pub fn due(&self) -> Option<Day> {
+        match self.state {
+            DutyState::Until(until) => until,
+            DutyState::Since(_) | DutyState::Never => None,
+        }
+    }
+}
+
+/// How one person's duties stand on a day. Nothing is asked of who neither
+/// acts nor needs a certification. What is dated after the day has not
+/// happened yet.
+pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
+    let mut duties = Vec::new();
+    if known.needs_certification {
+        duties.push(certification(known, on));
+    }
+    if known.acts {
+        duties.extend(scheme.interval("refresher").map(|rule| {
+            let last = latest(known.training.iter(), on);
+            interval_duty(Duty::Refresher, rule, last, scheme.year_start, on)
+        }));
+        duties.extend(
+            scheme
+                .interval("job-inspection")
+                .map(|rule| inspection(known, rule, scheme.year_start, on)),
+        );
+    }
+    duties
+}
+
+/// The day after; the last day that there is has none.
+fn day_after(day: Day) -> Day {
+    day.succ_opt().unwrap_or(day)
+}
+
+fn latest<'a>(all: impl Iterator<Item = &'a Done>, on: Day) -> Option<Done> {
+    all.filter(|done| done.on <= on)
+        .max_by_key(|done| (done.on, done.entry))
+        .copied()
+}
+
+fn held(duty: Duty, state: DutyState, entries: Vec<i64>, rule: Rule<'_>) -> Held {
+    let name = duty.name();
+    let words = match state {
+        DutyState::Until(Some(day)) => format!("{name} in force until {day}"),
+        DutyState::Until(None) => format!("{name} in force"),
+        DutyState::Since(day) => format!("{name} lapsed since {day}"),
+        DutyState::Never => format!("{name} not on record"),
+    };
+    Held {
+        duty,
+        state,
+        entries,
+        citation: rule.0.to_string(),
+        status: rule.1,
+        words,
+    }
+}
+
+/// Where a rule stands, and whether it was read there.
+type Rule<'a> = (&'a str, Status);
+
+fn of(rule: &IntervalRule) -> Rule<'_> {
+    (&rule.citation, rule.status)
+}
+
+fn certification(known: &Qualifications, on: Day) -> Held {
+    let begun = known.certifications.iter().filter(|it| it.from <= on);
+    // One without an end is the last to end.
+    let best = begun.max_by_key(|it| (it.until.is_none(), it.until, it.entry));
+    let (state, entries) = match best {
+        None => (DutyState::Never, Vec::new()),
+        Some(it) => {
+            let state = match it.until {
+                Some(until) if until < on => DutyState::Since(day_after(until)),
+                until => DutyState::Until(until),
+            };
+            (state, vec![it.entry])
+        }
+    };
+    let rule = (
+        "10 CFR 34.43(a), or the certifying authority's own rule",
+        Status::ToBeConfirmed,
+    );
+    held(Duty::Certification, state, entries, rule)
+}
+
+fn interval_duty(
+    duty: Duty,
+    rule: &IntervalRule,
+    last: Option<Done>,
+    year: YearStart,
+    on: Day,
+) -> Held {
+    let state = match last {
+        None => DutyState::Never,
+        Some(last) => match rule.interval.due_after(last.on, year) {
+            Some(until) if until < on => DutyState::Since(day_after(until)),
+            until => DutyState::Until(until),
+        },
+    };
+    let entries = last.map(|it| it.entry).into_iter().collect();
+    held(duty, state, entries, of(rule))
+}
+
+/// The inspection, or the practical examination in its place: who has not
+/// taken part in radiographic work for longer than the interval since the last
+/// inspection is examined before the next operation (10 CFR 34.43(e)). Work
+/// after such a time without an examination does not make up for it.
+fn inspection(known: &Qualifications, rule: &IntervalRule, year: YearStart, on: Day) -> Held {
+    let seen = known.inspections.iter().chain(&known.examinations);
+    let Some(last) = latest(seen, on) else {
+        return held(Duty::JobInspection, DutyState::Never, Vec::new(), of(rule));
+    };
+    match gap_since(known, rule.interval, last.on, year, on) {
+        Some(since) => held(
+            Duty::PracticalExamination,
+            DutyState::Since(since),
+            vec![last.entry],
+            of(rule),
+        ),
+        None => interval_duty(Duty::JobInspection, rule, Some(last), year, on),
+    }
+}
+
+/// The first day by which a time without work had grown longer than the
+/// interval.
+fn gap_since(
+    known: &Qualifications,
+    interval: Interval,
+    from: Day,
+    year: YearStart,
+    on: Day,
+) -> Option<Day> {
+    let mut days: Vec<Day> = known
+        .worked
+        .iter()
+        .copied()
+        .filter(|day| from < *day && *day < on)
+        .collect();
+    days.push(on);
+    days.sort_unstable();
+    let mut last = from;
+    for day in days {
+        let until = interval.due_after(last, year)?;
+        if until < day {
+            return Some(day_after(until));
+        }
+        last = day;
+    }
+    None
+}

@@ -1,0 +1,442 @@
+//! Readings against badge results: per wear period, over a year, and against
+//! the processor's own totals. Two dosimeters on one person should agree; no
+//! law says how well, so band and minimum are the scheme's data, for the site
+//! to set (`reconcile-relative`, `reconcile-minimum`).
+//!
+//! Deep dose only, and only the shifts on which the badge was worn: the two
+//! must cover the same time. Nothing here changes a dose.
+
+use crate::calendar::{Day, Span};
+use crate::dose::input::{BadgeKind, BadgeResult, Counting, History, Reported, WearPeriod};
+use crate::dose::resolve::period::{Reports, Source};
+use crate::dose::resolve::{Live, Resolved};
+use crate::dose::total::QUANTITIES;
+use crate::quantity::{Dose, Overflow};
+use crate::rule::{Quantity, Scheme, ToleranceValue};
+
+/// How readings and result of one period stand to each other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Agreement {
+    /// There is no result yet.
+    NoResult,
+    /// The result states no deep dose, or the scheme has no band.
+    NotComparable,
+    /// A shift was off-scale or not read, so that the readings have no sum.
+    ReadingsIncomplete,
+    /// Both are below the minimum.
+    TooSmall,
+    /// Within the band.
+    Within,
+    /// The readings are above the result, beyond the band.
+    ReadingsHigher,
+    /// The readings are below the result, beyond the band.
+    ReadingsLower,
+}
+
+impl Agreement {
+    /// Whether somebody has to look.
+    pub fn is_beyond(self) -> bool {
+        matches!(self, Agreement::ReadingsHigher | Agreement::ReadingsLower)
+    }
+
+    /// The same in plain words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Agreement::NoResult => "no result yet",
+            Agreement::NotComparable => "nothing to compare",
+            Agreement::ReadingsIncomplete => "readings incomplete, no sum to compare",
+            Agreement::TooSmall => "below the minimum for a comparison",
+            Agreement::Within => "within the band",
+            Agreement::ReadingsHigher => "readings above the badge, beyond the band",
+            Agreement::ReadingsLower => "readings below the badge, beyond the band",
+        }
+    }
+
+    /// What usually explains it, most usual first. They are leads for whoever
+    /// looks, not conclusions.
+    pub fn usual_explanations(self) -> &'static [&'static str] {
+        match self {
+            Agreement::ReadingsHigher => &[
+                "the badge was not worn on a shift on which the sheet says so",
+                "the dosimeter was dropped, drifted or was not re-zeroed",
+                "the badge was exchanged with somebody else's, or damaged",
+                "the control badge was itself irradiated, which lowers everybody's net",
+            ],
+            Agreement::ReadingsLower => &[
+                "the dosimeter was not worn, or a shift was not recorded",
+                "the dosimeter reads low: have its response checked",
+                "small readings were rounded down shift after shift",
+                "the badge was dropped or left near a source while nobody wore it",
+                "readings in mR count as mrem; ambient dose equivalent is higher",
+            ],
+            _ => &[],
+        }
+    }
+}
+
+/// One closed wear period.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Comparison {
+    /// The wear period's record.
+    pub wear: i64,
+    /// The badge's number.
+    pub badge: String,
+    /// The days on which it was worn.
+    pub days: Span,
+    /// The shifts on which it was worn, by their entries.
+    pub shifts: Vec<i64>,
+    /// Shifts on its days on which it was not worn, or nobody said so.
+    pub not_worn: u32,
+    /// What the readings of those shifts show together.
+    pub readings: Dose,
+    /// The deep dose of the result.
+    pub result: Option<Reported>,
+    /// The result's entry.
+    pub result_entry: Option<i64>,
+    /// Result less readings; negative where the readings are higher. Below the
+    /// minimum it is taken from zero.
+    pub difference: Option<Dose>,
+    /// Readings in thousandths of the result; `None` where it is zero.
+    pub ratio_permille: Option<i64>,
+    /// What comes of it.
+    pub agreement: Agreement,
+}
+
+/// The closed wear periods of one worker whose last day lies in a span, by
+/// day: the own whole-body badges.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn compare(
+    history: &History,
+    scheme: &Scheme,
+    span: Span,
+) -> Result<Vec<Comparison>, Overflow> {
+    let resolved = Resolved::of(history)?;
+    let band = Band::of(scheme);
+    let mut found = Vec::new();
+    for (at, wear) in history.facts.dosimetry.wear.iter().enumerate() {
+        let closed = wear.last.is_some_and(|last| span.contains(last));
+        if closed && is_trunk(wear) && wear.is_own() {
+            found.push(comparison(history, &resolved, band, at, wear)?);
+        }
+    }
+    found.sort_by_key(|it| (it.days.first, it.wear));
+    Ok(found)
+}
+
+fn is_trunk(wear: &WearPeriod) -> bool {
+    wear.kind == BadgeKind::WholeBody && wear.counting == Counting::Counts
+}
+
+/// From where on readings and result are too far apart.
+#[derive(Clone, Copy)]
+struct Band {
+    permille: i128,
+    minimum: Dose,
+}
+
+impl Band {
+    fn of(scheme: &Scheme) -> Option<Band> {
+        let value = |key| scheme.tolerance(key).map(|it| it.value);
+        match (value("reconcile-relative"), value("reconcile-minimum")) {
+            (Some(ToleranceValue::Permille(permille)), Some(ToleranceValue::Dose(minimum))) => {
+                Some(Band {
+                    permille: i128::from(permille),
+                    minimum,
+                })
+            }
+            _ => None,
+        }
+    }
+
+    /// A result below the minimum lies somewhere from zero to it.
+    fn judge(self, readings: Dose, result: &Reported) -> Agreement {
+        let (low, high) = match result {
+            Reported::Dose(dose) => (*dose, *dose),
+            Reported::BelowMinimum { minimum, .. } => (Dose::ZERO, *minimum),
+        };
+        let wide = |dose: Dose, permille: i128| i128::from(dose.nsv()) * permille;
+        let shown = wide(readings, 1_000);
+        if readings < self.minimum && high < self.minimum {
+            Agreement::TooSmall
+        } else if shown > wide(high, 1_000 + self.permille) {
+            Agreement::ReadingsHigher
+        } else if shown < wide(low, 1_000 - self.permille) {
+            Agreement::ReadingsLower
+        } else {
+            Agreement::Within
+        }
+    }
+}
+
+fn comparison(
+    history: &History,
+    resolved: &Resolved,
+    band: Option<Band>,
+    at: usize,
+    wear: &WearPeriod,
+) -> Result<Comparison, Overflow> {
+    let days = wear.days();
+    let inside = || resolved.live.iter().filter(|it| days.contains(it.day));
+    let worn: Vec<&Live> = inside().filter(|it| it.trunk == Some(at)).collect();
+    let known = |live: &&Live| live.dose.account.known().unwrap_or(Dose::ZERO);
+    let readings = Dose::sum(worn.iter().map(known))?;
+    let complete = worn
+        .iter()
+        .all(|it| !it.dose.account.is_undetermined() && it.dose.held == 0);
+    let of_record = of_record(history, resolved, wear);
+    let result = of_record.and_then(|it| it.doses.deep.clone());
+    let (difference, ratio_permille) = match &result {
+        None => (None, None),
+        Some(result) => {
+            let counted = result.counted();
+            let ratio = i128::from(readings.nsv()) * 1_000;
+            let ratio = ratio.checked_div(i128::from(counted.nsv()));
+            (
+                Some(counted.checked_sub(readings)?),
+                ratio.and_then(|it| i64::try_from(it).ok()),
+            )
+        }
+    };
+    let agreement = match (of_record, &result, band) {
+        (None, _, _) => Agreement::NoResult,
+        (_, Some(result), Some(band)) => match band.judge(readings, result) {
+            // What is missing can only raise the readings.
+            Agreement::ReadingsHigher => Agreement::ReadingsHigher,
+            _ if !complete => Agreement::ReadingsIncomplete,
+            judged => judged,
+        },
+        _ => Agreement::NotComparable,
+    };
+    let not_worn = inside().count().saturating_sub(worn.len());
+    Ok(Comparison {
+        wear: wear.record,
+        badge: wear.badge.to_string(),
+        days,
+        shifts: worn.iter().map(|it| it.entry).collect(),
+        not_worn: u32::try_from(not_worn).unwrap_or(u32::MAX),
+        readings,
+        result,
+        result_entry: of_record.map(|it| it.entry),
+        difference,
+        ratio_permille,
+        agreement,
+    })
+}
+
+/// The result of a badge that is of record, else the first that counts.
+fn of_record<'h>(
+    history: &'h History,
+    resolved: &Resolved,
+    wear: &WearPeriod,
+) -> Option<&'h BadgeResult> {
+    let dosimetry = &history.facts.dosimetry;
+    let standing = resolved.of.deep.bundles.iter().find_map(|it| {
+        let Source::Result(at) = it.source else {
+            return None;
+        };
+        let result = dosimetry.results.get(at)?;
+        (result.wear == Some(wear.record)).then_some(result)
+    });
+    standing.or_else(|| {
+        let reports = Reports::of(dosimetry, wear.record);
+        reports.counting.first().map(|(_, result)| *result)
+    })
+}
+
+/// A worker's compared periods together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct YearTotals {
+    /// Periods with a comparable result.
+    pub compared: u32,
+    /// Of them, those whose readings are below the result, band or not.
+    pub lower: u32,
+    /// Of them, those whose readings are above the result.
+    pub higher: u32,
+    /// What the readings of those periods show together.
+    pub readings: Dose,
+    /// What their results come to; below the minimum counts as zero.
+    pub results: Dose,
+    /// What they come to at most; below the minimum counts as the minimum.
+    pub results_at_most: Dose,
+    /// Readings in thousandths of the results.
+    pub ratio_permille: Option<i64>,
+}
+
+/// The fewest periods from which "always" is said.
+pub const FEWEST_PERIODS: u32 = 3;
+
+impl YearTotals {
+    /// The totals of compared periods. Periods too small for a single
+    /// comparison are in them: added up they show what none shows alone.
+    ///
+    /// # Errors
+    /// [`Overflow`] when a sum does not fit.
+    pub fn of(periods: &[Comparison]) -> Result<YearTotals, Overflow> {
+        let mut totals = YearTotals::default();
+        for period in periods {
+            let Some(result) = &period.result else {
+                continue;
+            };
+            if matches!(
+                period.agreement,
+                Agreement::ReadingsIncomplete | Agreement::NotComparable
+            ) {
+                continue;
+            }
+            totals.compared += 1;
+            totals.lower += u32::from(period.readings < result.counted());
+            totals.higher += u32::from(period.readings > result.at_most());
+            totals.readings = totals.readings.checked_add(period.readings)?;
+            totals.results = totals.results.checked_add(result.counted())?;
+            totals.results_at_most = totals.results_at_most.checked_add(result.at_most())?;
+        }
+        let ratio = i128::from(totals.readings.nsv()) * 1_000;
+        let ratio = ratio.checked_div(i128::from(totals.results.nsv()));
+        totals.ratio_permille = ratio.and_then(|it| i64::try_from(it).ok());
+        Ok(totals)
+    }
+
+    /// Whether the dosimeter read low in every period, of at least
+    /// [`FEWEST_PERIODS`].
+    pub fn always_lower(&self) -> bool {
+        self.compared >= FEWEST_PERIODS && self.lower == self.compared
+    }
+
+    /// Whether it read high in every period.
+    pub fn always_higher(&self) -> bool {
+        self.compared >= FEWEST_PERIODS && self.higher == self.compared
+    }
+
+    /// Whether the year's sums are beyond the scheme's band, and which way.
+    pub fn agreement(&self, scheme: &Scheme) -> Agreement {
+        let Some(band) = Band::of(scheme).filter(|_| self.compared > 0) else {
+            return Agreement::NotComparable;
+        };
+        let over_lowest = band.judge(self.readings, &Reported::Dose(self.results));
+        let over_highest = band.judge(self.readings, &Reported::Dose(self.results_at_most));
+        match (over_lowest, over_highest) {
+            (Agreement::ReadingsLower, _) => Agreement::ReadingsLower,
+            (_, Agreement::ReadingsHigher) => Agreement::ReadingsHigher,
+            (Agreement::TooSmall, Agreement::TooSmall) => Agreement::TooSmall,
+            _ => Agreement::Within,
+        }
+    }
+}
+
+/// Why no badge of ours speaks for a shift.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum NoBadge {
+    /// None was on issue to the person that day.
+    NotIssued,
+    /// The sheet says that it was not worn.
+    NotWorn,
+    /// The sheet does not say.
+    NotSaid,
+}
+
+/// A shift that no badge speaks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unbadged {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The day.
+    pub day: Day,
+    /// Why.
+    pub why: NoBadge,
+}
+
+/// The shifts of a span that no own whole-body badge speaks for, by day.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn unbadged(history: &History, span: Span) -> Result<Vec<Unbadged>, Overflow> {
+    let resolved = Resolved::of(history)?;
+    let badges = &history.facts.dosimetry.wear;
+    let missing = resolved
+        .live
+        .iter()
+        .filter(|live| span.contains(live.day) && live.trunk.is_none());
+    Ok(missing
+        .map(|live| {
+            let mut own = badges.iter().filter(|it| is_trunk(it) && it.is_own());
+            let issued = own.any(|it| it.days().contains(live.day));
+            let said = history.shifts.get(live.at).and_then(|it| it.badge_worn);
+            Unbadged {
+                entry: live.entry,
+                day: live.day,
+                why: match (issued, said) {
+                    (false, _) => NoBadge::NotIssued,
+                    (true, None) => NoBadge::NotSaid,
+                    (true, Some(_)) => NoBadge::NotWorn,
+                },
+            }
+        })
+        .collect())
+}
+
+/// The processor's total of the year so far against ours, in one quantity.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct YearToDate {
+    /// The result's entry.
+    pub entry: i64,
+    /// The last day of its wear period.
+    pub through: Day,
+    /// The quantity.
+    pub quantity: Quantity,
+    /// What the report says.
+    pub theirs: Dose,
+    /// Our results of periods that ended in that year up to then.
+    pub ours: Dose,
+    /// Theirs less ours. Not zero: a result is missing here or there, was
+    /// corrected on one side only, or stands with another person.
+    pub difference: Dose,
+}
+
+/// Each year-to-date figure of the own badges' reports, against the sum of the
+/// results that the ledger has of the same year (of the scheme), up to the
+/// same day. A period belongs to the year in which it ended, as processors
+/// count.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDate>, Overflow> {
+    let dosimetry = &history.facts.dosimetry;
+    let own = || dosimetry.wear.iter().filter(|it| it.is_own());
+    let closed = || own().filter(|it| it.counting == Counting::Counts);
+    let mut standing: Vec<(Day, &BadgeResult)> = Vec::new();
+    for wear in closed() {
+        let reports = Reports::of(dosimetry, wear.record);
+        if let (Some(last), Some((_, result))) = (wear.last, reports.counting.last()) {
+            standing.push((last, result));
+        }
+    }
+    let mut found = Vec::new();
+    for (through, result) in &standing {
+        let first = scheme
+            .year_start
+            .year(scheme.year_start.year_of(*through))
+            .first;
+        for quantity in QUANTITIES {
+            let Some(theirs) = *result.year_to_date.get(quantity) else {
+                continue;
+            };
+            let year = standing
+                .iter()
+                .filter(|(last, _)| first <= *last && last <= through)
+                .filter_map(|(_, it)| it.doses.get(quantity).as_ref());
+            let ours = Dose::sum(year.map(Reported::counted))?;
+            found.push(YearToDate {
+                entry: result.entry,
+                through: *through,
+                quantity,
+                theirs,
+                ours,
+                difference: theirs.checked_sub(ours)?,
+            });
+        }
+    }
+    found.sort_by_key(|it| (it.through, it.entry));
+    Ok(found)
+}

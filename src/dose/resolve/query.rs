@@ -1,0 +1,103 @@
+//! What of the decisions lies in a span.
+
+use crate::calendar::Span;
+use crate::dose::resolve::{Bundle, Excess, Resolved, Units};
+use crate::dose::total::{Amount, Class, Total};
+use crate::quantity::{Dose, Overflow};
+use crate::rule::Quantity;
+
+impl Bundle {
+    /// Whether the safe side of a span counts it, whole.
+    pub(crate) fn is_in(&self, span: Span) -> bool {
+        !self.special && self.safe != Amount::Elsewhere && self.safe_days.overlaps(&span)
+    }
+
+    /// The class in which the safe side shows it: its own where both figures
+    /// are one, else it is not settled.
+    pub(crate) fn safe_class(&self) -> Class {
+        match &self.lump {
+            Some(lump) if lump.amount == self.safe => lump.class,
+            _ => Class::Provisional,
+        }
+    }
+}
+
+impl Excess {
+    /// The days of it that lie in a span.
+    pub(crate) fn part(&self, span: Span) -> Option<Span> {
+        self.days.common(&span)
+    }
+
+    /// What the safe side of a span adds for it, where `singles` is what the
+    /// safe side counts of the shifts on those days that speak for themselves.
+    /// Of the badge's whole dose and what is counted beside it the higher
+    /// counts. Only lumps that lie in its period are known to be of its days.
+    pub(crate) fn within(
+        &self,
+        units: &Units,
+        span: Span,
+        singles: Dose,
+    ) -> Result<Option<Amount>, Overflow> {
+        if self.part(span).is_none() {
+            return Ok(None);
+        }
+        let bundles = units
+            .bundles
+            .iter()
+            .filter(|it| it.own && it.is_in(span))
+            .filter(|it| self.days.first <= it.days.first && it.days.last <= self.days.last)
+            .map(|it| it.safe.known().unwrap_or(Dose::ZERO));
+        let counted = Dose::sum(bundles)?.checked_add(singles)?;
+        let whole = self.safe.known().unwrap_or(Dose::ZERO);
+        let above = whole.checked_sub(counted)?.max(Dose::ZERO);
+        let account = self.account(span).map_or(Dose::ZERO, |(_, amount)| {
+            amount.known().unwrap_or(Dose::ZERO)
+        });
+        Ok(Some(Amount::of(
+            above.max(account),
+            self.safe.is_undetermined(),
+        )))
+    }
+
+    /// What the account of a span adds for it.
+    pub(crate) fn account(&self, span: Span) -> Option<(Class, Amount)> {
+        self.lump.as_ref()?.within(span)
+    }
+}
+
+impl Units {
+    /// What the account counts of lumps in a span, without what counts apart.
+    pub(crate) fn lumps(&self, span: Span) -> impl Iterator<Item = (Class, Amount)> {
+        let bundles = self
+            .bundles
+            .iter()
+            .take_while(move |it| it.days.first <= span.last)
+            .filter(|it| !it.special)
+            .filter_map(move |it| it.lump.as_ref()?.within(span));
+        bundles.chain(self.excesses.iter().filter_map(move |it| it.account(span)))
+    }
+}
+
+impl Resolved {
+    /// The total of planned special exposures in a span, which count apart.
+    pub(crate) fn special(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
+        let units = self.of.get(quantity);
+        let mut total = Total::empty(quantity);
+        for (live, single) in self.live.iter().zip(&units.singles) {
+            if live.special && span.contains(live.day) {
+                total.add(single.class, single.account, single.held)?;
+            }
+        }
+        for bundle in &units.bundles {
+            let part = match (&bundle.lump, bundle.special) {
+                (Some(lump), true) => lump.within(span),
+                (Some(lump), false) => lump.special_within(span),
+                (None, _) => None,
+            };
+            if let Some((class, amount)) = part {
+                total.add(class, amount, 0)?;
+            }
+        }
+        Ok(total)
+    }
+}

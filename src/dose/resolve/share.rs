@@ -1,0 +1,172 @@
+//! A lump and its shares: which part of it belongs to which days.
+
+use crate::calendar::{Day, Span};
+use crate::dose::account::apportion;
+use crate::dose::total::{Amount, Class};
+use crate::quantity::Dose;
+
+/// How a lump is spread over its days.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Shares {
+    /// Evenly: no reading tells anything.
+    ByDays,
+    /// By the readings of its shifts, ascending by day. The shares add up to
+    /// the lump exactly.
+    ByShift(Vec<Share>),
+}
+
+/// One shift's share of a lump.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Share {
+    /// The place of the shift among the live ones.
+    pub at: usize,
+    /// Its day.
+    pub day: Day,
+    /// Its share.
+    pub dose: Dose,
+    /// Whether it counts apart, in a planned special exposure.
+    pub special: bool,
+}
+
+/// A shift as a lump sees it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Weight {
+    pub at: usize,
+    pub day: Day,
+    /// What its readings show.
+    pub dose: Dose,
+    /// Whether it takes what the others leave: off-scale, not read, or part of
+    /// an event.
+    pub open: bool,
+    pub special: bool,
+}
+
+/// One dose over a period, as the account counts it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Lump {
+    /// The entry that states it.
+    pub entry: i64,
+    /// Its period.
+    pub days: Span,
+    /// Its class where a span holds the whole of it.
+    pub class: Class,
+    /// The dose.
+    pub amount: Amount,
+    /// How it is spread.
+    pub shares: Shares,
+    /// The part of it that counts apart.
+    pub special: Dose,
+}
+
+impl Lump {
+    /// What of it a span holds, apart from what counts apart; `None` where
+    /// their days do not meet.
+    pub(crate) fn within(&self, span: Span) -> Option<(Class, Amount)> {
+        let part = self.days.common(&span)?;
+        if part == self.days && self.special == Dose::ZERO {
+            return Some((self.class, self.amount));
+        }
+        let share = |lump| match &self.shares {
+            Shares::ByDays => apportion(lump, self.days, part),
+            Shares::ByShift(shares) => sum(shares, span, false),
+        };
+        let amount = match self.amount {
+            Amount::Known(lump) => Amount::Known(share(lump)),
+            Amount::Undetermined(lump) => Amount::Undetermined(share(lump)),
+            none => none,
+        };
+        Some((Class::Apportioned, amount))
+    }
+
+    /// What of it counts apart in a span; `None` where nothing does.
+    pub(crate) fn special_within(&self, span: Span) -> Option<(Class, Amount)> {
+        self.days.common(&span)?;
+        match &self.shares {
+            Shares::ByShift(shares) if shares.iter().any(|share| share.special) => {
+                let dose = sum(shares, span, true);
+                Some((Class::Apportioned, Amount::Known(dose)))
+            }
+            _ => None,
+        }
+    }
+
+    /// One shift's share, where it is spread by shifts.
+    pub(crate) fn share_of(&self, at: usize) -> Dose {
+        match &self.shares {
+            Shares::ByDays => Dose::ZERO,
+            Shares::ByShift(shares) => shares
+                .iter()
+                .find(|share| share.at == at)
+                .map_or(Dose::ZERO, |share| share.dose),
+        }
+    }
+}
+
+/// The shares within a span. They add up to at most their lump, which fits.
+fn sum(shares: &[Share], span: Span, special: bool) -> Dose {
+    let nsv = shares
+        .iter()
+        .filter(|share| span.contains(share.day) && share.special == special)
+        .map(|share| share.dose.nsv())
+        .sum();
+    Dose::from_nsv(nsv)
+}
+
+/// Spreads a lump over its shifts, which come ascending by day.
+///
+/// Where a shift is open, the others keep what their readings show and the
+/// open ones take the remainder, evenly. Where the others show more than the
+/// lump, the second value is `true`, and they share the lump in proportion.
+/// Without an open shift the readings give the proportion; without any
+/// reading above zero the days do.
+pub(super) fn spread(lump: Dose, weights: &[Weight]) -> (Shares, bool) {
+    let total = |open: bool| -> i128 {
+        weights
+            .iter()
+            .filter(|weight| weight.open == open)
+            .map(|weight| i128::from(weight.dose.nsv()))
+            .sum()
+    };
+    let open = weights.iter().filter(|weight| weight.open).count();
+    let closed = total(false);
+    let whole = i128::from(lump.nsv());
+    if open > 0 && whole >= closed {
+        let remainder = whole - closed;
+        let count = open as i128;
+        let mut nth = 0;
+        let shares = weights.iter().map(|weight| {
+            if !weight.open {
+                return share(weight, i128::from(weight.dose.nsv()));
+            }
+            nth += 1;
+            share(
+                weight,
+                remainder * nth / count - remainder * (nth - 1) / count,
+            )
+        });
+        return (Shares::ByShift(shares.collect()), false);
+    }
+    if closed == 0 {
+        return (Shares::ByDays, false);
+    }
+    let mut running = 0;
+    let shares = weights.iter().map(|weight| {
+        if weight.open {
+            return share(weight, 0);
+        }
+        let before = whole * running / closed;
+        running += i128::from(weight.dose.nsv());
+        share(weight, whole * running / closed - before)
+    });
+    (Shares::ByShift(shares.collect()), open > 0)
+}
+
+/// No share is above its lump, so each fits.
+fn share(weight: &Weight, nsv: i128) -> Share {
+    Share {
+        at: weight.at,
+        day: weight.day,
+        dose: Dose::from_nsv(i64::try_from(nsv).unwrap_or(i64::MAX)),
+        special: weight.special,
+    }
+}

@@ -1,0 +1,583 @@
+//! Badges, results and determinations in the account and on the safe side, by
+//! hand. A line's number is its entry.
+
+use super::table::{history, span};
+use crate::dose::account::Account;
+use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
+use crate::dose::resolve::{Dispute, conflicts};
+use crate::dose::safe_side::{SafeSide, Why};
+use crate::dose::total::{Class, QUANTITIES};
+use crate::quantity::{Dose, DoseUnit};
+use crate::rule::Quantity;
+
+const YEAR: &str = "2026-01-01 2026-12-31";
+
+/// A total in millirem by class, such as `50 of record + 12 provisional`,
+/// then its text.
+fn deep(history: &History, days: &str) -> (String, String) {
+    of(history, days, Quantity::Deep)
+}
+
+fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
+    let span = span(days);
+    let account = Account::of(history, span).unwrap();
+    let safe = SafeSide::of(history, span).unwrap();
+    let index = DoseIndex::build(history).unwrap();
+    for quantity in QUANTITIES {
+        let (a, s) = (account.totals.get(quantity), safe.totals.get(quantity));
+        assert_eq!(*a, index.account(span, quantity).unwrap());
+        assert_eq!(*s, index.safe(span, quantity).unwrap());
+        assert!(s.known() >= a.known(), "{quantity:?}");
+        let raised = safe.raised_by.iter().map(|it| *it.by.get(quantity));
+        let raised = Dose::sum(raised).unwrap();
+        assert_eq!(raised, s.known().checked_sub(a.known()).unwrap());
+        assert!(
+            safe.raised_by
+                .iter()
+                .all(|it| *it.by.get(quantity) >= Dose::ZERO)
+        );
+    }
+    let total = account.totals.get(quantity);
+    let mut parts = Vec::new();
+    for (class, dose) in [
+        (Class::OfRecord, total.of_record),
+        (Class::Provisional, total.provisional),
+        (Class::Prior, total.prior),
+        (Class::Apportioned, total.apportioned),
+    ] {
+        if dose > Dose::ZERO {
+            let dose = dose.display(DoseUnit::Millirem);
+            parts.push(format!(
+                "{} {}",
+                dose.trim_end_matches(" mrem"),
+                class.word()
+            ));
+        }
+    }
+    let mut text = parts.join(" + ");
+    if total.undetermined > 0 {
+        text.push_str(" and undetermined");
+    }
+    if total.held > 0 {
+        text.push_str(" and held");
+    }
+    let safe = safe.totals.get(quantity).text(DoseUnit::Millirem);
+    (text, safe)
+}
+
+/// Rows of a table, the account's deep dose of the year, the safe side's.
+fn hold(rows: &[(&str, &str, &str)]) {
+    for (lines, account, safe) in rows {
+        let found = deep(&history(lines), YEAR);
+        assert_eq!(
+            (found.0.as_str(), found.1.as_str()),
+            (*account, *safe),
+            "{lines}"
+        );
+    }
+}
+
+const MARCH: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
+    shift 2026-03-03 day: PD-1 0mR>30mR
+    badge B1 2026-03-01 2026-03-31 returned\n";
+
+#[test]
+fn a_result_stands_for_the_shifts_on_which_its_badge_was_worn() {
+    let with = |rest: &str| deep(&history(&format!("{MARCH}{rest}")), YEAR);
+    let row = |rest: &str, account: &str, safe: &str| {
+        assert_eq!(
+            with(rest),
+            (account.to_string(), safe.to_string()),
+            "{rest}"
+        );
+    };
+    row("", "42 provisional", "42 mrem");
+    // Until it is accepted the safe side takes the higher, in the band or not.
+    row("result B1 deep=40mrem", "40 of record", "42 mrem");
+    row("result B1 deep=50mrem", "50 of record", "50 mrem");
+    row("result B1 deep=40mrem accepted", "40 of record", "40 mrem");
+    // A shift without the badge adds, also where nobody said.
+    row(
+        "result B1 deep=40mrem accepted
+         shift 2026-03-04 day no-badge: PD-1 0mR>7mR",
+        "40 of record + 7 provisional",
+        "47 mrem",
+    );
+    row(
+        "result B1 deep=40mrem accepted
+         shift 2026-03-04 day badge-unsaid: PD-1 0mR>7mR",
+        "40 of record + 7 provisional",
+        "47 mrem",
+    );
+    // A shift outside the period adds.
+    row(
+        "result B1 deep=40mrem accepted
+         shift 2026-04-01 day: PD-1 0mR>7mR",
+        "40 of record + 7 provisional",
+        "47 mrem",
+    );
+}
+
+#[test]
+fn below_the_minimum_counts_as_zero_and_on_the_safe_side_as_the_higher() {
+    let quiet = "shift 2026-03-02 day: PD-1 0mR>3mR
+        badge B1 2026-03-01 2026-03-31 returned\n";
+    hold(&[
+        (&format!("{quiet}result B1 deep=M10mrem"), "", "10 mrem"),
+        (
+            &format!("{quiet}result B1 deep=M10mrem accepted"),
+            "",
+            "10 mrem",
+        ),
+        (
+            &format!("{MARCH}result B1 deep=M10mrem accepted"),
+            "",
+            "42 mrem",
+        ),
+    ]);
+    let found = Account::of(
+        &history(&format!("{quiet}result B1 deep=M10mrem")),
+        span(YEAR),
+    );
+    let words = found.unwrap().contributions[0].words.join("\n");
+    assert!(
+        words.contains("deep `M`, below the minimum of 10 mrem"),
+        "{words}"
+    );
+}
+
+#[test]
+fn what_a_result_does_not_state_falls_back_to_the_readings() {
+    let history = history(&format!(
+        "{MARCH}result B1 deep=60mrem shallow=70mrem accepted"
+    ));
+    let found = |quantity| of(&history, YEAR, quantity);
+    assert_eq!(found(Quantity::Deep).0, "60 of record");
+    assert_eq!(found(Quantity::Shallow).0, "70 of record");
+    // Readings of 42; the safe side takes the badge's deep dose.
+    let (account, safe) = found(Quantity::Lens);
+    assert_eq!(
+        (account.as_str(), safe.as_str()),
+        ("42 provisional", "60 mrem")
+    );
+    let account = Account::of(&history, span(YEAR)).unwrap();
+    assert_eq!(
+        account.contributions.len(),
+        3,
+        "{:?}",
+        account.contributions
+    );
+    let extremity = account.totals.extremity;
+    assert_eq!(extremity.text(DoseUnit::Millirem), "not assessed");
+}
+
+#[test]
+fn a_ring_speaks_for_the_extremity_alone() {
+    let history = history(
+        "shift 2026-03-02 day: PD-1 0mR>12mR
+         badge R1 2026-03-01 2026-03-31 ring returned
+         result R1 extremity=200mrem accepted",
+    );
+    assert_eq!(of(&history, YEAR, Quantity::Extremity).0, "200 of record");
+    assert_eq!(of(&history, YEAR, Quantity::Deep).0, "12 provisional");
+}
+
+#[test]
+fn a_lump_is_cut_by_the_readings_inside_or_by_days() {
+    // Readings 10 and 30 of a result of 100: 25 and 75.
+    let year_end = "shift 2025-12-20 day: PD-1 0mR>10mR
+        shift 2026-01-10 day: PD-1 0mR>30mR
+        badge B1 2025-12-16 2026-01-14 returned
+        result B1 deep=100mrem accepted";
+    let one = history(year_end);
+    assert_eq!(deep(&one, "2025-01-01 2025-12-31").0, "25 apportioned");
+    assert_eq!(deep(&one, YEAR).0, "75 apportioned");
+    assert_eq!(deep(&one, "2025-01-01 2026-12-31").0, "100 of record");
+    // The safe side has the whole lump in both years.
+    assert_eq!(deep(&one, "2025-01-01 2025-12-31").1, "100 mrem");
+    assert_eq!(deep(&one, YEAR).1, "100 mrem");
+    // Without a reading above zero: 16 and 14 of 30 days.
+    let by_days = history(
+        "badge B1 2025-12-16 2026-01-14 returned
+         result B1 deep=30mrem accepted",
+    );
+    assert_eq!(deep(&by_days, "2025-01-01 2025-12-31").0, "16 apportioned");
+    assert_eq!(deep(&by_days, YEAR).0, "14 apportioned");
+}
+
+#[test]
+fn an_off_scale_shift_takes_what_the_other_readings_leave() {
+    let lines = "shift 2025-12-20 day: PD-1 0mR>10mR
+        shift 2026-01-10 day: PD-1 0mR>- off-scale
+        badge B1 2025-12-16 2026-01-14 returned\n";
+    let open = history(lines);
+    assert_eq!(deep(&open, YEAR).0, " and undetermined");
+    let closed = history(&format!("{lines}result B1 deep=100mrem accepted"));
+    assert_eq!(deep(&closed, YEAR).0, "90 apportioned");
+    assert_eq!(deep(&closed, "2025-01-01 2025-12-31").0, "10 apportioned");
+    // Not accepted: nobody has ruled, and there is no upper bound.
+    let waiting = history(&format!("{lines}result B1 deep=100mrem"));
+    assert_eq!(deep(&waiting, YEAR).1, "at least 100 mrem, undetermined");
+    // An event's shift takes what is left too.
+    let event = history(
+        "shift 2025-12-20 day: PD-1 0mR>10mR
+         shift 2026-01-10 day: PD-1 0mR>30mR
+         badge B1 2025-12-16 2026-01-14 returned
+         result B1 deep=100mrem accepted
+         event 2026-01-10",
+    );
+    assert_eq!(deep(&event, YEAR).0, "90 apportioned");
+}
+
+#[test]
+fn a_negative_remainder_is_a_conflict_until_it_is_settled() {
+    let lines = "shift 2026-03-02 day: PD-1 0mR>60mR
+        shift 2026-03-03 day: PD-1 0mR>- off-scale
+        badge B1 2026-03-01 2026-03-31 returned
+        result B1 deep=50mrem accepted\n";
+    let open = history(lines);
+    let found = conflicts(&open).unwrap();
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].dispute, Dispute::ReadingsAboveResult);
+    assert_eq!(
+        deep(&open, YEAR),
+        (
+            "60 provisional and undetermined".to_string(),
+            "at least 60 mrem, undetermined".to_string()
+        )
+    );
+    let settled = history(&format!("{lines}settled B1 of-record:4"));
+    assert!(conflicts(&settled).unwrap().is_empty());
+    assert_eq!(deep(&settled, YEAR).0, "50 of record");
+}
+
+const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
+    shift 2026-03-03 day: PD-1 0mR>- off-scale
+    badge B1 2026-03-01 2026-03-31 returned
+    determined 2026-03-03/PD-1 350mrem\n";
+
+#[test]
+fn a_determination_stands_beside_the_other_readings() {
+    hold(&[
+        (OFF_SCALE, "350 of record + 12 provisional", "362 mrem"),
+        (
+            "shift 2026-03-03 day:
+             determined 2026-03-03 25mrem",
+            "25 of record",
+            "25 mrem",
+        ),
+        (
+            "shift 2026-03-03 day: PD-1 0mR>20mR
+             determined event:2026-03-03 90mrem",
+            "90 of record",
+            "90 mrem",
+        ),
+        // No sheet tells of it: it adds.
+        (
+            "shift 2026-03-02 day: PD-1 0mR>20mR
+             determined event:2026-03-03 90mrem",
+            "90 of record + 20 provisional",
+            "110 mrem",
+        ),
+        (
+            "shift 2026-03-02 day: PD-1 0mR>20mR
+             determined 2026-03-02 5mrem adds",
+            "5 of record + 20 provisional",
+            "25 mrem",
+        ),
+        // A lost badge: from issue to loss; the shift without it adds.
+        (
+            "shift 2026-03-02 day: PD-1 0mR>20mR
+             shift 2026-03-03 day no-badge: PD-1 0mR>3mR
+             badge B1 2026-03-01 2026-03-10 lost
+             determined B1 28mrem",
+            "28 of record + 3 provisional",
+            "31 mrem",
+        ),
+        // A span covers its shifts, badge or not.
+        (
+            "shift 2026-03-02 day no-badge: PD-1 0mR>20mR
+             shift 2026-04-02 day no-badge: PD-1 0mR>3mR
+             determined 2026-03-01..2026-03-31 28mrem",
+            "28 of record + 3 provisional",
+            "31 mrem",
+        ),
+        // Part of two: the determined part and the read one.
+        (
+            "shift 2026-03-02 day: PD-1 0mR>- off-scale, PD-1 0mR>20mR
+             determined 2026-03-02/PD-1 300mrem",
+            "320 provisional",
+            "320 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn a_result_after_a_determination_is_a_conflict_and_both_stand() {
+    let open = history(&format!("{OFF_SCALE}result B1 deep=90mrem accepted"));
+    let found = conflicts(&open).unwrap();
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].dispute, Dispute::ResultAndDetermination);
+    assert_eq!(found[0].entries, [4, 5]);
+    let row = |rest: &str, account: &str, safe: &str| {
+        let found = deep(&history(&format!("{OFF_SCALE}{rest}")), YEAR);
+        assert_eq!(found, (account.to_string(), safe.to_string()), "{rest}");
+    };
+    row(
+        "result B1 deep=90mrem accepted",
+        "350 of record + 12 provisional",
+        "362 mrem",
+    );
+    row(
+        "result B1 deep=500mrem accepted",
+        "350 of record + 12 provisional",
+        "500 mrem",
+    );
+    row(
+        "result B1 deep=90mrem
+         settled B1 of-record:5 aside:4",
+        "90 of record",
+        "90 mrem",
+    );
+    row(
+        "result B1 deep=500mrem
+         settled B1 of-record:4 aside:5",
+        "350 of record + 12 provisional",
+        "362 mrem",
+    );
+    // They agree: no conflict.
+    row(
+        "result B1 deep=362mrem accepted",
+        "362 of record",
+        "362 mrem",
+    );
+    // What came after the settlement opens it again.
+    row(
+        "result B1 deep=90mrem
+         settled B1 of-record:5 aside:4
+         result B1 deep=95mrem",
+        "350 of record + 12 provisional",
+        "362 mrem",
+    );
+}
+
+#[test]
+fn an_estimate_until_the_result_ends_with_it() {
+    let lost = "shift 2026-03-02 day: PD-1 0mR>20mR
+        badge B1 2026-03-01 2026-03-31 returned
+        determined B1 35mrem until\n";
+    hold(&[
+        (lost, "35 provisional", "35 mrem"),
+        (
+            &format!("{lost}result B1 deep=30mrem"),
+            "30 of record",
+            "35 mrem",
+        ),
+        (
+            &format!("{lost}result B1 deep=30mrem accepted"),
+            "30 of record",
+            "30 mrem",
+        ),
+    ]);
+    let reading = "shift 2026-03-02 day: PD-1 0mR>- off-scale
+        badge B1 2026-03-01 2026-03-31 returned
+        determined 2026-03-02/PD-1 300mrem until\n";
+    hold(&[
+        (reading, "300 provisional", "300 mrem"),
+        (
+            &format!("{reading}result B1 deep=30mrem accepted"),
+            "30 of record",
+            "30 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn two_reports_of_one_badge_are_a_conflict_unless_one_corrects_the_other() {
+    let row = |rest: &str, account: &str, safe: &str, open: usize| {
+        let history = history(&format!("{MARCH}{rest}"));
+        let found = deep(&history, YEAR);
+        assert_eq!(found, (account.to_string(), safe.to_string()), "{rest}");
+        assert_eq!(conflicts(&history).unwrap().len(), open, "{rest}");
+    };
+    row(
+        "result B1 deep=50mrem accepted
+         result B1 deep=80mrem",
+        "50 of record",
+        "80 mrem",
+        1,
+    );
+    row(
+        "result B1 deep=50mrem accepted
+         result B1 deep=80mrem corrects:4 accepted",
+        "80 of record",
+        "80 mrem",
+        0,
+    );
+    // A corrected report waits for a ruling.
+    row(
+        "result B1 deep=50mrem accepted
+         result B1 deep=80mrem corrects:4 held",
+        "50 of record",
+        "80 mrem",
+        0,
+    );
+    row(
+        "result B1 deep=50mrem accepted
+         result B1 deep=80mrem
+         settled B1 of-record:5 aside:4",
+        "80 of record",
+        "80 mrem",
+        0,
+    );
+}
+
+#[test]
+fn two_badges_at_once_are_not_counted_twice() {
+    let own = "shift 2026-03-02 day: PD-1 0mR>12mR
+        badge B1 2026-03-01 2026-03-31 returned
+        result B1 deep=40mrem accepted\n";
+    hold(&[
+        // Nobody says that it was worn here too: it adds.
+        (
+            &format!(
+                "{own}badge X1 2026-03-01 2026-03-31 other returned
+                 result X1 deep=60mrem accepted"
+            ),
+            "40 of record + 60 prior",
+            "100 mrem",
+        ),
+        (
+            &format!(
+                "{own}badge X1 2026-03-01 2026-03-31 together returned
+                 result X1 deep=60mrem accepted"
+            ),
+            "40 of record + 20 prior",
+            "60 mrem",
+        ),
+        (
+            &format!(
+                "{own}badge X1 2026-03-01 2026-03-31 together returned
+                 result X1 deep=30mrem accepted"
+            ),
+            "40 of record",
+            "40 mrem",
+        ),
+        // An overlapping own badge is held: the safe side takes the higher.
+        (
+            &format!(
+                "{own}badge B2 2026-03-15 2026-04-14 held returned
+                 result B2 deep=55mrem accepted"
+            ),
+            "40 of record",
+            "95 mrem",
+        ),
+        (
+            &format!(
+                "{own}badge B2 2026-03-01 2026-04-14 held returned
+                 result B2 deep=55mrem accepted"
+            ),
+            "40 of record",
+            "55 mrem",
+        ),
+        // A badge that was never issued.
+        (
+            &format!("{own}result - 2026-03-01 2026-03-31 deep=70mrem"),
+            "40 of record",
+            "70 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn an_exchange_on_one_day_counts_the_shift_with_the_later_badge() {
+    let lines = "shift 2026-03-31 day: PD-1 0mR>12mR
+        badge B1 2026-03-01 2026-03-31 returned
+        badge B2 2026-03-31 -
+        result B1 deep=40mrem accepted";
+    hold(&[(lines, "40 of record + 12 provisional", "52 mrem")]);
+}
+
+#[test]
+fn a_planned_special_exposure_counts_apart_only_if_authorized_before_it() {
+    let lines = "shift 2026-03-02 day: PD-1 0mR>12mR
+        shift 2026-03-05 day: PD-1 0mR>900mR\n";
+    let apart = format!("{lines}special 2026-03-05 2026-03-06 authorized 2026-03-04");
+    hold(&[
+        (&apart, "12 provisional", "12 mrem"),
+        (
+            &format!("{lines}special 2026-03-05 2026-03-06 authorized 2026-03-05"),
+            "912 provisional",
+            "912 mrem",
+        ),
+        (
+            &format!("{lines}special 2026-03-05 2026-03-06"),
+            "912 provisional",
+            "912 mrem",
+        ),
+    ]);
+    let found = Account::of(&history(&apart), span(YEAR)).unwrap();
+    assert_eq!(found.special.deep.text(DoseUnit::Millirem), "900 mrem");
+    assert!(found.contributions.iter().any(|it| it.special));
+    // A badge worn through both: its share goes apart, the safe side keeps the
+    // whole of it.
+    let badge = format!(
+        "{apart}
+         badge B1 2026-03-01 2026-03-31 returned
+         result B1 deep=912mrem accepted"
+    );
+    hold(&[(&badge, "12 apportioned", "912 mrem")]);
+    let found = Account::of(&history(&badge), span(YEAR)).unwrap();
+    assert_eq!(found.special.deep.text(DoseUnit::Millirem), "900 mrem");
+}
+
+#[test]
+fn nobody_determines_a_dose_of_their_own_alone() {
+    let lines = "shift 2026-03-02 day: PD-1 0mR>- off-scale\n";
+    hold(&[
+        (
+            &format!("{lines}determined 2026-03-02/PD-1 30mrem self"),
+            " and undetermined",
+            "at least 30 mrem, undetermined",
+        ),
+        (
+            &format!("{lines}determined 2026-03-02/PD-1 30mrem self second"),
+            "30 of record",
+            "30 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn a_dosimeter_found_to_read_low_raises_the_safe_side_alone() {
+    let lines = "shift 2026-03-02 day: PD-1 0mR>80mR
+        shift 2026-05-02 day: PD-1 0mR>80mR
+        low PD-1 2026-03-01 2026-03-31 250";
+    hold(&[(lines, "160 provisional", "180 mrem")]);
+    let safe = SafeSide::of(&history(lines), span(YEAR)).unwrap();
+    assert_eq!(safe.raised_by[0].why, Why::ReadsLow);
+}
+
+#[test]
+fn held_readings_stay_on_the_safe_side_under_an_accepted_result() {
+    hold(&[(
+        "shift 2026-03-02 day: PD-1 0mR>210mR held:above-range
+         badge B1 2026-03-01 2026-03-31 returned
+         result B1 deep=40mrem accepted",
+        "40 of record",
+        "210 mrem",
+    )]);
+}
+
+#[test]
+fn a_night_shift_across_new_year_reaches_into_both_years_under_a_result() {
+    let one = history(
+        "shift 2025-12-20 day: PD-1 0mR>10mR
+         shift 2025-12-31 night over: PD-1 0mR>30mR
+         badge B1 2025-12-01 2025-12-31 returned
+         result B1 deep=60mrem accepted",
+    );
+    assert_eq!(deep(&one, YEAR), (String::new(), "45 mrem".to_string()));
+    assert_eq!(deep(&one, "2025-01-01 2025-12-31").0, "60 of record");
+}

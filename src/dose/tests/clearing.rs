@@ -1,0 +1,394 @@
+//! Clearance, its clocks, and qualifications.
+
+use super::levels::scheme;
+use super::sheet::us;
+use super::table::{day, history};
+use crate::calendar::parse_instant;
+use crate::dose::clearance::*;
+use crate::dose::index::DoseIndex;
+use crate::dose::level::standings;
+use crate::dose::qualification::*;
+use crate::rule::Severity;
+
+const ON: &str = "2026-06-15";
+
+fn at(text: &str) -> chrono::DateTime<chrono::Utc> {
+    parse_instant(text).unwrap().to_utc()
+}
+
+fn clear(lines: &str, facts: &ClearanceFacts) -> Clearance {
+    let history = history(&format!("born 1990-01-01\n{lines}"));
+    let us = us();
+    let index = DoseIndex::build(&history).unwrap();
+    let standings = standings(&us, &history.facts, &index, day(ON)).unwrap();
+    let now = at("2026-06-15T12:00:00Z");
+    Clearance::of(&history, &standings, facts, &us, day(ON), now)
+}
+
+fn causes(lines: &str) -> Vec<Cause> {
+    let found = clear(lines, &ClearanceFacts::default());
+    assert!(
+        found
+            .reasons
+            .iter()
+            .all(|it| it.finding.severity == Severity::Stop)
+    );
+    assert_eq!(found.may_work(), found.reasons.is_empty());
+    found.reasons.iter().map(|it| it.cause).collect()
+}
+
+/// 10 CFR 34.47(d): no work until the dose is determined by the RSO or the
+/// RSO's designee.
+#[test]
+fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
+    let off = "shift 2026-06-10 day: PD-1 0mR>- off-scale
+        badge B1 2026-06-01 -\n";
+    let rows: [(&str, &[Cause]); 10] = [
+        ("", &[Cause::OffScale]),
+        ("determined 2026-06-10/PD-1 30mrem", &[]),
+        ("determined 2026-06-10/PD-1 30mrem until", &[]),
+        ("determined 2026-06-10 30mrem", &[]),
+        ("determined event:2026-06-10 30mrem", &[]),
+        ("determined B1 30mrem", &[]),
+        ("determined 2026-06-10/PD-1 30mrem self", &[Cause::OffScale]),
+        // A result alone rules nothing; the RSO's acceptance does.
+        ("result B1 deep=30mrem", &[Cause::OffScale]),
+        (
+            "result B1 deep=30mrem lens=30mrem shallow=31mrem accepted",
+            &[],
+        ),
+        // The report says nothing of lens and shallow dose, and an off-scale
+        // reading cannot stand in for them.
+        ("result B1 deep=30mrem accepted", &[Cause::Undetermined]),
+    ];
+    for (rest, expected) in rows {
+        assert_eq!(causes(&format!("{off}{rest}")), expected, "{rest}");
+    }
+    // Another reading's determination resolves nothing; what has not happened
+    // yet stops nobody.
+    let two = "shift 2026-06-10 day: PD-1 0mR>- off-scale, PD-2 0mR>5mR
+        determined 2026-06-10/PD-2 5mrem";
+    assert_eq!(causes(two), [Cause::OffScale]);
+    assert_eq!(causes("shift 2026-06-16 day: PD-1 0mR>- off-scale"), []);
+}
+
+#[test]
+fn a_shift_that_nobody_measured_leaves_no_clearance() {
+    assert_eq!(causes("shift 2026-06-10 day:"), [Cause::Undetermined]);
+    assert_eq!(
+        causes(
+            "shift 2026-06-10 day:
+             determined 2026-06-10 12mrem"
+        ),
+        []
+    );
+}
+
+/// 10 CFR 34.47(d): an electronic dosimeter above 2 mSv.
+#[test]
+fn above_the_shift_level_stops_until_the_dose_is_determined() {
+    let facts = ClearanceFacts {
+        over_shift_level: vec![OverShiftLevel {
+            sheet: 2,
+            words: "ED-1 shows 201 mrem".to_string(),
+        }],
+        ..ClearanceFacts::default()
+    };
+    let lines = "shift 2026-06-10 day: ED-1 0mSv>2.01mSv\n";
+    let found = clear(lines, &facts);
+    assert_eq!(found.reasons[0].cause, Cause::OverShiftLevel);
+    assert!(found.reasons[0].finding.what.contains("201 mrem"));
+    let found = clear(&format!("{lines}determined 2026-06-10 201mrem"), &facts);
+    assert!(found.may_work());
+}
+
+/// 10 CFR 34.47(e): until a replacement is provided and the dose from issue to
+/// loss is calculated.
+#[test]
+fn a_lost_badge_stops_until_replaced_and_calculated() {
+    for state in ["lost", "damaged"] {
+        let lost = format!("badge B1 2026-06-01 2026-06-10 {state}\n");
+        let both = "no replacement and no calculated dose";
+        let rows = [
+            ("", both),
+            ("badge B2 2026-06-10 -", "no calculated dose"),
+            ("determined B1 12mrem", "no replacement"),
+            ("badge B2 2026-06-09 - ", both),
+            ("badge B2 2026-06-16 - ", both),
+            ("determined B1 12mrem adds lens", both),
+        ];
+        for (rest, expected) in rows {
+            let found = clear(&format!("{lost}{rest}"), &ClearanceFacts::default());
+            assert_eq!(found.reasons.len(), 1, "{rest}");
+            let what = &found.reasons[0].finding.what;
+            assert!(what.ends_with(&format!(": {expected}")), "{rest}: {what}");
+        }
+        let done = format!(
+            "{lost}badge B2 2026-06-10 -
+             determined B1 12mrem"
+        );
+        assert_eq!(causes(&done), []);
+    }
+}
+
+/// 10 CFR 34.47(a)(3): film at most one month, others three, in the scheme's
+/// intervals.
+#[test]
+fn a_badge_past_its_exchange_stops() {
+    let rows: [(&str, &[Cause]); 6] = [
+        ("badge B1 2026-05-15 - film", &[]),
+        ("badge B1 2026-05-14 - film", &[Cause::BadgeOverdue]),
+        ("badge B1 2026-03-15 -", &[]),
+        ("badge B1 2026-03-14 -", &[Cause::BadgeOverdue]),
+        // The site's own earlier day counts.
+        ("badge B1 2026-06-01 - 2026-06-14", &[Cause::BadgeOverdue]),
+        ("badge B1 2026-01-01 2026-03-31 returned", &[]),
+    ];
+    for (lines, expected) in rows {
+        assert_eq!(causes(lines), expected, "{lines}");
+    }
+}
+
+#[test]
+fn where_badges_are_kept_nobody_works_without_one() {
+    let facts = ClearanceFacts {
+        keeps_badges: true,
+        ..ClearanceFacts::default()
+    };
+    let cause = |lines: &str| clear(lines, &facts).reasons.first().map(|it| it.cause);
+    assert_eq!(cause(""), Some(Cause::NoBadge));
+    assert_eq!(cause("badge B1 2026-06-01 -"), None);
+    assert_eq!(cause("badge B1 2026-06-16 -"), Some(Cause::NoBadge));
+    assert_eq!(cause("badge R1 2026-06-01 - ring"), Some(Cause::NoBadge));
+}
+
+#[test]
+fn a_limit_reached_on_the_safe_side_stops_and_missing_quarters_do_not() {
+    let rows: [(&str, &[Cause]); 5] = [
+        ("shift 2026-06-10 day: ED-1 0mrem>4999mrem", &[]),
+        ("shift 2026-06-10 day: ED-1 0mrem>5000mrem", &[Cause::Limit]),
+        // A result that nobody accepted.
+        (
+            "shift 2026-06-10 day: ED-1 0mrem>10mrem
+             badge B1 2026-06-01 2026-06-12 returned
+             result B1 deep=5100mrem",
+            &[Cause::Limit],
+        ),
+        (
+            "missing 2026 1 exposed
+             missing 2026 2 exposed
+             missing 2026 3 exposed
+             missing 2026 4 exposed",
+            &[],
+        ),
+        // A declared pregnancy whose budget is gone.
+        (
+            "shift 2026-03-10 day: PD-1 0mR>180mR
+             pregnancy 2026-05-01 conceived 2026-02-01
+             shift 2026-05-02 day: PD-1 0mR>190mR
+             shift 2026-05-03 day: PD-1 0mR>190mR",
+            &[Cause::Limit],
+        ),
+    ];
+    for (lines, expected) in rows {
+        assert_eq!(causes(lines), expected, "{lines}");
+    }
+}
+
+#[test]
+fn held_items_instruments_and_qualifications_stop_with_their_words() {
+    let us = us();
+    let facts = ClearanceFacts {
+        held: vec![HeldItem {
+            entry: 9,
+            words: "end below start".to_string(),
+        }],
+        instruments: vec![
+            Assigned {
+                id: "RM-02".to_string(),
+                sort: "alarm ratemeter".to_string(),
+                rule: "ratemeter-calibration".to_string(),
+                in_force: false,
+                words: "calibration overdue since 2026-06-01".to_string(),
+                entries: vec![4],
+            },
+            Assigned {
+                id: "PD-01".to_string(),
+                sort: "pocket dosimeter".to_string(),
+                rule: "response-check".to_string(),
+                in_force: true,
+                words: "until 2026-09-01".to_string(),
+                entries: vec![5],
+            },
+        ],
+        duties: duties(
+            &Qualifications {
+                acts: true,
+                training: vec![Done {
+                    entry: 7,
+                    on: day("2025-06-14"),
+                }],
+                inspections: vec![Done {
+                    entry: 8,
+                    on: day("2026-03-01"),
+                }],
+                ..Qualifications::default()
+            },
+            &us,
+            day(ON),
+        ),
+        ..ClearanceFacts::default()
+    };
+    let found = clear("", &facts);
+    let said: Vec<(Cause, &str)> = found
+        .reasons
+        .iter()
+        .map(|it| (it.cause, it.finding.what.as_str()))
+        .collect();
+    assert_eq!(
+        said,
+        [
+            (Cause::Held, "waits for a ruling: end below start"),
+            (
+                Cause::Instrument,
+                "alarm ratemeter RM-02: calibration overdue since 2026-06-01"
+            ),
+            (
+                Cause::Qualification,
+                "refresher training lapsed since 2026-06-15"
+            ),
+        ]
+    );
+    assert_eq!(found.reasons[1].finding.citation, "10 CFR 34.47(g)(4)");
+    assert_eq!(found.reasons[2].finding.citation, "10 CFR 34.43(d)");
+}
+
+/// 10 CFR 34.47(d): the badge is sent within 24 hours.
+#[test]
+fn a_clock_says_what_is_left_and_never_more() {
+    let started = |at_: &str, done: Option<&str>| Started {
+        entry: 3,
+        what: "send badge 0417".to_string(),
+        at: at(at_),
+        done: done.map(at),
+    };
+    let rows = [
+        ("2026-06-14T22:30:00Z", None, "10 h 30 min left"),
+        ("2026-06-14T22:30:59Z", None, "10 h 30 min left"),
+        ("2026-06-14T12:00:00Z", None, "0 h 0 min left"),
+        ("2026-06-14T11:59:59Z", None, "overdue by 0 h 1 min"),
+        ("2026-06-14T10:00:00Z", None, "overdue by 2 h 0 min"),
+        (
+            "2026-06-13T10:00:00Z",
+            Some("2026-06-14T10:00:00Z"),
+            "done in time",
+        ),
+        (
+            "2026-06-13T10:00:00Z",
+            Some("2026-06-14T12:30:00Z"),
+            "done 2 h 30 min late",
+        ),
+    ];
+    for (begun, done, expected) in rows {
+        let facts = ClearanceFacts {
+            clocks: vec![started(begun, done)],
+            ..ClearanceFacts::default()
+        };
+        let found = clear("", &facts);
+        let said = found.clocks[0].to_string();
+        assert_eq!(said, format!("send badge 0417: {expected}"));
+        assert_eq!(found.clocks[0].citation, "10 CFR 34.47(d)");
+    }
+}
+
+/// 10 CFR 34.43(d), (e): refresher within 12 months, inspection within 6, and
+/// a practical examination after more than 6 months without work.
+#[test]
+fn duties_are_due_by_the_schemes_intervals() {
+    let us = scheme("10 CFR");
+    let done = |on: &str| Done {
+        entry: 1,
+        on: day(on),
+    };
+    let known = |inspected: &str, examined: &[&str], worked: &[&str]| Qualifications {
+        acts: true,
+        training: vec![done("2025-08-31")],
+        inspections: vec![done(inspected)],
+        examinations: examined.iter().map(|on| done(on)).collect(),
+        worked: worked.iter().map(|on| day(on)).collect(),
+        ..Qualifications::default()
+    };
+    let monthly: &[&str] = &["2026-02-01", "2026-04-01", "2026-06-01", "2026-08-01"];
+    let rows = [
+        (
+            known("2026-01-31", &[], monthly),
+            "2026-07-31",
+            "inspection of job performance in force until 2026-07-31",
+        ),
+        (
+            known("2026-01-31", &[], monthly),
+            "2026-08-01",
+            "inspection of job performance lapsed since 2026-08-01",
+        ),
+        // Worked last on 10 February: gone by 10 August.
+        (
+            known("2026-01-31", &[], &["2026-02-10"]),
+            "2026-08-10",
+            "inspection of job performance lapsed since 2026-08-01",
+        ),
+        (
+            known("2026-01-31", &[], &["2026-02-10"]),
+            "2026-08-11",
+            "practical examination lapsed since 2026-08-11",
+        ),
+        // Going back to work without it makes up for nothing.
+        (
+            known("2026-01-31", &[], &["2026-02-10", "2026-09-01"]),
+            "2026-09-02",
+            "practical examination lapsed since 2026-08-11",
+        ),
+        (
+            known("2026-01-31", &["2026-08-20"], &["2026-02-10"]),
+            "2026-09-02",
+            "inspection of job performance in force until 2027-02-20",
+        ),
+        // What has not happened yet counts for nothing.
+        (
+            known("2026-09-30", &[], &[]),
+            "2026-09-02",
+            "inspection of job performance not on record",
+        ),
+    ];
+    for (known, on, expected) in rows {
+        let found = duties(&known, &us, day(on));
+        assert_eq!(found[1].words, expected, "{on}");
+    }
+    let found = duties(&known("2026-01-31", &[], monthly), &us, day("2026-08-31"));
+    assert_eq!(found[0].due(), Some(day("2026-08-31")));
+    let found = duties(&known("2026-01-31", &[], monthly), &us, day("2026-09-01"));
+    assert_eq!(found[0].state, DutyState::Since(day("2026-09-01")));
+    assert_eq!(duties(&Qualifications::default(), &us, day(ON)), []);
+}
+
+#[test]
+fn a_certification_holds_to_its_last_day() {
+    let us = scheme("10 CFR");
+    let known = Qualifications {
+        needs_certification: true,
+        certifications: vec![Certification {
+            entry: 1,
+            from: day("2021-06-16"),
+            until: Some(day("2026-06-15")),
+        }],
+        ..Qualifications::default()
+    };
+    for (on, expected) in [
+        ("2021-06-15", DutyState::Never),
+        ("2026-06-15", DutyState::Until(Some(day("2026-06-15")))),
+        ("2026-06-16", DutyState::Since(day("2026-06-16"))),
+    ] {
+        let found = duties(&known, &us, day(on));
+        assert_eq!(found[0].state, expected, "{on}");
+        assert_eq!(found[0].in_force(), on == "2026-06-15");
+    }
+}
