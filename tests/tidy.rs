@@ -1,6 +1,7 @@
 //! The habits of this house, held as a test: which room may use which, where
 //! SQL, printing and the clock are allowed, how long a file may be, and that
-//! the two documents name what there is.
+//! the two documents name what there is and
+//! tell what works.
 //!
 //! An exception stands in a list here, with its reason, and fails when it is
 //! no longer needed.
@@ -14,6 +15,8 @@ mod documents;
 mod form;
 #[path = "tidy/layers.rs"]
 mod layers;
+#[path = "tidy/tour.rs"]
+mod tour;
 
 /// The rooms and what each may use: only rooms further down, and the pure ones
 /// never the ledger.
