@@ -112,7 +112,7 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
     ),
 ];
 
-/// Lines of more than [`LINE_WIDTH`] characters: how many in which file, why.
+/// Files with lines of more than [`LINE_WIDTH`] characters: path, how many, why.
 const WIDE_LINES: &[(&str, usize, &str)] = &[(
     "migrations/0001_entry.sql",
     1,
