@@ -53,9 +53,16 @@ pub(super) fn worker_year(
         "svg" => svg.into_bytes(),
         _ => png::png(&svg, png::PRINT_WIDTH)?,
     };
-    std::fs::write(out, bytes).map_err(|source| Failure::File {
-        file: out.display().to_string(),
-        source,
+    std::fs::write(out, bytes).map_err(|source| {
+        // A file that is about to be made cannot be missing: its folder is.
+        let missing = match source.kind() {
+            std::io::ErrorKind::NotFound => out.parent().unwrap_or(out),
+            _ => out,
+        };
+        Failure::File {
+            file: missing.display().to_string(),
+            source,
+        }
     })?;
     session
         .output

@@ -311,10 +311,10 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             ..
         } => (
             vec![
-                format!("entry {entry} has `{old}`"),
-                format!("this one has `{new}`"),
+                format!("entry {entry} has {old}"),
+                format!("this one has {new}"),
             ],
-            format!("to correct it: wearbook entry amend {entry} {field}=... --reason WHY"),
+            format!("if the entry is wrong: wearbook entry amend {entry} {field}=... --reason WHY"),
         ),
         Refusal::Voided { entry, .. } => (
             vec![format!("entry {entry} voids it")],

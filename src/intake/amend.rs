@@ -135,6 +135,11 @@ fn plain_words(detail: &str) -> String {
     if detail.starts_with("missing field") {
         return "this field cannot be left out".to_owned();
     }
+    // What the calendar says of a day that it cannot read.
+    let of_a_day = ["out of range", "input contains", "end of input", "trailing input"];
+    if of_a_day.iter().any(|words| detail.contains(words)) {
+        return "it takes a day of the calendar such as 2026-06-14".to_owned();
+    }
     if let Some((_, known)) = detail.split_once(", expected one of ") {
         return format!("it takes one of {known}");
     }

@@ -167,8 +167,12 @@ pub fn take_sheets(
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
-            for values in rows {
-                group.rows.push(Row::typed(values));
+            // Where several people were typed, a fault says in whose line it is.
+            let several = rows.len() > 1;
+            for (values, line) in rows.into_iter().zip(1..) {
+                let mut row = Row::typed(values);
+                row.line = several.then_some(line);
+                group.rows.push(row);
             }
             taking.sheet(&columns, &group.rows)?;
         }

@@ -185,18 +185,19 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             old,
             new,
             ..
-        } => Fault::new(
-            line,
-            field,
-            new,
-            format!(
-                "differs from entry {entry}, {} `{label}`, which has `{old}`",
-                kind.word()
-            ),
-            format!(
-                "if the entry is wrong: wearbook entry amend {entry} \"{field}={new}\" --reason WHY"
-            ),
-        ),
+        } => {
+            let known = format!("entry {entry}, {} `{label}`", kind.word());
+            // `nothing` is how the ledger prints a field that is not there.
+            let (value, what) = match (old.as_str(), new.as_str()) {
+                (old, "nothing") => ("", format!("is blank here; {known}, has `{old}`")),
+                ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
+                (old, new) => (new, format!("differs from {known}, which has `{old}`")),
+            };
+            let right = format!(
+                "if the entry is wrong: wearbook entry amend {entry} \"{field}={value}\" --reason WHY"
+            );
+            Fault::new(line, field, value, what, right)
+        }
         Refusal::Voided { kind, entry, .. } => Fault::new(
             line,
             "",
