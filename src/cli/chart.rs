@@ -16,11 +16,14 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
         out,
         on,
     } = verb;
-    worker_year(session, &worker, year, &out, on.as_deref())
+    draw(session, &worker, year, &out, on.as_deref())?;
+    session
+        .output
+        .report(Report::new(format!("{} is drawn", out.display())))
 }
 
 /// Draws one person's year into a file, which appears whole or not at all.
-pub(super) fn worker_year(
+pub(super) fn draw(
     session: &mut Session<'_>,
     worker: &str,
     year: Option<i32>,
@@ -63,8 +66,5 @@ pub(super) fn worker_year(
             file: missing.display().to_string(),
             source,
         }
-    })?;
-    session
-        .output
-        .report(Report::new(format!("{} is drawn", out.display())))
+    })
 }

@@ -39,7 +39,9 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             let levels = levels(&scheme);
             session
                 .output
-                .answer(form(&show), "scheme show", &levels, || scheme_report(&scheme))
+                .answer(form(&show), "scheme show", &levels, || {
+                    scheme_report(&scheme)
+                })
         }
         SchemeVerb::Show { scheme: None, show } => {
             let now = session.clock.now();
@@ -48,7 +50,9 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             let levels = levels(&scheme);
             session
                 .output
-                .answer(form(&show), "scheme show", &levels, || scheme_report(&scheme))
+                .answer(form(&show), "scheme show", &levels, || {
+                    scheme_report(&scheme)
+                })
         }
         SchemeVerb::Check { file } => {
             let (scheme, _) = read_scheme_file(&file)?;

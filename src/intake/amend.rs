@@ -136,7 +136,12 @@ fn plain_words(detail: &str) -> String {
         return "this field cannot be left out".to_owned();
     }
     // What the calendar says of a day that it cannot read.
-    let of_a_day = ["out of range", "input contains", "end of input", "trailing input"];
+    let of_a_day = [
+        "out of range",
+        "input contains",
+        "end of input",
+        "trailing input",
+    ];
     if of_a_day.iter().any(|words| detail.contains(words)) {
         return "it takes a day of the calendar such as 2026-06-14".to_owned();
     }

@@ -117,7 +117,7 @@ fn an_input_that_ends_early_writes_nothing() {
     let mut place = place;
     let head = place.head();
     let lines: Vec<&str> = FIRST.split_inclusive('\n').collect();
-    for count in 0..=lines.len() {
+    for count in (0..=lines.len()).step_by(4) {
         let said = place.ask("sheet enter", &lines[..count].concat());
         assert_eq!(said.code, 1, "after {count} lines");
         assert_eq!(place.head(), head, "after {count} lines");

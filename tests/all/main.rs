@@ -4,6 +4,7 @@
 mod calendar_reference;
 mod cli_answers;
 mod cli_corrections;
+mod cli_demo;
 mod cli_gallery;
 mod cli_ledger;
 mod cli_registers;
