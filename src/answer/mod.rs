@@ -8,6 +8,7 @@
 //! several answers share, and there is a file a question.
 
 mod account;
+mod clearance;
 mod crew;
 mod due;
 mod entries;
@@ -17,12 +18,14 @@ mod held;
 mod load;
 mod load_badge;
 mod names;
+mod reconcile;
 mod register;
 mod sheet;
 mod sheet_facts;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use clearance::{ClearanceAnswer, ClearanceLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
@@ -30,6 +33,7 @@ pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use load::{AnswerError, House};
 pub use names::{Names, NoSuchName, near};
+pub use reconcile::{ReconcileAnswer, ReconcileLine, ReconcileTotal, reconcile};
 pub use register::{RegisterAnswer, register_of};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use view::{DoseFigure, LevelLine, TotalView};

@@ -51,6 +51,19 @@ pub(super) enum Noun {
     /// See doses and how they stand against the levels
     #[command(subcommand)]
     Dose(DoseVerb),
+    /// See who may work, and what stands against it
+    Clearance {
+        /// One worker's id [default: everybody who is monitored]
+        worker: Option<String>,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        /// Exit with 3 if somebody may not work
+        #[arg(long)]
+        check: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
     /// See everything that needs somebody
     Findings(FindingsArgs),
     /// Answer a finding
@@ -362,6 +375,18 @@ pub(super) enum DoseVerb {
         /// The day from which it looks ahead [default: today]
         #[arg(long, value_name = "DATE")]
         on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Compare readings with badge results, period by period
+    Reconcile {
+        /// One worker's id [default: everybody]
+        worker: Option<String>,
+        #[command(flatten)]
+        span: SpanArgs,
+        /// Exit with 3 if anything is beyond the band
+        #[arg(long)]
+        check: bool,
         #[command(flatten)]
         show: ShowArgs,
     },

@@ -1,10 +1,10 @@
 //! `wearbook dose ...`
 
-use super::args::DoseVerb;
+use super::args::{DoseVerb, ShowArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
-use crate::answer::{dose_of, dose_of_crew, forecast_of};
-use crate::show::{crew_report, dose_report, forecast_report};
+use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, reconcile};
+use crate::show::{clearance_report, crew_report, dose_report, forecast_report, reconcile_report};
 
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
@@ -47,6 +47,19 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                     forecast_report(&answer)
                 })
         }
+        DoseVerb::Reconcile { worker, span, check, show } => {
+            let days = days(&span)?;
+            let answer = session.ask(span.known_at, |snapshot, house| {
+                let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
+                let (span, _) = days.settle(house, now)?;
+                reconcile(snapshot, house, worker, span)
+            })?;
+            session.output.answer(form(&show), "dose reconcile", &answer, || {
+                reconcile_report(&answer)
+            })?;
+            let beyond = answer.lines.iter().any(|it| it.beyond);
+            if check && beyond { Err(Failure::Found) } else { Ok(()) }
+        }
         DoseVerb::Crew { span, show } => {
             let days = days(&span)?;
             let answer = session.ask(span.known_at, |snapshot, house| {
@@ -58,4 +71,23 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .answer(form(&show), "dose crew", &answer, || crew_report(&answer))
         }
     }
+}
+
+/// `wearbook clearance`
+pub(super) fn who_may_work(
+    session: &mut Session<'_>,
+    worker: Option<String>,
+    on: Option<String>,
+    check: bool,
+    show: &ShowArgs,
+) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let on = on.as_deref().map(|text| super::failure::day("on", text)).transpose()?;
+    let answer = session.ask(None, |snapshot, house| {
+        let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
+        clearance(snapshot, house, worker, on.unwrap_or_else(|| house.today(now)), now)
+    })?;
+    session.output.answer(form(show), "clearance", &answer, || clearance_report(&answer))?;
+    let stopped = answer.lines.iter().any(|it| !it.may_work);
+    if check && stopped { Err(Failure::Found) } else { Ok(()) }
 }

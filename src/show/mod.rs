@@ -7,6 +7,7 @@
 
 pub mod chart;
 
+mod clearance;
 mod csv;
 mod dose;
 mod entry;
@@ -21,6 +22,7 @@ mod text;
 mod year;
 
 pub use chart::ChartError;
+pub use clearance::{clearance_report, reconcile_report};
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};

@@ -1,0 +1,282 @@
+//! Who may work on a day, and what stands against it.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::view::{LevelLine, level_lines};
+use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
+use crate::dose::clearance::{
+    Assigned, CAUTION, Clearance, ClearanceFacts, HeldItem, OverShiftLevel, Started,
+};
+use crate::dose::index::DoseIndex;
+use crate::dose::input::{History, Shift};
+use crate::dose::qualification::{Certification, Done, Qualifications, duties};
+use crate::dose::shift::shown;
+use crate::ledger::{BadgeRow, Snapshot, Stored};
+use crate::quantity::Dose;
+use crate::record::{
+    BadgeChange, CheckSort, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
+};
+use crate::rule::{Finding, LevelWindow, Scheme};
+
+/// One person's clearance.
+#[derive(Debug, Clone, Serialize)]
+pub struct ClearanceLine {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// Whether nothing on record stands against it.
+    pub may_work: bool,
+    /// What stands against it.
+    pub reasons: Vec<Finding>,
+    /// Clocks that run, with what is left.
+    pub clocks: Vec<String>,
+    /// The limit or administrative level of which least is left.
+    pub nearest: Option<LevelLine>,
+    /// What falls due of the person's qualifications, with the day.
+    pub due: Vec<(String, Option<Day>)>,
+}
+
+/// Who may work.
+#[derive(Debug, Clone, Serialize)]
+pub struct ClearanceAnswer {
+    /// The day.
+    pub on: Day,
+    /// The people, by id.
+    pub lines: Vec<ClearanceLine>,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// The caution.
+    pub caution: String,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// How far back a person's instruments are looked for.
+const INSTRUMENTS_BACK_DAYS: u64 = 60;
+
+/// Who may work on a day: one person or everybody who is monitored then.
+pub fn clearance(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: Option<RecordId>,
+    on: Day,
+    now: Instant,
+) -> Result<ClearanceAnswer, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let qualifications = snapshot.all::<Qualification>()?;
+    let mut lines = Vec::new();
+    for facts in house.workers() {
+        let asked = match worker {
+            Some(worker) => worker == facts.record,
+            None => house.names.monitored(facts.record, on),
+        };
+        if asked {
+            lines.push(line(snapshot, house, scheme, &qualifications, facts.record, on, now)?);
+        }
+    }
+    Ok(ClearanceAnswer {
+        on,
+        lines,
+        unit: house.unit().symbol().to_owned(),
+        caution: CAUTION.to_owned(),
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+fn line(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    scheme: &Scheme,
+    qualifications: &[Stored<Qualification>],
+    worker: RecordId,
+    on: Day,
+    now: Instant,
+) -> Result<ClearanceLine, AnswerError> {
+    let facts = house.facts(worker)?;
+    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let wide = Span { first: year.first, last: on };
+    let needed = house.span_needed(scheme, facts, wide, on);
+    let history = house.history(snapshot, worker, needed)?;
+    let index = DoseIndex::build(&history)?;
+    let (levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
+    let badges = snapshot.badges(Some(worker), needed.first, on)?;
+    let known = qualified(house, qualifications, &history, worker, on);
+    let duties = duties(&known, scheme, on);
+    let due = duties.iter().map(|it| (it.duty.name().to_owned(), it.due())).collect();
+    let asked = ClearanceFacts {
+        keeps_badges: !badges.is_empty(),
+        instruments: instruments(house, scheme, &history, on),
+        duties,
+        held: held_of(snapshot, house, worker)?,
+        over_shift_level: over_shift_level(house, scheme, &history)?,
+        clocks: clocks(house, &history, &badges),
+    };
+    let found = Clearance::of(&history, &standings, &asked, scheme, on, now);
+    let nearest = levels
+        .into_iter()
+        .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
+        .max_by_key(|it| it.share_ppm);
+    Ok(ClearanceLine {
+        worker: facts.id.clone(),
+        name: facts.name.clone(),
+        may_work: found.may_work(),
+        clocks: found.clocks.iter().filter(|it| it.done.is_none()).map(ToString::to_string).collect(),
+        reasons: found.reasons.into_iter().map(|it| it.finding).collect(),
+        nearest,
+        due,
+    })
+}
+
+/// What the person is qualified for, and on which days work was done.
+fn qualified(
+    house: &House,
+    all: &[Stored<Qualification>],
+    history: &History,
+    worker: RecordId,
+    on: Day,
+) -> Qualifications {
+    let role = house.names.role_on(worker, on);
+    let mine = all.iter().filter(|it| it.body.worker == worker);
+    let done = |sort: QualificationSort| {
+        mine.clone()
+            .filter(|it| it.body.sort == sort)
+            .map(|it| Done { entry: it.entry, on: it.body.on })
+            .collect()
+    };
+    let certifications = mine
+        .clone()
+        .filter(|it| it.body.sort == QualificationSort::Certification)
+        .map(|it| Certification { entry: it.entry, from: it.body.on, until: it.body.until })
+        .collect();
+    // A ledger that keeps no qualifications says nothing about them.
+    let kept = !all.is_empty();
+    Qualifications {
+        needs_certification: kept && role == Some(Role::Radiographer),
+        acts: kept && matches!(role, Some(Role::Radiographer | Role::Assistant)),
+        certifications,
+        training: done(QualificationSort::Refresher),
+        inspections: done(QualificationSort::Performance),
+        examinations: done(QualificationSort::Practical),
+        worked: history.shifts.iter().map(|it| it.day).collect(),
+    }
+}
+
+/// The dosimeters of the person's last shift, with their response checks.
+fn instruments(house: &House, scheme: &Scheme, history: &History, on: Day) -> Vec<Assigned> {
+    let since = on.checked_sub_days(chrono::Days::new(INSTRUMENTS_BACK_DAYS)).unwrap_or(on);
+    let last = history
+        .shifts
+        .iter()
+        .filter(|it| it.day <= on && it.day >= since)
+        .max_by_key(|it| (it.day, it.shift));
+    let mut found: Vec<Assigned> = Vec::new();
+    for reading in last.into_iter().flat_map(|shift| &shift.readings) {
+        let Some(record) = reading.record else { continue };
+        let Some(body) = house.names.instrument_body(record) else { continue };
+        if found.iter().any(|it| it.id == body.id) {
+            continue;
+        }
+        let Some(rule) = scheme.interval("dosimeter-response-check") else { continue };
+        let checks = [CheckSort::Response, CheckSort::Calibration];
+        let check = checks
+            .into_iter()
+            .filter_map(|sort| house.service.last_check(record, sort, on))
+            .max_by_key(|it| (it.on, it.entry));
+        let passed = check.filter(|it| it.passed).map(|it| it.on);
+        let status = rule.interval.status(passed, on, scheme.year_start);
+        let words = match check {
+            None => format!("{} was never checked", body.id),
+            Some(check) if !check.passed => format!("{} failed its check of {}", body.id, check.on),
+            Some(check) => format!("{} was last checked on {}", body.id, check.on),
+        };
+        found.push(Assigned {
+            id: body.id.clone(),
+            sort: crate::record::Words::word(body.sort).to_owned(),
+            rule: "response-check".to_owned(),
+            in_force: status.in_force(),
+            words,
+            entries: check.map(|it| it.entry).into_iter().collect(),
+        });
+    }
+    found
+}
+
+fn held_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+) -> Result<Vec<HeldItem>, AnswerError> {
+    let id = house.names.label(worker);
+    let lines = super::held::held(snapshot, house)?.lines;
+    Ok(lines
+        .into_iter()
+        .filter(|it| it.about_dose && it.person.as_deref() == Some(id.as_str()))
+        .map(|it| HeldItem { entry: it.entry, words: it.about })
+        .collect())
+}
+
+/// Shifts on which an electronic dosimeter showed more than the level of one
+/// shift.
+fn over_shift_level(
+    house: &House,
+    scheme: &Scheme,
+    history: &History,
+) -> Result<Vec<OverShiftLevel>, AnswerError> {
+    let level = scheme.levels.iter().find(|it| it.window == LevelWindow::Shift);
+    let Some(level) = level else { return Ok(Vec::new()) };
+    let mut found = Vec::new();
+    for shift in &history.shifts {
+        let dose = electronic_dose(house, shift)?;
+        if level.is_reached_by(dose) {
+            let words = format!("an electronic dosimeter showed {}", dose.display(house.unit()));
+            found.push(OverShiftLevel { sheet: shift.sheet, words });
+        }
+    }
+    Ok(found)
+}
+
+fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
+    let electronic = shift.readings.iter().filter(|it| {
+        let body = it.record.and_then(|record| house.names.instrument_body(record));
+        body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
+    });
+    let mut dose = Dose::ZERO;
+    for reading in electronic {
+        dose = dose.checked_add(shown(reading)?.unwrap_or(Dose::ZERO))?;
+    }
+    Ok(dose)
+}
+
+/// The clock of the badge after an off-scale reading. Only days are on record:
+/// it starts at the beginning of the shift's day, the early side, and is done
+/// at the end of the day on which the badge was sent, the late side.
+fn clocks(house: &House, history: &History, badges: &[BadgeRow]) -> Vec<Started> {
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {
+        LocalTime::Once(at) | LocalTime::Twice(at, _) => Some(at.to_utc()),
+        LocalTime::Never => None,
+    };
+    let off_scale = history.shifts.iter().filter(|shift| {
+        shift.readings.iter().any(|it| it.off_scale && !it.is_ruled_out())
+    });
+    off_scale
+        .filter_map(|shift| {
+            let worn = badges
+                .iter()
+                .filter(|it| it.first_day <= shift.day && it.last_day >= shift.day);
+            let sent = worn
+                .flat_map(|it| &it.changes)
+                .filter(|(change, on, _)| *change == BadgeChange::Sent && *on >= shift.day)
+                .map(|(_, on, _)| *on)
+                .min();
+            Some(Started {
+                entry: shift.entry,
+                what: format!("badge to the processor after the off-scale reading of {}", shift.day),
+                at: midnight(shift.day)?,
+                done: sent.and_then(|on| midnight(on.succ_opt()?)),
+            })
+        })
+        .collect()
+}
