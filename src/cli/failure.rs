@@ -268,6 +268,11 @@ fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
         LedgerError::Busy { .. } => "try again when the other process is done",
         LedgerError::ReadOnly => "allow writing to the file and its folder, or copy it elsewhere",
         LedgerError::DiskFull => "make room, then try again",
+        LedgerError::System { .. } => "look at the disk, its space, its quota and the permissions",
+        LedgerError::CutShort { .. } => {
+            "run any command as one who may write to both files and their folder; \
+             never delete the journal, and never copy one file without the other"
+        }
         LedgerError::Damaged { .. } | LedgerError::Unreadable { .. } => {
             "wearbook ledger verify --full; then go back to the newest backup that verifies"
         }

@@ -48,7 +48,7 @@ pub fn scheme_report(scheme: &Scheme) -> Report {
             level.cited(),
         ]);
     }
-    report.table(levels);
+    report.table(levels.in_unit(scheme.unit.symbol()));
     report.gap();
     let mut intervals = Table::new(&["falls due", "how often", "rule"]);
     for it in &scheme.intervals {
