@@ -4,11 +4,11 @@
 use serde_json::Value;
 
 use super::fault::IntakeError;
-use super::sheet::look_at_again;
-use super::take::{Taken, TakenItem, find_held};
+use super::sheet::{look_at_again, today_there};
+use super::take::{Taken, TakenItem, find_held, label};
 use crate::answer::Names;
 use crate::ledger::{Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Written};
-use crate::record::{Body, DoubtSort, Kind, Ref, Sheet, Words};
+use crate::record::{Body, DoubtSort, Kind, RecordId, Ref, Sheet, Words};
 
 fn taken(
     kind: &'static str,
@@ -43,42 +43,118 @@ pub fn amend(
         let old = snapshot.entry(entry)?;
         let text = match &old.body {
             Some(text) => text.clone(),
-            None => {
-                let refusal = Refusal::Voided {
-                    kind: Kind::from_word(&old.kind).unwrap_or(Kind::Sheet),
-                    key: old.record.to_string(),
-                    entry,
-                };
-                return Err(LedgerError::from(refusal).into());
-            }
+            None => return Err(is_void(entry)),
         };
         let kind = Kind::from_word(&old.kind)
             .ok_or(Refusal::NoSuchEntry { entry })
             .map_err(LedgerError::from)?;
         let mut value: Value = serde_json::from_str(&text).unwrap_or(Value::Null);
+        let mut culprit = None;
+        let names = Names::load(&snapshot)?;
         for (path, to) in changes {
-            set(&mut value, path, to)?;
+            let record = record_of(&names, path, to).map(|record| record.to_string());
+            set(&mut value, path, record.as_deref().unwrap_or(to))?;
+            // The first change after which the body cannot be read any more.
+            if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
+                culprit = Some((path, to));
+            }
         }
         if let Value::Object(map) = &mut value {
             map.remove("held");
         }
-        let mut body = Body::read(kind, old.version, &value.to_string()).map_err(|error| {
-            IntakeError::BadChange {
-                detail: format!(
-                    "the amended {} cannot be read: {}",
-                    kind.word(),
-                    error.detail
-                ),
-                right: format!("the fields as `wearbook entry show {entry}` prints them"),
-            }
-        })?;
+        let mut body = Body::read(kind, old.version, &value.to_string())
+            .map_err(|error| cannot_stand(entry, kind, culprit, &error.detail))?;
         if let Body::Sheet(sheet) = &mut body {
+            let today = today_there(&names, &sheet.job, now);
+            if sheet.day > today {
+                return Err(IntakeError::BadChange {
+                    detail: format!("`day={}` is in the future: today is {today}", sheet.day),
+                    right: "the day the shift began".to_owned(),
+                });
+            }
             look_at_again(&snapshot, sheet, old.record)?;
         }
-        let key = body.key();
+        let key = label(&names, &body);
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
+}
+
+fn is_void(entry: i64) -> IntakeError {
+    IntakeError::BadChange {
+        detail: format!("entry {entry} voids its record already"),
+        right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+    }
+}
+
+/// The record that a new value names by its id, where the field is a reference.
+fn record_of(names: &Names, path: &str, to: &str) -> Option<RecordId> {
+    let mut steps = path.rsplit('.');
+    let last = steps.next()?;
+    let field = match last.parse::<usize>() {
+        Ok(_) => steps.next()?,
+        Err(_) => last,
+    };
+    match field {
+        "worker" | "attested_by" => names.worker(to).ok(),
+        "instrument" | "dosimeter" | "ratemeter" | "meter" => names.instrument(to).ok(),
+        "item" | "device" | "source" | "control_unit" | "guide_tubes" => names.item(to).ok(),
+        "job" => names.job(to).ok(),
+        _ => None,
+    }
+}
+
+/// The refusal of an amended body that cannot be read, in the words of the
+/// change that spoiled it.
+fn cannot_stand(
+    entry: i64,
+    kind: Kind,
+    culprit: Option<(&String, &String)>,
+    detail: &str,
+) -> IntakeError {
+    let why = plain_words(detail);
+    let detail = match culprit {
+        Some((path, to)) => format!("`{path}={to}` cannot stand in a {}: {why}", kind.word()),
+        None => format!("the amended {} cannot be read: {why}", kind.word()),
+    };
+    IntakeError::BadChange {
+        detail,
+        right: format!("wearbook entry show {entry} prints the fields and how they are written"),
+    }
+}
+
+/// What the reader of stored bodies says, without the words of its trade.
+fn plain_words(detail: &str) -> String {
+    let detail = match detail.rfind(" at line ") {
+        Some(at) => &detail[..at],
+        None => detail,
+    };
+    if detail.starts_with("unknown field") {
+        return "there is no such field".to_owned();
+    }
+    if detail.starts_with("missing field") {
+        return "this field cannot be left out".to_owned();
+    }
+    // What the calendar says of a day that it cannot read.
+    let of_a_day = [
+        "out of range",
+        "input contains",
+        "end of input",
+        "trailing input",
+    ];
+    if of_a_day.iter().any(|words| detail.contains(words)) {
+        return "it takes a day of the calendar such as 2026-06-14".to_owned();
+    }
+    if let Some((_, known)) = detail.split_once(", expected one of ") {
+        return format!("it takes one of {known}");
+    }
+    match detail.rsplit_once(", expected ") {
+        Some((_, "i64" | "u32" | "u8")) => "it takes a whole number".to_owned(),
+        Some((_, "a boolean")) => "it takes yes or no".to_owned(),
+        Some((_, "a string")) => "it takes a text".to_owned(),
+        Some(_) => "it takes something else".to_owned(),
+        None => detail.to_owned(),
+    }
 }
 
 /// Says who or what was meant by a held item: the words on the sheet give way
@@ -110,7 +186,7 @@ pub fn name_held(
         look_at_again(&snapshot, &mut sheet, row.sheet)?;
         let transcribed = snapshot.entry(entry)?.transcribed;
         let body = Body::from(sheet);
-        let key = body.key();
+        let key = label(&names, &body);
         let written = writer.amend(entry, body, reason, transcribed)?;
         Ok(taken("sheet", key, written, writer.head()))
     })
@@ -190,8 +266,12 @@ pub fn void(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let written = writer.void(entry, reason)?;
-        Ok(taken("void", entry.to_string(), written, writer.head()))
+        let written = writer.void(entry, reason).map_err(|error| match error {
+            LedgerError::Refused(Refusal::Voided { entry, .. }) => is_void(entry),
+            other => other.into(),
+        })?;
+        let what = format!("of entry {entry}");
+        Ok(taken("void", what, written, writer.head()))
     })
 }
 
@@ -205,13 +285,17 @@ pub fn reinstate(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let written = writer.reinstate(entry, reason)?;
-        Ok(taken(
-            "reinstated",
-            entry.to_string(),
-            written,
-            writer.head(),
-        ))
+        let written = writer
+            .reinstate(entry, reason)
+            .map_err(|error| match error {
+                LedgerError::Refused(Refusal::NothingChanges { entry }) => IntakeError::BadChange {
+                    detail: format!("entry {entry} is in force already"),
+                    right: "the number of the entry that voids a record".to_owned(),
+                },
+                other => other.into(),
+            })?;
+        let what = format!("by taking back entry {entry}");
+        Ok(taken("reinstated", what, written, writer.head()))
     })
 }
 

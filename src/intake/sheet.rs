@@ -13,8 +13,9 @@ use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{
-    Body, Paper, Person, Reading, Record, RecordId, Ref, Role, Sheet, ShiftName, Work,
+    Body, Paper, Person, Reading, Record, RecordId, Ref, Role, Sheet, ShiftName, Words, Work,
 };
+use crate::rule::Finding;
 
 /// The columns of a sheet file, which are the keys of typed people and the
 /// flags of a typed sheet.
@@ -159,14 +160,19 @@ pub fn take_sheets(
         faults: Faults::default(),
         taken: Taken::default(),
         readable: Vec::new(),
+        stops: Vec::new(),
     };
     let mut group = Group::default();
     let mut file = None;
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
-            for values in rows {
-                group.rows.push(Row::typed(values));
+            // Where several people were typed, a fault says in whose line it is.
+            let several = rows.len() > 1;
+            for (values, line) in rows.into_iter().zip(1..) {
+                let mut row = Row::typed(values);
+                row.line = several.then_some(line);
+                group.rows.push(row);
             }
             taking.sheet(&columns, &group.rows)?;
         }
@@ -185,9 +191,8 @@ pub fn take_sheets(
         }
     }
     if taking.faults.any() {
-        let snapshot = taking.writer.snapshot()?;
-        let stops = stops_of(&snapshot, &House::load(&snapshot)?, &taking.readable)?;
-        return Err(taking.faults.refuse(file.as_deref(), stops));
+        let (faults, stops) = taking.stops()?;
+        return Err(faults.refuse(file.as_deref(), stops));
     }
     let (count, hash) = taking.writer.head();
     let mut taken = taking.taken;
@@ -254,9 +259,21 @@ struct Taking<'a, 'w> {
     nearby: Nearby,
     faults: Faults,
     taken: Taken,
-    /// Sheets of a file that has faults: they are not written, but what they
-    /// say about people is.
+    /// Sheets of a file that has faults, or what can be read of them: they are
+    /// not written, but what they say about people is printed.
     readable: Vec<Sheet>,
+    /// The stops of those that were looked at already.
+    stops: Vec<Finding>,
+}
+
+/// What the rows of one sheet are.
+enum Rows {
+    /// A sheet without a fault.
+    Sound(Sheet),
+    /// A sheet with faults, without what cannot be read.
+    Faulty(Sheet),
+    /// Nothing that could be looked at.
+    Unreadable,
 }
 
 impl Taking<'_, '_> {
@@ -265,19 +282,19 @@ impl Taking<'_, '_> {
             return Ok(());
         };
         let line = first.line;
-        let Some(mut sheet) = read_sheet(columns, rows, self.names, self.now, &mut self.faults)
-        else {
-            return Ok(());
+        let read = read_sheet(columns, rows, self.names, self.now, &mut self.faults);
+        let mut sheet = match read {
+            Rows::Sound(sheet) => sheet,
+            Rows::Faulty(sheet) => {
+                return self.keep(sheet);
+            }
+            Rows::Unreadable => return Ok(()),
         };
         if self.faults.any() {
-            const KEPT: usize = 10_000;
-            if self.readable.len() < KEPT {
-                self.readable.push(sheet);
-            }
-            return Ok(());
+            return self.keep(sheet);
         }
         let transcribed = sheet.paper.is_some();
-        let key = sheet.key();
+        let key = label(self.names, &sheet);
         // The doubts depend on what else is in the ledger, and are not part of
         // what the crew said: a sheet that is there already gets none.
         let found = self.writer.find(&sheet.clone().into());
@@ -306,13 +323,59 @@ impl Taking<'_, '_> {
                 Ok(())
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &refusal));
-                self.readable.push(sheet);
-                Ok(())
+                self.faults.push(refusal_fault(line, &key, &refusal));
+                self.keep(sheet)
             }
             Err(other) => Err(other.into()),
         }
     }
+
+    /// Keeps a sheet that will not be written; a long file's are looked at by
+    /// the thousand, so that they do not fill the memory.
+    fn keep(&mut self, sheet: Sheet) -> Result<(), IntakeError> {
+        const TOGETHER: usize = 1000;
+        self.readable.push(sheet);
+        if self.readable.len() >= TOGETHER {
+            self.look_for_stops()?;
+        }
+        Ok(())
+    }
+
+    fn look_for_stops(&mut self) -> Result<(), IntakeError> {
+        let snapshot = self.writer.snapshot()?;
+        let found = stops_of(&snapshot, &House::load(&snapshot)?, &self.readable)?;
+        self.stops.extend(found);
+        self.readable.clear();
+        Ok(())
+    }
+
+    /// Everything on the readable rows that must stop somebody. Sheets that stood before the first fault are in the write,
+    /// which will be taken back.
+    fn stops(mut self) -> Result<(Faults, Vec<Finding>), IntakeError> {
+        self.look_for_stops()?;
+        let snapshot = self.writer.snapshot()?;
+        let house = House::load(&snapshot)?;
+        let mut stops = Vec::new();
+        for item in &self.taken.items {
+            if let Some(sheet) = snapshot.sheet_at(item.written.entry())? {
+                stops.extend(stops_of(&snapshot, &house, &[sheet])?);
+            }
+        }
+        stops.extend(self.stops);
+        Ok((self.faults, stops))
+    }
+}
+
+/// A sheet as people name it: by its own number, or by day, shift and device.
+pub(super) fn label(names: &Names, sheet: &Sheet) -> String {
+    if let Some(reference) = &sheet.reference {
+        return reference.clone();
+    }
+    let device = sheet
+        .device
+        .as_ref()
+        .map_or_else(|| "without a device".to_owned(), |it| names.words(it));
+    format!("{} {} {device}", sheet.day, sheet.shift.word())
 }
 
 /// Finds the doubts of an amended sheet, against everything but itself.
@@ -334,9 +397,11 @@ fn read_sheet(
     names: &Names,
     now: Instant,
     faults: &mut Faults,
-) -> Option<Sheet> {
+) -> Rows {
     let before = faults.list.len() + faults.more;
-    let first = rows.first()?;
+    let Some(first) = rows.first() else {
+        return Rows::Unreadable;
+    };
     one_head(columns, rows, faults);
     let head = read_head(
         &mut Fields {
@@ -359,14 +424,20 @@ fn read_sheet(
             &mut people,
         );
     }
-    let mut sheet = head?;
+    let Some(mut sheet) = head else {
+        return Rows::Unreadable;
+    };
     sheet.people = people;
     if faults.list.len() + faults.more == before {
         for problem in sheet.problems() {
             faults.push(Fault::of_problem(first.line, problem));
         }
     }
-    (faults.list.len() + faults.more == before).then_some(sheet)
+    if faults.list.len() + faults.more == before {
+        Rows::Sound(sheet)
+    } else {
+        Rows::Faulty(sheet)
+    }
 }
 
 /// Lists every cell of a further row that contradicts the sheet's first row.
@@ -382,7 +453,7 @@ fn one_head(columns: &Columns, rows: &[Row], faults: &mut Faults) {
                     row.line,
                     columns.name(*column),
                     here,
-                    format!("the first row of this sheet has `{there}`"),
+                    format!("differs from the first row of this sheet, which has `{there}`"),
                     "one value a sheet, or blank on its further rows",
                 ));
             }
@@ -435,7 +506,7 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
 
 /// The day that it is at the job, or in the ledger's zone where the job is not
 /// known.
-fn today_there(names: &Names, job: &Ref, now: Instant) -> Day {
+pub(super) fn today_there(names: &Names, job: &Ref, now: Instant) -> Day {
     let zone = job
         .known()
         .and_then(|job| names.job_body(job))
@@ -521,7 +592,7 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
     if !agree {
         fields.fault(
             at::WORKER,
-            "this person stands on the sheet with another role, ratemeter or badge",
+            "stands on the sheet twice, with another role, ratemeter or badge",
             "one line a dosimeter or part, all with the same role, ratemeter and badge",
         );
         return;
@@ -529,9 +600,20 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
     if again.readings.is_empty() {
         fields.fault(
             at::WORKER,
-            "this person is on the sheet twice",
+            "stands on the sheet twice",
             "one line a person, and one more for each further dosimeter or part",
         );
+    }
+    for reading in &again.readings {
+        let same = |it: &Reading| it.dosimeter == reading.dosimeter && it.part == reading.part;
+        if known.readings.iter().any(same) {
+            fields.fault(
+                at::PART,
+                "has a reading of this person and dosimeter already",
+                "number the parts 1, 2, 3 when the dosimeter was set back to zero",
+            );
+            return;
+        }
     }
     known.readings.extend(again.readings);
 }
@@ -590,11 +672,14 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
 }
 
 fn not_a_dosimeter(names: &Names, dosimeter: &Ref) -> Option<String> {
-    use crate::record::Words;
     let instrument = dosimeter
         .known()
         .and_then(|record| names.instrument_body(record))?;
-    (!instrument.sort.is_dosimeter()).then(|| format!("is an {}", instrument.sort.word()))
+    (!instrument.sort.is_dosimeter()).then(|| {
+        let sort = instrument.sort.word();
+        let article = if sort.starts_with('a') { "an" } else { "a" };
+        format!("is {article} {sort}")
+    })
 }
 
 /// A reading; a bare number takes the unit of the dosimeter's face. Where that
@@ -621,11 +706,7 @@ fn read_shown(
             _ => Some(shown),
         },
         Err(error) => {
-            fields.fault(
-                column,
-                error.to_string(),
-                "what is on its face, such as `12 mR`",
-            );
+            fields.unreadable(column, &error, "what is on its face, such as `12 mR`");
             None
         }
     }

@@ -119,11 +119,12 @@ fn take_row(
     let Some(RowBodies { first, then }) = read_row(register, columns, row, names, faults) else {
         return Ok(());
     };
-    let Some(written) = append(writer, first, row.line, faults, taken)? else {
+    let Some(written) = append(writer, names, first, row.line, faults, taken)? else {
         return Ok(());
     };
     if let Some(then) = then {
-        append(writer, then.body(written.record()), row.line, faults, taken)?;
+        let then = then.body(written.record());
+        append(writer, names, then, row.line, faults, taken)?;
     }
     Ok(())
 }
@@ -132,12 +133,13 @@ fn take_row(
 /// other rows are still looked at.
 fn append(
     writer: &mut Writer<'_>,
+    names: &Names,
     body: Body,
     line: Option<u64>,
     faults: &mut Faults,
     taken: &mut Taken,
 ) -> Result<Option<Written>, IntakeError> {
-    let (kind, key) = (body.kind().word(), body.key());
+    let (kind, key) = (body.kind().word(), label(names, &body));
     match writer.append(body, false) {
         Ok(written) => {
             taken.items.push(TakenItem {
@@ -149,35 +151,59 @@ fn append(
             Ok(Some(written))
         }
         Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(line, &refusal));
+            faults.push(refusal_fault(line, &key, &refusal));
             Ok(None)
         }
         Err(other) => Err(other.into()),
     }
 }
 
-/// The refusal of one row, with the command that would help.
-pub(super) fn refusal_fault(line: Option<u64>, refusal: &Refusal) -> Fault {
+/// A record as people name it: ids in the place of record numbers.
+pub(super) fn label(names: &Names, body: &Body) -> String {
+    if let Body::Sheet(sheet) = body {
+        return super::sheet::label(names, sheet);
+    }
+    let key = body.key();
+    // Records about another one have its number at the front of their key.
+    let about = match body.references().first() {
+        Some(pointer) => key
+            .strip_prefix(&format!("{}/", pointer.record))
+            .map(|rest| format!("{} {}", names.label(pointer.record), rest.replace('/', " "))),
+        None => None,
+    };
+    about.unwrap_or(key)
+}
+
+/// The refusal of one row, named as people name it, with the command that would
+/// help.
+pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -> Fault {
     match refusal {
         Refusal::SameKey {
+            kind,
             entry,
             field,
             old,
             new,
             ..
-        } => Fault::new(
-            line,
-            field,
-            new,
-            format!("{refusal}: entry {entry} has `{old}`"),
-            format!("to correct it: wearbook entry amend {entry} {field}=... --reason ..."),
-        ),
-        Refusal::Voided { entry, .. } => Fault::new(
+        } => {
+            let known = format!("entry {entry}, {} `{label}`", kind.word());
+            // `nothing` is how the ledger prints a field that is not there.
+            let (value, what) = match (old.as_str(), new.as_str()) {
+                (old, "nothing") => ("", format!("is blank here; {known}, has `{old}`")),
+                ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
+                (old, new) => (new, format!("differs from {known}, which has `{old}`")),
+            };
+            let right = format!(
+                "if the entry is wrong: wearbook entry amend {entry} \"{field}={value}\" --reason WHY"
+            );
+            Fault::new(line, field, value, what, right)
+        }
+        Refusal::Voided { kind, entry, .. } => Fault::new(
             line,
             "",
             "",
-            format!("{refusal} by entry {entry}"),
-            format!("to put it in force again: wearbook entry reinstate {entry} --reason ..."),
+            format!("the {} `{label}` is void by entry {entry}", kind.word()),
+            format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
         ),
         other => Fault::new(line, "", "", other.to_string(), ""),
     }

@@ -2,7 +2,13 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod cli_answers;
+mod cli_corrections;
+mod cli_demo;
 mod cli_gallery;
+mod cli_ledger;
+mod cli_registers;
+mod cli_sheet;
 mod cli_support;
 mod decay_reference;
 mod ledger_chain;
