@@ -85,8 +85,8 @@ pub(super) fn run(
         put(&mut head, column, value);
     }
     session.output.talk_report(&Report::new(
-        "Readings: start and end, such as `0 12`; `0 off` if it is off scale; `0 12 / 0 8` if it \
-         was set back to zero in between.",
+        "Readings: start and end, `0 12`; off scale, `0 off`; set back to zero in between, \
+         `0 12 / 0 8`.",
     ))?;
     let mut rows = Vec::new();
     for member in &crew {

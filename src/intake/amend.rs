@@ -4,7 +4,8 @@
 use serde_json::Value;
 
 use super::fault::IntakeError;
-use super::sheet::{look_at_again, today_there};
+use super::sheet::look_at_again;
+use super::sheet_rows::today_there;
 use super::take::{Taken, TakenItem, find_held, label};
 use crate::answer::Names;
 use crate::ledger::{Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Written};

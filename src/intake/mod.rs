@@ -13,6 +13,7 @@ mod fault;
 mod fields;
 mod register;
 mod sheet;
+mod sheet_rows;
 mod take;
 
 pub use amend::{amend, name_held, reinstate, void};

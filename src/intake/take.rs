@@ -193,8 +193,9 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
                 ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
                 (old, new) => (new, format!("differs from {known}, which has `{old}`")),
             };
+            let change = format!("\"{field}={value}\"");
             let right = format!(
-                "if the entry is wrong: wearbook entry amend {entry} \"{field}={value}\" --reason WHY"
+                "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"
             );
             Fault::new(line, field, value, what, right)
         }

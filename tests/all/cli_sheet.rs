@@ -88,15 +88,17 @@ fn the_second_sheet_proposes_what_was_so_last_time() {
     place.file("june.csv", format!("{HEADER}{}", crew("2026-06-12", "day")));
     place.done("sheet import DIR/june.csv");
     // The same crew and equipment; readings, alarm and badge are typed anew,
-    // one reading wrongly at first, and a figure is corrected at the end.
+    // one reading wrongly at first, and figures are corrected at the end. The
+    // dosimeter that is off scale stays so and stops its wearer.
     let typed = "2026-06-14\n\nyes\n\
          30\n41\n1.6 mR/h\n06:20\n15:30\n20 mR/h\n\
          0 off\nmaybe\nyes\nyes\n\
          9\n1 9 / 0 4\nyes\nno\n\
          \n\
-         exposures=31\nend=4\n1.end=15\n1.off_scale=no\n3.end=5\nyes\n";
+         exposures=31\nend=4\n3.end=5\nyes\n";
     let said = place.ask("sheet enter --by \"Mirko Sandpiper\"", typed);
     assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.contains("STOP  W07"), "{}", said.out);
     place.golden(name);
 }
 

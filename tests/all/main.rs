@@ -23,6 +23,18 @@ mod ledger_tamper;
 mod plain_account;
 mod quantity_reference;
 mod record_canonical;
+#[cfg(unix)]
+mod robust_damage;
+#[cfg(unix)]
+mod robust_disk;
+#[cfg(unix)]
+mod robust_folder;
+#[cfg(unix)]
+mod robust_kill;
+#[cfg(unix)]
+mod robust_place;
+#[cfg(unix)]
+mod robust_two;
 mod scheme_reference;
 mod special_populations;
 
