@@ -22,6 +22,7 @@ mod reconcile;
 mod register;
 mod sheet;
 mod sheet_facts;
+mod statement;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
@@ -36,4 +37,5 @@ pub use names::{Names, NoSuchName, near};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, ReconcileTotal, reconcile};
 pub use register::{RegisterAnswer, register_of};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
+pub use statement::{StatementAnswer, StatementItem, statement};
 pub use view::{DoseFigure, LevelLine, TotalView};

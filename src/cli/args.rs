@@ -390,6 +390,27 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Write a worker's year on one page, or everybody's into a folder
+    ///
+    /// Example: wearbook dose statement --all --year 2025 --out statements
+    Statement {
+        /// One worker's id
+        worker: Option<String>,
+        /// The licensee's year [default: the current one]
+        #[arg(long)]
+        year: Option<i32>,
+        /// Everybody who was monitored in the year
+        #[arg(long, conflicts_with = "worker")]
+        all: bool,
+        /// A file (.html or .csv), or with --all a folder
+        #[arg(long, value_name = "PATH")]
+        out: Option<PathBuf>,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
     /// Show everybody's dose, one line a person
     Crew {
         #[command(flatten)]

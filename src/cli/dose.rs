@@ -3,6 +3,7 @@
 use super::args::{DoseVerb, ShowArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
+use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, reconcile};
 use crate::show::{clearance_report, crew_report, dose_report, forecast_report, reconcile_report};
 
@@ -59,6 +60,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             })?;
             let beyond = answer.lines.iter().any(|it| it.beyond);
             if check && beyond { Err(Failure::Found) } else { Ok(()) }
+        }
+        DoseVerb::Statement { worker, year, all, out, on, show } => {
+            let asked = statement::Asked { worker, year, all, out, on };
+            statement::run(session, asked, &show)
         }
         DoseVerb::Crew { span, show } => {
             let days = days(&span)?;

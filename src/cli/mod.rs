@@ -21,5 +21,6 @@ mod run;
 mod scheme;
 mod sheet;
 mod sheet_prompt;
+mod statement;
 
 pub use run::{Clock, Scripted, Surroundings, run};

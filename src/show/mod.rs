@@ -18,6 +18,7 @@ mod register;
 mod report;
 mod scheme;
 mod sheet;
+mod statement;
 mod text;
 mod year;
 
@@ -33,5 +34,6 @@ pub use register::register_report;
 pub use report::{Align, Report, Table};
 pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
+pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;
 pub use year::year_chart;

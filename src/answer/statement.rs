@@ -1,0 +1,171 @@
+//! A worker's year on one page: the record of doses (10 CFR 20.2106) and the
+//! report to the worker (10 CFR 19.13).
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, Span};
+use crate::dose::account::Account;
+use crate::dose::total::{Extent, Total};
+use crate::ledger::Snapshot;
+use crate::quantity::{Dose, DoseUnit};
+use crate::record::RecordId;
+use crate::rule::{Quantity, Scheme};
+
+/// One quantity of a statement.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct StatementItem {
+    /// The short name that the rule uses: DDE, LDE, SDE-WB, SDE-ME, TEDE.
+    pub code: String,
+    /// What it is.
+    pub label: String,
+    /// The known part, nanosievert; nothing where it was not assessed.
+    pub nsv: Option<i64>,
+    /// With its units, rem first and SI in parentheses where the scheme wants it.
+    pub shown: String,
+    /// `record`, `estimate` or `not assessed`.
+    pub standing: String,
+}
+
+/// A worker's statement of a year.
+#[derive(Debug, Clone, Serialize)]
+pub struct StatementAnswer {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// Date of birth, for the person's own report.
+    pub birth_date: Option<Day>,
+    /// Who monitored.
+    pub licensee: String,
+    /// Under which licence.
+    pub licence: String,
+    /// Where the office is.
+    pub site: String,
+    /// The licensee's year.
+    pub year: i32,
+    /// The monitored part of it.
+    pub periods: Vec<Span>,
+    /// The doses.
+    pub items: Vec<StatementItem>,
+    /// Doses of planned special exposures, which count apart.
+    pub special: Vec<StatementItem>,
+    /// Whether any figure is an estimate.
+    pub estimate: bool,
+    /// Why.
+    pub why_estimate: Vec<String>,
+    /// Whether the report must be given without being asked for, and why.
+    pub must_be_given: Option<String>,
+    /// Whether the person's monitoring ended in the year.
+    pub leaves: bool,
+    /// Up to which day, where the year is not over.
+    pub so_far: Option<Day>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// Above this a report goes to the worker unasked (10 CFR 19.13(b)(1): 100
+/// mrem TEDE, or to any organ or tissue).
+const REPORT_ABOVE: Dose = Dose::from_nsv(1_000_000);
+
+/// A worker's statement of a licensee year.
+pub fn statement(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    year: i32,
+    today: Day,
+) -> Result<StatementAnswer, AnswerError> {
+    let scheme = house.scheme_on(today)?;
+    let whole = scheme.year_start.year(year);
+    let span = Span { first: whole.first, last: whole.last.min(today.max(whole.first)) };
+    let facts = house.facts(worker)?;
+    let wide = house.span_needed(scheme, facts, span, span.last);
+    let mut history = house.history(snapshot, worker, wide)?;
+    // The statement is of what this licensee monitored.
+    history.facts.prior.clear();
+    let account = Account::of(&history, span)?;
+    let mut why_estimate: Vec<String> = account.conflicts.iter().map(|it| it.words.clone()).collect();
+    let items = items(scheme, |quantity| account.totals.get(quantity));
+    for item in items.iter().filter(|it| it.standing == "estimate") {
+        why_estimate.push(format!("{}: readings without a result yet, or a dose not determined", item.code));
+    }
+    if account.counts_exposure_as_dose {
+        why_estimate.push("readings in mR are counted as mrem, a convention".to_owned());
+    }
+    let special = items_of_special(scheme, &account);
+    let periods = facts
+        .monitored
+        .iter()
+        .filter_map(|it| {
+            let until = it.until.unwrap_or(span.last);
+            span.common(&Span { first: it.from, last: until.max(it.from) })
+        })
+        .collect();
+    let leaves = facts.monitored.iter().any(|it| it.until.is_some_and(|on| span.contains(on)));
+    let above = items.iter().find(|it| it.nsv.is_some_and(|nsv| nsv > REPORT_ABOVE.nsv()));
+    let charter = &house.names.charter;
+    Ok(StatementAnswer {
+        worker: facts.id.clone(),
+        name: facts.name.clone(),
+        birth_date: facts.birth_date,
+        licensee: charter.licensee.clone(),
+        licence: charter.licence.clone(),
+        site: charter.site.clone(),
+        year,
+        periods,
+        must_be_given: above.map(|it| {
+            format!("{} is above {} (10 CFR 19.13(b))", it.code, REPORT_ABOVE.display_with_si_in(DoseUnit::Millirem))
+        }),
+        estimate: items.iter().any(|it| it.standing == "estimate"),
+        items,
+        special,
+        why_estimate,
+        leaves,
+        so_far: (span.last < whole.last).then_some(span.last),
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+fn items<'a>(scheme: &Scheme, total: impl Fn(Quantity) -> &'a Total) -> Vec<StatementItem> {
+    [
+        ("DDE", "deep dose equivalent, whole body", Quantity::Deep),
+        ("LDE", "lens dose equivalent", Quantity::Lens),
+        ("SDE-WB", "shallow dose equivalent, skin of the whole body", Quantity::Shallow),
+        ("SDE-ME", "shallow dose equivalent, maximally exposed extremity", Quantity::Extremity),
+        ("TEDE", "total effective dose equivalent (external only: the DDE)", Quantity::Deep),
+    ]
+    .into_iter()
+    .map(|(code, label, quantity)| item(scheme, code, label, total(quantity)))
+    .collect()
+}
+
+fn item(scheme: &Scheme, code: &str, label: &str, total: &Total) -> StatementItem {
+    let print = |dose: Dose| match scheme.si_in_parentheses {
+        true => dose.display_with_si_in(DoseUnit::Rem),
+        false => dose.display(DoseUnit::MilliSievert),
+    };
+    let (nsv, shown, sure) = match total.extent() {
+        Extent::NotAssessed => (None, "not assessed".to_owned(), true),
+        Extent::Whole(dose) => (Some(dose.nsv()), print(dose), true),
+        Extent::AtLeast(dose) => (Some(dose.nsv()), format!("at least {}", print(dose)), false),
+    };
+    let provisional = total.provisional > Dose::ZERO || total.apportioned > Dose::ZERO;
+    let standing = match nsv {
+        None => "not assessed",
+        Some(_) if !sure || provisional => "estimate",
+        Some(_) => "record",
+    };
+    StatementItem {
+        code: code.to_owned(),
+        label: label.to_owned(),
+        nsv,
+        shown,
+        standing: standing.to_owned(),
+    }
+}
+
+fn items_of_special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
+    let all = items(scheme, |quantity| account.special.get(quantity));
+    all.into_iter().filter(|it| it.nsv.is_some_and(|nsv| nsv > 0)).collect()
+}

@@ -1,0 +1,168 @@
+//! A worker's year on one page: as text, as a printable page, as a row of CSV.
+
+use std::fmt::Write;
+
+use super::report::{Report, Table};
+use crate::answer::{StatementAnswer, StatementItem};
+
+/// What every report to a worker says (10 CFR 19.13(a)).
+const KEEP: &str =
+    "This report is given to you under 10 CFR Part 19. Keep it for your own records.";
+
+const ESTIMATE: &str = "ESTIMATE: some figures are provisional and will be replaced.";
+
+fn periods(answer: &StatementAnswer) -> String {
+    let spans: Vec<String> =
+        answer.periods.iter().map(|it| format!("{} to {}", it.first, it.last)).collect();
+    if spans.is_empty() { "not monitored".to_owned() } else { spans.join(", ") }
+}
+
+/// The statement as text.
+pub fn statement_report(answer: &StatementAnswer) -> Report {
+    let mut report = Report::new(format!("Doses of {} {}, year {}", answer.worker, answer.name, answer.year));
+    report.line(format!("monitored: {}", periods(answer)));
+    report.line(format!("by {}, licence {}, {}", answer.licensee, answer.licence, answer.site));
+    if let Some(day) = answer.so_far {
+        report.line(format!("the year is not over: figures up to {day}"));
+    }
+    if answer.estimate {
+        report.line(ESTIMATE);
+    }
+    if answer.leaves && answer.estimate {
+        report.line("The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).");
+    }
+    report.gap();
+    report.table(table(&answer.items));
+    if !answer.special.is_empty() {
+        report.gap();
+        report.line("Planned special exposures, apart (10 CFR 20.1206):");
+        report.table(table(&answer.special));
+    }
+    for why in &answer.why_estimate {
+        report.under(why.clone());
+    }
+    report.gap();
+    match &answer.must_be_given {
+        Some(why) => report.line(format!("To be given unasked: {why}")),
+        None => report.line("To be given on request (10 CFR 19.13(b))"),
+    }
+    report.line(KEEP);
+    report.caution(answer.confirm.clone());
+    report
+}
+
+fn table(items: &[StatementItem]) -> Table {
+    let mut table = Table::new(&["", "quantity", "dose", "standing"]);
+    for item in items {
+        table.row([
+            item.code.clone(),
+            item.label.clone(),
+            item.shown.clone(),
+            item.standing.clone(),
+        ]);
+    }
+    table
+}
+
+/// Escapes text for a page.
+fn safe(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+fn rows(items: &[StatementItem]) -> String {
+    let mut out = String::new();
+    for item in items {
+        // Writing into a text cannot fail.
+        let _ = write!(
+            out,
+            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
+            safe(&item.code),
+            safe(&item.label),
+            safe(&item.shown),
+            safe(&item.standing)
+        );
+    }
+    out
+}
+
+const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;color:#000;\
+background:#fff}h1{font-size:1.4em}table{border-collapse:collapse;width:100%}\
+th,td{border-bottom:1px solid #000;padding:.3em .5em;text-align:left;vertical-align:top}\
+.mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
+.private{border-top:1px dashed #000;margin-top:2em}@page{margin:2cm}";
+
+/// The statement as one self-contained page. What is private stands in a part
+/// of its own that can be cut off.
+pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
+    let mut body = String::new();
+    let mut put = |text: &str| body.push_str(text);
+    put(&format!("<h1>Doses of {}, year {}</h1>", safe(&answer.worker), answer.year));
+    put(&format!(
+        "<p>Monitored {}, by {}, licence {}, {}.</p>",
+        safe(&periods(answer)),
+        safe(&answer.licensee),
+        safe(&answer.licence),
+        safe(&answer.site)
+    ));
+    if let Some(day) = answer.so_far {
+        put(&format!("<p>The year is not over: figures up to {day}.</p>"));
+    }
+    if answer.estimate {
+        put(&format!("<p class=\"mark\">{ESTIMATE}</p>"));
+    }
+    let head = "<thead><tr><th scope=\"col\">Code</th><th scope=\"col\">Quantity</th>\
+        <th scope=\"col\">Dose</th><th scope=\"col\">Standing</th></tr></thead>";
+    put(&format!("<table>{head}<tbody>{}</tbody></table>", rows(&answer.items)));
+    if !answer.special.is_empty() {
+        put("<p>Planned special exposures, apart (10 CFR 20.1206):</p>");
+        put(&format!("<table>{head}<tbody>{}</tbody></table>", rows(&answer.special)));
+    }
+    for why in &answer.why_estimate {
+        put(&format!("<p>{}</p>", safe(why)));
+    }
+    put(&format!("<p>{KEEP}</p><p>{}</p>", safe(&answer.confirm)));
+    if scripted {
+        put("<p>The clock of this ledger is scripted: a demonstration or a test, not records.</p>");
+    }
+    let birth = answer.birth_date.map_or("not on record".to_owned(), |day| day.to_string());
+    put(&format!(
+        "<section class=\"private\"><h2>Private</h2><p>Name: {}. Date of birth: {birth}.</p>\
+         <p>Signature and date: ______________________________</p></section>",
+        safe(&answer.name)
+    ));
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Doses of {}, {}\
+         </title><style>{STYLE}</style></head><body>{body}</body></html>\n",
+        safe(&answer.worker),
+        answer.year
+    )
+}
+
+/// Statements as a table, a row a person, for CSV.
+pub fn statements_table(answers: &[StatementAnswer]) -> Report {
+    let mut table = Table::new(&[
+        "worker", "year", "monitored", "standing", "DDE", "LDE", "SDE-WB", "SDE-ME", "TEDE",
+        "to be given",
+    ]);
+    for answer in answers {
+        let dose = |code: &str| {
+            let item = answer.items.iter().find(|it| it.code == code);
+            item.map(|it| it.shown.clone()).unwrap_or_default()
+        };
+        table.row([
+            answer.worker.clone(),
+            answer.year.to_string(),
+            periods(answer),
+            if answer.estimate { "estimate" } else { "record" }.to_owned(),
+            dose("DDE"),
+            dose("LDE"),
+            dose("SDE-WB"),
+            dose("SDE-ME"),
+            dose("TEDE"),
+            answer.must_be_given.clone().unwrap_or_else(|| "on request".to_owned()),
+        ]);
+    }
+    let mut report = Report::new("");
+    report.table(table);
+    report
+}
