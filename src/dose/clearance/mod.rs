@@ -8,7 +8,7 @@ mod clock;
 
 pub use clock::{Clock, Started};
 
-use crate::calendar::{Day, Instant};
+use crate::calendar::{Day, Instant, Span};
 use crate::dose::checks::rule_text;
 use crate::dose::input::{
     BadgeKind, BadgeSort, BadgeState, Counting, History, Relation, Scope, Shift, WearPeriod,
@@ -241,17 +241,23 @@ impl Asked<'_> {
             Scope::Shift { sheet } => *sheet == work.sheet,
             Scope::Event { sheet, .. } => *sheet == Some(work.sheet),
             Scope::Span(span) => span.contains(work.day),
-            Scope::WearPeriod(record) => self.badge_of(work).is_some_and(|it| it.record == *record),
+            // What was determined of a badge still worn replaces no reading.
+            Scope::WearPeriod(record) => self.badge_of(work).is_some_and(|it| {
+                let days = self.history.facts.dosimetry.worn_days(it);
+                it.record == *record && days.last != Span::OPEN_END
+            }),
             Scope::Reading { .. } => false,
         }
     }
 
     /// The badge that was worn on a shift; of two the later issued.
     fn badge_of(&self, work: &Shift) -> Option<&WearPeriod> {
-        let wear = self.history.facts.dosimetry.wear.iter();
+        let dosimetry = &self.history.facts.dosimetry;
+        let wear = dosimetry.wear.iter();
         wear.filter(|_| work.badge_worn == Some(true))
             .filter(|it| it.is_own() && it.kind == BadgeKind::WholeBody)
-            .filter(|it| it.counting == Counting::Counts && it.days().contains(work.day))
+            .filter(|it| it.counting == Counting::Counts)
+            .filter(|it| dosimetry.worn_days(it).contains(work.day))
             .max_by_key(|it| (it.first, it.record))
     }
 

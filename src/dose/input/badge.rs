@@ -34,6 +34,25 @@ pub struct Dosimetry {
     pub reads_low: Vec<ReadsLow>,
 }
 
+impl Dosimetry {
+    /// The days for which a badge speaks. While no return is recorded, a
+    /// report that counts ends them with the last day that it states: what is
+    /// worked later is not in it.
+    pub fn worn_days(&self, wear: &WearPeriod) -> Span {
+        let mut days = wear.days();
+        if wear.last.is_none() {
+            let reports = self
+                .results
+                .iter()
+                .filter(|it| it.wear == Some(wear.record) && it.counting == Counting::Counts);
+            if let Some(last) = reports.map(|it| it.stated_days.last).max() {
+                days.last = last.max(days.first);
+            }
+        }
+        days
+    }
+}
+
 /// Where a badge is worn, which decides what its result stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum BadgeKind {
@@ -197,7 +216,7 @@ pub struct BadgeResult {
     /// says, and [`BadgeResult::stated_days`] places it.
     pub wear: Option<i64>,
     /// The days that the report itself gives. They decide nothing where the
-    /// wear period is known.
+    /// wear period is known and closed.
     pub stated_days: Span,
     /// The day of the report.
     pub reported_on: Day,
@@ -232,7 +251,9 @@ pub enum Scope {
         /// The sheet's record.
         sheet: i64,
     },
-    /// A wear period, by its record: a lost or damaged badge.
+    /// A wear period, by its record: a lost or damaged badge. While the period
+    /// is open and has no result, the dose adds to the readings, for nobody
+    /// knows which of them it replaces.
     WearPeriod(i64),
     /// An event, by its record.
     Event {

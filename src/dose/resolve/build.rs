@@ -96,7 +96,7 @@ pub(super) struct Build<'b, 'h> {
     /// Determinations of spans that a settlement set aside.
     pub set_aside: Vec<i64>,
     /// What was decided of badges worn together with the own one.
-    pub together: Vec<(usize, Decided)>,
+    pub together: Vec<(usize, Span, Decided)>,
 }
 
 impl<'h> Build<'_, 'h> {
@@ -154,7 +154,7 @@ impl<'h> Build<'_, 'h> {
             if !spoken_of || !self.concerns(wear, &reports) {
                 continue;
             }
-            let members = self.members(at, wear);
+            let (days, members) = self.speaks_for(at, wear, &reports);
             let mut decided = self.decide(at, wear, &reports, &members, self.quantity)?;
             if !wear.is_own() && decided.lump.is_none() && self.quantity != Quantity::Extremity {
                 // Where another employer's report leaves lens or shallow dose
@@ -165,7 +165,7 @@ impl<'h> Build<'_, 'h> {
             }
             self.conflicts.append(&mut decided.conflicts);
             self.set_aside.append(&mut decided.set_aside);
-            self.take(at, wear, members, decided)?;
+            self.take(at, wear, days, members, decided)?;
         }
         Ok(())
     }
@@ -188,8 +188,26 @@ impl<'h> Build<'_, 'h> {
         }
     }
 
+    /// The days and the shifts for which a badge speaks. An open period without
+    /// a result speaks for no shift: what was determined of it, or waits for a
+    /// ruling, counts beside the readings, on the first day.
+    fn speaks_for(
+        &self,
+        at: usize,
+        wear: &WearPeriod,
+        reports: &Reports<'_>,
+    ) -> (Span, Vec<usize>) {
+        let mut days = self.history.facts.dosimetry.worn_days(wear);
+        if days.last != Span::OPEN_END {
+            return (days, self.members(at, wear, days));
+        }
+        let held = reports.held.iter().map(|(_, it)| it.stated_days.last).max();
+        days.last = held.unwrap_or(days.first).max(days.first);
+        (days, Vec::new())
+    }
+
     /// The shifts on which a badge was worn, by their places.
-    fn members(&self, at: usize, wear: &WearPeriod) -> Vec<usize> {
+    fn members(&self, at: usize, wear: &WearPeriod, days: Span) -> Vec<usize> {
         if !wear.is_own() || wear.counting != Counting::Counts {
             return Vec::new();
         }
@@ -198,7 +216,6 @@ impl<'h> Build<'_, 'h> {
             BadgeKind::WholeBody => !extremity && live.trunk == Some(at),
             BadgeKind::Extremity => extremity && live.ring == Some(at),
         };
-        let days = wear.days();
         let from = self.live.partition_point(|live| live.day < days.first);
         let to = self.live.partition_point(|live| live.day <= days.last);
         (from..to)
@@ -250,18 +267,19 @@ impl<'h> Build<'_, 'h> {
         &mut self,
         at: usize,
         wear: &WearPeriod,
+        days: Span,
         members: Vec<usize>,
         decided: Decided,
     ) -> Result<(), Overflow> {
         let doubled = wear.kind == BadgeKind::WholeBody
             && self.quantity == Quantity::Extremity
-            && self.has_ring(wear.days());
+            && self.has_ring(days);
         if wear.counting == Counting::Held || doubled {
             if let Some(safe) = highest(&decided) {
                 self.units.excesses.push(Excess {
                     source: source_of(&decided, at),
                     entry: entry_of(&decided, wear),
-                    days: wear.days(),
+                    days,
                     lump: None,
                     safe,
                     why: if doubled { Why::OtherBadge } else { Why::Held },
@@ -270,12 +288,10 @@ impl<'h> Build<'_, 'h> {
             return Ok(());
         }
         match wear.issuer {
-            Issuer::Own => self.bundle(at, wear, members, decided, None),
-            Issuer::Other { worn_here: false } => {
-                self.bundle(at, wear, members, decided, Some(Class::Prior))
-            }
+            Issuer::Own => self.bundle(at, wear, days, members, decided),
+            Issuer::Other { worn_here: false } => self.bundle(at, wear, days, members, decided),
             Issuer::Other { worn_here: true } => {
-                self.together.push((at, decided));
+                self.together.push((at, days, decided));
                 Ok(())
             }
         }
@@ -294,14 +310,14 @@ impl<'h> Build<'_, 'h> {
         &mut self,
         at: usize,
         wear: &WearPeriod,
+        days: Span,
         members: Vec<usize>,
         decided: Decided,
-        class: Option<Class>,
     ) -> Result<(), Overflow> {
-        let days = wear.days();
         let weights = self.weights(&members, decided.mode)?;
         let lump = decided.lump.map(|(_, entry, dose, own)| {
-            self.lump(entry, days, class.unwrap_or(own), dose, &weights)
+            let class = if wear.is_own() { own } else { Class::Prior };
+            self.lump(entry, days, class, dose, &weights)
         });
         let place = self.units.bundles.len();
         for member in &members {
@@ -367,11 +383,10 @@ impl<'h> Build<'_, 'h> {
     /// Badges of other employers that were worn together with the own one: what
     /// they have above what is counted of those days adds.
     fn worn_together(&mut self) -> Result<(), Overflow> {
-        for (at, decided) in std::mem::take(&mut self.together) {
+        for (at, days, decided) in std::mem::take(&mut self.together) {
             let Some(wear) = self.history.facts.dosimetry.wear.get(at) else {
                 continue;
             };
-            let days = wear.days();
             let lump = match decided.lump {
                 Some((_, entry, dose, _)) => {
                     let counted = self.counted(days)?;

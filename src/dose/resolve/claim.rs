@@ -56,7 +56,7 @@ fn own(dosimetry: &Dosimetry, kind: BadgeKind) -> Vec<(usize, Span)> {
         .enumerate()
         .filter(|(_, wear)| wear.is_own() && wear.kind == kind)
         .filter(|(_, wear)| wear.counting == Counting::Counts)
-        .map(|(at, wear)| (at, wear.days(), wear.record))
+        .map(|(at, wear)| (at, dosimetry.worn_days(wear), wear.record))
         .collect();
     found.sort_by_key(|(_, days, record)| std::cmp::Reverse((days.first, *record)));
     found.into_iter().map(|(at, days, _)| (at, days)).collect()

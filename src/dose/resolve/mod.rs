@@ -158,7 +158,7 @@ pub fn days_needed(dosimetry: &Dosimetry, span: Span) -> Span {
         .wear
         .iter()
         .filter(|wear| spoken(wear.record))
-        .map(|wear| wear.days());
+        .map(|wear| dosimetry.worn_days(wear));
     let spans = dosimetry
         .determinations
         .iter()

@@ -146,7 +146,7 @@ impl<'h> Build<'_, 'h> {
                 let mut counting = reports.counting.iter();
                 counting.any(|(_, it)| it.doses.get(self.quantity).is_some())
             })
-            .map(|wear| wear.days())
+            .map(|wear| dosimetry.worn_days(wear))
             .collect();
         found.sort_by_key(|days| days.first);
         found
@@ -251,7 +251,11 @@ impl<'h> Build<'_, 'h> {
             Scope::WearPeriod(record) => {
                 let wear = &self.history.facts.dosimetry.wear;
                 let found = wear.iter().find(|it| it.record == *record)?;
-                Some((found.days(), false))
+                let mut days = self.history.facts.dosimetry.worn_days(found);
+                if days.last == Span::OPEN_END {
+                    days.last = days.first;
+                }
+                Some((days, false))
             }
             Scope::Span(span) => Some((*span, false)),
         }

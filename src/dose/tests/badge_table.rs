@@ -120,7 +120,11 @@ fn result(history: &History, entry: i64, name: &str, rest: &[&str]) -> BadgeResu
         (name, rest) => {
             let record = wear_of(history, name);
             let wear = &history.facts.dosimetry.wear;
-            let days = wear.iter().find(|it| it.record == record).unwrap().days();
+            let wear = wear.iter().find(|it| it.record == record).unwrap();
+            let mut days = wear.days();
+            if wear.last.is_none() {
+                days.last = days.first + chrono::Duration::days(27);
+            }
             (Some(record), days, rest)
         }
     };

@@ -11,11 +11,11 @@ use crate::dose::total::{Class, QUANTITIES};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
 
-const YEAR: &str = "2026-01-01 2026-12-31";
+pub(super) const YEAR: &str = "2026-01-01 2026-12-31";
 
 /// A total in millirem by class, such as `50 of record + 12 provisional`,
 /// then its text.
-fn deep(history: &History, days: &str) -> (String, String) {
+pub(super) fn deep(history: &History, days: &str) -> (String, String) {
     of(history, days, Quantity::Deep)
 }
 
@@ -67,7 +67,7 @@ fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
 }
 
 /// Rows of a table, the account's deep dose of the year, the safe side's.
-fn hold(rows: &[(&str, &str, &str)]) {
+pub(super) fn hold(rows: &[(&str, &str, &str)]) {
     for (lines, account, safe) in rows {
         let found = deep(&history(lines), YEAR);
         assert_eq!(
@@ -252,147 +252,6 @@ fn a_negative_remainder_is_a_conflict_until_it_is_settled() {
     assert_eq!(deep(&settled, YEAR).0, "50 of record");
 }
 
-const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
-    shift 2026-03-03 day: PD-1 0mR>- off-scale
-    badge B1 2026-03-01 2026-03-31 returned
-    determined 2026-03-03/PD-1 350mrem\n";
-
-#[test]
-fn a_determination_stands_beside_the_other_readings() {
-    hold(&[
-        (OFF_SCALE, "350 of record + 12 provisional", "362 mrem"),
-        (
-            "shift 2026-03-03 day:
-             determined 2026-03-03 25mrem",
-            "25 of record",
-            "25 mrem",
-        ),
-        (
-            "shift 2026-03-03 day: PD-1 0mR>20mR
-             determined event:2026-03-03 90mrem",
-            "90 of record",
-            "90 mrem",
-        ),
-        // No sheet tells of it: it adds.
-        (
-            "shift 2026-03-02 day: PD-1 0mR>20mR
-             determined event:2026-03-03 90mrem",
-            "90 of record + 20 provisional",
-            "110 mrem",
-        ),
-        (
-            "shift 2026-03-02 day: PD-1 0mR>20mR
-             determined 2026-03-02 5mrem adds",
-            "5 of record + 20 provisional",
-            "25 mrem",
-        ),
-        // A lost badge: from issue to loss; the shift without it adds.
-        (
-            "shift 2026-03-02 day: PD-1 0mR>20mR
-             shift 2026-03-03 day no-badge: PD-1 0mR>3mR
-             badge B1 2026-03-01 2026-03-10 lost
-             determined B1 28mrem",
-            "28 of record + 3 provisional",
-            "31 mrem",
-        ),
-        // A span covers its shifts, badge or not.
-        (
-            "shift 2026-03-02 day no-badge: PD-1 0mR>20mR
-             shift 2026-04-02 day no-badge: PD-1 0mR>3mR
-             determined 2026-03-01..2026-03-31 28mrem",
-            "28 of record + 3 provisional",
-            "31 mrem",
-        ),
-        // Part of two: the determined part and the read one.
-        (
-            "shift 2026-03-02 day: PD-1 0mR>- off-scale, PD-1 0mR>20mR
-             determined 2026-03-02/PD-1 300mrem",
-            "320 provisional",
-            "320 mrem",
-        ),
-    ]);
-}
-
-#[test]
-fn a_result_after_a_determination_is_a_conflict_and_both_stand() {
-    let open = history(&format!("{OFF_SCALE}result B1 deep=90mrem accepted"));
-    let found = conflicts(&open).unwrap();
-    assert_eq!(found.len(), 1);
-    assert_eq!(found[0].dispute, Dispute::ResultAndDetermination);
-    assert_eq!(found[0].entries, [4, 5]);
-    let row = |rest: &str, account: &str, safe: &str| {
-        let found = deep(&history(&format!("{OFF_SCALE}{rest}")), YEAR);
-        assert_eq!(found, (account.to_string(), safe.to_string()), "{rest}");
-    };
-    row(
-        "result B1 deep=90mrem accepted",
-        "350 of record + 12 provisional",
-        "362 mrem",
-    );
-    row(
-        "result B1 deep=500mrem accepted",
-        "350 of record + 12 provisional",
-        "500 mrem",
-    );
-    row(
-        "result B1 deep=90mrem
-         settled B1 of-record:5 aside:4",
-        "90 of record",
-        "90 mrem",
-    );
-    row(
-        "result B1 deep=500mrem
-         settled B1 of-record:4 aside:5",
-        "350 of record + 12 provisional",
-        "362 mrem",
-    );
-    // They agree: no conflict.
-    row(
-        "result B1 deep=362mrem accepted",
-        "362 of record",
-        "362 mrem",
-    );
-    // What came after the settlement opens it again.
-    row(
-        "result B1 deep=90mrem
-         settled B1 of-record:5 aside:4
-         result B1 deep=95mrem",
-        "350 of record + 12 provisional",
-        "362 mrem",
-    );
-}
-
-#[test]
-fn an_estimate_until_the_result_ends_with_it() {
-    let lost = "shift 2026-03-02 day: PD-1 0mR>20mR
-        badge B1 2026-03-01 2026-03-31 returned
-        determined B1 35mrem until\n";
-    hold(&[
-        (lost, "35 provisional", "35 mrem"),
-        (
-            &format!("{lost}result B1 deep=30mrem"),
-            "30 of record",
-            "35 mrem",
-        ),
-        (
-            &format!("{lost}result B1 deep=30mrem accepted"),
-            "30 of record",
-            "30 mrem",
-        ),
-    ]);
-    let reading = "shift 2026-03-02 day: PD-1 0mR>- off-scale
-        badge B1 2026-03-01 2026-03-31 returned
-        determined 2026-03-02/PD-1 300mrem until\n";
-    hold(&[
-        (reading, "300 provisional", "300 mrem"),
-        (
-            &format!("{reading}result B1 deep=30mrem accepted"),
-            "30 of record",
-            "30 mrem",
-        ),
-    ]);
-}
-
 #[test]
 fn two_reports_of_one_badge_are_a_conflict_unless_one_corrects_the_other() {
     let row = |rest: &str, account: &str, safe: &str, open: usize| {
@@ -533,23 +392,6 @@ fn a_planned_special_exposure_counts_apart_only_if_authorized_before_it() {
 }
 
 #[test]
-fn nobody_determines_a_dose_of_their_own_alone() {
-    let lines = "shift 2026-03-02 day: PD-1 0mR>- off-scale\n";
-    hold(&[
-        (
-            &format!("{lines}determined 2026-03-02/PD-1 30mrem self"),
-            " and undetermined",
-            "at least 30 mrem, undetermined",
-        ),
-        (
-            &format!("{lines}determined 2026-03-02/PD-1 30mrem self second"),
-            "30 of record",
-            "30 mrem",
-        ),
-    ]);
-}
-
-#[test]
 fn a_dosimeter_found_to_read_low_raises_the_safe_side_alone() {
     let lines = "shift 2026-03-02 day: PD-1 0mR>80mR
         shift 2026-05-02 day: PD-1 0mR>80mR
@@ -580,4 +422,26 @@ fn a_night_shift_across_new_year_reaches_into_both_years_under_a_result() {
     );
     assert_eq!(deep(&one, YEAR), (String::new(), "45 mrem".to_string()));
     assert_eq!(deep(&one, "2025-01-01 2025-12-31").0, "60 of record");
+}
+
+#[test]
+fn a_badge_still_worn_speaks_for_no_shift_that_its_record_cannot_hold() {
+    let lines = "shift 2026-03-02 day: PD-1 0mR>12mR
+        shift 2026-04-10 day: PD-1 0mR>7mR
+        badge B1 2026-03-01 -\n";
+    hold(&[
+        (lines, "19 provisional", "19 mrem"),
+        // Nobody knows which readings it replaces.
+        (
+            &format!("{lines}determined B1 20mrem"),
+            "20 of record + 19 provisional",
+            "39 mrem",
+        ),
+    ]);
+    // A report that came before the return ends with the days that it states.
+    let mut one = history(&format!("{lines}result B1 deep=40mrem accepted"));
+    one.facts.dosimetry.results[0].stated_days = span("2026-03-01 2026-03-31");
+    let found = deep(&one, YEAR);
+    assert_eq!(found.0, "40 of record + 7 provisional");
+    assert_eq!(found.1, "47 mrem");
 }

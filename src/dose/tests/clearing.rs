@@ -49,7 +49,8 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
         ("determined 2026-06-10/PD-1 30mrem until", &[]),
         ("determined 2026-06-10 30mrem", &[]),
         ("determined event:2026-06-10 30mrem", &[]),
-        ("determined B1 30mrem", &[]),
+        // The badge is still worn: nobody knows which readings it replaces.
+        ("determined B1 30mrem", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem self", &[Cause::OffScale]),
         // A result alone rules nothing; the RSO's acceptance does.
         ("result B1 deep=30mrem", &[Cause::OffScale]),
@@ -64,6 +65,10 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
     for (rest, expected) in rows {
         assert_eq!(causes(&format!("{off}{rest}")), expected, "{rest}");
     }
+    let handed_in = "shift 2026-06-10 day: PD-1 0mR>- off-scale
+        badge B1 2026-06-01 2026-06-11 returned
+        determined B1 30mrem";
+    assert_eq!(causes(handed_in), []);
     // Another reading's determination resolves nothing; what has not happened
     // yet stops nobody.
     let two = "shift 2026-06-10 day: PD-1 0mR>- off-scale, PD-2 0mR>5mR

@@ -5,6 +5,7 @@ mod badge_table;
 mod badges;
 mod checks;
 mod clearing;
+mod determined;
 mod level_findings;
 mod levels;
 mod plain_sum;

@@ -29,6 +29,8 @@
 //! low PD-1 2026-03-01 2026-03-31 250
 //! ```
 //!
+//! A report of a badge still worn states 28 days from its issue on.
+//!
 //! A badge's, sheet's and dosimeter's record is the number of its line; a
 //! dosimeter's is the number in its name.
 
