@@ -2,7 +2,7 @@
 //! held until somebody rules on it: a crew that is refused invents a number, a
 //! crew that is held tells the truth.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::register::quoted;
 use crate::answer::Names;
@@ -17,8 +17,45 @@ struct Presence {
     worker: Option<RecordId>,
     dosimeters: Vec<RecordId>,
     shift: ShiftName,
-    /// Minutes from the day's midnight, where the sheet has times.
-    times: Option<(i64, i64)>,
+    times: Option<Times>,
+}
+
+/// Beginning and end of a shift in minutes from the day's midnight.
+type Times = (i64, i64);
+
+/// Everybody who was on a sheet of one day.
+#[derive(Debug, Default)]
+struct DayPresences {
+    all: Vec<Presence>,
+    /// Places in `all` where a worker or a dosimeter stands. One map serves
+    /// both: no two records share a number.
+    places: HashMap<RecordId, Vec<usize>>,
+}
+
+impl DayPresences {
+    fn push(&mut self, presence: Presence) {
+        let place = self.all.len();
+        let named = presence.worker.iter().chain(&presence.dosimeters);
+        for record in named {
+            self.places.entry(*record).or_default().push(place);
+        }
+        self.all.push(presence);
+    }
+
+    /// Those that have the person or one of the person's dosimeters, in order.
+    fn sharing(&self, person: &Person) -> impl Iterator<Item = &Presence> {
+        let dosimeters = person.readings.iter().map(|it| it.dosimeter.known());
+        let mut places: Vec<usize> = std::iter::once(person.worker.known())
+            .chain(dosimeters)
+            .flatten()
+            .filter_map(|record| self.places.get(&record))
+            .flatten()
+            .copied()
+            .collect();
+        places.sort_unstable();
+        places.dedup();
+        places.into_iter().filter_map(|place| self.all.get(place))
+    }
 }
 
 /// The sheets of the days around those that are being taken in. Days are read
@@ -26,7 +63,7 @@ struct Presence {
 /// again for every person.
 #[derive(Debug, Default)]
 pub(super) struct Nearby {
-    days: BTreeMap<Day, Vec<Presence>>,
+    days: BTreeMap<Day, DayPresences>,
 }
 
 impl Nearby {
@@ -50,11 +87,10 @@ impl Nearby {
                     self.days.remove(&far);
                 }
             }
-            let found = snapshot
-                .sheets(day, day)?
-                .iter()
-                .flat_map(|it| presences(&it.body, it.record))
-                .collect();
+            let mut found = DayPresences::default();
+            for it in snapshot.sheets(day, day)? {
+                presences(&it.body, it.record).for_each(|it| found.push(it));
+            }
             self.days.insert(day, found);
         }
         Ok(())
@@ -63,8 +99,28 @@ impl Nearby {
     /// Adds a sheet that was just written.
     pub fn remember(&mut self, sheet: &Sheet, record: RecordId) {
         if let Some(day) = self.days.get_mut(&sheet.day) {
-            day.extend(presences(sheet, record));
+            presences(sheet, record).for_each(|it| day.push(it));
         }
+    }
+
+    /// Other sheets that have the person or one of the person's dosimeters
+    /// while this shift lasted, apart from the versions of record `own`.
+    fn at_the_same_time<'a>(
+        &'a self,
+        sheet: &'a Sheet,
+        times: Option<Times>,
+        person: &'a Person,
+        own: Option<RecordId>,
+    ) -> impl Iterator<Item = &'a Presence> {
+        around(sheet.day).flat_map(move |day| {
+            let days = (day - sheet.day).num_days();
+            let there = self.days.get(&day).map(|it| it.sharing(person));
+            there
+                .into_iter()
+                .flatten()
+                .filter(move |other| Some(other.sheet) != own)
+                .filter(move |other| overlap(sheet, times, other, days))
+        })
     }
 }
 
@@ -74,7 +130,7 @@ fn around(day: Day) -> impl Iterator<Item = Day> {
         .flatten()
 }
 
-fn times(sheet: &Sheet) -> Option<(i64, i64)> {
+fn times(sheet: &Sheet) -> Option<Times> {
     use chrono::Timelike;
     let minute = |text: &str| {
         parse_time(text)
@@ -110,6 +166,7 @@ pub(super) fn doubts(
 ) -> Vec<Doubt> {
     let mut found = Vec::new();
     unknown_items(sheet, names, &mut found);
+    let times = times(sheet);
     for (at, person) in sheet.people.iter().enumerate() {
         let place = at as i64 + 1;
         doubts_of_person(sheet, person, place, names, &mut found);
@@ -117,7 +174,8 @@ pub(super) fn doubts(
             doubts_of_reading(sheet, reading, place, names, &mut found);
         }
         shared_on_sheet(sheet, person, place, names, &mut found);
-        contradictions(sheet, person, place, nearby, own, names, &mut found);
+        let others = nearby.at_the_same_time(sheet, times, person, own);
+        contradictions(person, place, others, names, &mut found);
     }
     found
 }
@@ -327,8 +385,8 @@ fn shared_on_sheet(
 
 /// Whether two shifts were at the same time: by their times where both have
 /// them, else by their names. `days` is how many days later the other began.
-fn overlap(sheet: &Sheet, other: &Presence, days: i64) -> bool {
-    match (times(sheet), other.times) {
+fn overlap(sheet: &Sheet, times: Option<Times>, other: &Presence, days: i64) -> bool {
+    match (times, other.times) {
         (Some((begins, ends)), Some((other_begins, other_ends))) => {
             let offset = days * 24 * 60;
             begins < other_ends + offset && other_begins + offset < ends
@@ -337,53 +395,45 @@ fn overlap(sheet: &Sheet, other: &Presence, days: i64) -> bool {
     }
 }
 
-fn contradictions(
-    sheet: &Sheet,
+fn contradictions<'a>(
     person: &Person,
     place: i64,
-    nearby: &Nearby,
-    own: Option<RecordId>,
+    others: impl Iterator<Item = &'a Presence>,
     names: &Names,
     found: &mut Vec<Doubt>,
 ) {
     let worker = person.worker.known();
-    for day in around(sheet.day) {
-        let days = (day - sheet.day).num_days();
-        for other in nearby.days.get(&day).into_iter().flatten() {
-            if Some(other.sheet) == own || !overlap(sheet, other, days) {
+    for other in others {
+        if worker.is_some() && other.worker == worker {
+            found.push(Doubt {
+                about: format!(
+                    "`{}` is on sheet {} at the same time",
+                    names.words(&person.worker),
+                    other.sheet
+                ),
+                part: None,
+                person: Some(place),
+                sort: DoubtSort::Overlap,
+                with: Some(other.sheet),
+            });
+            continue;
+        }
+        for reading in &person.readings {
+            let Some(dosimeter) = reading.dosimeter.known() else {
                 continue;
-            }
-            if worker.is_some() && other.worker == worker {
+            };
+            if other.dosimeters.contains(&dosimeter) {
                 found.push(Doubt {
                     about: format!(
-                        "`{}` is on sheet {} at the same time",
-                        names.words(&person.worker),
+                        "`{}` is on another person of sheet {} at the same time",
+                        names.label(dosimeter),
                         other.sheet
                     ),
-                    part: None,
+                    part: Some(reading.part),
                     person: Some(place),
-                    sort: DoubtSort::Overlap,
+                    sort: DoubtSort::DosimeterTwice,
                     with: Some(other.sheet),
                 });
-                continue;
-            }
-            for reading in &person.readings {
-                let Some(dosimeter) = reading.dosimeter.known() else {
-                    continue;
-                };
-                if other.dosimeters.contains(&dosimeter) {
-                    found.push(Doubt {
-                        about: format!(
-                            "`{}` is on another person of sheet {} at the same time",
-                            names.label(dosimeter),
-                            other.sheet
-                        ),
-                        part: Some(reading.part),
-                        person: Some(place),
-                        sort: DoubtSort::DosimeterTwice,
-                        with: Some(other.sheet),
-                    });
-                }
             }
         }
     }

@@ -159,6 +159,7 @@ impl Ledger {
             }
         }
         if full {
+            guard_faults(&tx, &mut check.faults)?;
             file_faults(&tx, &mut check.faults)?;
             compare_with_rebuilt(&tx, &mut check.faults)?;
         }
@@ -233,6 +234,33 @@ fn file_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerE
         let (table, parent): (String, String) = (row.get(0)?, row.get(2)?);
         let what = format!("a row of {table} points to a row of {parent} that is not there");
         faults.push(Fault { entry: None, what });
+    }
+    Ok(())
+}
+
+/// The table of entries, its index and its guards, which somebody may have
+/// dropped to change an entry unhindered.
+fn guard_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerError> {
+    const OBJECTS: &str = "SELECT name, sql FROM sqlite_master
+         WHERE tbl_name = 'entry' AND sql IS NOT NULL ORDER BY name";
+    let read = |conn: &Connection| -> Result<Vec<(String, String)>, LedgerError> {
+        let mut statement = conn.prepare(OBJECTS)?;
+        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    };
+    let mut fresh = Connection::open_in_memory()?;
+    migrate::run(&mut fresh)?;
+    let (expected, found) = (read(&fresh)?, read(conn)?);
+    for (name, sql) in &expected {
+        let what = match found.iter().find(|(it, _)| it == name) {
+            None => "is missing",
+            Some((_, there)) if there != sql => "is not as the program made it",
+            Some(_) => continue,
+        };
+        faults.push(Fault {
+            entry: None,
+            what: format!("`{name}`, which guards the entries, {what}"),
+        });
     }
     Ok(())
 }

@@ -256,7 +256,7 @@ fn a_tail_cut_off_is_found_by_what_was_noted_down_and_by_nothing_else() {
     assert_eq!(bench.faults(), Vec::<String>::new());
     let found = bench
         .ledger
-        .verify(Some(noted), true)
+        .verify(Some(noted), false)
         .expect("a verification");
     assert_eq!(found.faults.len(), 1);
 }
@@ -395,5 +395,24 @@ fn a_changed_byte_of_the_file_is_found_or_means_nothing() {
     assert!(
         tried > 50 && found > 15,
         "{found} of {tried} changes were found"
+    );
+}
+
+#[test]
+fn a_guard_that_somebody_dropped_is_found() {
+    let bench = Bench::of_ten_entries();
+    let plain = Connection::open(bench.path()).unwrap();
+    plain
+        .execute_batch("DROP TRIGGER entry_is_never_changed")
+        .unwrap();
+    drop(plain);
+    let found = Ledger::open(bench.path())
+        .unwrap()
+        .verify(None, true)
+        .unwrap();
+    let said: Vec<&str> = found.faults.iter().map(|it| it.what.as_str()).collect();
+    assert_eq!(
+        said,
+        ["`entry_is_never_changed`, which guards the entries, is missing"]
     );
 }

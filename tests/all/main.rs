@@ -2,6 +2,8 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod cli_gallery;
+mod cli_support;
 mod decay_reference;
 mod ledger_chain;
 mod ledger_commands;

@@ -1,0 +1,193 @@
+//! The two documents, the gate and the top level tell of what there is.
+
+use std::collections::BTreeSet;
+use std::fs;
+
+use wearbook::cli::{Scripted, Surroundings, run};
+
+use super::TOP;
+use super::code::*;
+
+/// The cells of the rows of a document's tables whose first cell is code.
+fn rows(document: &str) -> Vec<Vec<String>> {
+    read(document)
+        .lines()
+        .filter(|line| line.starts_with("| `"))
+        .map(|line| {
+            line.trim_matches('|')
+                .split(" | ")
+                .map(|it| it.trim().to_owned())
+                .collect()
+        })
+        .collect()
+}
+
+#[test]
+fn developers_are_told_of_every_file() {
+    let told: BTreeSet<String> = rows("DEVELOPERS.md")
+        .into_iter()
+        .filter(|row| row.len() > 1 && !row[1].is_empty())
+        .map(|row| row[0].trim_matches('`').to_owned())
+        .filter(|path| path.starts_with("src/"))
+        .collect();
+    let there: BTreeSet<String> = files_below("src").into_iter().collect();
+    let mut problems = Vec::new();
+    for path in there.symmetric_difference(&told) {
+        let what = if there.contains(path) {
+            "is not told of"
+        } else {
+            "is told of and not there"
+        };
+        problems.push(format!("{path} {what} in DEVELOPERS.md"));
+    }
+    none_of(&problems);
+}
+
+/// Subcommands that `wearbook WORDS --help` lists.
+fn verbs(words: &[&str]) -> Vec<String> {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let arguments = ["wearbook"].iter().chain(words).chain(&["--help"]);
+    run(
+        &arguments.map(Into::into).collect::<Vec<_>>(),
+        Surroundings {
+            clock: &mut Scripted(wearbook::ledger::Instant::UNIX_EPOCH),
+            os_user: "tidy".to_owned(),
+            input: &mut std::io::empty(),
+            asks: false,
+            out: &mut out,
+            err: &mut err,
+            width: 80,
+        },
+    );
+    String::from_utf8_lossy(&out)
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
+        .filter_map(|line| line.split_whitespace().next().map(str::to_owned))
+        .collect()
+}
+
+#[test]
+fn the_readme_names_every_command() {
+    let told = rows("README.md");
+    let nouns = verbs(&[]);
+    assert!(nouns.len() > 10, "the help lists {nouns:?}");
+    let mut problems = Vec::new();
+    for noun in &nouns {
+        let Some(row) = told.iter().find(|row| row[0] == format!("`{noun}`")) else {
+            problems.push(format!("README.md has no row for `{noun}`"));
+            continue;
+        };
+        let named: BTreeSet<&str> = row[1].split('`').skip(1).step_by(2).collect();
+        for verb in verbs(&[noun]) {
+            if !named.contains(verb.as_str()) {
+                problems.push(format!("README.md does not name `{noun} {verb}`"));
+            }
+        }
+    }
+    none_of(&problems);
+}
+
+#[test]
+fn the_readme_names_every_exit_code() {
+    let failure = read("src/cli/failure.rs");
+    let (_, body) = failure
+        .split_once("fn exit_code")
+        .expect("the function of exit codes");
+    let body = &body[..item_end(body.as_bytes())];
+    let codes: BTreeSet<&str> = body
+        .split(|it: char| !it.is_ascii_alphanumeric() && it != '_')
+        .filter(|word| word.bytes().all(|it| it.is_ascii_digit()) && !word.is_empty())
+        .collect();
+    assert!(codes.len() > 4, "exit codes {codes:?}");
+    let readme = read("README.md");
+    let missing: Vec<_> = codes
+        .iter()
+        .filter(|code| !readme.contains(&format!("\n| {code} | ")))
+        .collect();
+    assert!(
+        missing.is_empty(),
+        "README.md does not say what {missing:?} mean"
+    );
+}
+
+/// The lines of the first block of shell commands in a document.
+fn first_block(document: &str) -> Vec<String> {
+    let text = read(document);
+    let (_, rest) = text
+        .split_once("```sh\n")
+        .expect("a block of shell commands");
+    let (block, _) = rest.split_once("```").expect("its end");
+    block.lines().map(str::to_owned).collect()
+}
+
+#[test]
+fn the_readme_and_the_gate_run_the_same_tests() {
+    let commands = first_block("README.md");
+    assert_eq!(commands, ["cargo run --release -- demo", "cargo test"]);
+    let gate = read(".ci/run");
+    let last = gate.lines().rfind(|line| !line.trim().is_empty());
+    assert_eq!(last, commands.last().map(String::as_str));
+}
+
+#[test]
+fn the_top_level_has_only_what_was_agreed() {
+    let listed = std::process::Command::new("git")
+        .args(["ls-files", "--cached"])
+        .current_dir(root())
+        .output();
+    let names: BTreeSet<String> = match listed {
+        Ok(done) if done.status.success() => String::from_utf8_lossy(&done.stdout)
+            .lines()
+            .filter_map(|path| path.split('/').next().map(str::to_owned))
+            .collect(),
+        // An archive without history: what is there, but for what a build leaves.
+        _ => fs::read_dir(root())
+            .expect("the repository")
+            .map(|it| {
+                it.expect("an entry")
+                    .file_name()
+                    .to_string_lossy()
+                    .into_owned()
+            })
+            .filter(|name| name != "target" && name != "wearbook-demo")
+            .collect(),
+    };
+    let extra: Vec<_> = names
+        .iter()
+        .filter(|name| !TOP.contains(&name.as_str()))
+        .collect();
+    assert!(extra.is_empty(), "not agreed at the top level: {extra:?}");
+}
+
+#[test]
+fn no_path_of_a_machine_stands_in_the_project() {
+    // Written in two halves, so that this file does not find itself.
+    let marks = [
+        ("/ho", "me/"),
+        ("/ro", "ot/"),
+        ("/tm", "p/"),
+        ("/Use", "rs/"),
+        ("C:", "\\Users"),
+    ]
+    .map(|(a, b)| [a, b].concat());
+    let mut problems = Vec::new();
+    let folders = ["src", "tests", "migrations", "demo", ".ci"]
+        .map(files_below)
+        .concat();
+    let top = ["README.md", "DEVELOPERS.md", "Cargo.toml", "LICENSE"].map(str::to_owned);
+    for path in folders.iter().chain(&top) {
+        let bytes = fs::read(root().join(path)).expect("a file of the repository");
+        let Ok(text) = String::from_utf8(bytes) else {
+            continue;
+        };
+        for (at, line) in text.lines().enumerate() {
+            if marks.iter().any(|mark| line.contains(mark)) {
+                problems.push(format!("{path}:{}: {}", at + 1, line.trim()));
+            }
+        }
+    }
+    none_of(&problems);
+}
