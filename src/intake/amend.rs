@@ -107,7 +107,7 @@ pub fn name_held(
                     .to_owned(),
             });
         }
-        look_at_again(&snapshot, &mut sheet, row.sheet)?;
+        look_at_again(&snapshot, &mut sheet, row.record)?;
         let transcribed = snapshot.entry(entry)?.transcribed;
         let body = Body::from(sheet);
         let key = body.key();

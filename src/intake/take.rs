@@ -242,7 +242,7 @@ pub fn answer_finding(
     })
 }
 
-/// Rules on a held item: the sheet's entry and the place among its held items.
+/// Rules on a held item: the entry that holds it and the place among its items.
 pub fn rule_on(
     ledger: &mut Ledger,
     author: &Author,
@@ -253,13 +253,13 @@ pub fn rule_on(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let sheet = find_held(&writer.snapshot()?, entry, item)?.sheet;
+        let record = find_held(&writer.snapshot()?, entry, item)?.record;
         let ruling = Ruling {
             entry,
             item,
             outcome,
             reason: reason.to_owned(),
-            sheet,
+            record,
         };
         let key = format!("{entry}.{item}");
         let written = writer.append(ruling.into(), false)?;

@@ -118,16 +118,16 @@ pub struct ShiftRow {
     pub readings: Vec<ReadingRow>,
 }
 
-/// One held item of a sheet.
+/// One held item of a sheet, a badge or a result.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HeldRow {
-    /// The sheet's entry.
+    /// The entry.
     pub entry: i64,
     /// The item, counted from 1.
     pub item: i64,
-    /// The sheet.
-    pub sheet: RecordId,
-    /// The sheet's day.
+    /// The sheet, badge or result.
+    pub record: RecordId,
+    /// The sheet's day, the badge's first day of wear, or the day of the report.
     pub day: Day,
     /// The person's place on the sheet.
     pub person: Option<i64>,
@@ -160,6 +160,10 @@ impl<'a> Snapshot<'a> {
             KnownAt::Entry(entry) => return Err(Refusal::NoSuchEntry { entry }.into()),
         };
         Ok(Snapshot { conn, at })
+    }
+
+    pub(super) fn conn(&self) -> &'a Connection {
+        self.conn
     }
 
     /// The newest entry that this reading knows.
@@ -363,21 +367,25 @@ impl<'a> Snapshot<'a> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// Every held item of the sheets in force, ruled upon or not, by day.
+    /// Every held item of what is in force, ruled upon or not, by day.
     pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
         let rulings = self.all::<Ruling>()?;
         let mut statement = self.conn.prepare_cached(
-            "SELECT held.entry, held.ordinal, sheet.record, sheet.day, held.person, held.part,
-                    held.sort, held.about
-             FROM held JOIN sheet ON sheet.entry = held.entry
+            "SELECT held.entry, held.ordinal, entry.record,
+                    coalesce(sheet.day, badge.first_day, badge_result.reported_on) AS on_day,
+                    held.person, held.part, held.sort, held.about
+             FROM held JOIN entry ON entry.seq = held.entry
+             LEFT JOIN sheet ON sheet.entry = held.entry
+             LEFT JOIN badge ON badge.entry = held.entry
+             LEFT JOIN badge_result ON badge_result.entry = held.entry
              WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
-             ORDER BY sheet.day, held.entry, held.ordinal",
+             ORDER BY on_day, held.entry, held.ordinal",
         )?;
         let rows = statement.query_map([self.at], |row| {
             Ok(HeldRow {
                 entry: row.get(0)?,
                 item: row.get(1)?,
-                sheet: row.get(2)?,
+                record: row.get(2)?,
                 day: row.get(3)?,
                 person: row.get(4)?,
                 part: row.get(5)?,

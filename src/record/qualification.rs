@@ -50,7 +50,12 @@ impl Record for Qualification {
 
     fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "by", &self.by, "who certified, taught, observed or examined");
+        need(
+            &mut problems,
+            "by",
+            &self.by,
+            "who certified, taught, observed or examined",
+        );
         if let Some(until) = self.until
             && until < self.on
         {

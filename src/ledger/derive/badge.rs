@@ -29,6 +29,7 @@ pub(super) fn rows(
                 it.first_day,
                 it.last_day
             ])?;
+            super::held(conn, seq, &it.held)?;
         }
         Body::BadgeEvent(it) => {
             conn.execute(
@@ -40,10 +41,10 @@ pub(super) fn rows(
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
         Body::Acceptance(it) => {
             conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, on_day, accepted_by)
-                 VALUES (?1, ?2, ?3, ?4)",
+                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by)
+                 VALUES (?1, ?2, ?3, ?4, ?5)",
             )?
-            .execute(params![seq, it.result, it.on, it.by])?;
+            .execute(params![seq, it.result, it.entry, it.on, it.by])?;
         }
         Body::Settlement(it) => {
             conn.execute(
@@ -58,14 +59,29 @@ pub(super) fn rows(
                 "INSERT INTO planned_exposure (entry, worker, first_day, last_day, authorized_on,
                                                basis)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.worker, it.first_day, it.last_day, it.authorized_on, it.basis],
+                params![
+                    seq,
+                    it.worker,
+                    it.first_day,
+                    it.last_day,
+                    it.authorized_on,
+                    it.basis
+                ],
             )?;
         }
         Body::Qualification(it) => {
             conn.execute(
                 "INSERT INTO qualification (entry, worker, sort, on_day, until, done_by, note)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![seq, it.worker, it.sort.word(), it.on, it.until, it.by, it.note],
+                params![
+                    seq,
+                    it.worker,
+                    it.sort.word(),
+                    it.on,
+                    it.until,
+                    it.by,
+                    it.note
+                ],
             )?;
         }
         _ => {}
@@ -87,19 +103,13 @@ fn result(
     .execute(params![
         seq,
         record,
-        it.badge,
+        it.badge.known(),
         it.report,
         it.reported_on,
         it.gross_nsv.map(|dose| dose.nsv()),
         it.year_to_date_nsv.map(|dose| dose.nsv())
     ])?;
-    let values = [
-        ("deep", &it.deep),
-        ("lens", &it.lens),
-        ("shallow", &it.shallow),
-        ("extremity", &it.extremity),
-    ];
-    for (quantity, value) in values {
+    for (quantity, value) in it.values() {
         let Some(value) = value else { continue };
         conn.prepare_cached(
             "INSERT INTO badge_value (entry, quantity, written, below, nsv, minimum_nsv)
@@ -107,14 +117,14 @@ fn result(
         )?
         .execute(params![
             seq,
-            quantity,
+            quantity.word(),
             value.written,
             value.below,
             value.nsv.nsv(),
             value.minimum_nsv.map(|dose| dose.nsv())
         ])?;
     }
-    Ok(())
+    super::held(conn, seq, &it.held)
 }
 
 fn determination(
@@ -126,7 +136,10 @@ fn determination(
     let (sheet, dosimeter, badge, first_day, last_day) = match it.scope {
         Scope::Reading { dosimeter, sheet } => (Some(sheet), Some(dosimeter), None, None, None),
         Scope::Badge { badge } => (None, None, Some(badge), None, None),
-        Scope::Days { first_day, last_day } => (None, None, None, Some(first_day), Some(last_day)),
+        Scope::Days {
+            first_day,
+            last_day,
+        } => (None, None, None, Some(first_day), Some(last_day)),
     };
     conn.execute(
         "INSERT INTO determination (entry, record, worker, sheet, dosimeter, badge, first_day,

@@ -69,11 +69,11 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
             ],
         )?,
         Body::Ruling(it) => conn.execute(
-            "INSERT INTO ruling (entry, sheet, held_entry, held_item, outcome, why)
+            "INSERT INTO ruling (entry, held_record, held_entry, held_item, outcome, why)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             params![
                 seq,
-                it.sheet,
+                it.record,
                 it.entry,
                 it.item,
                 it.outcome.word(),
@@ -84,6 +84,20 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
             "INSERT INTO decision (entry, finding, answer) VALUES (?1, ?2, ?3)",
             params![seq, it.finding, it.answer],
         )?,
+        Body::Mapping(it) => {
+            conn.execute(
+                "INSERT INTO mapping (entry, record, name) VALUES (?1, ?2, ?3)",
+                params![seq, record, it.name],
+            )?;
+            for (at, (name, heading)) in it.columns.iter().enumerate() {
+                conn.execute(
+                    "INSERT INTO mapping_column (entry, ordinal, name, heading)
+                     VALUES (?1, ?2, ?3, ?4)",
+                    params![seq, at as i64 + 1, name, heading],
+                )?;
+            }
+            0
+        }
         _ => 0,
     };
     Ok(())
