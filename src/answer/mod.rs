@@ -16,6 +16,7 @@ mod held;
 mod load;
 mod names;
 mod register;
+mod register_badge;
 mod sheet;
 mod sheet_facts;
 mod view;

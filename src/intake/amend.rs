@@ -3,12 +3,18 @@
 
 use serde_json::Value;
 
-use super::fault::IntakeError;
+use super::authority;
+use super::doubt_badge::with_doubts;
+use super::fault::{Fault, Faults, IntakeError};
+use super::register::{Found, find_wear, refused};
 use super::sheet::look_at_again;
 use super::take::{Taken, TakenItem, find_held};
 use crate::answer::Names;
-use crate::ledger::{Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Written};
-use crate::record::{Body, DoubtSort, Kind, Ref, Sheet, Words};
+use crate::calendar::Day;
+use crate::ledger::{
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
+};
+use crate::record::{Body, DoubtSort, Kind, RecordId, Ref, Sheet, Words};
 
 fn taken(
     kind: &'static str,
@@ -75,14 +81,35 @@ pub fn amend(
         if let Body::Sheet(sheet) = &mut body {
             look_at_again(&snapshot, sheet, old.record)?;
         }
+        let body = with_doubts(&snapshot, body, Some(old.record))?;
+        who_may(&snapshot, &body)?;
         let key = body.key();
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
 }
 
-/// Says who or what was meant by a held item: the words on the sheet give way
-/// to the record of this id, with an amendment.
+/// An amended decision must still be by somebody who may decide.
+fn who_may(snapshot: &Snapshot<'_>, body: &Body) -> Result<(), IntakeError> {
+    let decides = matches!(
+        body,
+        Body::Determination(_) | Body::Acceptance(_) | Body::Settlement(_)
+    );
+    if !decides {
+        return Ok(());
+    }
+    let mut faults = Faults::default();
+    for problem in authority::problems(&Names::load(snapshot)?, body) {
+        faults.push(Fault::of_problem(None, problem));
+    }
+    match faults.any() {
+        true => Err(faults.refuse(None, Vec::new())),
+        false => Ok(()),
+    }
+}
+
+/// Says who or what was meant by a held item: the words as written give way to
+/// the record of this id, with an amendment.
 pub fn name_held(
     ledger: &mut Ledger,
     author: &Author,
@@ -95,25 +122,46 @@ pub fn name_held(
     ledger.write(author, now, mode, |writer| {
         let snapshot = writer.snapshot()?;
         let row = find_held(&snapshot, entry, item)?;
-        let names = Names::load(&snapshot)?;
-        let mut sheet = snapshot
-            .sheet_at(entry)?
-            .ok_or_else(|| LedgerError::from(Refusal::NoSuchEntry { entry }))?;
-        let written_words = put_name(&mut sheet, &row, &names, id)?;
-        if !written_words {
-            return Err(IntakeError::BadChange {
-                detail: format!("held item {entry}.{item} is not about an unknown name"),
-                right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
-                    .to_owned(),
-            });
-        }
-        look_at_again(&snapshot, &mut sheet, row.record)?;
+        let named = match snapshot.body(entry)? {
+            Some(Body::Sheet(mut sheet)) => {
+                let names = Names::load(&snapshot)?;
+                let done = put_name(&mut sheet, &row, &names, id)?;
+                look_at_again(&snapshot, &mut sheet, row.record)?;
+                done.then_some(Body::Sheet(sheet))
+            }
+            Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
+                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?);
+                let body = Body::BadgeResult(result);
+                Some(with_doubts(&snapshot, body, Some(row.record))?)
+            }
+            _ => None,
+        };
+        let body = named.ok_or_else(|| IntakeError::BadChange {
+            detail: format!("held item {entry}.{item} is not about an unknown name"),
+            right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
+                .to_owned(),
+        })?;
         let transcribed = snapshot.entry(entry)?.transcribed;
-        let body = Body::from(sheet);
-        let key = body.key();
+        let (kind, key) = (body.kind().word(), body.key());
         let written = writer.amend(entry, body, reason, transcribed)?;
-        Ok(taken("sheet", key, written, writer.head()))
+        Ok(taken(kind, key, written, writer.head()))
     })
+}
+
+/// The badge that a spare's result is of.
+fn badge_named(snapshot: &Snapshot<'_>, id: &str, on: Day) -> Result<RecordId, IntakeError> {
+    let open = |it: &WearRow| it.results.is_empty();
+    let found = find_wear(snapshot, id, on, &|_| false, &[&open])?;
+    match &found {
+        Found::Wear(wear) | Found::NotYet(wear) => Ok(wear.record),
+        Found::Several(_) | Found::Unknown(_) => {
+            let (what, right) = refused(&found).unwrap_or_default();
+            Err(IntakeError::BadChange {
+                detail: format!("`{id}` {what}"),
+                right,
+            })
+        }
+    }
 }
 
 /// Puts the record of `id` in the place that a held item is about. Says whether

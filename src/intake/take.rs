@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use super::cells::{Cells, Columns, Row};
+use super::cells::{Cells, Columns, Mapped, Row};
+use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
-use super::register::{Register, RowBodies, read_row};
+use super::register::{Desk, Register, RowBodies, read_row, today};
 use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
@@ -62,97 +63,128 @@ pub fn take_register(
     rows: Rows<'_>,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let names = Names::load(&writer.snapshot()?)?;
-        let mut faults = Faults::default();
-        let mut taken = Taken::default();
-        let mut file = None;
+        let mut taking = Taking::begin(writer, now)?;
         match rows {
             Rows::Typed(values) => {
                 let columns = Columns::whole(register.names);
-                let row = Row::typed(values);
-                take_row(
-                    writer,
-                    register,
-                    &columns,
-                    &row,
-                    &names,
-                    &mut faults,
-                    &mut taken,
-                )?;
+                taking.row(register, &columns, &Row::typed(values))?;
             }
             Rows::File(path) => {
-                let mut cells = Cells::open(path, register.names, &register.needed())?;
-                let mut row = Row::default();
-                while cells.next(&mut row, &mut faults) {
-                    let columns = &cells.columns;
-                    take_row(
-                        writer,
-                        register,
-                        columns,
-                        &row,
-                        &names,
-                        &mut faults,
-                        &mut taken,
-                    )?;
-                }
-                file = Some(cells.file().to_owned());
+                let cells = Cells::open(path, register.names, &register.needed())?;
+                taking.file(register, cells)?;
             }
         }
-        if faults.any() {
-            return Err(faults.refuse(file.as_deref(), Vec::new()));
-        }
-        let (count, hash) = writer.head();
-        taken.head = crate::ledger::head_text(count, &hash);
-        Ok(taken)
+        taking.end()
     })
 }
 
-fn take_row(
+/// Takes in a file whose headings are not ours, with further bodies of the same write.
+pub(super) fn take_mapped(
     writer: &mut Writer<'_>,
+    now: Instant,
     register: &Register,
-    columns: &Columns,
-    row: &Row,
-    names: &Names,
-    faults: &mut Faults,
-    taken: &mut Taken,
-) -> Result<(), IntakeError> {
-    let Some(RowBodies { first, then }) = read_row(register, columns, row, names, faults) else {
-        return Ok(());
-    };
-    let Some(written) = append(writer, first, row.line, faults, taken)? else {
-        return Ok(());
-    };
-    if let Some(then) = then {
-        append(writer, then.body(written.record()), row.line, faults, taken)?;
+    path: &Path,
+    mapped: &Mapped,
+    also: Option<Body>,
+) -> Result<Taken, IntakeError> {
+    let mut taking = Taking::begin(writer, now)?;
+    let cells = Cells::open_mapped(path, register.names, &register.needed(), mapped)?;
+    if let Some(body) = also {
+        taking.append(body, None)?;
     }
-    Ok(())
+    taking.file(register, cells)?;
+    taking.end()
 }
 
-/// Appends; a refusal of the ledger becomes a fault of the row, so that the
-/// other rows are still looked at.
-fn append(
-    writer: &mut Writer<'_>,
-    body: Body,
-    line: Option<u64>,
-    faults: &mut Faults,
-    taken: &mut Taken,
-) -> Result<Option<Written>, IntakeError> {
-    let (kind, key) = (body.kind().word(), body.key());
-    match writer.append(body, false) {
-        Ok(written) => {
-            taken.items.push(TakenItem {
-                line,
-                kind,
-                key,
-                written,
-            });
-            Ok(Some(written))
+/// Rows being taken in.
+struct Taking<'a, 'w> {
+    writer: &'a mut Writer<'w>,
+    names: Names,
+    now: Instant,
+    faults: Faults,
+    taken: Taken,
+    file: Option<String>,
+}
+
+impl<'a, 'w> Taking<'a, 'w> {
+    fn begin(writer: &'a mut Writer<'w>, now: Instant) -> Result<Taking<'a, 'w>, LedgerError> {
+        let names = Names::load(&writer.snapshot()?)?;
+        Ok(Taking {
+            writer,
+            names,
+            now,
+            faults: Faults::default(),
+            taken: Taken::default(),
+            file: None,
+        })
+    }
+
+    fn file(&mut self, register: &Register, mut cells: Cells) -> Result<(), IntakeError> {
+        let mut row = Row::default();
+        while cells.next(&mut row, &mut self.faults) {
+            self.row(register, &cells.columns, &row)?;
         }
-        Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(line, &refusal));
-            Ok(None)
+        self.file = Some(cells.file().to_owned());
+        Ok(())
+    }
+
+    fn row(
+        &mut self,
+        register: &Register,
+        columns: &Columns,
+        row: &Row,
+    ) -> Result<(), IntakeError> {
+        let read = {
+            let desk = Desk {
+                names: &self.names,
+                snapshot: &self.writer.snapshot()?,
+                today: today(&self.names, self.now),
+            };
+            read_row(register, columns, row, &desk, &mut self.faults)?
+        };
+        let Some(RowBodies { first, then }) = read else {
+            return Ok(());
+        };
+        let Some(written) = self.append(first, row.line)? else {
+            return Ok(());
+        };
+        if let Some(then) = then {
+            self.append(then.body(written.record()), row.line)?;
         }
-        Err(other) => Err(other.into()),
+        Ok(())
+    }
+
+    /// Appends; a refusal of the ledger becomes a fault of the row, so that the
+    /// other rows are still looked at.
+    fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
+        let (kind, key) = (body.kind().word(), body.key());
+        match append_with_doubts(self.writer, body, false) {
+            Ok(written) => {
+                self.taken.items.push(TakenItem {
+                    line,
+                    kind,
+                    key,
+                    written,
+                });
+                Ok(Some(written))
+            }
+            Err(LedgerError::Refused(refusal)) => {
+                self.faults.push(refusal_fault(line, &refusal));
+                Ok(None)
+            }
+            Err(other) => Err(other.into()),
+        }
+    }
+
+    /// Refuses everything where there is a fault.
+    fn end(self) -> Result<Taken, IntakeError> {
+        if self.faults.any() {
+            return Err(self.faults.refuse(self.file.as_deref(), Vec::new()));
+        }
+        let (count, hash) = self.writer.head();
+        let mut taken = self.taken;
+        taken.head = crate::ledger::head_text(count, &hash);
+        Ok(taken)
     }
 }
 
