@@ -104,9 +104,9 @@ fn of_badge(
         .iter()
         .filter(|it| Some(it.record) != own && overlap(badge, until, it))
         .map(|it| {
-            let whose = match it.worker == badge.worker {
-                true => "of the same person and kind",
-                false => "on somebody else",
+            let whose = match it.number.eq_ignore_ascii_case(&badge.badge) {
+                true => "of the same number",
+                false => "of the same person and kind",
             };
             let about = format!(
                 "badge `{}` {whose} is worn from {} to {}",

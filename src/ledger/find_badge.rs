@@ -138,7 +138,17 @@ impl Snapshot<'_> {
 
     /// Badge numbers that begin like this one, for near spellings.
     pub fn numbers_like(&self, number: &str) -> Result<Vec<String>, LedgerError> {
-        let start: String = number.chars().take(3).collect();
+        // The fewest letters in which a slip at the end of a long number still finds it, then
+        // those that find a zero left out.
+        let alike = self.numbers_from(number, 3)?;
+        if alike.is_empty() {
+            return self.numbers_from(number, 1);
+        }
+        Ok(alike)
+    }
+
+    fn numbers_from(&self, number: &str, letters: usize) -> Result<Vec<String>, LedgerError> {
+        let start: String = number.chars().take(letters).collect();
         let end = format!("{start}\u{10ffff}");
         let mut statement = self.conn().prepare_cached(
             "SELECT DISTINCT badge FROM badge

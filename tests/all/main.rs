@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod cli_badges;
 mod cli_gallery;
 mod cli_support;
 mod decay_reference;

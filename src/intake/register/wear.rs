@@ -137,3 +137,77 @@ pub(super) fn wear(
         _ => None,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ledger::ResultName;
+    use crate::record::{BadgeChange, BadgeSort};
+
+    fn day(text: &str) -> Day {
+        parse_day(text).unwrap()
+    }
+
+    /// Monthly periods of one number in 2026, each with a letter for what became of it: `-`
+    /// nothing, `r` returned, `R` returned and reported.
+    fn months(states: &str) -> Vec<WearRow> {
+        let month = |(at, state): (usize, char)| {
+            let first_day = day(&format!("2026-{:02}-01", at + 1));
+            let last_day = day(&format!("2026-{:02}-28", at + 1));
+            let back = matches!(state, 'r' | 'R');
+            let result = ResultName {
+                entry: 1,
+                record: 1,
+                report: format!("of month {}", at + 1),
+            };
+            WearRow {
+                entry: at as i64,
+                record: at as i64,
+                number: "B-1".to_owned(),
+                sort: BadgeSort::WholeBody,
+                worker: Some(1),
+                employer: None,
+                first_day,
+                last_day,
+                changes: back
+                    .then_some((BadgeChange::Returned, last_day))
+                    .into_iter()
+                    .collect(),
+                results: (state == 'R').then_some(result).into_iter().collect(),
+                determined: Vec::new(),
+                settled: None,
+            }
+        };
+        states.chars().enumerate().map(month).collect()
+    }
+
+    #[test]
+    fn a_number_means_the_period_that_waits_else_the_latest() {
+        for (states, report, on, expected) in [
+            ("-", "new", "2026-01-10", "2026-01-01"),
+            // One is over and waits; the next is still worn.
+            ("r-", "new", "2026-02-10", "2026-01-01"),
+            ("--", "new", "2026-02-10", "2026-01-01"),
+            ("Rr-", "new", "2026-03-10", "2026-02-01"),
+            // None is over: the one that is worn, pulled early.
+            ("R-", "new", "2026-02-10", "2026-02-01"),
+            // Two are over: it could be each.
+            ("rr-", "new", "2026-03-10", "B-1/2026-01-01 B-1/2026-02-01"),
+            // None waits: a second report of the latest.
+            ("RR", "new", "2026-03-10", "2026-02-01"),
+            // What was reported before is meant again, whatever waits now.
+            ("Rr", "of month 1", "2026-03-10", "2026-01-01"),
+        ] {
+            let on = day(on);
+            let said = |it: &WearRow| it.results.iter().any(|it| it.report == report);
+            let over = |it: &WearRow| it.results.is_empty() && it.worn_until() <= on;
+            let open = |it: &WearRow| it.results.is_empty();
+            let found = match choose(months(states), &said, &[&over, &open]) {
+                Found::Wear(wear) => wear.first_day.to_string(),
+                Found::Several(names) => names.join(" "),
+                other => format!("{other:?}"),
+            };
+            assert_eq!(found, expected, "{states} {report} {on}");
+        }
+    }
+}
