@@ -5,9 +5,21 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::load::{AnswerError, House};
+use super::names::Names;
 use crate::calendar::Day;
 use crate::ledger::{Entry, Snapshot};
 use crate::record::{Adoption, Sheet};
+
+/// One field of an entry.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FieldLine {
+    /// Its path, as `entry amend` takes it.
+    pub field: String,
+    /// Its value.
+    pub value: String,
+    /// Whom or what a number of a record means.
+    pub means: Option<String>,
+}
 
 /// One entry for people to read.
 #[derive(Debug, Clone, Serialize)]
@@ -33,14 +45,30 @@ pub struct EntryAnswer {
     /// Whether it voids its record.
     pub void: bool,
     /// Its fields with their values, as `entry amend` takes them.
-    pub fields: Vec<(String, String)>,
+    pub fields: Vec<FieldLine>,
     /// Its hash.
     pub hash: String,
     /// The newest entry of the record.
     pub newest: i64,
 }
 
-fn flatten(path: &str, value: &Value, fields: &mut Vec<(String, String)>) {
+/// Fields that hold the number of a record of a register.
+const POINTS_TO: &[&str] = &[
+    "attested_by",
+    "control_unit",
+    "device",
+    "dosimeter",
+    "guide_tubes",
+    "instrument",
+    "item",
+    "job",
+    "meter",
+    "ratemeter",
+    "source",
+    "worker",
+];
+
+fn flatten(path: &str, value: &Value, names: &Names, fields: &mut Vec<FieldLine>) {
     let at = |step: &str| {
         if path.is_empty() {
             step.to_owned()
@@ -48,30 +76,44 @@ fn flatten(path: &str, value: &Value, fields: &mut Vec<(String, String)>) {
             format!("{path}.{step}")
         }
     };
+    let line = |value: String, means: Option<String>| FieldLine {
+        field: path.to_owned(),
+        value,
+        means,
+    };
     match value {
         Value::Object(map) => {
             for (name, value) in map {
-                flatten(&at(name), value, fields);
+                flatten(&at(name), value, names, fields);
             }
         }
         Value::Array(list) => {
             for (place, value) in list.iter().enumerate() {
-                flatten(&at(&(place + 1).to_string()), value, fields);
+                flatten(&at(&(place + 1).to_string()), value, names, fields);
             }
         }
-        Value::String(text) => fields.push((path.to_owned(), text.clone())),
-        other => fields.push((path.to_owned(), other.to_string())),
+        Value::String(text) => fields.push(line(text.clone(), None)),
+        Value::Number(number) => {
+            let name = path.rsplit('.').find(|step| step.parse::<usize>().is_err());
+            let points = name.is_some_and(|name| POINTS_TO.contains(&name));
+            let means = number
+                .as_i64()
+                .filter(|_| points)
+                .map(|record| names.label(record));
+            fields.push(line(number.to_string(), means));
+        }
+        other => fields.push(line(other.to_string(), None)),
     }
 }
 
-fn answer(entry: Entry, newest: i64) -> EntryAnswer {
+fn answer(entry: Entry, newest: i64, names: &Names) -> EntryAnswer {
     let mut fields = Vec::new();
     if let Some(value) = entry
         .body
         .as_deref()
         .and_then(|it| serde_json::from_str(it).ok())
     {
-        flatten("", &value, &mut fields);
+        flatten("", &value, names, &mut fields);
     }
     EntryAnswer {
         entry: entry.seq,
@@ -91,17 +133,28 @@ fn answer(entry: Entry, newest: i64) -> EntryAnswer {
 }
 
 /// One entry.
-pub fn entry_of(snapshot: &Snapshot<'_>, seq: i64) -> Result<EntryAnswer, AnswerError> {
+pub fn entry_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    seq: i64,
+) -> Result<EntryAnswer, AnswerError> {
     let entry = snapshot.entry(seq)?;
     let newest = snapshot.newest(entry.record)?;
-    Ok(answer(entry, newest))
+    Ok(answer(entry, newest, &house.names))
 }
 
 /// Every version of the record that an entry belongs to, oldest first.
-pub fn history_of(snapshot: &Snapshot<'_>, seq: i64) -> Result<Vec<EntryAnswer>, AnswerError> {
+pub fn history_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    seq: i64,
+) -> Result<Vec<EntryAnswer>, AnswerError> {
     let versions = snapshot.history(seq)?;
     let newest = versions.last().map_or(seq, |it| it.seq);
-    Ok(versions.into_iter().map(|it| answer(it, newest)).collect())
+    Ok(versions
+        .into_iter()
+        .map(|it| answer(it, newest, &house.names))
+        .collect())
 }
 
 /// One adoption of a scheme.

@@ -8,8 +8,9 @@ use super::held::held;
 use super::load::{AnswerError, House};
 use super::sheet_facts::facts_of;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::{level_findings, sheet_findings};
+use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
 use crate::dose::level::standings;
 use crate::ledger::{LedgerError, Snapshot};
 use crate::record::{Body, Decision, Kind};
@@ -145,8 +146,18 @@ fn of_levels(
         let index = DoseIndex::build(&history)?;
         let standings = standings(scheme, facts, &index, on)?;
         found.extend(level_findings(facts, &standings, &index, scheme)?);
+        let stopped = work_while_undetermined(&history, needed, scheme)?;
+        found.extend(stopped.into_iter().filter(|it| in_span(&history, it, span)));
     }
     Ok(found)
+}
+
+/// Whether one of a finding's shifts is of the span.
+fn in_span(history: &History, finding: &Finding, span: Span) -> bool {
+    history
+        .shifts
+        .iter()
+        .any(|shift| span.contains(shift.day) && finding.entries.contains(&shift.entry))
 }
 
 /// Held items that are not about a reading of a sheet: the checks of a sheet

@@ -23,7 +23,7 @@ mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
-pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use load::{AnswerError, House};

@@ -12,7 +12,7 @@ use super::sheet_facts::facts_of;
 use super::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
-use crate::dose::checks::{level_findings, sheet_findings};
+use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::ledger::{LedgerError, Snapshot, Stored};
@@ -176,8 +176,14 @@ fn person_line(
         },
         Quantity::Deep,
     )?;
-    let findings =
-        open_sheet_findings(snapshot, level_findings(facts, &standings, &index, scheme)?)?;
+    let mut found = level_findings(facts, &standings, &index, scheme)?;
+    let stopped = work_while_undetermined(&history, wide, scheme)?;
+    found.extend(
+        stopped
+            .into_iter()
+            .filter(|it| it.entries.iter().any(|at| chosen.contains(at))),
+    );
+    let findings = open_sheet_findings(snapshot, found)?;
     Ok(PersonLine {
         worker: facts.id.clone(),
         name: facts.name.clone(),

@@ -17,7 +17,7 @@ use crate::intake::{REGISTERS, Register};
 #[command(
     name = "wearbook",
     version,
-    max_term_width = 100,
+    max_term_width = 80,
     disable_help_subcommand = true
 )]
 pub(super) struct Cli {

@@ -47,6 +47,8 @@ impl Session<'_> {
         let mut line = String::new();
         let count = self.input.read_line(&mut line).map_err(Failure::internal)?;
         if count == 0 {
+            // The question stands on an open line.
+            self.output.talk("")?;
             return Err(Failure::Cancelled);
         }
         Ok(line.trim().to_owned())

@@ -16,11 +16,14 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
         out,
         on,
     } = verb;
-    worker_year(session, &worker, year, &out, on.as_deref())
+    draw(session, &worker, year, &out, on.as_deref())?;
+    session
+        .output
+        .report(Report::new(format!("{} is drawn", out.display())))
 }
 
 /// Draws one person's year into a file, which appears whole or not at all.
-pub(super) fn worker_year(
+pub(super) fn draw(
     session: &mut Session<'_>,
     worker: &str,
     year: Option<i32>,
@@ -53,11 +56,15 @@ pub(super) fn worker_year(
         "svg" => svg.into_bytes(),
         _ => png::png(&svg, png::PRINT_WIDTH)?,
     };
-    std::fs::write(out, bytes).map_err(|source| Failure::File {
-        file: out.display().to_string(),
-        source,
-    })?;
-    session
-        .output
-        .report(Report::new(format!("{} is drawn", out.display())))
+    std::fs::write(out, bytes).map_err(|source| {
+        // A file that is about to be made cannot be missing: its folder is.
+        let missing = match source.kind() {
+            std::io::ErrorKind::NotFound => out.parent().unwrap_or(out),
+            _ => out,
+        };
+        Failure::File {
+            file: missing.display().to_string(),
+            source,
+        }
+    })
 }

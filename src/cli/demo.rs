@@ -158,9 +158,15 @@ fn show(
     for kind in ["svg", "png"] {
         let file = out.join(format!("{}.{kind}", nearest.to_lowercase()));
         let on = script.today.as_str();
-        super::chart::worker_year(session, &nearest, None, &file, Some(on))?;
+        super::chart::draw(session, &nearest, None, &file, Some(on))?;
     }
     let mut report = Report::new("");
+    let chart = nearest.to_lowercase();
+    let folder = out.display();
+    report.line(format!(
+        "{nearest}'s year is drawn in {folder}: {chart}.svg, {chart}.png"
+    ));
+    report.gap();
     report.line("To look further, in the demonstration's own day:");
     let path = ledger.display();
     for command in [

@@ -10,13 +10,13 @@ use crate::show::{entry_report, history_report, taken_report};
 pub(super) fn run(session: &mut Session<'_>, verb: EntryVerb) -> Result<(), Failure> {
     match verb {
         EntryVerb::Show { entry, show } => {
-            let answer = session.ask(None, |snapshot, _| entry_of(snapshot, entry))?;
+            let answer = session.ask(None, |snapshot, house| entry_of(snapshot, house, entry))?;
             session
                 .output
                 .answer(form(&show), "entry show", &answer, || entry_report(&answer))
         }
         EntryVerb::History { entry, show } => {
-            let answer = session.ask(None, |snapshot, _| history_of(snapshot, entry))?;
+            let answer = session.ask(None, |snapshot, house| history_of(snapshot, house, entry))?;
             session
                 .output
                 .answer(form(&show), "entry history", &answer, || {

@@ -95,7 +95,10 @@ impl Failure {
         match self {
             Failure::BrokenPipe | Failure::Found | Failure::NotVerified => Ok(()),
             Failure::Usage(error) if !error.use_stderr() => output.raw(&error.to_string()),
-            Failure::Usage(error) => output.talk(error.to_string().trim_end()),
+            Failure::Usage(error) => {
+                let text = usage_words(error).unwrap_or_else(|| error.to_string());
+                output.talk(text.trim_end())
+            }
             Failure::Intake(IntakeError::Refused(refused)) => {
                 output.talk_report(&refused_report(refused))
             }
@@ -137,9 +140,7 @@ impl Failure {
                     .collect();
                 (format!("{file} is not a scheme"), facts, String::new())
             }
-            Failure::File { file, source } => {
-                (format!("{file}: {source}"), Vec::new(), String::new())
-            }
+            Failure::File { file, source } => file_words(file, source),
             Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
             Failure::Chart(error) => (error.to_string(), Vec::new(), String::new()),
             Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
@@ -158,17 +159,47 @@ impl Failure {
     }
 }
 
-fn near_hint(error: &NoSuchName) -> String {
-    match error.near.as_slice() {
-        [] => String::new(),
-        near => format!(
-            "did you mean {}?",
-            near.iter()
-                .map(|it| format!("`{it}`"))
-                .collect::<Vec<_>>()
-                .join(" or ")
-        ),
+/// A value that an argument does not take, in our own words; nothing for what
+/// the parser of the command line says well itself.
+fn usage_words(error: &clap::Error) -> Option<String> {
+    use clap::error::{ContextKind, ContextValue, ErrorKind};
+    let text = |kind| match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.as_str()),
+        _ => None,
+    };
+    let argument = text(ContextKind::InvalidArg)?;
+    let value = text(ContextKind::InvalidValue)?;
+    // All values that the parser itself reads are whole numbers or words of a list.
+    match (error.kind(), error.get(ContextKind::ValidValue)) {
+        (ErrorKind::ValueValidation, _) => Some(format!(
+            "error: {argument}: `{value}` is not a whole number\n  hint: digits alone, such as 118"
+        )),
+        (ErrorKind::InvalidValue, Some(ContextValue::Strings(known))) if !known.is_empty() => {
+            let known = known.join(", ");
+            Some(format!(
+                "error: {argument}: `{value}` is not known\n  hint: one of {known}"
+            ))
+        }
+        _ => None,
     }
+}
+
+/// Near spellings, or else the command that lists what there is.
+fn near_hint(error: &NoSuchName) -> String {
+    let near: Vec<String> = error.near.iter().map(|it| format!("`{it}`")).collect();
+    if !near.is_empty() {
+        return format!("did you mean {}?", near.join(" or "));
+    }
+    let list = match error.what.as_str() {
+        "worker" => "worker list",
+        "instrument" => "instrument list",
+        "equipment or instrument" => "equipment list; wearbook instrument list",
+        "job" => "job list",
+        "held item" => "held",
+        "open finding" => "findings",
+        _ => "scheme list",
+    };
+    format!("to see what there is: wearbook {list}")
 }
 
 fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
@@ -176,8 +207,40 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
         IntakeError::Ledger(error) => ledger_words(error),
         IntakeError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
         IntakeError::BadChange { detail, right } => (detail.clone(), Vec::new(), right.clone()),
-        other => (other.to_string(), Vec::new(), String::new()),
+        IntakeError::File { file, source } => file_words(file, source),
+        IntakeError::Answer(error) => answer_words(error),
+        IntakeError::Refused(_) => (error.to_string(), Vec::new(), String::new()),
     }
+}
+
+/// What the system says of a file, in our own words where it is often said.
+fn file_words(file: &str, source: &std::io::Error) -> (String, Vec<String>, String) {
+    use std::io::ErrorKind;
+    let (what, hint) = match source.kind() {
+        ErrorKind::NotFound => (
+            format!("there is no `{file}`"),
+            "look at the name, and in which folder it is",
+        ),
+        ErrorKind::IsADirectory => (format!("`{file}` is a folder"), "name a file in it"),
+        ErrorKind::AlreadyExists => (
+            format!("`{file}` exists already"),
+            "choose another place; nothing is ever overwritten",
+        ),
+        ErrorKind::PermissionDenied => (
+            format!("`{file}` may not be used by this user"),
+            "allow it, or choose another place",
+        ),
+        ErrorKind::InvalidData => (
+            format!("`{file}` is not UTF-8 text"),
+            "save it as UTF-8 text",
+        ),
+        ErrorKind::StorageFull => (
+            format!("the disk of `{file}` is full"),
+            "make room, then try again",
+        ),
+        _ => (format!("`{file}`: {source}"), ""),
+    };
+    (what, Vec::new(), hint.to_owned())
 }
 
 fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
@@ -205,14 +268,32 @@ fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
         LedgerError::Busy { .. } => "try again when the other process is done",
         LedgerError::ReadOnly => "allow writing to the file and its folder, or copy it elsewhere",
         LedgerError::DiskFull => "make room, then try again",
+        LedgerError::System { .. } => "look at the disk, its space, its quota and the permissions",
+        LedgerError::CutShort { .. } => {
+            "run any command as one who may write to both files and their folder; \
+             never delete the journal, and never copy one file without the other"
+        }
         LedgerError::Damaged { .. } | LedgerError::Unreadable { .. } => {
             "wearbook ledger verify --full; then go back to the newest backup that verifies"
         }
         LedgerError::BadExport { .. } => "an export that was not changed since it was written",
         LedgerError::Refused(refusal) => return refusal_words(refusal),
+        LedgerError::File { path, source } => {
+            return file_words(&path.display().to_string(), source);
+        }
         _ => "",
     };
-    (error.to_string(), Vec::new(), hint.to_owned())
+    let what = match error {
+        // A line that is no entry at all: what the parser says helps nobody.
+        LedgerError::BadExport { path, line, detail } if detail.contains(" at line ") => {
+            format!(
+                "line {line} of {} is not an entry of an export",
+                path.display()
+            )
+        }
+        _ => error.to_string(),
+    };
+    (what, Vec::new(), hint.to_owned())
 }
 
 fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
@@ -220,11 +301,9 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         Refusal::Problems { problems, .. } => (
             problems
                 .iter()
-                .map(|it| {
-                    format!(
-                        "{}: `{}` {}; right: {}",
-                        it.field, it.value, it.what, it.right
-                    )
+                .map(|it| match it.value.as_str() {
+                    "" => format!("{}: {}; right: {}", it.field, it.what, it.right),
+                    value => format!("{}: `{value}` {}; right: {}", it.field, it.what, it.right),
                 })
                 .collect(),
             String::new(),
@@ -237,10 +316,10 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             ..
         } => (
             vec![
-                format!("entry {entry} has `{old}`"),
-                format!("this one has `{new}`"),
+                format!("entry {entry} has {old}"),
+                format!("this one has {new}"),
             ],
-            format!("to correct it: wearbook entry amend {entry} {field}=... --reason WHY"),
+            format!("if the entry is wrong: wearbook entry amend {entry} {field}=... --reason WHY"),
         ),
         Refusal::Voided { entry, .. } => (
             vec![format!("entry {entry} voids it")],
@@ -262,8 +341,18 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             if *count > referrers.len() as i64 {
                 facts.push(format!("and {} more", count - referrers.len() as i64));
             }
-            (facts, "void or amend those first".to_owned())
+            let first = referrers.first().map_or(0, |(entry, _)| *entry);
+            let hint = format!("void or amend those first: wearbook entry show {first}");
+            (facts, hint)
         }
+        Refusal::NothingChanges { entry } => (
+            Vec::new(),
+            format!("to see what it says: wearbook entry show {entry}"),
+        ),
+        Refusal::NoSuchEntry { .. } => (
+            Vec::new(),
+            "to see how many there are: wearbook ledger head".to_owned(),
+        ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
         _ => (Vec::new(), String::new()),
     };

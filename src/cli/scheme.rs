@@ -8,7 +8,7 @@ use super::run::{Session, form, mode, read_file};
 use crate::answer::schemes;
 use crate::intake::append_all;
 use crate::record::Adoption;
-use crate::rule::{Scheme, builtin, offer};
+use crate::rule::{Level, Scheme, builtin, offer};
 use crate::show::{scheme_report, schemes_report, taken_report};
 
 pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Failure> {
@@ -36,9 +36,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             show,
         } => {
             let (scheme, _) = read_scheme(&name)?;
+            let levels = levels(&scheme);
             session
                 .output
-                .answer(form(&show), "scheme show", &scheme.levels, || {
+                .answer(form(&show), "scheme show", &levels, || {
                     scheme_report(&scheme)
                 })
         }
@@ -46,9 +47,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             let now = session.clock.now();
             let scheme =
                 session.ask(None, |_, house| house.scheme_on(house.today(now)).cloned())?;
+            let levels = levels(&scheme);
             session
                 .output
-                .answer(form(&show), "scheme show", &scheme.levels, || {
+                .answer(form(&show), "scheme show", &levels, || {
                     scheme_report(&scheme)
                 })
         }
@@ -87,6 +89,21 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             session.output.report(report)
         }
     }
+}
+
+/// The levels for programs: a dose has its unit in the key, and a form for
+/// people beside it.
+fn levels(scheme: &Scheme) -> Vec<serde_json::Value> {
+    let plain = |level: &Level| {
+        let mut value = serde_json::json!(level);
+        if let Some(map) = value.as_object_mut() {
+            map.remove("dose");
+            map.insert("dose_nsv".to_owned(), level.dose.nsv().into());
+            map.insert("dose_shown".to_owned(), scheme.print(level.dose).into());
+        }
+        value
+    };
+    scheme.levels.iter().map(plain).collect()
 }
 
 /// A built-in scheme by name, or a file; with the text that the ledger keeps.

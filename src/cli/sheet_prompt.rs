@@ -10,6 +10,7 @@ use crate::calendar::Day;
 use crate::intake::{SHEET_COLUMNS, SheetBatch};
 use crate::ledger::Mode;
 use crate::record::{Ref, Sheet, Words};
+use crate::show::Report;
 
 /// Fields that are the same on most days.
 const STANDING: &[(&str, &str)] = &[
@@ -59,10 +60,10 @@ pub(super) fn run(
     dry_run: bool,
 ) -> Result<(), Failure> {
     let proposal = propose(session)?;
-    session.output.talk(
-        "A new sheet. Enter keeps what stands in [ ], - leaves a field blank; nothing is \
-         written before you say yes at the end.",
-    )?;
+    session.output.talk_report(&Report::new(
+        "A new sheet. Enter keeps what stands in [ ], - leaves a field blank; nothing is written \
+         before you say yes at the end.",
+    ))?;
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
     let today = proposal
         .today
@@ -83,6 +84,10 @@ pub(super) fn run(
         let value = session.field(label, "")?;
         put(&mut head, column, value);
     }
+    session.output.talk_report(&Report::new(
+        "Readings: start and end, `0 12`; off scale, `0 off`; set back to zero in between, \
+         `0 12 / 0 8`.",
+    ))?;
     let mut rows = Vec::new();
     for member in &crew {
         person(session, &head, member, &mut rows)?;
@@ -239,10 +244,7 @@ fn person(
     put(&mut base, "ratemeter", member.ratemeter.clone());
     let first = rows.len();
     for dosimeter in &member.dosimeters {
-        let label = format!(
-            "{} {dosimeter}: start and end (0 12; off scale: 0 off; set back to zero: 0 12 / 0 8)",
-            member.worker
-        );
+        let label = format!("{} {dosimeter}: start and end", member.worker);
         loop {
             let typed = session.field(&label, "")?;
             match parts(&typed) {
@@ -380,32 +382,26 @@ fn settle(
 
 /// Prints the sheet as it was understood, a line a person.
 fn understood(session: &mut Session<'_>, rows: &[Vec<String>]) -> Result<(), Failure> {
-    session.output.talk("")?;
     let Some(first) = rows.first() else {
         return Ok(());
     };
-    let head: Vec<String> = SHEET_COLUMNS
-        .iter()
-        .filter(|column| !PERSON_FIELDS.contains(column))
-        .map(|column| (column, cell(first, column)))
-        .filter(|(_, value)| !value.is_empty())
-        .map(|(column, value)| format!("{column}={value}"))
-        .collect();
-    session
-        .output
-        .talk(&format!("understood: {}", head.join("  ")))?;
-    for (at, row) in rows.iter().enumerate() {
-        let fields: Vec<String> = PERSON_FIELDS
+    let fields = |row: &[String], of_person: bool| -> String {
+        let given = SHEET_COLUMNS
             .iter()
+            .filter(|column| PERSON_FIELDS.contains(column) == of_person)
             .map(|column| (column, cell(row, column)))
             .filter(|(_, value)| !value.is_empty())
-            .map(|(column, value)| format!("{column}={value}"))
-            .collect();
-        session
-            .output
-            .talk(&format!("  line {}: {}", at + 1, fields.join("  ")))?;
+            .map(|(column, value)| format!("{column}={value}"));
+        given.collect::<Vec<_>>().join(", ")
+    };
+    let mut report = Report::new("");
+    report.gap();
+    report.line(format!("Understood: {}", fields(first, false)));
+    for (row, line) in rows.iter().zip(1..) {
+        report.under(format!("line {line}: {}", fields(row, true)));
     }
-    session.output.talk("")
+    report.gap();
+    session.output.talk_report(&report)
 }
 
 /// Sets `field=value` on the whole sheet, or `line.field=value` on one line.

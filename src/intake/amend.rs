@@ -6,17 +6,17 @@ use serde_json::Value;
 use super::authority;
 use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
-use super::register::{Found, find_wear, refused};
+use super::label::label_in;
 use super::sheet::look_at_again;
-use super::take::{Taken, TakenItem, find_held};
+use super::sheet_rows::today_there;
+use super::take::{Taken, TakenItem};
 use crate::answer::Names;
-use crate::calendar::Day;
 use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
 };
-use crate::record::{Body, DoubtSort, Kind, RecordId, Ref, Sheet, Words};
+use crate::record::{Body, Kind, RecordId};
 
-fn taken(
+pub(super) fn taken(
     kind: &'static str,
     key: String,
     written: Written,
@@ -49,57 +49,50 @@ pub fn amend(
         let old = snapshot.entry(entry)?;
         let text = match &old.body {
             Some(text) => text.clone(),
-            None => {
-                let refusal = Refusal::Voided {
-                    kind: Kind::from_word(&old.kind).unwrap_or(Kind::Sheet),
-                    key: old.record.to_string(),
-                    entry,
-                };
-                return Err(LedgerError::from(refusal).into());
-            }
+            None => return Err(is_void(entry)),
         };
         let kind = Kind::from_word(&old.kind)
             .ok_or(Refusal::NoSuchEntry { entry })
             .map_err(LedgerError::from)?;
         let mut value: Value = serde_json::from_str(&text).unwrap_or(Value::Null);
+        let mut culprit = None;
+        let names = Names::load(&snapshot)?;
         for (path, to) in changes {
-            set(&mut value, path, to)?;
+            let record =
+                record_of(&snapshot, &names, kind, path, to)?.map(|record| record.to_string());
+            set(&mut value, path, record.as_deref().unwrap_or(to))?;
+            // The first change after which the body cannot be read any more.
+            if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
+                culprit = Some((path, to));
+            }
         }
         if let Value::Object(map) = &mut value {
             map.remove("held");
         }
-        let mut body = Body::read(kind, old.version, &value.to_string()).map_err(|error| {
-            IntakeError::BadChange {
-                detail: format!(
-                    "the amended {} cannot be read: {}",
-                    kind.word(),
-                    error.detail
-                ),
-                right: format!("the fields as `wearbook entry show {entry}` prints them"),
-            }
-        })?;
+        let mut body = Body::read(kind, old.version, &value.to_string())
+            .map_err(|error| cannot_stand(entry, kind, culprit, &error.detail))?;
         if let Body::Sheet(sheet) = &mut body {
+            let today = today_there(&names, &sheet.job, now);
+            if sheet.day > today {
+                return Err(IntakeError::BadChange {
+                    detail: format!("`day={}` is in the future: today is {today}", sheet.day),
+                    right: "the day the shift began".to_owned(),
+                });
+            }
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
-        who_may(&snapshot, &body)?;
-        let key = body.key();
+        who_may(&names, &body)?;
+        let key = label_in(&snapshot, &names, &body)?;
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
 }
 
 /// An amended decision must still be by somebody who may decide.
-fn who_may(snapshot: &Snapshot<'_>, body: &Body) -> Result<(), IntakeError> {
-    let decides = matches!(
-        body,
-        Body::Determination(_) | Body::Acceptance(_) | Body::Settlement(_)
-    );
-    if !decides {
-        return Ok(());
-    }
+fn who_may(names: &Names, body: &Body) -> Result<(), IntakeError> {
     let mut faults = Faults::default();
-    for problem in authority::problems(&Names::load(snapshot)?, body) {
+    for problem in authority::problems(names, body) {
         faults.push(Fault::of_problem(None, problem));
     }
     match faults.any() {
@@ -108,124 +101,98 @@ fn who_may(snapshot: &Snapshot<'_>, body: &Body) -> Result<(), IntakeError> {
     }
 }
 
-/// Says who or what was meant by a held item: the words as written give way to
-/// the record of this id, with an amendment.
-pub fn name_held(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    (entry, item): (i64, i64),
-    id: &str,
-    reason: &str,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
-        let row = find_held(&snapshot, entry, item)?;
-        let named = match snapshot.body(entry)? {
-            Some(Body::Sheet(mut sheet)) => {
-                let names = Names::load(&snapshot)?;
-                let done = put_name(&mut sheet, &row, &names, id)?;
-                look_at_again(&snapshot, &mut sheet, row.record)?;
-                done.then_some(Body::Sheet(sheet))
-            }
-            Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
-                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?);
-                let body = Body::BadgeResult(result);
-                Some(with_doubts(&snapshot, body, Some(row.record))?)
-            }
-            _ => None,
-        };
-        let body = named.ok_or_else(|| IntakeError::BadChange {
-            detail: format!("held item {entry}.{item} is not about an unknown name"),
-            right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
-                .to_owned(),
-        })?;
-        let transcribed = snapshot.entry(entry)?.transcribed;
-        let (kind, key) = (body.kind().word(), body.key());
-        let written = writer.amend(entry, body, reason, transcribed)?;
-        Ok(taken(kind, key, written, writer.head()))
+fn is_void(entry: i64) -> IntakeError {
+    IntakeError::BadChange {
+        detail: format!("entry {entry} voids its record already"),
+        right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+    }
+}
+
+/// The record that a new value names by its id, where the field is a reference.
+fn record_of(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    kind: Kind,
+    path: &str,
+    to: &str,
+) -> Result<Option<RecordId>, LedgerError> {
+    let mut steps = path.rsplit('.');
+    let last = steps.next().unwrap_or_default();
+    let field = match last.parse::<usize>() {
+        Ok(_) => steps.next().unwrap_or_default(),
+        Err(_) => last,
+    };
+    let decides = matches!(
+        kind,
+        Kind::Determination | Kind::Acceptance | Kind::Settlement
+    );
+    Ok(match field {
+        "worker" | "attested_by" => names.worker(to).ok(),
+        "by" | "second_by" if decides => names.worker(to).ok(),
+        "instrument" | "dosimeter" | "ratemeter" | "meter" => names.instrument(to).ok(),
+        "item" | "device" | "source" | "control_unit" | "guide_tubes" => names.item(to).ok(),
+        "job" => names.job(to).ok(),
+        // The number of a badge is no reference on the badge itself.
+        "badge" if kind != Kind::Badge => {
+            let periods = snapshot.wear_of_number(to.split('/').next().unwrap_or(to))?;
+            let named = |it: &&WearRow| periods.len() == 1 || it.name().eq_ignore_ascii_case(to);
+            periods.iter().find(named).map(|it| it.record)
+        }
+        _ => None,
     })
 }
 
-/// The badge that a spare's result is of.
-fn badge_named(snapshot: &Snapshot<'_>, id: &str, on: Day) -> Result<RecordId, IntakeError> {
-    let open = |it: &WearRow| it.results.is_empty();
-    let found = find_wear(snapshot, id, on, &|_| false, &[&open])?;
-    match &found {
-        Found::Wear(wear) | Found::NotYet(wear) => Ok(wear.record),
-        Found::Several(_) | Found::Unknown(_) => {
-            let (what, right) = refused(&found).unwrap_or_default();
-            Err(IntakeError::BadChange {
-                detail: format!("`{id}` {what}"),
-                right,
-            })
-        }
+/// The refusal of an amended body that cannot be read, in the words of the
+/// change that spoiled it.
+fn cannot_stand(
+    entry: i64,
+    kind: Kind,
+    culprit: Option<(&String, &String)>,
+    detail: &str,
+) -> IntakeError {
+    let why = plain_words(detail);
+    let detail = match culprit {
+        Some((path, to)) => format!("`{path}={to}` cannot stand in a {}: {why}", kind.word()),
+        None => format!("the amended {} cannot be read: {why}", kind.word()),
+    };
+    IntakeError::BadChange {
+        detail,
+        right: format!("wearbook entry show {entry} prints the fields and how they are written"),
     }
 }
 
-/// Puts the record of `id` in the place that a held item is about. Says whether
-/// there were words to replace.
-fn put_name(
-    sheet: &mut Sheet,
-    row: &HeldRow,
-    names: &Names,
-    id: &str,
-) -> Result<bool, IntakeError> {
-    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
-    let person = place.and_then(|at| sheet.people.get_mut(at));
-    let unknown = |it: &Ref| {
-        it.written()
-            .is_some_and(|words| row.about.contains(&format!("`{words}`")))
+/// What the reader of stored bodies says, without the words of its trade.
+fn plain_words(detail: &str) -> String {
+    let detail = match detail.rfind(" at line ") {
+        Some(at) => &detail[..at],
+        None => detail,
     };
-    let mut done = false;
-    match (DoubtSort::from_word(&row.sort), person) {
-        (Some(DoubtSort::UnknownWorker), Some(person)) if unknown(&person.worker) => {
-            person.worker = Ref::Known(names.worker(id)?);
-            done = true;
-        }
-        (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
-            for reading in person
-                .readings
-                .iter_mut()
-                .filter(|it| unknown(&it.dosimeter))
-            {
-                reading.dosimeter = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
-        }
-        (Some(DoubtSort::UnknownItem), Some(person)) => {
-            if let Some(it) = person.ratemeter.as_mut().filter(|it| unknown(it)) {
-                *it = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
-        }
-        (Some(DoubtSort::UnknownItem), None) => {
-            if unknown(&sheet.job) {
-                sheet.job = Ref::Known(names.job(id)?);
-                done = true;
-            }
-            let attests = sheet.attested_by.as_mut().filter(|it| unknown(it));
-            if let Some(it) = attests {
-                *it = Ref::Known(names.worker(id)?);
-                done = true;
-            }
-            let items = [
-                sheet.device.as_mut(),
-                sheet.source.as_mut(),
-                sheet.control_unit.as_mut(),
-                sheet.meter.as_mut(),
-            ];
-            for it in items.into_iter().flatten().chain(&mut sheet.guide_tubes) {
-                if unknown(it) {
-                    *it = Ref::Known(names.item(id)?);
-                    done = true;
-                }
-            }
-        }
-        _ => {}
+    if detail.starts_with("unknown field") {
+        return "there is no such field".to_owned();
     }
-    Ok(done)
+    if detail.starts_with("missing field") {
+        return "this field cannot be left out".to_owned();
+    }
+    // What the calendar says of a day that it cannot read.
+    let of_a_day = [
+        "out of range",
+        "input contains",
+        "end of input",
+        "trailing input",
+    ];
+    if of_a_day.iter().any(|words| detail.contains(words)) {
+        return "it takes a day of the calendar such as 2026-06-14".to_owned();
+    }
+    if let Some((_, known)) = detail.split_once(", expected one of ") {
+        return format!("it takes one of {known}");
+    }
+    match detail.rsplit_once(", expected ") {
+        Some((_, "i64" | "u32" | "u8")) => "it takes a whole number".to_owned(),
+        Some((_, "a boolean")) => "it takes yes or no".to_owned(),
+        Some((_, "a string")) => "it takes a text".to_owned(),
+        Some(_) => "it takes something else".to_owned(),
+        None => detail.to_owned(),
+    }
 }
 
 /// Voids a record by its newest entry.
@@ -238,8 +205,12 @@ pub fn void(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let written = writer.void(entry, reason)?;
-        Ok(taken("void", entry.to_string(), written, writer.head()))
+        let written = writer.void(entry, reason).map_err(|error| match error {
+            LedgerError::Refused(Refusal::Voided { entry, .. }) => is_void(entry),
+            other => other.into(),
+        })?;
+        let what = format!("of entry {entry}");
+        Ok(taken("void", what, written, writer.head()))
     })
 }
 
@@ -253,13 +224,17 @@ pub fn reinstate(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let written = writer.reinstate(entry, reason)?;
-        Ok(taken(
-            "reinstated",
-            entry.to_string(),
-            written,
-            writer.head(),
-        ))
+        let written = writer
+            .reinstate(entry, reason)
+            .map_err(|error| match error {
+                LedgerError::Refused(Refusal::NothingChanges { entry }) => IntakeError::BadChange {
+                    detail: format!("entry {entry} is in force already"),
+                    right: "the number of the entry that voids a record".to_owned(),
+                },
+                other => other.into(),
+            })?;
+        let what = format!("by taking back entry {entry}");
+        Ok(taken("reinstated", what, written, writer.head()))
     })
 }
 

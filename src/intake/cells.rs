@@ -287,6 +287,7 @@ impl Row {
 pub struct Cells {
     reader: csv::Reader<LineLimit<File>>,
     file: String,
+    any_row: bool,
     /// Where the file has which column.
     pub columns: Columns,
 }
@@ -330,7 +331,11 @@ impl Cells {
         columns: impl FnOnce(&StringRecord, &mut Faults) -> Columns,
     ) -> Result<Cells, IntakeError> {
         let file = path.display().to_string();
-        let opened = File::open(path).map_err(|source| IntakeError::File {
+        let opened = File::open(path).and_then(|opened| match opened.metadata()?.is_dir() {
+            true => Err(io::ErrorKind::IsADirectory.into()),
+            false => Ok(opened),
+        });
+        let opened = opened.map_err(|source| IntakeError::File {
             file: file.clone(),
             source,
         })?;
@@ -366,6 +371,7 @@ impl Cells {
         Ok(Cells {
             reader,
             file,
+            any_row: false,
             columns,
         })
     }
@@ -380,8 +386,20 @@ impl Cells {
     pub(super) fn next(&mut self, row: &mut Row, faults: &mut Faults) -> bool {
         loop {
             match self.reader.read_record(&mut row.record) {
-                Ok(false) => return false,
+                Ok(false) => {
+                    if !self.any_row {
+                        faults.push(Fault::new(
+                            None,
+                            "",
+                            "",
+                            "the file has a header and nothing below it",
+                            "one row for each thing to be taken in",
+                        ));
+                    }
+                    return false;
+                }
                 Err(error) => {
+                    self.any_row = true;
                     let last = matches!(error.kind(), csv::ErrorKind::Io(_));
                     faults.push(csv_fault(&error));
                     if last {
@@ -394,6 +412,7 @@ impl Cells {
                     if blank {
                         continue;
                     }
+                    self.any_row = true;
                     if row.record.len() == self.columns.width {
                         return true;
                     }
@@ -424,7 +443,7 @@ fn csv_fault(error: &csv::Error) -> Fault {
             "it has bytes that are not UTF-8 text",
             "save the file as `CSV UTF-8`",
         ),
-        csv::ErrorKind::Io(io) => Fault::new(line, "", "", io.to_string(), "a CSV file"),
+        csv::ErrorKind::Io(io) => Fault::new(line, "", "", io.to_string(), "rows with line ends"),
         _ => Fault::new(line, "", "", error.to_string(), "a CSV file"),
     }
 }

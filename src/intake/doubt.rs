@@ -407,7 +407,7 @@ fn contradictions<'a>(
         if worker.is_some() && other.worker == worker {
             found.push(Doubt {
                 about: format!(
-                    "`{}` is on sheet {} at the same time",
+                    "`{}` is on the sheet of entry {} at the same time",
                     names.words(&person.worker),
                     other.sheet
                 ),
@@ -425,7 +425,7 @@ fn contradictions<'a>(
             if other.dosimeters.contains(&dosimeter) {
                 found.push(Doubt {
                     about: format!(
-                        "`{}` is on another person of sheet {} at the same time",
+                        "`{}` is on another person at the same time, on the sheet of entry {}",
                         names.label(dosimeter),
                         other.sheet
                     ),

@@ -4,7 +4,7 @@
 use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use crate::calendar::{Day, parse_day};
-use crate::quantity::{Activity, Dose, DoseUnit};
+use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};
 use crate::record::Words;
 
 /// One row with its columns and the place for its faults.
@@ -28,6 +28,17 @@ impl<'a> Fields<'a> {
             right,
         );
         self.faults.push(fault);
+    }
+
+    /// A cell that cannot be read as a quantity. Where the reason quotes only a
+    /// part of the cell, the whole stands before it.
+    pub fn unreadable(&mut self, column: usize, error: &QuantityError, right: &str) {
+        let what = error.to_string();
+        if what.contains(&format!("`{}`", self.cell(column))) {
+            self.fault(column, what, right);
+        } else {
+            self.fault(column, format!("cannot be read: {what}"), right);
+        }
     }
 
     /// A text, where one is given.
@@ -79,7 +90,7 @@ impl<'a> Fields<'a> {
                 Some(near) => format!("{}; did you mean `{near}`?", W::list()),
                 None => W::list(),
             };
-            self.fault(column, "is not a word for this", right);
+            self.fault(column, "is not one of the words for this", right);
         }
         found
     }
@@ -159,11 +170,7 @@ impl<'a> Fields<'a> {
         match Dose::parse(cell, Some(bare)) {
             Ok(dose) => Some(dose),
             Err(error) => {
-                self.fault(
-                    column,
-                    error.to_string(),
-                    "a dose such as `12 mrem` or `0.12 mSv`",
-                );
+                self.unreadable(column, &error, "a dose such as `12 mrem` or `0.12 mSv`");
                 None
             }
         }
@@ -177,11 +184,7 @@ impl<'a> Fields<'a> {
         match Activity::parse(cell, None) {
             Ok(activity) => Some(activity),
             Err(error) => {
-                self.fault(
-                    column,
-                    error.to_string(),
-                    "an activity such as `85 Ci` or `3.1 TBq`",
-                );
+                self.unreadable(column, &error, "an activity such as `85 Ci` or `3.1 TBq`");
                 None
             }
         }

@@ -4,7 +4,7 @@
 //!
 //! May use `answer`, `ledger`, `record`, `rule` and the exact values. `cells`
 //! reads CSV, `fields` turns cells into values, `doubt` and `doubt_badge` say what
-//! is held, `authority` who may decide, and there is a file for each group of kinds.
+//! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
 
 mod amend;
 mod authority;
@@ -13,15 +13,19 @@ mod doubt;
 mod doubt_badge;
 mod fault;
 mod fields;
+mod label;
+mod name_held;
 mod register;
 mod report;
 mod sheet;
+mod sheet_rows;
 mod take;
 mod verdict;
 
-pub use amend::{amend, name_held, reinstate, void};
+pub use amend::{amend, reinstate, void};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
+pub use name_held::name_held;
 pub use register::{Column, REGISTERS, Register};
 pub use report::{ReportFile, take_report};
 pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};

@@ -6,15 +6,13 @@ use std::path::Path;
 use super::cells::{Cells, Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError};
-use super::fields::Fields;
-use super::take::{Taken, TakenItem, refusal_fault};
+use super::label::refusal_fault;
+use super::sheet_rows::{Rows, at, read_sheet};
+use super::take::{Taken, TakenItem};
 use crate::answer::{House, Names, stops_of};
-use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
-use crate::quantity::{Indication, IndicationUnit};
-use crate::record::{
-    Body, Paper, Person, Reading, Record, RecordId, Ref, Role, Sheet, ShiftName, Work,
-};
+use crate::record::{Body, RecordId, Sheet, Words};
+use crate::rule::Finding;
 
 /// The columns of a sheet file, which are the keys of typed people and the
 /// flags of a typed sheet.
@@ -55,72 +53,6 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "note",
 ];
 
-/// Places of the columns in [`SHEET_COLUMNS`].
-mod at {
-    pub const SHEET: usize = 0;
-    pub const DAY: usize = 1;
-    pub const SHIFT: usize = 2;
-    pub const BEGINS: usize = 3;
-    pub const ENDS: usize = 4;
-    pub const JOB: usize = 5;
-    pub const WORK: usize = 6;
-    pub const DEVICE: usize = 7;
-    pub const SOURCE: usize = 8;
-    pub const CONTROL_UNIT: usize = 9;
-    pub const GUIDE_TUBES: usize = 10;
-    pub const METER: usize = 11;
-    pub const EXPOSURES: usize = 12;
-    pub const SOURCE_OUT: usize = 13;
-    pub const BOUNDARY: usize = 14;
-    pub const STORAGE_SURVEY: usize = 15;
-    pub const DEVICE_OUT: usize = 16;
-    pub const DEVICE_BACK: usize = 17;
-    pub const ATTESTED_BY: usize = 18;
-    pub const WORKER: usize = 19;
-    pub const ROLE: usize = 20;
-    pub const DOSIMETER: usize = 21;
-    pub const PART: usize = 22;
-    pub const START: usize = 23;
-    pub const END: usize = 24;
-    pub const OFF_SCALE: usize = 25;
-    pub const RATEMETER: usize = 26;
-    pub const ALARM_TESTED: usize = 27;
-    pub const BADGE_WORN: usize = 28;
-    pub const PAPER_DATE: usize = 29;
-    pub const PAPER_SIGNER: usize = 30;
-    pub const IMAGE: usize = 31;
-    pub const IMAGE_SHA256: usize = 32;
-    pub const NOTE: usize = 33;
-}
-
-/// Columns that belong to the sheet and not to one person: a further row may
-/// leave them blank, but must not contradict the first.
-const HEAD: &[usize] = &[
-    at::SHEET,
-    at::DAY,
-    at::SHIFT,
-    at::BEGINS,
-    at::ENDS,
-    at::JOB,
-    at::WORK,
-    at::DEVICE,
-    at::SOURCE,
-    at::CONTROL_UNIT,
-    at::GUIDE_TUBES,
-    at::METER,
-    at::EXPOSURES,
-    at::SOURCE_OUT,
-    at::BOUNDARY,
-    at::STORAGE_SURVEY,
-    at::DEVICE_OUT,
-    at::DEVICE_BACK,
-    at::ATTESTED_BY,
-    at::PAPER_DATE,
-    at::PAPER_SIGNER,
-    at::IMAGE,
-    at::IMAGE_SHA256,
-];
-
 /// Columns that every sheet file must have.
 const NEEDED: &[&str] = &[
     "day",
@@ -159,14 +91,19 @@ pub fn take_sheets(
         faults: Faults::default(),
         taken: Taken::default(),
         readable: Vec::new(),
+        stops: Vec::new(),
     };
     let mut group = Group::default();
     let mut file = None;
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
-            for values in rows {
-                group.rows.push(Row::typed(values));
+            // Where several people were typed, a fault says in whose line it is.
+            let several = rows.len() > 1;
+            for (values, line) in rows.into_iter().zip(1..) {
+                let mut row = Row::typed(values);
+                row.line = several.then_some(line);
+                group.rows.push(row);
             }
             taking.sheet(&columns, &group.rows)?;
         }
@@ -185,9 +122,8 @@ pub fn take_sheets(
         }
     }
     if taking.faults.any() {
-        let snapshot = taking.writer.snapshot()?;
-        let stops = stops_of(&snapshot, &House::load(&snapshot)?, &taking.readable)?;
-        return Err(taking.faults.refuse(file.as_deref(), stops));
+        let (faults, stops) = taking.stops()?;
+        return Err(faults.refuse(file.as_deref(), stops));
     }
     let (count, hash) = taking.writer.head();
     let mut taken = taking.taken;
@@ -254,9 +190,11 @@ struct Taking<'a, 'w> {
     nearby: Nearby,
     faults: Faults,
     taken: Taken,
-    /// Sheets of a file that has faults: they are not written, but what they
-    /// say about people is.
+    /// Sheets of a file that has faults, or what can be read of them: they are
+    /// not written, but what they say about people is printed.
     readable: Vec<Sheet>,
+    /// The stops of those that were looked at already.
+    stops: Vec<Finding>,
 }
 
 impl Taking<'_, '_> {
@@ -265,19 +203,19 @@ impl Taking<'_, '_> {
             return Ok(());
         };
         let line = first.line;
-        let Some(mut sheet) = read_sheet(columns, rows, self.names, self.now, &mut self.faults)
-        else {
-            return Ok(());
+        let read = read_sheet(columns, rows, self.names, self.now, &mut self.faults);
+        let mut sheet = match read {
+            Rows::Sound(sheet) => sheet,
+            Rows::Faulty(sheet) => {
+                return self.keep(sheet);
+            }
+            Rows::Unreadable => return Ok(()),
         };
         if self.faults.any() {
-            const KEPT: usize = 10_000;
-            if self.readable.len() < KEPT {
-                self.readable.push(sheet);
-            }
-            return Ok(());
+            return self.keep(sheet);
         }
         let transcribed = sheet.paper.is_some();
-        let key = sheet.key();
+        let key = label(self.names, &sheet);
         // The doubts depend on what else is in the ledger, and are not part of
         // what the crew said: a sheet that is there already gets none.
         let found = self.writer.find(&sheet.clone().into());
@@ -306,13 +244,59 @@ impl Taking<'_, '_> {
                 Ok(())
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &refusal));
-                self.readable.push(sheet);
-                Ok(())
+                self.faults.push(refusal_fault(line, &key, &refusal));
+                self.keep(sheet)
             }
             Err(other) => Err(other.into()),
         }
     }
+
+    /// Keeps a sheet that will not be written; a long file's are looked at by
+    /// the thousand, so that they do not fill the memory.
+    fn keep(&mut self, sheet: Sheet) -> Result<(), IntakeError> {
+        const TOGETHER: usize = 1000;
+        self.readable.push(sheet);
+        if self.readable.len() >= TOGETHER {
+            self.look_for_stops()?;
+        }
+        Ok(())
+    }
+
+    fn look_for_stops(&mut self) -> Result<(), IntakeError> {
+        let snapshot = self.writer.snapshot()?;
+        let found = stops_of(&snapshot, &House::load(&snapshot)?, &self.readable)?;
+        self.stops.extend(found);
+        self.readable.clear();
+        Ok(())
+    }
+
+    /// Everything on the readable rows that must stop somebody. Sheets that stood
+    /// before the first fault are in the write, which will be taken back.
+    fn stops(mut self) -> Result<(Faults, Vec<Finding>), IntakeError> {
+        self.look_for_stops()?;
+        let snapshot = self.writer.snapshot()?;
+        let house = House::load(&snapshot)?;
+        let mut stops = Vec::new();
+        for item in &self.taken.items {
+            if let Some(sheet) = snapshot.sheet_at(item.written.entry())? {
+                stops.extend(stops_of(&snapshot, &house, &[sheet])?);
+            }
+        }
+        stops.extend(self.stops);
+        Ok((self.faults, stops))
+    }
+}
+
+/// A sheet as people name it: by its own number, or by day, shift and device.
+pub(super) fn label(names: &Names, sheet: &Sheet) -> String {
+    if let Some(reference) = &sheet.reference {
+        return reference.clone();
+    }
+    let device = sheet
+        .device
+        .as_ref()
+        .map_or_else(|| "without a device".to_owned(), |it| names.words(it));
+    format!("{} {} {device}", sheet.day, sheet.shift.word())
 }
 
 /// Finds the doubts of an amended sheet, against everything but itself.
@@ -326,307 +310,4 @@ pub(super) fn look_at_again(
     nearby.load(snapshot, sheet)?;
     sheet.held = doubts(sheet, &names, &nearby, Some(record));
     Ok(())
-}
-
-fn read_sheet(
-    columns: &Columns,
-    rows: &[Row],
-    names: &Names,
-    now: Instant,
-    faults: &mut Faults,
-) -> Option<Sheet> {
-    let before = faults.list.len() + faults.more;
-    let first = rows.first()?;
-    one_head(columns, rows, faults);
-    let head = read_head(
-        &mut Fields {
-            columns,
-            row: first,
-            faults,
-        },
-        names,
-        now,
-    );
-    let mut people: Vec<Person> = Vec::new();
-    for row in rows {
-        read_person(
-            &mut Fields {
-                columns,
-                row,
-                faults,
-            },
-            names,
-            &mut people,
-        );
-    }
-    let mut sheet = head?;
-    sheet.people = people;
-    if faults.list.len() + faults.more == before {
-        for problem in sheet.problems() {
-            faults.push(Fault::of_problem(first.line, problem));
-        }
-    }
-    (faults.list.len() + faults.more == before).then_some(sheet)
-}
-
-/// Lists every cell of a further row that contradicts the sheet's first row.
-fn one_head(columns: &Columns, rows: &[Row], faults: &mut Faults) {
-    let Some((first, others)) = rows.split_first() else {
-        return;
-    };
-    for row in others {
-        for column in HEAD {
-            let (here, there) = (columns.cell(row, *column), columns.cell(first, *column));
-            if !here.is_empty() && here != there {
-                faults.push(Fault::new(
-                    row.line,
-                    columns.name(*column),
-                    here,
-                    format!("the first row of this sheet has `{there}`"),
-                    "one value a sheet, or blank on its further rows",
-                ));
-            }
-        }
-    }
-}
-
-fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<Sheet> {
-    let day = fields.needed_day(at::DAY);
-    let shift = fields.needed_word::<ShiftName>(at::SHIFT);
-    let work = fields.needed_word::<Work>(at::WORK);
-    let job = fields
-        .needed(at::JOB, "the id of the job")
-        .map(|id| names.job_ref(&id));
-    if let (Some(day), Some(job)) = (day, &job) {
-        refuse_future(fields, day, today_there(names, job, now));
-    }
-    let equipment = |id: String| names.equipment_ref(&id);
-    let paper = read_paper(fields);
-    Some(Sheet {
-        attested_by: fields.text(at::ATTESTED_BY).map(|id| names.worker_ref(&id)),
-        begins: fields.text(at::BEGINS),
-        boundary: fields.text(at::BOUNDARY),
-        control_unit: fields.text(at::CONTROL_UNIT).map(equipment),
-        device: fields.text(at::DEVICE).map(equipment),
-        device_back: fields.text(at::DEVICE_BACK),
-        device_out: fields.text(at::DEVICE_OUT),
-        ends: fields.text(at::ENDS),
-        exposures: fields.count(at::EXPOSURES),
-        guide_tubes: fields
-            .cell(at::GUIDE_TUBES)
-            .split_whitespace()
-            .map(|id| names.equipment_ref(id))
-            .collect(),
-        held: Vec::new(),
-        meter: fields.text(at::METER).map(|id| names.instrument_ref(&id)),
-        note: fields.text(at::NOTE),
-        paper,
-        people: Vec::new(),
-        reference: fields.text(at::SHEET),
-        source: fields.text(at::SOURCE).map(equipment),
-        source_out_s: fields.minutes(at::SOURCE_OUT),
-        storage_survey: fields.text(at::STORAGE_SURVEY),
-        day: day?,
-        shift: shift?,
-        work: work?,
-        job: job?,
-    })
-}
-
-/// The day that it is at the job, or in the ledger's zone where the job is not
-/// known.
-fn today_there(names: &Names, job: &Ref, now: Instant) -> Day {
-    let zone = job
-        .known()
-        .and_then(|job| names.job_body(job))
-        .map(|job| job.zone.as_str());
-    Zone::parse(zone.unwrap_or(&names.charter.zone))
-        .unwrap_or(Zone::UTC)
-        .local_day(now)
-}
-
-fn refuse_future(fields: &mut Fields<'_>, day: Day, today: Day) {
-    if day > today {
-        fields.fault(
-            at::DAY,
-            format!("is in the future: today is {today}"),
-            "the day the shift began",
-        );
-    }
-}
-
-fn read_paper(fields: &mut Fields<'_>) -> Option<Paper> {
-    let given = [
-        at::PAPER_DATE,
-        at::PAPER_SIGNER,
-        at::IMAGE,
-        at::IMAGE_SHA256,
-    ]
-    .iter()
-    .any(|column| !fields.cell(*column).is_empty());
-    if !given {
-        return None;
-    }
-    let date = fields.needed_day(at::PAPER_DATE);
-    let signer = fields.needed(at::PAPER_SIGNER, "who signed the paper");
-    let image = fields.text(at::IMAGE);
-    let image_sha256 = fields
-        .text(at::IMAGE_SHA256)
-        .map(|digest| digest.to_lowercase());
-    Some(Paper {
-        date: date?,
-        image,
-        image_sha256,
-        signer: signer?,
-    })
-}
-
-fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>) {
-    let worker = fields
-        .needed(at::WORKER, "the id of a worker")
-        .map(|id| names.worker_ref(&id));
-    let role = fields.needed_word::<Role>(at::ROLE);
-    let ratemeter = fields
-        .text(at::RATEMETER)
-        .map(|id| names.instrument_ref(&id));
-    let alarm_tested = fields.yes(at::ALARM_TESTED);
-    let badge_worn = fields.yes(at::BADGE_WORN);
-    let reading = read_reading(fields, names);
-    let (Some(worker), Some(role)) = (worker, role) else {
-        return;
-    };
-    let person = Person {
-        alarm_tested,
-        badge_worn,
-        ratemeter,
-        readings: reading.into_iter().collect(),
-        role,
-        worker,
-    };
-    match people
-        .iter_mut()
-        .find(|other| other.worker == person.worker)
-    {
-        None => people.push(person),
-        Some(other) => add_reading(fields, other, person),
-    }
-}
-
-/// A further row of a person: another dosimeter or part. The rest must agree.
-fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
-    let agree = known.role == again.role
-        && (again.ratemeter.is_none() || known.ratemeter == again.ratemeter)
-        && (again.alarm_tested.is_none() || known.alarm_tested == again.alarm_tested)
-        && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn);
-    if !agree {
-        fields.fault(
-            at::WORKER,
-            "this person stands on the sheet with another role, ratemeter or badge",
-            "one line a dosimeter or part, all with the same role, ratemeter and badge",
-        );
-        return;
-    }
-    if again.readings.is_empty() {
-        fields.fault(
-            at::WORKER,
-            "this person is on the sheet twice",
-            "one line a person, and one more for each further dosimeter or part",
-        );
-    }
-    known.readings.extend(again.readings);
-}
-
-fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
-    let dosimeter = fields
-        .text(at::DOSIMETER)
-        .map(|id| names.instrument_ref(&id));
-    let off_scale = fields.yes(at::OFF_SCALE);
-    let part = match fields.cell(at::PART) {
-        "" => Some(1),
-        _ => fields.count(at::PART),
-    };
-    let blank = fields.cell(at::START).is_empty() && fields.cell(at::END).is_empty();
-    let Some(dosimeter) = dosimeter else {
-        if !blank || off_scale == Some(true) {
-            fields.fault(
-                at::DOSIMETER,
-                "is missing although there is a reading",
-                "the id on the dosimeter",
-            );
-        }
-        return None;
-    };
-    if let Some(what) = not_a_dosimeter(names, &dosimeter) {
-        fields.fault(at::DOSIMETER, what, "a pocket or electronic dosimeter");
-        return None;
-    }
-    let face = dosimeter
-        .known()
-        .and_then(|record| names.instrument_body(record))
-        .and_then(|instrument| instrument.face_unit());
-    let start = read_shown(fields, at::START, face);
-    let end = read_shown(fields, at::END, face);
-    if let (Some(start), Some(end)) = (start, end)
-        && start.is_exposure() != end.is_exposure()
-    {
-        fields.fault(
-            at::END,
-            format!(
-                "is in {}, the start in {}",
-                end.unit().symbol(),
-                start.unit().symbol()
-            ),
-            "both readings in the unit of the dosimeter's face",
-        );
-        return None;
-    }
-    Some(Reading {
-        dosimeter,
-        end,
-        off_scale: off_scale.unwrap_or(false),
-        part: part?,
-        start,
-    })
-}
-
-fn not_a_dosimeter(names: &Names, dosimeter: &Ref) -> Option<String> {
-    use crate::record::Words;
-    let instrument = dosimeter
-        .known()
-        .and_then(|record| names.instrument_body(record))?;
-    (!instrument.sort.is_dosimeter()).then(|| format!("is an {}", instrument.sort.word()))
-}
-
-/// A reading; a bare number takes the unit of the dosimeter's face. Where that
-/// is not known, a bare number could mean two things and is refused.
-fn read_shown(
-    fields: &mut Fields<'_>,
-    column: usize,
-    face: Option<IndicationUnit>,
-) -> Option<Indication> {
-    let cell = fields.cell(column);
-    if cell.is_empty() {
-        return None;
-    }
-    match Indication::parse(cell, face) {
-        Ok(shown) => match face {
-            Some(face) if face.is_exposure() != shown.is_exposure() => {
-                fields.fault(
-                    column,
-                    format!("is in {}, but this dosimeter shows {face}", shown.unit()),
-                    format!("what is on its face, in {face}"),
-                );
-                None
-            }
-            _ => Some(shown),
-        },
-        Err(error) => {
-            fields.fault(
-                column,
-                error.to_string(),
-                "what is on its face, such as `12 mR`",
-            );
-            None
-        }
-    }
 }

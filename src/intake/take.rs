@@ -4,11 +4,12 @@ use std::path::Path;
 
 use super::cells::{Cells, Columns, Mapped, Row};
 use super::doubt_badge::append_with_doubts;
-use super::fault::{Fault, Faults, IntakeError};
+use super::fault::{Faults, IntakeError};
+use super::label::{label_in, refusal_fault};
 use super::register::{Desk, Register, RowBodies, read_row, today};
 use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
 use crate::record::{Body, Decision, Outcome, Ruling};
 
@@ -157,7 +158,8 @@ impl<'a, 'w> Taking<'a, 'w> {
     /// Appends; a refusal of the ledger becomes a fault of the row, so that the
     /// other rows are still looked at.
     fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
-        let (kind, key) = (body.kind().word(), body.key());
+        let kind = body.kind().word();
+        let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
         match append_with_doubts(self.writer, body, false) {
             Ok(written) => {
                 self.taken.items.push(TakenItem {
@@ -169,7 +171,7 @@ impl<'a, 'w> Taking<'a, 'w> {
                 Ok(Some(written))
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &refusal));
+                self.faults.push(refusal_fault(line, &key, &refusal));
                 Ok(None)
             }
             Err(other) => Err(other.into()),
@@ -185,33 +187,6 @@ impl<'a, 'w> Taking<'a, 'w> {
         let mut taken = self.taken;
         taken.head = crate::ledger::head_text(count, &hash);
         Ok(taken)
-    }
-}
-
-/// The refusal of one row, with the command that would help.
-pub(super) fn refusal_fault(line: Option<u64>, refusal: &Refusal) -> Fault {
-    match refusal {
-        Refusal::SameKey {
-            entry,
-            field,
-            old,
-            new,
-            ..
-        } => Fault::new(
-            line,
-            field,
-            new,
-            format!("{refusal}: entry {entry} has `{old}`"),
-            format!("to correct it: wearbook entry amend {entry} {field}=... --reason ..."),
-        ),
-        Refusal::Voided { entry, .. } => Fault::new(
-            line,
-            "",
-            "",
-            format!("{refusal} by entry {entry}"),
-            format!("to put it in force again: wearbook entry reinstate {entry} --reason ..."),
-        ),
-        other => Fault::new(line, "", "", other.to_string(), ""),
     }
 }
 

@@ -3,8 +3,9 @@
 
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
+use super::label::{label_in, refusal_fault};
 use super::register::{Found, find_wear, refused, today};
-use super::take::{Taken, TakenItem, refusal_fault};
+use super::take::{Taken, TakenItem};
 use crate::answer::{Names, NoSuchName, near};
 use crate::calendar::Day;
 use crate::ledger::{
@@ -46,9 +47,9 @@ pub fn accept(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let mut faults = Faults::default();
+        let names = Names::load(&writer.snapshot()?)?;
         let bodies = {
             let snapshot = writer.snapshot()?;
-            let names = Names::load(&snapshot)?;
             let by_worker = names.worker(by.worker)?;
             let on = day_of(&names, now, by, &mut faults);
             let results = match what {
@@ -81,7 +82,7 @@ pub fn accept(
             }
             bodies
         };
-        append_all(writer, bodies, faults)
+        append_all(writer, &names, bodies, faults)
     })
 }
 
@@ -100,9 +101,9 @@ pub fn settle(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let mut faults = Faults::default();
+        let names = Names::load(&writer.snapshot()?)?;
         let body = {
             let snapshot = writer.snapshot()?;
-            let names = Names::load(&snapshot)?;
             let by_worker = names.worker(by.worker)?;
             let on = day_of(&names, now, by, &mut faults);
             let wear = disputed(&snapshot, badge, on, &mut faults)?;
@@ -121,7 +122,7 @@ pub fn settle(
                 body
             })
         };
-        append_all(writer, body.into_iter().collect(), faults)
+        append_all(writer, &names, body.into_iter().collect(), faults)
     })
 }
 
@@ -256,7 +257,8 @@ fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
         Standing::Open(item) => (
             "is held and not ruled upon",
             format!(
-                "first: wearbook held resolve {entry}.{item} --counts --reason WHY, or another"
+                "rule on it first, whatever it is: wearbook held resolve {entry}.{item} --counts, \
+                 --does-not-count or --is ID, --reason WHY"
             ),
         ),
         _ => (
@@ -270,6 +272,7 @@ fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
 /// Appends the bodies, or refuses all with every fault.
 fn append_all(
     writer: &mut Writer<'_>,
+    names: &Names,
     bodies: Vec<Body>,
     mut faults: Faults,
 ) -> Result<Taken, IntakeError> {
@@ -278,7 +281,8 @@ fn append_all(
         return Err(faults.refuse(None, Vec::new()));
     }
     for body in bodies {
-        let (kind, key) = (body.kind().word(), body.key());
+        let kind = body.kind().word();
+        let key = label_in(&writer.snapshot()?, names, &body)?;
         match writer.append(body, false) {
             Ok(written) => taken.items.push(TakenItem {
                 line: None,
@@ -286,7 +290,7 @@ fn append_all(
                 key,
                 written,
             }),
-            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(None, &refusal)),
+            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(None, &key, &refusal)),
             Err(other) => return Err(other.into()),
         }
     }

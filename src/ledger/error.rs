@@ -48,6 +48,22 @@ pub enum LedgerError {
     /// No room.
     #[error("the disk is full; nothing was written")]
     DiskFull,
+    /// The system failed to read or write the file: a fault of the disk, a quota, a limit on
+    /// the size of files. Nothing is claimed about the disk; the write is taken back.
+    #[error("the system could not read or write the ledger's file: {detail}")]
+    System {
+        /// What SQLite said.
+        detail: String,
+    },
+    /// A write was cut short, and what it left cannot be taken back by this user.
+    #[error(
+        "an earlier write was cut short, and {} cannot be used to take it back",
+        journal.display()
+    )]
+    CutShort {
+        /// The rollback journal beside the ledger.
+        journal: PathBuf,
+    },
     /// SQLite finds the file damaged.
     #[error("the ledger's file is damaged: {detail}")]
     Damaged {
@@ -100,6 +116,9 @@ impl From<rusqlite::Error> for LedgerError {
             },
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => LedgerError::ReadOnly,
             Some(ErrorCode::DiskFull) => LedgerError::DiskFull,
+            Some(ErrorCode::SystemIoFailure | ErrorCode::CannotOpen) => LedgerError::System {
+                detail: error.to_string(),
+            },
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => LedgerError::Damaged {
                 detail: error.to_string(),
             },

@@ -14,7 +14,7 @@ use serde_json::{Map, Value};
 use super::append::{Author, Writer};
 use super::chain::Hash;
 use super::entry::{Entry, Instant};
-use super::open::need_folder;
+use super::open::begin_building;
 use super::verify::{ChainCheck, Verification, link_of};
 use super::{Ledger, LedgerError, derive, migrate};
 
@@ -55,15 +55,7 @@ impl Ledger {
     /// copy, in full where its form is the current one: a ledger is backed up
     /// before it is upgraded. The copy appears under its name only when it is sound.
     pub fn backup(&self, to: &Path) -> Result<BackupReport, LedgerError> {
-        if to.exists() {
-            return Err(LedgerError::Exists {
-                path: to.to_owned(),
-            });
-        }
-        let building = to.with_extension("new");
-        if building.exists() {
-            return Err(LedgerError::Exists { path: building });
-        }
+        let building = begin_building(to)?;
         let copied = self.copy_to(&building).and_then(|verified| {
             if verified.faults.is_empty() {
                 std::fs::rename(&building, to).map_err(file_error(to))?;
@@ -89,7 +81,6 @@ impl Ledger {
     fn copy_to(&self, to: &Path) -> Result<Verification, LedgerError> {
         const PAGES_A_STEP: i32 = 2048;
         const MOST_WAITS: u32 = 100;
-        need_folder(to)?;
         let mut copy = Connection::open(to)?;
         {
             let backup = Backup::new(&self.conn, &mut copy)?;
@@ -142,15 +133,7 @@ impl Ledger {
     /// Makes a ledger from an export of entries. A line that does not fit the
     /// chain is refused, and no file is left.
     pub fn restore(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, LedgerError> {
-        if to.exists() {
-            return Err(LedgerError::Exists {
-                path: to.to_owned(),
-            });
-        }
-        let building = to.with_extension("new");
-        if building.exists() {
-            return Err(LedgerError::Exists { path: building });
-        }
+        let building = begin_building(to)?;
         let restored = restore_into(from, &building, now).and_then(|report| {
             std::fs::rename(&building, to).map_err(file_error(to))?;
             Ok(report)

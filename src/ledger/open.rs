@@ -1,5 +1,7 @@
 //! Opening and creating the file, with the same settings every time.
 
+use std::fs::File;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -48,11 +50,18 @@ impl Ledger {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let conn = Connection::open_with_flags(path, flags)?;
         conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
+        // The first read: what a killed write left is taken back here.
         let id: i64 = match conn.pragma_query_value(None, "application_id", |row| row.get(0)) {
             Ok(id) => id,
             Err(error) => {
                 return Err(match LedgerError::from(error) {
-                    LedgerError::Damaged { .. } => not_a_ledger(),
+                    LedgerError::Damaged { .. } if !is_marked(path)? => not_a_ledger(),
+                    LedgerError::ReadOnly | LedgerError::System { .. }
+                        if journal_of(path).exists() =>
+                    {
+                        let journal = journal_of(path);
+                        LedgerError::CutShort { journal }
+                    }
                     other => other,
                 });
             }
@@ -77,15 +86,10 @@ impl Ledger {
         charter: Charter,
         adoption: Adoption,
     ) -> Result<Ledger, LedgerError> {
-        if path.exists() {
-            return Err(LedgerError::Exists {
-                path: path.to_owned(),
-            });
-        }
-        let building = path.with_extension("new");
-        if building.exists() {
-            return Err(LedgerError::Exists { path: building });
-        }
+        let building = begin_building(path).map_err(|error| match error {
+            LedgerError::File { source, .. } if is_forbidden(&source) => LedgerError::ReadOnly,
+            other => other,
+        })?;
         let built = Ledger::create_at(&building, author, now, charter, adoption);
         let moved = built.and_then(|()| {
             std::fs::rename(&building, path).map_err(|source| LedgerError::File {
@@ -116,14 +120,10 @@ impl Ledger {
         })
     }
 
-    /// Creates a file with the tables and without an entry; for `create` and
-    /// for a restore.
+    /// Makes the tables, without an entry, in a file that `begin_building` made; for `create`
+    /// and for a restore.
     pub(super) fn create_empty(path: &Path) -> Result<Ledger, LedgerError> {
-        need_folder(path)?;
-        let conn = Connection::open(path).map_err(|error| match error.sqlite_error_code() {
-            Some(rusqlite::ErrorCode::CannotOpen) => LedgerError::ReadOnly,
-            _ => LedgerError::from(error),
-        })?;
+        let conn = Connection::open(path)?;
         conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
         conn.pragma_update(None, "application_id", APPLICATION_ID)?;
         settle(&conn)?;
@@ -153,6 +153,7 @@ impl Ledger {
     where
         E: From<LedgerError>,
     {
+        need_to_end_a_write(&self.path)?;
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
@@ -187,6 +188,7 @@ impl Ledger {
 
     /// Drops the derived tables and fills them again from the entries.
     pub fn rebuild(&mut self) -> Result<i64, LedgerError> {
+        need_to_end_a_write(&self.path)?;
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -216,10 +218,89 @@ pub(super) fn need_folder(path: &Path) -> Result<(), LedgerError> {
         Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => {
             Err(LedgerError::File {
                 path: folder.to_owned(),
-                source: std::io::ErrorKind::NotFound.into(),
+                source: io::Error::new(io::ErrorKind::NotFound, "there is no such folder"),
             })
         }
         _ => Ok(()),
+    }
+}
+
+/// Takes the name under which a new file is built before it gets its own, and makes the empty
+/// file. Whoever holds that name is the only one who may make `path`: it is looked for again
+/// after the name is taken, so that two at once cannot replace each other's.
+pub(super) fn begin_building(path: &Path) -> Result<PathBuf, LedgerError> {
+    let exists = |path: &Path| LedgerError::Exists {
+        path: path.to_owned(),
+    };
+    if path.exists() {
+        return Err(exists(path));
+    }
+    need_folder(path)?;
+    let building = path.with_extension("new");
+    File::create_new(&building).map_err(|source| match source.kind() {
+        io::ErrorKind::AlreadyExists => exists(&building),
+        _ => LedgerError::File {
+            path: path.to_owned(),
+            source,
+        },
+    })?;
+    if path.exists() {
+        // Best effort: an empty file in the way says so by itself.
+        let _ = std::fs::remove_file(&building);
+        return Err(exists(path));
+    }
+    Ok(building)
+}
+
+fn is_forbidden(error: &io::Error) -> bool {
+    matches!(
+        error.kind(),
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem
+    )
+}
+
+/// Where SQLite keeps what a write in progress replaces.
+fn journal_of(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push("-journal");
+    name.into()
+}
+
+/// Whether the file starts as a SQLite file with this program's mark does, whatever became of
+/// the rest: a ledger that was cut off is a damaged ledger and not somebody else's file.
+/// Only for a file that SQLite cannot read: to close a file of one's own drops every lock that
+/// this process has on it.
+fn is_marked(path: &Path) -> Result<bool, LedgerError> {
+    let failed = |source| LedgerError::File {
+        path: path.to_owned(),
+        source,
+    };
+    let mut start = Vec::new();
+    let mut file = File::open(path).map_err(failed)?.take(72);
+    file.read_to_end(&mut start).map_err(failed)?;
+    let mark = APPLICATION_ID.to_be_bytes();
+    Ok(start.starts_with(b"SQLite format 3\0") && start.get(68..) == mark.get(4..))
+}
+
+/// A write ends when its journal is deleted. A journal that an earlier write left, in a folder
+/// where this user deletes nothing, would let a write come to its last step and fail there,
+/// and nobody could read the ledger until somebody else takes that write back.
+fn need_to_end_a_write(path: &Path) -> Result<(), LedgerError> {
+    if !journal_of(path).exists() {
+        return Ok(());
+    }
+    let mut name = path.as_os_str().to_owned();
+    name.push(format!("-try-{}", std::process::id()));
+    let probe = PathBuf::from(name);
+    match File::create_new(&probe) {
+        Ok(_) => {
+            // Best effort: an empty file that stays harms nothing.
+            let _ = std::fs::remove_file(&probe);
+            Ok(())
+        }
+        Err(error) if is_forbidden(&error) => Err(LedgerError::ReadOnly),
+        // Whatever else is wrong, the write itself will meet and name.
+        Err(_) => Ok(()),
     }
 }
 

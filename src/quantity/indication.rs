@@ -16,7 +16,7 @@ use super::error::{Overflow, QuantityError};
 units! {
     /// What a dosimeter's face may be marked in. The sizes are in 1 nSv for a dose and in
     /// 0.1 uR for exposure, so that 10 000 make the milli-unit in both.
-    IndicationUnit of "reading" {
+    IndicationUnit of "a reading" {
         /// mR: exposure in air.
         Milliroentgen = 10_000, "mR";
         /// R: exposure in air.

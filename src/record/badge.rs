@@ -95,7 +95,7 @@ pub struct Reported {
     pub minimum_nsv: Option<Dose>,
     /// The dose, nanosievert.
     pub nsv: Dose,
-    /// As the report has it.
+    /// As the report has it; a number with its unit.
     pub written: String,
 }
 
@@ -292,6 +292,20 @@ impl BadgeResult {
         for (quantity, value) in self.values() {
             let Some(value) = value else { continue };
             let field = quantity.word();
+            // Whoever corrects the one must correct the other.
+            if let Ok(said) = Dose::parse(&value.written, None)
+                && said != value.nsv
+            {
+                problems.push(Problem::new(
+                    field,
+                    &value.written,
+                    format!("is written beside {} nSv", value.nsv.nsv()),
+                    format!(
+                        "both the same: {field}.written and {field}.nsv={}",
+                        said.nsv()
+                    ),
+                ));
+            }
             if value.below && value.nsv != Dose::ZERO {
                 problems.push(Problem::new(
                     field,

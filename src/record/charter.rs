@@ -27,7 +27,7 @@ pub struct Charter {
     pub clock: ClockSort,
     /// The first radiation safety officer, by name.
     pub first_rso: String,
-    /// A random name of this ledger, so that a copy of another is noticed.
+    /// A name that tells this ledger from others; it is no secret.
     pub ledger_id: String,
     /// The licence number.
     pub licence: String,

@@ -312,7 +312,8 @@ impl Sheet {
                     "worker",
                     "",
                     format!("person {} is on this sheet twice", at + 1),
-                    "one line for each dosimeter or part, all with the same role, ratemeter and badge",
+                    "one line for each dosimeter or part, all with the same role, ratemeter and \
+                     badge",
                 ));
             }
             for (at, reading) in person.readings.iter().enumerate() {

@@ -27,7 +27,10 @@ pub trait Words: Sized + Copy + 'static {
 }
 
 macro_rules! words {
-    ($(#[$meta:meta])* $name:ident { $($(#[$vmeta:meta])* $variant:ident = $word:literal),+ $(,)? }) => {
+    (
+        $(#[$meta:meta])*
+        $name:ident { $($(#[$vmeta:meta])* $variant:ident = $word:literal),+ $(,)? }
+    ) => {
         $(#[$meta])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord,
                  serde::Serialize, serde::Deserialize)]

@@ -156,7 +156,7 @@ impl<'d, 'i> Fields<'d, 'i> {
             let kind = value.get_ref().type_str();
             reader.problem(
                 at,
-                format!("`{field}` is a {kind}, not a text"),
+                format!("`{field}` has the sort {kind}, not a text"),
                 format!("write it in double quotes: `{field} = \"...\"`"),
             );
             return None;

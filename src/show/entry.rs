@@ -1,7 +1,7 @@
 //! Entries, what an intake wrote, and the verification of the ledger.
 
 use super::report::{Report, Table};
-use crate::answer::EntryAnswer;
+use crate::answer::{EntryAnswer, FieldLine};
 use crate::intake::{Taken, TakenItem};
 use crate::ledger::{Verification, Written, head_text};
 
@@ -25,9 +25,13 @@ pub fn entry_report(it: &EntryAnswer) -> Report {
             it.newest
         ));
     }
-    let mut table = Table::new(&["field", "value"]);
-    for (field, value) in &it.fields {
-        table.row([field.clone(), value.clone()]);
+    let mut table = Table::new(&["field", "value", "means"]);
+    for line in &it.fields {
+        table.row([
+            line.field.clone(),
+            line.value.clone(),
+            line.means.clone().unwrap_or_default(),
+        ]);
     }
     report.gap();
     report.table(table);
@@ -46,7 +50,7 @@ pub fn history_report(versions: &[EntryAnswer]) -> Report {
         "Record {record} ({kind}), {} versions",
         versions.len()
     ));
-    let mut before: &[(String, String)] = &[];
+    let mut before: &[FieldLine] = &[];
     for version in versions {
         report.gap();
         report.line(format!(
@@ -67,27 +71,34 @@ pub fn history_report(versions: &[EntryAnswer]) -> Report {
     report
 }
 
-fn changes(before: &[(String, String)], now: &[(String, String)]) -> Vec<String> {
+fn changes(before: &[FieldLine], now: &[FieldLine]) -> Vec<String> {
     if now.is_empty() {
         return Vec::new();
     }
-    let old = |field: &str| {
-        before
-            .iter()
-            .find(|(it, _)| it == field)
-            .map(|(_, value)| value)
+    let words = |line: &FieldLine| match &line.means {
+        Some(means) => format!("{} ({means})", line.value),
+        None => line.value.clone(),
     };
+    let find =
+        |lines: &[FieldLine], field: &str| lines.iter().find(|it| it.field == field).cloned();
     let mut lines = Vec::new();
-    for (field, value) in now {
-        match old(field) {
-            None => lines.push(format!("{field} = {value}")),
-            Some(was) if was != value => lines.push(format!("{field} = {value} (was {was})")),
+    for line in now {
+        match find(before, &line.field) {
+            None => lines.push(format!("{} = {}", line.field, words(line))),
+            Some(was) if was.value != line.value => {
+                lines.push(format!(
+                    "{} = {} (was {})",
+                    line.field,
+                    words(line),
+                    words(&was)
+                ));
+            }
             Some(_) => {}
         }
     }
-    for (field, was) in before {
-        if !now.iter().any(|(it, _)| it == field) {
-            lines.push(format!("{field} is gone (was {was})"));
+    for was in before {
+        if find(now, &was.field).is_none() {
+            lines.push(format!("{} is gone (was {})", was.field, words(was)));
         }
     }
     lines

@@ -36,7 +36,7 @@ impl Table {
     }
 
     /// Takes the unit out of every cell of figures and puts it into their
-    /// headings, so that a page bears more columns.
+    /// headings, so that a page bears more columns; `at least` is `>=` there.
     pub fn in_unit(mut self, unit: &str) -> Table {
         let after = format!(" {unit}");
         for (at, (heading, align)) in self.columns.iter_mut().enumerate() {
@@ -44,7 +44,7 @@ impl Table {
             if *align == Align::Right {
                 for cell in self.rows.iter_mut().filter_map(|row| row.get_mut(at)) {
                     found |= cell.contains(&after);
-                    *cell = cell.replace(&after, "");
+                    *cell = cell.replace(&after, "").replace("at least ", ">= ");
                 }
             }
             if found {

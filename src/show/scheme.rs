@@ -38,18 +38,17 @@ pub fn scheme_report(scheme: &Scheme) -> Report {
     }
     report.line(format!("its year begins on {}", scheme.year_start));
     report.gap();
-    let mut levels = Table::new(&["level", "whose", "dose", ">at", "over", "rule"]);
+    let mut levels = Table::new(&["level", "whose dose", ">at", "over", "rule"]);
     for level in &scheme.levels {
         levels.row([
             format!("{}\n{}", level.key, level.sort.name()),
-            level.applies_to.name().to_owned(),
-            level.quantity.name().to_owned(),
+            format!("{}\n{}", level.applies_to.name(), level.quantity.name()),
             scheme.print(level.dose),
             level.window.to_string(),
             level.cited(),
         ]);
     }
-    report.table(levels);
+    report.table(levels.in_unit(scheme.unit.symbol()));
     report.gap();
     let mut intervals = Table::new(&["falls due", "how often", "rule"]);
     for it in &scheme.intervals {

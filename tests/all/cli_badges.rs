@@ -26,7 +26,7 @@ fn issued(name: &str) -> Place {
 /// Ends a test: the transcript is as it was, and the ledger holds what it says.
 fn golden(place: Place, name: &str) {
     place.done("ledger verify --full");
-    place.golden(&format!("badges-{name}"));
+    place.golden(name);
 }
 
 fn ok(place: &mut Place, line: &str) -> String {
@@ -85,7 +85,7 @@ fn a_badge_goes_from_issue_to_acceptance() {
     rehearsed(&mut place, "badge accept --report R-5 --by-worker W01");
     ok(&mut place, "badge accept --report R-5 --by-worker W01");
     assert!(place.done("held").out.starts_with("0 held"));
-    golden(place, "life");
+    golden(place, "badges-life");
 }
 
 #[test]
@@ -118,7 +118,7 @@ fn a_number_used_again_means_the_period_that_waits() {
     );
     let out = ok(&mut place, may);
     assert!(out.starts_with("0 written, 1 were there already"), "{out}");
-    golden(place, "number_used_again");
+    golden(place, "badges-number_used_again");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn a_result_of_a_badge_never_issued_is_held_and_never_doubled() {
     ok(&mut place, "held");
     ok(&mut place, spare);
     ok(&mut place, "badge accept --report R-5 --by-worker W01");
-    golden(place, "spare");
+    golden(place, "badges-spare");
 }
 
 #[test]
@@ -174,7 +174,7 @@ fn a_spare_can_be_ruled_upon() {
     }
     ok(&mut place, "held");
     place.refused("entry void 37 --reason \"not ours\"");
-    golden(place, "spare_ruled_upon");
+    golden(place, "badges-spare_ruled_upon");
 }
 
 #[test]
@@ -200,7 +200,7 @@ fn a_result_before_the_end_of_wear_is_held_unless_the_badge_came_back() {
     );
     ok(&mut place, "badge accept --report R-9 --by-worker W01");
     ok(&mut place, "findings --on 2026-06-15");
-    golden(place, "before_the_end");
+    golden(place, "badges-before_the_end");
 }
 
 #[test]
@@ -249,7 +249,7 @@ fn overlapping_wear_of_one_person_and_kind_is_held() {
         "entry amend 37 first_day=2026-06-30 last_day=2026-07-31 --reason \"misread the card\"",
     );
     ok(&mut place, "held");
-    golden(place, "overlapping_wear");
+    golden(place, "badges-overlapping_wear");
 }
 
 #[test]
@@ -273,7 +273,7 @@ fn a_second_report_of_a_badge_is_held() {
         "held resolve 38.1 --counts --reason \"the lab corrected its report\"",
     );
     ok(&mut place, "held");
-    golden(place, "second_report");
+    golden(place, "badges-second_report");
 }
 
 #[test]
@@ -304,7 +304,7 @@ B-08/2026-05-01,R-5,2026-06-10,mrem,33,31,32,,
 ",
     );
     place.refused("badge results DIR/may.csv");
-    golden(place, "results_refused");
+    golden(place, "badges-results_refused");
 }
 
 #[test]
@@ -320,7 +320,7 @@ B-08/2026-05-01,R-5,2026-06-10,mSv,0,0.1 mSv,<20 mrem,,
     rehearsed(&mut place, "badge results DIR/may.csv");
     ok(&mut place, "entry show 37");
     ok(&mut place, "entry show 38");
-    golden(place, "below_the_minimum");
+    golden(place, "badges-below_the_minimum");
 }
 
 #[test]
@@ -356,7 +356,7 @@ B-17,,
         "badge issue --badge B-17 --sort \"whole body\" --worker W08 --first-day 2026-06-01 \
          --last-day 2026-06-30",
     );
-    golden(place, "events_refused");
+    golden(place, "badges-events_refused");
 }
 
 const REPORT: &str = "Account,Dosimeter,Name,Use,Begin,DDE (mrem),LDE (mrem),SDE (mrem),YTD DDE
@@ -394,7 +394,7 @@ fn a_report_is_taken_under_its_own_headings() {
         again.starts_with("0 written, 4 were there already"),
         "{again}"
     );
-    golden(place, "report");
+    golden(place, "badges-report");
 }
 
 #[test]
@@ -431,7 +431,7 @@ fn a_mapping_that_does_not_fit_is_refused() {
     place.refused(&format!(
         "badge import DIR/may.csv --use-map lab-monthy {said}"
     ));
-    golden(place, "mapping_refused");
+    golden(place, "badges-mapping_refused");
 }
 
 /// A ledger with a sheet on which W08 was off scale.
@@ -452,7 +452,7 @@ fn the_rso_determines_what_no_dosimeter_gives() {
     place.done("badge lost --badge B-08/2026-05-01 --on 2026-05-20");
     for line in [
         format!(
-            "determination enter --worker W08 --sheet #37 --dosimeter PD-08 --dose \"14 mrem\" \
+            "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
              {DETERMINED} --by-worker W01"
         ),
         "determination enter --worker W08 --badge B-08/2026-05-01 --dose \"0.4 mSv\" \
@@ -477,45 +477,45 @@ fn the_rso_determines_what_no_dosimeter_gives() {
         );
     }
     ok(&mut place, "determination list");
-    golden(place, "determined");
+    golden(place, "badges-determined");
 }
 
 #[test]
 fn a_determination_that_cannot_stand_is_refused() {
     let mut place = off_scale("badges-bad-determination");
     let reading = format!(
-        "determination enter --worker W08 --sheet #37 --dosimeter PD-08 --dose \"14 mrem\" \
+        "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
          {DETERMINED} --by-worker W01"
     );
     place.done(&reading);
     for (from, to) in [
         // About something that does not exist.
-        ("--sheet #37", "--sheet #36"),
-        ("--sheet #37", "--sheet #9999"),
-        ("--sheet #37", "--sheet S-4711"),
+        ("--sheet 37", "--sheet 36"),
+        ("--sheet 37", "--sheet 9999"),
+        ("--sheet 37", "--sheet S-4711"),
         ("--dosimeter PD-08", "--dosimeter PD-07"),
         ("--worker W08", "--worker W09"),
         ("--worker W08", "--worker W80"),
-        ("--sheet #37 --dosimeter PD-08", "--badge B-80"),
-        ("--sheet #37 --dosimeter PD-08", "--badge B-07/2026-05-01"),
-        ("--sheet #37 --dosimeter PD-08", "--badge C-01/2026-05-01"),
+        ("--sheet 37 --dosimeter PD-08", "--badge B-80"),
+        ("--sheet 37 --dosimeter PD-08", "--badge B-07/2026-05-01"),
+        ("--sheet 37 --dosimeter PD-08", "--badge C-01/2026-05-01"),
         (
-            "--sheet #37 --dosimeter PD-08",
+            "--sheet 37 --dosimeter PD-08",
             "--first-day 2026-05-12 --last-day 2026-05-14",
         ),
         (
-            "--sheet #37 --dosimeter PD-08",
+            "--sheet 37 --dosimeter PD-08",
             "--first-day 2026-05-12 --last-day 2026-05-11",
         ),
-        ("--sheet #37 --dosimeter PD-08", ""),
-        ("--sheet #37", "--sheet #37 --badge B-08"),
+        ("--sheet 37 --dosimeter PD-08", ""),
+        ("--sheet 37", "--sheet 37 --badge B-08"),
         // Already determined.
-        ("14 mrem\"", "15 mrem\""),
+        ("--dose \"14 mrem\"", "--dose \"15 mrem\""),
         // Nobody's dose.
-        ("14 mrem\"", "-14 mrem\""),
-        ("14 mrem\"", "14 Sv\""),
-        ("14 mrem\"", "14\""),
-        ("14 mrem\"", "14 mR\""),
+        ("--dose \"14 mrem\"", "\"--dose=-14 mrem\""),
+        ("--dose \"14 mrem\"", "--dose \"14 Sv\""),
+        ("--dose \"14 mrem\"", "--dose 14"),
+        ("--dose \"14 mrem\"", "--dose \"14 mR\""),
         // Not by somebody who may.
         ("--by-worker W01", "--by-worker W07"),
         ("--by-worker W01", "--by-worker W01 --second-by W01"),
@@ -536,7 +536,7 @@ fn a_determination_that_cannot_stand_is_refused() {
             .replace("--first-day 2026-05-10", "--first-day 2026-05-11"),
     );
     place.refused("determination enter --worker W08");
-    golden(place, "determination_refused");
+    golden(place, "badges-determination_refused");
 }
 
 #[test]
@@ -563,7 +563,7 @@ fn who_may_decide_is_read_on_the_day() {
         &mut place,
         "entry amend 40 on=2026-06-02 --reason \"wrong day\"",
     );
-    golden(place, "roles_on_the_day");
+    golden(place, "badges-roles_on_the_day");
 }
 
 #[test]
@@ -571,14 +571,14 @@ fn a_file_of_determinations_is_taken_whole_or_not_at_all() {
     let mut place = off_scale("badges-determinations");
     const HEAD: &str = "worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,\
                         method,basis,on,by_worker,second_by\n";
-    let good = "W08,#37,,,,,deep,14 mrem,replaces,co-worker,as W07,2026-05-13,W01,\n";
-    let bad = "W08,#37,,,,,lens,14,replaces,co-worker,as W07,2026-05-13,W08,\n\
+    let good = "W08,37,,,,,deep,14 mrem,replaces,co-worker,as W07,2026-05-13,W01,\n";
+    let bad = "W08,37,,,,,lens,14,replaces,co-worker,as W07,2026-05-13,W08,\n\
                W08,,,,2026-05-13,2026-05-12,skin,1 mrem,replaces,guess,,2026-05-13,W01,\n";
     place.shown_file("bad.csv", format!("{HEAD}{good}{bad}"));
     place.refused("determination import DIR/bad.csv");
     place.shown_file("good.csv", format!("{HEAD}{good}"));
     rehearsed(&mut place, "determination import DIR/good.csv");
-    golden(place, "determinations_file");
+    golden(place, "badges-determinations_file");
 }
 
 #[test]
@@ -611,7 +611,7 @@ fn a_disagreement_is_settled_by_somebody_who_may() {
     rehearsed(&mut place, &settle("B-08", "determination", "W01"));
     ok(&mut place, &settle("B-08", "determination", "W01"));
     place.refused(&settle("B-08", "result", "W01"));
-    golden(place, "settled");
+    golden(place, "badges-settled");
 }
 
 #[test]
@@ -633,10 +633,11 @@ fn an_acceptance_is_of_one_version_of_a_result() {
         &mut place,
         "entry amend 37 deep.nsv=910000 \"deep.written=91 mrem\" --reason \"misread\"",
     );
+    place.refused("entry amend 39 deep.nsv=920000 --reason \"misread\"");
     place.refused("badge accept 37 --by-worker W01");
     ok(&mut place, "badge accept 39 --by-worker W01");
     place.refused("entry void 39 --reason \"not ours\"");
-    golden(place, "accepted");
+    golden(place, "badges-accepted");
 }
 
 #[test]
@@ -663,5 +664,5 @@ fn qualifications_and_planned_exposures_are_dated_records() {
         "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-11 \
          --authorized-on 2026-06-12 --basis \"after the fact\"",
     );
-    golden(place, "qualified");
+    golden(place, "badges-qualified");
 }

@@ -358,6 +358,8 @@ pub fn error_name(error: &LedgerError) -> &'static str {
         LedgerError::Busy { .. } => "Busy",
         LedgerError::ReadOnly => "ReadOnly",
         LedgerError::DiskFull => "DiskFull",
+        LedgerError::System { .. } => "System",
+        LedgerError::CutShort { .. } => "CutShort",
         LedgerError::Damaged { .. } => "Damaged",
         LedgerError::Refused(_) => "Refused",
         LedgerError::Unreadable { .. } => "Unreadable",

@@ -2,8 +2,14 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod cli_answers;
 mod cli_badges;
+mod cli_corrections;
+mod cli_demo;
 mod cli_gallery;
+mod cli_ledger;
+mod cli_registers;
+mod cli_sheet;
 mod cli_support;
 mod decay_reference;
 mod ledger_chain;
@@ -17,5 +23,17 @@ mod ledger_model;
 mod ledger_tamper;
 mod quantity_reference;
 mod record_canonical;
+#[cfg(unix)]
+mod robust_damage;
+#[cfg(unix)]
+mod robust_disk;
+#[cfg(unix)]
+mod robust_folder;
+#[cfg(unix)]
+mod robust_kill;
+#[cfg(unix)]
+mod robust_place;
+#[cfg(unix)]
+mod robust_two;
 mod scheme_reference;
 mod special_populations;

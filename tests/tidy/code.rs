@@ -277,3 +277,29 @@ pub fn places<'a>(code: &'a str, word: &'a str) -> impl Iterator<Item = usize> +
 pub fn none_of(problems: &[String]) {
     assert!(problems.is_empty(), "\n{}\n", problems.join("\n"));
 }
+
+#[test]
+fn code_is_told_from_comments_texts_and_tests() {
+    let text = r##"
+fn one<'a>(it: &'a str) -> char { /* a(); /* b(); */ */ '"' } // c();
+const TWO: &str = "d(); \" // e();";
+const THREE: &str = r#"f(); " g();"#; const FOUR: &[u8] = b"h();"; let k = '\'';
+#[cfg(test)]
+mod tests { fn five() { let i = [0; 2]; j(); } }
+#[cfg(test)]
+const SIX: [u8; 2] = [l(), 0];
+fn seven() { m(); }
+"##;
+    let (code, strings) = parted(text);
+    let called = |code: &str| -> String {
+        let calls = code.match_indices("();").map(|(at, _)| &code[at - 1..at]);
+        calls.collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(called(&code), "j m");
+    assert_eq!(called(&without_tests(&code)), "m");
+    assert!(without_tests(&code).contains("fn seven"));
+    assert!(!without_tests(&code).contains("SIX"));
+    assert_eq!(strings.len(), 3);
+    assert_eq!(code.len(), text.len());
+    assert_eq!(code.lines().count(), text.lines().count());
+}

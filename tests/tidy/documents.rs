@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 
 use wearbook::cli::{Scripted, Surroundings, run};
+use wearbook::rule::{Scheme, Status, builtin};
 
 use super::TOP;
 use super::code::*;
@@ -111,6 +112,34 @@ fn the_readme_names_every_exit_code() {
         missing.is_empty(),
         "README.md does not say what {missing:?} mean"
     );
+}
+
+/// How many of these were read in a published text, as the README says it.
+fn read_of(all: &[Status]) -> String {
+    let read = all.iter().filter(|it| **it == Status::Read).count();
+    format!("{read} of {}", all.len())
+}
+
+#[test]
+fn the_readme_says_how_much_of_each_scheme_was_read() {
+    let readme = read("README.md");
+    for offer in builtin() {
+        let scheme = Scheme::parse(offer.text).expect("a built-in scheme");
+        let levels: Vec<Status> = scheme.levels.iter().map(|it| it.status).collect();
+        let intervals = scheme.intervals.iter().map(|it| it.status);
+        let tolerances = scheme.tolerances.iter().map(|it| it.status);
+        let rules = scheme.rules.iter().map(|it| it.status);
+        let others: Vec<Status> = intervals.chain(tolerances).chain(rules).collect();
+        let counts = format!("| {} | {} |", read_of(&levels), read_of(&others));
+        let row = readme
+            .lines()
+            .find(|line| line.starts_with(&format!("| {} | ", offer.name)));
+        assert!(
+            row.is_some_and(|row| row.ends_with(&counts)),
+            "{}: {counts}",
+            offer.name
+        );
+    }
 }
 
 /// The lines of the first block of shell commands in a document.

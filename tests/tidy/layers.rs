@@ -74,8 +74,8 @@ fn arrows_point_down_only() {
         problems.extend(wrong_arrows(&source.path, &source.shipped));
     }
     for (at, (room, allowed)) in ROOMS.iter().enumerate() {
-        let below = |it: &&str| ROOMS[..at].iter().any(|(name, _)| name == it);
-        if !allowed.iter().all(|it| below(&it)) {
+        let below = |it: &str| ROOMS[..at].iter().any(|(name, _)| *name == it);
+        if !allowed.iter().all(|it| below(it)) {
             problems.push(format!("the list lets `{room}` use a room above it"));
         }
     }

@@ -11,8 +11,10 @@ mod equipment;
 pub mod input;
 mod paper;
 mod standing;
+mod stopped;
 
 pub use standing::level_findings;
+pub use stopped::work_while_undetermined;
 
 use crate::dose::checks::input::SheetFacts;
 use crate::rule::{Finding, RuleText, Scheme, Severity, Status};

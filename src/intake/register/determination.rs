@@ -16,7 +16,7 @@ use crate::record::{
 register!(DETERMINATIONS: "determination" "enter" "import" "determination",
 Desk read_determination, [
     "worker" true "id of whose dose it is",
-    "sheet" false "about readings: the sheet's reference, or `#118` for its entry",
+    "sheet" false "about readings: the sheet's reference, or the number of its entry",
     "dosimeter" false "the dosimeter on that sheet, where the person had more than one",
     "badge" false "about a badge: its number, or `NUMBER/FIRST_DAY`",
     "first_day" false "about a span of days: the first",
@@ -160,35 +160,55 @@ fn read_scope(
     }
 }
 
-/// A sheet by its reference, or `#118` by any of its entries.
+/// A sheet by its reference, or by any of its entries: `118`, or `entry:118` where a sheet has
+/// that reference too.
 fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(RecordId, Box<Sheet>)> {
-    let right = "the sheet's reference, or `#118` for its entry";
-    let Some(cell) = fields.needed(at::SHEET, right) else {
+    const RIGHT: &str = "the sheet's reference, or the number of its entry";
+    let Some(cell) = fields.needed(at::SHEET, RIGHT) else {
         return Ok(None);
     };
-    let snapshot = desk.snapshot;
-    let record = match cell.strip_prefix('#').map(str::parse::<i64>) {
-        Some(Ok(entry)) if entry <= snapshot.known_at() && entry > 0 => {
-            Some(snapshot.entry(entry)?.record)
-        }
-        Some(_) => None,
-        None => snapshot.find(Kind::Sheet, &cell)?,
-    };
-    let body = match record {
-        Some(record) => snapshot.body(snapshot.newest(record)?)?,
+    let by_reference = sheet_in_force(desk, desk.snapshot.find(Kind::Sheet, &cell)?)?;
+    let number = cell.strip_prefix("entry:").unwrap_or(&cell).trim().parse();
+    let entry = number
+        .ok()
+        .filter(|it| (1..=desk.snapshot.known_at()).contains(it));
+    let by_entry = match entry {
+        Some(entry) => sheet_in_force(desk, Some(desk.snapshot.entry(entry)?.record))?,
         None => None,
     };
-    match (record, body) {
-        (Some(record), Some(Body::Sheet(sheet))) => Ok(Some((record, sheet))),
-        _ => {
+    match (by_reference, by_entry) {
+        (Some(one), Some(other)) if one.0 != other.0 => {
             fields.fault(
                 at::SHEET,
-                "is not a sheet in force that the ledger knows",
-                right,
+                "is the reference of one sheet and an entry of another",
+                format!(
+                    "`entry:{0}` for the entry; the other by its own: `entry:{1}`",
+                    cell, one.0
+                ),
             );
             Ok(None)
         }
+        (None, None) => {
+            fields.fault(
+                at::SHEET,
+                "is not a sheet in force that the ledger knows",
+                RIGHT,
+            );
+            Ok(None)
+        }
+        (one, other) => Ok(one.or(other)),
     }
+}
+
+fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(RecordId, Box<Sheet>)> {
+    let Some(record) = record else {
+        return Ok(None);
+    };
+    let body = desk.snapshot.body(desk.snapshot.newest(record)?)?;
+    Ok(match body {
+        Some(Body::Sheet(sheet)) => Some((record, sheet)),
+        _ => None,
+    })
 }
 
 fn reading_scope(

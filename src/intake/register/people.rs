@@ -95,6 +95,16 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let birth_date = fields.day(4);
     let from = fields.needed_day(5);
     let until = fields.day(6);
+    if let (Some(from), Some(until)) = (from, until)
+        && until < from
+    {
+        fields.fault(
+            6,
+            format!("is before the first monitored day, {from}"),
+            "the last monitored day, or blank while monitoring goes on",
+        );
+        return None;
+    }
     let worker = Worker {
         birth_date,
         category: category?,

@@ -182,23 +182,25 @@ fn read_reported(
     if cell.is_empty() {
         return None;
     }
-    let (below, minimum) = match cell.strip_prefix('<') {
-        _ if codes.iter().any(|code| code.eq_ignore_ascii_case(cell)) => (true, minimum),
+    let (below, minimum, written) = match cell.strip_prefix('<') {
+        _ if codes.iter().any(|code| code.eq_ignore_ascii_case(cell)) => {
+            (true, minimum, cell.to_owned())
+        }
         Some(least) => match Dose::parse(least, unit) {
-            Ok(least) => (true, Some(least)),
+            Ok(least) => (true, Some(least), with_unit(cell, unit)),
             Err(error) => {
                 fault_of(fields, column, &error);
                 return None;
             }
         },
-        None => (false, None),
+        None => (false, None, String::new()),
     };
     if below {
         return Some(Reported {
             below,
             minimum_nsv: minimum,
             nsv: Dose::ZERO,
-            written: cell.to_owned(),
+            written,
         });
     }
     match Dose::parse(cell, unit) {
@@ -206,12 +208,20 @@ fn read_reported(
             below,
             minimum_nsv: None,
             nsv: dose,
-            written: cell.to_owned(),
+            written: with_unit(cell, unit),
         }),
         Err(error) => {
             fault_of(fields, column, &error);
             None
         }
+    }
+}
+
+/// A number as written, with the unit that the row gives it: alone it would say nothing.
+fn with_unit(cell: &str, unit: Option<DoseUnit>) -> String {
+    match (unit, cell.chars().next_back()) {
+        (Some(unit), Some(last)) if last.is_ascii_digit() => format!("{cell} {}", unit.symbol()),
+        _ => cell.to_owned(),
     }
 }
 
@@ -229,7 +239,7 @@ fn fault_of(fields: &mut Fields<'_>, column: usize, error: &QuantityError) {
         }
         _ => "a dose such as `12 mrem`, or `<10 mrem`".to_owned(),
     };
-    fields.fault(column, error.to_string(), right);
+    fields.unreadable(column, error, &right);
 }
 
 /// Puts the values where they belong on a badge of this sort. Reports give the one figure of
@@ -263,5 +273,66 @@ fn placed(
             None
         }
         _ => Some(values),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::intake::cells::{Columns, Row};
+    use crate::intake::fault::Faults;
+
+    #[test]
+    fn what_is_no_dose_is_below_the_minimum_only_where_somebody_said_so() {
+        // A cell of deep, the row's unit, minimum and codes; what is read, or `refused`.
+        for (cell, unit, minimum, codes, expected) in [
+            ("31", "mrem", "", "", "310000 `31 mrem`"),
+            ("0.31 mSv", "mrem", "", "", "310000 `0.31 mSv`"),
+            ("31", "", "", "", "refused"),
+            ("0", "mrem", "10", "M", "0 `0 mrem`"),
+            ("M", "mrem", "10", "M", "below 100000 `M`"),
+            ("nd", "mrem", "10", "M / ND", "below 100000 `nd`"),
+            ("M", "mrem", "", "M", "below nothing `M`"),
+            ("M", "mrem", "10", "", "refused"),
+            ("MR", "mrem", "10", "M / ND", "refused"),
+            ("<10", "mrem", "", "", "below 100000 `<10 mrem`"),
+            ("<0.1 mSv", "", "", "", "below 100000 `<0.1 mSv`"),
+            ("<10", "mrem", "20", "<10", "below 200000 `<10`"),
+            ("<M", "mrem", "10", "M", "refused"),
+            ("< ", "mrem", "10", "M", "refused"),
+            ("-3", "mrem", "10", "M", "refused"),
+            ("1e2", "mrem", "10", "M", "refused"),
+        ] {
+            let mut cells = vec![String::new(); RESULTS.names.len()];
+            for (column, text) in [
+                (at::DEEP, cell),
+                (at::UNIT, unit),
+                (at::MINIMUM, minimum),
+                (at::BELOW_CODE, codes),
+            ] {
+                cells[column] = text.to_owned();
+            }
+            let mut faults = Faults::default();
+            let mut fields = Fields {
+                columns: &Columns::whole(RESULTS.names),
+                row: &Row::typed(cells),
+                faults: &mut faults,
+            };
+            let deep = read_doses(&mut fields).and_then(|doses| {
+                let [deep, ..] = doses.values;
+                deep
+            });
+            let read = match deep {
+                None => "refused".to_owned(),
+                Some(it) if it.below => {
+                    let least = it.minimum_nsv.map(|it| it.nsv().to_string());
+                    let least = least.unwrap_or_else(|| "nothing".to_owned());
+                    format!("below {least} `{}`", it.written)
+                }
+                Some(it) => format!("{} `{}`", it.nsv.nsv(), it.written),
+            };
+            assert_eq!(read, expected, "{cell} {unit} {minimum} {codes}");
+            assert_eq!(faults.any(), expected == "refused", "{cell} {unit}");
+        }
     }
 }

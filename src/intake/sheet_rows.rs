@@ -1,0 +1,409 @@
+//! The rows of one sheet as a record: a head that they share, a row a person,
+//! dosimeter or part.
+
+use super::cells::{Columns, Row};
+use super::fault::{Fault, Faults};
+use super::fields::Fields;
+use crate::answer::Names;
+use crate::calendar::{Day, Zone};
+use crate::ledger::Instant;
+use crate::quantity::{Indication, IndicationUnit};
+use crate::record::{Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work};
+
+/// Places of the columns in [`super::sheet::SHEET_COLUMNS`].
+pub(super) mod at {
+    pub const SHEET: usize = 0;
+    pub const DAY: usize = 1;
+    pub const SHIFT: usize = 2;
+    pub const BEGINS: usize = 3;
+    pub const ENDS: usize = 4;
+    pub const JOB: usize = 5;
+    pub const WORK: usize = 6;
+    pub const DEVICE: usize = 7;
+    pub const SOURCE: usize = 8;
+    pub const CONTROL_UNIT: usize = 9;
+    pub const GUIDE_TUBES: usize = 10;
+    pub const METER: usize = 11;
+    pub const EXPOSURES: usize = 12;
+    pub const SOURCE_OUT: usize = 13;
+    pub const BOUNDARY: usize = 14;
+    pub const STORAGE_SURVEY: usize = 15;
+    pub const DEVICE_OUT: usize = 16;
+    pub const DEVICE_BACK: usize = 17;
+    pub const ATTESTED_BY: usize = 18;
+    pub const WORKER: usize = 19;
+    pub const ROLE: usize = 20;
+    pub const DOSIMETER: usize = 21;
+    pub const PART: usize = 22;
+    pub const START: usize = 23;
+    pub const END: usize = 24;
+    pub const OFF_SCALE: usize = 25;
+    pub const RATEMETER: usize = 26;
+    pub const ALARM_TESTED: usize = 27;
+    pub const BADGE_WORN: usize = 28;
+    pub const PAPER_DATE: usize = 29;
+    pub const PAPER_SIGNER: usize = 30;
+    pub const IMAGE: usize = 31;
+    pub const IMAGE_SHA256: usize = 32;
+    pub const NOTE: usize = 33;
+}
+
+/// Columns that belong to the sheet and not to one person: a further row may
+/// leave them blank, but must not contradict the first.
+const HEAD: &[usize] = &[
+    at::SHEET,
+    at::DAY,
+    at::SHIFT,
+    at::BEGINS,
+    at::ENDS,
+    at::JOB,
+    at::WORK,
+    at::DEVICE,
+    at::SOURCE,
+    at::CONTROL_UNIT,
+    at::GUIDE_TUBES,
+    at::METER,
+    at::EXPOSURES,
+    at::SOURCE_OUT,
+    at::BOUNDARY,
+    at::STORAGE_SURVEY,
+    at::DEVICE_OUT,
+    at::DEVICE_BACK,
+    at::ATTESTED_BY,
+    at::PAPER_DATE,
+    at::PAPER_SIGNER,
+    at::IMAGE,
+    at::IMAGE_SHA256,
+];
+
+/// What the rows of one sheet are.
+pub(super) enum Rows {
+    /// A sheet without a fault.
+    Sound(Sheet),
+    /// A sheet with faults, without what cannot be read.
+    Faulty(Sheet),
+    /// Nothing that could be looked at.
+    Unreadable,
+}
+
+/// Reads the rows of one sheet; whatever is wrong with them is listed.
+pub(super) fn read_sheet(
+    columns: &Columns,
+    rows: &[Row],
+    names: &Names,
+    now: Instant,
+    faults: &mut Faults,
+) -> Rows {
+    let before = faults.list.len() + faults.more;
+    let Some(first) = rows.first() else {
+        return Rows::Unreadable;
+    };
+    one_head(columns, rows, faults);
+    let head = read_head(
+        &mut Fields {
+            columns,
+            row: first,
+            faults,
+        },
+        names,
+        now,
+    );
+    let mut people: Vec<Person> = Vec::new();
+    for row in rows {
+        read_person(
+            &mut Fields {
+                columns,
+                row,
+                faults,
+            },
+            names,
+            &mut people,
+        );
+    }
+    let Some(mut sheet) = head else {
+        return Rows::Unreadable;
+    };
+    sheet.people = people;
+    if faults.list.len() + faults.more == before {
+        for problem in sheet.problems() {
+            faults.push(Fault::of_problem(first.line, problem));
+        }
+    }
+    if faults.list.len() + faults.more == before {
+        Rows::Sound(sheet)
+    } else {
+        Rows::Faulty(sheet)
+    }
+}
+
+/// Lists every cell of a further row that contradicts the sheet's first row.
+fn one_head(columns: &Columns, rows: &[Row], faults: &mut Faults) {
+    let Some((first, others)) = rows.split_first() else {
+        return;
+    };
+    for row in others {
+        for column in HEAD {
+            let (here, there) = (columns.cell(row, *column), columns.cell(first, *column));
+            if !here.is_empty() && here != there {
+                faults.push(Fault::new(
+                    row.line,
+                    columns.name(*column),
+                    here,
+                    format!("differs from the first row of this sheet, which has `{there}`"),
+                    "one value a sheet, or blank on its further rows",
+                ));
+            }
+        }
+    }
+}
+
+fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<Sheet> {
+    let day = fields.needed_day(at::DAY);
+    let shift = fields.needed_word::<ShiftName>(at::SHIFT);
+    let work = fields.needed_word::<Work>(at::WORK);
+    let job = fields
+        .needed(at::JOB, "the id of the job")
+        .map(|id| names.job_ref(&id));
+    if let (Some(day), Some(job)) = (day, &job) {
+        refuse_future(fields, day, today_there(names, job, now));
+    }
+    let equipment = |id: String| names.equipment_ref(&id);
+    let paper = read_paper(fields);
+    Some(Sheet {
+        attested_by: fields.text(at::ATTESTED_BY).map(|id| names.worker_ref(&id)),
+        begins: fields.text(at::BEGINS),
+        boundary: fields.text(at::BOUNDARY),
+        control_unit: fields.text(at::CONTROL_UNIT).map(equipment),
+        device: fields.text(at::DEVICE).map(equipment),
+        device_back: fields.text(at::DEVICE_BACK),
+        device_out: fields.text(at::DEVICE_OUT),
+        ends: fields.text(at::ENDS),
+        exposures: fields.count(at::EXPOSURES),
+        guide_tubes: fields
+            .cell(at::GUIDE_TUBES)
+            .split_whitespace()
+            .map(|id| names.equipment_ref(id))
+            .collect(),
+        held: Vec::new(),
+        meter: fields.text(at::METER).map(|id| names.instrument_ref(&id)),
+        note: fields.text(at::NOTE),
+        paper,
+        people: Vec::new(),
+        reference: fields.text(at::SHEET),
+        source: fields.text(at::SOURCE).map(equipment),
+        source_out_s: fields.minutes(at::SOURCE_OUT),
+        storage_survey: fields.text(at::STORAGE_SURVEY),
+        day: day?,
+        shift: shift?,
+        work: work?,
+        job: job?,
+    })
+}
+
+/// The day that it is at the job, or in the ledger's zone where the job is not
+/// known.
+pub(super) fn today_there(names: &Names, job: &Ref, now: Instant) -> Day {
+    let zone = job
+        .known()
+        .and_then(|job| names.job_body(job))
+        .map(|job| job.zone.as_str());
+    Zone::parse(zone.unwrap_or(&names.charter.zone))
+        .unwrap_or(Zone::UTC)
+        .local_day(now)
+}
+
+fn refuse_future(fields: &mut Fields<'_>, day: Day, today: Day) {
+    if day > today {
+        fields.fault(
+            at::DAY,
+            format!("is in the future: today is {today}"),
+            "the day the shift began",
+        );
+    }
+}
+
+fn read_paper(fields: &mut Fields<'_>) -> Option<Paper> {
+    let given = [
+        at::PAPER_DATE,
+        at::PAPER_SIGNER,
+        at::IMAGE,
+        at::IMAGE_SHA256,
+    ]
+    .iter()
+    .any(|column| !fields.cell(*column).is_empty());
+    if !given {
+        return None;
+    }
+    let date = fields.needed_day(at::PAPER_DATE);
+    let signer = fields.needed(at::PAPER_SIGNER, "who signed the paper");
+    let image = fields.text(at::IMAGE);
+    let image_sha256 = fields
+        .text(at::IMAGE_SHA256)
+        .map(|digest| digest.to_lowercase());
+    Some(Paper {
+        date: date?,
+        image,
+        image_sha256,
+        signer: signer?,
+    })
+}
+
+fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>) {
+    let worker = fields
+        .needed(at::WORKER, "the id of a worker")
+        .map(|id| names.worker_ref(&id));
+    let role = fields.needed_word::<Role>(at::ROLE);
+    let ratemeter = fields
+        .text(at::RATEMETER)
+        .map(|id| names.instrument_ref(&id));
+    let alarm_tested = fields.yes(at::ALARM_TESTED);
+    let badge_worn = fields.yes(at::BADGE_WORN);
+    let reading = read_reading(fields, names);
+    let (Some(worker), Some(role)) = (worker, role) else {
+        return;
+    };
+    let person = Person {
+        alarm_tested,
+        badge_worn,
+        ratemeter,
+        readings: reading.into_iter().collect(),
+        role,
+        worker,
+    };
+    match people
+        .iter_mut()
+        .find(|other| other.worker == person.worker)
+    {
+        None => people.push(person),
+        Some(other) => add_reading(fields, other, person),
+    }
+}
+
+/// A further row of a person: another dosimeter or part. The rest must agree.
+fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
+    let agree = known.role == again.role
+        && (again.ratemeter.is_none() || known.ratemeter == again.ratemeter)
+        && (again.alarm_tested.is_none() || known.alarm_tested == again.alarm_tested)
+        && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn);
+    if !agree {
+        fields.fault(
+            at::WORKER,
+            "stands on the sheet twice, with another role, ratemeter or badge",
+            "one line a dosimeter or part, all with the same role, ratemeter and badge",
+        );
+        return;
+    }
+    if again.readings.is_empty() {
+        fields.fault(
+            at::WORKER,
+            "stands on the sheet twice",
+            "one line a person, and one more for each further dosimeter or part",
+        );
+    }
+    for reading in &again.readings {
+        let same = |it: &Reading| it.dosimeter == reading.dosimeter && it.part == reading.part;
+        if known.readings.iter().any(same) {
+            fields.fault(
+                at::PART,
+                "has a reading of this person and dosimeter already",
+                "number the parts 1, 2, 3 when the dosimeter was set back to zero",
+            );
+            return;
+        }
+    }
+    known.readings.extend(again.readings);
+}
+
+fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
+    let dosimeter = fields
+        .text(at::DOSIMETER)
+        .map(|id| names.instrument_ref(&id));
+    let off_scale = fields.yes(at::OFF_SCALE);
+    let part = match fields.cell(at::PART) {
+        "" => Some(1),
+        _ => fields.count(at::PART),
+    };
+    let blank = fields.cell(at::START).is_empty() && fields.cell(at::END).is_empty();
+    let Some(dosimeter) = dosimeter else {
+        if !blank || off_scale == Some(true) {
+            fields.fault(
+                at::DOSIMETER,
+                "is missing although there is a reading",
+                "the id on the dosimeter",
+            );
+        }
+        return None;
+    };
+    if let Some(what) = not_a_dosimeter(names, &dosimeter) {
+        fields.fault(at::DOSIMETER, what, "a pocket or electronic dosimeter");
+        return None;
+    }
+    let face = dosimeter
+        .known()
+        .and_then(|record| names.instrument_body(record))
+        .and_then(|instrument| instrument.face_unit());
+    let start = read_shown(fields, at::START, face);
+    let end = read_shown(fields, at::END, face);
+    if let (Some(start), Some(end)) = (start, end)
+        && start.is_exposure() != end.is_exposure()
+    {
+        fields.fault(
+            at::END,
+            format!(
+                "is in {}, the start in {}",
+                end.unit().symbol(),
+                start.unit().symbol()
+            ),
+            "both readings in the unit of the dosimeter's face",
+        );
+        return None;
+    }
+    Some(Reading {
+        dosimeter,
+        end,
+        off_scale: off_scale.unwrap_or(false),
+        part: part?,
+        start,
+    })
+}
+
+fn not_a_dosimeter(names: &Names, dosimeter: &Ref) -> Option<String> {
+    let instrument = dosimeter
+        .known()
+        .and_then(|record| names.instrument_body(record))?;
+    (!instrument.sort.is_dosimeter()).then(|| {
+        let sort = instrument.sort.word();
+        let article = if sort.starts_with('a') { "an" } else { "a" };
+        format!("is {article} {sort}")
+    })
+}
+
+/// A reading; a bare number takes the unit of the dosimeter's face. Where that
+/// is not known, a bare number could mean two things and is refused.
+fn read_shown(
+    fields: &mut Fields<'_>,
+    column: usize,
+    face: Option<IndicationUnit>,
+) -> Option<Indication> {
+    let cell = fields.cell(column);
+    if cell.is_empty() {
+        return None;
+    }
+    match Indication::parse(cell, face) {
+        Ok(shown) => match face {
+            Some(face) if face.is_exposure() != shown.is_exposure() => {
+                fields.fault(
+                    column,
+                    format!("is in {}, but this dosimeter shows {face}", shown.unit()),
+                    format!("what is on its face, in {face}"),
+                );
+                None
+            }
+            _ => Some(shown),
+        },
+        Err(error) => {
+            fields.unreadable(column, &error, "what is on its face, such as `12 mR`");
+            None
+        }
+    }
+}
