@@ -22,6 +22,9 @@ pub struct NoSuchName {
     pub near: Vec<String>,
 }
 
+/// Somebody's changes of role, by day and entry.
+type Roles = Vec<(Day, i64, Role)>;
+
 /// The registers, by the ids that people write.
 #[derive(Debug)]
 pub struct Names {
@@ -36,8 +39,7 @@ pub struct Names {
     equipment_bodies: HashMap<RecordId, Stored<Equipment>>,
     job_bodies: HashMap<RecordId, Stored<Job>>,
     monitoring: HashMap<RecordId, Vec<Monitoring>>,
-    /// Changes of role by worker, by day and entry.
-    roles: HashMap<RecordId, Vec<(Day, i64, Role)>>,
+    roles: HashMap<RecordId, Roles>,
 }
 
 /// At most three names that are spelled nearly like this one.
@@ -317,8 +319,8 @@ impl Names {
     }
 }
 
-fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<(Day, i64, Role)>>, LedgerError> {
-    let mut roles: HashMap<RecordId, Vec<(Day, i64, Role)>> = HashMap::new();
+fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Roles>, LedgerError> {
+    let mut roles: HashMap<RecordId, Roles> = HashMap::new();
     for it in snapshot.all::<RoleChange>()? {
         let change = (it.body.from, it.entry, it.body.role);
         roles.entry(it.body.worker).or_default().push(change);

@@ -8,6 +8,7 @@ use std::path::Path;
 use csv::StringRecord;
 
 use super::fault::{Fault, Faults, IntakeError};
+use super::mapped::Mapped;
 
 /// Where a row comes from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,23 +32,13 @@ impl Source {
 /// The columns that a kind of file may have, and where this file has them.
 #[derive(Debug, Clone)]
 pub struct Columns {
-    names: &'static [&'static str],
-    at: Vec<Option<usize>>,
-    width: usize,
+    pub(super) names: &'static [&'static str],
+    pub(super) at: Vec<Option<usize>>,
+    pub(super) width: usize,
     /// The file's own headings, where they are not our names.
-    headings: Vec<Option<String>>,
+    pub(super) headings: Vec<Option<String>>,
     /// What a blank cell stands for, where something was said for the whole file.
-    defaults: Vec<Option<String>>,
-}
-
-/// Which column of ours stands under which heading of a file, and what holds for the whole
-/// file.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Mapped {
-    /// Our column and the file's heading.
-    pub columns: Vec<(String, String)>,
-    /// Our column and what a blank cell of it stands for.
-    pub defaults: Vec<(&'static str, String)>,
+    pub(super) defaults: Vec<Option<String>>,
 }
 
 /// One row: its physical line and its cells.
@@ -68,97 +59,6 @@ impl Columns {
             headings: Vec::new(),
             defaults: Vec::new(),
         }
-    }
-
-    /// Finds the headings of a mapping in a header. Other headings are left alone: a report has
-    /// many that say nothing here.
-    fn of_mapping(
-        names: &'static [&'static str],
-        needed: &[&str],
-        mapped: &Mapped,
-        header: &StringRecord,
-        faults: &mut Faults,
-    ) -> Columns {
-        let mut columns = Columns {
-            names,
-            at: vec![None; names.len()],
-            width: header.len(),
-            headings: vec![None; names.len()],
-            defaults: vec![None; names.len()],
-        };
-        let place_of = |name: &str| names.iter().position(|it| *it == name);
-        for (name, value) in &mapped.defaults {
-            let slot = place_of(name).and_then(|place| columns.defaults.get_mut(place));
-            if let Some(slot) = slot {
-                *slot = Some(value.clone());
-            }
-        }
-        for (name, heading) in &mapped.columns {
-            let Some(column) = place_of(name) else {
-                let near = crate::answer::near(name, names.iter().copied());
-                let right = match near.first() {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => names.join(", "),
-                };
-                let what = "is not a column that a heading can be mapped to";
-                faults.push(Fault::new(None, "map", name, what, right));
-                continue;
-            };
-            let found: Vec<usize> = (0..header.len())
-                .filter(|place| {
-                    header
-                        .get(*place)
-                        .is_some_and(|it| it.trim().eq_ignore_ascii_case(heading))
-                })
-                .collect();
-            match found.as_slice() {
-                [only] => {
-                    if let Some(slot) = columns.at.get_mut(column) {
-                        *slot = Some(*only);
-                    }
-                    if let Some(slot) = columns.headings.get_mut(column) {
-                        *slot = Some(heading.clone());
-                    }
-                }
-                [] => {
-                    let near = crate::answer::near(heading, header.iter().map(str::trim));
-                    let right = match near.as_slice() {
-                        [] => format!("one of: {}", header.iter().collect::<Vec<_>>().join(", ")),
-                        near => format!("did you mean `{}`?", near.join("` or `")),
-                    };
-                    let what = "is not a heading of the file";
-                    faults.push(Fault::new(Some(1), name, heading, what, right));
-                }
-                _ => faults.push(Fault::new(
-                    Some(1),
-                    name,
-                    heading,
-                    "stands over several columns of the file",
-                    "a heading that stands once",
-                )),
-            }
-        }
-        for name in needed {
-            let mapped = mapped.columns.iter().any(|(column, _)| column == name);
-            let given = mapped
-                || place_of(name)
-                    .and_then(|place| columns.defaults.get(place))
-                    .is_some_and(Option::is_some);
-            if !given {
-                let right = match *name {
-                    "badge" => "--map badge=HEADING".to_owned(),
-                    name => format!("--map {name}=HEADING, or --{}", name.replace('_', "-")),
-                };
-                faults.push(Fault::new(
-                    None,
-                    name,
-                    "",
-                    "is neither mapped nor given",
-                    right,
-                ));
-            }
-        }
-        columns
     }
 
     fn of_header(

@@ -14,6 +14,7 @@ mod doubt_badge;
 mod fault;
 mod fields;
 mod label;
+mod mapped;
 mod name_held;
 mod register;
 mod report;

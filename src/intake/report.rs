@@ -3,8 +3,8 @@
 
 use std::path::Path;
 
-use super::cells::Mapped;
 use super::fault::IntakeError;
+use super::mapped::Mapped;
 use super::register::RESULTS;
 use super::take::{Taken, take_mapped};
 use crate::answer::{NoSuchName, near};

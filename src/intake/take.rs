@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use super::cells::{Cells, Columns, Mapped, Row};
+use super::cells::{Cells, Columns, Row};
 use super::doubt_badge::append_with_doubts;
 use super::fault::{Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
+use super::mapped::Mapped;
 use super::register::{Desk, Register, RowBodies, read_row, today};
 use crate::answer::{Names, NoSuchName};
 use crate::ledger::{

@@ -120,7 +120,8 @@ impl Snapshot<'_> {
         last: Day,
     ) -> Result<Vec<WearRow>, LedgerError> {
         let sql = format!(
-            "{WEAR} AND worker = ?2 AND first_day <= ?4 AND last_day >= ?3 ORDER BY first_day, entry"
+            "{WEAR} AND worker = ?2 AND first_day <= ?4 AND last_day >= ?3
+             ORDER BY first_day, entry"
         );
         self.wear_rows(&sql, params![self.known_at(), worker, first, last])
     }

@@ -19,6 +19,7 @@ mod keep;
 mod migrate;
 mod open;
 mod read;
+mod read_held;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
@@ -28,7 +29,8 @@ pub use error::{LedgerError, Refusal};
 pub use find_badge::{DaysDetermined, ResultName, WearRow};
 pub use keep::{BackupReport, ExportReport, RestoreReport};
 pub use open::Ledger;
-pub use read::{HeldRow, KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
+pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
+pub use read_held::HeldRow;
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};

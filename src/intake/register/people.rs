@@ -8,7 +8,8 @@ use crate::record::{
     Qualification, QualificationSort, Role, RoleChange, Worker,
 };
 
-register!(WORKERS: "worker" "add" "import" "worker", Names read_worker, [
+register!(WORKERS: "worker" "add" "import" "worker",
+Names read_worker, [
     "id" true "short name of the person, such as `W07`",
     "name" true "full name",
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
@@ -18,26 +19,30 @@ register!(WORKERS: "worker" "add" "import" "worker", Names read_worker, [
     "monitored_until" false "last monitored day",
 ]);
 
-register!(ROLES: "worker" "role" "roles" "change of role", Names read_role, [
+register!(ROLES: "worker" "role" "roles" "change of role",
+Names read_role, [
     "worker" true "the person's id",
     "from" true "first day of the role",
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
 ]);
 
-register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring", Names read_monitoring, [
+register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring",
+Names read_monitoring, [
     "worker" true "the person's id",
     "on" true "first or last monitored day",
     "change" true "starts or ends",
 ]);
 
-register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy", Names read_pregnancy, [
+register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy",
+Names read_pregnancy, [
     "worker" true "the person's id",
     "notice_on" true "day of the written notice",
     "conception_on" true "estimated date of conception, as declared",
     "withdrawn_on" false "day of the written withdrawal",
 ]);
 
-register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose", Names read_prior, [
+register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose",
+Names read_prior, [
     "worker" true "the person's id",
     "first_day" true "first day of the period",
     "last_day" true "last day of the period",
@@ -49,7 +54,8 @@ register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose", Names read_pr
     "basis" true "what proves it: a signed statement, a form, a letter",
 ]);
 
-register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter", Names read_missing, [
+register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter",
+Names read_missing, [
     "worker" true "the person's id",
     "year" true "the licensee's year",
     "quarter" true "1, 2, 3 or 4",
@@ -57,7 +63,8 @@ register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarte
     "note" false "what is known about it",
 ]);
 
-register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization", Names read_authorization, [
+register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization",
+Names read_authorization, [
     "worker" true "the person's id",
     "level" true "key of the level, as `scheme show` has it",
     "first_day" true "first day",

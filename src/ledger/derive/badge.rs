@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{BadgeResult, Body, Determination, RecordId, Scope, Words};
+use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -13,24 +13,7 @@ pub(super) fn rows(
     body: &Body,
 ) -> Result<(), LedgerError> {
     match body {
-        Body::Badge(it) => {
-            conn.prepare_cached(
-                "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
-                                    last_day)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-            )?
-            .execute(params![
-                seq,
-                record,
-                it.badge,
-                it.sort.word(),
-                it.worker,
-                it.employer,
-                it.first_day,
-                it.last_day
-            ])?;
-            super::held(conn, seq, &it.held)?;
-        }
+        Body::Badge(it) => badge(conn, seq, record, it)?,
         Body::BadgeEvent(it) => {
             conn.execute(
                 "INSERT INTO badge_event (entry, badge, change, on_day, note)
@@ -87,6 +70,25 @@ pub(super) fn rows(
         _ => {}
     }
     Ok(())
+}
+
+fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
+                            last_day)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+    )?
+    .execute(params![
+        seq,
+        record,
+        it.badge,
+        it.sort.word(),
+        it.worker,
+        it.employer,
+        it.first_day,
+        it.last_day
+    ])?;
+    super::held(conn, seq, &it.held)
 }
 
 fn result(
