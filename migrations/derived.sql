@@ -287,28 +287,45 @@ CREATE TABLE reading (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX reading_dosimeter ON reading (dosimeter, day);
 
--- What was possible but doubtful when a sheet was written.
+-- What was possible but doubtful when a sheet, a badge or a result was written.
 CREATE TABLE held (
-    entry    INTEGER NOT NULL REFERENCES sheet (entry),
+    entry    INTEGER NOT NULL REFERENCES entry (seq),
     ordinal  INTEGER NOT NULL,
     ended_by INTEGER REFERENCES entry (seq),
     sort     TEXT NOT NULL,
     about    TEXT NOT NULL,
     person   INTEGER,
     part     INTEGER,
-    other    INTEGER REFERENCES record (id), -- the sheet that it contradicts
+    other    INTEGER REFERENCES record (id), -- what it contradicts
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- Which heading of a processor's report holds which of our columns.
+CREATE TABLE mapping (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    record   INTEGER NOT NULL REFERENCES record (id),
+    name     TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE mapping_column (
+    entry    INTEGER NOT NULL REFERENCES mapping (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    name     TEXT NOT NULL,  -- ours
+    heading  TEXT NOT NULL,  -- the report's
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
 
 -- What was decided about a held item.
 CREATE TABLE ruling (
-    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by   INTEGER REFERENCES entry (seq),
-    sheet      INTEGER NOT NULL REFERENCES record (id),
-    held_entry INTEGER NOT NULL REFERENCES entry (seq),
-    held_item  INTEGER NOT NULL,
-    outcome    TEXT NOT NULL CHECK (outcome IN ('counts', 'does not count')),
-    why        TEXT NOT NULL
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    held_record INTEGER NOT NULL REFERENCES record (id), -- the sheet, badge or result
+    held_entry  INTEGER NOT NULL REFERENCES entry (seq),
+    held_item   INTEGER NOT NULL,
+    outcome     TEXT NOT NULL CHECK (outcome IN ('counts', 'does not count')),
+    why         TEXT NOT NULL
 ) STRICT;
 
 -- Answers to findings.
@@ -332,6 +349,7 @@ CREATE TABLE badge (
     last_day  TEXT NOT NULL                       -- as planned when it was issued
 ) STRICT;
 CREATE INDEX badge_worker ON badge (worker, first_day);
+CREATE INDEX badge_number ON badge (badge COLLATE NOCASE);
 
 CREATE TABLE badge_event (
     entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
@@ -347,13 +365,14 @@ CREATE TABLE badge_result (
     entry            INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by         INTEGER REFERENCES entry (seq),
     record           INTEGER NOT NULL REFERENCES record (id),
-    badge            INTEGER NOT NULL REFERENCES record (id),
+    badge            INTEGER REFERENCES record (id), -- NULL: never issued; `held` has its number
     report           TEXT NOT NULL,  -- the processor's number
     reported_on      TEXT NOT NULL,
     gross_nsv        INTEGER,        -- of a control badge
     year_to_date_nsv INTEGER         -- the processor's own deep dose of the year
 ) STRICT;
 CREATE INDEX badge_result_badge ON badge_result (badge);
+CREATE INDEX badge_result_report ON badge_result (report);
 
 -- What a result says, a quantity.
 CREATE TABLE badge_value (
@@ -368,11 +387,12 @@ CREATE TABLE badge_value (
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE acceptance (
-    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
-    ended_by    INTEGER REFERENCES entry (seq),
-    result      INTEGER NOT NULL REFERENCES record (id),
-    on_day      TEXT NOT NULL,
-    accepted_by INTEGER NOT NULL REFERENCES record (id)
+    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by     INTEGER REFERENCES entry (seq),
+    result       INTEGER NOT NULL REFERENCES record (id),
+    result_entry INTEGER NOT NULL REFERENCES entry (seq), -- the version that is accepted
+    on_day       TEXT NOT NULL,
+    accepted_by  INTEGER NOT NULL REFERENCES record (id)
 ) STRICT;
 CREATE INDEX acceptance_result ON acceptance (result);
 
@@ -385,6 +405,7 @@ CREATE TABLE settlement (
     settled_by INTEGER NOT NULL REFERENCES record (id),
     why        TEXT NOT NULL
 ) STRICT;
+CREATE INDEX settlement_badge ON settlement (badge);
 
 -- Doses that no dosimeter gives. It is about readings of a dosimeter on a
 -- sheet, or a badge, or a span of days.
@@ -407,6 +428,8 @@ CREATE TABLE determination (
     second_by     INTEGER REFERENCES record (id),
     basis         TEXT NOT NULL
 ) STRICT;
+CREATE INDEX determination_badge ON determination (badge);
+CREATE INDEX determination_worker ON determination (worker);
 
 CREATE TABLE planned_exposure (
     entry         INTEGER PRIMARY KEY REFERENCES entry (seq),

@@ -13,7 +13,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::standings;
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::Decision;
+use crate::record::{Body, Decision, Kind};
 use crate::rule::{Finding, Severity};
 
 /// One finding, with the answer that it has.
@@ -160,8 +160,8 @@ fn in_span(history: &History, finding: &Finding, span: Span) -> bool {
         .any(|shift| span.contains(shift.day) && finding.entries.contains(&shift.entry))
 }
 
-/// Held items that are not about a reading: the checks of a sheet see only
-/// those that are.
+/// Held items that are not about a reading of a sheet: the checks of a sheet
+/// see only those that are.
 fn of_held(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -175,10 +175,14 @@ fn of_held(
     let lines = held(snapshot, house)?.lines;
     Ok(lines
         .into_iter()
-        .filter(|it| span.contains(it.day) && !it.about_dose)
+        .filter(|it| span.contains(it.day) && !(it.about_dose && it.kind == Kind::Sheet.word()))
         .map(|it| {
-            let what = format!("{} {}: {}", it.day, it.sheet, it.about);
-            Finding::new(Severity::Watch, rule, it.item, what, vec![it.entry])
+            let what = format!("{} {}: {}", it.day, it.of, it.about);
+            let severity = match it.about_dose {
+                true => Severity::Act,
+                false => Severity::Watch,
+            };
+            Finding::new(severity, rule, it.item, what, vec![it.entry])
         })
         .collect())
 }
@@ -205,10 +209,16 @@ pub fn finding_stands(
         last: on,
     };
     for entry in entries {
-        if let Some(sheet) = snapshot.sheet_at(entry)? {
+        let day = match snapshot.body(entry)? {
+            Some(Body::Sheet(sheet)) => Some(sheet.day),
+            Some(Body::Badge(badge)) => Some(badge.first_day),
+            Some(Body::BadgeResult(result)) => Some(result.reported_on),
+            _ => None,
+        };
+        if let Some(day) = day {
             span = Span {
-                first: span.first.min(sheet.day),
-                last: span.last.max(sheet.day),
+                first: span.first.min(day),
+                last: span.last.max(day),
             };
         }
     }

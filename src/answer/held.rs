@@ -5,18 +5,20 @@ use serde::Serialize;
 use super::load::{AnswerError, House};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{DoubtSort, Words};
+use crate::record::{Badge, BadgeResult, Body, DoubtSort, Sheet, Words};
 
 /// One held item.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct HeldLine {
-    /// How it is named: sheet entry and place.
+    /// How it is named: entry and place.
     pub item: String,
-    /// The sheet's entry.
+    /// The entry of the sheet, badge or result.
     pub entry: i64,
-    /// The sheet's name.
-    pub sheet: String,
-    /// The sheet's day.
+    /// Sheet, badge or badge result.
+    pub kind: &'static str,
+    /// Which one.
+    pub of: String,
+    /// The sheet's day, the badge's first day of wear, or the day of the report.
     pub day: Day,
     /// The person concerned.
     pub person: Option<String>,
@@ -24,7 +26,7 @@ pub struct HeldLine {
     pub sort: String,
     /// What it is about.
     pub about: String,
-    /// Whether a reading stays out of the account because of it.
+    /// Whether a dose stays out of the account because of it.
     pub about_dose: bool,
 }
 
@@ -46,21 +48,33 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             settled += 1;
             continue;
         }
-        let sheet = snapshot.sheet_at(row.entry)?;
-        let person = row.person.and_then(|place| {
-            let at = usize::try_from(place - 1).ok()?;
-            let person = sheet.as_ref()?.people.get(at)?;
-            Some(house.names.words(&person.worker))
-        });
-        let name = sheet.as_ref().map(|it| match &it.reference {
-            Some(reference) => reference.clone(),
-            None => format!("{} {}", it.day, it.shift.word()),
-        });
+        let body = snapshot.body(row.entry)?;
+        let kind = body.as_ref().map_or("", |it| it.kind().word());
+        let (of, person) = match body {
+            Some(Body::Sheet(sheet)) => (
+                sheet_words(&sheet),
+                row.person
+                    .and_then(|place| usize::try_from(place - 1).ok())
+                    .and_then(|at| sheet.people.get(at))
+                    .map(|person| house.names.words(&person.worker)),
+            ),
+            Some(Body::Badge(badge)) => (badge_words(&badge), wearer(house, &badge)),
+            Some(Body::BadgeResult(result)) => {
+                let badge = match result.badge.known() {
+                    Some(badge) => snapshot.one::<Badge>(badge)?.map(|it| it.body),
+                    None => None,
+                };
+                let person = badge.as_ref().and_then(|it| wearer(house, it));
+                (result_words(&result, badge.as_ref()), person)
+            }
+            _ => (String::new(), None),
+        };
         let sort = DoubtSort::from_word(&row.sort);
         lines.push(HeldLine {
             item: format!("{}.{}", row.entry, row.item),
             entry: row.entry,
-            sheet: name.unwrap_or_default(),
+            kind,
+            of,
             day: row.day,
             person,
             about_dose: sort.is_some_and(DoubtSort::keeps_dose_out),
@@ -69,4 +83,27 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
         });
     }
     Ok(HeldAnswer { lines, settled })
+}
+
+fn sheet_words(sheet: &Sheet) -> String {
+    match &sheet.reference {
+        Some(reference) => reference.clone(),
+        None => format!("{} {}", sheet.day, sheet.shift.word()),
+    }
+}
+
+fn badge_words(badge: &Badge) -> String {
+    format!("badge {} of {}", badge.badge, badge.first_day)
+}
+
+fn result_words(result: &BadgeResult, badge: Option<&Badge>) -> String {
+    let badge = match (badge, result.badge.written()) {
+        (Some(badge), _) => badge_words(badge),
+        (None, words) => format!("badge {}", words.unwrap_or_default()),
+    };
+    format!("report {}, {badge}", result.report)
+}
+
+fn wearer(house: &House, badge: &Badge) -> Option<String> {
+    badge.worker.map(|worker| house.names.label(worker))
 }

@@ -20,6 +20,7 @@ mod load_badge;
 mod names;
 mod reconcile;
 mod register;
+mod register_badge;
 mod sheet;
 mod sheet_facts;
 mod statement;

@@ -6,7 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Worker,
+    Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Role,
+    RoleChange, Worker,
 };
 
 /// A name that leads nowhere.
@@ -20,6 +21,9 @@ pub struct NoSuchName {
     /// Names that are spelled nearly so.
     pub near: Vec<String>,
 }
+
+/// Somebody's changes of role, by day and entry.
+type Roles = Vec<(Day, i64, Role)>;
 
 /// The registers, by the ids that people write.
 #[derive(Debug)]
@@ -35,6 +39,7 @@ pub struct Names {
     equipment_bodies: HashMap<RecordId, Stored<Equipment>>,
     job_bodies: HashMap<RecordId, Stored<Job>>,
     monitoring: HashMap<RecordId, Vec<Monitoring>>,
+    roles: HashMap<RecordId, Roles>,
 }
 
 /// At most three names that are spelled nearly like this one.
@@ -96,6 +101,7 @@ impl Names {
             equipment_bodies,
             job_bodies,
             monitoring,
+            roles: roles(snapshot)?,
         })
     }
 
@@ -281,6 +287,21 @@ impl Names {
         }
     }
 
+    /// What somebody is qualified as on a day, by the role records; nothing before the first
+    /// monitored day. Of two changes from one day the later written holds.
+    pub fn role_on(&self, worker: RecordId, day: Day) -> Option<Role> {
+        let body = self.worker_body(worker)?;
+        let changes = self
+            .roles
+            .get(&worker)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        match changes.iter().rfind(|(from, _, _)| *from <= day) {
+            Some((_, _, role)) => Some(*role),
+            None => (body.monitored_from <= day).then_some(body.role),
+        }
+    }
+
     /// Whether a worker is monitored on a day.
     pub fn monitored(&self, worker: RecordId, day: Day) -> bool {
         let Some(body) = self.worker_body(worker) else {
@@ -296,6 +317,18 @@ impl Names {
         }
         monitored
     }
+}
+
+fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Roles>, LedgerError> {
+    let mut roles: HashMap<RecordId, Roles> = HashMap::new();
+    for it in snapshot.all::<RoleChange>()? {
+        let change = (it.body.from, it.entry, it.body.role);
+        roles.entry(it.body.worker).or_default().push(change);
+    }
+    for changes in roles.values_mut() {
+        changes.sort_by_key(|(from, entry, _)| (*from, *entry));
+    }
+    Ok(roles)
 }
 
 fn reference(known: &HashMap<String, RecordId>, name: &str) -> Ref {

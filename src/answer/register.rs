@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
+use super::register_badge::{badges, determinations};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::ActivityUnit;
@@ -22,7 +23,8 @@ pub struct RegisterAnswer {
     pub note: Option<String>,
 }
 
-/// The register under a noun: `worker`, `job`, `instrument` or `equipment`.
+/// The register under a noun: `worker`, `job`, `instrument`, `equipment`, `badge` or
+/// `determination`.
 pub fn register_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -33,11 +35,13 @@ pub fn register_of(
         "worker" => workers(snapshot, house, on),
         "job" => jobs(snapshot),
         "instrument" => instruments(snapshot, house, on),
+        "badge" => badges(snapshot, house, on),
+        "determination" => determinations(snapshot, house),
         _ => equipment(snapshot, house, on),
     }
 }
 
-fn table(
+pub(super) fn table(
     noun: &str,
     columns: &[&str],
     rows: Vec<Vec<String>>,
@@ -51,7 +55,7 @@ fn table(
     }
 }
 
-fn by_key<T>(mut all: Vec<Stored<T>>, key: impl Fn(&T) -> String) -> Vec<Stored<T>> {
+pub(super) fn by_key<T>(mut all: Vec<Stored<T>>, key: impl Fn(&T) -> String) -> Vec<Stored<T>> {
     all.sort_by_key(|it| key(&it.body));
     all
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
+use super::badge::BadgeVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -569,6 +570,14 @@ pub(super) const REGISTER_NOUNS: &[(&str, &str)] = &[
         "equipment",
         "Register devices, sources and what goes with them",
     ),
+    (
+        "badge",
+        "Issue badges, take in what their processor reports, accept and settle it",
+    ),
+    (
+        "determination",
+        "Record doses that the RSO determines where no dosimeter gives one",
+    ),
 ];
 
 /// The whole command line.
@@ -599,7 +608,10 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .subcommand(typed(register))
             .subcommand(import(register));
     }
-    command
+    match noun {
+        "badge" => BadgeVerb::augment_subcommands(command),
+        _ => command,
+    }
 }
 
 fn typed(register: &Register) -> Command {

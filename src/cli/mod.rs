@@ -7,6 +7,7 @@
 
 mod args;
 mod ask;
+mod badge;
 mod chart;
 mod demo;
 mod dose;

@@ -1,5 +1,5 @@
-//! `wearbook worker ...`, `job`, `instrument`, `equipment`: the registers, each
-//! from its table of columns.
+//! `wearbook worker ...`, `job`, `instrument`, `equipment`, `badge`, `determination`: the
+//! registers, each from its table of columns.
 
 use std::path::PathBuf;
 

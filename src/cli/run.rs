@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{ArgMatches, FromArgMatches};
 
 use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
+use super::badge::{self, BadgeVerb};
 use super::failure::{self, Failure};
 use super::output::{Form, Output};
 use super::{chart, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
@@ -105,6 +106,12 @@ impl Session<'_> {
         if let Some((noun, verbs)) = matches.subcommand()
             && REGISTER_NOUNS.iter().any(|(name, _)| *name == noun)
         {
+            // What the registers do not have is a command of its own.
+            if noun == "badge"
+                && let Ok(verb) = BadgeVerb::from_arg_matches(verbs)
+            {
+                return badge::run(self, verb);
+            }
             return register::run(self, noun, verbs);
         }
         let cli = Cli::from_arg_matches(&matches)?;

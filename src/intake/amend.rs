@@ -3,15 +3,20 @@
 
 use serde_json::Value;
 
-use super::fault::IntakeError;
+use super::authority;
+use super::doubt_badge::with_doubts;
+use super::fault::{Fault, Faults, IntakeError};
+use super::label::label_in;
 use super::sheet::look_at_again;
 use super::sheet_rows::today_there;
-use super::take::{Taken, TakenItem, find_held, label};
+use super::take::{Taken, TakenItem};
 use crate::answer::Names;
-use crate::ledger::{Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Written};
-use crate::record::{Body, DoubtSort, Kind, RecordId, Ref, Sheet, Words};
+use crate::ledger::{
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
+};
+use crate::record::{Body, Kind, RecordId};
 
-fn taken(
+pub(super) fn taken(
     kind: &'static str,
     key: String,
     written: Written,
@@ -53,7 +58,8 @@ pub fn amend(
         let mut culprit = None;
         let names = Names::load(&snapshot)?;
         for (path, to) in changes {
-            let record = record_of(&names, path, to).map(|record| record.to_string());
+            let record =
+                record_of(&snapshot, &names, kind, path, to)?.map(|record| record.to_string());
             set(&mut value, path, record.as_deref().unwrap_or(to))?;
             // The first change after which the body cannot be read any more.
             if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
@@ -75,10 +81,24 @@ pub fn amend(
             }
             look_at_again(&snapshot, sheet, old.record)?;
         }
-        let key = label(&names, &body);
+        let body = with_doubts(&snapshot, body, Some(old.record))?;
+        who_may(&names, &body)?;
+        let key = label_in(&snapshot, &names, &body)?;
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
+}
+
+/// An amended decision must still be by somebody who may decide.
+fn who_may(names: &Names, body: &Body) -> Result<(), IntakeError> {
+    let mut faults = Faults::default();
+    for problem in authority::problems(names, body) {
+        faults.push(Fault::of_problem(None, problem));
+    }
+    match faults.any() {
+        true => Err(faults.refuse(None, Vec::new())),
+        false => Ok(()),
+    }
 }
 
 fn is_void(entry: i64) -> IntakeError {
@@ -89,20 +109,37 @@ fn is_void(entry: i64) -> IntakeError {
 }
 
 /// The record that a new value names by its id, where the field is a reference.
-fn record_of(names: &Names, path: &str, to: &str) -> Option<RecordId> {
+fn record_of(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    kind: Kind,
+    path: &str,
+    to: &str,
+) -> Result<Option<RecordId>, LedgerError> {
     let mut steps = path.rsplit('.');
-    let last = steps.next()?;
+    let last = steps.next().unwrap_or_default();
     let field = match last.parse::<usize>() {
-        Ok(_) => steps.next()?,
+        Ok(_) => steps.next().unwrap_or_default(),
         Err(_) => last,
     };
-    match field {
+    let decides = matches!(
+        kind,
+        Kind::Determination | Kind::Acceptance | Kind::Settlement
+    );
+    Ok(match field {
         "worker" | "attested_by" => names.worker(to).ok(),
+        "by" | "second_by" if decides => names.worker(to).ok(),
         "instrument" | "dosimeter" | "ratemeter" | "meter" => names.instrument(to).ok(),
         "item" | "device" | "source" | "control_unit" | "guide_tubes" => names.item(to).ok(),
         "job" => names.job(to).ok(),
+        // The number of a badge is no reference on the badge itself.
+        "badge" if kind != Kind::Badge => {
+            let periods = snapshot.wear_of_number(to.split('/').next().unwrap_or(to))?;
+            let named = |it: &&WearRow| periods.len() == 1 || it.name().eq_ignore_ascii_case(to);
+            periods.iter().find(named).map(|it| it.record)
+        }
         _ => None,
-    }
+    })
 }
 
 /// The refusal of an amended body that cannot be read, in the words of the
@@ -156,105 +193,6 @@ fn plain_words(detail: &str) -> String {
         Some(_) => "it takes something else".to_owned(),
         None => detail.to_owned(),
     }
-}
-
-/// Says who or what was meant by a held item: the words on the sheet give way
-/// to the record of this id, with an amendment.
-pub fn name_held(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    (entry, item): (i64, i64),
-    id: &str,
-    reason: &str,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
-        let row = find_held(&snapshot, entry, item)?;
-        let names = Names::load(&snapshot)?;
-        let mut sheet = snapshot
-            .sheet_at(entry)?
-            .ok_or_else(|| LedgerError::from(Refusal::NoSuchEntry { entry }))?;
-        let written_words = put_name(&mut sheet, &row, &names, id)?;
-        if !written_words {
-            return Err(IntakeError::BadChange {
-                detail: format!("held item {entry}.{item} is not about an unknown name"),
-                right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
-                    .to_owned(),
-            });
-        }
-        look_at_again(&snapshot, &mut sheet, row.sheet)?;
-        let transcribed = snapshot.entry(entry)?.transcribed;
-        let body = Body::from(sheet);
-        let key = label(&names, &body);
-        let written = writer.amend(entry, body, reason, transcribed)?;
-        Ok(taken("sheet", key, written, writer.head()))
-    })
-}
-
-/// Puts the record of `id` in the place that a held item is about. Says whether
-/// there were words to replace.
-fn put_name(
-    sheet: &mut Sheet,
-    row: &HeldRow,
-    names: &Names,
-    id: &str,
-) -> Result<bool, IntakeError> {
-    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
-    let person = place.and_then(|at| sheet.people.get_mut(at));
-    let unknown = |it: &Ref| {
-        it.written()
-            .is_some_and(|words| row.about.contains(&format!("`{words}`")))
-    };
-    let mut done = false;
-    match (DoubtSort::from_word(&row.sort), person) {
-        (Some(DoubtSort::UnknownWorker), Some(person)) if unknown(&person.worker) => {
-            person.worker = Ref::Known(names.worker(id)?);
-            done = true;
-        }
-        (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
-            for reading in person
-                .readings
-                .iter_mut()
-                .filter(|it| unknown(&it.dosimeter))
-            {
-                reading.dosimeter = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
-        }
-        (Some(DoubtSort::UnknownItem), Some(person)) => {
-            if let Some(it) = person.ratemeter.as_mut().filter(|it| unknown(it)) {
-                *it = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
-        }
-        (Some(DoubtSort::UnknownItem), None) => {
-            if unknown(&sheet.job) {
-                sheet.job = Ref::Known(names.job(id)?);
-                done = true;
-            }
-            let attests = sheet.attested_by.as_mut().filter(|it| unknown(it));
-            if let Some(it) = attests {
-                *it = Ref::Known(names.worker(id)?);
-                done = true;
-            }
-            let items = [
-                sheet.device.as_mut(),
-                sheet.source.as_mut(),
-                sheet.control_unit.as_mut(),
-                sheet.meter.as_mut(),
-            ];
-            for it in items.into_iter().flatten().chain(&mut sheet.guide_tubes) {
-                if unknown(it) {
-                    *it = Ref::Known(names.item(id)?);
-                    done = true;
-                }
-            }
-        }
-        _ => {}
-    }
-    Ok(done)
 }
 
 /// Voids a record by its newest entry.

@@ -8,6 +8,7 @@ use std::path::Path;
 use csv::StringRecord;
 
 use super::fault::{Fault, Faults, IntakeError};
+use super::mapped::Mapped;
 
 /// Where a row comes from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,9 +32,13 @@ impl Source {
 /// The columns that a kind of file may have, and where this file has them.
 #[derive(Debug, Clone)]
 pub struct Columns {
-    names: &'static [&'static str],
-    at: Vec<Option<usize>>,
-    width: usize,
+    pub(super) names: &'static [&'static str],
+    pub(super) at: Vec<Option<usize>>,
+    pub(super) width: usize,
+    /// The file's own headings, where they are not our names.
+    pub(super) headings: Vec<Option<String>>,
+    /// What a blank cell stands for, where something was said for the whole file.
+    pub(super) defaults: Vec<Option<String>>,
 }
 
 /// One row: its physical line and its cells.
@@ -51,6 +56,8 @@ impl Columns {
             names,
             at: (0..names.len()).map(Some).collect(),
             width: names.len(),
+            headings: Vec::new(),
+            defaults: Vec::new(),
         }
     }
 
@@ -85,6 +92,8 @@ impl Columns {
                 names,
                 at,
                 width: header.len(),
+                headings: Vec::new(),
+                defaults: Vec::new(),
             };
         }
         for (place, found) in header.iter().enumerate() {
@@ -138,19 +147,28 @@ impl Columns {
             names,
             at,
             width: header.len(),
+            headings: Vec::new(),
+            defaults: Vec::new(),
         }
     }
 
-    /// The name of a column.
-    pub fn name(&self, column: usize) -> &'static str {
-        self.names.get(column).copied().unwrap_or("")
+    /// The name of a column, as the file has it.
+    pub fn name(&self, column: usize) -> &str {
+        match self.headings.get(column) {
+            Some(Some(heading)) => heading,
+            _ => self.names.get(column).copied().unwrap_or(""),
+        }
     }
 
     /// The cell of a row, trimmed; empty where the file has no such column.
-    pub fn cell<'a>(&self, row: &'a Row, column: usize) -> &'a str {
-        match self.at.get(column) {
+    pub fn cell<'a>(&'a self, row: &'a Row, column: usize) -> &'a str {
+        let cell = match self.at.get(column) {
             Some(Some(place)) => row.record.get(*place).unwrap_or("").trim(),
             _ => "",
+        };
+        match self.defaults.get(column) {
+            Some(Some(default)) if cell.is_empty() => default,
+            _ => cell,
         }
     }
 }
@@ -190,6 +208,28 @@ impl Cells {
         names: &'static [&'static str],
         needed: &[&str],
     ) -> Result<Cells, IntakeError> {
+        Cells::open_with(path, needed, |header, faults| {
+            Columns::of_header(names, needed, header, faults)
+        })
+    }
+
+    /// Opens a file with headings of its own.
+    pub(super) fn open_mapped(
+        path: &Path,
+        names: &'static [&'static str],
+        needed: &[&str],
+        mapped: &Mapped,
+    ) -> Result<Cells, IntakeError> {
+        Cells::open_with(path, needed, |header, faults| {
+            Columns::of_mapping(names, needed, mapped, header, faults)
+        })
+    }
+
+    fn open_with(
+        path: &Path,
+        needed: &[&str],
+        columns: impl FnOnce(&StringRecord, &mut Faults) -> Columns,
+    ) -> Result<Cells, IntakeError> {
         let file = path.display().to_string();
         let opened = File::open(path).and_then(|opened| match opened.metadata()?.is_dir() {
             true => Err(io::ErrorKind::IsADirectory.into()),
@@ -224,7 +264,7 @@ impl Cells {
         if faults.any() {
             return Err(faults.refuse(Some(&file), Vec::new()));
         }
-        let columns = Columns::of_header(names, needed, &header, &mut faults);
+        let columns = columns(&header, &mut faults);
         if faults.any() {
             return Err(faults.refuse(Some(&file), Vec::new()));
         }

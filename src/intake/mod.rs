@@ -3,22 +3,32 @@
 //! is the same write, taken back.
 //!
 //! May use `answer`, `ledger`, `record`, `rule` and the exact values. `cells`
-//! reads CSV, `fields` turns cells into values, `doubt` says what is held, and there is a file for each group of
-//! kinds.
+//! reads CSV, `fields` turns cells into values, `doubt` and `doubt_badge` say what
+//! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
 
 mod amend;
+mod authority;
 mod cells;
 mod doubt;
+mod doubt_badge;
 mod fault;
 mod fields;
+mod label;
+mod mapped;
+mod name_held;
 mod register;
+mod report;
 mod sheet;
 mod sheet_rows;
 mod take;
+mod verdict;
 
-pub use amend::{amend, name_held, reinstate, void};
+pub use amend::{amend, reinstate, void};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
+pub use name_held::name_held;
 pub use register::{Column, REGISTERS, Register};
+pub use report::{ReportFile, take_report};
 pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};
+pub use verdict::{Accepted, By, accept, settle};

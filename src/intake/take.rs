@@ -3,11 +3,14 @@
 use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
-use super::fault::{Fault, Faults, IntakeError};
-use super::register::{Register, RowBodies, read_row};
+use super::doubt_badge::append_with_doubts;
+use super::fault::{Faults, IntakeError};
+use super::label::{label_in, refusal_fault};
+use super::mapped::Mapped;
+use super::register::{Desk, Register, RowBodies, read_row, today};
 use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
 use crate::record::{Body, Decision, Outcome, Ruling};
 
@@ -62,151 +65,129 @@ pub fn take_register(
     rows: Rows<'_>,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let names = Names::load(&writer.snapshot()?)?;
-        let mut faults = Faults::default();
-        let mut taken = Taken::default();
-        let mut file = None;
+        let mut taking = Taking::begin(writer, now)?;
         match rows {
             Rows::Typed(values) => {
                 let columns = Columns::whole(register.names);
-                let row = Row::typed(values);
-                take_row(
-                    writer,
-                    register,
-                    &columns,
-                    &row,
-                    &names,
-                    &mut faults,
-                    &mut taken,
-                )?;
+                taking.row(register, &columns, &Row::typed(values))?;
             }
             Rows::File(path) => {
-                let mut cells = Cells::open(path, register.names, &register.needed())?;
-                let mut row = Row::default();
-                while cells.next(&mut row, &mut faults) {
-                    let columns = &cells.columns;
-                    take_row(
-                        writer,
-                        register,
-                        columns,
-                        &row,
-                        &names,
-                        &mut faults,
-                        &mut taken,
-                    )?;
-                }
-                file = Some(cells.file().to_owned());
+                let cells = Cells::open(path, register.names, &register.needed())?;
+                taking.file(register, cells)?;
             }
         }
-        if faults.any() {
-            return Err(faults.refuse(file.as_deref(), Vec::new()));
-        }
-        let (count, hash) = writer.head();
-        taken.head = crate::ledger::head_text(count, &hash);
-        Ok(taken)
+        taking.end()
     })
 }
 
-fn take_row(
+/// Takes in a file whose headings are not ours, with further bodies of the same write.
+pub(super) fn take_mapped(
     writer: &mut Writer<'_>,
+    now: Instant,
     register: &Register,
-    columns: &Columns,
-    row: &Row,
-    names: &Names,
-    faults: &mut Faults,
-    taken: &mut Taken,
-) -> Result<(), IntakeError> {
-    let Some(RowBodies { first, then }) = read_row(register, columns, row, names, faults) else {
-        return Ok(());
-    };
-    let Some(written) = append(writer, names, first, row.line, faults, taken)? else {
-        return Ok(());
-    };
-    if let Some(then) = then {
-        let then = then.body(written.record());
-        append(writer, names, then, row.line, faults, taken)?;
+    path: &Path,
+    mapped: &Mapped,
+    also: Option<Body>,
+) -> Result<Taken, IntakeError> {
+    let mut taking = Taking::begin(writer, now)?;
+    let cells = Cells::open_mapped(path, register.names, &register.needed(), mapped)?;
+    if let Some(body) = also {
+        taking.append(body, None)?;
     }
-    Ok(())
+    taking.file(register, cells)?;
+    taking.end()
 }
 
-/// Appends; a refusal of the ledger becomes a fault of the row, so that the
-/// other rows are still looked at.
-fn append(
-    writer: &mut Writer<'_>,
-    names: &Names,
-    body: Body,
-    line: Option<u64>,
-    faults: &mut Faults,
-    taken: &mut Taken,
-) -> Result<Option<Written>, IntakeError> {
-    let (kind, key) = (body.kind().word(), label(names, &body));
-    match writer.append(body, false) {
-        Ok(written) => {
-            taken.items.push(TakenItem {
-                line,
-                kind,
-                key,
-                written,
-            });
-            Ok(Some(written))
+/// Rows being taken in.
+struct Taking<'a, 'w> {
+    writer: &'a mut Writer<'w>,
+    names: Names,
+    now: Instant,
+    faults: Faults,
+    taken: Taken,
+    file: Option<String>,
+}
+
+impl<'a, 'w> Taking<'a, 'w> {
+    fn begin(writer: &'a mut Writer<'w>, now: Instant) -> Result<Taking<'a, 'w>, LedgerError> {
+        let names = Names::load(&writer.snapshot()?)?;
+        Ok(Taking {
+            writer,
+            names,
+            now,
+            faults: Faults::default(),
+            taken: Taken::default(),
+            file: None,
+        })
+    }
+
+    fn file(&mut self, register: &Register, mut cells: Cells) -> Result<(), IntakeError> {
+        let mut row = Row::default();
+        while cells.next(&mut row, &mut self.faults) {
+            self.row(register, &cells.columns, &row)?;
         }
-        Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(line, &key, &refusal));
-            Ok(None)
-        }
-        Err(other) => Err(other.into()),
+        self.file = Some(cells.file().to_owned());
+        Ok(())
     }
-}
 
-/// A record as people name it: ids in the place of record numbers.
-pub(super) fn label(names: &Names, body: &Body) -> String {
-    if let Body::Sheet(sheet) = body {
-        return super::sheet::label(names, sheet);
-    }
-    let key = body.key();
-    // Records about another one have its number at the front of their key.
-    let about = match body.references().first() {
-        Some(pointer) => key
-            .strip_prefix(&format!("{}/", pointer.record))
-            .map(|rest| format!("{} {}", names.label(pointer.record), rest.replace('/', " "))),
-        None => None,
-    };
-    about.unwrap_or(key)
-}
-
-/// The refusal of one row, named as people name it, with the command that would
-/// help.
-pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -> Fault {
-    match refusal {
-        Refusal::SameKey {
-            kind,
-            entry,
-            field,
-            old,
-            new,
-            ..
-        } => {
-            let known = format!("entry {entry}, {} `{label}`", kind.word());
-            // `nothing` is how the ledger prints a field that is not there.
-            let (value, what) = match (old.as_str(), new.as_str()) {
-                (old, "nothing") => ("", format!("is blank here; {known}, has `{old}`")),
-                ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
-                (old, new) => (new, format!("differs from {known}, which has `{old}`")),
+    fn row(
+        &mut self,
+        register: &Register,
+        columns: &Columns,
+        row: &Row,
+    ) -> Result<(), IntakeError> {
+        let read = {
+            let desk = Desk {
+                names: &self.names,
+                snapshot: &self.writer.snapshot()?,
+                today: today(&self.names, self.now),
             };
-            let change = format!("\"{field}={value}\"");
-            let right = format!(
-                "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"
-            );
-            Fault::new(line, field, value, what, right)
+            read_row(register, columns, row, &desk, &mut self.faults)?
+        };
+        let Some(RowBodies { first, then }) = read else {
+            return Ok(());
+        };
+        let Some(written) = self.append(first, row.line)? else {
+            return Ok(());
+        };
+        if let Some(then) = then {
+            self.append(then.body(written.record()), row.line)?;
         }
-        Refusal::Voided { kind, entry, .. } => Fault::new(
-            line,
-            "",
-            "",
-            format!("the {} `{label}` is void by entry {entry}", kind.word()),
-            format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
-        ),
-        other => Fault::new(line, "", "", other.to_string(), ""),
+        Ok(())
+    }
+
+    /// Appends; a refusal of the ledger becomes a fault of the row, so that the
+    /// other rows are still looked at.
+    fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
+        let kind = body.kind().word();
+        let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
+        match append_with_doubts(self.writer, body, false) {
+            Ok(written) => {
+                self.taken.items.push(TakenItem {
+                    line,
+                    kind,
+                    key,
+                    written,
+                });
+                Ok(Some(written))
+            }
+            Err(LedgerError::Refused(refusal)) => {
+                self.faults.push(refusal_fault(line, &key, &refusal));
+                Ok(None)
+            }
+            Err(other) => Err(other.into()),
+        }
+    }
+
+    /// Refuses everything where there is a fault.
+    fn end(self) -> Result<Taken, IntakeError> {
+        if self.faults.any() {
+            return Err(self.faults.refuse(self.file.as_deref(), Vec::new()));
+        }
+        let (count, hash) = self.writer.head();
+        let mut taken = self.taken;
+        taken.head = crate::ledger::head_text(count, &hash);
+        Ok(taken)
     }
 }
 
@@ -269,7 +250,7 @@ pub fn answer_finding(
     })
 }
 
-/// Rules on a held item: the sheet's entry and the place among its held items.
+/// Rules on a held item: the entry that holds it and the place among its items.
 pub fn rule_on(
     ledger: &mut Ledger,
     author: &Author,
@@ -280,13 +261,13 @@ pub fn rule_on(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let sheet = find_held(&writer.snapshot()?, entry, item)?.sheet;
+        let record = find_held(&writer.snapshot()?, entry, item)?.record;
         let ruling = Ruling {
             entry,
             item,
             outcome,
             reason: reason.to_owned(),
-            sheet,
+            record,
         };
         let key = format!("{entry}.{item}");
         let written = writer.append(ruling.into(), false)?;

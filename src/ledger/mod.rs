@@ -14,21 +14,25 @@ mod chain;
 mod derive;
 mod entry;
 mod error;
+mod find_badge;
 mod keep;
 mod migrate;
 mod open;
 mod read;
 mod read_badge;
+mod read_held;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
 pub use chain::{Hash, head_text};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
+pub use find_badge::{DaysDetermined, ResultName, WearRow};
 pub use keep::{BackupReport, ExportReport, RestoreReport};
 pub use open::Ledger;
-pub use read::{HeldRow, KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
+pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
+pub use read_held::HeldRow;
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};

@@ -8,7 +8,7 @@ use super::entry::Entry;
 use super::{LedgerError, Refusal, derive};
 use crate::calendar::Day;
 use crate::record::{
-    Body, Kind, Record, RecordId, Role, Ruling, Sheet, ShiftName, UnreadableBody, Words, Work,
+    Body, Kind, Record, RecordId, Role, Sheet, ShiftName, UnreadableBody, Words, Work,
 };
 
 /// Up to which entry the ledger is read.
@@ -118,29 +118,6 @@ pub struct ShiftRow {
     pub readings: Vec<ReadingRow>,
 }
 
-/// One held item of a sheet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct HeldRow {
-    /// The sheet's entry.
-    pub entry: i64,
-    /// The item, counted from 1.
-    pub item: i64,
-    /// The sheet.
-    pub sheet: RecordId,
-    /// The sheet's day.
-    pub day: Day,
-    /// The person's place on the sheet.
-    pub person: Option<i64>,
-    /// The part of the reading.
-    pub part: Option<i64>,
-    /// The word for why it is held.
-    pub sort: String,
-    /// What it is about.
-    pub about: String,
-    /// The ruling, where there is one.
-    pub ruling: Option<Ruling>,
-}
-
 /// One unchanging state of the ledger.
 #[derive(Debug)]
 pub struct Snapshot<'a> {
@@ -231,11 +208,45 @@ impl<'a> Snapshot<'a> {
 
     /// One record of a kind, where it is in force.
     pub fn one<T: Record>(&self, record: RecordId) -> Result<Option<Stored<T>>, LedgerError> {
-        let Some(table) = derive::tables(T::KIND).first() else {
+        // By the chain of its versions and not by a table: tables of records have no index on
+        // the record, and some are long.
+        let Some(mut seq) = self.newest_of_any(record)? else {
             return Ok(None);
         };
-        let sql = format!("{} AND entry.record = ?2", stored_sql(table));
-        Ok(self.stored(&sql, params![self.at, record])?.pop())
+        let version = loop {
+            let version = self.entry(seq)?;
+            match version.ends {
+                _ if seq <= self.at => break version,
+                Some(earlier) => seq = earlier,
+                None => return Ok(None),
+            }
+        };
+        let Some(text) = version.body.filter(|_| version.kind == T::KIND.word()) else {
+            return Ok(None);
+        };
+        let body = serde_json::from_str(&text).map_err(|error| LedgerError::Unreadable {
+            seq,
+            detail: UnreadableBody {
+                kind: T::KIND.word().to_owned(),
+                detail: error.to_string(),
+            },
+        })?;
+        Ok(Some(Stored {
+            entry: seq,
+            record,
+            written_at: version.written_at,
+            first_written_at: self.entry(record)?.written_at,
+            transcribed: version.transcribed,
+            body,
+        }))
+    }
+
+    fn newest_of_any(&self, record: RecordId) -> Result<Option<i64>, LedgerError> {
+        Ok(self
+            .conn
+            .prepare_cached("SELECT current FROM record WHERE id = ?1")?
+            .query_row([record], |row| row.get(0))
+            .optional()?)
     }
 
     /// The sheets whose shift began on one of these days, by day and entry.
@@ -365,40 +376,6 @@ impl<'a> Snapshot<'a> {
             Ok((row.get(0)?, row.get(1)?, row.get(2)?, reading))
         })?;
         Ok(rows.collect::<Result<_, _>>()?)
-    }
-
-    /// Every held item of the sheets in force, ruled upon or not, by day.
-    pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
-        let rulings = self.all::<Ruling>()?;
-        let mut statement = self.conn.prepare_cached(
-            "SELECT held.entry, held.ordinal, sheet.record, sheet.day, held.person, held.part,
-                    held.sort, held.about
-             FROM held JOIN sheet ON sheet.entry = held.entry
-             WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
-             ORDER BY sheet.day, held.entry, held.ordinal",
-        )?;
-        let rows = statement.query_map([self.at], |row| {
-            Ok(HeldRow {
-                entry: row.get(0)?,
-                item: row.get(1)?,
-                sheet: row.get(2)?,
-                day: row.get(3)?,
-                person: row.get(4)?,
-                part: row.get(5)?,
-                sort: row.get(6)?,
-                about: row.get(7)?,
-                ruling: None,
-            })
-        })?;
-        let mut held: Vec<HeldRow> = rows.collect::<Result<_, _>>()?;
-        for row in &mut held {
-            row.ruling = rulings
-                .iter()
-                .map(|it| &it.body)
-                .find(|it| (it.entry, it.item) == (row.entry, row.item))
-                .cloned();
-        }
-        Ok(held)
     }
 
     /// The sheet that an entry says, where it is one.

@@ -5,9 +5,10 @@ use serde::{Deserialize, Serialize};
 
 use super::problem::{need, need_id};
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{DoseQuantity, Words, dose_problem};
+use super::{Doubt, Kind, Pointer, Problem, Record, RecordId, Ref};
 use crate::calendar::Day;
-use crate::quantity::Dose;
+use crate::quantity::{Dose, DoseUnit};
 
 words! {
     /// What a badge measures.
@@ -56,6 +57,9 @@ pub struct Badge {
     pub employer: Option<String>,
     /// First day of wear.
     pub first_day: Day,
+    /// What is doubtful about it, found when it was written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub held: Vec<Doubt>,
     /// Last day of wear, as planned.
     pub last_day: Day,
     /// Whole body, extremity or control.
@@ -91,7 +95,7 @@ pub struct Reported {
     pub minimum_nsv: Option<Dose>,
     /// The dose, nanosievert.
     pub nsv: Dose,
-    /// As the report has it.
+    /// As the report has it; a number with its unit.
     pub written: String,
 }
 
@@ -99,8 +103,9 @@ pub struct Reported {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BadgeResult {
-    /// The badge's record.
-    pub badge: RecordId,
+    /// The badge, or its number where the ledger knows none of it: a spare that was never
+    /// issued. Such a result is held until somebody says whose it is.
+    pub badge: Ref,
     /// Deep dose.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub deep: Option<Reported>,
@@ -110,6 +115,9 @@ pub struct BadgeResult {
     /// Gross value of a control badge.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gross_nsv: Option<Dose>,
+    /// What is doubtful about it, found when it was written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub held: Vec<Doubt>,
     /// Lens dose.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lens: Option<Reported>,
@@ -125,12 +133,15 @@ pub struct BadgeResult {
     pub year_to_date_nsv: Option<Dose>,
 }
 
-/// The RSO's acceptance of a result: from then on levels use it alone.
+/// The RSO's acceptance of one version of a result: from then on levels use it
+/// alone. When the result is amended, it is to be accepted anew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Acceptance {
     /// Who accepts: RSO or designee.
     pub by: RecordId,
+    /// The entry that says what is accepted.
+    pub entry: RecordId,
     /// The day.
     pub on: Day,
     /// The result's record.
@@ -189,13 +200,19 @@ impl Record for Badge {
     fn references(&self) -> Vec<Pointer> {
         self.worker.into_iter().map(Pointer::worker).collect()
     }
+
+    fn content(&self) -> Badge {
+        Badge {
+            held: Vec::new(),
+            ..self.clone()
+        }
+    }
 }
 
 impl Record for BadgeEvent {
     const KIND: Kind = Kind::BadgeEvent;
 
     fn key(&self) -> String {
-        use super::Words;
         format!("{}/{}", self.badge, self.change.word())
     }
 
@@ -212,7 +229,10 @@ impl Record for BadgeResult {
     const KIND: Kind = Kind::BadgeResult;
 
     fn key(&self) -> String {
-        format!("{}/{}", self.badge, self.report)
+        match &self.badge {
+            Ref::Known(badge) => format!("#{badge}/{}", self.report),
+            Ref::Written(number) => format!("{number}/{}", self.report),
+        }
     }
 
     fn problems(&self) -> Vec<Problem> {
@@ -240,11 +260,80 @@ impl Record for BadgeResult {
                 "the least dose that the processor reports, with its unit",
             ));
         }
+        self.dose_problems(&mut problems);
         problems
     }
 
     fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::badge(self.badge)]
+        let badge = self.badge.known().map(Pointer::badge);
+        badge.into_iter().collect()
+    }
+
+    fn content(&self) -> BadgeResult {
+        BadgeResult {
+            held: Vec::new(),
+            ..self.clone()
+        }
+    }
+}
+
+impl BadgeResult {
+    /// What it states of each quantity, under the quantity's name.
+    pub fn values(&self) -> [(DoseQuantity, Option<&Reported>); 4] {
+        [
+            (DoseQuantity::Deep, self.deep.as_ref()),
+            (DoseQuantity::Lens, self.lens.as_ref()),
+            (DoseQuantity::Shallow, self.shallow.as_ref()),
+            (DoseQuantity::Extremity, self.extremity.as_ref()),
+        ]
+    }
+
+    fn dose_problems(&self, problems: &mut Vec<Problem>) {
+        for (quantity, value) in self.values() {
+            let Some(value) = value else { continue };
+            let field = quantity.word();
+            // Whoever corrects the one must correct the other.
+            if let Ok(said) = Dose::parse(&value.written, None)
+                && said != value.nsv
+            {
+                problems.push(Problem::new(
+                    field,
+                    &value.written,
+                    format!("is written beside {} nSv", value.nsv.nsv()),
+                    format!(
+                        "both the same: {field}.written and {field}.nsv={}",
+                        said.nsv()
+                    ),
+                ));
+            }
+            if value.below && value.nsv != Dose::ZERO {
+                problems.push(Problem::new(
+                    field,
+                    &value.written,
+                    "is below the minimum and has a dose",
+                    "a dose of zero, with the minimum",
+                ));
+            }
+            problems.extend(dose_problem(field, value.nsv, quantity));
+            let minimum = value.minimum_nsv.filter(|_| value.below);
+            if let Some(minimum) = minimum {
+                if minimum <= Dose::ZERO {
+                    problems.push(Problem::new(
+                        "minimum",
+                        minimum.display(DoseUnit::Millirem),
+                        "is nothing that a dose can be below",
+                        "the least dose that the processor reports, with its unit",
+                    ));
+                }
+                problems.extend(dose_problem("minimum", minimum, quantity));
+            }
+        }
+        for (field, dose) in [
+            ("gross", self.gross_nsv),
+            ("year_to_date", self.year_to_date_nsv),
+        ] {
+            problems.extend(dose.and_then(|it| dose_problem(field, it, DoseQuantity::Deep)));
+        }
     }
 }
 
@@ -252,7 +341,7 @@ impl Record for Acceptance {
     const KIND: Kind = Kind::Acceptance;
 
     fn key(&self) -> String {
-        self.result.to_string()
+        self.entry.to_string()
     }
 
     fn problems(&self) -> Vec<Problem> {

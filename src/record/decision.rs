@@ -28,8 +28,8 @@ words! {
     }
 }
 
-/// A ruling on one held item of one version of a sheet. When the sheet is
-/// amended, its items are looked at anew.
+/// A ruling on one held item of one version of a sheet, a badge or a result. When
+/// that is amended, its items are looked at anew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Ruling {
@@ -41,8 +41,8 @@ pub struct Ruling {
     pub outcome: Outcome,
     /// Why.
     pub reason: String,
-    /// The sheet.
-    pub sheet: RecordId,
+    /// The sheet, badge or result.
+    pub record: RecordId,
 }
 
 impl Record for Decision {
@@ -74,7 +74,7 @@ impl Record for Decision {
     }
 }
 
-/// No sheet has more doubtful items than this.
+/// Nothing has more doubtful items than this.
 const MOST_ITEMS: i64 = 1_000_000;
 
 impl Record for Ruling {
@@ -96,7 +96,7 @@ impl Record for Ruling {
             problems.push(Problem::new(
                 "item",
                 self.item.to_string(),
-                "is not an item that a sheet can hold",
+                "is not an item that can be held",
                 "the number that `held` lists, counted from 1",
             ));
         }
@@ -104,6 +104,6 @@ impl Record for Ruling {
     }
 
     fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::sheet(self.sheet)]
+        vec![Pointer::held(self.record)]
     }
 }

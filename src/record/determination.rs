@@ -6,7 +6,7 @@ use super::problem::need;
 use super::words::words;
 use super::{Kind, Pointer, Problem, Record, RecordId, Words};
 use crate::calendar::Day;
-use crate::quantity::Dose;
+use crate::quantity::{Dose, DoseUnit};
 
 words! {
     /// Which dose a determination gives.
@@ -120,6 +120,39 @@ pub struct PlannedExposure {
     pub worker: RecordId,
 }
 
+/// Above this the whole body does not live, and no badge or pocket dosimeter measures: a
+/// larger figure is a slip of the unit.
+const MOST_WHOLE_BODY: Dose = Dose::from_nsv(10_000_000_000);
+
+/// A hand on a source assembly has received more than the whole body could; above this the
+/// unit is wrong there too.
+const MOST_SKIN: Dose = Dose::from_nsv(1_000_000_000_000);
+
+/// What is wrong with a dose that nobody can have received.
+pub(super) fn dose_problem(field: &str, dose: Dose, quantity: DoseQuantity) -> Option<Problem> {
+    let most = match quantity {
+        DoseQuantity::Deep | DoseQuantity::Lens => MOST_WHOLE_BODY,
+        DoseQuantity::Shallow | DoseQuantity::Extremity => MOST_SKIN,
+    };
+    let written = || dose.display(DoseUnit::Millirem);
+    if dose < Dose::ZERO {
+        return Some(Problem::new(
+            field,
+            written(),
+            "is below zero",
+            "zero or more",
+        ));
+    }
+    (dose > most).then(|| {
+        Problem::new(
+            field,
+            written(),
+            format!("is above {}", most.display(DoseUnit::Sievert)),
+            "look at the number and its unit: mrem or rem, uSv or mSv?",
+        )
+    })
+}
+
 fn days_in_order(problems: &mut Vec<Problem>, first: Day, last: Day) {
     if last < first {
         problems.push(Problem::new(
@@ -154,9 +187,7 @@ impl Record for Determination {
             &self.basis,
             "what it rests on: tasks, other dosimeters, doses",
         );
-        if self.dose_nsv < Dose::ZERO {
-            problems.push(Problem::new("dose", "", "is below zero", "zero or more"));
-        }
+        problems.extend(dose_problem("dose", self.dose_nsv, self.quantity));
         if let Scope::Days {
             first_day,
             last_day,

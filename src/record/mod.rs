@@ -14,6 +14,7 @@ mod determination;
 mod equipment;
 mod instrument;
 mod job;
+mod mapping;
 mod prior_dose;
 mod problem;
 mod qualification;
@@ -29,10 +30,12 @@ pub use badge::{
 };
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
+use determination::dose_problem;
 pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use instrument::{Check, CheckResult, CheckSort, Instrument, InstrumentSort, Scale};
 pub use job::{Job, Setting};
+pub use mapping::Mapping;
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
@@ -63,7 +66,7 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq {
     fn references(&self) -> Vec<Pointer>;
 
     /// The record without what the program itself added when it was written
-    /// (the doubts of a sheet): the part by which two are compared.
+    /// (the doubts of a sheet or a badge): the part by which two are compared.
     fn content(&self) -> Self {
         self.clone()
     }
@@ -188,6 +191,7 @@ kinds! {
     Determination = "determination",
     PlannedExposure = "planned special exposure",
     Qualification = "qualification",
+    Mapping = "mapping",
     Ruling = "ruling",
     Decision = "decision",
 }

@@ -7,7 +7,7 @@ use super::Kind;
 /// The identity of a record: the number of its first entry.
 pub type RecordId = i64;
 
-/// A pointer from a crew's sheet: to a record that the ledger knows, or the
+/// A pointer from a crew's sheet or a processor's report: to a record that the ledger knows, or the
 /// words as written where it knows none. A crew's words are never refused for
 /// an unknown name; they are held until somebody says who was meant.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -108,6 +108,14 @@ impl Pointer {
     pub fn badge_result(record: RecordId) -> Pointer {
         Pointer {
             kinds: &[Kind::BadgeResult],
+            record,
+        }
+    }
+
+    /// A reference to anything that can hold a doubtful item.
+    pub fn held(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Sheet, Kind::Badge, Kind::BadgeResult],
             record,
         }
     }

@@ -57,11 +57,19 @@ words! {
         NotMonitored = "outside monitoring",
         /// The shift is before the dosimeter's or the equipment's first day.
         NotInService = "not yet in service",
+        /// The ledger knows no such badge: a spare that was never issued.
+        UnknownBadge = "unknown badge",
+        /// A result of a badge that is still to be worn.
+        BeforePeriodEnd = "before the period's end",
+        /// Two badges of one person and kind, or one badge on two people, on the same days.
+        OverlappingWear = "overlapping wear periods",
+        /// Another report has a result of this badge already.
+        SecondReport = "second report",
     }
 }
 
 impl DoubtSort {
-    /// Whether the readings concerned stay out of the account until somebody
+    /// Whether the dose concerned stays out of the account until somebody
     /// rules on them. An unknown crank or meter is a doubt about the sheet, not
     /// about the dose.
     pub fn keeps_dose_out(self) -> bool {
@@ -72,11 +80,11 @@ impl DoubtSort {
     }
 }
 
-/// One doubtful item of a sheet, found when the sheet was written.
+/// One doubtful item of a sheet, a badge or a result, found when that was written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Doubt {
-    /// What it is about, in the sheet's words.
+    /// What it is about, in the words that were handed in.
     pub about: String,
     /// The part of the reading, counted from 1.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -86,7 +94,7 @@ pub struct Doubt {
     pub person: Option<i64>,
     /// Why it is held.
     pub sort: DoubtSort,
-    /// The other sheet, where two contradict each other.
+    /// The other sheet, badge or result, where two contradict each other.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub with: Option<RecordId>,
 }

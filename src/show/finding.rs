@@ -91,12 +91,12 @@ pub fn findings_table(answer: &FindingsAnswer) -> Report {
 
 /// What is held, as a table, for CSV.
 pub fn held_table(answer: &HeldAnswer) -> Report {
-    let mut table = Table::new(&["item", "day", "sheet", "person", "why", "about"]);
+    let mut table = Table::new(&["item", "day", "of", "person", "why", "about"]);
     for line in &answer.lines {
         table.row([
             line.item.clone(),
             line.day.to_string(),
-            line.sheet.clone(),
+            line.of.clone(),
             line.person.clone().unwrap_or_default(),
             line.sort.clone(),
             line.about.clone(),
@@ -121,10 +121,7 @@ pub fn held_report(answer: &HeldAnswer) -> Report {
             .as_deref()
             .map(|it| format!("  {it}"))
             .unwrap_or_default();
-        report.line(format!(
-            "{}  {}{whom}: {}",
-            line.item, line.sheet, line.sort
-        ));
+        report.line(format!("{}  {}{whom}: {}", line.item, line.of, line.sort));
         report.under(line.about.clone());
     }
     if !answer.lines.is_empty() {

@@ -325,7 +325,7 @@ fn what_is_held_is_what_the_demo_says() {
     let held = data("held");
     let lines: Vec<(&str, &str, &str)> = list(&held["lines"])
         .iter()
-        .map(|it| (text(&it["sheet"]), text(&it["person"]), text(&it["sort"])))
+        .map(|it| (text(&it["of"]), text(&it["person"]), text(&it["sort"])))
         .collect();
     assert_eq!(
         lines,

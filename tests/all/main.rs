@@ -3,7 +3,9 @@
 
 mod calendar_reference;
 mod cli_answers;
+mod cli_badges;
 mod cli_corrections;
+mod cli_decisions;
 mod cli_demo;
 mod cli_gallery;
 mod cli_ledger;

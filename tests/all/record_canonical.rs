@@ -148,7 +148,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         item,
         outcome: Outcome::Counts,
         reason: "seen".to_owned(),
-        sheet: 7,
+        record: 7,
     };
     let refused: [Body; 4] = [
         prior(too_much).into(),

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{BadgeResult, Body, Determination, RecordId, Scope, Words};
+use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -13,23 +13,7 @@ pub(super) fn rows(
     body: &Body,
 ) -> Result<(), LedgerError> {
     match body {
-        Body::Badge(it) => {
-            conn.prepare_cached(
-                "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
-                                    last_day)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-            )?
-            .execute(params![
-                seq,
-                record,
-                it.badge,
-                it.sort.word(),
-                it.worker,
-                it.employer,
-                it.first_day,
-                it.last_day
-            ])?;
-        }
+        Body::Badge(it) => badge(conn, seq, record, it)?,
         Body::BadgeEvent(it) => {
             conn.execute(
                 "INSERT INTO badge_event (entry, badge, change, on_day, note)
@@ -40,10 +24,10 @@ pub(super) fn rows(
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
         Body::Acceptance(it) => {
             conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, on_day, accepted_by)
-                 VALUES (?1, ?2, ?3, ?4)",
+                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by)
+                 VALUES (?1, ?2, ?3, ?4, ?5)",
             )?
-            .execute(params![seq, it.result, it.on, it.by])?;
+            .execute(params![seq, it.result, it.entry, it.on, it.by])?;
         }
         Body::Settlement(it) => {
             conn.execute(
@@ -88,6 +72,25 @@ pub(super) fn rows(
     Ok(())
 }
 
+fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<(), LedgerError> {
+    conn.prepare_cached(
+        "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
+                            last_day)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+    )?
+    .execute(params![
+        seq,
+        record,
+        it.badge,
+        it.sort.word(),
+        it.worker,
+        it.employer,
+        it.first_day,
+        it.last_day
+    ])?;
+    super::held(conn, seq, &it.held)
+}
+
 fn result(
     conn: &Connection,
     seq: i64,
@@ -102,19 +105,13 @@ fn result(
     .execute(params![
         seq,
         record,
-        it.badge,
+        it.badge.known(),
         it.report,
         it.reported_on,
         it.gross_nsv.map(|dose| dose.nsv()),
         it.year_to_date_nsv.map(|dose| dose.nsv())
     ])?;
-    let values = [
-        ("deep", &it.deep),
-        ("lens", &it.lens),
-        ("shallow", &it.shallow),
-        ("extremity", &it.extremity),
-    ];
-    for (quantity, value) in values {
+    for (quantity, value) in it.values() {
         let Some(value) = value else { continue };
         conn.prepare_cached(
             "INSERT INTO badge_value (entry, quantity, written, below, nsv, minimum_nsv)
@@ -122,14 +119,14 @@ fn result(
         )?
         .execute(params![
             seq,
-            quantity,
+            quantity.word(),
             value.written,
             value.below,
             value.nsv.nsv(),
             value.minimum_nsv.map(|dose| dose.nsv())
         ])?;
     }
-    Ok(())
+    super::held(conn, seq, &it.held)
 }
 
 fn determination(

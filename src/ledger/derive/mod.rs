@@ -5,11 +5,13 @@ mod badge;
 mod register;
 mod sheet;
 
-use rusqlite::{Connection, Transaction};
+use std::collections::HashSet;
+
+use rusqlite::{Connection, Transaction, params};
 
 use super::{LedgerError, entry_kind, migrate};
 use crate::ledger::entry::Entry;
-use crate::record::{Body, Kind, RecordId};
+use crate::record::{Body, Doubt, Kind, RecordId, Words};
 
 /// The tables that hold rows of a kind, the one with the entry as its key first.
 pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
@@ -31,14 +33,15 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Withdrawal => &["withdrawal"],
         Kind::ServiceReturn => &["service_return"],
         Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
-        Kind::Badge => &["badge"],
+        Kind::Badge => &["badge", "held"],
         Kind::BadgeEvent => &["badge_event"],
-        Kind::BadgeResult => &["badge_result", "badge_value"],
+        Kind::BadgeResult => &["badge_result", "badge_value", "held"],
         Kind::Acceptance => &["acceptance"],
         Kind::Settlement => &["settlement"],
         Kind::Determination => &["determination"],
         Kind::PlannedExposure => &["planned_exposure"],
         Kind::Qualification => &["qualification"],
+        Kind::Mapping => &["mapping", "mapping_column"],
         Kind::Ruling => &["ruling"],
         Kind::Decision => &["decision"],
     }
@@ -52,20 +55,23 @@ pub(super) fn all_tables() -> Vec<&'static str> {
         .copied()
         .collect();
     all.extend(["former_key", "record"]);
+    // Sheets, badges and results share the table of what is held.
+    let mut seen = HashSet::new();
+    all.retain(|table| seen.insert(*table));
     all
 }
 
 /// Every column of a derived table that points to another record.
 pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String)>, LedgerError> {
     let mut columns = Vec::new();
-    for table in Kind::ALL.iter().flat_map(|kind| tables(*kind)) {
+    for table in all_tables() {
         let mut statement = conn.prepare_cached(
             "SELECT \"from\" FROM pragma_foreign_key_list(?1)
              WHERE \"table\" = 'record' AND \"from\" <> 'record'",
         )?;
         let found = statement.query_map([table], |row| row.get::<_, String>(0))?;
         for column in found {
-            columns.push(((*table).to_owned(), column?));
+            columns.push((table.to_owned(), column?));
         }
     }
     Ok(columns)
@@ -75,7 +81,7 @@ pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String
 pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
     // Children before their parents, so that no foreign key is in the way.
     let mut tables = all_tables();
-    let parents = ["sheet", "crew", "instrument", "badge_result"];
+    let parents = ["sheet", "crew", "instrument", "badge_result", "mapping"];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
         "crew" => 1,
@@ -183,6 +189,26 @@ fn end_rows(conn: &Connection, seq: i64, ends: i64, kind: Kind) -> Result<(), Le
     for table in tables(kind) {
         let sql = format!("UPDATE {table} SET ended_by = ?1 WHERE entry = ?2 AND ended_by IS NULL");
         conn.prepare_cached(&sql)?.execute((seq, ends))?;
+    }
+    Ok(())
+}
+
+/// Rows of what is held about an entry.
+fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError> {
+    for (at, doubt) in doubts.iter().enumerate() {
+        conn.prepare_cached(
+            "INSERT INTO held (entry, ordinal, sort, about, person, part, other)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        )?
+        .execute(params![
+            seq,
+            at as i64 + 1,
+            doubt.sort.word(),
+            doubt.about,
+            doubt.person,
+            doubt.part,
+            doubt.with
+        ])?;
     }
     Ok(())
 }

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Body, RecordId, Words};
+use crate::record::{Body, Mapping, RecordId, Words};
 
 /// Inserts the rows of any body but a sheet's.
 pub(super) fn rows(
@@ -69,11 +69,11 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
             ],
         )?,
         Body::Ruling(it) => conn.execute(
-            "INSERT INTO ruling (entry, sheet, held_entry, held_item, outcome, why)
+            "INSERT INTO ruling (entry, held_record, held_entry, held_item, outcome, why)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             params![
                 seq,
-                it.sheet,
+                it.record,
                 it.entry,
                 it.item,
                 it.outcome.word(),
@@ -84,9 +84,29 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
             "INSERT INTO decision (entry, finding, answer) VALUES (?1, ?2, ?3)",
             params![seq, it.finding, it.answer],
         )?,
+        Body::Mapping(it) => mapping(conn, seq, record, it)?,
         _ => 0,
     };
     Ok(())
+}
+
+fn mapping(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    it: &Mapping,
+) -> Result<usize, LedgerError> {
+    conn.execute(
+        "INSERT INTO mapping (entry, record, name) VALUES (?1, ?2, ?3)",
+        params![seq, record, it.name],
+    )?;
+    for (at, (name, heading)) in it.columns.iter().enumerate() {
+        conn.execute(
+            "INSERT INTO mapping_column (entry, ordinal, name, heading) VALUES (?1, ?2, ?3, ?4)",
+            params![seq, at as i64 + 1, name, heading],
+        )?;
+    }
+    Ok(it.columns.len())
 }
 
 fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(), LedgerError> {

@@ -62,22 +62,7 @@ pub(super) fn rows(
     for (at, person) in sheet.people.iter().enumerate() {
         crew(conn, seq, at as i64 + 1, &day, person)?;
     }
-    for (at, doubt) in sheet.held.iter().enumerate() {
-        conn.prepare_cached(
-            "INSERT INTO held (entry, ordinal, sort, about, person, part, other)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-        )?
-        .execute(params![
-            seq,
-            at as i64 + 1,
-            doubt.sort.word(),
-            doubt.about,
-            doubt.person,
-            doubt.part,
-            doubt.with
-        ])?;
-    }
-    Ok(())
+    super::held(conn, seq, &sheet.held)
 }
 
 fn crew(

@@ -1,0 +1,105 @@
+//! Badges and determinations as lists.
+
+use super::load::{AnswerError, House};
+use super::names::Names;
+use super::register::{RegisterAnswer, by_key, table};
+use crate::calendar::Day;
+use crate::ledger::{Snapshot, WearRow};
+use crate::record::{Determination, Kind, RecordId, Scope, Words};
+
+/// Badges in wear on a day, and those before it that have no result yet.
+pub(super) fn badges(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<RegisterAnswer, AnswerError> {
+    let rows = snapshot
+        .wear_open_on(on)?
+        .into_iter()
+        .map(|it| {
+            let worker = it.worker.map(|worker| house.names.label(worker));
+            vec![
+                it.number.clone(),
+                it.sort.word().to_owned(),
+                worker.unwrap_or_default(),
+                it.first_day.to_string(),
+                it.last_day.to_string(),
+                state(&it),
+                it.entry.to_string(),
+            ]
+        })
+        .collect();
+    let columns = [
+        "badge",
+        "sort",
+        "worker",
+        "first day",
+        "last day",
+        "state",
+        "entry",
+    ];
+    let note = format!("Badges in wear on {on}, and earlier ones that have no result.");
+    Ok(table("badge", &columns, rows, Some(&note)))
+}
+
+fn state(wear: &WearRow) -> String {
+    let reports = wear
+        .results
+        .last()
+        .map(|it| format!("report {}", it.report));
+    let change = || {
+        let last = wear.changes.last();
+        last.map(|(change, on)| format!("{} {on}", change.word()))
+    };
+    reports
+        .or_else(change)
+        .unwrap_or_else(|| "issued".to_owned())
+}
+
+/// Every determination, by day.
+pub(super) fn determinations(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+) -> Result<RegisterAnswer, AnswerError> {
+    let unit = house.unit();
+    let stored = by_key(snapshot.all::<Determination>()?, |it| it.on.to_string());
+    let mut rows = Vec::new();
+    for it in stored {
+        rows.push(vec![
+            house.names.label(it.body.worker),
+            about(snapshot, &house.names, &it.body.scope)?,
+            it.body.quantity.word().to_owned(),
+            it.body.dose_nsv.display(unit),
+            it.body.relation.word().to_owned(),
+            it.body.on.to_string(),
+            house.names.label(it.body.by),
+            it.entry.to_string(),
+        ]);
+    }
+    let columns = [
+        "worker", "about", "quantity", "dose", "relation", "on", "by", "entry",
+    ];
+    let note = "A determination is the decision of whoever made it, on the basis that its entry \
+                has: wearbook entry show ENTRY.";
+    Ok(table("determination", &columns, rows, Some(note)))
+}
+
+fn about(snapshot: &Snapshot<'_>, names: &Names, scope: &Scope) -> Result<String, AnswerError> {
+    let key = |record: RecordId, kind: Kind| -> Result<String, AnswerError> {
+        let body = snapshot.body(snapshot.newest(record)?)?;
+        Ok(body
+            .filter(|it| it.kind() == kind)
+            .map_or_else(String::new, |it| it.key()))
+    };
+    Ok(match scope {
+        Scope::Reading { dosimeter, sheet } => {
+            let sheet = key(*sheet, Kind::Sheet)?;
+            format!("{} on sheet {sheet}", names.label(*dosimeter))
+        }
+        Scope::Badge { badge } => format!("badge {}", key(*badge, Kind::Badge)?),
+        Scope::Days {
+            first_day,
+            last_day,
+        } => format!("{first_day} to {last_day}"),
+    })
+}

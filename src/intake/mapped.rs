@@ -1,0 +1,108 @@
+//! Files whose headings are not ours: which of our columns stands under which heading, and
+//! what holds for the whole file.
+
+use csv::StringRecord;
+
+use super::cells::Columns;
+use super::fault::{Fault, Faults};
+use crate::answer::near;
+
+/// Which column of ours stands under which heading of a file, and what holds for the whole
+/// file.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Mapped {
+    /// Our column and the file's heading.
+    pub columns: Vec<(String, String)>,
+    /// Our column and what a blank cell of it stands for.
+    pub defaults: Vec<(&'static str, String)>,
+}
+
+impl Columns {
+    /// Finds the headings of a mapping in a header. Other headings are left alone: a report has
+    /// many that say nothing here.
+    pub(super) fn of_mapping(
+        names: &'static [&'static str],
+        needed: &[&str],
+        mapped: &Mapped,
+        header: &StringRecord,
+        faults: &mut Faults,
+    ) -> Columns {
+        let mut columns = Columns {
+            names,
+            at: vec![None; names.len()],
+            width: header.len(),
+            headings: vec![None; names.len()],
+            defaults: vec![None; names.len()],
+        };
+        for (name, value) in &mapped.defaults {
+            let place = names.iter().position(|it| it == name);
+            if let Some(slot) = place.and_then(|place| columns.defaults.get_mut(place)) {
+                *slot = Some(value.clone());
+            }
+        }
+        for (name, heading) in &mapped.columns {
+            columns.map(name, heading, header, faults);
+        }
+        for name in needed {
+            let is_mapped = mapped.columns.iter().any(|(column, _)| column == name);
+            let is_given = mapped.defaults.iter().any(|(column, _)| column == name);
+            if is_mapped || is_given {
+                continue;
+            }
+            let right = match *name {
+                "badge" => "--map badge=HEADING".to_owned(),
+                name => format!("--map {name}=HEADING, or --{}", name.replace('_', "-")),
+            };
+            faults.push(Fault::new(
+                None,
+                name,
+                "",
+                "is neither mapped nor given",
+                right,
+            ));
+        }
+        columns
+    }
+
+    /// Puts one of our columns under a heading of the file.
+    fn map(&mut self, name: &str, heading: &str, header: &StringRecord, faults: &mut Faults) {
+        let Some(column) = self.names.iter().position(|it| *it == name) else {
+            let near = near(name, self.names.iter().copied());
+            let right = match near.first() {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => self.names.join(", "),
+            };
+            let what = "is not a column that a heading can be mapped to";
+            faults.push(Fault::new(None, "map", name, what, right));
+            return;
+        };
+        let is_it = |it: &str| it.trim().eq_ignore_ascii_case(heading);
+        let mut found = (0..header.len()).filter(|place| header.get(*place).is_some_and(is_it));
+        match (found.next(), found.next()) {
+            (Some(only), None) => {
+                if let Some(slot) = self.at.get_mut(column) {
+                    *slot = Some(only);
+                }
+                if let Some(slot) = self.headings.get_mut(column) {
+                    *slot = Some(heading.to_owned());
+                }
+            }
+            (Some(_), Some(_)) => faults.push(Fault::new(
+                Some(1),
+                name,
+                heading,
+                "stands over several columns of the file",
+                "a heading that stands once",
+            )),
+            (None, _) => {
+                let near = near(heading, header.iter().map(str::trim));
+                let right = match near.as_slice() {
+                    [] => format!("one of: {}", header.iter().collect::<Vec<_>>().join(", ")),
+                    near => format!("did you mean `{}`?", near.join("` or `")),
+                };
+                let what = "is not a heading of the file";
+                faults.push(Fault::new(Some(1), name, heading, what, right));
+            }
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! Saying who or what was meant by a held item: the words as written give way to a record.
+
+use super::amend::taken;
+use super::doubt_badge::with_doubts;
+use super::fault::IntakeError;
+use super::label::label_in;
+use super::register::{Found, find_wear, refused};
+use super::sheet::look_at_again;
+use super::take::{Taken, find_held};
+use crate::answer::Names;
+use crate::calendar::Day;
+use crate::ledger::{Author, HeldRow, Instant, Ledger, Mode, Snapshot, WearRow};
+use crate::record::{Body, DoubtSort, RecordId, Ref, Sheet, Words};
+
+/// Says who or what was meant by a held item: the words as written give way to
+/// the record of this id, with an amendment.
+pub fn name_held(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    (entry, item): (i64, i64),
+    id: &str,
+    reason: &str,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let snapshot = writer.snapshot()?;
+        let row = find_held(&snapshot, entry, item)?;
+        let named = match snapshot.body(entry)? {
+            Some(Body::Sheet(mut sheet)) => {
+                let names = Names::load(&snapshot)?;
+                let done = put_name(&mut sheet, &row, &names, id)?;
+                look_at_again(&snapshot, &mut sheet, row.record)?;
+                done.then_some(Body::Sheet(sheet))
+            }
+            Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
+                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?);
+                let body = Body::BadgeResult(result);
+                Some(with_doubts(&snapshot, body, Some(row.record))?)
+            }
+            _ => None,
+        };
+        let body = named.ok_or_else(|| IntakeError::BadChange {
+            detail: format!("held item {entry}.{item} is not about an unknown name"),
+            right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
+                .to_owned(),
+        })?;
+        let transcribed = snapshot.entry(entry)?.transcribed;
+        let kind = body.kind().word();
+        let key = label_in(&snapshot, &Names::load(&snapshot)?, &body)?;
+        let written = writer.amend(entry, body, reason, transcribed)?;
+        Ok(taken(kind, key, written, writer.head()))
+    })
+}
+
+/// The badge that a spare's result is of.
+fn badge_named(snapshot: &Snapshot<'_>, id: &str, on: Day) -> Result<RecordId, IntakeError> {
+    let open = |it: &WearRow| it.results.is_empty();
+    let found = find_wear(snapshot, id, on, &|_| false, &[&open])?;
+    match &found {
+        Found::Wear(wear) | Found::NotYet(wear) => Ok(wear.record),
+        Found::Several(_) | Found::Unknown(_) => {
+            let (what, right) = refused(&found).unwrap_or_default();
+            Err(IntakeError::BadChange {
+                detail: format!("`{id}` {what}"),
+                right,
+            })
+        }
+    }
+}
+
+/// Puts the record of `id` in the place that a held item is about. Says whether
+/// there were words to replace.
+fn put_name(
+    sheet: &mut Sheet,
+    row: &HeldRow,
+    names: &Names,
+    id: &str,
+) -> Result<bool, IntakeError> {
+    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
+    let person = place.and_then(|at| sheet.people.get_mut(at));
+    let unknown = |it: &Ref| {
+        it.written()
+            .is_some_and(|words| row.about.contains(&format!("`{words}`")))
+    };
+    let mut done = false;
+    match (DoubtSort::from_word(&row.sort), person) {
+        (Some(DoubtSort::UnknownWorker), Some(person)) if unknown(&person.worker) => {
+            person.worker = Ref::Known(names.worker(id)?);
+            done = true;
+        }
+        (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
+            for reading in person
+                .readings
+                .iter_mut()
+                .filter(|it| unknown(&it.dosimeter))
+            {
+                reading.dosimeter = Ref::Known(names.instrument(id)?);
+                done = true;
+            }
+        }
+        (Some(DoubtSort::UnknownItem), Some(person)) => {
+            if let Some(it) = person.ratemeter.as_mut().filter(|it| unknown(it)) {
+                *it = Ref::Known(names.instrument(id)?);
+                done = true;
+            }
+        }
+        (Some(DoubtSort::UnknownItem), None) => {
+            if unknown(&sheet.job) {
+                sheet.job = Ref::Known(names.job(id)?);
+                done = true;
+            }
+            let attests = sheet.attested_by.as_mut().filter(|it| unknown(it));
+            if let Some(it) = attests {
+                *it = Ref::Known(names.worker(id)?);
+                done = true;
+            }
+            let items = [
+                sheet.device.as_mut(),
+                sheet.source.as_mut(),
+                sheet.control_unit.as_mut(),
+                sheet.meter.as_mut(),
+            ];
+            for it in items.into_iter().flatten().chain(&mut sheet.guide_tubes) {
+                if unknown(it) {
+                    *it = Ref::Known(names.item(id)?);
+                    done = true;
+                }
+            }
+        }
+        _ => {}
+    }
+    Ok(done)
+}

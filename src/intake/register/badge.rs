@@ -1,0 +1,142 @@
+//! Badges: who wears which when, and what becomes of them.
+
+use super::wear::wear;
+use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use crate::answer::Names;
+use crate::intake::fields::Fields;
+use crate::ledger::{LedgerError, WearRow};
+use crate::record::{Badge, BadgeChange, BadgeEvent, BadgeSort, Words};
+
+register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read_issue, [
+    "badge" true "the number on the badge",
+    "sort" true "whole body, extremity or control",
+    "worker" false "id of who wears it; nobody wears a control badge",
+    "first_day" true "first day of wear",
+    "last_day" true "last day of wear, as planned",
+    "employer" false "another employer whose badge it is, worn beside ours",
+]);
+
+register!(RETURNS: "badge" "return" "returns" "badge handed back", Desk read_return, [
+    "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
+    "on" true "the day; the last day of wear",
+    "note" false "what is known about it",
+]);
+
+register!(SENDINGS: "badge" "send" "sendings" "badge sent to its processor", Desk read_sending, [
+    "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
+    "on" true "the day",
+    "note" false "what is known about it",
+]);
+
+register!(LOSSES: "badge" "lost" "losses" "lost badge", Desk read_loss, [
+    "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
+    "on" true "the day; the last day of wear",
+    "note" false "what is known about it",
+]);
+
+register!(DAMAGES: "badge" "damaged" "damages" "damaged badge", Desk read_damage, [
+    "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
+    "on" true "the day; the last day of wear",
+    "note" false "what is known about it",
+]);
+
+fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let badge = fields.needed(0, "the number on the badge");
+    let sort = fields.needed_word::<BadgeSort>(1);
+    let unnamed = fields.cell(2).is_empty();
+    let worker = match unnamed {
+        true => None,
+        false => worker(fields, names, 2),
+    };
+    let (first_day, last_day) = (fields.needed_day(3), fields.needed_day(4));
+    let employer = fields.text(5);
+    if worker.is_none() && !unnamed {
+        return None;
+    }
+    only(Badge {
+        badge: badge?,
+        employer,
+        first_day: first_day?,
+        held: Vec::new(),
+        last_day: last_day?,
+        sort: sort?,
+        worker,
+    })
+}
+
+type Read = Result<Option<RowBodies>, LedgerError>;
+
+fn read_return(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+    // Only a badge that is still out comes back.
+    read_change(fields, desk, BadgeChange::Returned, &|it| {
+        it.changes.is_empty() && it.results.is_empty()
+    })
+}
+
+fn read_sending(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+    read_change(fields, desk, BadgeChange::Sent, &|it| {
+        let gone = [BadgeChange::Sent, BadgeChange::Lost];
+        it.results.is_empty() && !it.changes.iter().any(|(change, _)| gone.contains(change))
+    })
+}
+
+fn read_loss(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+    read_change(fields, desk, BadgeChange::Lost, &|it| {
+        it.changes.is_empty() && it.results.is_empty()
+    })
+}
+
+fn read_damage(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read {
+    read_change(fields, desk, BadgeChange::Damaged, &|it| {
+        it.changes.is_empty() && it.results.is_empty()
+    })
+}
+
+fn read_change(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    change: BadgeChange,
+    waits: &dyn Fn(&WearRow) -> bool,
+) -> Read {
+    let Some(on) = past_day(fields, desk, 1) else {
+        fields.needed(0, "the number on the badge");
+        return Ok(None);
+    };
+    let said = |it: &WearRow| it.changes.contains(&(change, on));
+    let Some(wear) = wear(fields, desk, 0, on, &said, &[waits])? else {
+        return Ok(None);
+    };
+    if on < wear.first_day {
+        fields.fault(
+            1,
+            format!("is before the first day of wear {}", wear.first_day),
+            format!("the day on which it was {}", change.word()),
+        );
+        return Ok(None);
+    }
+    let note = fields.text(2);
+    Ok(only(BadgeEvent {
+        badge: wear.record,
+        change,
+        note,
+        on,
+    }))
+}
+
+/// A day that must be given and must have come.
+pub(super) fn past_day(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    column: usize,
+) -> Option<crate::calendar::Day> {
+    let day = fields.needed_day(column)?;
+    if day > desk.today {
+        fields.fault(
+            column,
+            format!("is in the future: today is {}", desk.today),
+            "the day on which it was",
+        );
+        return None;
+    }
+    Some(day)
+}

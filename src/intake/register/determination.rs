@@ -1,0 +1,348 @@
+//! Doses that the RSO or the RSO's designee determines (10 CFR 34.47(d), (e)): about the
+//! readings of a dosimeter on a sheet, a badge's wear period, or a span of days.
+
+use super::badge::past_day;
+use super::wear::wear;
+use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use crate::calendar::Day;
+use crate::intake::fields::Fields;
+use crate::ledger::{LedgerError, WearRow};
+use crate::quantity::Dose;
+use crate::record::{
+    BadgeChange, Body, Determination, DoseQuantity, Kind, Method, RecordId, Ref, Relation, Scope,
+    Sheet,
+};
+
+register!(DETERMINATIONS: "determination" "enter" "import" "determination",
+Desk read_determination, [
+    "worker" true "id of whose dose it is",
+    "sheet" false "about readings: the sheet's reference, or the number of its entry",
+    "dosimeter" false "the dosimeter on that sheet, where the person had more than one",
+    "badge" false "about a badge: its number, or `NUMBER/FIRST_DAY`",
+    "first_day" false "about a span of days: the first",
+    "last_day" false "the last",
+    "quantity" true "deep, lens, shallow or extremity",
+    "dose" true "the dose with its unit, such as `12 mrem`",
+    "relation" true "replaces, adds or until result",
+    "method" true "co-worker, time and distance, own periods, other dosimeter, notional, ...",
+    "basis" true "what it rests on: tasks, other dosimeters, doses of others",
+    "on" true "the day of the determination",
+    "by_worker" true "id of who determines it: rso or rso designee on that day",
+    "second_by" false "id of the second person, needed where the dose is one's own",
+]);
+
+/// Places of the columns.
+mod at {
+    pub const WORKER: usize = 0;
+    pub const SHEET: usize = 1;
+    pub const DOSIMETER: usize = 2;
+    pub const BADGE: usize = 3;
+    pub const FIRST_DAY: usize = 4;
+    pub const LAST_DAY: usize = 5;
+    pub const QUANTITY: usize = 6;
+    pub const DOSE: usize = 7;
+    pub const RELATION: usize = 8;
+    pub const METHOD: usize = 9;
+    pub const BASIS: usize = 10;
+    pub const ON: usize = 11;
+    pub const BY_WORKER: usize = 12;
+    pub const SECOND_BY: usize = 13;
+}
+
+type Read<T> = Result<Option<T>, LedgerError>;
+
+fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodies> {
+    let names = desk.names;
+    let whose = worker(fields, names, at::WORKER);
+    let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
+    let dose = read_dose(fields);
+    let relation = fields.needed_word::<Relation>(at::RELATION);
+    let method = fields.needed_word::<Method>(at::METHOD);
+    let basis = fields.needed(
+        at::BASIS,
+        "what it rests on: tasks, other dosimeters, doses",
+    );
+    let on = past_day(fields, desk, at::ON);
+    let by = worker(fields, names, at::BY_WORKER);
+    let alone = fields.cell(at::SECOND_BY).is_empty();
+    let second_by = match alone {
+        true => None,
+        false => worker(fields, names, at::SECOND_BY),
+    };
+    let (Some(whose), Some(quantity), Some(on)) = (whose, quantity, on) else {
+        return Ok(None);
+    };
+    let Some(scope) = read_scope(fields, desk, whose, quantity, on)? else {
+        return Ok(None);
+    };
+    if let (
+        Scope::Days {
+            first_day,
+            last_day,
+        },
+        Some(relation),
+    ) = (&scope, relation)
+        && relation != Relation::Adds
+        && meets_another(fields, desk, (whose, quantity), *first_day, *last_day)?
+    {
+        return Ok(None);
+    }
+    if second_by.is_none() && !alone {
+        return Ok(None);
+    }
+    let (Some(dose), Some(relation), Some(method)) = (dose, relation, method) else {
+        return Ok(None);
+    };
+    let (Some(basis), Some(by)) = (basis, by) else {
+        return Ok(None);
+    };
+    Ok(only(Determination {
+        basis,
+        by,
+        dose_nsv: dose,
+        method,
+        on,
+        quantity,
+        relation,
+        scope,
+        second_by,
+        worker: whose,
+    }))
+}
+
+fn read_dose(fields: &mut Fields<'_>) -> Option<Dose> {
+    let cell = fields.needed(at::DOSE, "the dose with its unit, such as `12 mrem`")?;
+    match Dose::parse(&cell, None) {
+        Ok(dose) => Some(dose),
+        Err(error) => {
+            fields.fault(
+                at::DOSE,
+                error.to_string(),
+                "a dose such as `12 mrem` or `0.12 mSv`",
+            );
+            None
+        }
+    }
+}
+
+/// What the determination is about: exactly one of a sheet, a badge and a span of days.
+fn read_scope(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    whose: RecordId,
+    quantity: DoseQuantity,
+    on: Day,
+) -> Read<Scope> {
+    let given = |column: usize| !fields.cell(column).is_empty();
+    let sheet = given(at::SHEET) || given(at::DOSIMETER);
+    let badge = given(at::BADGE);
+    let days = given(at::FIRST_DAY) || given(at::LAST_DAY);
+    match (sheet, badge, days) {
+        (true, false, false) => reading_scope(fields, desk, whose, on),
+        (false, true, false) => badge_scope(fields, desk, whose, quantity, on),
+        (false, false, true) => Ok(days_scope(fields, on)),
+        (false, false, false) => {
+            fields.fault(
+                at::SHEET,
+                "is missing: nothing says what the determination is about",
+                "a sheet and its dosimeter, or a badge, or first_day and last_day",
+            );
+            Ok(None)
+        }
+        _ => {
+            fields.fault(
+                at::SHEET,
+                "stands beside another thing that it could be about",
+                "one of: a sheet and its dosimeter, a badge, first_day and last_day",
+            );
+            Ok(None)
+        }
+    }
+}
+
+/// A sheet by its reference, or by any of its entries: `118`, or `entry:118` where a sheet has
+/// that reference too.
+fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(RecordId, Box<Sheet>)> {
+    const RIGHT: &str = "the sheet's reference, or the number of its entry";
+    let Some(cell) = fields.needed(at::SHEET, RIGHT) else {
+        return Ok(None);
+    };
+    let by_reference = sheet_in_force(desk, desk.snapshot.find(Kind::Sheet, &cell)?)?;
+    let number = cell.strip_prefix("entry:").unwrap_or(&cell).trim().parse();
+    let entry = number
+        .ok()
+        .filter(|it| (1..=desk.snapshot.known_at()).contains(it));
+    let by_entry = match entry {
+        Some(entry) => sheet_in_force(desk, Some(desk.snapshot.entry(entry)?.record))?,
+        None => None,
+    };
+    match (by_reference, by_entry) {
+        (Some(one), Some(other)) if one.0 != other.0 => {
+            fields.fault(
+                at::SHEET,
+                "is the reference of one sheet and an entry of another",
+                format!(
+                    "`entry:{0}` for the entry; the other by its own: `entry:{1}`",
+                    cell, one.0
+                ),
+            );
+            Ok(None)
+        }
+        (None, None) => {
+            fields.fault(
+                at::SHEET,
+                "is not a sheet in force that the ledger knows",
+                RIGHT,
+            );
+            Ok(None)
+        }
+        (one, other) => Ok(one.or(other)),
+    }
+}
+
+fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(RecordId, Box<Sheet>)> {
+    let Some(record) = record else {
+        return Ok(None);
+    };
+    let body = desk.snapshot.body(desk.snapshot.newest(record)?)?;
+    Ok(match body {
+        Some(Body::Sheet(sheet)) => Some((record, sheet)),
+        _ => None,
+    })
+}
+
+fn reading_scope(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    whose: RecordId,
+    on: Day,
+) -> Read<Scope> {
+    let Some((record, sheet)) = find_sheet(fields, desk)? else {
+        return Ok(None);
+    };
+    if on < sheet.day {
+        let what = format!("is before the shift of {}", sheet.day);
+        fields.fault(at::ON, what, "the day of the determination");
+        return Ok(None);
+    }
+    let person = sheet
+        .people
+        .iter()
+        .find(|it| it.worker == Ref::Known(whose));
+    let Some(person) = person else {
+        fields.fault(
+            at::WORKER,
+            format!("is not on this sheet of {}", sheet.day),
+            "somebody who is on it; for a shift without a sheet give first_day and last_day",
+        );
+        return Ok(None);
+    };
+    let mut theirs: Vec<RecordId> = person
+        .readings
+        .iter()
+        .filter_map(|it| it.dosimeter.known())
+        .collect();
+    theirs.dedup();
+    let labels: Vec<String> = theirs.iter().map(|it| desk.names.label(*it)).collect();
+    let right = match labels.as_slice() {
+        [] => "this person had no known dosimeter there: give first_day and last_day".to_owned(),
+        labels => super::quoted(labels),
+    };
+    let dosimeter = match fields.text(at::DOSIMETER) {
+        None => match theirs.as_slice() {
+            [only] => Some(*only),
+            _ => {
+                fields.fault(at::DOSIMETER, "is missing", right);
+                return Ok(None);
+            }
+        },
+        Some(id) => desk
+            .names
+            .instrument(&id)
+            .ok()
+            .filter(|it| theirs.contains(it)),
+    };
+    if dosimeter.is_none() {
+        let what = "is not a dosimeter of this person on this sheet";
+        fields.fault(at::DOSIMETER, what, right);
+    }
+    Ok(dosimeter.map(|dosimeter| Scope::Reading {
+        dosimeter,
+        sheet: record,
+    }))
+}
+
+fn badge_scope(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    whose: RecordId,
+    quantity: DoseQuantity,
+    on: Day,
+) -> Read<Scope> {
+    let gone = |it: &WearRow| {
+        let lost = [BadgeChange::Lost, BadgeChange::Damaged];
+        it.changes.iter().any(|(change, _)| lost.contains(change))
+            && !it.determined.contains(&quantity)
+    };
+    let Some(wear) = wear(fields, desk, at::BADGE, on, &|_| false, &[&gone])? else {
+        return Ok(None);
+    };
+    if wear.worker != Some(whose) {
+        let wearer = wear.worker.map(|it| format!("`{}`", desk.names.label(it)));
+        fields.fault(
+            at::WORKER,
+            format!("does not wear badge {}", wear.name()),
+            wearer.unwrap_or_else(|| "a badge that somebody wears; this is a control".to_owned()),
+        );
+        return Ok(None);
+    }
+    Ok(Some(Scope::Badge { badge: wear.record }))
+}
+
+fn days_scope(fields: &mut Fields<'_>, on: Day) -> Option<Scope> {
+    let first_day = fields.needed_day(at::FIRST_DAY);
+    let last_day = fields.needed_day(at::LAST_DAY);
+    let (first_day, last_day) = (first_day?, last_day?);
+    if last_day > on {
+        fields.fault(
+            at::LAST_DAY,
+            format!("is after the day of the determination {on}"),
+            "days that are over",
+        );
+        return None;
+    }
+    Some(Scope::Days {
+        first_day,
+        last_day,
+    })
+}
+
+/// Two determinations of the same days that both stand in for the dosimeters would count twice.
+/// The same span is left to the ledger, which knows whether it says the same.
+fn meets_another(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    (whose, quantity): (RecordId, DoseQuantity),
+    first_day: Day,
+    last_day: Day,
+) -> Result<bool, LedgerError> {
+    let there = desk
+        .snapshot
+        .days_determined(whose, quantity, first_day, last_day)?;
+    let other = there.iter().find(|it| {
+        it.relation != Relation::Adds && (it.first_day, it.last_day) != (first_day, last_day)
+    });
+    let Some(other) = other else { return Ok(false) };
+    fields.fault(
+        at::FIRST_DAY,
+        format!(
+            "is already determined: entry {} is about {} to {}",
+            other.entry, other.first_day, other.last_day
+        ),
+        format!(
+            "days outside of it; to correct it: wearbook entry amend {} FIELD=... --reason ...",
+            other.entry
+        ),
+    );
+    Ok(true)
+}

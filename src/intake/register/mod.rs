@@ -1,0 +1,276 @@
+//! The registers and the small records: one table of columns a kind serves the
+//! CSV file, the flags of the typed command and the empty template. The tables and
+//! their readers stand in a file for each group; `wear` finds the badge that a
+//! number means.
+
+mod badge;
+mod determination;
+mod people;
+mod result;
+mod things;
+mod wear;
+
+use super::authority;
+use super::cells::{Columns, Row};
+use super::fault::{Fault, Faults};
+use super::fields::Fields;
+use crate::answer::Names;
+use crate::calendar::{Day, Zone};
+use crate::ledger::{Instant, LedgerError, Snapshot};
+use crate::record::{Body, Monitoring, PregnancyEnd, PregnancyEnding, RecordId};
+
+pub(super) use result::RESULTS;
+pub(super) use wear::{Found, find_wear, refused};
+
+/// A column of a file, which is also a flag of the typed command.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// Its name.
+    pub name: &'static str,
+    /// Whether a file must have it.
+    pub needed: bool,
+    /// What it holds, for the help text.
+    pub help: &'static str,
+}
+
+/// What one row says: a body, and perhaps one that points to the record of the
+/// first.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct RowBodies {
+    pub first: Body,
+    pub then: Option<Then>,
+}
+
+/// A second record of the same row.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Then {
+    /// The pregnancy of the row was withdrawn on a day.
+    Withdrawn(Day),
+    /// The worker of the row was monitored until a day.
+    MonitoredUntil(Day),
+}
+
+impl Then {
+    /// The second body, once the first has its record.
+    pub fn body(&self, first: RecordId) -> Body {
+        match self {
+            Then::Withdrawn(on) => PregnancyEnd {
+                how: PregnancyEnding::Withdrawn,
+                on: *on,
+                pregnancy: first,
+            }
+            .into(),
+            Then::MonitoredUntil(on) => Monitoring {
+                change: crate::record::MonitoringChange::Ends,
+                on: *on,
+                worker: first,
+            }
+            .into(),
+        }
+    }
+}
+
+/// What a row is read against.
+pub(super) struct Desk<'a> {
+    pub names: &'a Names,
+    pub snapshot: &'a Snapshot<'a>,
+    /// The day that it is in the ledger's zone.
+    pub today: Day,
+}
+
+/// The day that it is in the ledger's zone.
+pub(super) fn today(names: &Names, now: Instant) -> Day {
+    Zone::parse(&names.charter.zone)
+        .unwrap_or(Zone::UTC)
+        .local_day(now)
+}
+
+/// How a row becomes bodies.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Reader {
+    /// With the registers alone.
+    Names(fn(&mut Fields<'_>, &Names) -> Option<RowBodies>),
+    /// With questions to the ledger.
+    Desk(fn(&mut Fields<'_>, &Desk<'_>) -> Result<Option<RowBodies>, LedgerError>),
+}
+
+/// One kind of file.
+#[derive(Debug, Clone, Copy)]
+pub struct Register {
+    /// The noun under which its commands stand.
+    pub noun: &'static str,
+    /// The verb of the typed command.
+    pub add: &'static str,
+    /// The verb of the import.
+    pub import: &'static str,
+    /// What one row is, in the singular, for messages.
+    pub what: &'static str,
+    /// Its columns.
+    pub columns: &'static [Column],
+    /// The names of its columns.
+    pub names: &'static [&'static str],
+    pub(super) read: Reader,
+}
+
+impl Register {
+    /// The columns that a file must have.
+    pub fn needed(&self) -> Vec<&'static str> {
+        self.columns
+            .iter()
+            .filter(|column| column.needed)
+            .map(|column| column.name)
+            .collect()
+    }
+}
+
+macro_rules! register {
+    ($name:ident: $noun:literal $add:literal $import:literal $what:literal, $how:ident $read:path,
+     [$($column:literal $needed:literal $help:literal),+ $(,)?]) => {
+        pub(in crate::intake) const $name: Register = Register {
+            noun: $noun,
+            add: $add,
+            import: $import,
+            what: $what,
+            columns: &[$(Column { name: $column, needed: $needed, help: $help }),+],
+            names: &[$($column),+],
+            read: Reader::$how($read),
+        };
+    };
+}
+
+use register;
+
+/// Every kind of file besides the sheets.
+pub const REGISTERS: &[Register] = &[
+    things::JOBS,
+    people::WORKERS,
+    people::ROLES,
+    people::MONITORING,
+    people::PREGNANCIES,
+    people::PRIOR,
+    people::MISSING,
+    people::AUTHORIZATIONS,
+    people::QUALIFICATIONS,
+    people::PLANNED_EXPOSURES,
+    things::INSTRUMENTS,
+    things::CHECKS,
+    things::EQUIPMENT,
+    things::WITHDRAWALS,
+    things::RETURNS,
+    badge::ISSUES,
+    badge::RETURNS,
+    badge::SENDINGS,
+    badge::LOSSES,
+    badge::DAMAGES,
+    result::RESULTS,
+    determination::DETERMINATIONS,
+];
+
+fn only(body: impl Into<Body>) -> Option<RowBodies> {
+    Some(RowBodies {
+        first: body.into(),
+        then: None,
+    })
+}
+
+/// The worker that a cell names; an unknown one is a fault with near spellings.
+fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<RecordId> {
+    let id = fields.needed(column, "the id of a worker")?;
+    let found = names.find_worker(&id);
+    if found.is_none() {
+        let right = did_you_mean(&names.near_workers(&id), "register the worker first");
+        fields.fault(column, "is not a worker that the ledger knows", right);
+    }
+    found
+}
+
+fn did_you_mean(near: &[String], otherwise: &str) -> String {
+    match near {
+        [] => otherwise.to_owned(),
+        names => format!("did you mean {}? else {otherwise}", quoted(names)),
+    }
+}
+
+/// Names in backquotes, as a sentence lists them.
+pub(super) fn quoted(names: &[String]) -> String {
+    names
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect::<Vec<_>>()
+        .join(" or ")
+}
+
+/// The record that a cell names, found by `find`, which gives near spellings
+/// where there is none.
+fn known(
+    fields: &mut Fields<'_>,
+    column: usize,
+    what: &str,
+    find: impl FnOnce(&str) -> Result<RecordId, Vec<String>>,
+) -> Option<RecordId> {
+    let id = fields.needed(column, &format!("the id of {what}"))?;
+    match find(&id) {
+        Ok(record) => Some(record),
+        Err(near) => {
+            let right = did_you_mean(&near, "register it first");
+            fields.fault(
+                column,
+                format!("is not {what} that the ledger knows"),
+                right,
+            );
+            None
+        }
+    }
+}
+
+/// Reads one row of a register, with the record's own problems as faults.
+pub(super) fn read_row(
+    register: &Register,
+    columns: &Columns,
+    row: &Row,
+    desk: &Desk<'_>,
+    faults: &mut Faults,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let mut fields = Fields {
+        columns,
+        row,
+        faults,
+    };
+    let read = match register.read {
+        Reader::Names(read) => read(&mut fields, desk.names),
+        Reader::Desk(read) => read(&mut fields, desk)?,
+    };
+    let Some(bodies) = read else { return Ok(None) };
+    let mut problems = bodies.first.problems();
+    problems.extend(authority::problems(desk.names, &bodies.first));
+    let sound = problems.is_empty();
+    for problem in problems {
+        faults.push(Fault::of_problem(row.line, problem));
+    }
+    Ok(sound.then_some(bodies))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_registers_share_a_command() {
+        let mut commands: Vec<(&str, &str)> = REGISTERS
+            .iter()
+            .flat_map(|it| [(it.noun, it.add), (it.noun, it.import)])
+            .collect();
+        let count = commands.len();
+        commands.sort_unstable();
+        commands.dedup();
+        assert_eq!(commands.len(), count);
+    }
+
+    #[test]
+    fn the_columns_of_a_register_are_its_names() {
+        for register in REGISTERS {
+            let names: Vec<&str> = register.columns.iter().map(|column| column.name).collect();
+            assert_eq!(names, register.names);
+        }
+    }
+}

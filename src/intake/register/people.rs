@@ -1,0 +1,264 @@
+//! Monitored people and the dated facts about them.
+
+use super::{Column, Reader, Register, RowBodies, Then, only, register, worker};
+use crate::answer::Names;
+use crate::intake::fields::Fields;
+use crate::record::{
+    Authorization, Category, MissingQuarter, Monitoring, PlannedExposure, Pregnancy, PriorDose,
+    Qualification, QualificationSort, Role, RoleChange, Worker,
+};
+
+register!(WORKERS: "worker" "add" "import" "worker",
+Names read_worker, [
+    "id" true "short name of the person, such as `W07`",
+    "name" true "full name",
+    "role" true "rso, rso designee, radiographer, assistant, trainee or other",
+    "category" false "exposed (default), apprentice or other",
+    "birth_date" false "date of birth; without it nobody can tell a minor",
+    "monitored_from" true "first monitored day",
+    "monitored_until" false "last monitored day",
+]);
+
+register!(ROLES: "worker" "role" "roles" "change of role",
+Names read_role, [
+    "worker" true "the person's id",
+    "from" true "first day of the role",
+    "role" true "rso, rso designee, radiographer, assistant, trainee or other",
+]);
+
+register!(MONITORING: "worker" "monitoring" "monitoring-changes" "change of monitoring",
+Names read_monitoring, [
+    "worker" true "the person's id",
+    "on" true "first or last monitored day",
+    "change" true "starts or ends",
+]);
+
+register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy",
+Names read_pregnancy, [
+    "worker" true "the person's id",
+    "notice_on" true "day of the written notice",
+    "conception_on" true "estimated date of conception, as declared",
+    "withdrawn_on" false "day of the written withdrawal",
+]);
+
+register!(PRIOR: "worker" "prior-dose" "prior-doses" "prior dose",
+Names read_prior, [
+    "worker" true "the person's id",
+    "first_day" true "first day of the period",
+    "last_day" true "last day of the period",
+    "employer" true "who employed the person then",
+    "deep" false "deep dose with its unit",
+    "lens" false "lens dose with its unit",
+    "shallow" false "skin dose with its unit",
+    "extremity" false "dose of the maximally exposed extremity with its unit",
+    "basis" true "what proves it: a signed statement, a form, a letter",
+]);
+
+register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter",
+Names read_missing, [
+    "worker" true "the person's id",
+    "year" true "the licensee's year",
+    "quarter" true "1, 2, 3 or 4",
+    "exposure_possible" true "whether work in it could have exposed the person: yes or no",
+    "note" false "what is known about it",
+]);
+
+register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization",
+Names read_authorization, [
+    "worker" true "the person's id",
+    "level" true "key of the level, as `scheme show` has it",
+    "first_day" true "first day",
+    "last_day" true "last day",
+    "basis" true "the authority and its reference",
+]);
+
+register!(QUALIFICATIONS: "worker" "qualification" "qualifications" "qualification",
+Names read_qualification, [
+    "worker" true "the person's id",
+    "sort" true "certification, refresher training, observed performance or practical examination",
+    "on" true "the day",
+    "by" true "who certified, taught, observed or examined",
+    "until" false "last day on which it holds, where the paper says one",
+    "note" false "what was taught or observed, and what was not right",
+]);
+
+register!(PLANNED_EXPOSURES: "worker" "planned-exposure" "planned-exposures"
+"planned special exposure", Names read_planned_exposure, [
+    "worker" true "the person's id",
+    "first_day" true "first day of the exposure",
+    "last_day" true "last day of the exposure",
+    "authorized_on" true "day of the written authorization, before the exposure",
+    "basis" true "what it was for and who authorized it",
+]);
+
+fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
+    let id = fields.needed(0, "such as `W07`");
+    let name = fields.needed(1, "the full name");
+    let role = fields.needed_word::<Role>(2);
+    let category = match fields.cell(3) {
+        "" => Some(Category::Exposed),
+        _ => fields.word::<Category>(3),
+    };
+    let birth_date = fields.day(4);
+    let from = fields.needed_day(5);
+    let until = fields.day(6);
+    if let (Some(from), Some(until)) = (from, until)
+        && until < from
+    {
+        fields.fault(
+            6,
+            format!("is before the first monitored day, {from}"),
+            "the last monitored day, or blank while monitoring goes on",
+        );
+        return None;
+    }
+    let worker = Worker {
+        birth_date,
+        category: category?,
+        id: id?,
+        monitored_from: from?,
+        name: name?,
+        role: role?,
+    };
+    Some(RowBodies {
+        first: worker.into(),
+        then: until.map(Then::MonitoredUntil),
+    })
+}
+
+fn read_role(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let from = fields.needed_day(1);
+    let role = fields.needed_word::<Role>(2);
+    only(RoleChange {
+        from: from?,
+        role: role?,
+        worker: worker?,
+    })
+}
+
+fn read_monitoring(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let on = fields.needed_day(1);
+    let change = fields.needed_word(2);
+    only(Monitoring {
+        change: change?,
+        on: on?,
+        worker: worker?,
+    })
+}
+
+fn read_pregnancy(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let notice_on = fields.needed_day(1);
+    let conception_on = fields.needed_day(2);
+    let withdrawn = fields.day(3);
+    let pregnancy = Pregnancy {
+        conception_on: conception_on?,
+        notice_on: notice_on?,
+        worker: worker?,
+    };
+    if let Some(withdrawn) = withdrawn
+        && withdrawn < pregnancy.notice_on
+    {
+        fields.fault(
+            3,
+            "is before the notice",
+            "the day of the written withdrawal",
+        );
+        return None;
+    }
+    Some(RowBodies {
+        first: pregnancy.into(),
+        then: withdrawn.map(Then::Withdrawn),
+    })
+}
+
+fn read_prior(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let unit = names.charter.dose_unit();
+    let worker = worker(fields, names, 0);
+    let first_day = fields.needed_day(1);
+    let last_day = fields.needed_day(2);
+    let employer = fields.needed(3, "who employed the person then");
+    let (deep, lens) = (fields.dose(4, unit), fields.dose(5, unit));
+    let (shallow, extremity) = (fields.dose(6, unit), fields.dose(7, unit));
+    let basis = fields.needed(8, "what proves it: a signed statement, a form, a letter");
+    only(PriorDose {
+        basis: basis?,
+        deep_nsv: deep,
+        employer: employer?,
+        extremity_nsv: extremity,
+        first_day: first_day?,
+        last_day: last_day?,
+        lens_nsv: lens,
+        shallow_nsv: shallow,
+        worker: worker?,
+    })
+}
+
+fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let year = fields.needed_count(1, "such as `2026`");
+    let quarter = fields.needed_count(2, "1, 2, 3 or 4");
+    let possible = fields.yes(3);
+    if fields.cell(3).is_empty() {
+        fields.fault(3, "is missing", "yes or no; if nobody knows, yes");
+    }
+    let note = fields.text(4);
+    only(MissingQuarter {
+        exposure_possible: possible?,
+        note,
+        quarter: quarter?,
+        worker: worker?,
+        year: year?,
+    })
+}
+
+fn read_authorization(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let level = fields.needed(1, "the key of the level, as `scheme show` has it");
+    let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
+    let basis = fields.needed(4, "the authority and its reference");
+    only(Authorization {
+        basis: basis?,
+        first_day: first_day?,
+        last_day: last_day?,
+        level: level?,
+        worker: worker?,
+    })
+}
+
+fn read_qualification(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let sort = fields.needed_word::<QualificationSort>(1);
+    let on = fields.needed_day(2);
+    let by = fields.needed(3, "who certified, taught, observed or examined");
+    let blank = fields.cell(4).is_empty();
+    let until = fields.day(4);
+    let note = fields.text(5);
+    if until.is_none() && !blank {
+        return None;
+    }
+    only(Qualification {
+        by: by?,
+        note,
+        on: on?,
+        sort: sort?,
+        until,
+        worker: worker?,
+    })
+}
+
+fn read_planned_exposure(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let (first_day, last_day) = (fields.needed_day(1), fields.needed_day(2));
+    let authorized_on = fields.needed_day(3);
+    let basis = fields.needed(4, "what it was for and who authorized it");
+    only(PlannedExposure {
+        authorized_on: authorized_on?,
+        basis: basis?,
+        first_day: first_day?,
+        last_day: last_day?,
+        worker: worker?,
+    })
+}

@@ -1,0 +1,197 @@
+//! Jobs, instruments with their checks, and equipment with its life.
+
+use super::{Column, Reader, Register, RowBodies, known, only, register};
+use crate::answer::Names;
+use crate::intake::fields::Fields;
+use crate::record::{
+    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
+    RecordId, Scale, ServiceReturn, Setting, Withdrawal,
+};
+
+register!(JOBS: "job" "add" "import" "job", Names read_job, [
+    "id" true "short name of the job, such as `J-12`",
+    "place" true "where the work is",
+    "jurisdiction" true "whose rules hold there and whom to notify",
+    "setting" true "temporary job site or fixed installation",
+    "zone" true "IANA time zone of the place, such as `America/Chicago`",
+    "first_day" false "first day of work",
+    "last_day" false "last day of work",
+]);
+
+register!(INSTRUMENTS: "instrument" "add" "import" "instrument", Names read_instrument, [
+    "id" true "short name, such as `PD-03`",
+    "sort" true "pocket dosimeter, electronic dosimeter, alarm ratemeter or survey meter",
+    "maker" false "maker, as on the label",
+    "model" false "model, as on the label",
+    "serial" true "serial number",
+    "unit" false "unit on a dosimeter's face: mR, mrem, uSv or mSv",
+    "range" false "highest reading that a dosimeter can show, such as `200 mR`",
+    "scale" false "of a survey meter: linear, logarithmic or digital",
+    "scales" false "full-scale values of a survey meter, such as `10 mR/h / 100 mR/h`",
+    "alarm_preset" false "rate at which a ratemeter sounds, such as `500 mR/h`",
+    "in_service" false "first day of service",
+]);
+
+register!(CHECKS: "instrument" "check" "checks" "check", Names read_check, [
+    "instrument" true "the instrument's id",
+    "on" true "day of the check",
+    "sort" true "calibration or response check",
+    "result" true "pass or fail",
+    "by" true "who did it",
+    "certificate" false "number of the certificate",
+]);
+
+register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read_equipment, [
+    "id" true "short name, such as `D-2`",
+    "sort" true "exposure device, source assembly, control unit, guide tube, collimator, ...",
+    "maker" false "maker, as on the label",
+    "model" false "model, as on the label",
+    "serial" true "serial number",
+    "nuclide" false "of a source assembly, such as `Ir-192`",
+    "activity" false "of a source assembly on its reference date, such as `85 Ci`",
+    "activity_on" false "reference date of the activity",
+    "in_service" false "first day of service",
+]);
+
+register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names read_withdrawal, [
+    "item" true "id of the equipment or instrument",
+    "on" true "day on which it was taken out of service",
+    "reason" true "why",
+    "by" true "who took it out of service",
+]);
+
+register!(RETURNS: "equipment" "return" "returns" "return to service", Names read_return, [
+    "item" true "id of the equipment or instrument",
+    "on" true "day on which it was put back",
+    "done" true "what was repaired, replaced or tested",
+    "by" true "who put it back",
+]);
+
+fn read_job(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
+    let id = fields.needed(0, "such as `J-12`");
+    let place = fields.needed(1, "where the work is");
+    let jurisdiction = fields.needed(2, "such as `US NRC`");
+    let setting = fields.needed_word::<Setting>(3);
+    let zone = fields.needed(4, "such as `America/Chicago`");
+    let (first_day, last_day) = (fields.day(5), fields.day(6));
+    only(Job {
+        first_day,
+        id: id?,
+        jurisdiction: jurisdiction?,
+        last_day,
+        place: place?,
+        setting: setting?,
+        zone: zone?,
+    })
+}
+
+fn read_instrument(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
+    let id = fields.needed(0, "such as `PD-03`");
+    let sort = fields.needed_word::<InstrumentSort>(1);
+    let (maker, model) = (fields.text(2), fields.text(3));
+    let serial = fields.needed(4, "the serial number");
+    let (face, range) = (fields.text(5), fields.text(6));
+    let scale = fields.word::<Scale>(7);
+    let scales = fields
+        .cell(8)
+        .split(" / ")
+        .map(str::trim)
+        .filter(|scale| !scale.is_empty())
+        .map(str::to_owned)
+        .collect();
+    let alarm_preset = fields.text(9);
+    let in_service = fields.day(10);
+    only(Instrument {
+        alarm_preset,
+        face,
+        id: id?,
+        in_service,
+        maker,
+        model,
+        range,
+        scale,
+        scales,
+        serial: serial?,
+        sort: sort?,
+    })
+}
+
+fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let instrument = known(fields, 0, "an instrument", |id| {
+        names.instrument(id).map_err(|_| names.near_instruments(id))
+    });
+    let on = fields.needed_day(1);
+    let sort = fields.needed_word::<CheckSort>(2);
+    let result = fields.needed_word::<CheckResult>(3);
+    let by = fields.needed(4, "who did it");
+    let certificate = fields.text(5);
+    only(Check {
+        by: by?,
+        certificate,
+        instrument: instrument?,
+        on: on?,
+        result: result?,
+        sort: sort?,
+    })
+}
+
+fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
+    let id = fields.needed(0, "such as `D-2`");
+    let sort = fields.needed_word::<EquipmentSort>(1);
+    let (maker, model) = (fields.text(2), fields.text(3));
+    let serial = fields.needed(4, "the serial number");
+    let nuclide = fields.text(5);
+    let activity = fields.activity(6);
+    let activity_on = fields.day(7);
+    let in_service = fields.day(8);
+    if !fields.cell(6).is_empty() && activity.is_none() {
+        return None;
+    }
+    only(Equipment {
+        activity_bq: activity,
+        activity_on,
+        id: id?,
+        in_service,
+        maker,
+        model,
+        nuclide,
+        serial: serial?,
+        sort: sort?,
+    })
+}
+
+fn item(fields: &mut Fields<'_>, names: &Names) -> Option<RecordId> {
+    known(fields, 0, "equipment or an instrument", |id| {
+        names.item(id).map_err(|_| {
+            let mut near = names.near_equipment(id);
+            near.extend(names.near_instruments(id));
+            near
+        })
+    })
+}
+
+fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let item = item(fields, names);
+    let on = fields.needed_day(1);
+    let reason = fields.needed(2, "why it was taken out of service");
+    let by = fields.needed(3, "who took it out of service");
+    only(Withdrawal {
+        by: by?,
+        item: item?,
+        on: on?,
+        reason: reason?,
+    })
+}
+
+fn read_return(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let item = item(fields, names);
+    let on = fields.needed_day(1);
+    let done = fields.needed(2, "what was repaired, replaced or tested");
+    let by = fields.needed(3, "who put it back into service");
+    only(ServiceReturn {
+        by: by?,
+        done: done?,
+        item: item?,
+        on: on?,
+    })
+}

@@ -1,0 +1,303 @@
+//! What the RSO says of results: accepted as they are, or which figure is of record where a
+//! result and a determination disagree.
+
+use super::authority;
+use super::fault::{Fault, Faults, IntakeError};
+use super::label::{label_in, refusal_fault};
+use super::register::{Found, find_wear, refused, today};
+use super::take::{Taken, TakenItem};
+use crate::answer::{Names, NoSuchName, near};
+use crate::calendar::Day;
+use crate::ledger::{
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, WearRow,
+    Writer,
+};
+use crate::record::{Acceptance, BadgeResult, Body, OfRecord, Outcome, Settlement};
+
+/// What is accepted.
+#[derive(Debug, Clone, Copy)]
+pub enum Accepted<'a> {
+    /// One result, by its newest entry.
+    Entry(i64),
+    /// Every result of a report that counts.
+    Report(&'a str),
+}
+
+/// Who decides, and on which day: today where none is given.
+#[derive(Debug, Clone, Copy)]
+pub struct By<'a> {
+    /// The id of the worker.
+    pub worker: &'a str,
+    /// The day.
+    pub on: Option<Day>,
+}
+
+/// Accepts results: from then on levels use them alone.
+///
+/// # Errors
+/// Somebody without the role, a result that is held and not ruled upon, a result or report
+/// that is not there.
+pub fn accept(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    what: Accepted<'_>,
+    by: By<'_>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let mut faults = Faults::default();
+        let names = Names::load(&writer.snapshot()?)?;
+        let bodies = {
+            let snapshot = writer.snapshot()?;
+            let by_worker = names.worker(by.worker)?;
+            let on = day_of(&names, now, by, &mut faults);
+            let results = match what {
+                Accepted::Entry(entry) => vec![result_of_entry(&snapshot, entry)?],
+                Accepted::Report(report) => results_of_report(&snapshot, report)?,
+            };
+            let held = snapshot.held()?;
+            let mut bodies = Vec::new();
+            for (name, body) in results {
+                match standing(&held, name.entry) {
+                    Standing::RuledOut if matches!(what, Accepted::Report(_)) => continue,
+                    Standing::Counts => {}
+                    other => faults.push(not_acceptable(&name, other)),
+                }
+                if on < body.reported_on {
+                    let what = format!("is before the report of {}", body.reported_on);
+                    faults.push(Fault::new(None, "on", &on.to_string(), what, "a later day"));
+                }
+                bodies.push(Body::from(Acceptance {
+                    by: by_worker,
+                    entry: name.entry,
+                    on,
+                    result: name.record,
+                }));
+            }
+            if let Some(body) = bodies.first() {
+                for problem in authority::problems(&names, body) {
+                    faults.push(Fault::of_problem(None, problem));
+                }
+            }
+            bodies
+        };
+        append_all(writer, &names, bodies, faults)
+    })
+}
+
+/// Settles which figure is of record for a badge.
+///
+/// # Errors
+/// Somebody without the role, a badge that is not there, a badge without a result or without a
+/// determination.
+pub fn settle(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    (badge, of_record, reason): (&str, OfRecord, &str),
+    by: By<'_>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let mut faults = Faults::default();
+        let names = Names::load(&writer.snapshot()?)?;
+        let body = {
+            let snapshot = writer.snapshot()?;
+            let by_worker = names.worker(by.worker)?;
+            let on = day_of(&names, now, by, &mut faults);
+            let wear = disputed(&snapshot, badge, on, &mut faults)?;
+            wear.map(|wear| {
+                let body = Body::from(Settlement {
+                    badge: wear.record,
+                    by: by_worker,
+                    of_record,
+                    on,
+                    reason: reason.to_owned(),
+                });
+                let problems = body.problems().into_iter();
+                for problem in problems.chain(authority::problems(&names, &body)) {
+                    faults.push(Fault::of_problem(None, problem));
+                }
+                body
+            })
+        };
+        append_all(writer, &names, body.into_iter().collect(), faults)
+    })
+}
+
+/// The wear period with a result and a determination, of which one must be of record.
+fn disputed(
+    snapshot: &Snapshot<'_>,
+    badge: &str,
+    on: Day,
+    faults: &mut Faults,
+) -> Result<Option<WearRow>, LedgerError> {
+    let both = |it: &WearRow| !it.results.is_empty() && !it.determined.is_empty();
+    let open = |it: &WearRow| both(it) && it.settled.is_none();
+    let found = find_wear(snapshot, badge, on, &|_| false, &[&open, &both])?;
+    if let Some((what, right)) = refused(&found) {
+        faults.push(Fault::new(None, "badge", badge, what, right));
+    }
+    let Found::Wear(wear) = found else {
+        return Ok(None);
+    };
+    if wear.results.is_empty() {
+        faults.push(Fault::new(
+            None,
+            "badge",
+            badge,
+            "has no result: there is nothing to settle",
+            "its result first: wearbook badge result",
+        ));
+    }
+    if !snapshot.determined_within(&wear)? {
+        faults.push(Fault::new(
+            None,
+            "badge",
+            badge,
+            "has no determination while it was worn: there is nothing to settle",
+            "to take the result alone from now on: wearbook badge accept",
+        ));
+    }
+    Ok(Some(*wear))
+}
+
+fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Faults) -> Day {
+    let today = today(names, now);
+    let on = by.on.unwrap_or(today);
+    if on > today {
+        let what = format!("is in the future: today is {today}");
+        faults.push(Fault::new(
+            None,
+            "on",
+            &on.to_string(),
+            what,
+            "the day of the decision",
+        ));
+    }
+    on
+}
+
+fn result_of_entry(
+    snapshot: &Snapshot<'_>,
+    entry: i64,
+) -> Result<(ResultName, Box<BadgeResult>), IntakeError> {
+    let stored = snapshot.entry(entry)?;
+    let newest = snapshot.newest(stored.record)?;
+    if newest != entry {
+        return Err(LedgerError::from(Refusal::NotNewest { entry, newest }).into());
+    }
+    match snapshot.body(entry)? {
+        Some(Body::BadgeResult(body)) => Ok((
+            ResultName {
+                entry,
+                record: stored.record,
+                report: body.report.clone(),
+            },
+            body,
+        )),
+        _ => Err(IntakeError::BadChange {
+            detail: format!(
+                "entry {entry} is not a badge result in force but a {}",
+                stored.kind
+            ),
+            right: "the entry of a result, or --report with the number of a whole report"
+                .to_owned(),
+        }),
+    }
+}
+
+fn results_of_report(
+    snapshot: &Snapshot<'_>,
+    report: &str,
+) -> Result<Vec<(ResultName, Box<BadgeResult>)>, IntakeError> {
+    let names = snapshot.results_of_report(report)?;
+    if names.is_empty() {
+        let known = snapshot.newest_reports()?;
+        return Err(NoSuchName {
+            what: "report".to_owned(),
+            name: report.to_owned(),
+            near: near(report, known.iter().map(String::as_str)),
+        }
+        .into());
+    }
+    let mut results = Vec::new();
+    for name in names {
+        if let Some(Body::BadgeResult(body)) = snapshot.body(name.entry)? {
+            results.push((name, body));
+        }
+    }
+    Ok(results)
+}
+
+/// How an entry stands by what is held of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Standing {
+    Counts,
+    Open(i64),
+    RuledOut,
+}
+
+fn standing(held: &[HeldRow], entry: i64) -> Standing {
+    let mut standing = Standing::Counts;
+    for row in held.iter().filter(|row| row.entry == entry) {
+        match row.ruling.as_ref().map(|it| it.outcome) {
+            None => return Standing::Open(row.item),
+            Some(Outcome::DoesNotCount) => standing = Standing::RuledOut,
+            Some(Outcome::Counts) => {}
+        }
+    }
+    standing
+}
+
+fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
+    let entry = name.entry;
+    let (what, right) = match standing {
+        Standing::Open(item) => (
+            "is held and not ruled upon",
+            format!(
+                "rule on it first, whatever it is: wearbook held resolve {entry}.{item} --counts, \
+                 --does-not-count or --is ID, --reason WHY"
+            ),
+        ),
+        _ => (
+            "was ruled not to count",
+            "the result that counts".to_owned(),
+        ),
+    };
+    Fault::new(None, "result", &format!("entry {entry}"), what, right)
+}
+
+/// Appends the bodies, or refuses all with every fault.
+fn append_all(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    bodies: Vec<Body>,
+    mut faults: Faults,
+) -> Result<Taken, IntakeError> {
+    let mut taken = Taken::default();
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    for body in bodies {
+        let kind = body.kind().word();
+        let key = label_in(&writer.snapshot()?, names, &body)?;
+        match writer.append(body, false) {
+            Ok(written) => taken.items.push(TakenItem {
+                line: None,
+                kind,
+                key,
+                written,
+            }),
+            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(None, &key, &refusal)),
+            Err(other) => return Err(other.into()),
+        }
+    }
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    let (count, hash) = writer.head();
+    taken.head = crate::ledger::head_text(count, &hash);
+    Ok(taken)
+}

@@ -1,0 +1,69 @@
+//! Reading what is held, with what was ruled.
+
+use super::LedgerError;
+use super::read::Snapshot;
+use crate::calendar::Day;
+use crate::record::{RecordId, Ruling};
+
+/// One held item of a sheet, a badge or a result.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldRow {
+    /// The entry.
+    pub entry: i64,
+    /// The item, counted from 1.
+    pub item: i64,
+    /// The sheet, badge or result.
+    pub record: RecordId,
+    /// The sheet's day, the badge's first day of wear, or the day of the report.
+    pub day: Day,
+    /// The person's place on the sheet.
+    pub person: Option<i64>,
+    /// The part of the reading.
+    pub part: Option<i64>,
+    /// The word for why it is held.
+    pub sort: String,
+    /// What it is about.
+    pub about: String,
+    /// The ruling, where there is one.
+    pub ruling: Option<Ruling>,
+}
+
+impl Snapshot<'_> {
+    /// Every held item of what is in force, ruled upon or not, by day.
+    pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
+        let rulings = self.all::<Ruling>()?;
+        let mut statement = self.conn().prepare_cached(
+            "SELECT held.entry, held.ordinal, entry.record,
+                    coalesce(sheet.day, badge.first_day, badge_result.reported_on) AS on_day,
+                    held.person, held.part, held.sort, held.about
+             FROM held JOIN entry ON entry.seq = held.entry
+             LEFT JOIN sheet ON sheet.entry = held.entry
+             LEFT JOIN badge ON badge.entry = held.entry
+             LEFT JOIN badge_result ON badge_result.entry = held.entry
+             WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
+             ORDER BY on_day, held.entry, held.ordinal",
+        )?;
+        let rows = statement.query_map([self.known_at()], |row| {
+            Ok(HeldRow {
+                entry: row.get(0)?,
+                item: row.get(1)?,
+                record: row.get(2)?,
+                day: row.get(3)?,
+                person: row.get(4)?,
+                part: row.get(5)?,
+                sort: row.get(6)?,
+                about: row.get(7)?,
+                ruling: None,
+            })
+        })?;
+        let mut held: Vec<HeldRow> = rows.collect::<Result<_, _>>()?;
+        for row in &mut held {
+            row.ruling = rulings
+                .iter()
+                .map(|it| &it.body)
+                .find(|it| (it.entry, it.item) == (row.entry, row.item))
+                .cloned();
+        }
+        Ok(held)
+    }
+}

@@ -1,0 +1,211 @@
+//! What the RSO decides: doses where no dosimeter gives one, results accepted, disagreements
+//! settled; and who may decide.
+
+use super::cli_badges::{golden, issued, ok, rehearsed};
+use super::cli_support::{HEADER, Place, crew};
+
+/// A ledger with a sheet on which W08 was off scale.
+fn off_scale(name: &str) -> Place {
+    let place = issued(name);
+    let sheet = crew("2026-05-12", "day").replace(",1,9,no,", ",1,,yes,");
+    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
+    place.done(&format!("sheet import {file}"));
+    place
+}
+
+const DETERMINED: &str = "--quantity deep --relation replaces --method co-worker \
+                          --basis \"two at the same job, 12 and 14 mrem\" --on 2026-05-13";
+
+#[test]
+fn the_rso_determines_what_no_dosimeter_gives() {
+    let mut place = off_scale("badges-determined");
+    place.done("badge lost --badge B-08/2026-05-01 --on 2026-05-20");
+    for line in [
+        format!(
+            "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
+             {DETERMINED} --by-worker W01"
+        ),
+        "determination enter --worker W08 --badge B-08/2026-05-01 --dose \"0.4 mSv\" \
+         --quantity deep --relation \"until result\" --method \"own periods\" \
+         --basis \"April and June\" --on 2026-06-12 --by-worker W01"
+            .to_owned(),
+        "determination enter --worker W08 --first-day 2026-05-20 --last-day 2026-05-22 \
+         --dose \"16.4 mrem\" --quantity deep --relation replaces --method notional \
+         --basis \"share of the limit for three days\" --on 2026-06-12 --by-worker W01"
+            .to_owned(),
+        // A dose of the RSO's own, looked at by another.
+        "determination enter --worker W01 --first-day 2026-05-20 --last-day 2026-05-20 \
+         --dose 0mrem --quantity deep --relation adds --method \"no exposure\" \
+         --basis \"sat in the office\" --on 2026-06-12 --by-worker W01 --second-by W07"
+            .to_owned(),
+    ] {
+        rehearsed(&mut place, &line);
+        let again = place.done(&line).out;
+        assert!(
+            again.starts_with("0 written, 1 were there already"),
+            "{again}"
+        );
+    }
+    ok(&mut place, "determination list");
+    golden(place, "badges-determined");
+}
+
+#[test]
+fn a_determination_that_cannot_stand_is_refused() {
+    let mut place = off_scale("badges-bad-determination");
+    let reading = format!(
+        "determination enter --worker W08 --sheet 37 --dosimeter PD-08 --dose \"14 mrem\" \
+         {DETERMINED} --by-worker W01"
+    );
+    place.done(&reading);
+    for (from, to) in [
+        // About something that does not exist.
+        ("--sheet 37", "--sheet 36"),
+        ("--sheet 37", "--sheet 9999"),
+        ("--sheet 37", "--sheet S-4711"),
+        ("--dosimeter PD-08", "--dosimeter PD-07"),
+        ("--worker W08", "--worker W09"),
+        ("--worker W08", "--worker W80"),
+        ("--sheet 37 --dosimeter PD-08", "--badge B-80"),
+        ("--sheet 37 --dosimeter PD-08", "--badge B-07/2026-05-01"),
+        ("--sheet 37 --dosimeter PD-08", "--badge C-01/2026-05-01"),
+        (
+            "--sheet 37 --dosimeter PD-08",
+            "--first-day 2026-05-12 --last-day 2026-05-14",
+        ),
+        (
+            "--sheet 37 --dosimeter PD-08",
+            "--first-day 2026-05-12 --last-day 2026-05-11",
+        ),
+        ("--sheet 37 --dosimeter PD-08", ""),
+        ("--sheet 37", "--sheet 37 --badge B-08"),
+        // Already determined.
+        ("--dose \"14 mrem\"", "--dose \"15 mrem\""),
+        // Nobody's dose.
+        ("--dose \"14 mrem\"", "\"--dose=-14 mrem\""),
+        ("--dose \"14 mrem\"", "--dose \"14 Sv\""),
+        ("--dose \"14 mrem\"", "--dose 14"),
+        ("--dose \"14 mrem\"", "--dose \"14 mR\""),
+        // Not by somebody who may.
+        ("--by-worker W01", "--by-worker W07"),
+        ("--by-worker W01", "--by-worker W01 --second-by W01"),
+        ("--by-worker W01", "--by-worker W01 --second-by W09"),
+        ("--on 2026-05-13", "--on 2026-05-11"),
+        ("--on 2026-05-13", "--on 2026-06-16"),
+    ] {
+        assert!(reading.contains(from), "{from}");
+        place.refused(&reading.replace(from, to));
+    }
+    let own = "determination enter --worker W01 --first-day 2026-05-10 --last-day 2026-05-12 \
+               --dose \"1 mrem\" --quantity deep --relation replaces --method co-worker \
+               --basis \"as the others\" --on 2026-05-13 --by-worker W01";
+    place.refused(own);
+    place.done(&format!("{own} --second-by W07"));
+    place.refused(
+        &format!("{own} --second-by W07")
+            .replace("--first-day 2026-05-10", "--first-day 2026-05-11"),
+    );
+    place.refused("determination enter --worker W08");
+    golden(place, "badges-determination_refused");
+}
+
+#[test]
+fn who_may_decide_is_read_on_the_day() {
+    let mut place = off_scale("badges-roles");
+    let line = |on: &str, dose: &str| {
+        format!(
+            "determination enter --worker W08 --first-day 2026-05-12 --last-day {dose} \
+             --dose \"14 mrem\" --quantity deep --relation adds --method co-worker \
+             --basis \"as the others\" --on {on} --by-worker W07"
+        )
+    };
+    place.done("worker role --worker W07 --from 2026-06-01 --role \"rso designee\"");
+    place.done("worker role --worker W07 --from 2026-06-10 --role radiographer");
+    place.refused(&line("2026-05-31", "2026-05-12"));
+    ok(&mut place, &line("2026-06-01", "2026-05-12"));
+    ok(&mut place, &line("2026-06-09", "2026-05-13"));
+    place.refused(&line("2026-06-10", "2026-05-14"));
+    // An amendment takes the same look.
+    let said = place.done("determination list --json").out;
+    assert!(said.contains("\"40\""), "{said}");
+    place.refused("entry amend 40 on=2026-06-11 --reason \"wrong day\"");
+    ok(
+        &mut place,
+        "entry amend 40 on=2026-06-02 --reason \"wrong day\"",
+    );
+    golden(place, "badges-roles_on_the_day");
+}
+
+#[test]
+fn a_file_of_determinations_is_taken_whole_or_not_at_all() {
+    let mut place = off_scale("badges-determinations");
+    const HEAD: &str = "worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,\
+                        method,basis,on,by_worker,second_by\n";
+    let good = "W08,37,,,,,deep,14 mrem,replaces,co-worker,as W07,2026-05-13,W01,\n";
+    let bad = "W08,37,,,,,lens,14,replaces,co-worker,as W07,2026-05-13,W08,\n\
+               W08,,,,2026-05-13,2026-05-12,skin,1 mrem,replaces,guess,,2026-05-13,W01,\n";
+    place.shown_file("bad.csv", format!("{HEAD}{good}{bad}"));
+    place.refused("determination import DIR/bad.csv");
+    place.shown_file("good.csv", format!("{HEAD}{good}"));
+    rehearsed(&mut place, "determination import DIR/good.csv");
+    golden(place, "badges-determinations_file");
+}
+
+#[test]
+fn a_disagreement_is_settled_by_somebody_who_may() {
+    let mut place = issued("badges-settle");
+    let settle = |badge: &str, which: &str, by: &str| {
+        format!(
+            "badge settle {badge} --of-record {which} --reason \"it hung in the truck\" \
+             --by-worker {by}"
+        )
+    };
+    place.done("badge lost --badge B-08/2026-05-01 --on 2026-05-20");
+    place.refused(&settle("B-08/2026-05-01", "result", "W01"));
+    place.done(
+        "determination enter --worker W08 --badge B-08/2026-05-01 --dose \"40 mrem\" \
+         --quantity deep --relation replaces --method \"own periods\" --basis \"April and June\" \
+         --on 2026-06-01 --by-worker W01",
+    );
+    place.refused(&settle("B-08/2026-05-01", "determination", "W01"));
+    place.done(
+        "badge result --badge B-08/2026-05-01 --report R-5 --reported-on 2026-06-10 \
+         --deep \"90 mrem\"",
+    );
+    place.refused(&settle("B-8", "determination", "W01"));
+    place.refused(&settle("B-07/2026-05-01", "determination", "W01"));
+    place.refused(&settle("B-08", "both", "W01"));
+    place.refused(&settle("B-08", "determination", "W07"));
+    place.refused(&settle("B-08", "determination", "W70"));
+    place.refused(&settle("B-08 --on 2026-06-16", "determination", "W01"));
+    rehearsed(&mut place, &settle("B-08", "determination", "W01"));
+    ok(&mut place, &settle("B-08", "determination", "W01"));
+    place.refused(&settle("B-08", "result", "W01"));
+    golden(place, "badges-settled");
+}
+
+#[test]
+fn an_acceptance_is_of_one_version_of_a_result() {
+    let mut place = issued("badges-accept");
+    let result = "badge result --badge B-08/2026-05-01 --report R-5 --reported-on 2026-06-10 \
+                  --deep \"90 mrem\"";
+    place.done(result);
+    place.refused("badge accept");
+    place.refused("badge accept 36 --by-worker W01");
+    place.refused("badge accept 9999 --by-worker W01");
+    place.refused("badge accept --report R-55 --by-worker W01");
+    place.refused("badge accept 37 --by-worker W07");
+    place.refused("badge accept 37 --by-worker W01 --on 2026-06-09");
+    place.refused("badge accept 37 --by-worker W01 --on 2026-06-16");
+    rehearsed(&mut place, "badge accept 37 --by-worker W01");
+    // Another figure is to be accepted anew.
+    ok(
+        &mut place,
+        "entry amend 37 deep.nsv=910000 \"deep.written=91 mrem\" --reason \"misread\"",
+    );
+    place.refused("entry amend 39 deep.nsv=920000 --reason \"misread\"");
+    place.refused("badge accept 37 --by-worker W01");
+    ok(&mut place, "badge accept 39 --by-worker W01");
+    place.refused("entry void 39 --reason \"not ours\"");
+    golden(place, "badges-accepted");
+}
