@@ -82,7 +82,7 @@ def unchanged(root, made, folders):
         yield "the tables of README.md are not those of the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
-    if size > 1_000_000:
+    if size > 1_500_000:
         yield f"the folder holds {size} bytes"
     for path in files:
         text = path.read_text(encoding="utf-8")

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import company, roster, sheets
+from . import badges, company, sheets, training
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -145,6 +145,8 @@ def build():
                "roles": "people", "pregnancies": "people", "jobs": "jobs",
                "instruments": "instruments", "checks": "instruments",
                "equipment": "equipment", "withdrawals": "equipment", "returns": "equipment"}
+    badges.put(office, RSO, DESIGNEE, rows)
+    training.put(office, RSO, rows)
     place = {name: place_of(name, folders) for name in office.files}
     files = {place[name]: text for name, text in office.files.items()}
     steps = [(at, by, [place.get(word, word) for word in words])
