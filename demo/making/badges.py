@@ -27,15 +27,15 @@ FIXED = {"B-2506-12": 0, "B-2509-05": 41, "B-2509-08": 160, "B-2512-13": 192, "B
 CORRECTED = ("B-2509-05", 55)
 # The processor typed the next month's number; and a spare that was issued to nobody.
 MISTYPED = {"B-2603-03": "B-2604-03"}
-SPARE = ("B-2508-95", 22)
+SPARE = ("B-2603-95", 22)
 LATE = "B-2602-10"
 
 ISSUES_HEAD = "badge,sort,worker,first_day,last_day,employer".split(",")
 EVENT_HEAD = "badge,on,note".split(",")
 REPORT_HEAD = ("Badge No,Wearer,Hp(10) mrem,Hp(3) mrem,Hp(0.07) mrem,Ring mrem,"
                "Control gross mrem,Code,YTD deep mrem").split(",")
-DETERMINATION_HEAD = ("worker,sheet,dosimeter,part,badge,first_day,last_day,quantity,relation,"
-                      "dose,method,on,by,second_by,basis").split(",")
+DETERMINATION_HEAD = ("worker,sheet,dosimeter,badge,first_day,last_day,quantity,dose,relation,"
+                      "method,basis,on,by_worker,second_by").split(",")
 MAPPING = "processor"
 MAP = [("badge", "Badge No"), ("deep", "Hp(10) mrem"), ("lens", "Hp(3) mrem"),
        ("shallow", "Hp(0.07) mrem"), ("extremity", "Ring mrem"),
@@ -243,9 +243,10 @@ def reports(badges):
         if (year, month) > LAST_REPORTED:
             break
         name = stem(year, month)
-        if name == "2510":
+        if name == "2509":
+            # October's badge pulled after the event is reported before September's batch.
             single_early("B-2510-07")
-            # The correction of September comes after October's early report.
+        if name == "2510":
             again = badges[CORRECTED[0]]
             processor.year[(again.worker, 2025)] -= FIXED[again.number]
             single(again.number, "PR-2509-K", date(2025, 11, 13), "K", CORRECTED[1])
@@ -266,17 +267,18 @@ def reports(badges):
 
 DETERMINATIONS = {
     date(2026, 1, 26): [
-        "W09", "", "", "", "B-2601-09", "", "", "deep", "until result", "72 mrem", "co-worker",
-        "2026-01-26", "W01", "",
+        "W09", "", "", "B-2601-09", "", "", "deep", "72 mrem", "until result", "co-worker",
         "issuance to loss, 2026-01-01 to 2026-01-20: on each sheet on which W09 wore the badge "
         "the highest reading of anyone on it, 14 + 19 + 6.6 + 11 + 12.1 + 0 + 9.1 = 71.8 mrem, "
-        "rounded up; W09's own readings of these are 31 mrem"],
+        "rounded up; W09's own readings of these are 31 mrem",
+        "2026-01-26", "W01", ""],
     date(2026, 5, 29): [
-        "W04", "A-2026-05-27-day", "PD-04", "1", "", "", "", "deep", "until result", "180 mrem",
-        "time and distance", "2026-05-29", "W01", "",
+        "W04", "A-2026-05-27-day", "PD-04", "", "", "", "deep", "180 mrem", "until result",
+        "time and distance",
         "W04 told of 1.5 minutes at 2 m from the end of the guide tube with the source not yet "
         "home: SA-21, 99 Ci on 2026-04-01, 58.5 Ci on the day, 0.48 rem m2 per h and Ci, "
-        "58.5 x 0.48 / 4 = 7.02 rem/h, x 1.5 / 60 = 176 mrem, rounded up"],
+        "58.5 x 0.48 / 4 = 7.02 rem/h, x 1.5 / 60 = 176 mrem, rounded up",
+        "2026-05-29", "W01", ""],
 }
 
 
@@ -321,7 +323,7 @@ def put_reports(office, rso, designee, found):
     for report, on, rows in found:
         taken = on if report == "PR-2510-E" else office_day(on + timedelta(days=1))
         name = f"badges/report-{report}.csv"
-        words = ["badge", "import"]
+        words = ["badge", "import", name]
         if first:
             words += [w for ours, theirs in MAP for w in ("--map", f"{ours}={theirs}")]
             words += ["--save-map", MAPPING]
@@ -329,7 +331,8 @@ def put_reports(office, rso, designee, found):
             words += ["--use-map", MAPPING]
         words += ["--report", report, "--reported-on", on.isoformat(), "--unit", "mrem",
                   "--minimum", f"{MINIMUM} mrem", "--below", "M"]
-        office.table(taken, 17, designee, words, name, REPORT_HEAD, rows)
+        office.step(taken, 17, designee, words)
+        office.file(name, REPORT_HEAD, rows)
         first = False
         if report in ("PR-2509-K", "PR-2602-L", "PR-2603", "PR-2605-E"):
             continue

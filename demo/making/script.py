@@ -26,9 +26,13 @@ class Office:
         self.used[at] = count + 1
         self.steps.append((at + timedelta(minutes=count), by, words))
 
+    def file(self, name, head, rows):
+        """A CSV file that a step names itself."""
+        self.files[name] = csv_text(head, rows)
+
     def table(self, day, hour, by, words, name, head, rows):
         """A CSV file and the step that takes it in."""
-        self.files[name] = csv_text(head, rows)
+        self.file(name, head, rows)
         self.step(day, hour, by, words + [name])
 
 

@@ -17,7 +17,7 @@ SESSIONS = [
     (date(2024, 11, 17), ["W07", "W08", "W09"]),
     (date(2025, 5, 18), ["W11", "W12"]),
     (date(2025, 5, 20), ["W13"]),
-    (date(2025, 7, 7), ["W14"]),
+    (date(2025, 7, 3), ["W14"]),
     (date(2025, 8, 17), ["W01", "W02", "W03", "W04", "W05", "W06"]),
     (date(2025, 11, 16), ["W07", "W08", "W09"]),
     (date(2026, 1, 27), ["W10"]),
@@ -25,7 +25,7 @@ SESSIONS = [
 ]
 SESSION_NOTE = {date(2024, 5, 21): "alone; missed the session of the crew",
                 date(2025, 5, 20): "alone; missed the session of the crew",
-                date(2025, 7, 7): "first instruction with us; site and emergency procedures",
+                date(2025, 7, 3): "first instruction with us; site and emergency procedures",
                 date(2026, 1, 27): "first instruction as an assistant, with a written test"}
 # the last observation before the ledger starts
 OBSERVED = {"W01": date(2024, 12, 11), "W02": date(2024, 11, 20), "W03": date(2024, 10, 9),
@@ -137,8 +137,6 @@ def put(office, rso, rows):
     weeks = {}
     for day, row in later:
         monday = office_day(day + timedelta(days=7 - day.weekday()))
-        if day == date(2025, 7, 7):
-            monday = day
         weeks.setdefault(monday, []).append(row)
     for monday, part in weeks.items():
         office.table(monday, 16, rso, ["worker", "qualifications"],
