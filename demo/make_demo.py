@@ -15,7 +15,7 @@ sys.dont_write_bytecode = True
 from making import check, readme, script  # noqa: E402
 
 HERE = Path(__file__).resolve().parent
-MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper")
+MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges")
 
 
 def write_all():

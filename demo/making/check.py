@@ -4,7 +4,7 @@ import tomllib
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from . import readback, readme
+from . import check_badges, readback, readme
 from .readback import count
 
 HEADS = {
@@ -82,7 +82,7 @@ def unchanged(root, made, folders):
         yield "the tables of README.md are not those of the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
-    if size > 1_000_000:
+    if size > 1_500_000:
         yield f"the folder holds {size} bytes"
     for path in files:
         text = path.read_text(encoding="utf-8")
@@ -93,9 +93,10 @@ def unchanged(root, made, folders):
 
 def heads(root):
     """Every CSV has the columns of its format."""
+    known_heads = check_badges.HEADS | HEADS
     for path in sorted(root.rglob("*.csv")):
         name = path.relative_to(root).as_posix()
-        want = next((h for stem, h in HEADS.items() if name.startswith(stem)), None)
+        want = next((h for stem, h in known_heads.items() if name.startswith(stem)), None)
         if path.read_text(encoding="utf-8").split("\n", 1)[0] != want:
             yield f"{name} has other columns"
 
@@ -259,6 +260,10 @@ def script_steps(root):
         before = step["at"]
         at = datetime.fromisoformat(step["at"].rstrip("Z"))
         local = at - timedelta(hours=central_offset(at))
+        if "--reported-on" in step["run"]:
+            on = step["run"][step["run"].index("--reported-on") + 1]
+            if on > local.date().isoformat():
+                problems.append(f"{step['at']}: a report is taken in before its day")
         for word in step["run"]:
             if not word.endswith(".csv"):
                 continue
@@ -268,7 +273,9 @@ def script_steps(root):
             for row in readback.tables((root / word).parent, stem):
                 if row["file"] != Path(word).name:
                     continue
-                late = [c for c in DATE_COLUMNS & row.keys()
+                # A badge's last day is planned when it is issued.
+                planned = {"last_day"} if stem.startswith("issues") else set()
+                late = [c for c in DATE_COLUMNS & row.keys() - planned
                         if row[c] and row[c] > local.date().isoformat()]
                 if late:
                     problems.append(f"{word} is taken in before {late[0]} {row[late[0]]}")
@@ -294,6 +301,7 @@ def problems(root, made, folders):
     out += overlaps(books)
     steps, imported = script_steps(root)
     out += steps
+    out += check_badges.problems(root)
     holds = found(books, imported)
     for key, want in EXPECTED.items():
         if holds[key] != want:

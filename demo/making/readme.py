@@ -5,7 +5,7 @@ import textwrap
 from datetime import date
 from pathlib import Path
 
-from . import check, readback
+from . import check, readback, readme_badges
 from .readback import mrem
 
 
@@ -159,7 +159,9 @@ def filled(page, root):
     values["el2"] = f"{el2['end']} - {el2['start']}"
     hidden = Path(__file__).with_name("hidden.md").read_text(encoding="utf-8")
     made = {"counts": counts(root), "totals": totals(root),
-            "hidden": wrapped(hidden.format(**values).strip())}
+            "record": readme_badges.totals(root),
+            "hidden": wrapped(hidden.format(**values).strip()),
+            "badges": wrapped(readme_badges.hidden(root))}
     for name, text in made.items():
         page = re.sub(f"(<!-- made: {name} -->\n).*?(<!-- end -->)",
                       lambda m, text=text: m.group(1) + text + "\n" + m.group(2), page,

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import company, roster, sheets
+from . import badges, company, sheets, training
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -26,9 +26,13 @@ class Office:
         self.used[at] = count + 1
         self.steps.append((at + timedelta(minutes=count), by, words))
 
+    def file(self, name, head, rows):
+        """A CSV file that a step names itself."""
+        self.files[name] = csv_text(head, rows)
+
     def table(self, day, hour, by, words, name, head, rows):
         """A CSV file and the step that takes it in."""
-        self.files[name] = csv_text(head, rows)
+        self.file(name, head, rows)
         self.step(day, hour, by, words + [name])
 
 
@@ -145,6 +149,8 @@ def build():
                "roles": "people", "pregnancies": "people", "jobs": "jobs",
                "instruments": "instruments", "checks": "instruments",
                "equipment": "equipment", "withdrawals": "equipment", "returns": "equipment"}
+    badges.put(office, RSO, DESIGNEE, rows)
+    training.put(office, RSO, rows)
     place = {name: place_of(name, folders) for name in office.files}
     files = {place[name]: text for name, text in office.files.items()}
     steps = [(at, by, [place.get(word, word) for word in words])

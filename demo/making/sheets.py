@@ -263,6 +263,8 @@ def by_file(rows):
             name = f"{day}-late"
         elif day == story.RETRIEVAL.isoformat() and row["sheet"].startswith("A"):
             name = f"{day}-retrieval"
+        elif row["sheet"] == story.OFF_SCALE_SHEET:
+            name = f"{day}-off-scale"
         elif week == "2026-W21":
             before = day < story.RETRIEVAL.isoformat()
             name = f"{week}-until-monday" if before else f"{week}-from-tuesday"
@@ -279,7 +281,7 @@ def imported_on(name, rows):
         return company.date(2025, 7, 28)
     if name.endswith("-late"):
         return company.date(2025, 11, 18)
-    if name.endswith("-retrieval") or name.endswith("-until-monday"):
+    if name.endswith(("-retrieval", "-until-monday", "-off-scale")):
         return last + timedelta(days=1)
     monday = last + timedelta(days=7 - last.weekday())
     return monday + timedelta(days=1) if monday in roster.HOLIDAYS else monday

@@ -15,6 +15,7 @@ from . import company
 
 RETRIEVAL = date(2026, 5, 19)
 PAPER_SHEET = "C-2025-07-10-day"
+OFF_SCALE_SHEET = "A-2026-05-27-day"
 LATE_SHEET = "B-2025-10-02-day"
 ED03_WITHDRAWN_WEEK = "2025-W33"
 
