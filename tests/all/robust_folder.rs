@@ -132,7 +132,7 @@ fn in_a_read_only_folder_the_ledger_is_read_and_not_written() {
         }
         if modes.1 == 0o555 {
             let backup = bound.run(&ledger, &["ledger", "backup", &copy_text]);
-            backup.is_refused("copy.db: Permission denied");
+            backup.is_refused("copy.db` may not be used by this user");
             bound.run(&copy, init()).is_refused(READ_ONLY);
         }
         set(&ledger, (0o644, 0o755));
@@ -235,7 +235,7 @@ fn where_no_ledger_can_be_nothing_is_made() {
         (
             "nowhere/crew.db",
             init(),
-            "nowhere: there is no such folder",
+            "nowhere`",
         ),
         ("absent.db", head, "there is no ledger at "),
         ("absent.db", import, "there is no ledger at "),
@@ -243,7 +243,7 @@ fn where_no_ledger_can_be_nothing_is_made() {
         (
             "sheets.csv/crew.db",
             init(),
-            "sheets.csv: there is no such folder",
+            "sheets.csv`",
         ),
         ("folder.db", head, "is not a wearbook ledger"),
         ("folder.db", import, "is not a wearbook ledger"),
