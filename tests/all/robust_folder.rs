@@ -236,7 +236,7 @@ fn where_no_ledger_can_be_nothing_is_made() {
         ("absent.db", head, "there is no ledger at "),
         ("absent.db", import, "there is no ledger at "),
         ("sheets.csv/crew.db", head, "there is no ledger at "),
-        ("sheets.csv/crew.db", init(), "sheets.csv`"),
+        ("sheets.csv/crew.db", init(), "it is not a folder"),
         ("folder.db", head, "is not a wearbook ledger"),
         ("folder.db", import, "is not a wearbook ledger"),
         ("folder.db", init(), "exists already"),
