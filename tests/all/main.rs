@@ -22,5 +22,17 @@ mod ledger_model;
 mod ledger_tamper;
 mod quantity_reference;
 mod record_canonical;
+#[cfg(unix)]
+mod robust_damage;
+#[cfg(unix)]
+mod robust_disk;
+#[cfg(unix)]
+mod robust_folder;
+#[cfg(unix)]
+mod robust_kill;
+#[cfg(unix)]
+mod robust_place;
+#[cfg(unix)]
+mod robust_two;
 mod scheme_reference;
 mod special_populations;

@@ -1,0 +1,200 @@
+//! Two processes on one ledger: writes come one after the other, whoever waits in vain says
+//! so, and a reader sees a state that was written whole.
+
+use std::process::Child;
+use std::time::{Duration, Instant};
+
+use rusqlite::Connection;
+
+use super::robust_place::{
+    REGISTERED, Told, Yard, assert_verified, command, counts, done, init, journal, sheets, told,
+    wait_until, wearbook, with_sheets,
+};
+
+const BUSY: &str = "another process is writing to the ledger; waited 5 s for it";
+const SHEETS: usize = 10;
+
+fn end(child: Child) -> Told {
+    child.wait_with_output().expect("the process ends").into()
+}
+
+/// Starts commands at once and waits for all of them.
+fn at_once(yard: &Yard, commands: &[&[&str]]) -> Vec<Told> {
+    let children: Vec<Child> = commands
+        .iter()
+        .map(|words| wearbook(&yard.ledger, words).spawn().expect("it starts"))
+        .collect();
+    children.into_iter().map(end).collect()
+}
+
+#[test]
+fn two_files_handed_in_at_once_are_both_taken_in_one_after_the_other() {
+    let yard = Yard::new();
+    let mut sheets_in = 0;
+    for year in 2020..2026 {
+        let one = yard.file("a.csv", &sheets(&format!("{year}-02-01"), SHEETS, 0));
+        let two = yard.file("b.csv", &sheets(&format!("{year}-05-01"), SHEETS, 0));
+        let imports: [&[&str]; 2] = [&["sheet", "import", &one], &["sheet", "import", &two]];
+        for told in at_once(&yard, &imports) {
+            if told.code == Some(0) {
+                sheets_in += SHEETS;
+            } else {
+                told.is_refused(BUSY);
+            }
+        }
+        assert_eq!(counts(&yard.ledger), with_sheets(sheets_in));
+    }
+    // A write takes a fraction of the wait: on any machine most of them come through.
+    assert!(sheets_in >= 6 * SHEETS, "only {sheets_in} sheets");
+    assert_verified(&yard.ledger, "after twelve imports");
+}
+
+#[test]
+fn the_same_file_from_two_processes_at_once_is_in_the_ledger_once() {
+    for _ in 0..6 {
+        let yard = Yard::new();
+        let file = yard.file("sheets.csv", &sheets("2024-03-01", SHEETS, 0));
+        let import: &[&str] = &["sheet", "import", &file];
+        let both = at_once(&yard, &[import, import]);
+        let new = both
+            .iter()
+            .filter(|it| it.out.contains(&format!("{SHEETS} written")));
+        assert_eq!(new.count(), 1, "{both:?}");
+        for told in &both {
+            if told.code != Some(0) {
+                told.is_refused(BUSY);
+            }
+        }
+        assert_eq!(counts(&yard.ledger), with_sheets(SHEETS));
+        assert_verified(&yard.ledger, "after two of the same");
+    }
+}
+
+#[test]
+fn two_that_make_the_same_ledger_at_once_make_it_once() {
+    for _ in 0..10 {
+        let yard = Yard::new();
+        std::fs::remove_file(&yard.ledger).expect("no ledger yet");
+        let both = at_once(&yard, &[init(), init()]);
+        let made: Vec<&Told> = both.iter().filter(|it| it.code == Some(0)).collect();
+        assert_eq!(made.len(), 1, "{both:?}");
+        for told in both.iter().filter(|it| it.code != Some(0)) {
+            told.is_refused("exists already");
+        }
+        let head = done(&yard.ledger, &["ledger", "head"]).out;
+        assert!(made[0].out.contains(head.trim()), "{head} of {both:?}");
+        assert_verified(&yard.ledger, "after two of the same");
+        assert!(!yard.ledger.with_extension("new").exists());
+    }
+}
+
+/// The lock is held from outside for longer than any command waits.
+#[test]
+fn writers_that_wait_in_vain_say_so_while_readers_read() {
+    let yard = Yard::new();
+    let file = yard.file("sheets.csv", &sheets("2024-03-01", SHEETS, 0));
+    let other = Connection::open(&yard.ledger).expect("a plain connection");
+    other.execute_batch("BEGIN IMMEDIATE").expect("the lock");
+    let begun = Instant::now();
+    let waiting: Vec<Child> = [
+        vec!["sheet", "import", &file],
+        vec!["sheet", "import", &file, "--dry-run"],
+        vec!["ledger", "rebuild"],
+    ]
+    .iter()
+    .map(|words| wearbook(&yard.ledger, words).spawn().expect("it starts"))
+    .collect();
+    assert_verified(&yard.ledger, "while another writes");
+    done(&yard.ledger, &["dose", "crew"]);
+    assert!(
+        begun.elapsed() < Duration::from_secs(4),
+        "a reader waits for a writer: {:?}",
+        begun.elapsed()
+    );
+    for child in waiting {
+        end(child).is_refused(BUSY);
+    }
+    let waited = begun.elapsed();
+    assert!(waited >= Duration::from_millis(4_500), "only {waited:?}");
+    other.execute_batch("ROLLBACK").expect("the lock is free");
+    drop(other);
+    yard.is_untouched("after the wait");
+}
+
+/// The last moments of a write keep readers out too.
+#[test]
+fn a_reader_that_waits_in_vain_says_so() {
+    let yard = Yard::new();
+    let other = Connection::open(&yard.ledger).expect("a plain connection");
+    other.execute_batch("BEGIN EXCLUSIVE").expect("the lock");
+    let begun = Instant::now();
+    let questions: [&[&str]; 2] = [&["ledger", "head"], &["dose", "crew"]];
+    for told in at_once(&yard, &questions) {
+        told.is_refused(BUSY);
+        assert_eq!(told.out, "");
+    }
+    let waited = begun.elapsed();
+    assert!(waited >= Duration::from_millis(4_500), "only {waited:?}");
+    other.execute_batch("ROLLBACK").expect("the lock is free");
+    drop(other);
+    yard.is_untouched("after the wait");
+}
+
+#[test]
+fn a_writer_that_waits_long_enough_writes() {
+    let yard = Yard::new();
+    let file = yard.file("sheets.csv", &sheets("2024-03-01", SHEETS, 0));
+    let other = Connection::open(&yard.ledger).expect("a plain connection");
+    other.execute_batch("BEGIN IMMEDIATE").expect("the lock");
+    let begun = Instant::now();
+    let mut child = wearbook(&yard.ledger, &["sheet", "import", &file])
+        .spawn()
+        .expect("it starts");
+    std::thread::sleep(Duration::from_millis(1_500));
+    let ended = child.try_wait().expect("a process");
+    assert!(ended.is_none(), "it did not wait: {ended:?}");
+    other.execute_batch("COMMIT").expect("the lock is free");
+    let told = end(child);
+    assert_eq!(told.code, Some(0), "{told:?}");
+    assert!(begun.elapsed() >= Duration::from_millis(1_500));
+    drop(other);
+    assert_eq!(counts(&yard.ledger), with_sheets(SHEETS));
+}
+
+/// A process that was started here, by its number.
+fn signal(name: &str, child: &Child) {
+    let told = told(command("kill").args([name, &child.id().to_string()]));
+    assert_eq!(told.code, Some(0), "{told:?}");
+}
+
+/// The writer is stopped in the middle of its work, so that the reader surely comes in there.
+#[test]
+fn a_reader_in_the_middle_of_a_write_sees_the_state_before_it() {
+    let yard = Yard::new();
+    let file = yard.file("sheets.csv", &sheets("2024-03-01", 60, 4_000));
+    let before = done(&yard.ledger, &["ledger", "head"]).out;
+    let crew = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
+    let mut child = wearbook(&yard.ledger, &["sheet", "import", &file])
+        .spawn()
+        .expect("it starts");
+    assert!(
+        wait_until(Duration::from_secs(30), || journal(&yard.ledger).exists()),
+        "no journal appears"
+    );
+    signal("-STOP", &child);
+    let ended = child.try_wait().expect("a process");
+    assert!(ended.is_none() && journal(&yard.ledger).exists());
+    let read = done(&yard.ledger, &["ledger", "head"]).out;
+    let told = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
+    assert_verified(&yard.ledger, "in the middle of a write");
+    let in_between = counts(&yard.ledger);
+    signal("-CONT", &child);
+    let written = end(child);
+    assert_eq!((read, told), (before.clone(), crew.clone()));
+    assert_eq!(in_between, (REGISTERED, 0, 0));
+    assert_eq!(written.code, Some(0), "{written:?}");
+    assert_eq!(counts(&yard.ledger), with_sheets(60));
+    assert_ne!(done(&yard.ledger, &["ledger", "head"]).out, before);
+    let after = done(&yard.ledger, &["dose", "crew", "--year", "2024"]).out;
+    assert_ne!(after, crew, "the sheets are in the doses");
+}
