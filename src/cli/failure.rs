@@ -216,6 +216,10 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
 /// What the system says of a file, in our own words where it is often said.
 fn file_words(file: &str, source: &std::io::Error) -> (String, Vec<String>, String) {
     use std::io::ErrorKind;
+    if source.get_ref().is_some() {
+        // Not the system's words but those of another room.
+        return (format!("{file}: {source}"), Vec::new(), String::new());
+    }
     let (what, hint) = match source.kind() {
         ErrorKind::NotFound => (
             format!("there is no `{file}`"),
