@@ -65,6 +65,8 @@ pub struct DoseAnswer {
     pub known_at_entry: i64,
     /// The two figures, a quantity.
     pub totals: Vec<QuantityLine>,
+    /// Results and determinations that disagree and wait for a settlement.
+    pub conflicts: Vec<String>,
     /// What raised the safe-side figure above the account.
     pub raised_by: Vec<String>,
     /// The levels.
@@ -137,6 +139,11 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
+        conflicts: account
+            .conflicts
+            .iter()
+            .map(|it| it.words.clone())
+            .collect(),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
         findings: level_findings(facts, &standings, &index, scheme)?,

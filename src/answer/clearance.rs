@@ -73,7 +73,15 @@ pub fn clearance(
             None => house.names.monitored(facts.record, on),
         };
         if asked {
-            lines.push(line(snapshot, house, scheme, &qualifications, facts.record, on, now)?);
+            lines.push(line(
+                snapshot,
+                house,
+                scheme,
+                &qualifications,
+                facts.record,
+                on,
+                now,
+            )?);
         }
     }
     Ok(ClearanceAnswer {
@@ -96,7 +104,10 @@ fn line(
 ) -> Result<ClearanceLine, AnswerError> {
     let facts = house.facts(worker)?;
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
-    let wide = Span { first: year.first, last: on };
+    let wide = Span {
+        first: year.first,
+        last: on,
+    };
     let needed = house.span_needed(scheme, facts, wide, on);
     let history = house.history(snapshot, worker, needed)?;
     let index = DoseIndex::build(&history)?;
@@ -104,7 +115,10 @@ fn line(
     let badges = snapshot.badges(Some(worker), needed.first, on)?;
     let known = qualified(house, qualifications, &history, worker, on);
     let duties = duties(&known, scheme, on);
-    let due = duties.iter().map(|it| (it.duty.name().to_owned(), it.due())).collect();
+    let due = duties
+        .iter()
+        .map(|it| (it.duty.name().to_owned(), it.due()))
+        .collect();
     let asked = ClearanceFacts {
         keeps_badges: !badges.is_empty(),
         instruments: instruments(house, scheme, &history, on),
@@ -122,7 +136,12 @@ fn line(
         worker: facts.id.clone(),
         name: facts.name.clone(),
         may_work: found.may_work(),
-        clocks: found.clocks.iter().filter(|it| it.done.is_none()).map(ToString::to_string).collect(),
+        clocks: found
+            .clocks
+            .iter()
+            .filter(|it| it.done.is_none())
+            .map(ToString::to_string)
+            .collect(),
         reasons: found.reasons.into_iter().map(|it| it.finding).collect(),
         nearest,
         due,
@@ -142,13 +161,20 @@ fn qualified(
     let done = |sort: QualificationSort| {
         mine.clone()
             .filter(|it| it.body.sort == sort)
-            .map(|it| Done { entry: it.entry, on: it.body.on })
+            .map(|it| Done {
+                entry: it.entry,
+                on: it.body.on,
+            })
             .collect()
     };
     let certifications = mine
         .clone()
         .filter(|it| it.body.sort == QualificationSort::Certification)
-        .map(|it| Certification { entry: it.entry, from: it.body.on, until: it.body.until })
+        .map(|it| Certification {
+            entry: it.entry,
+            from: it.body.on,
+            until: it.body.until,
+        })
         .collect();
     // A ledger that keeps no qualifications says nothing about them.
     let kept = !all.is_empty();
@@ -165,7 +191,9 @@ fn qualified(
 
 /// The dosimeters of the person's last shift, with their response checks.
 fn instruments(house: &House, scheme: &Scheme, history: &History, on: Day) -> Vec<Assigned> {
-    let since = on.checked_sub_days(chrono::Days::new(INSTRUMENTS_BACK_DAYS)).unwrap_or(on);
+    let since = on
+        .checked_sub_days(chrono::Days::new(INSTRUMENTS_BACK_DAYS))
+        .unwrap_or(on);
     let last = history
         .shifts
         .iter()
@@ -173,12 +201,18 @@ fn instruments(house: &House, scheme: &Scheme, history: &History, on: Day) -> Ve
         .max_by_key(|it| (it.day, it.shift));
     let mut found: Vec<Assigned> = Vec::new();
     for reading in last.into_iter().flat_map(|shift| &shift.readings) {
-        let Some(record) = reading.record else { continue };
-        let Some(body) = house.names.instrument_body(record) else { continue };
+        let Some(record) = reading.record else {
+            continue;
+        };
+        let Some(body) = house.names.instrument_body(record) else {
+            continue;
+        };
         if found.iter().any(|it| it.id == body.id) {
             continue;
         }
-        let Some(rule) = scheme.interval("dosimeter-response-check") else { continue };
+        let Some(rule) = scheme.interval("dosimeter-response-check") else {
+            continue;
+        };
         let checks = [CheckSort::Response, CheckSort::Calibration];
         let check = checks
             .into_iter()
@@ -213,7 +247,10 @@ fn held_of(
     Ok(lines
         .into_iter()
         .filter(|it| it.about_dose && it.person.as_deref() == Some(id.as_str()))
-        .map(|it| HeldItem { entry: it.entry, words: it.about })
+        .map(|it| HeldItem {
+            entry: it.entry,
+            words: it.about,
+        })
         .collect())
 }
 
@@ -224,14 +261,25 @@ fn over_shift_level(
     scheme: &Scheme,
     history: &History,
 ) -> Result<Vec<OverShiftLevel>, AnswerError> {
-    let level = scheme.levels.iter().find(|it| it.window == LevelWindow::Shift);
-    let Some(level) = level else { return Ok(Vec::new()) };
+    let level = scheme
+        .levels
+        .iter()
+        .find(|it| it.window == LevelWindow::Shift);
+    let Some(level) = level else {
+        return Ok(Vec::new());
+    };
     let mut found = Vec::new();
     for shift in &history.shifts {
         let dose = electronic_dose(house, shift)?;
         if level.is_reached_by(dose) {
-            let words = format!("an electronic dosimeter showed {}", dose.display(house.unit()));
-            found.push(OverShiftLevel { sheet: shift.sheet, words });
+            let words = format!(
+                "an electronic dosimeter showed {}",
+                dose.display(house.unit())
+            );
+            found.push(OverShiftLevel {
+                sheet: shift.sheet,
+                words,
+            });
         }
     }
     Ok(found)
@@ -239,7 +287,9 @@ fn over_shift_level(
 
 fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
     let electronic = shift.readings.iter().filter(|it| {
-        let body = it.record.and_then(|record| house.names.instrument_body(record));
+        let body = it
+            .record
+            .and_then(|record| house.names.instrument_body(record));
         body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
     });
     let mut dose = Dose::ZERO;
@@ -259,7 +309,10 @@ fn clocks(house: &House, history: &History, badges: &[BadgeRow]) -> Vec<Started>
         LocalTime::Never => None,
     };
     let off_scale = history.shifts.iter().filter(|shift| {
-        shift.readings.iter().any(|it| it.off_scale && !it.is_ruled_out())
+        shift
+            .readings
+            .iter()
+            .any(|it| it.off_scale && !it.is_ruled_out())
     });
     off_scale
         .filter_map(|shift| {
@@ -273,7 +326,10 @@ fn clocks(house: &House, history: &History, badges: &[BadgeRow]) -> Vec<Started>
                 .min();
             Some(Started {
                 entry: shift.entry,
-                what: format!("badge to the processor after the off-scale reading of {}", shift.day),
+                what: format!(
+                    "badge to the processor after the off-scale reading of {}",
+                    shift.day
+                ),
                 at: midnight(shift.day)?,
                 done: sent.and_then(|on| midnight(on.succ_opt()?)),
             })

@@ -10,6 +10,7 @@ use crate::dose::input::{
     self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift,
     WorkerFacts,
 };
+use crate::dose::resolve::days_needed;
 use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
 use crate::record::{
@@ -198,7 +199,9 @@ impl House {
         let mut facts = self.facts(worker)?.clone();
         let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
         facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
-        let rows = snapshot.shifts_of(worker, span.first, span.last)?;
+        // A badge's lump that the span cuts is shared out by all its shifts.
+        let days = days_needed(&facts.dosimetry, span);
+        let rows = snapshot.shifts_of(worker, days.first, days.last)?;
         let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
         Ok(History { facts, shifts })
     }
@@ -227,7 +230,15 @@ impl House {
                 history.facts.dosimetry = dosimetry;
             }
         }
-        snapshot.shifts(span.first, span.last, |row| {
+        let days = all
+            .values()
+            .map(|history| days_needed(&history.facts.dosimetry, span))
+            .reduce(|a, b| Span {
+                first: a.first.min(b.first),
+                last: a.last.max(b.last),
+            })
+            .unwrap_or(span);
+        snapshot.shifts(days.first, days.last, |row| {
             if let Some(history) = all.get_mut(&row.worker) {
                 history.shifts.push(self.shift(row));
             }

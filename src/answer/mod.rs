@@ -15,6 +15,7 @@ mod entries;
 mod findings;
 mod forecast;
 mod held;
+mod lists;
 mod load;
 mod load_badge;
 mod names;
@@ -33,6 +34,7 @@ pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
+pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::{AnswerError, House};
 pub use names::{Names, NoSuchName, near};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, ReconcileTotal, reconcile};

@@ -90,8 +90,14 @@ pub fn reconcile(
     let scheme = house.scheme_on(span.last)?;
     let unit = house.unit();
     // A period that ended in the span may have begun before it.
-    let before = span.first.checked_sub_days(chrono::Days::new(120)).unwrap_or(span.first);
-    let wide = Span { first: before, last: span.last };
+    let before = span
+        .first
+        .checked_sub_days(chrono::Days::new(120))
+        .unwrap_or(span.first);
+    let wide = Span {
+        first: before,
+        last: span.last,
+    };
     let histories = match worker {
         Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
         None => house.histories(snapshot, wide)?,
@@ -99,7 +105,9 @@ pub fn reconcile(
     let mut lines = Vec::new();
     let mut totals = Vec::new();
     for facts in house.workers() {
-        let Some(history) = histories.get(&facts.record) else { continue };
+        let Some(history) = histories.get(&facts.record) else {
+            continue;
+        };
         let found = compare(history, scheme, span)?;
         totals.extend(total(&facts.id, &found, unit)?);
         lines.extend(found.into_iter().map(|it| line(&facts.id, it, unit)));
@@ -146,7 +154,12 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
         ratio: it.ratio_permille.map_or("-".to_owned(), percent),
         agreement: it.agreement.words().to_owned(),
         beyond: it.agreement.is_beyond(),
-        explanations: it.agreement.usual_explanations().iter().map(|it| (*it).to_owned()).collect(),
+        explanations: it
+            .agreement
+            .usual_explanations()
+            .iter()
+            .map(|it| (*it).to_owned())
+            .collect(),
     }
 }
 
@@ -159,7 +172,9 @@ fn total(
     let compared: Vec<_> = found
         .iter()
         .filter_map(|it| match (&it.result, it.agreement) {
-            (_, Agreement::ReadingsIncomplete | Agreement::NotComparable | Agreement::NoResult) => None,
+            (_, Agreement::ReadingsIncomplete | Agreement::NotComparable | Agreement::NoResult) => {
+                None
+            }
             (Some(Reported::Dose(dose)), _) => Some((it, *dose)),
             _ => None,
         })
@@ -169,10 +184,17 @@ fn total(
     }
     let readings = Dose::sum(compared.iter().map(|(it, _)| it.readings))?;
     let results = Dose::sum(compared.iter().map(|(_, dose)| *dose))?;
-    let count = |agreement| compared.iter().filter(|(it, _)| it.agreement == agreement).count();
+    let count = |agreement| {
+        compared
+            .iter()
+            .filter(|(it, _)| it.agreement == agreement)
+            .count()
+    };
     let ratio = match results.nsv() {
         0 => "-".to_owned(),
-        of => percent(i64::try_from(i128::from(readings.nsv()) * 1000 / i128::from(of)).unwrap_or(i64::MAX)),
+        of => percent(
+            i64::try_from(i128::from(readings.nsv()) * 1000 / i128::from(of)).unwrap_or(i64::MAX),
+        ),
     };
     Ok(Some(ReconcileTotal {
         worker: worker.to_owned(),

@@ -78,17 +78,27 @@ pub fn statement(
 ) -> Result<StatementAnswer, AnswerError> {
     let scheme = house.scheme_on(today)?;
     let whole = scheme.year_start.year(year);
-    let span = Span { first: whole.first, last: whole.last.min(today.max(whole.first)) };
+    let span = Span {
+        first: whole.first,
+        last: whole.last.min(today.max(whole.first)),
+    };
     let facts = house.facts(worker)?;
     let wide = house.span_needed(scheme, facts, span, span.last);
     let mut history = house.history(snapshot, worker, wide)?;
     // The statement is of what this licensee monitored.
     history.facts.prior.clear();
     let account = Account::of(&history, span)?;
-    let mut why_estimate: Vec<String> = account.conflicts.iter().map(|it| it.words.clone()).collect();
+    let mut why_estimate: Vec<String> = account
+        .conflicts
+        .iter()
+        .map(|it| it.words.clone())
+        .collect();
     let items = items(scheme, |quantity| account.totals.get(quantity));
     for item in items.iter().filter(|it| it.standing == "estimate") {
-        why_estimate.push(format!("{}: readings without a result yet, or a dose not determined", item.code));
+        why_estimate.push(format!(
+            "{}: readings without a result yet, or a dose not determined",
+            item.code
+        ));
     }
     if account.counts_exposure_as_dose {
         why_estimate.push("readings in mR are counted as mrem, a convention".to_owned());
@@ -99,11 +109,19 @@ pub fn statement(
         .iter()
         .filter_map(|it| {
             let until = it.until.unwrap_or(span.last);
-            span.common(&Span { first: it.from, last: until.max(it.from) })
+            span.common(&Span {
+                first: it.from,
+                last: until.max(it.from),
+            })
         })
         .collect();
-    let leaves = facts.monitored.iter().any(|it| it.until.is_some_and(|on| span.contains(on)));
-    let above = items.iter().find(|it| it.nsv.is_some_and(|nsv| nsv > REPORT_ABOVE.nsv()));
+    let leaves = facts
+        .monitored
+        .iter()
+        .any(|it| it.until.is_some_and(|on| span.contains(on)));
+    let above = items
+        .iter()
+        .find(|it| it.nsv.is_some_and(|nsv| nsv > REPORT_ABOVE.nsv()));
     let charter = &house.names.charter;
     Ok(StatementAnswer {
         worker: facts.id.clone(),
@@ -115,7 +133,11 @@ pub fn statement(
         year,
         periods,
         must_be_given: above.map(|it| {
-            format!("{} is above {} (10 CFR 19.13(b))", it.code, REPORT_ABOVE.display_with_si_in(DoseUnit::Millirem))
+            format!(
+                "{} is above {} (10 CFR 19.13(b))",
+                it.code,
+                REPORT_ABOVE.display_with_si_in(DoseUnit::Millirem)
+            )
         }),
         estimate: items.iter().any(|it| it.standing == "estimate"),
         items,
@@ -131,9 +153,21 @@ fn items<'a>(scheme: &Scheme, total: impl Fn(Quantity) -> &'a Total) -> Vec<Stat
     [
         ("DDE", "deep dose equivalent, whole body", Quantity::Deep),
         ("LDE", "lens dose equivalent", Quantity::Lens),
-        ("SDE-WB", "shallow dose equivalent, skin of the whole body", Quantity::Shallow),
-        ("SDE-ME", "shallow dose equivalent, maximally exposed extremity", Quantity::Extremity),
-        ("TEDE", "total effective dose equivalent (external only: the DDE)", Quantity::Deep),
+        (
+            "SDE-WB",
+            "shallow dose equivalent, skin of the whole body",
+            Quantity::Shallow,
+        ),
+        (
+            "SDE-ME",
+            "shallow dose equivalent, maximally exposed extremity",
+            Quantity::Extremity,
+        ),
+        (
+            "TEDE",
+            "total effective dose equivalent (external only: the DDE)",
+            Quantity::Deep,
+        ),
     ]
     .into_iter()
     .map(|(code, label, quantity)| item(scheme, code, label, total(quantity)))
@@ -167,5 +201,7 @@ fn item(scheme: &Scheme, code: &str, label: &str, total: &Total) -> StatementIte
 
 fn items_of_special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
     let all = items(scheme, |quantity| account.special.get(quantity));
-    all.into_iter().filter(|it| it.nsv.is_some_and(|nsv| nsv > 0)).collect()
+    all.into_iter()
+        .filter(|it| it.nsv.is_some_and(|nsv| nsv > 0))
+        .collect()
 }

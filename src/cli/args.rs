@@ -391,6 +391,16 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// List who is above a share of a limit, estimates, missing results, undetermined doses
+    Lists {
+        #[command(flatten)]
+        span: SpanArgs,
+        /// The share of a limit, in per cent
+        #[arg(long, default_value_t = 10, value_name = "PERCENT")]
+        share: i64,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
     /// Write a worker's year on one page, or everybody's into a folder
     ///
     /// Example: wearbook dose statement --all --year 2025 --out statements

@@ -4,8 +4,10 @@ use super::args::{DoseVerb, ShowArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
-use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, reconcile};
-use crate::show::{clearance_report, crew_report, dose_report, forecast_report, reconcile_report};
+use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::show::{
+    clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
+};
 
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
@@ -48,21 +50,55 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                     forecast_report(&answer)
                 })
         }
-        DoseVerb::Reconcile { worker, span, check, show } => {
+        DoseVerb::Reconcile {
+            worker,
+            span,
+            check,
+            show,
+        } => {
             let days = days(&span)?;
             let answer = session.ask(span.known_at, |snapshot, house| {
                 let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
                 let (span, _) = days.settle(house, now)?;
                 reconcile(snapshot, house, worker, span)
             })?;
-            session.output.answer(form(&show), "dose reconcile", &answer, || {
-                reconcile_report(&answer)
-            })?;
+            session
+                .output
+                .answer(form(&show), "dose reconcile", &answer, || {
+                    reconcile_report(&answer)
+                })?;
             let beyond = answer.lines.iter().any(|it| it.beyond);
-            if check && beyond { Err(Failure::Found) } else { Ok(()) }
+            if check && beyond {
+                Err(Failure::Found)
+            } else {
+                Ok(())
+            }
         }
-        DoseVerb::Statement { worker, year, all, out, on, show } => {
-            let asked = statement::Asked { worker, year, all, out, on };
+        DoseVerb::Lists { span, share, show } => {
+            let days = days(&span)?;
+            let answer = session.ask(span.known_at, |snapshot, house| {
+                let (span, on) = days.settle(house, now)?;
+                lists(snapshot, house, span, on, share)
+            })?;
+            session
+                .output
+                .answer(form(&show), "dose lists", &answer, || lists_report(&answer))
+        }
+        DoseVerb::Statement {
+            worker,
+            year,
+            all,
+            out,
+            on,
+            show,
+        } => {
+            let asked = statement::Asked {
+                worker,
+                year,
+                all,
+                out,
+                on,
+            };
             statement::run(session, asked, &show)
         }
         DoseVerb::Crew { span, show } => {
@@ -87,12 +123,29 @@ pub(super) fn who_may_work(
     show: &ShowArgs,
 ) -> Result<(), Failure> {
     let now = session.clock.now();
-    let on = on.as_deref().map(|text| super::failure::day("on", text)).transpose()?;
+    let on = on
+        .as_deref()
+        .map(|text| super::failure::day("on", text))
+        .transpose()?;
     let answer = session.ask(None, |snapshot, house| {
         let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
-        clearance(snapshot, house, worker, on.unwrap_or_else(|| house.today(now)), now)
+        clearance(
+            snapshot,
+            house,
+            worker,
+            on.unwrap_or_else(|| house.today(now)),
+            now,
+        )
     })?;
-    session.output.answer(form(show), "clearance", &answer, || clearance_report(&answer))?;
+    session
+        .output
+        .answer(form(show), "clearance", &answer, || {
+            clearance_report(&answer)
+        })?;
     let stopped = answer.lines.iter().any(|it| !it.may_work);
-    if check && stopped { Err(Failure::Found) } else { Ok(()) }
+    if check && stopped {
+        Err(Failure::Found)
+    } else {
+        Ok(())
+    }
 }

@@ -121,9 +121,12 @@ impl Session<'_> {
             Noun::Sheet(verb) => sheet::run(self, verb),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
-            Noun::Clearance { worker, on, check, show } => {
-                dose::who_may_work(self, worker, on, check, &show)
-            }
+            Noun::Clearance {
+                worker,
+                on,
+                check,
+                show,
+            } => dose::who_may_work(self, worker, on, check, &show),
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),

@@ -19,7 +19,11 @@ pub(super) struct Asked {
 }
 
 pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> Result<(), Failure> {
-    let on = asked.on.as_deref().map(|text| failure::day("on", text)).transpose()?;
+    let on = asked
+        .on
+        .as_deref()
+        .map(|text| failure::day("on", text))
+        .transpose()?;
     let now = session.clock.now();
     let answers = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -34,14 +38,19 @@ pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
             .map(|worker| statement(snapshot, house, worker, year, today))
             .collect();
         // Whoever was not monitored in that year has no statement of it.
-        all.map(|all| all.into_iter().filter(|it| !it.periods.is_empty()).collect::<Vec<_>>())
+        all.map(|all| {
+            all.into_iter()
+                .filter(|it| !it.periods.is_empty())
+                .collect::<Vec<_>>()
+        })
     })?;
     match (&asked.worker, asked.all, &asked.out) {
         (Some(_), false, out) => one(session, &answers, out.as_deref(), show),
         (None, true, Some(dir)) => everybody(session, &answers, dir),
         _ => Err(Failure::Refused {
             what: "a statement is of one worker, or of --all into --out DIR".to_owned(),
-            hint: "wearbook dose statement W07 --year 2025, or: --all --year 2025 --out DIR".to_owned(),
+            hint: "wearbook dose statement W07 --year 2025, or: --all --year 2025 --out DIR"
+                .to_owned(),
         }),
     }
 }
@@ -60,10 +69,12 @@ fn one(
     };
     let Some(file) = out else {
         let form = form(show);
-        return session.output.answer(form, "dose statement", answer, || match form {
-            super::output::Form::Csv => statements_table(answers),
-            _ => statement_report(answer),
-        });
+        return session
+            .output
+            .answer(form, "dose statement", answer, || match form {
+                super::output::Form::Csv => statements_table(answers),
+                _ => statement_report(answer),
+            });
     };
     let text = match file.extension().and_then(|it| it.to_str()) {
         Some("html") => statement_page(answer, session.output.scripted),
@@ -77,7 +88,9 @@ fn one(
         }
     };
     write_new(file, &text)?;
-    session.output.report(Report::new(format!("{} is written", file.display())))
+    session
+        .output
+        .report(Report::new(format!("{} is written", file.display())))
 }
 
 fn everybody(
@@ -85,24 +98,43 @@ fn everybody(
     answers: &[StatementAnswer],
     dir: &Path,
 ) -> Result<(), Failure> {
-    std::fs::create_dir_all(dir)
-        .map_err(|source| Failure::File { file: dir.display().to_string(), source })?;
+    std::fs::create_dir_all(dir).map_err(|source| Failure::File {
+        file: dir.display().to_string(),
+        source,
+    })?;
     let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
     write_new(&dir.join("statements.csv"), &table)?;
     for answer in answers {
         let name = format!("{}-{}.html", answer.worker.to_lowercase(), answer.year);
-        write_new(&dir.join(name), &statement_page(answer, session.output.scripted))?;
+        write_new(
+            &dir.join(name),
+            &statement_page(answer, session.output.scripted),
+        )?;
     }
-    let owed: Vec<_> = answers.iter().filter(|it| it.must_be_given.is_some()).collect();
-    let mut report = Report::new(format!("{} statements are in {}", answers.len(), dir.display()));
+    let owed: Vec<_> = answers
+        .iter()
+        .filter(|it| it.must_be_given.is_some())
+        .collect();
+    let mut report = Report::new(format!(
+        "{} statements are in {}",
+        answers.len(),
+        dir.display()
+    ));
     report.line(format!("{} must be given unasked:", owed.len()));
     for answer in owed {
         let why = answer.must_be_given.clone().unwrap_or_default();
         report.under(format!("{} {}: {why}", answer.worker, answer.name));
     }
     let estimates = answers.iter().filter(|it| it.estimate).count();
-    report.line(format!("{estimates} are estimates: results are missing or a dose is not determined"));
-    report.caution(answers.first().map(|it| it.confirm.clone()).unwrap_or_default());
+    report.line(format!(
+        "{estimates} are estimates: results are missing or a dose is not determined"
+    ));
+    report.caution(
+        answers
+            .first()
+            .map(|it| it.confirm.clone())
+            .unwrap_or_default(),
+    );
     session.output.report(report)
 }
 
@@ -111,5 +143,8 @@ fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
     use std::io::Write;
     std::fs::File::create_new(path)
         .and_then(|mut file| file.write_all(text.as_bytes()))
-        .map_err(|source| Failure::File { file: path.display().to_string(), source })
+        .map_err(|source| Failure::File {
+            file: path.display().to_string(),
+            source,
+        })
 }

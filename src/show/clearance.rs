@@ -32,7 +32,10 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
     report.table(table.in_unit(&answer.unit));
     for line in stopped {
         report.gap();
-        report.line(format!("{} {} may not work, because:", line.worker, line.name));
+        report.line(format!(
+            "{} {} may not work, because:",
+            line.worker, line.name
+        ));
         for reason in &line.reasons {
             finding_lines(&mut report, reason, &reason.key());
         }
@@ -55,8 +58,15 @@ pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
         answer.lines.len()
     ));
     report.gap();
-    let mut table =
-        Table::new(&["id", "badge", "worn", ">readings", ">result", ">ratio", "agreement"]);
+    let mut table = Table::new(&[
+        "id",
+        "badge",
+        "worn",
+        ">readings",
+        ">result",
+        ">ratio",
+        "agreement",
+    ]);
     for line in &answer.lines {
         table.row([
             line.worker.clone(),
@@ -71,7 +81,13 @@ pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
     report.table(table.in_unit(&answer.unit));
     report.gap();
     let mut totals = Table::new(&[
-        "id", ">readings", ">results", ">ratio", ">within", ">readings below", ">readings above",
+        "id",
+        ">readings",
+        ">results",
+        ">ratio",
+        ">within",
+        ">readings below",
+        ">readings above",
     ]);
     for total in &answer.totals {
         totals.row([

@@ -14,6 +14,7 @@ mod entry;
 mod finding;
 mod forecast;
 mod json;
+mod lists;
 mod register;
 mod report;
 mod scheme;
@@ -30,6 +31,7 @@ pub use entry::{entry_report, history_report, taken_report, verification_report}
 pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use forecast::forecast_report;
 pub use json::json;
+pub use lists::lists_report;
 pub use register::register_report;
 pub use report::{Align, Report, Table};
 pub use scheme::{scheme_report, schemes_report};

@@ -12,16 +12,29 @@ const KEEP: &str =
 const ESTIMATE: &str = "ESTIMATE: some figures are provisional and will be replaced.";
 
 fn periods(answer: &StatementAnswer) -> String {
-    let spans: Vec<String> =
-        answer.periods.iter().map(|it| format!("{} to {}", it.first, it.last)).collect();
-    if spans.is_empty() { "not monitored".to_owned() } else { spans.join(", ") }
+    let spans: Vec<String> = answer
+        .periods
+        .iter()
+        .map(|it| format!("{} to {}", it.first, it.last))
+        .collect();
+    if spans.is_empty() {
+        "not monitored".to_owned()
+    } else {
+        spans.join(", ")
+    }
 }
 
 /// The statement as text.
 pub fn statement_report(answer: &StatementAnswer) -> Report {
-    let mut report = Report::new(format!("Doses of {} {}, year {}", answer.worker, answer.name, answer.year));
+    let mut report = Report::new(format!(
+        "Doses of {} {}, year {}",
+        answer.worker, answer.name, answer.year
+    ));
     report.line(format!("monitored: {}", periods(answer)));
-    report.line(format!("by {}, licence {}, {}", answer.licensee, answer.licence, answer.site));
+    report.line(format!(
+        "by {}, licence {}, {}",
+        answer.licensee, answer.licence, answer.site
+    ));
     if let Some(day) = answer.so_far {
         report.line(format!("the year is not over: figures up to {day}"));
     }
@@ -29,7 +42,9 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
         report.line(ESTIMATE);
     }
     if answer.leaves && answer.estimate {
-        report.line("The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).");
+        report.line(
+            "The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).",
+        );
     }
     report.gap();
     report.table(table(&answer.items));
@@ -66,7 +81,10 @@ fn table(items: &[StatementItem]) -> Table {
 
 /// Escapes text for a page.
 fn safe(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
 }
 
 fn rows(items: &[StatementItem]) -> String {
@@ -96,7 +114,11 @@ th,td{border-bottom:1px solid #000;padding:.3em .5em;text-align:left;vertical-al
 pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     let mut body = String::new();
     let mut put = |text: &str| body.push_str(text);
-    put(&format!("<h1>Doses of {}, year {}</h1>", safe(&answer.worker), answer.year));
+    put(&format!(
+        "<h1>Doses of {}, year {}</h1>",
+        safe(&answer.worker),
+        answer.year
+    ));
     put(&format!(
         "<p>Monitored {}, by {}, licence {}, {}.</p>",
         safe(&periods(answer)),
@@ -105,17 +127,25 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
         safe(&answer.site)
     ));
     if let Some(day) = answer.so_far {
-        put(&format!("<p>The year is not over: figures up to {day}.</p>"));
+        put(&format!(
+            "<p>The year is not over: figures up to {day}.</p>"
+        ));
     }
     if answer.estimate {
         put(&format!("<p class=\"mark\">{ESTIMATE}</p>"));
     }
     let head = "<thead><tr><th scope=\"col\">Code</th><th scope=\"col\">Quantity</th>\
         <th scope=\"col\">Dose</th><th scope=\"col\">Standing</th></tr></thead>";
-    put(&format!("<table>{head}<tbody>{}</tbody></table>", rows(&answer.items)));
+    put(&format!(
+        "<table>{head}<tbody>{}</tbody></table>",
+        rows(&answer.items)
+    ));
     if !answer.special.is_empty() {
         put("<p>Planned special exposures, apart (10 CFR 20.1206):</p>");
-        put(&format!("<table>{head}<tbody>{}</tbody></table>", rows(&answer.special)));
+        put(&format!(
+            "<table>{head}<tbody>{}</tbody></table>",
+            rows(&answer.special)
+        ));
     }
     for why in &answer.why_estimate {
         put(&format!("<p>{}</p>", safe(why)));
@@ -124,7 +154,9 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     if scripted {
         put("<p>The clock of this ledger is scripted: a demonstration or a test, not records.</p>");
     }
-    let birth = answer.birth_date.map_or("not on record".to_owned(), |day| day.to_string());
+    let birth = answer
+        .birth_date
+        .map_or("not on record".to_owned(), |day| day.to_string());
     put(&format!(
         "<section class=\"private\"><h2>Private</h2><p>Name: {}. Date of birth: {birth}.</p>\
          <p>Signature and date: ______________________________</p></section>",
@@ -141,7 +173,15 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
 /// Statements as a table, a row a person, for CSV.
 pub fn statements_table(answers: &[StatementAnswer]) -> Report {
     let mut table = Table::new(&[
-        "worker", "year", "monitored", "standing", "DDE", "LDE", "SDE-WB", "SDE-ME", "TEDE",
+        "worker",
+        "year",
+        "monitored",
+        "standing",
+        "DDE",
+        "LDE",
+        "SDE-WB",
+        "SDE-ME",
+        "TEDE",
         "to be given",
     ]);
     for answer in answers {
@@ -153,13 +193,21 @@ pub fn statements_table(answers: &[StatementAnswer]) -> Report {
             answer.worker.clone(),
             answer.year.to_string(),
             periods(answer),
-            if answer.estimate { "estimate" } else { "record" }.to_owned(),
+            if answer.estimate {
+                "estimate"
+            } else {
+                "record"
+            }
+            .to_owned(),
             dose("DDE"),
             dose("LDE"),
             dose("SDE-WB"),
             dose("SDE-ME"),
             dose("TEDE"),
-            answer.must_be_given.clone().unwrap_or_else(|| "on request".to_owned()),
+            answer
+                .must_be_given
+                .clone()
+                .unwrap_or_else(|| "on request".to_owned()),
         ]);
     }
     let mut report = Report::new("");

@@ -1,0 +1,138 @@
+//! The lists that an inspector asks for: who is above a share of a limit, which
+//! estimates are in force, who has no result for a period, and which doses have
+//! no upper bound.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::view::level_lines;
+use crate::calendar::{Day, Span};
+use crate::dose::account::Account;
+use crate::dose::index::DoseIndex;
+use crate::ledger::Snapshot;
+use crate::record::{Determination, Words};
+use crate::rule::Quantity;
+
+/// One line of a list: whom it is about, and what it says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ListLine {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// What the line says.
+    pub what: String,
+    /// The entry that it rests on, where it is one.
+    pub entry: Option<i64>,
+}
+
+/// The four lists.
+#[derive(Debug, Clone, Serialize)]
+pub struct ListsAnswer {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The day for which levels stand.
+    pub on: Day,
+    /// The share asked for, in per cent.
+    pub percent: i64,
+    /// Everybody above that share of a limit.
+    pub above: Vec<ListLine>,
+    /// Determinations in force: estimates kept until the licence ends.
+    pub estimates: Vec<ListLine>,
+    /// Wear periods that are over and have no result.
+    pub no_result: Vec<ListLine>,
+    /// Shifts whose dose has no upper bound.
+    pub undetermined: Vec<ListLine>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// The lists of a span, with levels as of `on`.
+pub fn lists(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+    percent: i64,
+) -> Result<ListsAnswer, AnswerError> {
+    const PPM_A_PERCENT: i64 = 10_000;
+    let scheme = house.scheme_on(on)?;
+    let mut answer = ListsAnswer {
+        first: span.first,
+        last: span.last,
+        on,
+        percent,
+        above: Vec::new(),
+        estimates: Vec::new(),
+        no_result: Vec::new(),
+        undetermined: Vec::new(),
+        confirm: scheme.confirm.clone(),
+    };
+    for facts in house.workers() {
+        let line = |what: String, entry: Option<i64>| ListLine {
+            worker: facts.id.clone(),
+            name: facts.name.clone(),
+            what,
+            entry,
+        };
+        let needed = house.span_needed(scheme, facts, span, on);
+        let history = house.history(snapshot, facts.record, needed)?;
+        let index = DoseIndex::build(&history)?;
+        let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
+        for level in levels.iter().filter(|it| it.sort == "limit") {
+            if level
+                .share_ppm
+                .is_some_and(|ppm| ppm > percent.saturating_mul(PPM_A_PERCENT))
+            {
+                let what = format!(
+                    "{} of {}: {}",
+                    level.share,
+                    level.limit.shown,
+                    level.words()
+                );
+                answer.above.push(line(what, None));
+            }
+        }
+        let account = Account::of(&history, span)?;
+        for part in &account.contributions {
+            if part.doses.get(Quantity::Deep).is_undetermined() {
+                let what = format!("{}: {}", part.first, part.words.join("; "));
+                answer.undetermined.push(line(what, Some(part.entry)));
+            }
+        }
+        for badge in snapshot.badges(Some(facts.record), span.first, span.last)? {
+            if badge.results.is_empty() && badge.last_day < on {
+                let state = badge
+                    .changes
+                    .last()
+                    .map_or("not handed back", |it| it.0.word());
+                let what = format!(
+                    "badge {} of {} to {}: {state}",
+                    badge.badge, badge.first_day, badge.last_day
+                );
+                answer.no_result.push(line(what, Some(badge.entry)));
+            }
+        }
+    }
+    for stored in snapshot.all::<Determination>()? {
+        let it = stored.body;
+        let facts = house.facts(it.worker)?;
+        answer.estimates.push(ListLine {
+            worker: facts.id.clone(),
+            name: facts.name.clone(),
+            what: format!(
+                "{}: {} {} by {}, {}: {}",
+                it.on,
+                it.quantity.word(),
+                it.dose_nsv.display(house.unit()),
+                it.method.word(),
+                it.relation.word(),
+                it.basis
+            ),
+            entry: Some(stored.entry),
+        });
+    }
+    Ok(answer)
+}
