@@ -69,11 +69,6 @@ const LONG_FILES: &[(&str, usize, &str)] = &[
         610,
         "the tables of columns and their readers are to be parted",
     ),
-    (
-        "src/intake/sheet.rs",
-        640,
-        "taking a file in and reading one sheet are to be parted",
-    ),
 ];
 
 /// Functions of more than [`FUNCTION_LINES`] lines: path, name, why.

@@ -67,7 +67,8 @@ impl Failure {
     }
 
     /// 0 done; 1 refused, nothing written; 2 usage; 3 `--check` found
-    /// something; 4 the ledger fails verification; 70 a fault of the program.
+    /// something; 4 the ledger fails verification; 70 a fault of the program; 74 done, but the
+    /// output could not be written.
     pub fn exit_code(&self) -> u8 {
         match self {
             Failure::BrokenPipe => 0,
@@ -82,6 +83,7 @@ impl Failure {
             Failure::Answer(AnswerError::Ledger(
                 LedgerError::Damaged { .. } | LedgerError::Unreadable { .. },
             )) => 4,
+            Failure::Output(_) => 74,
             Failure::Internal(_)
             | Failure::Ledger(LedgerError::Sqlite(_))
             | Failure::Intake(IntakeError::Ledger(LedgerError::Sqlite(_)))
@@ -146,8 +148,9 @@ impl Failure {
             Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
             Failure::Output(error) => (
                 format!("the output cannot be written: {error}"),
-                Vec::new(),
-                String::new(),
+                vec!["what the command wrote to the ledger stands".to_owned()],
+                "`wearbook ledger head` counts the entries; taking a file in again is safe"
+                    .to_owned(),
             ),
             Failure::Internal(what) => (
                 format!("a fault of the program: {what}"),
@@ -216,6 +219,10 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
 /// What the system says of a file, in our own words where it is often said.
 fn file_words(file: &str, source: &std::io::Error) -> (String, Vec<String>, String) {
     use std::io::ErrorKind;
+    if source.get_ref().is_some() {
+        // Not the system's words but those of another room.
+        return (format!("{file}: {source}"), Vec::new(), String::new());
+    }
     let (what, hint) = match source.kind() {
         ErrorKind::NotFound => (
             format!("there is no `{file}`"),

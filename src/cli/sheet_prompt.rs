@@ -85,7 +85,7 @@ pub(super) fn run(
         put(&mut head, column, value);
     }
     session.output.talk_report(&Report::new(
-        "Readings: start and end, `0 12`; off scale, `0 off`; set back to zero in between, \
+        "Type a start and end as `0 12`, off scale as `0 off`, set back to zero in between as \
          `0 12 / 0 8`.",
     ))?;
     let mut rows = Vec::new();

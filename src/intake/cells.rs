@@ -242,6 +242,7 @@ impl Cells {
         let limited = LineLimit {
             inner: opened,
             on_this_line: 0,
+            quoted: false,
             started: false,
         };
         let mut reader = csv::ReaderBuilder::new()
@@ -353,6 +354,10 @@ fn csv_fault(error: &csv::Error) -> Fault {
 struct LineLimit<R> {
     inner: R,
     on_this_line: usize,
+    /// Whether the reading stands inside quotation marks, where a line end does
+    /// not end a row: a quotation mark that is never closed must not swallow
+    /// the file.
+    quoted: bool,
     started: bool,
 }
 
@@ -386,7 +391,10 @@ impl<R: Read> Read for LineLimit<R> {
         }
         let count = self.inner.read(buffer)?;
         for byte in buffer.iter().take(count) {
-            if *byte == b'\n' {
+            if *byte == b'"' {
+                self.quoted = !self.quoted;
+            }
+            if *byte == b'\n' && !self.quoted {
                 self.on_this_line = 0;
             } else {
                 self.on_this_line += 1;
@@ -395,7 +403,7 @@ impl<R: Read> Read for LineLimit<R> {
         if self.on_this_line > LONGEST_LINE {
             return Err(io::Error::new(
                 io::ErrorKind::InvalidData,
-                "a line is longer than a million bytes",
+                "a row is longer than a million bytes",
             ));
         }
         Ok(count)

@@ -218,7 +218,11 @@ pub(super) fn need_folder(path: &Path) -> Result<(), LedgerError> {
         Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => {
             Err(LedgerError::File {
                 path: folder.to_owned(),
-                source: io::Error::new(io::ErrorKind::NotFound, "there is no such folder"),
+                source: if folder.exists() {
+                    io::Error::new(io::ErrorKind::NotADirectory, "it is not a folder")
+                } else {
+                    io::Error::new(io::ErrorKind::NotFound, "there is no such folder")
+                },
             })
         }
         _ => Ok(()),

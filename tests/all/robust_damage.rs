@@ -132,7 +132,7 @@ fn a_line_of_a_hundred_million_bytes_is_refused_in_little_memory() {
         let told = limited(&file);
         told.is_refused("was refused whole, nothing was written");
         assert!(
-            told.err.contains("a line is longer than a million bytes"),
+            told.err.contains("a row is longer than a million bytes"),
             "{told:?}"
         );
         let took = begun.elapsed();

@@ -162,7 +162,7 @@ fn nothing_half_made_is_left_on_a_full_disk() {
 }
 
 /// The entries stand before the report of them is printed. Who cannot read the report must not
-/// take it that nothing was written.
+/// take it that nothing was written: the exit code and the message say that it was.
 #[test]
 fn a_report_that_cannot_be_printed_leaves_the_sheets_in_the_ledger() {
     let full = Path::new("/dev/full");
@@ -174,7 +174,12 @@ fn a_report_that_cannot_be_printed_leaves_the_sheets_in_the_ledger() {
     let file = yard.file("sheets.csv", &sheets("2024-03-01", 5, 0));
     let mut import = super::robust_place::wearbook(&yard.ledger, &["sheet", "import", &file]);
     let told = told(import.stdout(out));
-    told.is_refused("the output cannot be written");
+    assert_eq!(told.code, Some(74), "{told:?}");
+    assert!(
+        told.err
+            .contains("what the command wrote to the ledger stands"),
+        "{told:?}"
+    );
     assert_eq!(counts(&yard.ledger), with_sheets(5));
     assert_verified(&yard.ledger, "after a report that nobody got");
     let again = run(&yard.ledger, &["sheet", "import", &file]);

@@ -5,7 +5,7 @@
 
 use std::path::Path;
 use std::process::{Child, Stdio};
-use std::sync::Mutex;
+use std::sync::{Mutex, OnceLock};
 use std::time::{Duration, Instant};
 
 use super::robust_place::{
@@ -70,6 +70,19 @@ fn start(yard: &Yard, file: &str) -> Child {
         .stderr(Stdio::null())
         .spawn()
         .expect("the process starts")
+}
+
+/// The shortest of a few: on a busy machine a longer one would aim behind the end.
+fn measured() -> Times {
+    static MEASURED: OnceLock<Times> = OnceLock::new();
+    *MEASURED.get_or_init(|| {
+        let all = [measure(), measure(), measure(), measure()];
+        let shortest = |of: fn(&Times) -> Duration| all.iter().map(of).min().unwrap_or_default();
+        Times {
+            whole: shortest(|it| it.whole),
+            journal: shortest(|it| it.journal),
+        }
+    })
 }
 
 fn measure() -> Times {
@@ -186,7 +199,7 @@ fn kill_many(start: u64, times: Times, sum: &Mutex<Tally>) {
 
 #[test]
 fn a_killed_import_leaves_all_or_nothing() {
-    let times = measure();
+    let times = measured();
     let sum = Mutex::new(Tally::default());
     std::thread::scope(|scope| {
         for thread in 1..=THREADS {
@@ -210,7 +223,7 @@ fn a_killed_import_leaves_all_or_nothing() {
 /// A file that was cut short is handed in again, as anybody would do.
 #[test]
 fn after_a_kill_the_same_file_is_taken_in_whole() {
-    let times = measure();
+    let times = measured();
     let yard = Yard::new();
     let file = yard.file("sheets.csv", &sheets("2024-03-01", SHEETS, NOTE));
     let mut dice = Dice(3);
