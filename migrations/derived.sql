@@ -394,7 +394,7 @@ CREATE TABLE acceptance (
     on_day       TEXT NOT NULL,
     accepted_by  INTEGER NOT NULL REFERENCES record (id)
 ) STRICT;
-CREATE INDEX acceptance_result ON acceptance (result);
+CREATE INDEX acceptance_of ON acceptance (result_entry);
 
 CREATE TABLE settlement (
     entry      INTEGER PRIMARY KEY REFERENCES entry (seq),

@@ -292,6 +292,15 @@ impl House {
         }
     }
 
+    /// Whether a doubt of this sort stands in an entry and was ruled to count.
+    pub(super) fn is_ruled_to_count(&self, entry: i64, sort: DoubtSort) -> bool {
+        let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
+        doubts
+            .iter()
+            .filter(|it| it.sort == sort)
+            .any(|it| self.rulings.get(&(entry, it.item)) == Some(&Outcome::Counts))
+    }
+
     /// Whether a badge or a result counts: its own doubts and their rulings.
     pub(super) fn counting_of(&self, entry: i64) -> Counting {
         let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();

@@ -13,8 +13,8 @@ use crate::dose::total::PerQuantity;
 use crate::ledger::{BadgeRow, ResultRow, Snapshot, Stored, ValueRow};
 use crate::quantity::Dose;
 use crate::record::{
-    BadgeChange, BadgeSort, Determination, DoseQuantity, Method, OfRecord, PlannedExposure,
-    RecordId, Relation, Scope, Settlement,
+    BadgeChange, BadgeSort, Determination, DoseQuantity, DoubtSort, Method, OfRecord,
+    PlannedExposure, RecordId, Relation, Scope, Settlement,
 };
 use crate::rule::Quantity;
 
@@ -153,9 +153,19 @@ impl House {
             doses,
             year_to_date,
             accepted: it.accepted,
-            corrects: None,
+            corrects: self.corrected_by(badge, it),
             counting: self.counting_of(it.entry),
         }
+    }
+
+    /// A second report of a badge that somebody ruled to count corrects the one
+    /// before it.
+    fn corrected_by(&self, badge: &BadgeRow, it: &ResultRow) -> Option<i64> {
+        if !self.is_ruled_to_count(it.entry, DoubtSort::SecondReport) {
+            return None;
+        }
+        let before = badge.results.iter().filter(|other| other.entry < it.entry);
+        before.map(|other| other.entry).max()
     }
 }
 
