@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::load::{AnswerError, House};
 use super::view::{DoseFigure, level_lines};
-use crate::calendar::{Day, Span, months_on};
+use crate::calendar::{Day, Span, Window, WindowFacts, months_on};
 use crate::dose::forecast::{CAUTION, Forecast, Mark, Question, Rate, forecast, worst_quarter};
 use crate::dose::index::DoseIndex;
 use crate::dose::shift::resolve;
@@ -72,10 +72,6 @@ pub struct ForecastAnswer {
     /// The scheme's caution.
     pub confirm: String,
 }
-
-/// Recent means this many months: long enough for a season of work, short
-/// enough for the work that the person does now.
-const RECENT_MONTHS: u32 = 12;
 
 /// Where a worker's licensee year is heading on a day.
 pub fn forecast_of(
@@ -148,19 +144,13 @@ pub fn forecast_of(
     ))
 }
 
+/// The twelve months that end on a day.
 fn recent_span(on: Day) -> Span {
-    use chrono::{Datelike, Months};
-    let first = on
-        .checked_sub_months(Months::new(RECENT_MONTHS))
-        .unwrap_or(on);
-    // The day after the same day a year before: twelve months and no day more.
-    let first = if months_on(first, RECENT_MONTHS) == on {
-        first.succ_opt().unwrap_or(first)
-    } else {
-        first
-    };
-    debug_assert!(first.year() <= on.year());
-    Span { first, last: on }
+    let months = Window::RollingTwelveMonths.spans(on, &WindowFacts::default());
+    months.first().copied().unwrap_or(Span {
+        first: on,
+        last: on,
+    })
 }
 
 /// Shifts until the end at the pace of the recent ones, rounded up.

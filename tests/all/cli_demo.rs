@@ -50,22 +50,23 @@ fn deep(line: &str) -> Value {
     answer["totals"][0].take()
 }
 
-/// `12.8` mrem in nanosievert.
+/// Nanosievert of a dose in mrem as the tables write it, to four decimals: 1 mrem
+/// is 10 000 nSv.
 fn nsv(mrem: &str) -> i64 {
-    let (whole, part) = mrem.split_once('.').unwrap_or((mrem, "0"));
-    assert_eq!(part.len(), 1, "{mrem}");
-    let number = |text: &str| text.parse::<i64>().unwrap();
-    number(whole) * MREM + number(part) * MREM / 10
+    let (whole, part) = mrem.split_once('.').unwrap_or((mrem, ""));
+    assert!(part.len() <= 4, "{mrem}");
+    format!("{whole}{part:0<4}").parse().unwrap()
 }
 
 fn readme() -> String {
     std::fs::read_to_string("demo/README.md").unwrap()
 }
 
-/// The cells of the table of totals, a person a row.
-fn totals() -> Vec<Vec<String>> {
+/// The cells of the table of doses of record, a person a row. The demo's own
+/// small reckoning (`making/hand.py`) made it from the files, by rules of its own.
+fn doses_of_record() -> Vec<Vec<String>> {
     let readme = readme();
-    let (_, rest) = readme.split_once("<!-- made: totals -->").unwrap();
+    let (_, rest) = readme.split_once("<!-- made: record -->").unwrap();
     let (table, _) = rest.split_once("<!-- end -->").unwrap();
     table
         .lines()
@@ -90,37 +91,31 @@ fn crew(year: &str) -> BTreeMap<String, Value> {
 
 #[test]
 fn everybodys_doses_are_those_of_the_demos_own_table() {
-    let rows = totals();
+    let rows = doses_of_record();
     assert_eq!(rows.len(), 14);
-    let [in_2024, in_2025, in_2026] = ["2024", "2025", "2026"].map(crew);
+    let [in_2025, in_2026] = ["2025", "2026"].map(crew);
     for row in rows {
-        let [
-            id,
-            name,
-            prior_2024,
-            prior_2025,
-            _,
-            by_2025,
-            year_2025,
-            _,
-            by_2026,
-        ] = row.as_slice()
-        else {
-            panic!("nine cells: {row:?}");
+        let (id, cells) = row.split_first().unwrap();
+        let [prior, record_5, shared_5, provisional_5, year_5, rest @ ..] = cells else {
+            panic!("ten cells: {row:?}");
         };
-        assert_eq!(in_2024[id]["prior"]["nsv"], nsv(prior_2024), "{name}, 2024");
+        let [record_6, shared_6, provisional_6, year_6] = rest else {
+            panic!("ten cells: {row:?}");
+        };
+        let (one, other) = (&in_2025[id], &in_2026[id]);
+        assert_eq!(one["prior"]["nsv"], nsv(prior), "{id}, prior");
+        assert_eq!(one["of_record"]["nsv"], nsv(record_5), "{id}, 2025");
+        assert_eq!(one["apportioned"]["nsv"], nsv(shared_5), "{id}, 2025");
+        assert_eq!(one["provisional"]["nsv"], nsv(provisional_5), "{id}, 2025");
+        assert_eq!(one["known_nsv"], nsv(year_5), "{id}, 2025");
+        assert_eq!(other["of_record"]["nsv"], nsv(record_6), "{id}, 2026");
+        assert_eq!(other["apportioned"]["nsv"], nsv(shared_6), "{id}, 2026");
         assert_eq!(
-            in_2025[id]["prior"]["nsv"],
-            nsv(prior_2025),
-            "{name}, prior"
+            other["provisional"]["nsv"],
+            nsv(provisional_6),
+            "{id}, 2026"
         );
-        assert_eq!(
-            in_2025[id]["provisional"]["nsv"],
-            nsv(by_2025),
-            "{name}, shifts"
-        );
-        assert_eq!(in_2025[id]["known_nsv"], nsv(year_2025), "{name}, 2025");
-        assert_eq!(in_2026[id]["known_nsv"], nsv(by_2026), "{name}, 2026");
+        assert_eq!(other["known_nsv"], nsv(year_6), "{id}, 2026");
     }
     // One person's own page says the same as the table of all.
     assert_eq!(deep("W12 --year 2025")["account"], in_2025["W12"]);
@@ -152,7 +147,7 @@ fn the_findings_are_exactly_what_the_demo_hides() {
     let expected: &[Hidden] = &[
         ("badge-not-worn", 2, &[("W09", "B-2026-01-20-day"), ("W09", "B-2026-01-21-day")]),
         ("electronic-over-shift-limit", 1, &[("W07", "213 mrem")]),
-        ("held-item", 4, &[("W09", "B-2025-05-13-day"), ("W13", "C-2025-09-23-day"),
+        ("held-item", 8, &[("W09", "B-2025-05-13-day"), ("W13", "C-2025-09-23-day"),
             ("W06", "A-2025-12-03-day"), ("Benedikt Owuso", "C-2026-04-08-day")]),
         ("late-entry", 7, &[("B-2025-10-02-day", "2025-11-18, 47 days")]),
         // W13's counts although it is held: a stop costs less than a dose.
@@ -200,8 +195,7 @@ fn the_findings_are_exactly_what_the_demo_hides() {
 #[test]
 fn a_quarter_above_the_sites_level_is_found_on_its_last_day() {
     for (first, last, worker, dose) in [
-        ("2025-10-01", "2025-12-31", "W07", 484),
-        ("2026-01-01", "2026-03-31", "W11", 1039),
+        ("2025-10-01", "2025-12-31", "W07", 500),
         ("2026-04-01", "2026-06-05", "W11", 672),
     ] {
         let span = format!("--from {first} --to {last}");
@@ -211,7 +205,7 @@ fn a_quarter_above_the_sites_level_is_found_on_its_last_day() {
             .filter(|it| text(&it["check"]).starts_with("level-reached:"))
             .map(|it| text(&it["subject"]))
             .collect();
-        assert_eq!(reached, [worker], "{last}");
+        assert!(reached.contains(&worker), "{last}: {reached:?}");
         let dose_there = deep(&format!("{worker} {span}"));
         assert_eq!(
             dose_there["account"]["known_nsv"],
@@ -244,29 +238,24 @@ fn level(line: &str, key: &str) -> (i64, i64, i64, i64) {
 #[test]
 fn levels_are_cut_budgeted_and_near_as_the_demo_says() {
     for (line, key, expected) in [
-        // The declared pregnancy: max(500 - 229, 50) = 271, and 9 since.
-        ("W08 --on 2026-06-05", "pregnan", (271, 0, 9, 262)),
+        // The declared pregnancy, by results on the safe side: 273 before the
+        // notice, max(500 - 273, 50) = 227, and 52 since.
+        ("W08 --on 2026-06-05", "pregnan", (227, 0, 52, 175)),
         // Two missing quarters with possible exposure.
-        ("W14 --year 2025", "deep-year", (5000, 2500, 579, 1921)),
-        ("W14 --year 2025", "lens-year", (15_000, 7500, 579, 6921)),
-        (
-            "W14 --year 2025",
-            "shallow-year",
-            (50_000, 25_000, 579, 24_421),
-        ),
+        ("W14 --year 2025", "deep-year", (5000, 2500, 622, 1878)),
         (
             "W14 --year 2025",
             "site-administrative",
-            (2000, 0, 579, 1421),
+            (2000, 0, 622, 1378),
         ),
-        ("W14 --on 2026-06-05", "deep-year", (5000, 0, 265, 4735)),
+        ("W14 --on 2026-06-05", "deep-year", (5000, 0, 344, 4656)),
         // A missing quarter without possible exposure cuts nothing.
-        ("W10 --year 2025", "deep-year", (5000, 0, 542, 4458)),
-        // Near the administrative level, the New Year's night included.
+        ("W10 --year 2025", "deep-year", (5000, 0, 568, 4432)),
+        // Near the administrative level, the New Year's badge whole.
         (
             "W11 --on 2026-06-05",
             "site-administrative",
-            (2000, 0, 1749, 251),
+            (2000, 0, 1884, 116),
         ),
     ] {
         assert_eq!(level(line, key), expected, "{line}, {key}");
@@ -274,11 +263,13 @@ fn levels_are_cut_budgeted_and_near_as_the_demo_says() {
 }
 
 #[test]
-fn an_off_scale_dosimeter_leaves_a_dose_that_never_looks_final() {
+fn an_off_scale_dosimeter_stays_open_on_the_safe_side_until_the_result_is_accepted() {
+    // 187 by the badge that was sent at once; its off-scale shift is 187 - 44 = 143.
     let year = deep("W04 --year 2026");
-    assert_eq!(year["account"]["known_nsv"], 441 * MREM);
-    assert_eq!(year["account"]["undetermined"], true);
-    assert!(text(&year["account"]["shown"]).starts_with("at least 441 mrem"));
+    assert_eq!(year["account"]["known_nsv"], 599 * MREM);
+    assert_eq!(year["account"]["of_record"]["nsv"], 490 * MREM);
+    assert_eq!(year["safe_side"]["known_nsv"], 636 * MREM);
+    assert_eq!(year["safe_side"]["undetermined"], true);
     let crew = data("dose crew --on 2026-06-05");
     let stopped: Vec<&str> = list(&crew["lines"])
         .iter()
@@ -286,32 +277,16 @@ fn an_off_scale_dosimeter_leaves_a_dose_that_never_looks_final() {
         .map(|it| text(&it["worker"]))
         .collect();
     assert_eq!(stopped, ["W04"]);
-    assert!(text(&crew["collective"]).contains("at least"));
+    let cleared = data("clearance W04 --on 2026-06-05");
+    assert_eq!(list(&cleared["lines"])[0]["may_work"], false);
 }
 
 #[test]
-fn single_shifts_are_what_the_demo_says() {
+fn shifts_without_a_result_are_what_their_readings_say() {
     for (line, account, safe_side) in [
-        // Recharged during the shift, in two parts.
-        ("W11 --from 2025-10-22 --to 2025-10-22", "93", "93"),
-        // Two dosimeters on one person: the higher counts, not the sum.
-        ("W12 --from 2026-03-11 --to 2026-03-11", "31", "31"),
-        ("W12 --from 2026-03-12 --to 2026-03-12", "12.8", "12.8"),
-        // A night across New Year: the account has it once, the safe side twice.
-        ("W11 --from 2025-12-31 --to 2025-12-31", "38", "38"),
-        ("W11 --from 2026-01-01 --to 2026-01-01", "0", "38"),
-        // The night before ran over midnight too: 26 and 6 of it count here too.
-        ("W13 --from 2025-12-31 --to 2025-12-31", "21", "47"),
-        ("W14 --from 2025-12-31 --to 2025-12-31", "17", "23"),
-        // Without a badge.
-        ("W09 --from 2026-01-20 --to 2026-01-21", "7", "7"),
-        // The day of the retrieval.
         ("W03 --from 2026-05-19 --to 2026-05-19", "42.8", "42.8"),
         ("W01 --from 2026-05-19 --to 2026-05-19", "126", "126"),
         ("W02 --from 2026-05-19 --to 2026-05-19", "47", "47"),
-        // Held: out of the account, in the safe-side figure.
-        ("W13 --from 2025-09-23 --to 2025-09-23", "0", "214"),
-        ("W06 --from 2025-12-03 --to 2025-12-03", "0", "9"),
     ] {
         let dose = deep(line);
         assert_eq!(dose["account"]["known_nsv"], nsv(account), "{line}");
@@ -324,10 +299,113 @@ fn single_shifts_are_what_the_demo_says() {
 }
 
 #[test]
+fn a_result_across_new_year_is_shared_out_by_its_shifts() {
+    // W11: 147 of a badge whose shifts read 127 before and 14 after: 147 x 127/141.
+    let (old, new) = (deep("W11 --year 2025"), deep("W11 --year 2026"));
+    assert_eq!(old["account"]["apportioned"]["nsv"], nsv("132.4042"));
+    assert_eq!(new["account"]["apportioned"]["nsv"], nsv("14.5958"));
+    assert_eq!(new["safe_side"]["known_nsv"], 1884 * MREM);
+}
+
+#[test]
+fn readings_and_badges_are_compared_and_a_dosimeter_that_reads_low_stands_out() {
+    let found = data("dose reconcile W06 --year 2025");
+    let beyond: Vec<&str> = list(&found["lines"])
+        .iter()
+        .filter(|it| it["beyond"] == true)
+        .map(|it| text(&it["badge"]))
+        .collect();
+    assert_eq!(
+        beyond,
+        [
+            "B-2507-06",
+            "B-2508-06",
+            "B-2509-06",
+            "B-2510-06",
+            "B-2511-06"
+        ]
+    );
+    let truck = data("dose reconcile W12 --year 2025");
+    let june = list(&truck["lines"])
+        .iter()
+        .find(|it| it["badge"] == "B-2506-12")
+        .unwrap();
+    assert_eq!(june["readings"]["nsv"], 61 * MREM);
+    assert!(text(&june["agreement"]).contains("above the badge"));
+}
+
+#[test]
+fn whoever_has_an_open_item_may_not_work_and_the_others_may() {
+    let cleared = data("clearance --on 2026-06-05");
+    let may: Vec<&str> = list(&cleared["lines"])
+        .iter()
+        .filter(|it| it["may_work"] == true)
+        .map(|it| text(&it["worker"]))
+        .collect();
+    assert_eq!(may, ["W01", "W02", "W07", "W11", "W12", "W14"]);
+    let mut out = demo().place.done("clearance --on 2026-06-05").out;
+    out.retain(|it| it != '\r');
+    assert!(out.contains("refresher"), "W13's training lapsed: {out}");
+}
+
+#[test]
+fn statements_of_a_year_are_written_for_everybody_and_say_who_must_get_one() {
+    let demo = demo();
+    let said = demo
+        .place
+        .done("dose statement --all --year 2025 --out DIR/statements")
+        .out;
+    assert!(said.contains("14 statements are in"), "{said}");
+    let page = std::fs::read_to_string(demo.place.path("statements/w07-2025.html")).unwrap();
+    assert!(page.contains("1.095 rem (10.95 mSv)"), "{page}");
+    assert!(page.contains("under 10 CFR Part 19"), "{page}");
+    let table = std::fs::read_to_string(demo.place.path("statements/statements.csv")).unwrap();
+    assert_eq!(table.lines().count(), 15, "{table}");
+    assert!(
+        table
+            .lines()
+            .next()
+            .unwrap()
+            .starts_with("worker,year,monitored,standing,DDE")
+    );
+}
+
+#[test]
+fn a_forecast_is_withheld_from_whoever_has_a_dose_without_an_upper_bound() {
+    let held_back = data("dose forecast W04 --on 2026-06-05");
+    assert!(text(&held_back["withheld"]).contains("upper bound"));
+    assert_eq!(list(&held_back["levels"]).len(), 0);
+    let ahead = data("dose forecast W11 --on 2026-06-05");
+    assert_eq!(ahead["so_far"]["nsv"], 1884 * MREM);
+    let site = list(&ahead["levels"])
+        .iter()
+        .find(|it| text(&it["level"]).starts_with("administrative"))
+        .unwrap();
+    assert!(site["above"].as_f64().unwrap() > 0.99, "{site}");
+}
+
+#[test]
+fn the_lists_of_an_inspector_name_the_estimates_and_what_has_no_result() {
+    let lists = data("dose lists --year 2026 --on 2026-06-05 --share 30");
+    let estimates: Vec<&str> = list(&lists["estimates"])
+        .iter()
+        .map(|it| text(&it["worker"]))
+        .collect();
+    assert_eq!(estimates, ["W09", "W04"]);
+    let above: Vec<&str> = list(&lists["above"])
+        .iter()
+        .map(|it| text(&it["worker"]))
+        .collect();
+    assert!(above.contains(&"W11"), "{above:?}");
+    assert!(!list(&lists["no_result"]).is_empty());
+}
+
+#[test]
 fn what_is_held_is_what_the_demo_says() {
     let held = data("held");
     let lines: Vec<(&str, &str, &str)> = list(&held["lines"])
         .iter()
+        .filter(|it| it["kind"] == "sheet")
         .map(|it| (text(&it["of"]), text(&it["person"]), text(&it["sort"])))
         .collect();
     assert_eq!(
@@ -339,8 +417,25 @@ fn what_is_held_is_what_the_demo_says() {
             ("C-2026-04-08-day", "Benedikt Owuso", "unknown worker"),
         ]
     );
-    let near = text(&list(&held["lines"])[3]["about"]);
-    assert!(near.contains("did you mean `Benedikt Owusu`?"), "{near}");
+    let all = held["lines"].to_string();
+    assert!(all.contains("did you mean `Benedikt Owusu`?"), "{all}");
+    // And four about badges: overlapping periods, a second report, a report
+    // before its period's end, a spare that was never issued.
+    let mut badges: Vec<&str> = list(&held["lines"])
+        .iter()
+        .filter(|it| it["kind"] != "sheet")
+        .map(|it| text(&it["sort"]))
+        .collect();
+    badges.sort_unstable();
+    assert_eq!(
+        badges,
+        [
+            "before the period's end",
+            "overlapping wear periods",
+            "second report",
+            "unknown badge",
+        ]
+    );
 }
 
 #[test]
@@ -360,7 +455,7 @@ fn the_demo_shows_doses_findings_and_the_chart_in_eighty_columns() {
         .lines()
         .find(|line| line.chars().count() > 80);
     assert_eq!(wide, None);
-    for words in ["W11", "STOP", ">= 441", "off-scale", "scripted", "held"] {
+    for words in ["W11", "STOP", ">= 636", "off-scale", "scripted", "held"] {
         assert!(
             demo.built.out.contains(words),
             "{words}:\n{}",
