@@ -6,6 +6,7 @@ mod sheet;
 
 use rusqlite::{Connection, Transaction};
 
+use super::bulk::PutOff;
 use super::{LedgerError, entry_kind, migrate};
 use crate::ledger::entry::Entry;
 use crate::record::{Body, Kind, RecordId};
@@ -85,6 +86,7 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
 pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
     make_tables(tx)?;
     migrate::record_derived(tx)?;
+    let mut put_off = PutOff::begin(tx)?;
     let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
     let mut statement = tx.prepare(&sql)?;
     let mut rows = statement.query([])?;
@@ -94,6 +96,7 @@ pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
         replay(tx, &entry)?;
         count += 1;
     }
+    put_off.finish(tx)?;
     Ok(count)
 }
 
