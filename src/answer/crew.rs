@@ -88,9 +88,11 @@ pub fn dose_of_crew(
             (None, true) => "the dose is undetermined".to_owned(),
             (None, false) => String::new(),
         };
+        // Of levels with the same share the first, which is the deep dose's.
         let nearest = levels
             .into_iter()
-            .filter(|it| it.share_ppm.is_some())
+            .rev()
+            .filter(|it| it.share_ppm.is_some() && it.share != "-")
             .max_by_key(|it| it.share_ppm);
         lines.push(CrewLine {
             worker: facts.id.clone(),

@@ -95,6 +95,15 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     report
 }
 
+/// The last day of a window that has none yet is left open.
+fn last_day(day: crate::calendar::Day) -> String {
+    if day == crate::calendar::Span::OPEN_END {
+        "open".to_owned()
+    } else {
+        day.to_string()
+    }
+}
+
 const NOT_ASSESSED: &str = "not assessed";
 
 /// A dash in tables for what was not assessed; a line under the table says so.
@@ -121,7 +130,7 @@ fn levels_table(levels: &[LevelLine]) -> Table {
             dash(&line.safe_side_short),
             line.share.clone(),
             line.left_short.clone(),
-            format!("{}\n{}", line.first, line.last),
+            format!("{}\n{}", line.first, last_day(line.last)),
             line.citation.clone(),
         ]);
     }

@@ -15,7 +15,11 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
     } else {
         format!("{} sheets", answer.sheets)
     };
-    let mut report = Report::new(format!("{sheets}, {} people", answer.people.len()));
+    let people = match answer.people.len() + answer.unknown_people.len() {
+        1 => "1 person".to_owned(),
+        many => format!("{many} people"),
+    };
+    let mut report = Report::new(format!("{sheets}, {people}"));
     report.gap();
     let mut table = Table::new(&[
         "who",

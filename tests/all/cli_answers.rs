@@ -250,7 +250,7 @@ fn a_broken_pipe_ends_quietly_and_a_full_disk_does_not() {
         let empty = (false, &mut std::io::empty() as &mut dyn std::io::BufRead);
         let code = run_with(&arguments, now, empty, &mut Full, &mut err);
         let said = String::from_utf8(err).unwrap();
-        assert_eq!(code, 1, "{line}: {said}");
+        assert_eq!(code, 74, "{line}: {said}");
         assert!(
             said.contains("error: the output cannot be written"),
             "{line}: {said}"

@@ -155,6 +155,9 @@ fn the_findings_are_exactly_what_the_demo_hides() {
         ("held-item", 4, &[("W09", "B-2025-05-13-day"), ("W13", "C-2025-09-23-day"),
             ("W06", "A-2025-12-03-day"), ("Benedikt Owuso", "C-2026-04-08-day")]),
         ("late-entry", 7, &[("B-2025-10-02-day", "2025-11-18, 47 days")]),
+        // W13's counts although it is held: a stop costs less than a dose.
+        ("level-reached", 4, &[("W07", "213 mrem"), ("W11", "C-2025-10-22-day"),
+            ("W01", "126 mrem"), ("W13", "214 mrem")]),
         ("level-reached:site-investigation-quarter", 1, &[("W11", "672 mrem")]),
         ("meter-calibration", 12, &[("SM-04", "B-2025-11-07-day"),
             ("SM-04", "B-2025-11-14-evening-transport"), ("SM-04", "B-2025-11-20-night")]),
@@ -205,7 +208,7 @@ fn a_quarter_above_the_sites_level_is_found_on_its_last_day() {
         let answer = data(&format!("findings {span} --on {last}"));
         let reached: Vec<&str> = list(&answer["lines"])
             .iter()
-            .filter(|it| text(&it["check"]).starts_with("level-reached"))
+            .filter(|it| text(&it["check"]).starts_with("level-reached:"))
             .map(|it| text(&it["subject"]))
             .collect();
         assert_eq!(reached, [worker], "{last}");

@@ -232,7 +232,11 @@ fn where_no_ledger_can_be_nothing_is_made() {
     for (place, words, part) in [
         ("nowhere/crew.db", head, "there is no ledger at "),
         ("nowhere/crew.db", import, "there is no ledger at "),
-        ("nowhere/crew.db", init(), "nowhere`"),
+        (
+            "nowhere/crew.db",
+            init(),
+            "nowhere: there is no such folder",
+        ),
         ("absent.db", head, "there is no ledger at "),
         ("absent.db", import, "there is no ledger at "),
         ("sheets.csv/crew.db", head, "there is no ledger at "),
@@ -250,7 +254,8 @@ fn where_no_ledger_can_be_nothing_is_made() {
         assert_eq!(told.out, "", "{place} {words:?}");
     }
     let backup = dir.join("nowhere/copy.db").to_string_lossy().into_owned();
-    run(&yard.ledger, &["ledger", "backup", &backup]).is_refused("nowhere`");
+    run(&yard.ledger, &["ledger", "backup", &backup])
+        .is_refused("nowhere: there is no such folder");
     let mut names: Vec<_> = fs::read_dir(dir)
         .expect("a folder")
         .map(|it| it.expect("a name").file_name())

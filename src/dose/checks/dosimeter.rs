@@ -7,7 +7,7 @@ use crate::dose::input::Reading;
 use crate::dose::shift::shown;
 use crate::quantity::Dose;
 use crate::record::{InstrumentSort, Words, Work};
-use crate::rule::{LevelSort, Scheme, Severity};
+use crate::rule::{AppliesTo, LevelSort, LevelWindow, Scheme, Severity};
 
 /// A pocket chamber that starts at or below this part of its range, in
 /// permille, counts as recharged: its hairline need not stand at zero exactly.
@@ -43,7 +43,7 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -
     let Some(level) = scheme
         .levels
         .iter()
-        .find(|level| level.sort == LevelSort::Shift)
+        .find(|level| level.sort == LevelSort::Shift && level.applies_to == AppliesTo::Anyone)
     else {
         return Vec::new();
     };
@@ -61,6 +61,30 @@ pub(super) fn electronic_over_shift_limit(sheet: &SheetFacts, scheme: &Scheme) -
             format!("{} on one shift, above {limit}", over.join(" and "))
         })
     })
+}
+
+/// A site's own level of one shift, on any dosimeter: the higher of two counts.
+pub(super) fn shift_level(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let levels = scheme
+        .levels
+        .iter()
+        .filter(|level| level.window == LevelWindow::Shift)
+        .filter(|level| level.applies_to != AppliesTo::Anyone);
+    levels
+        .flat_map(|level| {
+            each_person(sheet, Severity::Act, |person| {
+                let dose = person.dosimeters.iter().filter_map(known).max()?;
+                level.is_reached_by(dose).then(|| {
+                    let (got, of) = (scheme.print(dose), scheme.print(level.dose));
+                    format!(
+                        "{got} on one shift; {} is {of} ({})",
+                        level.key,
+                        level.cited()
+                    )
+                })
+            })
+        })
+        .collect()
 }
 
 /// No reading at all, or one whose start or end was not taken.

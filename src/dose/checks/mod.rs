@@ -49,6 +49,11 @@ pub const CHECKS: &[Check] = &[
         find: dosimeter::electronic_over_shift_limit,
     },
     Check {
+        name: "level-reached",
+        harm: "A large dose on one shift is looked into only when the month is over.",
+        find: dosimeter::shift_level,
+    },
+    Check {
         name: "no-dosimeter",
         harm: "A shift that nobody measured is later taken for a shift without dose.",
         find: dosimeter::no_dosimeter,
