@@ -220,7 +220,7 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
                 let first = names
                     .equipment_body(*record)
                     .and_then(|body| body.in_service);
-                not_in_service(sheet.day, first, &names.label(*record), None, found);
+                not_in_service(sheet.day, first, || names.label(*record), None, found);
             }
             None => {}
         }
@@ -251,20 +251,21 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
         let first = names
             .instrument_body(record)
             .and_then(|body| body.in_service);
-        not_in_service(sheet.day, first, &names.label(record), None, found);
+        not_in_service(sheet.day, first, || names.label(record), None, found);
     }
 }
 
 fn not_in_service(
     day: Day,
     first: Option<Day>,
-    label: &str,
+    label: impl Fn() -> String,
     person: Option<i64>,
     found: &mut Vec<Doubt>,
 ) {
     if let Some(first) = first
         && day < first
     {
+        let label = label();
         let about = format!("`{label}` is in service from {first} on, the shift was on {day}");
         found.push(doubt(DoubtSort::NotInService, about, person));
     }
@@ -314,7 +315,7 @@ fn doubts_of_reading(
             with: None,
         });
     };
-    let label = names.words(&reading.dosimeter);
+    let label = || names.words(&reading.dosimeter);
     if let Ref::Written(words) = &reading.dosimeter {
         let near = names.near_instruments(words);
         push(
@@ -326,8 +327,9 @@ fn doubts_of_reading(
         && end.count() < start.count()
     {
         let about = format!(
-            "`{label}` ends at {end}, below its start of {start}; if it was set back to zero in \
-             between, give each part on its own line"
+            "`{}` ends at {end}, below its start of {start}; if it was set back to zero in \
+             between, give each part on its own line",
+            label()
         );
         push(DoubtSort::EndBelowStart, about);
     }
@@ -342,7 +344,7 @@ fn doubts_of_reading(
             .flatten()
             .find(|shown| shown.count() > top.count());
         if let Some(above) = above {
-            let about = format!("`{label}` reads {above}, above its range of {top}");
+            let about = format!("`{}` reads {above}, above its range of {top}", label());
             push(DoubtSort::AboveRange, about);
         }
     }
@@ -350,7 +352,8 @@ fn doubts_of_reading(
         && sheet.day < first
     {
         let about = format!(
-            "`{label}` is in service from {first} on, the shift was on {}",
+            "`{}` is in service from {first} on, the shift was on {}",
+            label(),
             sheet.day
         );
         push(DoubtSort::NotInService, about);

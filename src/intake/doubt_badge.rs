@@ -21,7 +21,7 @@ pub(super) fn append_with_doubts(
         return Ok(already);
     }
     let body = with_doubts(&writer.snapshot()?, body, None)?;
-    writer.append_found_new(body, transcribed)
+    writer.append_found_new(&body, transcribed)
 }
 
 /// A report that came before its badge was registered stands under the badge's number. The

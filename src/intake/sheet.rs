@@ -10,7 +10,7 @@ use super::label::refusal_fault;
 use super::sheet_rows::{Rows, at, read_sheet};
 use super::take::{Taken, TakenItem};
 use crate::answer::{House, Names, stops_of};
-use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
+use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Sheet, Words};
 use crate::rule::Finding;
 
@@ -110,14 +110,16 @@ pub fn take_sheets(
         SheetBatch::File(path) => {
             let mut cells = Cells::open(path, SHEET_COLUMNS, NEEDED)?;
             let mut row = Row::default();
+            taking.writer.before_many()?;
             while cells.next(&mut row, &mut taking.faults) {
                 if !group.belongs(&cells.columns, &row) {
                     taking.sheet(&cells.columns, &group.rows)?;
                     group.start(&cells.columns, &row, &mut taking.faults);
                 }
-                group.rows.push(row.clone());
+                group.take(&mut row);
             }
             taking.sheet(&cells.columns, &group.rows)?;
+            taking.writer.after_many()?;
             file = Some(cells.file().to_owned());
         }
     }
@@ -135,6 +137,8 @@ pub fn take_sheets(
 #[derive(Default)]
 struct Group {
     rows: Vec<Row>,
+    /// Rows of the sheet before, to be filled again.
+    spare: Vec<Row>,
     /// Sheets seen before, by their head, with the line: rows of one sheet must
     /// stand together, so that a file of any length is read in one pass.
     seen: HashMap<u64, u64>,
@@ -159,9 +163,15 @@ impl Group {
         }
     }
 
+    /// Keeps a row and gives a used one for it, to be read into.
+    fn take(&mut self, row: &mut Row) {
+        let used = self.spare.pop().unwrap_or_default();
+        self.rows.push(std::mem::replace(row, used));
+    }
+
     fn start(&mut self, columns: &Columns, row: &Row, faults: &mut Faults) {
         use std::hash::{DefaultHasher, Hash, Hasher};
-        self.rows.clear();
+        self.spare.append(&mut self.rows);
         let mut hasher = DefaultHasher::new();
         match columns.cell(row, at::SHEET) {
             "" => [at::DAY, at::SHIFT, at::DEVICE, at::JOB, at::WORK]
@@ -204,7 +214,7 @@ impl Taking<'_, '_> {
         };
         let line = first.line;
         let read = read_sheet(columns, rows, self.names, self.now, &mut self.faults);
-        let mut sheet = match read {
+        let sheet = match read {
             Rows::Sound(sheet) => sheet,
             Rows::Faulty(sheet) => {
                 return self.keep(sheet);
@@ -216,24 +226,8 @@ impl Taking<'_, '_> {
         }
         let transcribed = sheet.paper.is_some();
         let key = label(self.names, &sheet);
-        // The doubts depend on what else is in the ledger, and are not part of
-        // what the crew said: a sheet that is there already gets none.
-        let found = self.writer.find(&sheet.clone().into());
-        let written = match found {
-            Ok(Some(already)) => Ok(already),
-            Ok(None) => {
-                self.nearby.load(&self.writer.snapshot()?, &sheet)?;
-                sheet.held = doubts(&sheet, self.names, &self.nearby, None);
-                let body = Body::from(sheet.clone());
-                let written = self.writer.append_found_new(body, transcribed);
-                if let Ok(written) = &written {
-                    self.nearby.remember(&sheet, written.record());
-                }
-                written
-            }
-            Err(error) => Err(error),
-        };
-        match written {
+        let mut body = Body::from(sheet);
+        match self.write(&mut body, transcribed) {
             Ok(written) => {
                 self.taken.items.push(TakenItem {
                     line,
@@ -245,10 +239,31 @@ impl Taking<'_, '_> {
             }
             Err(LedgerError::Refused(refusal)) => {
                 self.faults.push(refusal_fault(line, &key, &refusal));
-                self.keep(sheet)
+                match body {
+                    Body::Sheet(sheet) => self.keep(*sheet),
+                    _ => Ok(()),
+                }
             }
             Err(other) => Err(other.into()),
         }
+    }
+
+    /// Writes a sheet with its doubts, unless the ledger has it. The doubts
+    /// depend on what else is in the ledger, and are not part of what the crew
+    /// said: a sheet that is there already gets none.
+    fn write(&mut self, body: &mut Body, transcribed: bool) -> Result<Written, LedgerError> {
+        if let Some(already) = self.writer.find(body)? {
+            return Ok(already);
+        }
+        if let Body::Sheet(sheet) = body {
+            self.nearby.load(&self.writer.snapshot()?, sheet)?;
+            sheet.held = doubts(sheet, self.names, &self.nearby, None);
+        }
+        let written = self.writer.append_found_new(body, transcribed)?;
+        if let Body::Sheet(sheet) = body {
+            self.nearby.remember(sheet, written.record());
+        }
+        Ok(written)
     }
 
     /// Keeps a sheet that will not be written; a long file's are looked at by
@@ -263,6 +278,8 @@ impl Taking<'_, '_> {
     }
 
     fn look_for_stops(&mut self) -> Result<(), IntakeError> {
+        // Questions about people need the indexes.
+        self.writer.after_many()?;
         let snapshot = self.writer.snapshot()?;
         let found = stops_of(&snapshot, &House::load(&snapshot)?, &self.readable)?;
         self.stops.extend(found);

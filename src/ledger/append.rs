@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use rusqlite::Transaction;
 
+use super::bulk::PutOff;
 use super::chain::{Hash, Link};
 use super::entry::{Entry, Instant, instant_text};
 use super::read::{KnownAt, Snapshot};
@@ -77,6 +78,7 @@ pub struct Writer<'a> {
     /// Kinds of records in force that this write has looked up: a bulk import
     /// points to the same few hundred all the time.
     in_force: HashMap<RecordId, Kind>,
+    put_off: PutOff,
 }
 
 impl<'a> Writer<'a> {
@@ -94,6 +96,7 @@ impl<'a> Writer<'a> {
             count,
             head,
             in_force: HashMap::new(),
+            put_off: PutOff::default(),
         })
     }
 
@@ -107,11 +110,25 @@ impl<'a> Writer<'a> {
         (self.count, self.head)
     }
 
+    /// Says that many sheets follow: into a ledger without one, they are written
+    /// first and indexed after. [`Writer::after_many`] ends it; the end of the
+    /// write does so in any case.
+    pub fn before_many(&mut self) -> Result<(), LedgerError> {
+        self.put_off.finish(self.tx)?;
+        self.put_off = PutOff::begin(self.tx)?;
+        Ok(())
+    }
+
+    /// Makes the indexes that [`Writer::before_many`] put off.
+    pub fn after_many(&mut self) -> Result<(), LedgerError> {
+        self.put_off.finish(self.tx)
+    }
+
     /// Writes a new record, or finds that the ledger says it already.
     pub fn append(&mut self, body: Body, transcribed: bool) -> Result<Written, LedgerError> {
         match self.find(&body)? {
             Some(found) => Ok(found),
-            None => self.append_found_new(body, transcribed),
+            None => self.append_found_new(&body, transcribed),
         }
     }
 
@@ -124,10 +141,10 @@ impl<'a> Writer<'a> {
     /// Writes a record that [`Writer::find`] has not found in this write.
     pub fn append_found_new(
         &mut self,
-        body: Body,
+        body: &Body,
         transcribed: bool,
     ) -> Result<Written, LedgerError> {
-        self.admit(&body)?;
+        self.admit(body)?;
         let key = body.key();
         let seq = self.count + 1;
         let text = body.canonical();
@@ -140,7 +157,7 @@ impl<'a> Writer<'a> {
             transcribed,
             Some(&text),
         )?;
-        derive::new_record(self.tx, seq, &key, &body)?;
+        derive::new_record(self.tx, seq, &key, body)?;
         Ok(Written::New {
             entry: seq,
             record: seq,
@@ -152,12 +169,17 @@ impl<'a> Writer<'a> {
         for pointer in body.references() {
             let kind = match self.in_force.get(&pointer.record) {
                 Some(kind) => Some(*kind),
-                None => admit::kind_in_force(self.tx, pointer.record)?,
+                None => {
+                    let kind = admit::kind_in_force(self.tx, pointer.record)?;
+                    if let Some(kind) = kind {
+                        self.in_force.insert(pointer.record, kind);
+                    }
+                    kind
+                }
             };
-            let Some(kind) = kind.filter(|kind| pointer.kinds.contains(kind)) else {
+            if !kind.is_some_and(|kind| pointer.kinds.contains(&kind)) {
                 return Err(admit::dangling(pointer));
-            };
-            self.in_force.insert(pointer.record, kind);
+            }
         }
         Ok(())
     }

@@ -3,6 +3,7 @@
 //! and the exact values; knows no command and no rule.
 //!
 //! - `append` is the only place that inserts into `entry`
+//! - `bulk` puts two indexes off while a first import runs
 //! - `admit` decides, inside the write, whether an entry may stand
 //! - `derive` turns entries into rows, live and in a rebuild
 //! - `read` gives typed rows back, as known at an entry
@@ -10,6 +11,7 @@
 
 mod admit;
 mod append;
+mod bulk;
 mod chain;
 mod derive;
 mod entry;

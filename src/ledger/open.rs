@@ -160,7 +160,9 @@ impl Ledger {
             .map_err(LedgerError::from)?;
         let done = {
             let mut writer = Writer::begin(&tx, author, now)?;
-            work(&mut writer)?
+            let done = work(&mut writer)?;
+            writer.after_many()?;
+            done
         };
         match mode {
             Mode::Commit => tx.commit().map_err(LedgerError::from)?,

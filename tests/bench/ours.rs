@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use wearbook::calendar::parse_day;
+use wearbook::answer::{House, dose_of, findings};
+use wearbook::calendar::{Day, Span, parse_day};
 use wearbook::intake::{Register, Rows, SheetBatch, Taken, take_register, take_sheets};
-use wearbook::ledger::{Author, Instant, Ledger, Mode};
+use wearbook::ledger::{Author, Instant, KnownAt, Ledger, Mode};
 use wearbook::record::{Adoption, Charter, ClockSort};
 
 use crate::Outcome;
@@ -77,4 +78,32 @@ pub fn verify(path: &Path, full: bool) -> Outcome<()> {
         None => Ok(()),
         Some(fault) => Err(fault.what.clone().into()),
     }
+}
+
+/// One worker's account over all eight years, with the levels, from opening the
+/// file to the answer. Returns how many contributions it has.
+pub fn account(path: &Path, worker: &str) -> Outcome<usize> {
+    let span = Span {
+        first: parse_day("2018-01-01")?,
+        last: parse_day("2026-12-31")?,
+    };
+    let ledger = Ledger::open(path)?;
+    Ok(ledger.read(KnownAt::Now, |snapshot| {
+        let house = House::load(snapshot)?;
+        let worker = house.names.worker(worker)?;
+        dose_of(snapshot, &house, worker, span, span.last).map(|it| it.why.len())
+    })?)
+}
+
+/// The findings of one day, with everybody's levels. Returns how many there are.
+pub fn findings_of(path: &Path, day: Day) -> Outcome<usize> {
+    let span = Span {
+        first: day,
+        last: day,
+    };
+    let ledger = Ledger::open(path)?;
+    Ok(ledger.read(KnownAt::Now, |snapshot| {
+        let house = House::load(snapshot)?;
+        findings(snapshot, &house, span, day, false).map(|it| it.lines.len())
+    })?)
 }

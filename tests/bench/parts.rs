@@ -1,6 +1,7 @@
 //! The measurements. Each runs in a process of its own: its pairs alternate
 //! there, and what it prints is read by the process that started it.
 
+use wearbook::calendar::parse_day;
 use wearbook::ledger::Ledger;
 
 use crate::files::{Files, read_sheets};
@@ -51,6 +52,22 @@ pub const PARTS: &[Part] = &[
         goal: 3.0,
         pair: single_sheets,
         alone: None,
+    },
+    Part {
+        name: "account",
+        what: "one worker's account",
+        beside: "SELECT of the worker's rows",
+        goal: 10.0,
+        pair: account,
+        alone: Some(|files| ours::account(&files.ledger(), WORKER).map(drop)),
+    },
+    Part {
+        name: "findings",
+        what: "findings of a day",
+        beside: "GROUP BY over five years",
+        goal: 2.0,
+        pair: findings,
+        alone: Some(|files| ours::findings_of(&files.ledger(), parse_day(BUSY_DAY)?).map(drop)),
     },
     Part {
         name: "verify",
@@ -119,6 +136,30 @@ fn single_sheets(files: &Files, number: usize) -> Outcome<Pair> {
             .iter()
             .try_for_each(|rows| bare::commit_sheet(&mut tables, rows))
     })?;
+    Ok(Pair { ours, bare })
+}
+
+/// Somebody who is in the small ledger too.
+const WORKER: &str = "W004";
+/// A working day near the end of the first import.
+const BUSY_DAY: &str = "2025-11-12";
+
+fn account(files: &Files, _: usize) -> Outcome<Pair> {
+    let (ours, parts) = timed(|| ours::account(&files.ledger(), WORKER))?;
+    let (bare, rows) = timed(|| bare::select_worker(&files.ledger(), WORKER))?;
+    if parts == 0 || rows == 0 {
+        return Err("the worker has no readings".into());
+    }
+    Ok(Pair { ours, bare })
+}
+
+fn findings(files: &Files, _: usize) -> Outcome<Pair> {
+    let day = parse_day(BUSY_DAY)?;
+    let (ours, _) = timed(|| ours::findings_of(&files.ledger(), day))?;
+    let (bare, people) = timed(|| bare::group_five_years(&files.ledger()))?;
+    if people == 0 {
+        return Err("nobody worked in five years".into());
+    }
     Ok(Pair { ours, bare })
 }
 

@@ -9,6 +9,7 @@ use std::collections::HashSet;
 
 use rusqlite::{Connection, Transaction, params};
 
+use super::bulk::PutOff;
 use super::{LedgerError, entry_kind, migrate};
 use crate::ledger::entry::Entry;
 use crate::record::{Body, Doubt, Kind, RecordId, Words};
@@ -100,6 +101,7 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
 pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
     make_tables(tx)?;
     migrate::record_derived(tx)?;
+    let mut put_off = PutOff::begin(tx)?;
     let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
     let mut statement = tx.prepare(&sql)?;
     let mut rows = statement.query([])?;
@@ -109,6 +111,7 @@ pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
         replay(tx, &entry)?;
         count += 1;
     }
+    put_off.finish(tx)?;
     Ok(count)
 }
 

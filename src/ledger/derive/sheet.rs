@@ -53,61 +53,55 @@ pub(super) fn rows(
         sheet.paper.as_ref().map(|paper| &paper.signer),
         sheet.note,
     ])?;
+    let mut insert = conn.prepare_cached(
+        "INSERT INTO sheet_guide_tube (entry, ordinal, tube) VALUES (?1, ?2, ?3)",
+    )?;
     for (at, tube) in sheet.guide_tubes.iter().enumerate() {
-        conn.prepare_cached(
-            "INSERT INTO sheet_guide_tube (entry, ordinal, tube) VALUES (?1, ?2, ?3)",
-        )?
-        .execute(params![seq, at as i64 + 1, tube.known()])?;
+        insert.execute(params![seq, at as i64 + 1, tube.known()])?;
     }
-    for (at, person) in sheet.people.iter().enumerate() {
-        crew(conn, seq, at as i64 + 1, &day, person)?;
-    }
+    crew(conn, seq, &day, &sheet.people)?;
     super::held(conn, seq, &sheet.held)
 }
 
-fn crew(
-    conn: &Connection,
-    seq: i64,
-    place: i64,
-    day: &str,
-    person: &Person,
-) -> Result<(), LedgerError> {
-    conn.prepare_cached(
+fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(), LedgerError> {
+    let mut insert_person = conn.prepare_cached(
         "INSERT INTO crew (entry, person, worker, day, role, ratemeter, alarm_tested, badge_worn)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-    )?
-    .execute(params![
-        seq,
-        place,
-        person.worker.known(),
-        day,
-        person.role.word(),
-        known(&person.ratemeter),
-        person.alarm_tested,
-        person.badge_worn
-    ])?;
-    for (at, reading) in person.readings.iter().enumerate() {
-        let unit = reading
-            .end
-            .or(reading.start)
-            .map(|shown| shown.unit().symbol());
-        conn.prepare_cached(
-            "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
-                                  start_count, end_count, off_scale)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
-        )?
-        .execute(params![
+    )?;
+    let mut insert_reading = conn.prepare_cached(
+        "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
+                              start_count, end_count, off_scale)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+    )?;
+    for (place, person) in (1_i64..).zip(people) {
+        insert_person.execute(params![
             seq,
             place,
-            at as i64 + 1,
-            reading.dosimeter.known(),
+            person.worker.known(),
             day,
-            reading.part,
-            unit,
-            reading.start.map(|shown| shown.count()),
-            reading.end.map(|shown| shown.count()),
-            reading.off_scale
+            person.role.word(),
+            known(&person.ratemeter),
+            person.alarm_tested,
+            person.badge_worn
         ])?;
+        for (ordinal, reading) in (1_i64..).zip(&person.readings) {
+            let unit = reading
+                .end
+                .or(reading.start)
+                .map(|shown| shown.unit().symbol());
+            insert_reading.execute(params![
+                seq,
+                place,
+                ordinal,
+                reading.dosimeter.known(),
+                day,
+                reading.part,
+                unit,
+                reading.start.map(|shown| shown.count()),
+                reading.end.map(|shown| shown.count()),
+                reading.off_scale
+            ])?;
+        }
     }
     Ok(())
 }
