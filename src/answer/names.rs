@@ -7,7 +7,7 @@ use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Role,
-    RoleChange, Worker,
+    RoleChange, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -191,6 +191,32 @@ impl Names {
                 name: name.to_owned(),
                 near: self.near_instruments(name),
             })
+    }
+
+    /// A piece of equipment, by id.
+    pub fn equipment(&self, name: &str) -> Result<RecordId, NoSuchName> {
+        self.equipment
+            .get(&name.to_lowercase())
+            .copied()
+            .ok_or_else(|| NoSuchName {
+                what: "equipment".to_owned(),
+                name: name.to_owned(),
+                near: self.near_equipment(name),
+            })
+    }
+
+    /// The first day of service of a piece of equipment or an instrument.
+    pub fn in_service(&self, item: RecordId) -> Option<Day> {
+        match self.equipment_body(item) {
+            Some(equipment) => equipment.in_service,
+            None => self.instrument_body(item)?.in_service,
+        }
+    }
+
+    /// The word for what a piece of equipment or an instrument is.
+    pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.sort.word());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.word()))
     }
 
     /// A piece of equipment or an instrument that must be known.

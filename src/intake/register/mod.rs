@@ -8,6 +8,7 @@ mod determination;
 mod people;
 mod result;
 mod things;
+mod upkeep;
 mod wear;
 
 use super::authority;
@@ -157,6 +158,11 @@ pub const REGISTERS: &[Register] = &[
     things::EQUIPMENT,
     things::WITHDRAWALS,
     things::RETURNS,
+    upkeep::PARTS,
+    upkeep::SERVICES,
+    upkeep::LEAK_TESTS,
+    upkeep::INVENTORIES,
+    upkeep::LOADINGS,
     badge::ISSUES,
     badge::RETURNS,
     badge::SENDINGS,

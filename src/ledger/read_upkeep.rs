@@ -1,0 +1,234 @@
+//! Reading inspections line by line, and how often a piece was used.
+
+use rusqlite::{OptionalExtension, Row, params};
+
+use super::{LedgerError, Snapshot};
+use crate::calendar::Day;
+use crate::record::{LineResult, Occasion, RecordId, Words};
+
+/// The head of one inspection.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InspectionRow {
+    /// The entry that says it.
+    pub entry: i64,
+    /// What was looked at.
+    pub item: RecordId,
+    /// The other piece of a mating check.
+    pub other: Option<RecordId>,
+    /// The checklist that was in force.
+    pub list: RecordId,
+    /// What it was made for.
+    pub occasion: Occasion,
+    /// The day.
+    pub on: Day,
+    /// The hour, HH:MM.
+    pub at: Option<String>,
+    /// Who looked, where the ledger knows the person.
+    pub worker: Option<RecordId>,
+    /// Who looked, as written.
+    pub looked: Option<String>,
+    /// The device's own counter of cycles.
+    pub counter: Option<i64>,
+    /// When the entry was first written.
+    pub written_at: String,
+}
+
+/// One line of an inspection, with its head.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LineRow {
+    /// The inspection.
+    pub of: InspectionRow,
+    /// The item's key in the checklist.
+    pub line: String,
+    /// What was found.
+    pub result: LineResult,
+    /// What was measured, as written.
+    pub value: Option<String>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// What was done about it.
+    pub action: Option<String>,
+}
+
+/// One sheet's use of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UseRow {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The day on which the shift began.
+    pub day: Day,
+    /// Exposures made, where the sheet says so.
+    pub exposures: Option<i64>,
+}
+
+const HEAD: &str = "i.entry, i.item, i.other, i.list, i.occasion, i.on_day, i.at, i.worker,
+     i.looked, i.counter, w.written_at";
+
+const FROM: &str = "FROM inspection AS i JOIN entry AS w ON w.seq = i.record";
+
+const STANDS: &str = "i.entry <= ?1 AND (i.ended_by IS NULL OR i.ended_by > ?1)";
+
+fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
+    let occasion: String = row.get(4)?;
+    Ok(InspectionRow {
+        entry: row.get(0)?,
+        item: row.get(1)?,
+        other: row.get(2)?,
+        list: row.get(3)?,
+        occasion: Occasion::from_word(&occasion).unwrap_or(Occasion::Daily),
+        on: row.get(5)?,
+        at: row.get(6)?,
+        worker: row.get(7)?,
+        looked: row.get(8)?,
+        counter: row.get(9)?,
+        written_at: row.get(10)?,
+    })
+}
+
+fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
+    let result: String = row.get(12)?;
+    Ok(LineRow {
+        of: head(row)?,
+        line: row.get(11)?,
+        // A word that this program does not know vouches for nothing.
+        result: LineResult::from_word(&result).unwrap_or(LineResult::NotDone),
+        value: row.get(13)?,
+        note: row.get(14)?,
+        action: row.get(15)?,
+    })
+}
+
+impl Snapshot<'_> {
+    /// The inspections of a piece over days, also those in which it was the other piece
+    /// of a mating check, by day, hour and entry.
+    pub fn inspections_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day BETWEEN ?3 AND ?4
+             UNION ALL
+             SELECT {HEAD} {FROM} WHERE {STANDS} AND i.other = ?2 AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY 6, 7, 1"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// All inspections over days, by day, hour and entry.
+    pub fn inspections(&self, first: Day, last: Day) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.on_day BETWEEN ?2 AND ?3
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), first, last], head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The last inspection of a piece for an occasion on or before a day.
+    pub fn last_inspection(
+        &self,
+        item: RecordId,
+        occasion: Occasion,
+        on: Day,
+    ) -> Result<Option<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day <= ?3
+             AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC LIMIT 1"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let parameters = params![self.known_at(), item, on, occasion.word()];
+        Ok(statement.query_row(parameters, head).optional()?)
+    }
+
+    /// Every line of the inspections of a piece over days, also where it was the other
+    /// piece, in the order of the inspections and of their lines.
+    pub fn lines_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let columns = format!("{HEAD}, l.line, l.result, l.value, l.note, l.action, l.ordinal");
+        let from = format!("{FROM} JOIN inspection_line AS l ON l.entry = i.entry");
+        let sql = format!(
+            "SELECT {columns} {from} WHERE {STANDS} AND i.item = ?2
+               AND i.on_day BETWEEN ?3 AND ?4
+             UNION ALL
+             SELECT {columns} {from} WHERE {STANDS} AND i.other = ?2
+               AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY 6, 7, 1, 17"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every line with a measure, over all pieces and days, by piece, line and day.
+    pub fn measures(&self, last: Day) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day <= ?2
+             ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The sheets that used a piece over days, by day and entry.
+    pub fn uses_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<UseRow>, LedgerError> {
+        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
+             AND s.day BETWEEN ?3 AND ?4";
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands}
+               AND (s.device = ?2 OR s.source = ?2 OR s.control_unit = ?2 OR s.meter = ?2)
+             UNION
+             SELECT s.entry, s.day, s.exposures FROM sheet AS s
+               JOIN sheet_guide_tube AS g ON g.entry = s.entry AND g.tube = ?2
+             WHERE {stands}
+             ORDER BY 2, 1"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], |row| {
+            Ok(UseRow {
+                entry: row.get(0)?,
+                day: row.get(1)?,
+                exposures: row.get(2)?,
+            })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The equipment in which a part with this number is on a day.
+    pub fn part_elsewhere(
+        &self,
+        component: &str,
+        serial: &str,
+        on: Day,
+    ) -> Result<Option<RecordId>, LedgerError> {
+        let sql = "SELECT p.equipment FROM fitted_part AS p
+             WHERE p.entry <= ?1 AND (p.ended_by IS NULL OR p.ended_by > ?1)
+               AND p.component = ?2 COLLATE NOCASE AND p.serial = ?3 AND p.fitted_on <= ?4
+               AND NOT EXISTS (SELECT 1 FROM fitted_part AS n
+                 WHERE n.entry <= ?1 AND (n.ended_by IS NULL OR n.ended_by > ?1)
+                   AND n.equipment = p.equipment AND n.component = p.component
+                   AND n.fitted_on > p.fitted_on AND n.fitted_on <= ?4)
+             ORDER BY p.fitted_on DESC LIMIT 1";
+        let mut statement = self.conn().prepare_cached(sql)?;
+        let parameters = params![self.known_at(), component, serial, on];
+        Ok(statement
+            .query_row(parameters, |row| row.get(0))
+            .optional()?)
+    }
+}
