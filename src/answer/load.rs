@@ -383,7 +383,7 @@ fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, Answ
     snapshot
         .all::<Adoption>()?
         .into_iter()
-        .map(|it| match Scheme::parse(&it.body.text) {
+        .map(|it| match Scheme::parse_adopted(&it.body.text) {
             Ok(scheme) => Ok((it.body.from, it.entry, scheme)),
             Err(problems) => Err(AnswerError::Scheme {
                 entry: it.entry,

@@ -19,6 +19,20 @@ pub const RULE_KEYS: &[&str] = &[
     "declared-pregnancy",
     "missing-quarter",
     "withdrawn-used",
+    "leak-test",
+    "shield-leak-test",
+    "leaking-source",
+    "equipment-inspection",
+    "daily-check",
+    "checked-after-use",
+    "serviced-not-calibrated",
+    "inventory",
+    "look-back",
+    "used-with-defect",
+    "passed-beyond-limit",
+    "same-figure",
+    "never-measured",
+    "wear-heading",
     "late-entry",
     "no-survey-at-storage",
     "held-item",
@@ -37,6 +51,10 @@ pub const INTERVAL_KEYS: &[&str] = &[
     "ratemeter-calibration",
     "ratemeter-alarm-check",
     "daily-check",
+    "equipment-inspection",
+    "leak-test",
+    "shield-leak-test",
+    "inventory",
 ];
 
 /// Tolerances that checks ask for. A scheme may have more.
@@ -53,6 +71,7 @@ pub const TOLERANCE_KEYS: &[&str] = &[
     "two-dosimeters-relative",
     "two-dosimeters-minimum",
     "late-entry",
+    "leak-test-activity",
 ];
 
 /// The sort of value that a known tolerance has, as the name of its field.
@@ -68,6 +87,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "ratemeter-preset" => "rate",
         "badge-to-processor" => "hours",
         "late-entry" => "days",
+        "leak-test-activity" => "activity",
         _ => return None,
     })
 }
@@ -83,6 +103,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "ratemeter-accuracy"
         | "ratemeter-preset"
         | "badge-to-processor"
+        | "leak-test-activity"
         | "meter-range-low"
         | "public-any-one-hour"
         | "other-device-week"

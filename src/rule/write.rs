@@ -5,7 +5,7 @@ use std::fmt::Display;
 use super::scheme::{Scheme, ToleranceValue};
 use super::word::Status;
 use crate::calendar::Interval;
-use crate::quantity::DoseRateUnit;
+use crate::quantity::{ActivityUnit, DoseRateUnit};
 
 impl Scheme {
     /// The text of a file that stands alone and reads back as this scheme. A ledger keeps this
@@ -33,6 +33,9 @@ impl Scheme {
             match one.value {
                 ToleranceValue::Dose(dose) => out.text(field, &dose.display(self.unit)),
                 ToleranceValue::Rate(rate) => out.text(field, &rate.display(self.rate_unit())),
+                ToleranceValue::Activity(activity) => {
+                    out.text(field, &activity.display(ActivityUnit::Becquerel));
+                }
                 ToleranceValue::Permille(n)
                 | ToleranceValue::Hours(n)
                 | ToleranceValue::Days(n) => {
