@@ -358,7 +358,8 @@ CREATE TABLE sheet (
     attested_by      INTEGER REFERENCES record (id),
     paper_date       TEXT,           -- where it was copied from paper
     paper_signer     TEXT,
-    note             TEXT
+    note             TEXT,
+    first_exposure   TEXT            -- HH:MM
 ) STRICT;
 CREATE INDEX sheet_day ON sheet (day);
 

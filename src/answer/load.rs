@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::due::Service;
 use super::names::{Names, NoSuchName};
+use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{
     self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift,
@@ -44,6 +45,16 @@ pub enum AnswerError {
         /// The first problem.
         detail: String,
     },
+    /// The adopted checklist cannot be read.
+    #[error("entry {entry}: the checklist `{name}` cannot be read: {detail}")]
+    Checklist {
+        /// The entry of the adoption.
+        entry: i64,
+        /// The list.
+        name: String,
+        /// The first problem.
+        detail: String,
+    },
     /// No scheme is in force on that day.
     #[error("no scheme is in force on {day}")]
     NoScheme {
@@ -59,6 +70,8 @@ pub struct House {
     pub names: Names,
     /// Calibrations, response checks and withdrawals.
     pub(super) service: Service,
+    /// Checklists, parts, leak tests and what else is done to things.
+    pub(super) upkeep: Upkeep,
     schemes: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
@@ -102,6 +115,7 @@ impl House {
             .collect();
         Ok(House {
             service: Service::load(snapshot)?,
+            upkeep: Upkeep::load(snapshot)?,
             schemes: load_schemes(snapshot)?,
             facts,
             rulings,

@@ -15,6 +15,7 @@ mod entries;
 mod findings;
 mod forecast;
 mod held;
+mod item_facts;
 mod lists;
 mod load;
 mod load_badge;
@@ -25,6 +26,7 @@ mod register_badge;
 mod sheet;
 mod sheet_facts;
 mod statement;
+mod upkeep;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};

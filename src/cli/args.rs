@@ -269,6 +269,9 @@ pub(super) struct EnterArgs {
     /// How many exposures were made
     #[arg(long)]
     pub exposures: Option<String>,
+    /// When the first exposure was made, HH:MM
+    #[arg(long)]
+    pub first_exposure: Option<String>,
     /// Total minutes with the source out
     #[arg(long)]
     pub source_out_min: Option<String>,

@@ -93,6 +93,7 @@ fn head_row(args: &EnterArgs) -> Vec<String> {
         ("guide_tubes", &args.guide_tubes),
         ("meter", &args.meter),
         ("exposures", &args.exposures),
+        ("first_exposure", &args.first_exposure),
         ("source_out_min", &args.source_out_min),
         ("boundary", &args.boundary),
         ("storage_survey", &args.storage_survey),

@@ -181,6 +181,38 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// Every line that says `defect`, by day, hour and entry.
+    pub fn defects(&self) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.result = ?2
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows =
+            statement.query_map(params![self.known_at(), LineResult::Defect.word()], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The lines of one key on a piece from a day on, by day, hour and entry.
+    pub fn lines_of_key(
+        &self,
+        item: RecordId,
+        key: &str,
+        first: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND i.item = ?2 AND l.line = ?3 AND i.on_day >= ?4
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, key, first], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// The sheets that used a piece over days, by day and entry.
     pub fn uses_of(
         &self,
