@@ -136,7 +136,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
 }
 
 /// Reads every `[[name]]` into its section.
-fn each<T: Keyed + Clone>(
+pub(super) fn each<T: Keyed + Clone>(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,
     name: &'static str,
@@ -183,7 +183,7 @@ fn key<T: Keyed + Clone>(
     name: &str,
     section: &mut Section<T>,
 ) -> Option<Found<String>> {
-    let right = "name it in small letters: `key = \"deep-year\"`";
+    let right = "name it in small letters and hyphens, as `key = \"our-own\"`";
     let key = entry.must(reader, "key", right)?;
     let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
     if !key.value.chars().all(plain) {

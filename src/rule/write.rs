@@ -50,7 +50,7 @@ impl Scheme {
             out.basis(&one.citation, one.status, &one.meaning);
             out.text("remedy", &one.remedy);
         }
-        out.0
+        out.into_string()
     }
 
     fn write_head(&self, out: &mut Text) {
@@ -126,18 +126,28 @@ fn quoted(text: &str) -> String {
     toml::Value::from(text).to_string()
 }
 
+/// A file being written, field by field.
 #[derive(Default)]
-struct Text(String);
+pub(super) struct Text(String);
 
 impl Text {
-    fn section(&mut self, header: &str) {
+    pub(super) fn into_string(self) -> String {
+        self.0
+    }
+
+    pub(super) fn section(&mut self, header: &str) {
         self.0.push('\n');
         self.0.push_str(header);
         self.0.push('\n');
     }
 
-    fn text(&mut self, field: &str, value: &str) {
+    pub(super) fn text(&mut self, field: &str, value: &str) {
         self.bare(field, quoted(value));
+    }
+
+    pub(super) fn texts<'a>(&mut self, field: &str, values: impl Iterator<Item = &'a str>) {
+        let each: Vec<String> = values.map(quoted).collect();
+        self.bare(field, format!("[{}]", each.join(", ")));
     }
 
     fn bare(&mut self, field: &str, value: impl Display) {

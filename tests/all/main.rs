@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod checklist_reference;
 mod cli_answers;
 mod cli_badges;
 mod cli_corrections;
