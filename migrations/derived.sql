@@ -305,7 +305,6 @@ CREATE TABLE inspection (
     ended_by INTEGER REFERENCES entry (seq),
     record   INTEGER NOT NULL REFERENCES record (id),
     item     INTEGER NOT NULL REFERENCES record (id),
-    other    INTEGER REFERENCES record (id),           -- of a mating check
     list     INTEGER NOT NULL REFERENCES record (id),  -- the checklist in force that day
     occasion TEXT NOT NULL,                            -- daily, quarterly, ...
     on_day   TEXT NOT NULL,
@@ -317,7 +316,6 @@ CREATE TABLE inspection (
 ) STRICT;
 
 CREATE INDEX inspection_of_item ON inspection (item, on_day);
-CREATE INDEX inspection_of_other ON inspection (other, on_day) WHERE other IS NOT NULL;
 
 CREATE TABLE inspection_line (
     entry    INTEGER NOT NULL REFERENCES inspection (entry),
@@ -328,8 +326,10 @@ CREATE TABLE inspection_line (
     value    TEXT,            -- as written, with its unit
     note     TEXT,
     action   TEXT,
+    other    INTEGER REFERENCES record (id),  -- the other piece of a mating check
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX inspection_line_other ON inspection_line (other) WHERE other IS NOT NULL;
 
 -- What a crew handed in after a shift. Where the sheet names something that
 -- the ledger does not know, the column is NULL and `held` has the words.

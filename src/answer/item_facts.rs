@@ -3,7 +3,7 @@
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
-use crate::ledger::Snapshot;
+use crate::ledger::{InspectionRow, Snapshot};
 use crate::quantity::Activity;
 use crate::record::{
     CheckSort, EquipmentSort, InstrumentSort, LeakPart, Occasion, RecordId, Ref, Sheet, Words,
@@ -115,7 +115,14 @@ pub(super) fn duties(
         duties.push(leak("shield-leak-test", what, LeakPart::Tube));
     }
     if is_asked(house, record, Occasion::Quarterly, day) {
-        let last = snapshot.last_inspection(record, Occasion::Quarterly, day)?;
+        // What arrives is inspected on receipt: the first period runs from then.
+        let mut last = None;
+        for occasion in [Occasion::Quarterly, Occasion::Receipt] {
+            last = last
+                .into_iter()
+                .chain(snapshot.last_inspection(record, occasion, day)?)
+                .max_by_key(|it: &InspectionRow| (it.on, it.entry));
+        }
         duties.push(Duty {
             key: "equipment-inspection",
             what: "periodic inspection",
@@ -160,7 +167,7 @@ fn daily(
     }
     // An inspection for any occasion on that day looked at it; the earliest counts.
     let looked = snapshot.inspections_of(record, day, day)?;
-    Ok(match looked.into_iter().find(|it| it.item == record) {
+    Ok(match looked.into_iter().next() {
         None => Daily::Missing,
         Some(it) => Daily::Looked {
             entry: it.entry,

@@ -31,10 +31,11 @@ pub(super) fn facts_of(
         .chain(&sheet.guide_tubes)
         .map(|it| used(snapshot, house, it, sheet.day))
         .collect::<Result<_, _>>()?;
-    let mut meters = Vec::new();
-    for it in &sheet.meter {
-        meters.push(instrument(snapshot, house, it, sheet.day)?);
-    }
+    let meters = sheet
+        .meter
+        .iter()
+        .map(|it| instrument(snapshot, house, it, sheet.day))
+        .collect::<Result<_, _>>()?;
     Ok(SheetFacts {
         entry: stored.entry,
         reference: sheet.reference.clone(),

@@ -13,8 +13,6 @@ pub struct InspectionRow {
     pub entry: i64,
     /// What was looked at.
     pub item: RecordId,
-    /// The other piece of a mating check.
-    pub other: Option<RecordId>,
     /// The checklist that was in force.
     pub list: RecordId,
     /// What it was made for.
@@ -48,6 +46,8 @@ pub struct LineRow {
     pub note: Option<String>,
     /// What was done about it.
     pub action: Option<String>,
+    /// The other piece of a mating check.
+    pub other: Option<RecordId>,
 }
 
 /// One sheet's use of a piece.
@@ -61,46 +61,47 @@ pub struct UseRow {
     pub exposures: Option<i64>,
 }
 
-const HEAD: &str = "i.entry, i.item, i.other, i.list, i.occasion, i.on_day, i.at, i.worker,
-     i.looked, i.counter, w.written_at";
+const HEAD: &str = "i.entry, i.item, i.list, i.occasion, i.on_day, i.at, i.worker, i.looked,
+     i.counter, w.written_at";
+
+const LINE: &str = "l.line, l.result, l.value, l.note, l.action, l.other";
 
 const FROM: &str = "FROM inspection AS i JOIN entry AS w ON w.seq = i.record";
 
 const STANDS: &str = "i.entry <= ?1 AND (i.ended_by IS NULL OR i.ended_by > ?1)";
 
 fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
-    let occasion: String = row.get(4)?;
+    let occasion: String = row.get(3)?;
     Ok(InspectionRow {
         entry: row.get(0)?,
         item: row.get(1)?,
-        other: row.get(2)?,
-        list: row.get(3)?,
+        list: row.get(2)?,
         occasion: Occasion::from_word(&occasion).unwrap_or(Occasion::Daily),
-        on: row.get(5)?,
-        at: row.get(6)?,
-        worker: row.get(7)?,
-        looked: row.get(8)?,
-        counter: row.get(9)?,
-        written_at: row.get(10)?,
+        on: row.get(4)?,
+        at: row.get(5)?,
+        worker: row.get(6)?,
+        looked: row.get(7)?,
+        counter: row.get(8)?,
+        written_at: row.get(9)?,
     })
 }
 
 fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
-    let result: String = row.get(12)?;
+    let result: String = row.get(11)?;
     Ok(LineRow {
         of: head(row)?,
-        line: row.get(11)?,
+        line: row.get(10)?,
         // A word that this program does not know vouches for nothing.
         result: LineResult::from_word(&result).unwrap_or(LineResult::NotDone),
-        value: row.get(13)?,
-        note: row.get(14)?,
-        action: row.get(15)?,
+        value: row.get(12)?,
+        note: row.get(13)?,
+        action: row.get(14)?,
+        other: row.get(15)?,
     })
 }
 
 impl Snapshot<'_> {
-    /// The inspections of a piece over days, also those in which it was the other piece
-    /// of a mating check, by day, hour and entry.
+    /// The inspections of a piece over days, by day, hour and entry.
     pub fn inspections_of(
         &self,
         item: RecordId,
@@ -109,9 +110,7 @@ impl Snapshot<'_> {
     ) -> Result<Vec<InspectionRow>, LedgerError> {
         let sql = format!(
             "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day BETWEEN ?3 AND ?4
-             UNION ALL
-             SELECT {HEAD} {FROM} WHERE {STANDS} AND i.other = ?2 AND i.on_day BETWEEN ?3 AND ?4
-             ORDER BY 6, 7, 1"
+             ORDER BY i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, first, last], head)?;
@@ -153,15 +152,15 @@ impl Snapshot<'_> {
         first: Day,
         last: Day,
     ) -> Result<Vec<LineRow>, LedgerError> {
-        let columns = format!("{HEAD}, l.line, l.result, l.value, l.note, l.action, l.ordinal");
+        let columns = format!("{HEAD}, {LINE}, l.ordinal");
         let from = format!("{FROM} JOIN inspection_line AS l ON l.entry = i.entry");
         let sql = format!(
             "SELECT {columns} {from} WHERE {STANDS} AND i.item = ?2
                AND i.on_day BETWEEN ?3 AND ?4
              UNION ALL
-             SELECT {columns} {from} WHERE {STANDS} AND i.other = ?2
+             SELECT {columns} {from} WHERE {STANDS} AND l.other = ?2
                AND i.on_day BETWEEN ?3 AND ?4
-             ORDER BY 6, 7, 1, 17"
+             ORDER BY 5, 6, 1, 17"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
@@ -171,7 +170,7 @@ impl Snapshot<'_> {
     /// Every line with a measure, over all pieces and days, by piece, line and day.
     pub fn measures(&self, last: Day) -> Result<Vec<LineRow>, LedgerError> {
         let sql = format!(
-            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+            "SELECT {HEAD}, {LINE} {FROM}
              JOIN inspection_line AS l ON l.entry = i.entry
              WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day <= ?2
              ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
@@ -184,7 +183,7 @@ impl Snapshot<'_> {
     /// Every line that says `defect`, by day, hour and entry.
     pub fn defects(&self) -> Result<Vec<LineRow>, LedgerError> {
         let sql = format!(
-            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+            "SELECT {HEAD}, {LINE} {FROM}
              JOIN inspection_line AS l ON l.entry = i.entry
              WHERE {STANDS} AND l.result = ?2
              ORDER BY i.on_day, i.at, i.entry"
@@ -203,7 +202,7 @@ impl Snapshot<'_> {
         first: Day,
     ) -> Result<Vec<LineRow>, LedgerError> {
         let sql = format!(
-            "SELECT {HEAD}, l.line, l.result, l.value, l.note, l.action {FROM}
+            "SELECT {HEAD}, {LINE} {FROM}
              JOIN inspection_line AS l ON l.entry = i.entry
              WHERE {STANDS} AND i.item = ?2 AND l.line = ?3 AND i.on_day >= ?4
              ORDER BY i.on_day, i.at, i.entry"

@@ -86,6 +86,9 @@ pub struct Line {
     /// What was measured, as written, with its unit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub value: Option<String>,
+    /// The other piece of a mating check.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<RecordId>,
 }
 
 /// One pass over the list on one piece of equipment or instrument.
@@ -113,9 +116,6 @@ pub struct Inspection {
     pub on: Day,
     /// What it was made for.
     pub when: Occasion,
-    /// The other piece, where the two were checked for how they mate.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub with: Option<RecordId>,
 }
 
 impl Record for ListAdoption {
@@ -191,16 +191,16 @@ impl Record for Inspection {
         if self.lines.is_empty() {
             problems.push(Problem::missing("line", "at least one item of the list"));
         }
-        if self.with == Some(self.item) {
-            problems.push(Problem::new(
-                "with",
-                "",
-                "is the piece itself",
-                "the other piece of the mating check",
-            ));
-        }
         for (at, line) in self.lines.iter().enumerate() {
             line.problems(&mut problems);
+            if line.with == Some(self.item) {
+                problems.push(Problem::new(
+                    "with",
+                    "",
+                    "is the piece itself",
+                    "the other piece of the mating check",
+                ));
+            }
             if self.lines.iter().take(at).any(|it| it.item == line.item) {
                 problems.push(Problem::new(
                     "line",
@@ -216,7 +216,12 @@ impl Record for Inspection {
     fn references(&self) -> Vec<Pointer> {
         let mut all = vec![Pointer::item(self.item), Pointer::list(self.list)];
         all.extend(self.by.known().map(Pointer::worker));
-        all.extend(self.with.map(Pointer::item));
+        all.extend(
+            self.lines
+                .iter()
+                .filter_map(|it| it.with)
+                .map(Pointer::item),
+        );
         all
     }
 }
@@ -267,6 +272,7 @@ mod tests {
             note: None,
             result,
             value: None,
+            with: None,
         }
     }
 
@@ -281,7 +287,6 @@ mod tests {
             note: None,
             on: Day::from_ymd_opt(2026, 5, 18).unwrap(),
             when: Occasion::Daily,
-            with: None,
         };
         inspection
             .problems()

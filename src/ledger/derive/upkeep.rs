@@ -130,15 +130,14 @@ fn inspection(
     it: &Inspection,
 ) -> Result<(), LedgerError> {
     conn.prepare_cached(
-        "INSERT INTO inspection (entry, record, item, other, list, occasion, on_day, at, worker,
-                                 looked, counter, note)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        "INSERT INTO inspection (entry, record, item, list, occasion, on_day, at, worker, looked,
+                                 counter, note)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?
     .execute(params![
         seq,
         record,
         it.item,
-        it.with,
         it.list,
         it.when.word(),
         it.on,
@@ -149,8 +148,8 @@ fn inspection(
         it.note
     ])?;
     let mut insert = conn.prepare_cached(
-        "INSERT INTO inspection_line (entry, ordinal, line, result, value, note, action)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        "INSERT INTO inspection_line (entry, ordinal, line, result, value, note, action, other)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
     )?;
     for (at, line) in it.lines.iter().enumerate() {
         insert.execute(params![
@@ -160,7 +159,8 @@ fn inspection(
             line.result.word(),
             line.value,
             line.note,
-            line.action
+            line.action,
+            line.with
         ])?;
     }
     Ok(())
