@@ -18,7 +18,7 @@ use crate::record::{
     self, Adoption, Authorization, ClockSort, DoubtSort, MonitoringChange, Outcome, PregnancyEnd,
     RecordId, Ref, Sheet, Words,
 };
-use crate::rule::Scheme;
+use crate::rule::{Checklist, Scheme};
 
 /// Why a question has no answer.
 #[derive(Debug, thiserror::Error)]
@@ -134,6 +134,12 @@ impl House {
             .max_by_key(|(from, entry, _)| (*from, *entry))
             .map(|(_, _, scheme)| scheme)
             .ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// The checklist in force on a day, with its adoption.
+    pub fn checklist_on(&self, day: Day) -> Option<(RecordId, &Checklist)> {
+        let it = self.upkeep.list_on(day)?;
+        Some((it.record, &it.list))
     }
 
     /// The unit of tables.

@@ -8,6 +8,7 @@
 //! several answers share, and there is a file a question.
 
 mod account;
+mod checklist;
 mod clearance;
 mod crew;
 mod due;
@@ -30,6 +31,7 @@ mod upkeep;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};

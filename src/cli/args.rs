@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::checklist::ChecklistVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -44,6 +45,9 @@ pub(super) enum Noun {
     /// See and adopt schemes of limits
     #[command(subcommand)]
     Scheme(SchemeVerb),
+    /// See, check, adopt and compare checklists
+    #[command(subcommand)]
+    Checklist(ChecklistVerb),
     /// Hand in end-of-shift sheets
     #[command(subcommand)]
     Sheet(SheetVerb),

@@ -9,6 +9,7 @@ mod args;
 mod ask;
 mod badge;
 mod chart;
+mod checklist;
 mod demo;
 mod dose;
 mod entry;

@@ -10,7 +10,7 @@ use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
 use super::failure::{self, Failure};
 use super::output::{Form, Output};
-use super::{chart, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
+use super::{chart, checklist, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
@@ -118,6 +118,7 @@ impl Session<'_> {
         match cli.noun {
             Noun::Ledger(verb) => ledger::run(self, verb),
             Noun::Scheme(verb) => scheme::run(self, verb),
+            Noun::Checklist(verb) => checklist::run(self, verb),
             Noun::Sheet(verb) => sheet::run(self, verb),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),

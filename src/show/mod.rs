@@ -7,6 +7,7 @@
 
 pub mod chart;
 
+mod checklist;
 mod clearance;
 mod csv;
 mod dose;
@@ -24,6 +25,7 @@ mod text;
 mod year;
 
 pub use chart::ChartError;
+pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::{clearance_report, reconcile_report};
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};

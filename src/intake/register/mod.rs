@@ -190,7 +190,7 @@ fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Recor
     found
 }
 
-fn did_you_mean(near: &[String], otherwise: &str) -> String {
+pub(in crate::intake) fn did_you_mean(near: &[String], otherwise: &str) -> String {
     match near {
         [] => otherwise.to_owned(),
         names => format!("did you mean {}? else {otherwise}", quoted(names)),
