@@ -13,6 +13,7 @@ pub mod answer;
 pub mod intake;
 
 pub mod dose;
+pub mod instrument;
 
 pub mod source;
 pub mod stat;
