@@ -209,16 +209,16 @@ pub struct Forecast {
 }
 
 /// The line's value at a place, with its two-sided 95 % prediction band, in base units.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Band {
     /// Cycles since the fitting.
     pub cycles: i64,
-    /// The line.
-    pub line: f64,
-    /// The lower end of where the next measure will lie.
-    pub lower: f64,
-    /// The upper end.
-    pub upper: f64,
+    /// The line, to the nearest unit.
+    pub line: i64,
+    /// The lower end of where the next measure will lie, rounded down.
+    pub lower: i64,
+    /// The upper end, rounded up.
+    pub upper: i64,
 }
 
 impl Series {
@@ -271,9 +271,9 @@ impl Series {
                 let next = line.predict(cycles as f64, BAND_CONFIDENCE)?.next;
                 Ok(Band {
                     cycles,
-                    line: line.value_at(cycles as f64),
-                    lower: next.lower,
-                    upper: next.upper,
+                    line: line.value_at(cycles as f64).round() as i64,
+                    lower: next.lower.floor() as i64,
+                    upper: next.upper.ceil() as i64,
                 })
             })
             .collect()
@@ -289,11 +289,26 @@ impl Series {
             days.filter_map(|it| it.as_ref().and_then(pick))
                 .min_by_key(|it| it.day)
         };
+        let outlook = self.outlook(terms, &by_cycles, &by_days);
+        if matches!(
+            outlook,
+            Outlook::Beyond | Outlook::TooFew | Outlook::NoSpread
+        ) {
+            // What is past its limit has no forecast, and neither has what has no line.
+            return Forecast {
+                outlook,
+                points: self.points.len(),
+                likely_cycles: None,
+                earliest_cycles: None,
+                likely: None,
+                earliest: None,
+                warns: outlook == Outlook::Beyond,
+                assumes: Vec::new(),
+            };
+        }
         let likely = sooner(|it| it.likely);
         let earliest = sooner(|it| it.earliest);
         let cycles = by_cycles.as_ref();
-        let outlook = self.outlook(terms, &by_cycles, &by_days);
-        let beyond = matches!(outlook, Outlook::Beyond | Outlook::MayBeBeyond);
         let before_next =
             earliest.is_some_and(|it| terms.next_inspection.is_none_or(|next| it.day < next));
         Forecast {
@@ -303,9 +318,37 @@ impl Series {
             earliest_cycles: cycles.and_then(|it| it.earliest_cycles),
             likely,
             earliest,
-            warns: beyond || before_next,
+            warns: outlook == Outlook::MayBeBeyond || before_next,
             assumes: assumes(terms),
         }
+    }
+
+    /// The first measure after which the forecast would have warned, had it been made that day
+    /// with what was measured by then, at the pace since the part's first measure, and with the
+    /// next inspection `within` days on. From that day on the limit was foreseeable.
+    #[must_use]
+    pub fn foreseeable(&self, measure: &ItemMeasure, within: i64) -> Option<(Point, Forecast)> {
+        let first = self.points.first()?;
+        for (n, point) in self.points.iter().enumerate() {
+            let known = Series {
+                points: self.points.get(..=n)?.to_vec(),
+                ..self.clone()
+            };
+            let forecast = known.forecast(&Terms {
+                measure,
+                today: point.day,
+                cycles_now: point.cycles,
+                pace: Some(Pace {
+                    cycles: point.cycles.saturating_sub(first.cycles),
+                    days: (point.day - first.day).num_days(),
+                }),
+                next_inspection: days_on(point.day, within),
+            });
+            if forecast.warns {
+                return Some((*point, forecast));
+            }
+        }
+        None
     }
 
     fn outlook(

@@ -221,6 +221,39 @@ fn each_outlook_has_its_case() {
 }
 
 #[test]
+fn the_limit_was_foreseeable_from_the_first_measure_after_which_it_would_have_warned() {
+    let measure = cable();
+    let text = format!("{WEARING} 2026-06-01/2500/1838 2026-07-01/3000/1834 2026-08-01/3500/1829");
+    let all = one(&text);
+    let (point, forecast) = all.foreseeable(&measure, 92).expect("a day");
+    assert_eq!(forecast.outlook, Outlook::Heading);
+    assert!(forecast.earliest.expect("a day").day < point.day + chrono::Days::new(92));
+    // With what was known one measure before it did not warn, and what came later counts not.
+    let before = one(&text)
+        .points
+        .iter()
+        .position(|it| it == &point)
+        .expect("it");
+    let cut = Series {
+        points: all.points[..before].to_vec(),
+        ..all.clone()
+    };
+    assert_eq!(cut.foreseeable(&measure, 92), None);
+    let same = Series {
+        points: all.points[..=before].to_vec(),
+        ..all.clone()
+    };
+    assert_eq!(same.foreseeable(&measure, 92), Some((point, forecast)));
+    // Beyond at once: then only, and with no forecast.
+    let sudden = one("2026-01-01/0/1850 2026-02-01/500/1829");
+    let (point, forecast) = sudden.foreseeable(&measure, 92).expect("a day");
+    assert_eq!(
+        (point.entry, forecast.outlook, forecast.earliest),
+        (2, Outlook::Beyond, None)
+    );
+}
+
+#[test]
 fn a_rising_measure_is_foreseen_against_its_upper_limit() {
     let measure = ItemMeasure {
         unit: AmountUnit::of("1 deg").expect("a unit"),

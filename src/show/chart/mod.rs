@@ -27,6 +27,11 @@ pub mod png;
 mod scale;
 mod share_bars;
 pub mod style;
+pub mod wear;
+#[cfg(test)]
+mod wear_inspect;
+mod wear_layout;
+mod wear_plot;
 mod words;
 pub mod worker_year;
 mod year_layout;
