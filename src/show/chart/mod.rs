@@ -28,8 +28,6 @@ mod scale;
 mod share_bars;
 pub mod style;
 pub mod wear;
-#[cfg(test)]
-mod wear_inspect;
 mod wear_layout;
 mod wear_plot;
 mod words;
@@ -41,6 +39,10 @@ mod year_plot;
 mod cases;
 #[cfg(test)]
 mod inspect;
+#[cfg(test)]
+mod wear_cases;
+#[cfg(test)]
+mod wear_inspect;
 
 use crate::calendar::Day;
 

@@ -180,10 +180,11 @@ impl WearChart {
         )
     }
 
-    /// The words of a place at which the limit is reached.
+    /// The words of a place at which the limit is reached: whichever comes first, since the day may
+    /// be told by the days alone.
     pub(super) fn reach_in_words(reach: &Reaches) -> String {
         match (reach.cycles, reach.day) {
-            (Some(cycles), Some(day)) => format!("{day}, at {cycles} cycles"),
+            (Some(cycles), Some(day)) => format!("{day} or at {cycles} cycles"),
             (None, Some(day)) => day.to_string(),
             (Some(cycles), None) => format!("at {cycles} cycles"),
             (None, None) => "not known".to_owned(),
