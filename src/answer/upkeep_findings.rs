@@ -5,10 +5,11 @@ use super::inspection::standing;
 use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
 use super::look_back::of_look_backs;
+use super::wear_findings::wear_findings;
 use crate::calendar::{Day, DueStatus, Span};
 use crate::ledger::{LineRow, Snapshot};
 use crate::quantity::ActivityUnit;
-use crate::record::{LeakPart, LineResult, RecordId};
+use crate::record::{CheckSort, LeakPart, LineResult, RecordId};
 use crate::rule::{Finding, RuleText, Scheme, Severity, Standing, Status};
 
 /// The scheme's rule text. A scheme that was adopted before there was one loses no finding.
@@ -104,6 +105,8 @@ pub(super) fn upkeep_findings(
         found.extend(of_leaks(house, scheme, item, on)?);
     }
     found.extend(of_inventories(house, scheme, on));
+    found.extend(wear_findings(snapshot, house, scheme, (span, on))?);
+    found.extend(of_gaps(house, scheme, (span, on)));
     found.extend(of_look_backs(snapshot, house, scheme, (span, on))?);
     Ok(found)
 }
@@ -203,6 +206,47 @@ fn of_inventories(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
             Severity::Act,
             &rule,
             "unseen".to_owned(),
+            what,
+            entries,
+        ));
+    }
+    found
+}
+
+/// A calibration in force that lacks points that the rule asks for.
+fn of_gaps(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "meter-calibration",
+        "A scale that was not checked may be wrong.",
+    );
+    let mut found = Vec::new();
+    for (instrument, body) in house.names.instruments() {
+        let last = house
+            .service
+            .checks_of(instrument)
+            .iter()
+            .rfind(|it| it.check.body.sort == CheckSort::Calibration && it.check.body.on <= on);
+        let Some(judged) = last.filter(|it| span.contains(it.check.body.on)) else {
+            continue;
+        };
+        let Some(first) = judged.assessment.as_ref().and_then(|it| it.gaps.first()) else {
+            continue;
+        };
+        let more = judged.assessment.as_ref().map_or(0, |it| it.gaps.len() - 1);
+        let more = match more {
+            0 => String::new(),
+            more => format!(" (and {more} more)"),
+        };
+        let what = format!(
+            "the calibration of {} on {} is not whole: {first}{more}",
+            body.id, judged.check.body.on
+        );
+        let entries = vec![judged.check.entry];
+        found.push(Finding::new(
+            Severity::Act,
+            &rule,
+            body.id.clone(),
             what,
             entries,
         ));
