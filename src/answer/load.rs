@@ -55,6 +55,12 @@ pub enum AnswerError {
         /// The first problem.
         detail: String,
     },
+    /// No checklist is in force on that day.
+    #[error("no checklist is in force on {day}")]
+    NoChecklist {
+        /// The day.
+        day: Day,
+    },
     /// No scheme is in force on that day.
     #[error("no scheme is in force on {day}")]
     NoScheme {
@@ -157,6 +163,12 @@ impl House {
         Zone::parse(&self.names.charter.zone)
             .unwrap_or(Zone::UTC)
             .local_day(now)
+    }
+
+    /// The hour that it is in the ledger's zone, HH:MM.
+    pub fn hour(&self, now: Instant) -> String {
+        let zone = Zone::parse(&self.names.charter.zone).unwrap_or(Zone::UTC);
+        zone.local(now).format("%H:%M").to_string()
     }
 
     /// The facts of a worker.

@@ -16,6 +16,7 @@ mod entries;
 mod findings;
 mod forecast;
 mod held;
+mod inspection;
 mod item_facts;
 mod lists;
 mod load;
@@ -28,6 +29,7 @@ mod sheet;
 mod sheet_facts;
 mod statement;
 mod upkeep;
+mod upkeep_findings;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
@@ -38,6 +40,10 @@ pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
+pub use inspection::{
+    AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
+    after_inspections, inspection_of, inspections, last_set, pieces,
+};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::{AnswerError, House};
 pub use names::{Names, NoSuchName, near};

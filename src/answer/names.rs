@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Role,
-    RoleChange, Words, Worker,
+    Charter, Equipment, EquipmentSort, Instrument, Job, Monitoring, MonitoringChange, RecordId,
+    Ref, Role, RoleChange, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -211,6 +211,24 @@ impl Names {
             Some(equipment) => equipment.in_service,
             None => self.instrument_body(item)?.in_service,
         }
+    }
+
+    /// Every piece of equipment and every instrument, in the order of writing.
+    pub fn items(&self) -> Vec<RecordId> {
+        let equipment = self.equipment_bodies.keys();
+        let mut all: Vec<RecordId> = equipment
+            .chain(self.instrument_bodies.keys())
+            .copied()
+            .collect();
+        all.sort_unstable();
+        all
+    }
+
+    /// Every source assembly.
+    pub fn sources(&self) -> impl Iterator<Item = (RecordId, &Equipment)> {
+        let all = self.equipment_bodies.iter();
+        all.map(|(record, it)| (*record, &it.body))
+            .filter(|(_, it)| it.sort == EquipmentSort::Source)
     }
 
     /// The word for what a piece of equipment or an instrument is.

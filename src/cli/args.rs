@@ -7,6 +7,7 @@ use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
 use super::checklist::ChecklistVerb;
+use super::inspect::InspectVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -51,6 +52,9 @@ pub(super) enum Noun {
     /// Hand in end-of-shift sheets
     #[command(subcommand)]
     Sheet(SheetVerb),
+    /// Write down and see inspections, item by item
+    #[command(subcommand)]
+    Inspect(InspectVerb),
     /// See and settle what is held as doubtful
     Held(HeldArgs),
     /// See doses and how they stand against the levels

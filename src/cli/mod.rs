@@ -16,6 +16,8 @@ mod entry;
 mod failure;
 mod finding;
 mod held;
+mod inspect;
+mod inspect_prompt;
 mod ledger;
 mod output;
 mod register;

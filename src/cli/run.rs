@@ -10,7 +10,9 @@ use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
 use super::failure::{self, Failure};
 use super::output::{Form, Output};
-use super::{chart, checklist, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
+use super::{
+    chart, checklist, demo, dose, entry, finding, held, inspect, ledger, register, scheme, sheet,
+};
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
@@ -120,6 +122,7 @@ impl Session<'_> {
             Noun::Scheme(verb) => scheme::run(self, verb),
             Noun::Checklist(verb) => checklist::run(self, verb),
             Noun::Sheet(verb) => sheet::run(self, verb),
+            Noun::Inspect(verb) => inspect::run(self, verb),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
             Noun::Clearance {

@@ -421,7 +421,7 @@ impl<'a> Reading<'a> {
             }
             (Some(_), None) if result == Some(LineResult::NotDone) => None,
             (Some(pair), None) => {
-                let right = format!("the id of the {pair}");
+                let right = format!("the id of its {pair}");
                 fields.fault(at::WITH, "is missing at a mating check", right);
                 None
             }
@@ -431,8 +431,8 @@ impl<'a> Reading<'a> {
                 if sort != Some(pair.as_str()) {
                     let near = house.names.near_equipment(&id);
                     let right =
-                        super::register::did_you_mean(&near, &format!("the id of a {pair}"));
-                    fields.fault(at::WITH, format!("is no {pair} that is known"), right);
+                        super::register::did_you_mean(&near, &format!("the id of its {pair}"));
+                    fields.fault(at::WITH, format!("is no known {pair}"), right);
                     return None;
                 }
                 found

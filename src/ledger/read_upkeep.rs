@@ -167,16 +167,16 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// Every line with a measure, over all pieces and days, by piece, line and day.
-    pub fn measures(&self, last: Day) -> Result<Vec<LineRow>, LedgerError> {
+    /// Every line with a measure of some days, by piece, line and day.
+    pub fn measures_between(&self, first: Day, last: Day) -> Result<Vec<LineRow>, LedgerError> {
         let sql = format!(
             "SELECT {HEAD}, {LINE} {FROM}
              JOIN inspection_line AS l ON l.entry = i.entry
-             WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day <= ?2
+             WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day BETWEEN ?2 AND ?3
              ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), last], line)?;
+        let rows = statement.query_map(params![self.known_at(), first, last], line)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

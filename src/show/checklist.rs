@@ -90,7 +90,7 @@ pub fn checklist_report(list: &Checklist, of: Option<&str>, when: Option<&str>) 
         if item.on != on {
             on = &item.on;
             report.gap();
-            report.line(format!("{}:", capital(on)));
+            report.line(format!("{}:", sentence(on)));
         }
         items += 1;
         let occasions: Vec<&str> = item.when.iter().map(|it| it.name()).collect();
@@ -166,7 +166,8 @@ pub fn diff_report(old: &Checklist, new: &Checklist, changes: &[ChecklistChange]
     report
 }
 
-fn capital(text: &str) -> String {
+/// The text with a capital in front.
+pub(super) fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

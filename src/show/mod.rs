@@ -14,6 +14,7 @@ mod dose;
 mod entry;
 mod finding;
 mod forecast;
+mod inspection;
 mod json;
 mod lists;
 mod register;
@@ -32,6 +33,9 @@ pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
 pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use forecast::forecast_report;
+pub use inspection::{
+    after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
+};
 pub use json::json;
 pub use lists::lists_report;
 pub use register::register_report;

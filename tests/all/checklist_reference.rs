@@ -46,12 +46,7 @@ const COVERED_BY: &[(&str, &str, &[&str])] = &[
     (
         "directional devices",
         "shutter works",
-        &[
-            "device-shutter",
-            "device-lock",
-            "device-labels",
-            "device-surface-rate",
-        ],
+        &["device-shutter", "device-labels", "device-surface-rate"],
     ),
 ];
 

@@ -42,3 +42,4 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod wear_reference;

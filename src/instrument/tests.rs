@@ -1,0 +1,523 @@
+//! Tests of the room: the figures of 10 CFR 34.25(b) and 34.47(c), (g), each with a near miss.
+
+use proptest::prelude::*;
+
+use super::assessment::{Assessment, Point, PointUnit, Question, Ratio, assess};
+use super::look_back::{CheckFact, look_back, raised};
+use super::usable::{Calibration, Facts, Reason, Servicing, Withdrawn, usable};
+use crate::calendar::{Day, Interval, YearStart, parse_day};
+use crate::quantity::{IndicationUnit, MeterUnit};
+use crate::record::{CheckSort, InstrumentSort, Scale};
+
+/// 1 mR/h, 1 mR in counts.
+const MR: i64 = 10_000;
+
+fn day(text: &str) -> Day {
+    parse_day(text).expect("a day")
+}
+
+/// Points in a line of words: `found`, `left`, then `scale:true=reading` in mR/h, scale and
+/// reading as they are needed.
+fn points(text: &str) -> Vec<Point> {
+    let mut as_left = false;
+    let mut points = Vec::new();
+    let count = |text: &str| {
+        let value: f64 = text.parse().expect("a number");
+        (value * MR as f64).round() as i64
+    };
+    for word in text.split_whitespace() {
+        match word {
+            "found" => as_left = false,
+            "left" => as_left = true,
+            point => {
+                let (scale, rest) = match point.split_once(':') {
+                    Some((scale, rest)) => (Some(count(scale)), rest),
+                    None => (None, point),
+                };
+                let (true_value, reading) = match rest.split_once('=') {
+                    Some((true_value, reading)) => (true_value, Some(count(reading))),
+                    None => (rest, None),
+                };
+                points.push(Point {
+                    as_left,
+                    scale,
+                    true_value: count(true_value),
+                    reading,
+                });
+            }
+        }
+    }
+    points
+}
+
+fn meter(scale: Scale, full_scales: &[i64], text: &str) -> Question {
+    Question {
+        sort: InstrumentSort::Meter,
+        task: CheckSort::Calibration,
+        scale: Some(scale),
+        full_scales: full_scales.iter().map(|full| full * MR).collect(),
+        preset: None,
+        permille: 200,
+        unit: PointUnit::Rate(MeterUnit::Milliroentgen),
+        points: points(text),
+    }
+}
+
+fn other(sort: InstrumentSort, preset: Option<i64>, text: &str) -> Question {
+    Question {
+        sort,
+        scale: None,
+        preset: preset.map(|rate| rate * MR),
+        unit: match sort {
+            InstrumentSort::Ratemeter => PointUnit::Rate(MeterUnit::Milliroentgen),
+            _ => PointUnit::Dose(IndicationUnit::Milliroentgen),
+        },
+        ..meter(Scale::Linear, &[], text)
+    }
+}
+
+fn verdict(assessment: &Assessment) -> (Option<bool>, Option<bool>) {
+    (assessment.found_ok, assessment.left_ok)
+}
+
+#[test]
+fn a_point_is_right_up_to_and_with_a_fifth_of_the_truth() {
+    for (text, error, within) in [
+        ("100=120", 200, true),
+        ("100=80", -200, true),
+        ("100=120.0001", 201, false),
+        ("100=79.9999", -201, false),
+        ("3=3.6", 200, true),
+        ("3=2.4", -200, true),
+        ("100=100", 0, true),
+        ("100=100.01", 1, true),
+        ("100=0", -1000, false),
+    ] {
+        let found = assess(&meter(Scale::Digital, &[], text));
+        let point = found.points[0];
+        assert_eq!(
+            (point.error_permille, point.within),
+            (Some(error), within),
+            "{text}"
+        );
+        assert_eq!(verdict(&found), (Some(within), Some(within)));
+        assert_eq!(found.reasons.is_empty(), within);
+    }
+}
+
+#[test]
+fn every_point_counts_and_not_their_mean() {
+    let found = assess(&meter(Scale::Digital, &[], "2=2 100=121 1000=900"));
+    assert_eq!(verdict(&found), (Some(false), Some(false)));
+    assert_eq!(
+        found.reasons,
+        ["as found: showed 121 mR/h at 100 mR/h, 21 % off (within 20 % is right)"]
+    );
+}
+
+#[test]
+fn found_and_left_are_judged_apart() {
+    let found = assess(&meter(
+        Scale::Digital,
+        &[],
+        "found 100=75 left 2=2 100=101 1000=990",
+    ));
+    assert_eq!(verdict(&found), (Some(false), Some(true)));
+    assert!(found.is_good());
+    let left_only = assess(&meter(Scale::Digital, &[], "left 2=2 100=101 1000=990"));
+    assert_eq!(verdict(&left_only), (None, Some(true)));
+    let found_only = assess(&meter(Scale::Digital, &[], "2=2 100=101 1000=990"));
+    assert_eq!(verdict(&found_only), (Some(true), Some(true)));
+    let none = assess(&meter(Scale::Digital, &[], ""));
+    assert_eq!(verdict(&none), (None, None));
+    assert!(!none.is_good() && none.reasons.len() == 1);
+}
+
+#[test]
+fn a_true_value_of_zero_or_a_reading_not_taken_is_not_right() {
+    for text in ["0=0", "100"] {
+        let found = assess(&meter(Scale::Digital, &[], text));
+        assert_eq!(found.points[0].error_permille, None);
+        assert_eq!(verdict(&found), (Some(false), Some(false)), "{text}");
+        assert_eq!(found.reasons.len(), 1, "{text}");
+    }
+}
+
+/// Points, what 10 CFR 34.25(b)(2) asks for and is missing.
+#[test]
+fn a_linear_scale_needs_a_third_and_two_thirds_of_each_scale() {
+    for (text, missing) in [
+        ("10:3=3 10:7=7 100:33=33 100:67=67", &[][..]),
+        // Within a tenth of full scale is near: 2.34 to 4.33 and 5.67 to 7.66.
+        ("10:2.34=2.34 10:7.66=7.66 100:33=33 100:67=67", &[]),
+        (
+            "10:2.33=2.33 10:7=7 100:33=33 100:67=67",
+            &["near a third of the scale `10 mR/h`"],
+        ),
+        (
+            "10:3=3 10:7.67=7.67 100:33=33 100:67=67",
+            &["near two thirds of the scale `10 mR/h`"],
+        ),
+        (
+            "10:3=3 10:7=7 100:33=33",
+            &["near two thirds of the scale `100 mR/h`"],
+        ),
+        // The same rate on the wrong scale is no point of the other.
+        (
+            "10:3=3 10:7=7 100:3=3 100:7=7",
+            &["a third of the scale `100 mR/h`", "two thirds"],
+        ),
+        (
+            "10:3=3 10:7=7 100:33=33 100:67=67 50:20=20",
+            &["scale `50 mR/h`, which the meter"],
+        ),
+        // As left counts, not as found.
+        (
+            "found 10:3=3 10:7=7 100:33=33 100:67=67 left 10:3=3 10:7=7 100:33=33",
+            &["two thirds"],
+        ),
+        // Two scales and none named.
+        ("3=3 7=7 33=33 67=67", &["`10", "`10", "`100", "`100"]),
+    ] {
+        expect_gaps(&meter(Scale::Linear, &[10, 100], text), missing);
+    }
+    expect_gaps(&meter(Scale::Linear, &[10], "3=3 7=7"), &[]);
+    expect_gaps(
+        &meter(Scale::Linear, &[], "3=3 7=7"),
+        &["full-scale values are not recorded"],
+    );
+}
+
+#[test]
+fn a_logarithmic_scale_needs_each_decade_and_two_points_of_one() {
+    for (full, text, missing) in [
+        (&[1000][..], "3=3 30=30 300=300 700=700", &[][..]),
+        (&[1000], "3=3 30=30 300=300", &["no decade has two points"]),
+        (
+            &[1000],
+            "3=3 30=30 300=300 300=310",
+            &["no decade has two points"],
+        ),
+        (&[1000], "3=3 300=300 700=700", &["decade up to `100 mR/h`"]),
+        (
+            &[1000],
+            "3=3 19=19 300=300 700=700",
+            &["decade up to `100 mR/h`"],
+        ),
+        (&[1000], "2=2 20=20 200=200 700=700", &[]),
+        (&[1000], "7=7 70=70 700=700 200=200", &[]),
+        (&[10, 100], "3=3 30=30 6=6", &[]),
+        (&[10, 100], "3=3 6=6", &["decade up to `100 mR/h`"]),
+    ] {
+        expect_gaps(&meter(Scale::Logarithmic, full, text), missing);
+    }
+}
+
+#[test]
+fn a_digital_one_needs_three_points_between_2_and_1000() {
+    for (text, missing) in [
+        ("2=2 100=100 1000=1000", &[][..]),
+        (
+            "1.9=1.9 100=100 1000=1000",
+            &["2 points between 2 and 1000 mrem/h"],
+        ),
+        ("2=2 100=100 1001=1001", &["2 points"]),
+        ("2=2 100=100 100=101", &["2 points"]),
+    ] {
+        expect_gaps(&meter(Scale::Digital, &[], text), missing);
+    }
+    let unknown = Question {
+        scale: None,
+        ..meter(Scale::Digital, &[], "2=2 100=100 1000=1000")
+    };
+    expect_gaps(&unknown, &["how the meter's scale runs is not recorded"]);
+    let response = Question {
+        task: CheckSort::Response,
+        ..meter(Scale::Digital, &[], "2=2")
+    };
+    expect_gaps(&response, &[]);
+}
+
+fn expect_gaps(question: &Question, missing: &[&str]) {
+    let found = assess(question);
+    assert_eq!(
+        found.gaps.len(),
+        missing.len(),
+        "{:?} for {:?}",
+        found.gaps,
+        question.points
+    );
+    for (gap, part) in found.gaps.iter().zip(missing) {
+        assert!(gap.contains(part), "{gap} has no {part}");
+    }
+    let within = found.points.iter().all(|it| it.within);
+    assert_eq!(found.is_good(), within && missing.is_empty());
+}
+
+#[test]
+fn a_ratemeter_set_to_500_sounds_from_400_to_600() {
+    for (text, right) in [
+        ("400", true),
+        ("500", true),
+        ("600", true),
+        ("399.9999", false),
+        ("600.0001", false),
+    ] {
+        let found = assess(&other(InstrumentSort::Ratemeter, Some(500), text));
+        assert_eq!(verdict(&found), (Some(right), Some(right)), "{text}");
+        assert_eq!(found.gaps.len(), 0);
+    }
+    let found = assess(&other(InstrumentSort::Ratemeter, Some(500), "625"));
+    assert_eq!(
+        found.reasons,
+        ["as found: sounded at 625 mR/h, 25 % off its preset of 500 mR/h (within 20 % is right)"]
+    );
+    let unset = assess(&other(InstrumentSort::Ratemeter, None, "500"));
+    assert_eq!(verdict(&unset), (Some(false), Some(false)));
+    assert_eq!(
+        unset.reasons,
+        ["the rate at which the ratemeter is to sound is not recorded"]
+    );
+}
+
+#[test]
+fn a_dosimeter_is_right_within_a_fifth_and_its_worst_point_is_kept() {
+    let found = assess(&other(InstrumentSort::Pocket, None, "50=48 100=75 150=140"));
+    assert_eq!(verdict(&found), (Some(false), Some(false)));
+    let worst = Ratio {
+        true_value: 100 * MR,
+        reading: 75 * MR,
+    };
+    assert_eq!(found.worst_found, Some(worst));
+    assert_eq!(
+        found.reasons,
+        ["as found: showed 75 mR at 100 mR, -25 % off (within 20 % is right)"]
+    );
+    let silent = assess(&other(InstrumentSort::Pocket, None, "50=48 100=0"));
+    assert_eq!(silent.worst_found.map(|it| it.reading), Some(0));
+    let adjusted = assess(&other(InstrumentSort::Electronic, None, "left 100=60"));
+    assert_eq!(adjusted.worst_found, None);
+}
+
+#[test]
+fn a_correction_is_the_mean_of_a_scale_as_left_and_rounded_up() {
+    let text = "found 10:3=2 left 10:3=3 10:6=5 100:30=31";
+    let found = assess(&meter(Scale::Linear, &[10, 100], text));
+    let told: Vec<(Option<i64>, i64, usize)> = found
+        .corrections
+        .iter()
+        .map(|it| (it.scale.map(|full| full / MR), it.permille, it.points))
+        .collect();
+    // (3/3 + 6/5) / 2 = 1.1; 30/31 = 0.9677...
+    assert_eq!(told, [(Some(10), 1100, 2), (Some(100), 968, 1)]);
+    let silent = assess(&meter(Scale::Digital, &[], "100=0"));
+    assert_eq!(silent.corrections, []);
+}
+
+/// Checks as day, found, left; `+` right, `-` wrong, `?` not known.
+fn checks(text: &str) -> Vec<CheckFact> {
+    let known = |sign: char| match sign {
+        '+' => Some(true),
+        '-' => Some(false),
+        _ => None,
+    };
+    let each = text.split_whitespace().enumerate();
+    each.map(|(n, word)| {
+        let mut signs = word[10..].chars();
+        CheckFact {
+            entry: n as i64 + 1,
+            on: day(&word[..10]),
+            found_ok: known(signs.next().expect("a sign")),
+            left_ok: known(signs.next().expect("a sign")),
+        }
+    })
+    .collect()
+}
+
+#[test]
+fn a_look_back_goes_from_the_last_good_check_to_the_one_that_failed() {
+    for (text, spans) in [
+        ("2026-01-10++ 2026-07-01++", &[][..]),
+        ("2026-01-10++ 2026-07-01-+", &[(Some(1), 2)]),
+        ("2026-07-01-+", &[(None, 1)]),
+        // Adjusted without looking: it was right as left.
+        ("2026-01-10?+ 2026-07-01-+", &[(Some(1), 2)]),
+        // Wrong as left too: the next one reaches back over it.
+        (
+            "2026-01-10++ 2026-03-01-- 2026-07-01-+",
+            &[(Some(1), 2), (Some(1), 3)],
+        ),
+        // Right as found, spoilt by the adjustment: right up to that day.
+        ("2026-01-10++ 2026-03-01+- 2026-07-01-+", &[(Some(2), 3)]),
+        // Not known as found is not a failure.
+        ("2026-01-10++ 2026-07-01?+", &[]),
+        // In any order of entry.
+        ("2026-07-01-+ 2026-01-10++", &[(Some(2), 1)]),
+    ] {
+        let found = look_back(&checks(text));
+        let told: Vec<(Option<i64>, i64)> = found
+            .iter()
+            .map(|it| (it.good_entry, it.failed_entry))
+            .collect();
+        assert_eq!(told, spans, "{text}");
+    }
+}
+
+#[test]
+fn use_on_both_days_of_a_look_back_counts_and_beyond_them_does_not() {
+    let found = look_back(&checks("2026-01-10++ 2026-07-01-+"));
+    for (on, covered) in [
+        ("2026-01-09", false),
+        ("2026-01-10", true),
+        ("2026-07-01", true),
+        ("2026-07-02", false),
+    ] {
+        assert_eq!(found[0].covers(day(on)), covered, "{on}");
+    }
+    assert!(look_back(&checks("2026-07-01-+"))[0].covers(day("1999-01-01")));
+}
+
+#[test]
+fn a_reading_of_a_dosimeter_that_read_low_is_raised_and_never_lowered() {
+    let worst = |true_value, reading| Ratio {
+        true_value,
+        reading,
+    };
+    // Read 25 % low: a third is added.
+    assert_eq!(raised(30 * MR, worst(100, 75)), Some(40 * MR));
+    assert_eq!(raised(1, worst(100, 75)), Some(2));
+    assert_eq!(raised(0, worst(100, 75)), Some(0));
+    assert_eq!(raised(30 * MR, worst(100, 125)), Some(30 * MR));
+    assert_eq!(raised(30 * MR, worst(100, 100)), Some(30 * MR));
+    assert_eq!(raised(30 * MR, worst(100, 0)), None);
+    assert_eq!(raised(i64::MAX, worst(2, 1)), None);
+}
+
+proptest! {
+    #[test]
+    fn a_raised_reading_is_never_below_the_reading(
+        reading in 0..i64::MAX / 4, truth in 1..1_000_000_i64, shown in 1..1_000_000_i64,
+    ) {
+        let ratio = Ratio { true_value: truth, reading: shown };
+        if let Some(up) = raised(reading, ratio) {
+            prop_assert!(up >= reading);
+            prop_assert!(i128::from(up) * i128::from(shown) >= i128::from(reading) * i128::from(
+                truth.min(shown)));
+        }
+    }
+
+    #[test]
+    fn the_order_of_the_checks_does_not_matter(shift in 0..6_usize) {
+        let mut all = checks("2026-01-10++ 2026-02-10-- 2026-03-10?+ 2026-04-10+- 2026-05-10-+ \
+                              2026-06-10-+");
+        let wanted = look_back(&all);
+        all.rotate_left(shift);
+        prop_assert_eq!(look_back(&all), wanted);
+    }
+}
+
+fn facts() -> Facts {
+    Facts {
+        in_service: Some(day("2025-01-01")),
+        calibrations: vec![Calibration {
+            entry: 1,
+            on: day("2026-01-10"),
+            passed: true,
+        }],
+        servicings: Vec::new(),
+        withdrawn: None,
+        interval: Interval::NotToExceedMonths(6),
+        year: YearStart::JANUARY_FIRST,
+    }
+}
+
+fn service(on: &str, battery_only: bool) -> Servicing {
+    Servicing {
+        entry: 9,
+        on: day(on),
+        battery_only,
+        what: "new tube".to_owned(),
+    }
+}
+
+fn told(on: &str, facts: &Facts) -> Vec<String> {
+    let found = usable(day(on), facts);
+    assert_eq!(found.ok, found.reasons.is_empty());
+    found.reasons.iter().map(Reason::to_string).collect()
+}
+
+#[test]
+fn a_calibration_holds_up_to_and_with_its_last_day() {
+    assert_eq!(told("2026-07-10", &facts()), [""; 0]);
+    assert_eq!(
+        usable(day("2026-07-10"), &facts()).until,
+        Some(day("2026-07-10"))
+    );
+    assert_eq!(
+        told("2026-07-11", &facts()),
+        ["calibration overdue since 2026-07-11"]
+    );
+    assert_eq!(told("2026-01-09", &facts()), ["no calibration is recorded"]);
+    let mut failed = facts();
+    failed.calibrations.push(Calibration {
+        entry: 2,
+        on: day("2026-03-01"),
+        passed: false,
+    });
+    assert_eq!(told("2026-02-28", &failed), [""; 0]);
+    assert_eq!(
+        told("2026-03-01", &failed),
+        ["its calibration of 2026-03-01 failed"]
+    );
+}
+
+#[test]
+fn servicing_asks_for_a_calibration_and_a_battery_does_not() {
+    let with = |servicing| Facts {
+        servicings: vec![servicing],
+        ..facts()
+    };
+    let serviced = with(service("2026-02-01", false));
+    assert_eq!(
+        told("2026-02-01", &serviced),
+        ["serviced on 2026-02-01 (new tube) and not calibrated since"]
+    );
+    assert_eq!(told("2026-01-31", &serviced), [""; 0]);
+    assert_eq!(
+        told("2026-02-01", &with(service("2026-02-01", true))),
+        [""; 0]
+    );
+    assert_eq!(
+        told("2026-02-01", &with(service("2026-01-09", false))),
+        [""; 0]
+    );
+    let same_day = with(service("2026-01-10", false));
+    assert_eq!(told("2026-02-01", &same_day), [""; 0]);
+    assert_eq!(usable(day("2026-02-01"), &same_day).notes.len(), 1);
+}
+
+#[test]
+fn what_is_withdrawn_or_not_yet_in_service_is_not_used() {
+    let withdrawn = Facts {
+        withdrawn: Some(Withdrawn {
+            entry: 4,
+            on: day("2026-02-01"),
+            reason: "dropped".to_owned(),
+        }),
+        ..facts()
+    };
+    assert_eq!(
+        told("2026-02-02", &withdrawn),
+        ["withdrawn on 2026-02-01: dropped"]
+    );
+    assert_eq!(usable(day("2026-02-02"), &withdrawn).entries, [4, 1]);
+    let later = Facts {
+        in_service: Some(day("2026-03-01")),
+        ..facts()
+    };
+    assert_eq!(
+        told("2026-02-28", &later),
+        ["not in service before 2026-03-01"]
+    );
+    assert_eq!(told("2026-03-01", &later), [""; 0]);
+}
