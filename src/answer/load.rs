@@ -3,13 +3,13 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::due::Service;
 use super::names::{Names, NoSuchName};
+use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{
-    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift,
-    WorkerFacts,
+    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, ReadsLow,
+    Shift, WorkerFacts,
 };
 use crate::dose::resolve::days_needed;
 use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
@@ -78,6 +78,8 @@ pub struct House {
     pub(super) service: Service,
     /// Checklists, parts, leak tests and what else is done to things.
     pub(super) upkeep: Upkeep,
+    /// Dosimeters that a check found to read low.
+    pub(super) reads_low: Vec<ReadsLow>,
     schemes: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
@@ -119,10 +121,13 @@ impl House {
             .instruments()
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
             .collect();
+        let schemes = load_schemes(snapshot)?;
+        let service = Service::load(snapshot, &names, |day| in_force(&schemes, day))?;
         Ok(House {
-            service: Service::load(snapshot)?,
+            reads_low: service.reads_low(&names),
+            service,
             upkeep: Upkeep::load(snapshot)?,
-            schemes: load_schemes(snapshot)?,
+            schemes,
             facts,
             rulings,
             held,
@@ -134,12 +139,7 @@ impl House {
     /// The scheme in force on a day: of those adopted from that day or earlier,
     /// the latest; of two from the same day, the one written later.
     pub fn scheme_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
-        self.schemes
-            .iter()
-            .filter(|(from, _, _)| *from <= day)
-            .max_by_key(|(from, entry, _)| (*from, *entry))
-            .map(|(_, _, scheme)| scheme)
-            .ok_or(AnswerError::NoScheme { day })
+        in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
     }
 
     /// The checklist in force on a day, with its adoption.
@@ -409,6 +409,16 @@ impl House {
             })
             .collect()
     }
+}
+
+/// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
+/// that was written later.
+fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
+    schemes
+        .iter()
+        .filter(|(from, _, _)| *from <= day)
+        .max_by_key(|(from, entry, _)| (*from, *entry))
+        .map(|(_, _, scheme)| scheme)
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {

@@ -87,6 +87,17 @@ impl House {
                     });
             }
         }
+        if !self.reads_low.is_empty() {
+            // Whoever wore such a dosimeter: the readings say who.
+            let everybody: Vec<RecordId> = match worker {
+                Some(worker) => vec![worker],
+                None => self.workers().iter().map(|it| it.record).collect(),
+            };
+            for worker in everybody {
+                let mine = all.entry(worker).or_default();
+                mine.reads_low.clone_from(&self.reads_low);
+            }
+        }
         Ok(all)
     }
 

@@ -8,10 +8,10 @@
 //! several answers share, and there is a file a question.
 
 mod account;
+mod calibration;
 mod checklist;
 mod clearance;
 mod crew;
-mod due;
 mod entries;
 mod findings;
 mod forecast;
@@ -25,6 +25,7 @@ mod names;
 mod reconcile;
 mod register;
 mod register_badge;
+mod service;
 mod sheet;
 mod sheet_facts;
 mod statement;
@@ -33,6 +34,7 @@ mod upkeep_findings;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use calibration::{PointFault, question};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
