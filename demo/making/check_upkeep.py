@@ -92,7 +92,7 @@ def whole(upkeep):
 
 
 def registers(upkeep):
-    """Sheets name the source that the exchanges put into their device; counts find what is there."""
+    """Sheets name the source that was put into their device; counts find what is there."""
     for head in upkeep.books.sheets.values():
         if upkeep.held_by(head["device"], head["day"]) != head["source"]:
             yield f"{head['sheet']}: {head['source']} is not in {head['device']}"
