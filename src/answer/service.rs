@@ -5,6 +5,7 @@ use std::collections::HashMap;
 
 use super::calibration::{Judged, reads_low};
 use super::names::Names;
+use super::thing::{LifeLine, line};
 use crate::calendar::Day;
 use crate::dose::checks::input::{LastCheck, Withdrawal};
 use crate::dose::input::ReadsLow;
@@ -23,7 +24,7 @@ pub(super) struct Service {
 #[derive(Debug, Clone)]
 enum Change {
     Out(Withdrawal),
-    Back,
+    Back(i64),
 }
 
 impl Service {
@@ -59,14 +60,14 @@ impl Service {
                 .life
                 .entry(it.body.item)
                 .or_default()
-                .push((it.body.on, Change::Back));
+                .push((it.body.on, Change::Back(it.entry)));
         }
         for checks in service.checks.values_mut() {
             checks.sort_by_key(|it| (it.check.body.on, it.check.entry));
         }
         for changes in service.life.values_mut() {
             // Out and back on one day: it is back.
-            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back)));
+            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back(_))));
         }
         Ok(service)
     }
@@ -133,6 +134,22 @@ impl Service {
         all
     }
 
+    /// The withdrawals and returns of a thing.
+    pub fn life_of(&self, record: RecordId) -> Vec<LifeLine> {
+        let changes = self
+            .life
+            .get(&record)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        changes
+            .iter()
+            .map(|(on, change)| match change {
+                Change::Out(out) => line(*on, format!("withdrawn: {}", out.reason), "", out.entry),
+                Change::Back(entry) => line(*on, "returned to service".to_owned(), "", *entry),
+            })
+            .collect()
+    }
+
     /// The withdrawal that was in force on a day. On the day of the withdrawal
     /// itself the item may have been used before it was taken out, so that day
     /// does not count.
@@ -143,7 +160,7 @@ impl Service {
             .iter()
             .filter(|(from, change)| match change {
                 Change::Out(_) => *from < on,
-                Change::Back => *from <= on,
+                Change::Back(_) => *from <= on,
             });
         match before.next_back() {
             Some((_, Change::Out(out))) => Some(out.clone()),

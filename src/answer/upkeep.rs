@@ -131,6 +131,22 @@ impl Upkeep {
         Some((check, &last.body))
     }
 
+    /// Every leak test of a piece, by day.
+    pub fn leak_tests_of(&self, item: RecordId) -> &[Stored<LeakTest>] {
+        self.leak_tests
+            .get(&item)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
+    /// Everything that was done to an instrument, by day.
+    pub fn servicings_of(&self, instrument: RecordId) -> &[Stored<Servicing>] {
+        self.servicings
+            .get(&instrument)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
     /// Every inventory, by day.
     pub fn inventories(&self) -> &[Stored<Inventory>] {
         &self.inventories

@@ -4,6 +4,7 @@
 use super::inspection::standing;
 use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
+use super::look_back::of_look_backs;
 use crate::calendar::{Day, DueStatus, Span};
 use crate::ledger::{LineRow, Snapshot};
 use crate::quantity::ActivityUnit;
@@ -103,6 +104,7 @@ pub(super) fn upkeep_findings(
         found.extend(of_leaks(house, scheme, item, on)?);
     }
     found.extend(of_inventories(house, scheme, on));
+    found.extend(of_look_backs(snapshot, house, scheme, (span, on))?);
     Ok(found)
 }
 

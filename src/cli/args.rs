@@ -8,6 +8,7 @@ use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 use super::badge::BadgeVerb;
 use super::checklist::ChecklistVerb;
 use super::inspect::InspectVerb;
+use super::instrument::{EquipmentVerb, InstrumentVerb};
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -631,6 +632,8 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
     }
     match noun {
         "badge" => BadgeVerb::augment_subcommands(command),
+        "instrument" => InstrumentVerb::augment_subcommands(command),
+        "equipment" => EquipmentVerb::augment_subcommands(command),
         _ => command,
     }
 }

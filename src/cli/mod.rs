@@ -18,6 +18,7 @@ mod finding;
 mod held;
 mod inspect;
 mod inspect_prompt;
+mod instrument;
 mod ledger;
 mod output;
 mod register;

@@ -9,9 +9,11 @@ use clap::{ArgMatches, FromArgMatches};
 use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
 use super::failure::{self, Failure};
+use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
-    chart, checklist, demo, dose, entry, finding, held, inspect, ledger, register, scheme, sheet,
+    chart, checklist, demo, dose, entry, finding, held, inspect, instrument, ledger, register,
+    scheme, sheet,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -113,6 +115,16 @@ impl Session<'_> {
                 && let Ok(verb) = BadgeVerb::from_arg_matches(verbs)
             {
                 return badge::run(self, verb);
+            }
+            if noun == "instrument"
+                && let Ok(verb) = InstrumentVerb::from_arg_matches(verbs)
+            {
+                return instrument::run(self, verb);
+            }
+            if noun == "equipment"
+                && let Ok(verb) = EquipmentVerb::from_arg_matches(verbs)
+            {
+                return instrument::run_equipment(self, verb);
             }
             return register::run(self, noun, verbs);
         }

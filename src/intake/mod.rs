@@ -8,6 +8,7 @@
 
 mod amend;
 mod authority;
+mod calibration;
 mod cells;
 mod doubt;
 mod doubt_badge;
@@ -26,6 +27,7 @@ mod take;
 mod verdict;
 
 pub use amend::{amend, reinstate, void};
+pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
 pub use grouped::Batch;

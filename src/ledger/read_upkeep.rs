@@ -241,6 +241,26 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// The sheets on which somebody wore a ratemeter over days, by day and entry.
+    pub fn shifts_with_ratemeter(
+        &self,
+        ratemeter: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<(i64, Day)>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT entry, day FROM crew
+             WHERE ratemeter = ?2 AND day BETWEEN ?3 AND ?4
+               AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
+             ORDER BY day, entry",
+        )?;
+        let rows = statement
+            .query_map(params![self.known_at(), ratemeter, first, last], |row| {
+                Ok((row.get(0)?, row.get(1)?))
+            })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// The equipment in which a part with this number is on a day.
     pub fn part_elsewhere(
         &self,

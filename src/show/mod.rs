@@ -23,6 +23,7 @@ mod scheme;
 mod sheet;
 mod statement;
 mod text;
+mod thing;
 mod year;
 
 pub use chart::ChartError;
@@ -44,4 +45,5 @@ pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;
+pub use thing::{calibrations_report, due_report, thing_report};
 pub use year::year_chart;

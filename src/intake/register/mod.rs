@@ -21,6 +21,7 @@ use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Body, Monitoring, PregnancyEnd, PregnancyEnding, RecordId};
 
 pub(super) use result::RESULTS;
+pub(super) use upkeep::instrument;
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.

@@ -1,0 +1,238 @@
+//! What falls due on instruments and equipment, and what is overdue.
+
+use serde::Serialize;
+
+use super::item_facts::duties;
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, DueStatus};
+use crate::dose::checks::input::{Duty, LastCheck};
+use crate::ledger::Snapshot;
+use crate::record::{CheckSort, InstrumentSort, RecordId};
+use crate::rule::Scheme;
+
+/// How a duty stands, the most urgent first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DueState {
+    /// Its last check failed, or it was serviced since.
+    NotUsable,
+    /// Its time is past.
+    Overdue,
+    /// Nothing is on record.
+    NeverDone,
+    /// Not in force: to be done before the next use.
+    BeforeUse,
+    /// In time.
+    InTime,
+}
+
+/// One duty of one thing.
+#[derive(Debug, Clone, Serialize)]
+pub struct DueLine {
+    /// The thing.
+    pub item: String,
+    /// What it is.
+    pub sort: String,
+    /// What is to be done.
+    pub what: String,
+    /// When it was last done.
+    pub last: Option<Day>,
+    /// The last day on which it is in time.
+    pub due: Option<Day>,
+    /// How it stands.
+    pub state: DueState,
+    /// The same in words.
+    pub words: String,
+    /// The rule.
+    pub rule: String,
+}
+
+/// What falls due.
+#[derive(Debug, Clone, Serialize)]
+pub struct DueAnswer {
+    /// `instrument` or `equipment`.
+    pub noun: String,
+    /// The day.
+    pub on: Day,
+    /// So many days ahead.
+    pub within: u32,
+    /// The duties, the most urgent first.
+    pub lines: Vec<DueLine>,
+    /// Things that are withdrawn and not listed.
+    pub withdrawn: Vec<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl DueAnswer {
+    /// Whether something is not in force now.
+    pub fn has_overdue(&self) -> bool {
+        self.lines.iter().any(|it| it.state != DueState::InTime)
+    }
+}
+
+/// What falls due within so many days, and what is not in force now.
+pub fn due(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    noun: &str,
+    on: Day,
+    within: u32,
+) -> Result<DueAnswer, AnswerError> {
+    let horizon = on
+        .checked_add_days(chrono::Days::new(u64::from(within)))
+        .unwrap_or(on);
+    let mut lines = Vec::new();
+    let mut withdrawn = Vec::new();
+    for item in house.names.items() {
+        let instrument = house.names.instrument_body(item).is_some();
+        let later = house.names.in_service(item).is_some_and(|from| from > on);
+        if instrument != (noun == "instrument") || later {
+            continue;
+        }
+        let next = on.succ_opt().unwrap_or(on);
+        if house.service.withdrawn(item, next).is_some() {
+            withdrawn.push(house.names.label(item));
+            continue;
+        }
+        lines.extend(lines_of(snapshot, house, item, on)?);
+    }
+    if noun == "equipment" {
+        lines.extend(inventory(house, on)?);
+    }
+    lines.retain(|it| it.state != DueState::InTime || it.due.is_some_and(|due| due <= horizon));
+    lines.sort_by(|a, b| (a.state, a.due, &a.item).cmp(&(b.state, b.due, &b.item)));
+    withdrawn.sort();
+    Ok(DueAnswer {
+        noun: noun.to_owned(),
+        on,
+        within,
+        lines,
+        withdrawn,
+        confirm: house.scheme_on(on)?.confirm.clone(),
+    })
+}
+
+/// The duties of one thing on a day.
+pub(super) fn lines_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    on: Day,
+) -> Result<Vec<DueLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let all = match house.names.instrument_body(item).map(|it| it.sort) {
+        Some(sort) => vec![of_instrument(house, item, sort, on)],
+        None => duties(snapshot, house, item, on)?,
+    };
+    Ok(all
+        .iter()
+        .filter_map(|duty| line(house, scheme, item, duty, on))
+        .collect())
+}
+
+fn of_instrument(house: &House, item: RecordId, sort: InstrumentSort, on: Day) -> Duty {
+    let last = |sort| house.service.last_check(item, sort, on);
+    let calibration = last(CheckSort::Calibration);
+    match sort {
+        InstrumentSort::Meter => Duty {
+            key: "meter-calibration",
+            what: "calibration",
+            last: calibration,
+        },
+        InstrumentSort::Ratemeter => Duty {
+            key: "ratemeter-calibration",
+            what: "calibration",
+            last: calibration,
+        },
+        // A calibration of a dosimeter is a response check as well.
+        InstrumentSort::Pocket | InstrumentSort::Electronic => Duty {
+            key: "dosimeter-response-check",
+            what: "response check",
+            last: last(CheckSort::Response)
+                .into_iter()
+                .chain(calibration)
+                .max_by_key(|it| (it.on, it.entry)),
+        },
+    }
+}
+
+fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) -> Option<DueLine> {
+    let rule = scheme.interval(duty.key)?;
+    let last: Option<LastCheck> = duty.last;
+    let status = rule
+        .interval
+        .status(last.map(|it| it.on), on, scheme.year_start);
+    let due = last.and_then(|it| rule.interval.due_after(it.on, scheme.year_start));
+    let serviced = house
+        .upkeep
+        .serviced_since(item, last.map(|it| it.on), on)
+        .filter(|_| house.names.instrument_body(item).is_some());
+    let failed = last.filter(|it| !it.passed);
+    let (state, words) = match (failed, serviced, status) {
+        (Some(last), ..) => (DueState::NotUsable, format!("failed on {}", last.on)),
+        (None, Some(it), _) => {
+            let words = format!("serviced on {}, not calibrated since", it.body.on);
+            (DueState::NotUsable, words)
+        }
+        (None, None, DueStatus::Overdue { since }) => {
+            (DueState::Overdue, format!("overdue since {since}"))
+        }
+        (None, None, DueStatus::NeverDone) => (DueState::NeverDone, "never done".to_owned()),
+        (None, None, DueStatus::BeforeUse { .. }) => {
+            (DueState::BeforeUse, "before the next use".to_owned())
+        }
+        (None, None, DueStatus::InTime { until }) => {
+            let days = (until - on).num_days();
+            (DueState::InTime, format!("in {days} days"))
+        }
+    };
+    let sort = house.names.sort_word(item).unwrap_or("unknown item");
+    Some(DueLine {
+        item: house.names.label(item),
+        sort: sort.to_owned(),
+        what: duty.what.to_owned(),
+        last: last.map(|it| it.on),
+        due,
+        state,
+        words,
+        rule: rule.cited(),
+    })
+}
+
+/// The inventory of all sources, one line for the whole.
+fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    if house.names.sources().next().is_none() {
+        return Ok(None);
+    }
+    let last = house
+        .upkeep
+        .inventories()
+        .iter()
+        .rfind(|it| it.body.on <= on);
+    let Some(rule) = scheme.interval("inventory") else {
+        return Ok(None);
+    };
+    let last_on = last.map(|it| it.body.on);
+    let status = rule.interval.status(last_on, on, scheme.year_start);
+    let (state, words) = match status {
+        DueStatus::InTime { until } => (
+            DueState::InTime,
+            format!("in {} days", (until - on).num_days()),
+        ),
+        DueStatus::Overdue { since } => (DueState::Overdue, format!("overdue since {since}")),
+        DueStatus::NeverDone => (DueState::NeverDone, "never done".to_owned()),
+        DueStatus::BeforeUse { .. } => (DueState::BeforeUse, "before the next use".to_owned()),
+    };
+    Ok(Some(DueLine {
+        item: "all sources".to_owned(),
+        sort: "inventory".to_owned(),
+        what: "inventory".to_owned(),
+        last: last_on,
+        due: last_on.and_then(|it| rule.interval.due_after(it, scheme.year_start)),
+        state,
+        words,
+        rule: rule.cited(),
+    }))
+}
