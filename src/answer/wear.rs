@@ -138,6 +138,11 @@ pub(super) struct Measures {
 }
 
 impl Measures {
+    /// Whether it is wear. A rate is not: it follows the source.
+    pub fn wears(&self) -> bool {
+        is_wear(self.measure.unit.kind())
+    }
+
     /// The part that is fitted now.
     pub fn now(&self) -> Option<&Series> {
         self.series.last()
@@ -173,7 +178,7 @@ fn cycles_before(uses: &[UseRow], day: Day) -> i64 {
         .sum()
 }
 
-/// Every measured item of a piece of equipment that wears, as known on a day.
+/// Every measured item of a piece of equipment, as known on a day.
 pub(super) fn measures_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -187,14 +192,8 @@ pub(super) fn measures_of(
     ) else {
         return Ok(Vec::new());
     };
-    let wears = |it: &&ChecklistItem| {
-        it.on == body.sort.word()
-            && it
-                .measure
-                .as_ref()
-                .is_some_and(|it| is_wear(it.unit.kind()))
-    };
-    let items: Vec<&ChecklistItem> = list.list.items.iter().filter(wears).collect();
+    let of_sort = |it: &&ChecklistItem| it.on == body.sort.word() && it.measure.is_some();
+    let items: Vec<&ChecklistItem> = list.list.items.iter().filter(of_sort).collect();
     if items.is_empty() {
         return Ok(Vec::new());
     }
@@ -304,7 +303,8 @@ pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Wear
             continue;
         }
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        for it in measures_of(snapshot, house, item, mine, on)? {
+        let all = measures_of(snapshot, house, item, mine, on)?;
+        for it in all.into_iter().filter(Measures::wears) {
             lines.extend(wear_line(house, &it, on));
         }
     }
@@ -344,7 +344,8 @@ pub fn wear_of(
     }
     let mut items = Vec::new();
     let uses = snapshot.uses_of(equipment, Day::MIN, on)?;
-    for it in measures_of(snapshot, house, equipment, &uses, on)? {
+    let all = measures_of(snapshot, house, equipment, &uses, on)?;
+    for it in all.into_iter().filter(Measures::wears) {
         let Some(now) = wear_line(house, &it, on) else {
             continue;
         };
@@ -426,7 +427,8 @@ pub fn wear_drawing(
 ) -> Result<WearDrawing, AnswerError> {
     let equipment = house.names.equipment(id)?;
     let uses = snapshot.uses_of(equipment, Day::MIN, on)?;
-    let all = measures_of(snapshot, house, equipment, &uses, on)?;
+    let mut all = measures_of(snapshot, house, equipment, &uses, on)?;
+    all.retain(Measures::wears);
     let keys: Vec<String> = all.iter().map(|it| it.item.key.clone()).collect();
     let found = match key {
         Some(key) => all.into_iter().find(|it| it.item.key == key),

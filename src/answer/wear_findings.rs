@@ -45,7 +45,7 @@ fn subject(house: &House, it: &Measures) -> String {
 /// withdrawn, has a finding of its own.
 fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Finding> {
     let next = on.succ_opt().unwrap_or(on);
-    if house.service.withdrawn(it.equipment, next).is_some() {
+    if !it.wears() || house.service.withdrawn(it.equipment, next).is_some() {
         return None;
     }
     let forecast = it.forecast(on)?;

@@ -6,7 +6,7 @@ use super::report::{Report, Table};
 use crate::answer::{WearAnswer, WearDrawing, WearLine, WearList};
 use crate::calendar::Day;
 use crate::rule::Sense;
-use crate::wear::forecast::{Axis, Foreseen};
+use crate::wear::forecast::{Axis, Foreseen, Outlook};
 use crate::wear::series::Series;
 
 const ESTIMATE: &str = "Where a part is heading is an estimate: the line through its measures, \
@@ -15,6 +15,19 @@ may be missing.";
 
 fn day_text(day: Option<Day>) -> String {
     day.map_or_else(String::new, |day| day.to_string())
+}
+
+/// The outlook in a word or two, for a table.
+const fn short(outlook: Outlook) -> &'static str {
+    match outlook {
+        Outlook::Beyond => "beyond",
+        Outlook::MayBeBeyond => "maybe beyond",
+        Outlook::Heading => "heading",
+        Outlook::MayBeHeading => "maybe heading",
+        Outlook::NotHeading => "not heading",
+        Outlook::TooFew => "too few",
+        Outlook::NoSpread => "one place",
+    }
 }
 
 fn foreseen(it: Option<Foreseen>) -> String {
@@ -36,7 +49,7 @@ pub fn wear_list_report(answer: &WearList) -> Report {
         answer.lines.len()
     ));
     let mut table = Table::new(&[
-        "", "piece", "item", ">last", ">limit", ">n", "outlook", "earliest",
+        "", "piece", "item", ">last", ">limit", ">n", "earliest", "outlook",
     ]);
     for line in &answer.lines {
         table.row([
@@ -44,16 +57,22 @@ pub fn wear_list_report(answer: &WearList) -> Report {
             line.equipment.clone(),
             line.line.clone(),
             line.last.clone().unwrap_or_default(),
-            line.limit.clone(),
+            line.limit
+                .replace("not below", ">=")
+                .replace("not above", "<="),
             line.points.to_string(),
-            line.forecast.outlook.words().to_owned(),
             day_text(line.forecast.earliest.map(|it| it.day)),
+            short(line.forecast.outlook).to_owned(),
         ]);
     }
     report.gap();
     report.table(table);
     report.gap();
-    report.line("earliest: the first day on which a measure may be at the limit (95 %).");
+    report.line(
+        "n: measures of the part that is there; earliest: the first day on which a measure may \
+         be past the limit (95 %).",
+    );
+    report.line("too few: fewer than four measures make no line.");
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());
     report
