@@ -208,10 +208,13 @@ lowest = \"4 deg\"
     );
 }
 
+/// An own item whose measure has one thing changed.
+fn measured(from: &str, to: &str) -> String {
+    own_item(&format!("[item.measure]\n{}", DIAMETER.replace(from, to)))
+}
+
 #[test]
 fn what_cannot_be_true_at_once_is_refused_with_what_would_be_right() {
-    let measured =
-        |from: &str, to: &str| own_item(&format!("[item.measure]\n{}", DIAMETER.replace(from, to)));
     for (rest, what, right) in [
         (
             "remove = [\"cranks\"]\n".to_owned(),
