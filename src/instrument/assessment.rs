@@ -118,8 +118,8 @@ pub struct Assessment {
     /// Whether all points as found are within tolerance; nothing where there are none. Then what
     /// the instrument showed before the check is not known.
     pub found_ok: Option<bool>,
-    /// Whether all points as left are within tolerance; where none are marked so, nothing was
-    /// adjusted and it is as found. Nothing without points.
+    /// Whether all points as left are within tolerance; on a scale of which none are marked so,
+    /// nothing was adjusted and its points as found stand. Nothing without points.
     pub left_ok: Option<bool>,
     /// What a calibration lacks of the points that 10 CFR 34.25(b)(2) asks for, one line each.
     pub gaps: Vec<String>,
@@ -156,18 +156,10 @@ pub fn assess(question: &Question) -> Assessment {
         reasons.push("the rate at which the ratemeter is to sound is not recorded".to_owned());
     }
     reasons.extend(points.iter().filter_map(|it| reason(question, it)));
-    let all = |as_left: bool| {
-        let mut of = points.iter().filter(|it| it.as_left == as_left).peekable();
-        of.peek()?;
-        Some(of.all(|it| it.within))
-    };
-    let found_ok = all(false);
-    let left_ok = all(true).or(found_ok);
-    let left: Vec<PointResult> = if all(true).is_some() {
-        points.iter().filter(|it| it.as_left).copied().collect()
-    } else {
-        points.clone()
-    };
+    let found: Vec<PointResult> = points.iter().filter(|it| !it.as_left).copied().collect();
+    let left = as_left(&points);
+    let all = |set: &[PointResult]| (!set.is_empty()).then(|| set.iter().all(|it| it.within));
+    let (found_ok, left_ok) = (all(&found), all(&left));
     let needs_points =
         question.sort == InstrumentSort::Meter && question.task == CheckSort::Calibration;
     Assessment {
@@ -179,10 +171,19 @@ pub fn assess(question: &Question) -> Assessment {
             Vec::new()
         },
         corrections: corrections(&left),
-        worst_found: worst(points.iter().filter(|it| !it.as_left)),
+        worst_found: worst(found.iter()),
         reasons,
         points,
     }
+}
+
+/// How the instrument was left: on each scale the points as left, and where none of a scale is
+/// marked so, nothing was adjusted there and its points as found stand. So a scale that was found
+/// wrong and not checked again stays wrong.
+fn as_left(points: &[PointResult]) -> Vec<PointResult> {
+    let again = |scale| points.iter().any(|it| it.as_left && it.scale == scale);
+    let stands = |it: &&PointResult| it.as_left || !again(it.scale);
+    points.iter().filter(stands).copied().collect()
 }
 
 fn judge(question: &Question, point: &Point) -> PointResult {

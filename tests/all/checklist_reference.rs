@@ -1,7 +1,8 @@
 //! The built-in checklist against the published inspection lists in
 //! `tests/reference/inspection_items.csv`, row by row.
 
-use wearbook::rule::{Checklist, ItemStatus, checklist_offer};
+use wearbook::record::{EquipmentSort, InstrumentSort, Words};
+use wearbook::rule::{Checklist, ItemStatus, THINGS, checklist_offer};
 
 /// Which items look at what a row asks for: part, start of the row's item, keys.
 const COVERED_BY: &[(&str, &str, &[&str])] = &[
@@ -192,4 +193,46 @@ fn what_mates_two_pieces_warns_before_it_is_done() {
             .as_deref()
             .is_some_and(|it| it.contains("the part is out"))
     );
+}
+
+/// What `text` takes on lines of `wide` characters, broken at blanks.
+fn lines(text: &str, wide: usize) -> usize {
+    let mut lines = 1;
+    let mut used = 0;
+    for word in text.split_whitespace() {
+        if used > 0 && used + 1 + word.len() > wide {
+            lines += 1;
+            used = 0;
+        }
+        used += word.len() + usize::from(used > 0);
+    }
+    lines
+}
+
+/// A page holds some 60 lines; five are for its head and foot.
+#[test]
+fn a_list_of_one_piece_fits_on_a_page() {
+    let list = general();
+    for on in THINGS {
+        for when in ["daily", "quarterly", "after an event", "on receipt"] {
+            let each = list.items_for(on, when).map(|item| {
+                let caution = item.caution.as_deref().map_or(0, |it| lines(it, 72));
+                let text = format!("{}: {}. Good: {}", item.component, item.look, item.good);
+                lines(&text, 72) + caution
+            });
+            let all: usize = each.sum();
+            assert!(all <= 55, "{on}, {when}: {all} lines");
+        }
+    }
+}
+
+#[test]
+fn what_a_list_can_look_at_is_what_the_registers_have() {
+    let equipment = EquipmentSort::ALL.iter().map(|it| it.word());
+    let instruments = InstrumentSort::ALL.iter().map(|it| it.word());
+    let mut registers: Vec<&str> = equipment.chain(instruments).collect();
+    let mut things = THINGS.to_vec();
+    registers.sort_unstable();
+    things.sort_unstable();
+    assert_eq!(things, registers);
 }

@@ -123,6 +123,19 @@ fn found_and_left_are_judged_apart() {
 }
 
 #[test]
+fn a_scale_found_wrong_and_not_checked_again_stays_wrong() {
+    let all = "found 10:3=3 10:7=7 100:33=20 100:67=67";
+    let text = format!("{all} left 10:3=3 10:7=7");
+    let other_scale = assess(&meter(Scale::Linear, &[10, 100], &text));
+    assert_eq!(verdict(&other_scale), (Some(false), Some(false)));
+    let text = format!("{all} left 100:33=33 100:67=67");
+    let adjusted = assess(&meter(Scale::Linear, &[10, 100], &text));
+    assert_eq!(verdict(&adjusted), (Some(false), Some(true)));
+    // What was not adjusted needs no second look to be full.
+    assert!(adjusted.is_good(), "{:?}", adjusted.gaps);
+}
+
+#[test]
 fn a_true_value_of_zero_or_a_reading_not_taken_is_not_right() {
     for text in ["0=0", "100"] {
         let found = assess(&meter(Scale::Digital, &[], text));

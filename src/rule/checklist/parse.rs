@@ -31,6 +31,27 @@ impl Checklist {
     /// # Errors
     /// Everything that is wrong with the file, each with line, column and what would be right.
     pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
+        Self::read(text).map(|(list, _)| list)
+    }
+
+    /// Reads a checklist file for adoption, and gives the text that the ledger keeps: the file
+    /// itself, or for a file with `extends` the whole of it written out.
+    ///
+    /// # Errors
+    /// As [`Checklist::parse`].
+    pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
+        Self::read(text).map(|(list, extended)| {
+            let kept = if extended {
+                list.written_out()
+            } else {
+                text.to_owned()
+            };
+            (list, kept)
+        })
+    }
+
+    /// The list, and whether it started from another.
+    fn read(text: &str) -> Result<(Self, bool), SchemeProblems> {
         let (mut reader, document) = Reader::open(text);
         let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
         let start = extends(&mut reader, &mut fields);
@@ -50,14 +71,17 @@ impl Checklist {
         }
         let clean = reader.is_clean();
         match (head, clean) {
-            (Some(head), true) => Ok(Self {
-                key: head.key,
-                title: head.title,
-                confirm: head.confirm,
-                based_on: head.based_on,
-                failures: failures.into_values(),
-                items: items.into_values(),
-            }),
+            (Some(head), true) => {
+                let list = Self {
+                    key: head.key,
+                    title: head.title,
+                    confirm: head.confirm,
+                    based_on: head.based_on,
+                    failures: failures.into_values(),
+                    items: items.into_values(),
+                };
+                Ok((list, start.base().is_some()))
+            }
             _ => {
                 // A head without a complaint cannot be missing; should it be, the file is
                 // refused all the same.

@@ -78,6 +78,17 @@ fn a_list_written_out_reads_back_as_the_same_list() {
 }
 
 #[test]
+fn a_ledger_keeps_a_file_as_it_is_unless_it_starts_from_another() {
+    let own = checklists()[0].text;
+    let (list, kept) = Checklist::parse_for_adoption(own).expect("a list");
+    assert_eq!((list, kept.as_str()), (general(), own));
+    let text = site("remove = [\"crank\"]\n");
+    let (list, kept) = Checklist::parse_for_adoption(&text).expect("a list");
+    assert_eq!(read(&kept), list);
+    assert!(!kept.contains("extends") && kept.contains("based_on = \"general\""));
+}
+
+#[test]
 fn a_site_starts_from_the_built_in_list_and_says_only_what_differs() {
     let manual = own_item("").replace("hook", "crank");
     let list = read(&site(&format!(
@@ -208,10 +219,13 @@ lowest = \"4 deg\"
     );
 }
 
+/// An own item whose measure has one thing changed.
+fn measured(from: &str, to: &str) -> String {
+    own_item(&format!("[item.measure]\n{}", DIAMETER.replace(from, to)))
+}
+
 #[test]
 fn what_cannot_be_true_at_once_is_refused_with_what_would_be_right() {
-    let measured =
-        |from: &str, to: &str| own_item(&format!("[item.measure]\n{}", DIAMETER.replace(from, to)));
     for (rest, what, right) in [
         (
             "remove = [\"cranks\"]\n".to_owned(),

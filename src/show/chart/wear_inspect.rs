@@ -47,8 +47,11 @@ fn polylines(node: Node) -> Vec<Vec<(f64, f64)>> {
     lines.map(points).collect()
 }
 
-/// The figures of both axes with their places, read off the drawing: across, then up.
-fn figures(document: &Document) -> (Vec<(f64, f64)>, Vec<(f64, f64)>) {
+/// Figures of an axis, each with its place.
+type Figures = Vec<(f64, f64)>;
+
+/// The figures of both axes, read off the drawing: across, then up.
+fn figures(document: &Document) -> (Figures, Figures) {
     let axes = layer(document, "axes");
     let texts = axes.descendants().filter(|n| n.has_tag_name("text"));
     let (mut across, mut up) = (Vec::new(), Vec::new());

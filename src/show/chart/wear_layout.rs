@@ -293,7 +293,7 @@ fn legend(chart: &WearChart, last: i64) -> Vec<Vec<(i32, Key, String)>> {
     }
     if chart.parts.iter().any(|part| !part.band.is_empty()) {
         push(Key::Line, "line");
-        push(Key::Band, "the next measure lies in it: 95 %");
+        push(Key::Band, "where the next measure lies: 95 %, two-sided");
     }
     if chart.parts.iter().any(foresees) {
         push(Key::Foreseen, "foreseen");
@@ -307,7 +307,11 @@ fn legend(chart: &WearChart, last: i64) -> Vec<Vec<(i32, Key, String)>> {
         push(Key::Break, "new part fitted");
     }
     for (key, name, reach) in [
-        (Key::Earliest, "earliest credible", &chart.earliest),
+        (
+            Key::Earliest,
+            "earliest credible (95 %, one-sided)",
+            &chart.earliest,
+        ),
         (Key::Likely, "likely", &chart.likely),
     ] {
         if let Some(reach) = reach {
