@@ -218,6 +218,7 @@ pub fn finding_stands(
             Some(Body::Inspection(it)) => Some(it.on),
             Some(Body::Check(it)) => Some(it.on),
             Some(Body::LeakTest(it)) => Some(it.on),
+            Some(Body::Inventory(it)) => Some(it.on),
             _ => None,
         };
         if let Some(day) = day {

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::calibration::Judged;
 use super::load::{AnswerError, House};
 use super::upkeep_findings::rule_text;
 use crate::calendar::{Day, Span};
@@ -28,8 +29,8 @@ pub struct LookBackLine {
     pub first: Option<Day>,
     /// Last use.
     pub last: Option<Day>,
-    /// What it read at its worst point as found, as true and shown.
-    pub worst: Option<Ratio>,
+    /// How far off it was at its worst, in words.
+    pub worst: String,
     /// A dosimeter's readings in sum, as its face showed them.
     pub shown: Option<String>,
     /// The same had it shown the truth, rounded up: an estimate. Nothing where no bound can
@@ -62,13 +63,19 @@ pub(super) fn look_backs(
             uses: 0,
             first: None,
             last: None,
-            worst,
+            worst: worst_words(judged, dosimeter),
             shown: None,
             raised: None,
             entries: Vec::new(),
         };
         if dosimeter {
-            of_dosimeter(snapshot, instrument, (first, span.failed_on), &mut line)?;
+            of_dosimeter(
+                snapshot,
+                instrument,
+                (first, span.failed_on),
+                worst,
+                &mut line,
+            )?;
         } else {
             of_meter(
                 snapshot,
@@ -94,6 +101,7 @@ fn of_dosimeter(
     snapshot: &Snapshot<'_>,
     dosimeter: RecordId,
     (first, last): (Day, Day),
+    worst: Option<Ratio>,
     line: &mut LookBackLine,
 ) -> Result<(), AnswerError> {
     let (mut shown, mut after): (i64, Option<i64>) = (0, Some(0));
@@ -108,13 +116,13 @@ fn of_dosimeter(
         };
         let dose = end.saturating_sub(start).max(0);
         shown = shown.saturating_add(dose);
-        let raised = line.worst.and_then(|worst| raised(dose, worst));
+        let raised = worst.and_then(|worst| raised(dose, worst));
         after = after.zip(raised).and_then(|(sum, it)| sum.checked_add(it));
     }
     let unit = unit.unwrap_or(IndicationUnit::Milliroentgen);
     line.shown = Some(Indication::new(shown, unit).to_string());
     line.raised = after
-        .filter(|_| line.worst.is_some())
+        .filter(|_| worst.is_some())
         .map(|count| Indication::new(count, unit).to_string());
     Ok(())
 }
@@ -141,17 +149,26 @@ fn of_meter(
     Ok(())
 }
 
-/// How far off it was at its worst, in words.
-pub(super) fn worst_words(worst: Option<Ratio>) -> String {
+/// How far off it was at its worst, in words: a dosimeter by how low it read, a meter or
+/// ratemeter by its largest error.
+fn worst_words(judged: &Judged, dosimeter: bool) -> String {
+    let percent = |permille: i64| {
+        let size = permille.unsigned_abs();
+        format!("{}.{} %", size / 10, size % 10)
+    };
+    let points = judged.assessment.iter().flat_map(|it| &it.points);
+    let errors = points
+        .filter(|it| !it.as_left && !it.within)
+        .filter_map(|it| it.error_permille);
+    let worst = match dosimeter {
+        true => errors.min(),
+        false => errors.max_by_key(|it| it.unsigned_abs()),
+    };
     match worst {
-        Some(it) if it.reading <= 0 => "showed nothing".to_owned(),
-        Some(it) if it.true_value > it.reading => {
-            let missing = i128::from(it.true_value) - i128::from(it.reading);
-            let permille =
-                (missing * 1000 + i128::from(it.true_value) - 1) / i128::from(it.true_value.max(1));
-            format!("read {}.{} % low", permille / 10, permille % 10)
-        }
-        _ => "was beyond its tolerance".to_owned(),
+        Some(-1000) => "showed nothing".to_owned(),
+        Some(permille) if permille < 0 => format!("was {} low", percent(permille)),
+        Some(permille) => format!("was {} high", percent(permille)),
+        None => "was beyond its tolerance".to_owned(),
     }
 }
 
@@ -174,7 +191,7 @@ pub(super) fn of_look_backs(
                 .first
                 .zip(line.last)
                 .is_some_and(|(first, last)| first <= span.last && last >= span.first);
-            if !(span.contains(line.failed_on) || touches) {
+            if line.uses == 0 || !(span.contains(line.failed_on) || touches) {
                 continue;
             }
             let since = line.good_on.map_or(
@@ -187,10 +204,7 @@ pub(super) fn of_look_backs(
             };
             let mut words = format!(
                 "{} {} as found on {}: {} {what} since {since}",
-                body.id,
-                worst_words(line.worst),
-                line.failed_on,
-                line.uses
+                body.id, line.worst, line.failed_on, line.uses
             );
             if let Some(shown) = &line.shown {
                 let after = line.raised.as_ref().map_or_else(

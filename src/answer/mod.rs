@@ -35,6 +35,8 @@ mod thing;
 mod upkeep;
 mod upkeep_findings;
 mod view;
+mod wear;
+mod wear_findings;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
 pub use calibration::{PointFault, question};
@@ -58,5 +60,9 @@ pub use reconcile::{ReconcileAnswer, ReconcileLine, ReconcileTotal, reconcile};
 pub use register::{RegisterAnswer, register_of};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
-pub use thing::{CheckLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
+pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use view::{DoseFigure, LevelLine, TotalView};
+pub use wear::{
+    Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
+    wear_drawing, wear_list, wear_of,
+};

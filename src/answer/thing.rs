@@ -5,9 +5,8 @@ use serde::Serialize;
 use super::calibration::Judged;
 use super::due::{DueLine, lines_of};
 use super::load::{AnswerError, House};
-use super::look_back::{LookBackLine, look_backs, worst_words};
+use super::look_back::{LookBackLine, look_backs};
 use crate::calendar::Day;
-use crate::instrument::assessment::Correction;
 use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
 use crate::record::{EquipmentSort, RecordId, ServicingSort, Words};
@@ -43,6 +42,17 @@ pub struct PointLine {
     pub within: Option<bool>,
 }
 
+/// By how much to multiply what an instrument shows: an estimate.
+#[derive(Debug, Clone, Serialize)]
+pub struct CorrectionLine {
+    /// The scale, as written, where there are several.
+    pub scale: Option<String>,
+    /// Thousandths.
+    pub permille: i64,
+    /// From how many points.
+    pub points: usize,
+}
+
 /// One check with its points.
 #[derive(Debug, Clone, Serialize)]
 pub struct CheckLine {
@@ -63,7 +73,7 @@ pub struct CheckLine {
     /// What it lacks of the points that the rule asks for.
     pub gaps: Vec<String>,
     /// By how much to multiply what it shows: estimates.
-    pub corrections: Vec<Correction>,
+    pub corrections: Vec<CorrectionLine>,
     /// The entry.
     pub entry: i64,
 }
@@ -111,8 +121,6 @@ pub struct ThingAnswer {
     pub checks: Vec<CheckLine>,
     /// Look-backs.
     pub look_backs: Vec<LookBackLine>,
-    /// How far off it was, a line a look-back.
-    pub worst: Vec<String>,
     /// What happened to it, the newest first.
     pub life: Vec<LifeLine>,
     /// The scheme's caution.
@@ -159,7 +167,6 @@ pub fn thing_of(
         due: lines_of(snapshot, house, item, on)?,
         parts: parts(snapshot, house, item, on)?,
         checks,
-        worst: look_backs.iter().map(|it| worst_words(it.worst)).collect(),
         look_backs,
         life: life(snapshot, house, item, on)?,
         confirm: house.scheme_on(on)?.confirm.clone(),
@@ -194,11 +201,30 @@ fn check_line(judged: &Judged) -> CheckLine {
         points,
         reasons: assessment.map(|it| it.reasons.clone()).unwrap_or_default(),
         gaps: assessment.map(|it| it.gaps.clone()).unwrap_or_default(),
-        corrections: assessment
-            .map(|it| it.corrections.clone())
-            .unwrap_or_default(),
+        corrections: corrections(judged),
         entry: judged.check.entry,
     }
+}
+
+fn corrections(judged: &Judged) -> Vec<CorrectionLine> {
+    let Some(assessment) = &judged.assessment else {
+        return Vec::new();
+    };
+    let written = &judged.check.body.points;
+    let lines = assessment.corrections.iter().map(|it| {
+        let at = assessment
+            .points
+            .iter()
+            .position(|point| point.scale == it.scale);
+        CorrectionLine {
+            scale: at
+                .and_then(|at| written.get(at))
+                .and_then(|point| point.scale.clone()),
+            permille: it.permille,
+            points: it.points,
+        }
+    });
+    lines.collect()
 }
 
 /// The activity of a source on a day, with its nuclide.

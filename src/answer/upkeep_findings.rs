@@ -5,11 +5,12 @@ use super::inspection::standing;
 use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
 use super::look_back::of_look_backs;
-use crate::calendar::{Day, DueStatus, Span};
-use crate::ledger::{LineRow, Snapshot};
+use super::wear_findings::wear_findings;
+use crate::calendar::{Day, Span};
+use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::ActivityUnit;
-use crate::record::{LeakPart, LineResult, RecordId};
-use crate::rule::{Finding, RuleText, Scheme, Severity, Standing, Status};
+use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
+use crate::rule::{Finding, IntervalRule, RuleText, Scheme, Severity, Standing, Status};
 
 /// The scheme's rule text. A scheme that was adopted before there was one loses no finding.
 pub(super) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
@@ -103,7 +104,9 @@ pub(super) fn upkeep_findings(
         found.extend(of_defects(house, scheme, item, on));
         found.extend(of_leaks(house, scheme, item, on)?);
     }
-    found.extend(of_inventories(house, scheme, on));
+    found.extend(of_inventories(house, scheme, (span, on)));
+    found.extend(wear_findings(snapshot, house, scheme, (span, on))?);
+    found.extend(of_gaps(house, scheme, (span, on)));
     found.extend(of_look_backs(snapshot, house, scheme, (span, on))?);
     Ok(found)
 }
@@ -151,7 +154,7 @@ fn of_leaks(
 }
 
 /// The inventory of a quarter that passed without one; and one that did not see everything.
-fn of_inventories(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
+fn of_inventories(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Finding> {
     let all = house.upkeep.inventories();
     let Some(interval) = scheme.interval("inventory") else {
         return Vec::new();
@@ -164,24 +167,7 @@ fn of_inventories(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
         "inventory",
         "A source that is missing is missed only when somebody needs it.",
     );
-    let mut found = Vec::new();
-    let status = interval
-        .interval
-        .status(Some(last.body.on), on, scheme.year_start);
-    if let DueStatus::Overdue { since } = status {
-        let what = format!(
-            "no inventory since {}: the one of the quarter that ended before {since} was missed",
-            last.body.on
-        );
-        let entries = vec![last.entry];
-        found.push(Finding::new(
-            Severity::Act,
-            &rule,
-            "inventory".to_owned(),
-            what,
-            entries,
-        ));
-    }
+    let mut found = missed(all, interval, scheme, &rule, (span, on));
     let unseen: Vec<String> = house
         .names
         .sources()
@@ -203,6 +189,87 @@ fn of_inventories(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
             Severity::Act,
             &rule,
             "unseen".to_owned(),
+            what,
+            entries,
+        ));
+    }
+    found
+}
+
+/// Inventories that were missed: between two on record, and after the last.
+fn missed(
+    all: &[Stored<Inventory>],
+    rule: &IntervalRule,
+    scheme: &Scheme,
+    text: &RuleText,
+    (span, on): (Span, Day),
+) -> Vec<Finding> {
+    let done: Vec<&Stored<Inventory>> = all.iter().filter(|it| it.body.on <= on).collect();
+    let mut found = Vec::new();
+    for (at, before) in done.iter().enumerate() {
+        let Some(due) = rule.interval.due_after(before.body.on, scheme.year_start) else {
+            continue;
+        };
+        let next = done.get(at + 1);
+        let until = next.map_or(on, |it| it.body.on);
+        // The days on which it was missing must touch the span.
+        if until <= due || due >= span.last || until < span.first {
+            continue;
+        }
+        let then = next.map_or("none since".to_owned(), |it| {
+            format!("the next {}", it.body.on)
+        });
+        let what = format!(
+            "no inventory in time after that of {}: due {due}, {then}",
+            before.body.on
+        );
+        let mut entries = vec![before.entry];
+        entries.extend(next.map(|it| it.entry));
+        found.push(Finding::new(
+            Severity::Act,
+            text,
+            "inventory".to_owned(),
+            what,
+            entries,
+        ));
+    }
+    found
+}
+
+/// A calibration in force that lacks points that the rule asks for.
+fn of_gaps(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "meter-calibration",
+        "A scale that was not checked may be wrong.",
+    );
+    let mut found = Vec::new();
+    for (instrument, body) in house.names.instruments() {
+        let last = house
+            .service
+            .checks_of(instrument)
+            .iter()
+            .rfind(|it| it.check.body.sort == CheckSort::Calibration && it.check.body.on <= on);
+        let Some(judged) = last.filter(|it| span.contains(it.check.body.on)) else {
+            continue;
+        };
+        let Some(first) = judged.assessment.as_ref().and_then(|it| it.gaps.first()) else {
+            continue;
+        };
+        let more = judged.assessment.as_ref().map_or(0, |it| it.gaps.len() - 1);
+        let more = match more {
+            0 => String::new(),
+            more => format!(" (and {more} more)"),
+        };
+        let what = format!(
+            "the calibration of {} on {} is not whole: {first}{more}",
+            body.id, judged.check.body.on
+        );
+        let entries = vec![judged.check.entry];
+        found.push(Finding::new(
+            Severity::Act,
+            &rule,
+            body.id.clone(),
             what,
             entries,
         ));

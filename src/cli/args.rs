@@ -9,6 +9,7 @@ use super::badge::BadgeVerb;
 use super::checklist::ChecklistVerb;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
+use super::wear::WearVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -56,6 +57,9 @@ pub(super) enum Noun {
     /// Write down and see inspections, item by item
     #[command(subcommand)]
     Inspect(InspectVerb),
+    /// See how parts wear and where they are heading
+    #[command(subcommand)]
+    Wear(WearVerb),
     /// See and settle what is held as doubtful
     Held(HeldArgs),
     /// See doses and how they stand against the levels
@@ -558,6 +562,22 @@ pub(super) enum ChartVerb {
         /// The licensee's year [default: the current one]
         #[arg(long)]
         year: Option<i32>,
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+    },
+    /// Draw how a part wore, its line, band and limit
+    ///
+    /// Example: wearbook chart wear CU-2 --line cable-diameter --out cu2.svg
+    Wear {
+        /// The equipment's id
+        equipment: String,
+        /// The item of the checklist [default: the one measured most often]
+        #[arg(long, value_name = "KEY")]
+        line: Option<String>,
         /// The file: .svg or .png
         #[arg(long, value_name = "FILE")]
         out: PathBuf,

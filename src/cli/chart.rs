@@ -5,18 +5,31 @@ use std::path::Path;
 use super::args::ChartVerb;
 use super::failure::{self, Failure};
 use super::run::Session;
-use crate::answer::year_of;
+use crate::answer::{wear_drawing, year_of};
 use crate::show::chart::png;
-use crate::show::{Report, year_chart};
+use crate::show::{Report, wear_chart_of, year_chart};
 
 pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Failure> {
-    let ChartVerb::Worker {
-        worker,
-        year,
-        out,
-        on,
-    } = verb;
-    draw(session, &worker, year, &out, on.as_deref())?;
+    let out = match verb {
+        ChartVerb::Worker {
+            worker,
+            year,
+            out,
+            on,
+        } => {
+            draw(session, &worker, year, &out, on.as_deref())?;
+            out
+        }
+        ChartVerb::Wear {
+            equipment,
+            line,
+            out,
+            on,
+        } => {
+            draw_wear(session, &equipment, line.as_deref(), &out, on.as_deref())?;
+            out
+        }
+    };
     session
         .output
         .report(Report::new(format!("{} is drawn", out.display())))
@@ -30,18 +43,7 @@ pub(super) fn draw(
     out: &Path,
     on: Option<&str>,
 ) -> Result<(), Failure> {
-    let kind = out
-        .extension()
-        .and_then(|it| it.to_str())
-        .unwrap_or_default()
-        .to_lowercase();
-    if !matches!(kind.as_str(), "svg" | "png") {
-        return Err(Failure::Flag {
-            flag: "out",
-            what: format!("`{}` is neither .svg nor .png", out.display()),
-            right: "a file name such as w07.svg".to_owned(),
-        });
-    }
+    let kind = kind_of(out)?;
     let on = on.map(|text| failure::day("on", text)).transpose()?;
     let now = session.clock.now();
     let (answer, unit) = session.ask(None, |snapshot, house| {
@@ -52,9 +54,52 @@ pub(super) fn draw(
         Ok((year_of(snapshot, house, worker, year, today)?, house.unit()))
     })?;
     let svg = year_chart(&answer, unit, session.output.scripted)?;
-    let bytes = match kind.as_str() {
-        "svg" => svg.into_bytes(),
-        _ => png::png(&svg, png::PRINT_WIDTH)?,
+    write(out, kind, svg)
+}
+
+/// Draws the wear of one item of one piece of equipment.
+fn draw_wear(
+    session: &mut Session<'_>,
+    equipment: &str,
+    line: Option<&str>,
+    out: &Path,
+    on: Option<&str>,
+) -> Result<(), Failure> {
+    let kind = kind_of(out)?;
+    let on = on.map(|text| failure::day("on", text)).transpose()?;
+    let now = session.clock.now();
+    let drawing = session.ask(None, |snapshot, house| {
+        let today = on.unwrap_or_else(|| house.today(now));
+        wear_drawing(snapshot, house, equipment, line, today)
+    })?;
+    let svg = wear_chart_of(&drawing, session.output.scripted)?;
+    write(out, kind, svg)
+}
+
+/// How a chart is written.
+#[derive(Clone, Copy)]
+enum Kind {
+    Svg,
+    Png,
+}
+
+fn kind_of(out: &Path) -> Result<Kind, Failure> {
+    let ending = out.extension().and_then(|it| it.to_str());
+    match ending.unwrap_or_default().to_lowercase().as_str() {
+        "svg" => Ok(Kind::Svg),
+        "png" => Ok(Kind::Png),
+        _ => Err(Failure::Flag {
+            flag: "out",
+            what: format!("`{}` is neither .svg nor .png", out.display()),
+            right: "a file name such as w07.svg".to_owned(),
+        }),
+    }
+}
+
+fn write(out: &Path, kind: Kind, svg: String) -> Result<(), Failure> {
+    let bytes = match kind {
+        Kind::Svg => svg.into_bytes(),
+        Kind::Png => png::png(&svg, png::PRINT_WIDTH)?,
     };
     std::fs::write(out, bytes).map_err(|source| {
         // A file that is about to be made cannot be missing: its folder is.

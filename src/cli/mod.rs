@@ -27,5 +27,6 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod wear;
 
 pub use run::{Clock, Scripted, Surroundings, run};

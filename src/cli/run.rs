@@ -13,7 +13,7 @@ use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
     chart, checklist, demo, dose, entry, finding, held, inspect, instrument, ledger, register,
-    scheme, sheet,
+    scheme, sheet, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -135,6 +135,7 @@ impl Session<'_> {
             Noun::Checklist(verb) => checklist::run(self, verb),
             Noun::Sheet(verb) => sheet::run(self, verb),
             Noun::Inspect(verb) => inspect::run(self, verb),
+            Noun::Wear(verb) => wear::run(self, verb),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
             Noun::Clearance {

@@ -1,5 +1,7 @@
 //! Reading inspections line by line, and how often a piece was used.
 
+use std::collections::HashMap;
+
 use rusqlite::{OptionalExtension, Row, params};
 
 use super::{LedgerError, Snapshot};
@@ -97,6 +99,14 @@ fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
         note: row.get(13)?,
         action: row.get(14)?,
         other: row.get(15)?,
+    })
+}
+
+fn use_row(row: &Row<'_>) -> rusqlite::Result<UseRow> {
+    Ok(UseRow {
+        entry: row.get(0)?,
+        day: row.get(1)?,
+        exposures: row.get(2)?,
     })
 }
 
@@ -231,13 +241,50 @@ impl Snapshot<'_> {
              ORDER BY 2, 1"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, first, last], |row| {
-            Ok(UseRow {
-                entry: row.get(0)?,
-                day: row.get(1)?,
-                exposures: row.get(2)?,
-            })
-        })?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], use_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The uses of every piece up to a day, by piece, day and entry: one pass over all sheets.
+    pub fn uses_by_item(&self, last: Day) -> Result<HashMap<RecordId, Vec<UseRow>>, LedgerError> {
+        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1) AND s.day <= ?2";
+        let mut uses: HashMap<RecordId, Vec<UseRow>> = HashMap::new();
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures, s.device, s.source, s.control_unit
+             FROM sheet AS s WHERE {stands} ORDER BY s.day, s.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), last])?;
+        while let Some(row) = rows.next()? {
+            let it = use_row(row)?;
+            for column in 3..6 {
+                if let Some(item) = row.get::<_, Option<RecordId>>(column)? {
+                    uses.entry(item).or_default().push(it);
+                }
+            }
+        }
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures, g.tube FROM sheet AS s
+             JOIN sheet_guide_tube AS g ON g.entry = s.entry
+             WHERE {stands} AND g.tube IS NOT NULL ORDER BY s.day, s.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), last])?;
+        while let Some(row) = rows.next()? {
+            uses.entry(row.get(3)?).or_default().push(use_row(row)?);
+        }
+        Ok(uses)
+    }
+
+    /// Pieces of which something was ever measured.
+    pub fn measured_items(&self) -> Result<Vec<RecordId>, LedgerError> {
+        let sql = format!(
+            "SELECT DISTINCT i.item FROM inspection AS i
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.value IS NOT NULL ORDER BY i.item"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map([self.known_at()], |row| row.get(0))?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

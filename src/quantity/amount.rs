@@ -123,6 +123,12 @@ impl fmt::Display for AmountUnit {
     }
 }
 
+impl serde::Serialize for AmountUnit {
+    fn serialize<S: serde::Serializer>(&self, out: S) -> Result<S::Ok, S::Error> {
+        out.serialize_str(self.symbol())
+    }
+}
+
 /// No symbol stands for two kinds of amount, which a test holds.
 const UNITS: &[AmountUnit] = &[
     AmountUnit::Length(LengthUnit::Inch),

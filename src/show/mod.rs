@@ -24,6 +24,7 @@ mod sheet;
 mod statement;
 mod text;
 mod thing;
+mod wear;
 mod year;
 
 pub use chart::ChartError;
@@ -46,4 +47,5 @@ pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;
 pub use thing::{calibrations_report, due_report, thing_report};
+pub use wear::{wear_chart_of, wear_list_report, wear_report};
 pub use year::year_chart;

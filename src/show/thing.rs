@@ -92,8 +92,10 @@ fn points(report: &mut Report, check: &CheckLine) {
         report.under(format!("lacking: {gap}"));
     }
     for it in &check.corrections {
-        let scale = check.points.iter().find(|_| it.scale.is_some());
-        let of = scale.map_or(String::new(), |_| " of a scale".to_owned());
+        let of = it
+            .scale
+            .as_ref()
+            .map_or(String::new(), |scale| format!(" on {scale}"));
         report.under(format!(
             "correction{of}: multiply what it shows by {}.{:03} (an estimate from {} points)",
             it.permille / 1000,
@@ -103,15 +105,15 @@ fn points(report: &mut Report, check: &CheckLine) {
     }
 }
 
-fn look_back(report: &mut Report, line: &LookBackLine, worst: &str) {
+fn look_back(report: &mut Report, line: &LookBackLine) {
     let since = line
         .good_on
         .map_or("ever, for want of a good check".to_owned(), |day| {
             format!("since its last good check on {day}")
         });
     report.line(format!(
-        "LOOK BACK {worst} as found on {}: used {} times {since}",
-        line.failed_on, line.uses
+        "LOOK BACK {} as found on {}: used {} times {since}",
+        line.worst, line.failed_on, line.uses
     ));
     if let Some(shown) = &line.shown {
         let after = line.raised.as_ref().map_or_else(
@@ -119,6 +121,9 @@ fn look_back(report: &mut Report, line: &LookBackLine, worst: &str) {
             |it| format!("at its worst point {it}: an estimate; the safe side counts it"),
         );
         report.under(format!("readings in sum {shown}; {after}"));
+    }
+    if line.entries.is_empty() {
+        return;
     }
     let entries: Vec<String> = line.entries.iter().take(12).map(i64::to_string).collect();
     let more = match line.entries.len().saturating_sub(12) {
@@ -182,9 +187,9 @@ pub fn thing_report(answer: &ThingAnswer) -> Report {
     if answer.checks.len() > SHOWN {
         report.line(format!("and {} checks before", answer.checks.len() - SHOWN));
     }
-    for (line, worst) in answer.look_backs.iter().zip(&answer.worst) {
+    for line in &answer.look_backs {
         report.gap();
-        look_back(&mut report, line, worst);
+        look_back(&mut report, line);
     }
     if !answer.life.is_empty() {
         report.gap();

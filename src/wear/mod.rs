@@ -5,6 +5,7 @@
 //! `quantity`, `rule` and `record`, and never the ledger, a clock, SQL or printing. Its `f64` are
 //! forecasts and chances; what was measured stays a whole number.
 
+pub mod forecast;
 pub mod series;
 pub mod signal;
 #[cfg(test)]

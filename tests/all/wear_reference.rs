@@ -5,7 +5,8 @@ use wearbook::calendar::{Interval, YearStart, parse_day};
 use wearbook::instrument::usable::{Calibration, Facts, usable};
 use wearbook::quantity::{Amount, AmountUnit, Length, LengthUnit};
 use wearbook::rule::{ItemMeasure, Sense};
-use wearbook::wear::series::{Outlook, Point, Terms, series};
+use wearbook::wear::forecast::{Outlook, Terms};
+use wearbook::wear::series::{Point, series};
 
 fn rows(name: &str) -> Vec<Vec<String>> {
     let path = format!("{}/tests/reference/{name}", env!("CARGO_MANIFEST_DIR"));
