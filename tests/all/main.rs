@@ -14,6 +14,7 @@ mod cli_registers;
 mod cli_sheet;
 mod cli_support;
 mod decay_reference;
+mod demo_hidden;
 mod ledger_chain;
 mod ledger_commands;
 mod ledger_files;
