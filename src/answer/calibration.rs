@@ -2,7 +2,8 @@
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::ReadsLow;
-use crate::instrument::assessment::{Assessment, Point, PointUnit, Question, Ratio, assess};
+pub use crate::instrument::assessment::Assessment;
+use crate::instrument::assessment::{Point, PointUnit, Question, Ratio, assess};
 use crate::instrument::look_back::CheckFact;
 use crate::ledger::Stored;
 use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit};
@@ -52,115 +53,132 @@ fn count_of(instrument: &Instrument, text: &str) -> Result<i64, String> {
         .map_err(|it| it.to_string())
 }
 
-/// The question that a check's points put, or everything in them that cannot be read.
-pub fn question(
+/// What a check's points say, or everything in them that cannot be read.
+///
+/// # Errors
+/// Every point that cannot be read or cannot be judged.
+pub fn assess_check(
     instrument: &Instrument,
     check: &Check,
     scheme: &Scheme,
-) -> Result<Question, Vec<PointFault>> {
+) -> Result<Assessment, Vec<PointFault>> {
     let mut faults = Vec::new();
-    let mut read = |point: usize, field: &'static str, text: &str| {
-        let right = match instrument.sort.is_dosimeter() {
-            true => "a reading with the unit of its face, such as `150 mR`",
-            false => "a rate with its unit, such as `33 mR/h`",
-        };
-        count_of(instrument, text)
-            .map_err(|what| {
-                faults.push(PointFault {
-                    point,
-                    field,
-                    value: text.to_owned(),
-                    what,
-                    right,
-                });
-            })
-            .ok()
-    };
     let mut points = Vec::new();
-    for (at, point) in check.points.iter().enumerate() {
-        let true_value = read(at, "true", &point.true_value);
-        let reading = point.reads.as_deref().map(|text| read(at, "reads", text));
-        let scale = point.scale.as_deref().map(|text| read(at, "scale", text));
-        if let (Some(true_value), Some(reading), Some(scale)) =
-            (true_value, reading.map_or(Some(None), |it| it.map(Some)), {
-                scale.map_or(Some(None), |it| it.map(Some))
-            })
-        {
-            points.push(Point {
-                as_left: point.as_left,
-                scale,
-                true_value,
-                reading,
-            });
-        }
-    }
-    for (at, point) in points.iter().enumerate() {
-        let sounded = instrument.sort == InstrumentSort::Ratemeter;
-        let mut fault = |field, value: &Option<String>, what: &str, right| {
-            faults.push(PointFault {
-                point: at,
-                field,
-                value: value.clone().unwrap_or_default(),
-                what: what.to_owned(),
-                right,
-            });
-        };
-        let written = check.points.get(at);
-        if point.true_value <= 0 {
-            let value = written.map(|it| it.true_value.clone());
-            fault(
-                "true",
-                &value,
-                "is zero: no error can be told from it",
-                "above zero",
-            );
-        }
-        let reads = written.and_then(|it| it.reads.clone());
-        if !sounded && point.reading.is_none() {
-            fault("reads", &reads, "is missing", "what the instrument showed");
-        }
-        if sounded && point.reading.is_some() {
-            let right = "blank; under `true` the rate at which it sounded";
-            fault(
-                "reads",
-                &reads,
-                "stands at a ratemeter, which sounds",
-                right,
-            );
-        }
+    for (at, written) in check.points.iter().enumerate() {
+        let point = read_point(instrument, at, written, &mut faults);
+        points.extend(point.filter(|it| judgeable(instrument, at, written, it, &mut faults)));
     }
     if !faults.is_empty() {
         return Err(faults);
     }
-    let rate = |text: &String| DoseRate::parse_meter_rate(text, None).ok();
+    Ok(assess(&question(instrument, check, scheme, points)))
+}
+
+fn read_point(
+    instrument: &Instrument,
+    at: usize,
+    written: &CheckPoint,
+    faults: &mut Vec<PointFault>,
+) -> Option<Point> {
+    let right = match instrument.sort.is_dosimeter() {
+        true => "a reading with the unit of its face, such as `150 mR`",
+        false => "a rate with its unit, such as `33 mR/h`",
+    };
+    let mut read = |field: &'static str, text: &str| match count_of(instrument, text) {
+        Ok(count) => Some(count),
+        Err(what) => {
+            faults.push(PointFault {
+                point: at,
+                field,
+                value: text.to_owned(),
+                what,
+                right,
+            });
+            None
+        }
+    };
+    let true_value = read("true", &written.true_value);
+    // A cell that is there and cannot be read is no blank cell.
+    let mut optional = |field, text: &Option<String>| match text {
+        None => Some(None),
+        Some(text) => read(field, text).map(Some),
+    };
+    let reading = optional("reads", &written.reads);
+    let scale = optional("scale", &written.scale);
+    Some(Point {
+        as_left: written.as_left,
+        scale: scale?,
+        true_value: true_value?,
+        reading: reading?,
+    })
+}
+
+/// Whether an error can be told from a point.
+fn judgeable(
+    instrument: &Instrument,
+    at: usize,
+    written: &CheckPoint,
+    point: &Point,
+    faults: &mut Vec<PointFault>,
+) -> bool {
+    let before = faults.len();
+    let mut fault = |field, value: Option<&String>, what: &str, right| {
+        faults.push(PointFault {
+            point: at,
+            field,
+            value: value.cloned().unwrap_or_default(),
+            what: what.to_owned(),
+            right,
+        });
+    };
+    if point.true_value <= 0 {
+        let value = Some(&written.true_value);
+        fault(
+            "true",
+            value,
+            "is zero: no error can be told from it",
+            "above zero",
+        );
+    }
+    let sounds = instrument.sort == InstrumentSort::Ratemeter;
+    if !sounds && point.reading.is_none() {
+        fault("reads", None, "is missing", "what the instrument showed");
+    }
+    if sounds && point.reading.is_some() {
+        let right = "blank; under `true` the rate at which it sounded";
+        let value = written.reads.as_ref();
+        fault("reads", value, "stands at a ratemeter, which sounds", right);
+    }
+    faults.len() == before
+}
+
+fn question(
+    instrument: &Instrument,
+    check: &Check,
+    scheme: &Scheme,
+    points: Vec<Point>,
+) -> Question {
+    let rate = |text: &String| {
+        let rate = DoseRate::parse_meter_rate(text, None).ok();
+        rate.map(DoseRate::nsv_per_hour)
+    };
     let key = match instrument.sort {
         InstrumentSort::Meter => "meter-accuracy",
         InstrumentSort::Ratemeter => "ratemeter-accuracy",
         InstrumentSort::Pocket | InstrumentSort::Electronic => "dosimeter-response",
     };
-    Ok(Question {
+    let tolerance = scheme.tolerance(key).and_then(|it| it.permille());
+    Question {
         sort: instrument.sort,
         task: check.sort,
         scale: instrument.scale,
-        full_scales: instrument
-            .scales
-            .iter()
-            .filter_map(rate)
-            .map(DoseRate::nsv_per_hour)
-            .collect(),
-        preset: instrument
-            .alarm_preset
-            .as_ref()
-            .and_then(rate)
-            .map(DoseRate::nsv_per_hour),
+        full_scales: instrument.scales.iter().filter_map(rate).collect(),
+        preset: instrument.alarm_preset.as_ref().and_then(rate),
         // Without a tolerance in the scheme the 20 % that 10 CFR 34.25 and 34.47 have in common.
-        permille: scheme
-            .tolerance(key)
-            .and_then(|it| it.permille())
-            .unwrap_or(200),
+        permille: tolerance.unwrap_or(200),
         unit: unit_of(instrument, &check.points),
         points,
-    })
+    }
 }
 
 /// A check with what its points say.
@@ -177,8 +195,7 @@ impl Judged {
     pub fn of(check: Stored<Check>, instrument: Option<&Instrument>, scheme: &Scheme) -> Judged {
         let assessment = instrument
             .filter(|_| !check.body.points.is_empty())
-            .and_then(|instrument| question(instrument, &check.body, scheme).ok())
-            .map(|question| assess(&question));
+            .and_then(|instrument| assess_check(instrument, &check.body, scheme).ok());
         Judged { check, assessment }
     }
 

@@ -10,8 +10,8 @@ use super::upkeep_findings::{of_defects, of_measures};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
-use crate::record::{Inspection, Line, LineResult, Occasion, RecordId, Sheet, Words};
-use crate::rule::{Checklist, ChecklistItem, Finding, Standing};
+use crate::record::{Inspection, LineResult, Occasion, RecordId, Sheet, Words};
+use crate::rule::{ChecklistItem, Finding, Standing};
 
 /// One inspection on a line.
 #[derive(Debug, Clone, Serialize)]
@@ -122,16 +122,21 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
 }
 
 /// Which items of the list have no line, and which lines say `not done`.
-fn not_done(list: Option<&Checklist>, sort: &str, when: Occasion, lines: &[Line]) -> Vec<String> {
-    let said = |key: &str| lines.iter().find(|line| line.item == key);
-    let skipped = lines.iter().filter(|it| it.result == LineResult::NotDone);
+pub(super) fn not_done(house: &House, it: &Inspection) -> Vec<String> {
+    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
+    let said = |key: &str| it.lines.iter().any(|line| line.item == key);
+    let skipped = it
+        .lines
+        .iter()
+        .filter(|it| it.result == LineResult::NotDone);
     let mut keys: Vec<String> = skipped.map(|it| it.item.clone()).collect();
     let asked = list
         .into_iter()
-        .flat_map(|it| it.items_for(sort, when.word()));
+        .flat_map(|list| list.items_for(sort, it.when.word()));
     keys.extend(
         asked
-            .filter(|item| said(&item.key).is_none())
+            .filter(|item| !said(&item.key))
             .map(|item| item.key.clone()),
     );
     keys
@@ -139,7 +144,6 @@ fn not_done(list: Option<&Checklist>, sort: &str, when: Occasion, lines: &[Line]
 
 fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
     let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
-    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let count = |result| it.lines.iter().filter(|line| line.result == result).count();
     InspectionLine {
         entry,
@@ -152,7 +156,7 @@ fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
         good: count(LineResult::Good),
         measured: count(LineResult::Measured),
         defects: count(LineResult::Defect),
-        not_done: not_done(list, sort, it.when, &it.lines),
+        not_done: not_done(house, it),
     }
 }
 

@@ -1,12 +1,13 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
+use super::inspection::not_done;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::quantity::Activity;
 use crate::record::{
-    CheckSort, EquipmentSort, InstrumentSort, LeakPart, Occasion, RecordId, Ref, Sheet, Words,
+    Body, CheckSort, EquipmentSort, InstrumentSort, LeakPart, Occasion, RecordId, Ref, Sheet, Words,
 };
 
 /// A thing with its withdrawal, servicing and nothing else.
@@ -115,14 +116,7 @@ pub(super) fn duties(
         duties.push(leak("shield-leak-test", what, LeakPart::Tube));
     }
     if is_asked(house, record, Occasion::Quarterly, day) {
-        // What arrives is inspected on receipt: the first period runs from then.
-        let mut last = None;
-        for occasion in [Occasion::Quarterly, Occasion::Receipt] {
-            last = last
-                .into_iter()
-                .chain(snapshot.last_inspection(record, occasion, day)?)
-                .max_by_key(|it: &InspectionRow| (it.on, it.entry));
-        }
+        let last = last_periodic(snapshot, house, record, day)?;
         duties.push(Duty {
             key: "equipment-inspection",
             what: "periodic inspection",
@@ -134,6 +128,31 @@ pub(super) fn duties(
         });
     }
     Ok(duties)
+}
+
+/// The last periodic inspection on or before a day that left out no item of its list. What
+/// arrives is inspected on receipt: the first period runs from then.
+pub(super) fn last_periodic(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    record: RecordId,
+    day: Day,
+) -> Result<Option<InspectionRow>, AnswerError> {
+    let mut last: Option<InspectionRow> = None;
+    for occasion in [Occasion::Quarterly, Occasion::Receipt] {
+        for row in snapshot.inspections_for(record, occasion, day)? {
+            let whole = match snapshot.body(row.entry)? {
+                Some(Body::Inspection(it)) => not_done(house, &it).is_empty(),
+                _ => false,
+            };
+            if whole {
+                let later = |it: &InspectionRow| (it.on, it.entry) > (row.on, row.entry);
+                last = last.filter(later).or(Some(row));
+                break;
+            }
+        }
+    }
+    Ok(last)
 }
 
 /// The removable activity from which a leak test fails; without one in the scheme, the

@@ -22,6 +22,7 @@ mod item_facts;
 mod lists;
 mod load;
 mod load_badge;
+mod load_worker;
 mod look_back;
 mod names;
 mod reconcile;
@@ -39,7 +40,7 @@ mod wear;
 mod wear_findings;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
-pub use calibration::{PointFault, question};
+pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};

@@ -4,11 +4,12 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::item_facts::last_periodic;
 use super::load::{AnswerError, House};
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
-use crate::record::{Occasion, RecordId, Words};
+use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, ItemMeasure};
 use crate::wear::forecast::{Forecast, Pace, Terms};
 use crate::wear::series::{Fitting, Point, Series, is_wear, series};
@@ -203,21 +204,8 @@ pub(super) fn measures_of(
             by_key.entry(line.line.clone()).or_default().push(line);
         }
     }
-    let quarterly = snapshot.last_inspection(equipment, Occasion::Quarterly, on)?;
-    let scheme = house.scheme_on(on)?;
-    let next_inspection = scheme.interval("equipment-inspection").and_then(|rule| {
-        let last = quarterly.as_ref()?.on;
-        rule.interval.due_after(last, scheme.year_start)
-    });
-    let since = on
-        .checked_sub_days(chrono::Days::new(PACE_DAYS.unsigned_abs()))
-        .unwrap_or(on);
-    let cycles = cycles_before(uses, on.succ_opt().unwrap_or(on));
-    let lately = cycles.saturating_sub(cycles_before(uses, since));
-    let pace = (lately > 0).then_some(Pace {
-        cycles: lately,
-        days: PACE_DAYS,
-    });
+    let next_inspection = next_inspection(snapshot, house, equipment, on)?;
+    let (cycles, pace) = pace(uses, on);
     let mut all = Vec::new();
     for item in items {
         let Some(measure) = item.measure.clone() else {
@@ -226,15 +214,7 @@ pub(super) fn measures_of(
         let lines = by_key.remove(&item.key).unwrap_or_default();
         let points: Vec<Point> = lines
             .iter()
-            .filter_map(|line| {
-                let amount = Amount::parse(line.value.as_deref()?, Some(measure.unit)).ok()?;
-                Some(Point {
-                    day: line.of.on,
-                    cycles: cycles_before(uses, line.of.on),
-                    count: amount.count(),
-                    entry: line.of.entry,
-                })
-            })
+            .filter_map(|line| point(line, &measure, uses))
             .collect();
         let fittings: Vec<Fitting> = house
             .upkeep
@@ -259,6 +239,45 @@ pub(super) fn measures_of(
         });
     }
     Ok(all)
+}
+
+fn point(line: &LineRow, measure: &ItemMeasure, uses: &[UseRow]) -> Option<Point> {
+    let amount = Amount::parse(line.value.as_deref()?, Some(measure.unit)).ok()?;
+    Some(Point {
+        day: line.of.on,
+        cycles: cycles_before(uses, line.of.on),
+        count: amount.count(),
+        entry: line.of.entry,
+    })
+}
+
+/// When the next periodic inspection of a piece falls due.
+fn next_inspection(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    equipment: RecordId,
+    on: Day,
+) -> Result<Option<Day>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let last = last_periodic(snapshot, house, equipment, on)?;
+    let rule = scheme.interval("equipment-inspection");
+    Ok(rule
+        .zip(last)
+        .and_then(|(rule, last)| rule.interval.due_after(last.on, scheme.year_start)))
+}
+
+/// Cycles up to and with a day, and the pace of late.
+fn pace(uses: &[UseRow], on: Day) -> (i64, Option<Pace>) {
+    let since = on
+        .checked_sub_days(chrono::Days::new(PACE_DAYS.unsigned_abs()))
+        .unwrap_or(on);
+    let cycles = cycles_before(uses, on.succ_opt().unwrap_or(on));
+    let lately = cycles.saturating_sub(cycles_before(uses, since));
+    let pace = (lately > 0).then_some(Pace {
+        cycles: lately,
+        days: PACE_DAYS,
+    });
+    (cycles, pace)
 }
 
 fn limit_words(measure: &ItemMeasure) -> String {

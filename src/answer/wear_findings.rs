@@ -67,8 +67,8 @@ fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Fin
             format!("next inspection due {day}")
         });
     let what = format!(
-        "{subject} {}: a measure may be at {} from {earliest} (95 %, an estimate from {} measures), \
-         {due}",
+        "{subject} {}: a measure may be at {} from {earliest} (95 %, an estimate from {} \
+         measures), {due}",
         forecast.outlook.words(),
         it.measure.limit.display(it.measure.unit),
         forecast.points

@@ -105,26 +105,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             checklist,
             from,
             write,
-        } => {
-            let from = failure::day("from", &from)?;
-            let list = read_list(&checklist)?;
-            let adoption = ListAdoption {
-                from,
-                name: list.key.clone(),
-                text: list.written_out(),
-            };
-            let mut ledger = session.open()?;
-            let taken = append_all(
-                &mut ledger,
-                &session.author(write.by.as_deref()),
-                session.clock.now(),
-                mode(write.dry_run),
-                vec![adoption.into()],
-            )?;
-            let mut report = taken_report(&taken, write.dry_run);
-            report.caution(list.confirm.clone());
-            session.output.report(report)
-        }
+        } => adopt(session, &checklist, &from, &write),
         ChecklistVerb::Diff { old, new, show } => {
             let old = read_list(&old)?;
             let new = named_or_in_force(session, new.as_deref())?;
@@ -135,6 +116,32 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             })
         }
     }
+}
+
+fn adopt(
+    session: &mut Session<'_>,
+    checklist: &str,
+    from: &str,
+    write: &WriteArgs,
+) -> Result<(), Failure> {
+    let from = failure::day("from", from)?;
+    let list = read_list(checklist)?;
+    let adoption = ListAdoption {
+        from,
+        name: list.key.clone(),
+        text: list.written_out(),
+    };
+    let mut ledger = session.open()?;
+    let taken = append_all(
+        &mut ledger,
+        &session.author(write.by.as_deref()),
+        session.clock.now(),
+        mode(write.dry_run),
+        vec![adoption.into()],
+    )?;
+    let mut report = taken_report(&taken, write.dry_run);
+    report.caution(list.confirm.clone());
+    session.output.report(report)
 }
 
 fn named_or_in_force(session: &mut Session<'_>, name: Option<&str>) -> Result<Checklist, Failure> {

@@ -8,9 +8,8 @@ use super::grouped::{Batch, Shape, each_group};
 use super::label::{label, refusal_fault};
 use super::register::instrument;
 use super::take::{Taken, TakenItem};
-use crate::answer::{House, question};
+use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
-use crate::instrument::assessment::{Assessment, assess};
 use crate::ledger::{Instant, LedgerError, Writer};
 use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument, Record};
 
@@ -228,8 +227,8 @@ fn judge(
             return None;
         }
     };
-    let question = match question(instrument, &check, scheme) {
-        Ok(question) => question,
+    let assessment = match assess_check(instrument, &check, scheme) {
+        Ok(assessment) => assessment,
         Err(wrong) => {
             for it in wrong {
                 let line = rows.get(it.point).and_then(|row| row.line);
@@ -238,7 +237,6 @@ fn judge(
             return None;
         }
     };
-    let assessment = assess(&question);
     let good = assessment.left_ok != Some(false);
     match said {
         None if good => check.result = CheckResult::Pass,

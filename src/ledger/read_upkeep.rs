@@ -138,20 +138,21 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// The last inspection of a piece for an occasion on or before a day.
-    pub fn last_inspection(
+    /// The inspections of a piece for an occasion on or before a day, the last first.
+    pub fn inspections_for(
         &self,
         item: RecordId,
         occasion: Occasion,
         on: Day,
-    ) -> Result<Option<InspectionRow>, LedgerError> {
+    ) -> Result<Vec<InspectionRow>, LedgerError> {
         let sql = format!(
             "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day <= ?3
-             AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC LIMIT 1"
+             AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let parameters = params![self.known_at(), item, on, occasion.word()];
-        Ok(statement.query_row(parameters, head).optional()?)
+        let rows = statement.query_map(parameters, head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 
     /// Every line of the inspections of a piece over days, also where it was the other

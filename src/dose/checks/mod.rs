@@ -121,7 +121,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         name: "checked-after-use",
-        harm: "A check that was written after the work vouches for equipment that nobody looked at.",
+        harm: "A check written after the work vouches for what nobody looked at.",
         find: upkeep::checked_after_use,
     },
     Check {
