@@ -342,7 +342,7 @@ fn life(
         }
     }
     lines.retain(|it| it.on <= on);
-    lines.sort_by(|a, b| (b.on, b.entry).cmp(&(a.on, a.entry)));
+    lines.sort_by_key(|it| std::cmp::Reverse((it.on, it.entry)));
     Ok(lines)
 }
 
