@@ -123,7 +123,6 @@ impl House {
                 BadgeSort::Extremity => BadgeKind::Extremity,
                 _ => BadgeKind::WholeBody,
             },
-            sort: input::BadgeSort::Processed,
             issuer,
             first: badge.first_day,
             last,

@@ -9,6 +9,7 @@
 
 mod account;
 mod clearance;
+mod clearance_things;
 mod crew;
 mod due;
 mod entries;
@@ -28,7 +29,7 @@ mod statement;
 mod view;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
-pub use clearance::{ClearanceAnswer, ClearanceLine, clearance};
+pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};

@@ -2,7 +2,7 @@
 
 use super::finding::finding_lines;
 use super::report::{Report, Table};
-use crate::answer::{ClearanceAnswer, ReconcileAnswer};
+use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine, ReconcileAnswer};
 
 /// Who may work.
 pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
@@ -30,6 +30,7 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
         ]);
     }
     report.table(table.in_unit(&answer.unit));
+    duties(&mut report, &answer.lines);
     for line in stopped {
         report.gap();
         report.line(format!(
@@ -43,9 +44,60 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             report.under(clock.clone());
         }
     }
+    let open: Vec<_> = answer
+        .lines
+        .iter()
+        .filter(|it| !it.not_known.is_empty())
+        .collect();
+    if !open.is_empty() {
+        report.gap();
+        report.line("Not known, and to be looked at before work:");
+        for line in open {
+            for words in &line.not_known {
+                report.under(format!("{} {words}", line.worker));
+            }
+        }
+    }
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report
+}
+
+/// One person's qualifications, each with its last day; of a crew the one of
+/// each person that falls due first.
+fn duties(report: &mut Report, lines: &[ClearanceLine]) {
+    let mut table = Table::new(&["id", "qualification", "in force until", "rule"]);
+    let mut rows = 0_usize;
+    for line in lines {
+        let first = line
+            .duties
+            .iter()
+            .min_by_key(|it| (it.in_force, it.until.is_none(), it.until));
+        let shown: Vec<&DutyLine> = match lines {
+            [_] => line.duties.iter().collect(),
+            _ => first.into_iter().collect(),
+        };
+        for it in shown {
+            rows += 1;
+            table.row([
+                line.worker.clone(),
+                it.what.clone(),
+                match (it.in_force, it.until) {
+                    (false, _) => {
+                        let since = it.words.strip_prefix(&it.what).unwrap_or(&it.words);
+                        format!("NO:{since}")
+                    }
+                    (true, None) => "no end stated".to_owned(),
+                    (true, Some(until)) => until.to_string(),
+                },
+                it.citation.clone(),
+            ]);
+        }
+    }
+    if rows > 0 {
+        report.gap();
+        report.table(table);
+    }
 }
 
 /// Readings against badge results.

@@ -4,6 +4,7 @@
 mod calendar_reference;
 mod cli_answers;
 mod cli_badges;
+mod cli_clearance;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
