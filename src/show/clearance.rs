@@ -1,8 +1,8 @@
-//! Who may work, and readings against badges.
+//! Who may work.
 
 use super::finding::finding_lines;
 use super::report::{Report, Table};
-use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine, ReconcileAnswer};
+use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine};
 
 /// Who may work.
 pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
@@ -98,72 +98,4 @@ fn duties(report: &mut Report, lines: &[ClearanceLine]) {
         report.gap();
         report.table(table);
     }
-}
-
-/// Readings against badge results.
-pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
-    let beyond = answer.lines.iter().filter(|it| it.beyond).count();
-    let mut report = Report::new(format!(
-        "Readings against badges, periods that ended {} to {}: {} compared, {beyond} beyond the band",
-        answer.first,
-        answer.last,
-        answer.lines.len()
-    ));
-    report.gap();
-    let mut table = Table::new(&[
-        "id",
-        "badge",
-        "worn",
-        ">readings",
-        ">result",
-        ">ratio",
-        "agreement",
-    ]);
-    for line in &answer.lines {
-        table.row([
-            line.worker.clone(),
-            line.badge.clone(),
-            format!("{}\n{}", line.first, line.last),
-            line.readings.shown.clone(),
-            line.result.clone(),
-            line.ratio.clone(),
-            line.agreement.clone(),
-        ]);
-    }
-    report.table(table.in_unit(&answer.unit));
-    report.gap();
-    let mut totals = Table::new(&[
-        "id",
-        ">readings",
-        ">results",
-        ">ratio",
-        ">within",
-        ">readings below",
-        ">readings above",
-    ]);
-    for total in &answer.totals {
-        totals.row([
-            total.worker.clone(),
-            total.readings.shown.clone(),
-            total.results.shown.clone(),
-            total.ratio.clone(),
-            total.within.to_string(),
-            total.below.to_string(),
-            total.above.to_string(),
-        ]);
-    }
-    report.table(totals.in_unit(&answer.unit));
-    for line in answer.lines.iter().filter(|it| it.beyond) {
-        report.gap();
-        report.line(format!(
-            "{} {} ({} to {}): {}; usual explanations:",
-            line.worker, line.badge, line.first, line.last, line.agreement
-        ));
-        for words in &line.explanations {
-            report.under(words.clone());
-        }
-    }
-    report.caution(answer.band.clone());
-    report.caution(answer.confirm.clone());
-    report
 }
