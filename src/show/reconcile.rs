@@ -10,7 +10,8 @@ use crate::answer::ReconcileAnswer;
 pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
     let beyond = answer.lines.iter().filter(|it| it.beyond).count();
     let mut report = Report::new(format!(
-        "Readings against badges, periods that ended {} to {}: {} compared, {beyond} beyond the band",
+        "Readings against badges, periods that ended {} to {}: {} compared, {beyond} beyond the \
+         band",
         answer.first,
         answer.last,
         answer.lines.len()
