@@ -416,6 +416,7 @@ CREATE TABLE determination (
     worker        INTEGER NOT NULL REFERENCES record (id),
     sheet         INTEGER REFERENCES record (id),
     dosimeter     INTEGER REFERENCES record (id),
+    part          INTEGER, -- of a dosimeter that was set back to zero; none: the first
     badge         INTEGER REFERENCES record (id),
     first_day     TEXT,
     last_day      TEXT,

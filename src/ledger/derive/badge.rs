@@ -135,28 +135,35 @@ fn determination(
     record: RecordId,
     it: &Determination,
 ) -> Result<(), LedgerError> {
-    let (sheet, dosimeter, badge, first_day, last_day) = match it.scope {
-        Scope::Reading { dosimeter, sheet } => (Some(sheet), Some(dosimeter), None, None, None),
-        Scope::Badge { badge } => (None, None, Some(badge), None, None),
+    let (mut sheet, mut dosimeter, mut part, mut badge) = (None, None, None, None);
+    let (mut first, mut last) = (None, None);
+    match it.scope {
+        Scope::Reading {
+            dosimeter: of,
+            part: number,
+            sheet: on,
+        } => (sheet, dosimeter, part) = (Some(on), Some(of), number),
+        Scope::Badge { badge: of } => badge = Some(of),
         Scope::Days {
             first_day,
             last_day,
-        } => (None, None, None, Some(first_day), Some(last_day)),
-    };
+        } => (first, last) = (Some(first_day), Some(last_day)),
+    }
     conn.execute(
-        "INSERT INTO determination (entry, record, worker, sheet, dosimeter, badge, first_day,
-                                    last_day, quantity, relation, dose_nsv, method, on_day,
-                                    determined_by, second_by, basis)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
+        "INSERT INTO determination (entry, record, worker, sheet, dosimeter, part, badge,
+                                    first_day, last_day, quantity, relation, dose_nsv,
+                                    method, on_day, determined_by, second_by, basis)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
         params![
             seq,
             record,
             it.worker,
             sheet,
             dosimeter,
+            part,
             badge,
-            first_day,
-            last_day,
+            first,
+            last,
             it.quantity.word(),
             it.relation.word(),
             it.dose_nsv.nsv(),
