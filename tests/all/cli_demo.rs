@@ -146,7 +146,6 @@ fn the_findings_are_exactly_what_the_demo_hides() {
     #[rustfmt::skip]
     let expected: &[Hidden] = &[
         ("badge-not-worn", 2, &[("W09", "B-2026-01-20-day"), ("W09", "B-2026-01-21-day")]),
-        ("electronic-over-shift-limit", 1, &[("W07", "213 mrem")]),
         ("held-item", 8, &[("W09", "B-2025-05-13-day"), ("W13", "C-2025-09-23-day"),
             ("W06", "A-2025-12-03-day"), ("Benedikt Owuso", "C-2026-04-08-day")]),
         ("late-entry", 7, &[("B-2025-10-02-day", "2025-11-18, 47 days")]),

@@ -10,6 +10,7 @@ mod cli_decisions;
 mod cli_demo;
 mod cli_gallery;
 mod cli_ledger;
+mod cli_off_scale;
 mod cli_reconcile;
 mod cli_registers;
 mod cli_sheet;

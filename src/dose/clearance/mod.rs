@@ -5,17 +5,17 @@
 //! clears nobody: the licence, local law and the RSO decide.
 
 mod clock;
+mod settled;
 
 pub use clock::{Clock, Started};
+pub use settled::{SETTLED_BY_A_DOSE, settled_by};
 
 use std::collections::BTreeSet;
 
-use crate::calendar::{Day, Instant, Span};
+use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{
-    BadgeKind, BadgeState, Counting, History, Relation, Scope, Shift, WearPeriod,
-};
+use crate::dose::input::{BadgeKind, BadgeState, Counting, History, Scope};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::Held;
 use crate::dose::safe_side::SafeSide;
@@ -205,15 +205,8 @@ impl Asked<'_> {
         let (history, on) = (self.history, self.on);
         for work in history.shifts.iter().filter(|it| it.day <= on) {
             for reading in work.readings.iter().filter(|it| it.off_scale) {
-                let this = |scope: &Scope| match scope {
-                    Scope::Reading {
-                        sheet,
-                        dosimeter,
-                        part,
-                    } => (*sheet, *dosimeter, *part) == (work.sheet, reading.record, reading.part),
-                    scope => self.is_whole(scope, work),
-                };
-                if !reading.is_ruled_out() && !self.is_resolved(work, this) {
+                let settled = settled::reading(history, work, reading);
+                if !reading.is_ruled_out() && settled.is_none() {
                     let what = format!(
                         "{} off-scale on {}: the dose is not determined",
                         reading.dosimeter, work.day
@@ -230,63 +223,12 @@ impl Asked<'_> {
             let Some(work) = history.shifts.iter().find(|it| it.sheet == one.sheet) else {
                 continue;
             };
-            let this = |scope: &Scope| match scope {
-                Scope::Reading { sheet, .. } => *sheet == work.sheet,
-                scope => self.is_whole(scope, work),
-            };
-            if work.day <= self.on && !self.is_resolved(work, this) {
+            if work.day <= self.on && settled::any_reading(history, work).is_none() {
                 let what = format!("{} on {}: the dose is not determined", one.words, work.day);
                 let key = "electronic-over-shift-limit";
                 self.put_key(Cause::OverShiftLevel, key, what, vec![work.entry]);
             }
         }
-    }
-
-    /// Whether a scope holds the whole of a shift.
-    fn is_whole(&self, scope: &Scope, work: &Shift) -> bool {
-        match scope {
-            Scope::Shift { sheet } => *sheet == work.sheet,
-            Scope::Event { sheet, .. } => *sheet == Some(work.sheet),
-            Scope::Span(span) => span.contains(work.day),
-            // What was determined of a badge still worn replaces no reading.
-            Scope::WearPeriod(record) => self.badge_of(work).is_some_and(|it| {
-                let days = self.history.facts.dosimetry.worn_days(it);
-                it.record == *record && days.last != Span::OPEN_END
-            }),
-            Scope::Reading { .. } => false,
-        }
-    }
-
-    /// The badge that was worn on a shift; of two the later issued.
-    fn badge_of(&self, work: &Shift) -> Option<&WearPeriod> {
-        let dosimetry = &self.history.facts.dosimetry;
-        let wear = dosimetry.wear.iter();
-        wear.filter(|_| work.badge_worn == Some(true))
-            .filter(|it| it.is_own() && it.kind == BadgeKind::WholeBody)
-            .filter(|it| it.counting == Counting::Counts)
-            .filter(|it| dosimetry.worn_days(it).contains(work.day))
-            .max_by_key(|it| (it.first, it.record))
-    }
-
-    fn is_resolved(&self, work: &Shift, this: impl Fn(&Scope) -> bool) -> bool {
-        let facts = &self.history.facts;
-        let determined = facts.dosimetry.determinations.iter().any(|one| {
-            one.quantity == Quantity::Deep
-                && one.relation != Relation::Adds
-                && one.stands_for(facts.record)
-                && this(&one.scope)
-        });
-        determined
-            || self.badge_of(work).is_some_and(|badge| {
-                let accepted = facts.dosimetry.results.iter().any(|it| {
-                    it.wear == Some(badge.record)
-                        && it.counting == Counting::Counts
-                        && it.accepted.is_some()
-                        && it.doses.deep.is_some()
-                });
-                let settlements = &facts.dosimetry.settlements;
-                accepted || settlements.iter().any(|it| it.wear == badge.record)
-            })
     }
 
     fn levels(&mut self, standings: &[Standing<'_>]) -> Result<(), Overflow> {

@@ -43,7 +43,7 @@ fn causes(lines: &str) -> Vec<Cause> {
 fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
     let off = "shift 2026-06-10 day: PD-1 0mR>- off-scale
         badge B1 2026-06-01 -\n";
-    let rows: [(&str, &[Cause]); 10] = [
+    let rows: [(&str, &[Cause]); 11] = [
         ("", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem", &[]),
         ("determined 2026-06-10/PD-1 30mrem until", &[]),
@@ -52,6 +52,12 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
         // The badge is still worn: nobody knows which readings it replaces.
         ("determined B1 30mrem", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem self", &[Cause::OffScale]),
+        // What stood until a result is overtaken by one that nobody accepted.
+        (
+            "determined 2026-06-10/PD-1 30mrem until
+             result B1 deep=30mrem lens=30mrem shallow=31mrem",
+            &[Cause::OffScale],
+        ),
         // A result alone rules nothing; the RSO's acceptance does.
         ("result B1 deep=30mrem", &[Cause::OffScale]),
         (
