@@ -65,6 +65,10 @@ impl House {
                 .get(&stored.body.badge)
                 .map(Vec::as_slice)
                 .unwrap_or_default();
+            // Nobody judges a dose of their own alone.
+            if stored.body.by == *worker && stored.body.second_by.is_none() {
+                continue;
+            }
             if let Some(settlement) = settlement(&stored, known) {
                 all.entry(*worker).or_default().settlements.push(settlement);
             }

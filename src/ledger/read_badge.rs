@@ -158,7 +158,8 @@ impl Snapshot<'_> {
     ) -> Result<(), LedgerError> {
         let sql = format!(
             "SELECT b.record, r.entry, r.record, r.report, r.reported_on, r.year_to_date_nsv,
-                    (SELECT a.entry FROM acceptance AS a WHERE a.result_entry = r.entry AND {}),
+                    (SELECT a.entry FROM acceptance AS a WHERE a.result_entry = r.entry
+                        AND (a.accepted_by IS NOT b.worker OR a.second_by IS NOT NULL) AND {}),
                     v.quantity, v.written, v.below, v.nsv, v.minimum_nsv
              FROM badge AS b
              JOIN badge_result AS r ON r.badge = b.record

@@ -242,7 +242,11 @@ pub(super) fn read_row(
     };
     let Some(bodies) = read else { return Ok(None) };
     let mut problems = bodies.first.problems();
-    problems.extend(authority::problems(desk.names, &bodies.first));
+    problems.extend(authority::problems(
+        desk.snapshot,
+        desk.names,
+        &bodies.first,
+    )?);
     let sound = problems.is_empty();
     for problem in problems {
         faults.push(Fault::of_problem(row.line, problem));

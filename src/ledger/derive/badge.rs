@@ -24,16 +24,32 @@ pub(super) fn rows(
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
         Body::Acceptance(it) => {
             conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by)
-                 VALUES (?1, ?2, ?3, ?4, ?5)",
+                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by, second_by)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             )?
-            .execute(params![seq, it.result, it.entry, it.on, it.by])?;
+            .execute(params![
+                seq,
+                it.result,
+                it.entry,
+                it.on,
+                it.by,
+                it.second_by
+            ])?;
         }
         Body::Settlement(it) => {
             conn.execute(
-                "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, why)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.badge, it.of_record.word(), it.on, it.by, it.reason],
+                "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by,
+                                         second_by, why)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                params![
+                    seq,
+                    it.badge,
+                    it.of_record.word(),
+                    it.on,
+                    it.by,
+                    it.second_by,
+                    it.reason
+                ],
             )?;
         }
         Body::Determination(it) => determination(conn, seq, record, it)?,
