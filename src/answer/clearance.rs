@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::clearance_things::instruments;
 use super::load::{AnswerError, House};
+use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -63,6 +64,8 @@ pub struct ClearanceAnswer {
     pub on: Day,
     /// The people, by id.
     pub lines: Vec<ClearanceLine>,
+    /// Results that belong to nobody yet, and so are in no figure above.
+    pub nobodys: Vec<NobodysLine>,
     /// The unit of figures for people.
     pub unit: String,
     /// The caution.
@@ -102,6 +105,7 @@ pub fn clearance(
     Ok(ClearanceAnswer {
         on,
         lines,
+        nobodys: nobodys(snapshot, house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),

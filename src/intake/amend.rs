@@ -58,9 +58,8 @@ pub fn amend(
         let mut culprit = None;
         let names = Names::load(&snapshot)?;
         for (path, to) in changes {
-            let record =
-                record_of(&snapshot, &names, kind, path, to)?.map(|record| record.to_string());
-            set(&mut value, path, record.as_deref().unwrap_or(to))?;
+            let record = record_of(&snapshot, &names, kind, path, to)?;
+            set(&mut value, path, to, record)?;
             // The first change after which the body cannot be read any more.
             if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
                 culprit = Some((path, to));
@@ -276,7 +275,12 @@ pub fn reinstate(
 
 /// Sets the value at a path of names and places (counted from 1). A number, yes
 /// and no, and text are told apart by what stands there now, or by their form.
-fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
+fn set(
+    value: &mut Value,
+    path: &str,
+    to: &str,
+    record: Option<RecordId>,
+) -> Result<(), IntakeError> {
     let bad = |what: &str| IntakeError::BadChange {
         detail: format!("`{path}` {what}"),
         right: "a path of field names and places, such as `people.1.readings.1.end`".to_owned(),
@@ -306,7 +310,7 @@ fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
                 map.remove(last);
             } else {
                 let as_now = map.get(last).cloned();
-                map.insert(last.to_owned(), typed(as_now.as_ref(), to));
+                map.insert(last.to_owned(), typed(as_now.as_ref(), to, record));
             }
             Ok(())
         }
@@ -314,14 +318,19 @@ fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
             let place: usize = last.parse().map_err(|_| bad("needs a place, from 1"))?;
             let slot = place.checked_sub(1).and_then(|place| list.get_mut(place));
             let slot = slot.ok_or_else(|| bad("leads nowhere"))?;
-            *slot = typed(Some(slot), to);
+            *slot = typed(Some(slot), to, record);
             Ok(())
         }
         _ => Err(bad("leads nowhere")),
     }
 }
 
-fn typed(now: Option<&Value>, to: &str) -> Value {
+/// A new value in the form that the old one has. A record is its number, also where the ledger
+/// did not know it before and the words of the paper stand there.
+fn typed(now: Option<&Value>, to: &str, record: Option<RecordId>) -> Value {
+    if let Some(record) = record {
+        return record.into();
+    }
     let as_text = matches!(now, Some(Value::String(_)));
     if let Ok(number) = to.parse::<i64>()
         && !as_text
@@ -355,7 +364,7 @@ mod tests {
             ("nowhere.at.all", "1", None),
         ] {
             let mut value = start.clone();
-            let done = set(&mut value, path, to);
+            let done = set(&mut value, path, to, None);
             let pointer = path
                 .split('.')
                 .map(|step| {

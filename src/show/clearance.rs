@@ -1,6 +1,7 @@
 //! Who may work.
 
 use super::finding::finding_lines;
+use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
 use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine};
 
@@ -58,6 +59,7 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             }
         }
     }
+    nobodys_lines(&mut report, &answer.nobodys);
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report

@@ -119,3 +119,40 @@ fn the_days_on_which_qualifications_end_stand_in_the_table() {
         assert!(text.contains(row), "{row}: {text}");
     }
 }
+
+/// A result of a badge that was issued to nobody: somebody received it.
+#[test]
+fn a_result_that_belongs_to_nobody_stands_under_every_list() {
+    let place = worked("clearance-nobody", &crew("2026-06-12", "day"));
+    place.done(
+        "badge result --badge X-1 --report R-5 --reported-on 2026-06-10 --deep \"44 mrem\" \
+         --lens \"M\" --minimum \"10 mrem\" --below-code M",
+    );
+    let shown = |place: &Place| {
+        [
+            "clearance",
+            "dose crew --year 2026",
+            "dose lists --year 2026",
+        ]
+        .map(|line| {
+            let out = place.done(line).out;
+            assert_eq!(
+                out.contains("belong to nobody yet"),
+                out.contains("deep 44 mrem, lens M")
+            );
+            out.contains("badge X-1, report R-5 of 2026-06-10: deep 44 mrem")
+        })
+    };
+    assert_eq!(shown(&place), [true; 3]);
+    // To say that it counts names nobody.
+    place.done("held resolve 29.1 --counts --reason \"asked the lab\"");
+    assert_eq!(shown(&place), [true; 3]);
+    place.done(
+        "badge issue --badge X-1 --sort \"whole body\" --worker W08 --first-day 2026-05-01 \
+         --last-day 2026-05-31",
+    );
+    place.done("entry amend 29 badge=X-1 --reason \"the spare that she wore\"");
+    assert_eq!(shown(&place), [false; 3]);
+    let dose = place.done("dose show W08 --year 2026").out;
+    assert!(dose.contains("44"), "{dose}");
+}

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Words};
+use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Settlement, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -24,34 +24,13 @@ pub(super) fn rows(
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
         Body::Acceptance(it) => {
             conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by, second_by)
+                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by,
+                                         second_by)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
             )?
-            .execute(params![
-                seq,
-                it.result,
-                it.entry,
-                it.on,
-                it.by,
-                it.second_by
-            ])?;
+            .execute((seq, it.result, it.entry, it.on, it.by, it.second_by))?;
         }
-        Body::Settlement(it) => {
-            conn.execute(
-                "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by,
-                                         second_by, why)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![
-                    seq,
-                    it.badge,
-                    it.of_record.word(),
-                    it.on,
-                    it.by,
-                    it.second_by,
-                    it.reason
-                ],
-            )?;
-        }
+        Body::Settlement(it) => settlement(conn, seq, it)?,
         Body::Determination(it) => determination(conn, seq, record, it)?,
         Body::PlannedExposure(it) => {
             conn.execute(
@@ -85,6 +64,23 @@ pub(super) fn rows(
         }
         _ => {}
     }
+    Ok(())
+}
+
+fn settlement(conn: &Connection, seq: i64, it: &Settlement) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, second_by, why)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        params![
+            seq,
+            it.badge,
+            it.of_record.word(),
+            it.on,
+            it.by,
+            it.second_by,
+            it.reason
+        ],
+    )?;
     Ok(())
 }
 
