@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::determination::DeterminationVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -620,6 +621,7 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
     }
     match noun {
         "badge" => BadgeVerb::augment_subcommands(command),
+        "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
     }
 }

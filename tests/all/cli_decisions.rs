@@ -293,3 +293,35 @@ fn amended_days_may_not_meet_those_of_another_determination() {
     place.refused(&last("2026-05-31"));
     rehearsed(&mut place, &last("2026-05-09"));
 }
+
+/// Ionising Radiations Regulations 2017, reg. 23(1): the proportion of the annual limit for the
+/// period; 20 mSv x 30/365 = 1.64 mSv.
+#[test]
+fn a_notional_dose_is_the_limits_share_and_an_estimate() {
+    let mut place = issued("badges-notional");
+    let notional = "determination notional --worker W08";
+    let june = format!("{notional} --first-day 2026-06-01 --last-day 2026-06-30");
+    let out = ok(&mut place, &june);
+    // 5000 mrem x 30/365 under this ledger's scheme, rounded up.
+    assert!(out.contains("5000 mrem x 30/365 days,"), "{out}");
+    assert!(
+        out.contains("reg. 23(1)") && out.contains("An estimate, and no dose"),
+        "{out}"
+    );
+    place.refused(&format!(
+        "{notional} --first-day 2026-12-20 --last-day 2027-01-05"
+    ));
+    place.refused(&format!(
+        "{notional} --first-day 2026-06-30 --last-day 2026-06-01"
+    ));
+    place.refused(&june.replace("W08", "W80"));
+    place.done("scheme adopt EU --from 2026-06-10");
+    let out = place.done(&format!("{june} --json")).out;
+    let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let deep = &all["data"]["lines"][0];
+    assert_eq!(
+        (&deep["quantity"], &deep["dose"]["nsv"]),
+        (&"deep".into(), &1_643_836.into())
+    );
+    golden(place, "badges-notional");
+}
