@@ -13,12 +13,12 @@ pub const MREM: i64 = 10_000;
 /// The moment at which the demonstration is looked at.
 const NOW: &str = "2026-06-05T15:00:00Z";
 
-struct Demo {
-    place: Place,
+pub struct Demo {
+    pub place: Place,
     built: Said,
 }
 
-fn demo() -> &'static Demo {
+pub fn demo() -> &'static Demo {
     static BUILT: OnceLock<Demo> = OnceLock::new();
     BUILT.get_or_init(|| {
         let mut place = Place::empty("demo");

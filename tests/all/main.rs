@@ -14,6 +14,7 @@ mod cli_off_scale;
 mod cli_reconcile;
 mod cli_registers;
 mod cli_sheet;
+mod cli_statement;
 mod cli_support;
 mod decay_reference;
 mod ledger_chain;
