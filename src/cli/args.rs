@@ -626,6 +626,18 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
     }
 }
 
+/// Columns that hold a dose.
+const DOSES: [&str; 8] = [
+    "deep",
+    "lens",
+    "shallow",
+    "extremity",
+    "dose",
+    "gross",
+    "minimum",
+    "year_to_date",
+];
+
 fn typed(register: &Register) -> Command {
     let mut command = Command::new(register.add).about(format!("Write one {}", register.what));
     for column in register.columns {
@@ -634,6 +646,8 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
+                // A negative dose is to be refused in our words.
+                .allow_hyphen_values(DOSES.contains(&column.name))
                 .help(column.help),
         );
     }

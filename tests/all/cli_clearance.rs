@@ -156,3 +156,14 @@ fn a_result_that_belongs_to_nobody_stands_under_every_list() {
     let dose = place.done("dose show W08 --year 2026").out;
     assert!(dose.contains("44"), "{dose}");
 }
+
+/// A negative dose is told so, and no riddle about flags.
+#[test]
+fn a_negative_dose_is_refused_in_words_about_the_dose() {
+    let mut place = Place::with_registers("clearance-negative");
+    let said = place.refused(
+        "badge result --badge X-1 --report R-5 --reported-on 2026-06-10 --deep \"-4 mrem\"",
+    );
+    assert!(said.err.contains("deep: "), "{}", said.err);
+    assert!(!said.err.contains("unexpected argument"), "{}", said.err);
+}
