@@ -626,18 +626,6 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
     }
 }
 
-/// Columns that hold a dose.
-const DOSES: [&str; 8] = [
-    "deep",
-    "lens",
-    "shallow",
-    "extremity",
-    "dose",
-    "gross",
-    "minimum",
-    "year_to_date",
-];
-
 fn typed(register: &Register) -> Command {
     let mut command = Command::new(register.add).about(format!("Write one {}", register.what));
     for column in register.columns {
@@ -646,14 +634,12 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
-                // A negative dose is to be refused in our words.
-                .allow_hyphen_values(DOSES.contains(&column.name))
+                .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
     }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    let has_by = register.columns.iter().any(|column| column.name == "by");
-    write_args(command, has_by)
+    write_args(command, register.columns.iter().any(|it| it.name == "by"))
 }
 
 fn write_args(command: Command, has_by: bool) -> Command {

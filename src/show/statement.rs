@@ -170,8 +170,8 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     ));
     if scripted {
         put(
-            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a test, not \
-             records.</p>",
+            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \
+             test, not records.</p>",
         );
     }
     let birth = answer

@@ -33,6 +33,24 @@ pub struct Column {
     pub help: &'static str,
 }
 
+impl Column {
+    /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
+    /// taken for a flag.
+    pub fn is_dose(&self) -> bool {
+        const DOSES: [&str; 8] = [
+            "deep",
+            "dose",
+            "extremity",
+            "gross",
+            "lens",
+            "minimum",
+            "shallow",
+            "year_to_date",
+        ];
+        DOSES.contains(&self.name)
+    }
+}
+
 /// What one row says: a body, and perhaps one that points to the record of the
 /// first.
 #[derive(Debug, Clone, PartialEq)]
