@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::determination::DeterminationVerb;
 use crate::intake::{REGISTERS, Register};
 
 /// Keep the dosimetry and incident ledger of a gamma radiography crew
@@ -620,6 +621,7 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
     }
     match noun {
         "badge" => BadgeVerb::augment_subcommands(command),
+        "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
     }
 }
@@ -632,12 +634,12 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
+                .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
     }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    let has_by = register.columns.iter().any(|column| column.name == "by");
-    write_args(command, has_by)
+    write_args(command, register.columns.iter().any(|it| it.name == "by"))
 }
 
 fn write_args(command: Command, has_by: bool) -> Command {

@@ -259,6 +259,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
         ),
+        AnswerError::OverYears { last, .. } => (
+            error.to_string(),
+            Vec::new(),
+            format!("each year has limits of its own: ask to {last}, then from the day after"),
+        ),
         other => (other.to_string(), Vec::new(), String::new()),
     }
 }

@@ -10,6 +10,7 @@ mod ask;
 mod badge;
 mod chart;
 mod demo;
+mod determination;
 mod dose;
 mod entry;
 mod failure;

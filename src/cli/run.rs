@@ -8,6 +8,7 @@ use clap::{ArgMatches, FromArgMatches};
 
 use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
+use super::determination::{self, DeterminationVerb};
 use super::failure::{self, Failure};
 use super::output::{Form, Output};
 use super::{chart, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
@@ -111,6 +112,11 @@ impl Session<'_> {
                 && let Ok(verb) = BadgeVerb::from_arg_matches(verbs)
             {
                 return badge::run(self, verb);
+            }
+            if noun == "determination"
+                && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
+            {
+                return determination::run(self, verb);
             }
             return register::run(self, noun, verbs);
         }

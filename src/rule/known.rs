@@ -29,6 +29,18 @@ pub const RULE_KEYS: &[&str] = &[
     "exposure-as-dose",
 ];
 
+/// Rule texts that findings print where a scheme has them. Every built-in
+/// scheme does; one that was adopted before they were asked for does not, and
+/// must stay readable. Then the harm that the check prevents stands in.
+pub const LATER_RULE_KEYS: &[&str] = &[
+    "badge-exchange",
+    "missing-result",
+    "undetermined",
+    "processor-year-to-date",
+    "qualification",
+    "reconcile",
+];
+
 /// Intervals that checks ask for. A scheme may have more.
 pub const INTERVAL_KEYS: &[&str] = &[
     "meter-calibration",

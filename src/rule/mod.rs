@@ -27,7 +27,7 @@ mod write;
 
 pub use caution::Caution;
 pub use finding::{Finding, Severity};
-pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
+pub use known::{INTERVAL_KEYS, LATER_RULE_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, offer};
 pub use problem::{SchemeProblem, SchemeProblems};
 pub use scheme::{

@@ -4,13 +4,17 @@
 mod calendar_reference;
 mod cli_answers;
 mod cli_badges;
+mod cli_clearance;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
 mod cli_gallery;
 mod cli_ledger;
+mod cli_off_scale;
+mod cli_reconcile;
 mod cli_registers;
 mod cli_sheet;
+mod cli_statement;
 mod cli_support;
 mod decay_reference;
 mod ledger_chain;
