@@ -7,6 +7,7 @@ use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
 use super::checklist::ChecklistVerb;
+use super::determination::DeterminationVerb;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::wear::WearVerb;
@@ -654,6 +655,7 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
         "badge" => BadgeVerb::augment_subcommands(command),
         "instrument" => InstrumentVerb::augment_subcommands(command),
         "equipment" => EquipmentVerb::augment_subcommands(command),
+        "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
     }
 }
@@ -666,12 +668,12 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
+                .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
     }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    let has_by = register.columns.iter().any(|column| column.name == "by");
-    write_args(command, has_by)
+    write_args(command, register.columns.iter().any(|it| it.name == "by"))
 }
 
 fn write_args(command: Command, has_by: bool) -> Command {
