@@ -121,25 +121,26 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
     }
 }
 
-/// Which items of the list have no line, and which lines say `not done`.
-pub(super) fn not_done(house: &House, it: &Inspection) -> Vec<String> {
+/// Items of the list that have no line at all.
+pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
     let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
     let said = |key: &str| it.lines.iter().any(|line| line.item == key);
+    list.into_iter()
+        .flat_map(|list| list.items_for(sort, it.when.word()))
+        .filter(|item| !said(&item.key))
+        .map(|item| item.key.clone())
+        .collect()
+}
+
+/// Lines that say `not done`, and items that have no line at all.
+fn not_done(house: &House, it: &Inspection) -> Vec<String> {
     let skipped = it
         .lines
         .iter()
         .filter(|it| it.result == LineResult::NotDone);
-    let mut keys: Vec<String> = skipped.map(|it| it.item.clone()).collect();
-    let asked = list
-        .into_iter()
-        .flat_map(|list| list.items_for(sort, it.when.word()));
-    keys.extend(
-        asked
-            .filter(|item| !said(&item.key))
-            .map(|item| item.key.clone()),
-    );
-    keys
+    let skipped = skipped.map(|it| it.item.clone());
+    skipped.chain(left_out(house, it)).collect()
 }
 
 fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {

@@ -1,6 +1,6 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
-use super::inspection::not_done;
+use super::inspection::left_out;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
@@ -130,8 +130,9 @@ pub(super) fn duties(
     Ok(duties)
 }
 
-/// The last periodic inspection on or before a day that left out no item of its list. What
-/// arrives is inspected on receipt: the first period runs from then.
+/// The last periodic inspection on or before a day that has a line for each item of its list,
+/// were it `not done`: a look at two items is no periodic inspection. What arrives is inspected
+/// on receipt: the first period runs from then.
 pub(super) fn last_periodic(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -142,7 +143,7 @@ pub(super) fn last_periodic(
     for occasion in [Occasion::Quarterly, Occasion::Receipt] {
         for row in snapshot.inspections_for(record, occasion, day)? {
             let whole = match snapshot.body(row.entry)? {
-                Some(Body::Inspection(it)) => not_done(house, &it).is_empty(),
+                Some(Body::Inspection(it)) => left_out(house, &it).is_empty(),
                 _ => false,
             };
             if whole {
