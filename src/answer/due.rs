@@ -90,8 +90,7 @@ pub fn due(
         if instrument != (noun == "instrument") || later {
             continue;
         }
-        let next = on.succ_opt().unwrap_or(on);
-        if house.service.withdrawn(item, next).is_some() {
+        if house.service.out_of_service(item, on).is_some() {
             withdrawn.push(house.names.label(item));
             continue;
         }

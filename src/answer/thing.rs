@@ -135,8 +135,7 @@ pub fn thing_of(
     on: Day,
 ) -> Result<ThingAnswer, AnswerError> {
     let item = house.names.item(id)?;
-    let next = on.succ_opt().unwrap_or(on);
-    let state = match house.service.withdrawn(item, next) {
+    let state = match house.service.out_of_service(item, on) {
         Some(out) => format!("withdrawn since {} ({})", out.on, out.reason),
         None => "in service".to_owned(),
     };

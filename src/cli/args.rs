@@ -10,6 +10,7 @@ use super::badge::BadgeVerb;
 use super::chart::ChartVerb;
 use super::checklist::ChecklistVerb;
 use super::demo::DemoArgs;
+use super::determination::DeterminationVerb;
 use super::dose::DoseVerb;
 use super::entry::EntryVerb;
 use super::finding::{FindingVerb, FindingsArgs};
@@ -221,6 +222,7 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
         "badge" => BadgeVerb::augment_subcommands(command),
         "instrument" => InstrumentVerb::augment_subcommands(command),
         "equipment" => EquipmentVerb::augment_subcommands(command),
+        "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
     }
 }
@@ -233,12 +235,12 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
+                .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
     }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    let has_by = register.columns.iter().any(|column| column.name == "by");
-    write_args(command, has_by)
+    write_args(command, register.columns.iter().any(|it| it.name == "by"))
 }
 
 fn write_args(command: Command, has_by: bool) -> Command {

@@ -9,6 +9,7 @@ use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::rule::Severity;
 use crate::show::{
     clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
 };
@@ -151,8 +152,11 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .answer(form(&show), "dose reconcile", &answer, || {
                     reconcile_report(&answer)
                 })?;
-            let beyond = answer.lines.iter().any(|it| it.beyond);
-            if check && beyond {
+            let act = answer
+                .findings
+                .iter()
+                .any(|it| it.severity != Severity::Watch);
+            if check && act {
                 Err(Failure::Found)
             } else {
                 Ok(())

@@ -11,6 +11,7 @@ mod badge;
 mod chart;
 mod checklist;
 mod demo;
+mod determination;
 mod dose;
 mod entry;
 mod failure;
