@@ -18,6 +18,7 @@ use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
+use super::register::example;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
 use super::wear::WearVerb;
@@ -42,7 +43,8 @@ pub(super) struct Cli {
         global = true,
         env = "WEARBOOK_LEDGER",
         default_value = "wearbook.db",
-        value_name = "FILE"
+        value_name = "FILE",
+        display_order = 900
     )]
     pub ledger: PathBuf,
     /// What to do
@@ -200,14 +202,13 @@ pub(super) fn command() -> Command {
 }
 
 fn register_noun(noun: &'static str, about: &'static str) -> Command {
-    let list = ShowArgs::augment_args(
-        Command::new("list").about("List the register").arg(
-            Arg::new("on")
-                .long("on")
-                .value_name("DATE")
-                .help("The day that counts as today"),
-        ),
+    let list = Command::new("list").arg(
+        Arg::new("on")
+            .long("on")
+            .value_name("DATE")
+            .help("The day that counts as today"),
     );
+    let list = ShowArgs::augment_args(list).about("List the register");
     let mut command = Command::new(noun)
         .about(about)
         .subcommand_required(true)
@@ -218,13 +219,15 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .subcommand(typed(register))
             .subcommand(import(register));
     }
-    match noun {
+    let command = match noun {
         "badge" => BadgeVerb::augment_subcommands(command),
         "instrument" => InstrumentVerb::augment_subcommands(command),
         "equipment" => EquipmentVerb::augment_subcommands(command),
         "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
-    }
+    };
+    // The verbs bring a comment of their own, which is no help to anybody.
+    command.about(about)
 }
 
 fn typed(register: &Register) -> Command {
@@ -238,6 +241,9 @@ fn typed(register: &Register) -> Command {
                 .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
+    }
+    if let Some(example) = example(register.noun, register.add) {
+        command = command.after_help(format!("Example: {example}"));
     }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
     write_args(command, register.columns.iter().any(|it| it.name == "by"))
@@ -263,7 +269,12 @@ fn write_args(command: Command, has_by: bool) -> Command {
 fn import(register: &Register) -> Command {
     let command = Command::new(register.import)
         .about(format!("Take in a CSV file, one {} a row", register.what))
-        .after_help(format!("Columns: {}", register.names.join(", ")))
+        .after_help(format!(
+            "Columns: {}\n\nExample: wearbook {} {verb} {verb}.csv",
+            register.names.join(", "),
+            register.noun,
+            verb = register.import
+        ))
         .arg(
             Arg::new("file")
                 .value_name("FILE")
@@ -287,5 +298,39 @@ mod tests {
     #[test]
     fn the_command_line_contradicts_itself_nowhere() {
         command().debug_assert();
+    }
+
+    /// Texts of a command and of those below it.
+    fn helps(command: &mut Command, found: &mut Vec<String>) {
+        found.push(command.render_long_help().to_string());
+        for verb in command.get_subcommands_mut() {
+            helps(verb, found);
+        }
+    }
+
+    #[test]
+    fn every_example_of_the_help_can_be_typed() {
+        let mut found = Vec::new();
+        helps(&mut command().term_width(0), &mut found);
+        let examples: Vec<&str> = found
+            .iter()
+            .filter_map(|help| help.split_once("Example: "))
+            .filter_map(|(_, rest)| rest.split("\n\n").next())
+            .collect();
+        assert!(examples.len() > 40, "{} examples", examples.len());
+        for example in examples {
+            // Quotation marks part a line into what is split at blanks and what is not.
+            let words = example
+                .trim()
+                .split('"')
+                .enumerate()
+                .flat_map(|(at, part)| {
+                    let whole = at % 2 == 1;
+                    let split = part.split_whitespace().filter(move |_| !whole);
+                    split.chain(whole.then_some(part))
+                });
+            let taken = command().try_get_matches_from(words);
+            assert!(taken.is_ok(), "{example}: {}", taken.unwrap_err());
+        }
     }
 }
