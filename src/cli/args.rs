@@ -633,13 +633,14 @@ pub(super) fn command() -> Command {
 
 fn register_noun(noun: &'static str, about: &'static str) -> Command {
     let list = ShowArgs::augment_args(
-        Command::new("list").about("List the register").arg(
+        Command::new("list").arg(
             Arg::new("on")
                 .long("on")
                 .value_name("DATE")
                 .help("The day that counts as today"),
         ),
-    );
+    )
+    .about("List the register");
     let mut command = Command::new(noun)
         .about(about)
         .subcommand_required(true)
@@ -650,10 +651,11 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .subcommand(typed(register))
             .subcommand(import(register));
     }
+    // The verbs of an enum bring its comment with them, which is for those who read the code.
     match noun {
-        "badge" => BadgeVerb::augment_subcommands(command),
-        "instrument" => InstrumentVerb::augment_subcommands(command),
-        "equipment" => EquipmentVerb::augment_subcommands(command),
+        "badge" => BadgeVerb::augment_subcommands(command).about(about),
+        "instrument" => InstrumentVerb::augment_subcommands(command).about(about),
+        "equipment" => EquipmentVerb::augment_subcommands(command).about(about),
         _ => command,
     }
 }
