@@ -342,7 +342,10 @@ impl<'a> Reading<'a> {
         match found {
             Some(item) if item.on == sort => Some(item),
             Some(item) => {
-                let what = format!("is looked at on a {}, and this is a {sort}", item.on);
+                let what = format!(
+                    "belongs to the list of the {}, and this is a {sort}",
+                    item.on
+                );
                 fields.fault(at::LINE, what, "an item of the list for this piece");
                 None
             }

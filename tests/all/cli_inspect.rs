@@ -54,7 +54,7 @@ fn an_inspection_is_asked_item_by_item() {
     let good = "g\n".repeat(2);
     let typed = format!(
         "\n06:20\nquarterly\nW07\nC-1\n{good}b\ng\ng\n1.85\n\n0.185 mR/h\n0.185\n4\nd\nrust at \
-         one strand\nwithdrawn and tagged\ng\ng\ng\ng\n\nn\ng\ng\nno\n"
+         one strand\nwithdrawn and tagged\ng\ng\ng\ng\n\nD-9\nD-1\nn\ng\ng\nno\n"
     );
     place.ask("inspect enter", &typed);
     let typed = typed.trim_end_matches("no\n").to_owned() + "yes\n";
