@@ -230,7 +230,9 @@ pub fn calibrations_report(all: &[Assessed]) -> Report {
             "{} on {}: {}{}",
             it.instrument,
             it.on,
-            if good {
+            if good && !assessment.gaps.is_empty() {
+                "within tolerance, NOT WHOLE"
+            } else if good {
                 "within tolerance"
             } else {
                 "BEYOND TOLERANCE"
