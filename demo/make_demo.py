@@ -15,7 +15,8 @@ sys.dont_write_bytecode = True
 from making import check, readme, script  # noqa: E402
 
 HERE = Path(__file__).resolve().parent
-MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges")
+MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges",
+        "inspections")
 
 
 def write_all():

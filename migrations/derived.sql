@@ -178,6 +178,29 @@ CREATE TABLE instrument_check (
     certificate TEXT
 ) STRICT;
 
+-- Points of a calibration or response check, as written.
+CREATE TABLE check_point (
+    entry      INTEGER NOT NULL REFERENCES instrument_check (entry),
+    ordinal    INTEGER NOT NULL,
+    ended_by   INTEGER REFERENCES entry (seq),
+    as_left    INTEGER NOT NULL CHECK (as_left IN (0, 1)),
+    scale      TEXT,
+    true_value TEXT NOT NULL,  -- of a ratemeter the rate at which it sounded
+    reads      TEXT,
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- Work on an instrument; after servicing it needs a calibration.
+CREATE TABLE servicing (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    instrument INTEGER NOT NULL REFERENCES record (id),
+    on_day     TEXT NOT NULL,
+    sort       TEXT NOT NULL,
+    what       TEXT NOT NULL,
+    done_by    TEXT NOT NULL
+) STRICT;
+
 CREATE TABLE equipment (
     entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by    INTEGER REFERENCES entry (seq),
@@ -190,7 +213,8 @@ CREATE TABLE equipment (
     nuclide     TEXT,
     activity_bq INTEGER,  -- becquerel on the reference date; 1 Ci = 37 000 000 000 Bq
     activity_on TEXT,
-    in_service  TEXT
+    in_service  TEXT,
+    uranium_tube INTEGER CHECK (uranium_tube IN (0, 1))  -- a shield to be tested for wear-through
 ) STRICT;
 
 -- Out of service, and back.
@@ -211,6 +235,101 @@ CREATE TABLE service_return (
     done     TEXT NOT NULL,
     done_by  TEXT NOT NULL
 ) STRICT;
+
+-- Wipe tests for removable activity.
+CREATE TABLE leak_test (
+    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by     INTEGER REFERENCES entry (seq),
+    item         INTEGER NOT NULL REFERENCES record (id),
+    part         TEXT NOT NULL,
+    on_day       TEXT NOT NULL,
+    removable_bq INTEGER NOT NULL,
+    below        INTEGER NOT NULL CHECK (below IN (0, 1)),  -- 1: less than that
+    done_by      TEXT NOT NULL,
+    certificate  TEXT
+) STRICT;
+
+-- Physical inventories, and what was seen at each.
+CREATE TABLE inventory (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    on_day   TEXT NOT NULL,
+    done_by  TEXT NOT NULL,
+    note     TEXT
+) STRICT;
+
+CREATE TABLE inventory_item (
+    entry    INTEGER NOT NULL REFERENCES inventory (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    item     INTEGER NOT NULL REFERENCES record (id),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+-- Which source a device holds from a day on.
+CREATE TABLE loading (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    device   INTEGER NOT NULL REFERENCES record (id),
+    source   INTEGER NOT NULL REFERENCES record (id),
+    on_day   TEXT NOT NULL,
+    done_by  TEXT NOT NULL
+) STRICT;
+
+-- Checklists in force, from a day on.
+CREATE TABLE checklist (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    record   INTEGER NOT NULL REFERENCES record (id),
+    name     TEXT NOT NULL,
+    in_force TEXT NOT NULL,   -- first day
+    text     TEXT NOT NULL    -- TOML
+) STRICT;
+
+-- Parts as fitted; the next of the same component ends the one before.
+CREATE TABLE fitted_part (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    record    INTEGER NOT NULL REFERENCES record (id),
+    equipment INTEGER NOT NULL REFERENCES record (id),
+    component TEXT NOT NULL,
+    fitted_on TEXT NOT NULL,
+    done_by   TEXT NOT NULL,
+    serial    TEXT,
+    lot       TEXT
+) STRICT;
+
+-- One pass over a checklist on one piece, and what was found at each item.
+CREATE TABLE inspection (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    record   INTEGER NOT NULL REFERENCES record (id),
+    item     INTEGER NOT NULL REFERENCES record (id),
+    list     INTEGER NOT NULL REFERENCES record (id),  -- the checklist in force that day
+    occasion TEXT NOT NULL,                            -- daily, quarterly, ...
+    on_day   TEXT NOT NULL,
+    at       TEXT,                                     -- HH:MM
+    worker   INTEGER REFERENCES record (id),           -- who looked
+    looked   TEXT,                                     -- the name as written, where unknown
+    counter  INTEGER,                                  -- of the device's own cycle counter
+    note     TEXT
+) STRICT;
+
+CREATE INDEX inspection_of_item ON inspection (item, on_day);
+
+CREATE TABLE inspection_line (
+    entry    INTEGER NOT NULL REFERENCES inspection (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    line     TEXT NOT NULL,   -- the item's key in the checklist
+    result   TEXT NOT NULL,
+    value    TEXT,            -- as written, with its unit
+    note     TEXT,
+    action   TEXT,
+    other    INTEGER REFERENCES record (id),  -- the other piece of a mating check
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX inspection_line_other ON inspection_line (other) WHERE other IS NOT NULL;
 
 -- What a crew handed in after a shift. Where the sheet names something that
 -- the ledger does not know, the column is NULL and `held` has the words.
@@ -239,7 +358,8 @@ CREATE TABLE sheet (
     attested_by      INTEGER REFERENCES record (id),
     paper_date       TEXT,           -- where it was copied from paper
     paper_signer     TEXT,
-    note             TEXT
+    note             TEXT,
+    first_exposure   TEXT            -- HH:MM
 ) STRICT;
 CREATE INDEX sheet_day ON sheet (day);
 

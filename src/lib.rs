@@ -13,6 +13,8 @@ pub mod answer;
 pub mod intake;
 
 pub mod dose;
+pub mod instrument;
+pub mod wear;
 
 pub mod source;
 pub mod stat;

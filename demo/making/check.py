@@ -4,7 +4,7 @@ import tomllib
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from . import check_badges, readback, readme
+from . import check_badges, check_upkeep, readback, readme
 from .readback import count
 
 HEADS = {
@@ -18,7 +18,8 @@ HEADS = {
     "instruments/instruments":
         "id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,in_service",
     "instruments/checks": "instrument,on,sort,result,by,certificate",
-    "equipment/equipment": "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service",
+    "equipment/equipment": "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
+                           "uranium_tube",
     "equipment/withdrawals": "item,on,reason,by",
     "equipment/returns": "item,on,done,by",
     "sheets/":
@@ -28,7 +29,7 @@ HEADS = {
         "paper_date,paper_signer,image,image_sha256,note",
 }
 DATE_COLUMNS = {"on", "day", "from", "notice_on", "conception_on", "first_day", "last_day",
-                "activity_on", "in_service", "monitored_from", "paper_date"}
+                "activity_on", "in_service", "monitored_from", "paper_date", "fitted_on"}
 
 # What is hidden on purpose; the files must hold this and no more of it.
 EXPECTED = {
@@ -82,7 +83,7 @@ def unchanged(root, made, folders):
         yield "the tables of README.md are not those of the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
-    if size > 1_500_000:
+    if size > 1_700_000:
         yield f"the folder holds {size} bytes"
     for path in files:
         text = path.read_text(encoding="utf-8")
@@ -93,11 +94,14 @@ def unchanged(root, made, folders):
 
 def heads(root):
     """Every CSV has the columns of its format."""
-    known_heads = check_badges.HEADS | HEADS
+    known_heads = check_badges.HEADS | check_upkeep.HEADS | HEADS
     for path in sorted(root.rglob("*.csv")):
         name = path.relative_to(root).as_posix()
         want = next((h for stem, h in known_heads.items() if name.startswith(stem)), None)
-        if path.read_text(encoding="utf-8").split("\n", 1)[0] != want:
+        have = path.read_text(encoding="utf-8").split("\n", 1)[0]
+        if name.startswith("sheets/"):
+            have = have.removesuffix(",first_exposure")
+        if have != want:
             yield f"{name} has other columns"
 
 
@@ -302,6 +306,7 @@ def problems(root, made, folders):
     steps, imported = script_steps(root)
     out += steps
     out += check_badges.problems(root)
+    out += check_upkeep.problems(root)
     holds = found(books, imported)
     for key, want in EXPECTED.items():
         if holds[key] != want:

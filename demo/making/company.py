@@ -97,7 +97,10 @@ CREW_JOBS = {
 }
 FIXED_JOB = "JOB-01"
 
-EQUIPMENT_HEAD = "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service".split(",")
+EQUIPMENT_HEAD = ("id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
+                  "uranium_tube").split(",")
+# devices whose shield is of uranium around a tube
+URANIUM = ("ED-03", "ED-06")
 MAKER = "Invented Works"
 
 
@@ -108,19 +111,19 @@ def equipment():
         model = "Imaginary Projector L" if n == 6 else "Imaginary Projector S"
         since = date(2018 + n, 2 + n, 3 + n).isoformat()
         rows.append([f"ED-0{n}", "exposure device", MAKER, model, f"XP-{410 + 7 * n}",
-                     "", "", "", since])
+                     "", "", "", since, "yes" if f"ED-0{n}" in URANIUM else "no"])
         rows.append([f"CU-0{n}", "control unit", MAKER, "Imaginary Crank 35", f"XC-{220 + 3 * n}",
-                     "", "", "", since])
+                     "", "", "", since, ""])
         for m in (1, 2):
             rows.append([f"GT-{n}{m}", "guide tube", MAKER, "Imaginary Tube 7",
-                         f"XG-{600 + 10 * n + m}", "", "", "", since])
+                         f"XG-{600 + 10 * n + m}", "", "", "", since, ""])
     for n in (1, 2, 3):
         rows.append([f"CL-0{n}", "collimator", MAKER, "Imaginary Hood 4", f"XH-{80 + n}",
-                     "", "", "", "2022-06-01"])
+                     "", "", "", "2022-06-01", ""])
     rows.append(["SC-01", "source changer", MAKER, "Imaginary Changer", "XE-17", "", "", "",
-                 "2020-03-02"])
+                 "2020-03-02", ""])
     rows.append(["ST-01", "storage container", MAKER, "Imaginary Chest", "XB-05", "", "", "",
-                 "2016-09-12"])
+                 "2016-09-12", ""])
     return rows
 
 
@@ -149,7 +152,7 @@ def source_row(number, nuclide, curies, reference, in_service):
     """One source assembly as a row of the equipment register."""
     return [f"SA-{number:02}", "source assembly", MAKER, f"Imaginary Pigtail {nuclide[:2]}",
             f"XS-{3000 + 11 * number}", nuclide, f"{curies} Ci", reference.isoformat(),
-            in_service.isoformat()]
+            in_service.isoformat(), ""]
 
 
 def first_sources():
@@ -274,4 +277,6 @@ WITHDRAWALS = [
 RETURNS = [
     ("CU-05", date(2025, 5, 9), "handle bolted anew and locked, tried over 10 m", "W02"),
     ("ED-03", date(2025, 8, 15), "lock cleaned and tried 20 times, dummy source", "W02"),
+    # not withdrawn: a defect was written down on 2025-05-03 and the device went out again
+    ("ED-04", date(2025, 5, 7), "fourth screw of the lock plate fitted", "W02"),
 ]

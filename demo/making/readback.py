@@ -6,6 +6,7 @@ whole tenths of a mrem (1 uSv is 0.1 mrem, and 1 mR counts as 1 mrem by conventi
 
 import csv
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 HELD = {"end below start", "above range", "unknown dosimeter", "unknown person"}
@@ -26,6 +27,27 @@ def tables(folder, stem):
     return rows
 
 
+def within(row):
+    """Whether one point of a check is within 20 % (a ratemeter sounds from 400 to 600)."""
+    true = Fraction(row["true"].split()[0])
+    if not row["reads"]:
+        return 400 <= true <= 600
+    return abs(Fraction(row["reads"].split()[0]) - true) * 5 <= true
+
+
+def assessed(points):
+    """Checks with their points, as rows of plain checks: what counts is how they were left."""
+    sides = {}
+    for row in points:
+        key = tuple(row[c] for c in ("instrument", "on", "sort", "by", "certificate"))
+        sides.setdefault(key, {}).setdefault(row["as"], []).append(within(row))
+    names = ("instrument", "on", "sort", "by", "certificate")
+    return [dict(zip(names, key)) | {
+        "found": "pass" if all(side["found"]) else "fail",
+        "result": "pass" if all(side.get("left", side["found"])) else "fail"}
+        for key, side in sides.items()]
+
+
 class Books:
     """Everything that the office handed in."""
 
@@ -38,7 +60,8 @@ class Books:
         self.roles = tables(root / "people", "roles")
         self.jobs = {r["id"]: r for r in tables(root / "jobs", "jobs")}
         self.instruments = {r["id"]: r for r in tables(root / "instruments", "instruments")}
-        self.checks = tables(root / "instruments", "checks")
+        self.calibrations = tables(root / "instruments", "calibrations")
+        self.checks = tables(root / "instruments", "checks") + assessed(self.calibrations)
         self.equipment = {r["id"]: r for r in tables(root / "equipment", "equipment")}
         self.withdrawals = tables(root / "equipment", "withdrawals")
         self.returns = tables(root / "equipment", "returns")

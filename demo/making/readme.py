@@ -5,7 +5,7 @@ import textwrap
 from datetime import date
 from pathlib import Path
 
-from . import check, readback, readme_badges
+from . import check, readback, readme_badges, readme_upkeep
 from .readback import mrem
 
 
@@ -161,7 +161,8 @@ def filled(page, root):
     made = {"counts": counts(root), "totals": totals(root),
             "record": readme_badges.totals(root),
             "hidden": wrapped(hidden.format(**values).strip()),
-            "badges": wrapped(readme_badges.hidden(root))}
+            "badges": wrapped(readme_badges.hidden(root)),
+            "upkeep": wrapped(readme_upkeep.hidden(root))}
     for name, text in made.items():
         page = re.sub(f"(<!-- made: {name} -->\n).*?(<!-- end -->)",
                       lambda m, text=text: m.group(1) + text + "\n" + m.group(2), page,

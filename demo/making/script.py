@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import badges, company, sheets, training
+from . import badges, company, looks, points, sheets, training, upkeep
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -56,6 +56,8 @@ def start(office):
     day, hour = START, 15
     office.step(day, hour, RSO, INIT)
     office.step(day, hour, RSO, ["scheme", "adopt", "site-levels.toml", "--from", "2025-03-01"])
+    office.step(day, hour, RSO, ["checklist", "adopt", "general", "--from",
+                                 upkeep.LIST_FROM.isoformat()])
     early = [w for w in company.NAME if w not in company.LATER_HIRES]
     office.table(day, hour, RSO, ["worker", "import"], "workers.csv", company.WORKERS_HEAD,
                  people_rows(early))
@@ -123,12 +125,16 @@ def things(office):
         office.table(day, 20, DESIGNEE, ["equipment", "returns"], f"returns-{day}.csv",
                      company.RETURNS_HEAD, [[item, day.isoformat(), done, company.NAME[by]]])
     rounds = {}
-    for day, row in company.checks():
+    plain, full = points.split(company.checks())
+    for day, row in plain:
         if day > START:
             rounds.setdefault(day, []).append(row)
     for day, rows in rounds.items():
         office.table(day, 19, DESIGNEE, ["instrument", "checks"], f"checks-{day}.csv",
                      company.CHECKS_HEAD, rows)
+    for day, rows in upkeep.each_day((d, r) for d, part in full for r in part).items():
+        office.table(day, 19, DESIGNEE, ["instrument", "calibrations"],
+                     f"instruments/calibrations-{day}.csv", points.HEAD, rows)
 
 
 def build():
@@ -140,9 +146,10 @@ def build():
     rows = sheets.all_rows()
     for name, part in sheets.by_file(rows).items():
         hour = 13 if name.endswith("-until-monday") else 15
+        head = sheets.head_of(part)
         office.table(sheets.imported_on(name, part), hour, DESIGNEE, ["sheet", "import"],
-                     f"sheets/{name}.csv", sheets.HEAD,
-                     [[row[column] for column in sheets.HEAD] for row in part])
+                     f"sheets/{name}.csv", head, [[row[column] for column in head]
+                                                  for row in part])
         if part[0]["image"]:
             office.files[f"paper/{part[0]['image']}"] = sheets.paper_image(part)
     folders = {"workers": "people", "prior-dose": "people", "missing-quarters": "people",
@@ -151,6 +158,8 @@ def build():
                "equipment": "equipment", "withdrawals": "equipment", "returns": "equipment"}
     badges.put(office, RSO, DESIGNEE, rows)
     training.put(office, RSO, rows)
+    upkeep.put(office, START)
+    looks.put(office, DESIGNEE, rows)
     place = {name: place_of(name, folders) for name in office.files}
     files = {place[name]: text for name, text in office.files.items()}
     steps = [(at, by, [place.get(word, word) for word in words])

@@ -10,6 +10,8 @@ HEAD = ("sheet,day,shift,begins,ends,job,work,device,source,control_unit,guide_t
         "exposures,source_out_min,boundary,storage_survey,device_out,device_back,attested_by,"
         "worker,role,dosimeter,part,start,end,off_scale,ratemeter,alarm_tested,badge_worn,"
         "paper_date,paper_signer,image,image_sha256,note").split(",")
+# a last column of the files of which a sheet says when it was
+FIRST_EXPOSURE = "first_exposure"
 
 ELECTRONIC = {"W03": "EL-01", "W07": "EL-02", "W12": "EL-03"}
 # what the three electronic dosimeters showed when the demo begins, in uSv
@@ -89,6 +91,7 @@ class Pad:
             "storage_survey": f"{8 + dice.below(19)} mR/h",
             "device_out": clock(begin - 30), "device_back": clock(end + 20),
             "attested_by": plan["people"][0], "note": plan["note"],
+            FIRST_EXPOSURE: story.FIRST_EXPOSURE.get(name, ""),
         }
         if not cells["note"] and plan["work"] == "radiography" and dice.chance(25):
             cells["note"] = dice.pick(REMARKS)
@@ -272,6 +275,11 @@ def by_file(rows):
             name = week
         files.setdefault(name, []).append(row)
     return files
+
+
+def head_of(rows):
+    """The columns of a file with these rows."""
+    return HEAD + [FIRST_EXPOSURE] if any(row[FIRST_EXPOSURE] for row in rows) else HEAD
 
 
 def imported_on(name, rows):

@@ -18,6 +18,8 @@ PAPER_SHEET = "C-2025-07-10-day"
 OFF_SCALE_SHEET = "A-2026-05-27-day"
 LATE_SHEET = "B-2025-10-02-day"
 ED03_WITHDRAWN_WEEK = "2025-W33"
+# two sheets say when the first exposure was; on the first of them the check came after it
+FIRST_EXPOSURE = {"B-2025-06-11-day": "08:10", "C-2025-06-12-day": "07:50"}
 
 # first and last day on which somebody does not work
 OFF = {

@@ -146,6 +146,20 @@ impl Asked<'_> {
             .iter()
             .filter_map(|sort| self.house.service.last_check(record, *sort, on))
             .max_by_key(|it| (it.on, it.entry));
+        let serviced = self.house.upkeep.serviced_since(record, check, on);
+        if let Some(serviced) = serviced {
+            return Some(Assigned {
+                id: body.id.clone(),
+                sort,
+                rule: "serviced-not-calibrated".to_owned(),
+                in_force: false,
+                words: format!(
+                    "serviced on {} ({}) and not calibrated since",
+                    serviced.body.on, serviced.body.what
+                ),
+                entries: vec![serviced.entry],
+            });
+        }
         let passed = check.filter(|it| it.passed).map(|it| it.on);
         let status = by.interval.status(passed, on, self.scheme.year_start);
         Some(Assigned {

@@ -1,108 +1,237 @@
-//! What was known of an instrument or a piece of equipment on a day: its last
-//! checks, and whether it was out of service.
+//! What falls due on instruments and equipment, and what is overdue.
 
-use std::collections::HashMap;
+use serde::Serialize;
 
-use crate::calendar::Day;
-use crate::dose::checks::input::{LastCheck, Withdrawal};
-use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{self, CheckResult, CheckSort, RecordId, ServiceReturn};
+use super::item_facts::duties;
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, DueStatus};
+use crate::dose::checks::input::{Duty, LastCheck};
+use crate::ledger::Snapshot;
+use crate::record::{CheckSort, InstrumentSort, RecordId};
+use crate::rule::Scheme;
 
-/// Checks, withdrawals and returns, by record and day.
-#[derive(Debug, Default)]
-pub(super) struct Service {
-    checks: HashMap<RecordId, Vec<(CheckSort, LastCheck)>>,
-    life: HashMap<RecordId, Vec<(Day, Change)>>,
+/// How a duty stands, the most urgent first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DueState {
+    /// Its last check failed, or it was serviced since.
+    NotUsable,
+    /// Its time is past.
+    Overdue,
+    /// Nothing is on record.
+    NeverDone,
+    /// Not in force: to be done before the next use.
+    BeforeUse,
+    /// In time.
+    InTime,
 }
 
-#[derive(Debug, Clone)]
-enum Change {
-    Out(Withdrawal),
-    Back,
+/// One duty of one thing.
+#[derive(Debug, Clone, Serialize)]
+pub struct DueLine {
+    /// The thing.
+    pub item: String,
+    /// What it is.
+    pub sort: String,
+    /// What is to be done.
+    pub what: String,
+    /// When it was last done.
+    pub last: Option<Day>,
+    /// The last day on which it is in time.
+    pub due: Option<Day>,
+    /// How it stands.
+    pub state: DueState,
+    /// The same in words.
+    pub words: String,
+    /// The rule.
+    pub rule: String,
 }
 
-impl Service {
-    pub fn load(snapshot: &Snapshot<'_>) -> Result<Service, LedgerError> {
-        let mut service = Service::default();
-        for it in snapshot.all::<record::Check>()? {
-            let check = LastCheck {
-                entry: it.entry,
-                on: it.body.on,
-                passed: it.body.result == CheckResult::Pass,
-            };
-            service
-                .checks
-                .entry(it.body.instrument)
-                .or_default()
-                .push((it.body.sort, check));
-        }
-        for it in snapshot.all::<record::Withdrawal>()? {
-            let out = Withdrawal {
-                entry: it.entry,
-                on: it.body.on,
-                reason: it.body.reason,
-            };
-            service
-                .life
-                .entry(it.body.item)
-                .or_default()
-                .push((it.body.on, Change::Out(out)));
-        }
-        for it in snapshot.all::<ServiceReturn>()? {
-            service
-                .life
-                .entry(it.body.item)
-                .or_default()
-                .push((it.body.on, Change::Back));
-        }
-        for checks in service.checks.values_mut() {
-            checks.sort_by_key(|(_, check)| (check.on, check.entry));
-        }
-        for changes in service.life.values_mut() {
-            // Out and back on one day: it is back.
-            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back)));
-        }
-        Ok(service)
-    }
+/// What falls due.
+#[derive(Debug, Clone, Serialize)]
+pub struct DueAnswer {
+    /// `instrument` or `equipment`.
+    pub noun: String,
+    /// The day.
+    pub on: Day,
+    /// So many days ahead.
+    pub within: u32,
+    /// The duties, the most urgent first.
+    pub lines: Vec<DueLine>,
+    /// Things that are withdrawn and not listed.
+    pub withdrawn: Vec<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
 
-    /// The last check of a sort on or before a day.
-    pub fn last_check(&self, record: RecordId, sort: CheckSort, on: Day) -> Option<LastCheck> {
-        self.checks
-            .get(&record)?
-            .iter()
-            .rev()
-            .find(|(of, check)| *of == sort && check.on <= on)
-            .map(|(_, check)| *check)
+impl DueAnswer {
+    /// Whether something is not in force now.
+    pub fn has_overdue(&self) -> bool {
+        self.lines.iter().any(|it| it.state != DueState::InTime)
     }
+}
 
-    /// The withdrawal that was in force on a day. On the day of the withdrawal
-    /// itself the item may have been used before it was taken out, so that day
-    /// does not count.
-    pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let mut before = self
-            .life
-            .get(&record)?
-            .iter()
-            .filter(|(from, change)| match change {
-                Change::Out(_) => *from < on,
-                Change::Back => *from <= on,
-            });
-        match before.next_back() {
-            Some((_, Change::Out(out))) => Some(out.clone()),
-            _ => None,
+/// What falls due within so many days, and what is not in force now.
+pub fn due(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    noun: &str,
+    on: Day,
+    within: u32,
+) -> Result<DueAnswer, AnswerError> {
+    let horizon = on
+        .checked_add_days(chrono::Days::new(u64::from(within)))
+        .unwrap_or(on);
+    let mut lines = Vec::new();
+    let mut withdrawn = Vec::new();
+    for item in house.names.items() {
+        let instrument = house.names.instrument_body(item).is_some();
+        let later = house.names.in_service(item).is_some_and(|from| from > on);
+        if instrument != (noun == "instrument") || later {
+            continue;
         }
-    }
-    /// The withdrawal that stands at the beginning of a day, or was made on it:
-    /// who asks whether a thing may be used counts both.
-    pub fn out_of_service(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let mut before = self
-            .life
-            .get(&record)?
-            .iter()
-            .filter(|(from, _)| *from <= on);
-        match before.next_back() {
-            Some((_, Change::Out(out))) => Some(out.clone()),
-            _ => None,
+        if house.service.out_of_service(item, on).is_some() {
+            withdrawn.push(house.names.label(item));
+            continue;
         }
+        lines.extend(lines_of(snapshot, house, item, on)?);
     }
+    if noun == "equipment" {
+        lines.extend(inventory(house, on)?);
+    }
+    lines.retain(|it| it.state != DueState::InTime || it.due.is_some_and(|due| due <= horizon));
+    lines.sort_by(|a, b| (a.state, a.due, &a.item).cmp(&(b.state, b.due, &b.item)));
+    withdrawn.sort();
+    Ok(DueAnswer {
+        noun: noun.to_owned(),
+        on,
+        within,
+        lines,
+        withdrawn,
+        confirm: house.scheme_on(on)?.confirm.clone(),
+    })
+}
+
+/// The duties of one thing on a day.
+pub(super) fn lines_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    on: Day,
+) -> Result<Vec<DueLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let all = match house.names.instrument_body(item).map(|it| it.sort) {
+        Some(sort) => vec![of_instrument(house, item, sort, on)],
+        None => duties(snapshot, house, item, on)?,
+    };
+    Ok(all
+        .iter()
+        .filter_map(|duty| line(house, scheme, item, duty, on))
+        .collect())
+}
+
+fn of_instrument(house: &House, item: RecordId, sort: InstrumentSort, on: Day) -> Duty {
+    let last = |sort| house.service.last_check(item, sort, on);
+    let calibration = last(CheckSort::Calibration);
+    match sort {
+        InstrumentSort::Meter => Duty {
+            key: "meter-calibration",
+            what: "calibration",
+            last: calibration,
+        },
+        InstrumentSort::Ratemeter => Duty {
+            key: "ratemeter-calibration",
+            what: "calibration",
+            last: calibration,
+        },
+        // A calibration of a dosimeter is a response check as well.
+        InstrumentSort::Pocket | InstrumentSort::Electronic => Duty {
+            key: "dosimeter-response-check",
+            what: "response check",
+            last: last(CheckSort::Response)
+                .into_iter()
+                .chain(calibration)
+                .max_by_key(|it| (it.on, it.entry)),
+        },
+    }
+}
+
+fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) -> Option<DueLine> {
+    let rule = scheme.interval(duty.key)?;
+    let last: Option<LastCheck> = duty.last;
+    let status = rule
+        .interval
+        .status(last.map(|it| it.on), on, scheme.year_start);
+    let due = last.and_then(|it| rule.interval.due_after(it.on, scheme.year_start));
+    let serviced = house
+        .upkeep
+        .serviced_since(item, last, on)
+        .filter(|_| house.names.instrument_body(item).is_some());
+    let failed = last.filter(|it| !it.passed);
+    let (state, words) = match (failed, serviced, status) {
+        (Some(last), ..) => (DueState::NotUsable, format!("failed on {}", last.on)),
+        (None, Some(it), _) => {
+            let words = format!("serviced on {}, not calibrated since", it.body.on);
+            (DueState::NotUsable, words)
+        }
+        (None, None, DueStatus::Overdue { since }) => {
+            (DueState::Overdue, format!("overdue since {since}"))
+        }
+        (None, None, DueStatus::NeverDone) => (DueState::NeverDone, "never done".to_owned()),
+        (None, None, DueStatus::BeforeUse { .. }) => {
+            (DueState::BeforeUse, "before the next use".to_owned())
+        }
+        (None, None, DueStatus::InTime { until }) => {
+            let days = (until - on).num_days();
+            (DueState::InTime, format!("in {days} days"))
+        }
+    };
+    let sort = house.names.sort_word(item).unwrap_or("unknown item");
+    Some(DueLine {
+        item: house.names.label(item),
+        sort: sort.to_owned(),
+        what: duty.what.to_owned(),
+        last: last.map(|it| it.on),
+        due,
+        state,
+        words,
+        rule: rule.cited(),
+    })
+}
+
+/// The inventory of all sources, one line for the whole.
+fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    if house.names.sources().next().is_none() {
+        return Ok(None);
+    }
+    let last = house
+        .upkeep
+        .inventories()
+        .iter()
+        .rfind(|it| it.body.on <= on);
+    let Some(rule) = scheme.interval("inventory") else {
+        return Ok(None);
+    };
+    let last_on = last.map(|it| it.body.on);
+    let status = rule.interval.status(last_on, on, scheme.year_start);
+    let (state, words) = match status {
+        DueStatus::InTime { until } => (
+            DueState::InTime,
+            format!("in {} days", (until - on).num_days()),
+        ),
+        DueStatus::Overdue { since } => (DueState::Overdue, format!("overdue since {since}")),
+        DueStatus::NeverDone => (DueState::NeverDone, "never done".to_owned()),
+        DueStatus::BeforeUse { .. } => (DueState::BeforeUse, "before the next use".to_owned()),
+    };
+    Ok(Some(DueLine {
+        item: "all sources".to_owned(),
+        sort: "inventory".to_owned(),
+        what: "inventory".to_owned(),
+        last: last_on,
+        due: last_on.and_then(|it| rule.interval.due_after(it, scheme.year_start)),
+        state,
+        words,
+        rule: rule.cited(),
+    }))
 }

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::held::held;
 use super::load::{AnswerError, House};
 use super::sheet_facts::facts_of;
+use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
 use crate::dose::clearance::{SETTLED_BY_A_DOSE, settled_by};
@@ -103,6 +104,7 @@ pub fn findings(
     }
     found.extend(of_levels(snapshot, house, span, on)?);
     found.extend(of_held(snapshot, house, span, on)?);
+    found.extend(upkeep_findings(snapshot, house, span, on)?);
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut seen = HashSet::new();
@@ -248,6 +250,10 @@ pub fn finding_stands(
             Some(Body::Sheet(sheet)) => Some(sheet.day),
             Some(Body::Badge(badge)) => Some(badge.first_day),
             Some(Body::BadgeResult(result)) => Some(result.reported_on),
+            Some(Body::Inspection(it)) => Some(it.on),
+            Some(Body::Check(it)) => Some(it.on),
+            Some(Body::LeakTest(it)) => Some(it.on),
+            Some(Body::Inventory(it)) => Some(it.on),
             _ => None,
         };
         if let Some(day) = day {

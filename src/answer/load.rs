@@ -3,21 +3,17 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::due::Service;
+use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
+use super::service::Service;
+use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
-use crate::dose::input::{
-    self, Counting, History, MissingQuarter, Monitored, Pregnancy, PriorDose, Reading, Shift,
-    WorkerFacts,
-};
+use crate::dose::input::{Counting, History, Reading, ReadsLow, Shift, WorkerFacts};
 use crate::dose::resolve::days_needed;
 use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
-use crate::record::{
-    self, Adoption, Authorization, ClockSort, DoubtSort, MonitoringChange, Outcome, PregnancyEnd,
-    RecordId, Ref, Sheet, Words,
-};
-use crate::rule::Scheme;
+use crate::record::{Adoption, ClockSort, DoubtSort, Outcome, RecordId, Ref, Sheet, Words};
+use crate::rule::{Checklist, Scheme};
 
 /// Why a question has no answer.
 #[derive(Debug, thiserror::Error)]
@@ -44,6 +40,22 @@ pub enum AnswerError {
         /// The first problem.
         detail: String,
     },
+    /// The adopted checklist cannot be read.
+    #[error("entry {entry}: the checklist `{name}` cannot be read: {detail}")]
+    Checklist {
+        /// The entry of the adoption.
+        entry: i64,
+        /// The list.
+        name: String,
+        /// The first problem.
+        detail: String,
+    },
+    /// No checklist is in force on that day.
+    #[error("no checklist is in force on {day}")]
+    NoChecklist {
+        /// The day.
+        day: Day,
+    },
     /// Days that are asked for lie in more than one year.
     #[error("the days from {first} reach over the end of their year, {last}")]
     OverYears {
@@ -67,6 +79,10 @@ pub struct House {
     pub names: Names,
     /// Calibrations, response checks and withdrawals.
     pub(super) service: Service,
+    /// Checklists, parts, leak tests and what else is done to things.
+    pub(super) upkeep: Upkeep,
+    /// Dosimeters that a check found to read low.
+    pub(super) reads_low: Vec<ReadsLow>,
     schemes: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
@@ -108,9 +124,13 @@ impl House {
             .instruments()
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
             .collect();
+        let schemes = load_schemes(snapshot)?;
+        let service = Service::load(snapshot, &names, |day| in_force(&schemes, day))?;
         Ok(House {
-            service: Service::load(snapshot)?,
-            schemes: load_schemes(snapshot)?,
+            reads_low: service.reads_low(&names),
+            service,
+            upkeep: Upkeep::load(snapshot)?,
+            schemes,
             facts,
             rulings,
             held,
@@ -122,12 +142,13 @@ impl House {
     /// The scheme in force on a day: of those adopted from that day or earlier,
     /// the latest; of two from the same day, the one written later.
     pub fn scheme_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
-        self.schemes
-            .iter()
-            .filter(|(from, _, _)| *from <= day)
-            .max_by_key(|(from, entry, _)| (*from, *entry))
-            .map(|(_, _, scheme)| scheme)
-            .ok_or(AnswerError::NoScheme { day })
+        in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// The checklist in force on a day, with its adoption.
+    pub fn checklist_on(&self, day: Day) -> Option<(RecordId, &Checklist)> {
+        let it = self.upkeep.list_on(day)?;
+        Some((it.record, &it.list))
     }
 
     /// The unit of tables.
@@ -145,6 +166,12 @@ impl House {
         Zone::parse(&self.names.charter.zone)
             .unwrap_or(Zone::UTC)
             .local_day(now)
+    }
+
+    /// The hour that it is in the ledger's zone, HH:MM.
+    pub fn hour(&self, now: Instant) -> String {
+        let zone = Zone::parse(&self.names.charter.zone).unwrap_or(Zone::UTC);
+        zone.local(now).format("%H:%M").to_string()
     }
 
     /// The facts of a worker.
@@ -387,11 +414,21 @@ impl House {
     }
 }
 
+/// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
+/// that was written later.
+fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
+    schemes
+        .iter()
+        .filter(|(from, _, _)| *from <= day)
+        .max_by_key(|(from, entry, _)| (*from, *entry))
+        .map(|(_, _, scheme)| scheme)
+}
+
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {
     snapshot
         .all::<Adoption>()?
         .into_iter()
-        .map(|it| match Scheme::parse(&it.body.text) {
+        .map(|it| match Scheme::parse_adopted(&it.body.text) {
             Ok(scheme) => Ok((it.body.from, it.entry, scheme)),
             Err(problems) => Err(AnswerError::Scheme {
                 entry: it.entry,
@@ -400,100 +437,4 @@ fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, Answ
             }),
         })
         .collect()
-}
-
-fn load_facts(
-    snapshot: &Snapshot<'_>,
-    names: &Names,
-) -> Result<HashMap<RecordId, WorkerFacts>, AnswerError> {
-    let mut all: HashMap<RecordId, WorkerFacts> = names
-        .workers()
-        .map(|(record, worker)| {
-            let facts = WorkerFacts {
-                record,
-                id: worker.id.clone(),
-                name: worker.name.clone(),
-                birth_date: worker.birth_date,
-                category: worker.category,
-                monitored: monitored(worker.monitored_from, names.changes_of(record)),
-                ..WorkerFacts::default()
-            };
-            (record, facts)
-        })
-        .collect();
-    let ends: HashMap<RecordId, Day> = snapshot
-        .all::<PregnancyEnd>()?
-        .into_iter()
-        .map(|it| (it.body.pregnancy, it.body.on))
-        .collect();
-    for it in snapshot.all::<record::Pregnancy>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
-            facts.pregnancies.push(Pregnancy {
-                entry: it.entry,
-                notice_on: it.body.notice_on,
-                conception_on: it.body.conception_on,
-                ended_on: ends.get(&it.record).copied(),
-            });
-        }
-    }
-    for it in snapshot.all::<record::PriorDose>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
-            facts.prior.push(PriorDose {
-                entry: it.entry,
-                first: it.body.first_day,
-                last: it.body.last_day,
-                employer: it.body.employer,
-                deep: it.body.deep_nsv,
-                lens: it.body.lens_nsv,
-                shallow: it.body.shallow_nsv,
-                extremity: it.body.extremity_nsv,
-            });
-        }
-    }
-    for it in snapshot.all::<record::MissingQuarter>()? {
-        let (Ok(year), Ok(quarter)) = (it.body.year.try_into(), it.body.quarter.try_into()) else {
-            continue;
-        };
-        if let Some(facts) = all.get_mut(&it.body.worker) {
-            let exposure_possible = it.body.exposure_possible;
-            facts.missing.push(MissingQuarter {
-                entry: it.entry,
-                year,
-                quarter,
-                exposure_possible,
-            });
-        }
-    }
-    for it in snapshot.all::<Authorization>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
-            facts.authorizations.push(input::Authorization {
-                entry: it.entry,
-                level: it.body.level,
-                first: it.body.first_day,
-                last: it.body.last_day,
-            });
-        }
-    }
-    Ok(all)
-}
-
-fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {
-    let mut spans = vec![Monitored { from, until: None }];
-    for change in changes {
-        match change.change {
-            MonitoringChange::Ends => {
-                if let Some(open) = spans.last_mut().filter(|span| span.until.is_none()) {
-                    open.until = Some(change.on);
-                }
-            }
-            MonitoringChange::Starts if spans.last().is_some_and(|span| span.until.is_some()) => {
-                spans.push(Monitored {
-                    from: change.on,
-                    until: None,
-                });
-            }
-            MonitoringChange::Starts => {}
-        }
-    }
-    spans
 }

@@ -91,7 +91,24 @@ impl House {
                     });
             }
         }
+        self.add_reads_low(worker, &mut all);
         Ok(all)
+    }
+
+    /// Dosimeters that were found to read low, for whoever may have worn them: the readings say
+    /// who did.
+    fn add_reads_low(&self, worker: Option<RecordId>, all: &mut AllDosimetry) {
+        if self.reads_low.is_empty() {
+            return;
+        }
+        let everybody: Vec<RecordId> = match worker {
+            Some(worker) => vec![worker],
+            None => self.workers().iter().map(|it| it.record).collect(),
+        };
+        for worker in everybody {
+            let mine = all.entry(worker).or_default();
+            mine.reads_low.clone_from(&self.reads_low);
+        }
     }
 
     fn wear_period(&self, badge: &BadgeRow) -> WearPeriod {

@@ -8,6 +8,8 @@
 //! several answers share, and there is a file a question.
 
 mod account;
+mod calibration;
+mod checklist;
 mod clearance;
 mod clearance_things;
 mod crew;
@@ -16,9 +18,13 @@ mod entries;
 mod findings;
 mod forecast;
 mod held;
+mod inspection;
+mod item_facts;
 mod lists;
 mod load;
 mod load_badge;
+mod load_worker;
+mod look_back;
 mod names;
 mod nobody;
 mod notional;
@@ -26,20 +32,34 @@ mod reconcile;
 mod reconcile_span;
 mod register;
 mod register_badge;
+mod service;
 mod sheet;
 mod sheet_facts;
 mod statement;
+mod thing;
+mod upkeep;
+mod upkeep_findings;
 mod view;
+mod wear;
+mod wear_findings;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use calibration::{Assessment, PointFault, assess_check};
+pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
+pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
+pub use inspection::{
+    AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
+    after_inspections, inspection_of, inspections, last_set, pieces,
+};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::{AnswerError, House};
+pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
@@ -48,4 +68,9 @@ pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 pub use register::{RegisterAnswer, register_of};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
+pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use view::{DoseFigure, LevelLine, TotalView};
+pub use wear::{
+    Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
+    wear_drawing, wear_list, wear_of,
+};

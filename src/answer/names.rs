@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, Instrument, Job, Monitoring, MonitoringChange, RecordId, Ref, Role,
-    RoleChange, Worker,
+    Charter, Equipment, EquipmentSort, Instrument, Job, Monitoring, MonitoringChange, RecordId,
+    Ref, Role, RoleChange, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -191,6 +191,50 @@ impl Names {
                 name: name.to_owned(),
                 near: self.near_instruments(name),
             })
+    }
+
+    /// A piece of equipment, by id.
+    pub fn equipment(&self, name: &str) -> Result<RecordId, NoSuchName> {
+        self.equipment
+            .get(&name.to_lowercase())
+            .copied()
+            .ok_or_else(|| NoSuchName {
+                what: "equipment".to_owned(),
+                name: name.to_owned(),
+                near: self.near_equipment(name),
+            })
+    }
+
+    /// The first day of service of a piece of equipment or an instrument.
+    pub fn in_service(&self, item: RecordId) -> Option<Day> {
+        match self.equipment_body(item) {
+            Some(equipment) => equipment.in_service,
+            None => self.instrument_body(item)?.in_service,
+        }
+    }
+
+    /// Every piece of equipment and every instrument, in the order of writing.
+    pub fn items(&self) -> Vec<RecordId> {
+        let equipment = self.equipment_bodies.keys();
+        let mut all: Vec<RecordId> = equipment
+            .chain(self.instrument_bodies.keys())
+            .copied()
+            .collect();
+        all.sort_unstable();
+        all
+    }
+
+    /// Every source assembly.
+    pub fn sources(&self) -> impl Iterator<Item = (RecordId, &Equipment)> {
+        let all = self.equipment_bodies.iter();
+        all.map(|(record, it)| (*record, &it.body))
+            .filter(|(_, it)| it.sort == EquipmentSort::Source)
+    }
+
+    /// The word for what a piece of equipment or an instrument is.
+    pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.sort.word());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.word()))
     }
 
     /// A piece of equipment or an instrument that must be known.

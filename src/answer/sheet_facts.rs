@@ -1,9 +1,10 @@
 //! A stored sheet with what was known of its dosimeters, instruments and
 //! equipment on its day: what the checks of a sheet are given.
 
+use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, Zone};
-use crate::dose::checks::input::{self, Item, LastEnd, SheetFacts, WornDosimeter};
+use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
 use crate::ledger::{Instant, ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
@@ -28,8 +29,13 @@ pub(super) fn facts_of(
         .into_iter()
         .flatten()
         .chain(&sheet.guide_tubes)
-        .map(|it| item(house, it, sheet.day))
-        .collect();
+        .map(|it| used(snapshot, house, it, sheet.day))
+        .collect::<Result<_, _>>()?;
+    let meters = sheet
+        .meter
+        .iter()
+        .map(|it| instrument(snapshot, house, it, sheet.day))
+        .collect::<Result<_, _>>()?;
     Ok(SheetFacts {
         entry: stored.entry,
         reference: sheet.reference.clone(),
@@ -42,15 +48,12 @@ pub(super) fn facts_of(
         equipment,
         has_device: sheet.device.is_some(),
         device_back: sheet.device_back.is_some(),
+        in_use_by: in_use_by(sheet),
         storage_survey: sheet
             .storage_survey
             .as_deref()
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
-        meters: sheet
-            .meter
-            .iter()
-            .map(|it| instrument(house, it, sheet.day))
-            .collect(),
+        meters,
         attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
         written_on: written_on(house, &stored.first_written_at, sheet.day),
         transcribed: stored.transcribed,
@@ -63,33 +66,6 @@ fn written_on(house: &House, written_at: &str, otherwise: Day) -> Day {
     written_at
         .parse::<Instant>()
         .map_or(otherwise, |at| zone.local_day(at))
-}
-
-fn item(house: &House, it: &Ref, day: Day) -> Item {
-    let record = it.known();
-    let sort = record
-        .and_then(|record| {
-            let equipment = house.names.equipment_body(record).map(|it| it.sort.word());
-            equipment.or_else(|| house.names.instrument_body(record).map(|it| it.sort.word()))
-        })
-        .unwrap_or("unknown item");
-    Item {
-        id: house.names.words(it),
-        sort: sort.to_owned(),
-        withdrawn: record.and_then(|record| house.service.withdrawn(record, day)),
-    }
-}
-
-fn instrument(house: &House, it: &Ref, day: Day) -> input::Instrument {
-    let calibrated = it.known().and_then(|record| {
-        house
-            .service
-            .last_check(record, CheckSort::Calibration, day)
-    });
-    input::Instrument {
-        item: item(house, it, day),
-        calibrated,
-    }
 }
 
 fn person_of(
@@ -125,7 +101,8 @@ fn person_of(
         ratemeter: person
             .ratemeter
             .as_ref()
-            .map(|it| instrument(house, it, day)),
+            .map(|it| instrument(snapshot, house, it, day))
+            .transpose()?,
         alarm_tested: person.alarm_tested,
         dosimeters,
     })

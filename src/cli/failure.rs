@@ -259,6 +259,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
         ),
+        AnswerError::NoChecklist { day } => (
+            error.to_string(),
+            Vec::new(),
+            format!("wearbook checklist adopt general --from {day}"),
+        ),
         AnswerError::OverYears { last, .. } => (
             error.to_string(),
             Vec::new(),

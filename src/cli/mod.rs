@@ -1,7 +1,7 @@
 //! The command line: words in, words out. No arithmetic and no SQL here.
 //!
 //! `run` is the whole program with everything outside passed in: arguments,
-//! environment, clock, terminal. `args` says which words there are, `output`
+//! environment, clock, terminal. `args` has the nouns and the shared flags, `output`
 //! is the only printer, `failure` turns errors into texts and exit codes, `ask`
 //! is the prompt, and there is a file a noun.
 
@@ -9,6 +9,7 @@ mod args;
 mod ask;
 mod badge;
 mod chart;
+mod checklist;
 mod demo;
 mod determination;
 mod dose;
@@ -16,6 +17,9 @@ mod entry;
 mod failure;
 mod finding;
 mod held;
+mod inspect;
+mod inspect_prompt;
+mod instrument;
 mod ledger;
 mod output;
 mod register;
@@ -24,5 +28,6 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod wear;
 
 pub use run::{Clock, Scripted, Surroundings, run};

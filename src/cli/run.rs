@@ -10,8 +10,12 @@ use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
 use super::determination::{self, DeterminationVerb};
 use super::failure::{self, Failure};
+use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
-use super::{chart, demo, dose, entry, finding, held, ledger, register, scheme, sheet};
+use super::{
+    chart, checklist, demo, dose, entry, finding, held, inspect, instrument, ledger, register,
+    scheme, sheet, wear,
+};
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
@@ -113,6 +117,16 @@ impl Session<'_> {
             {
                 return badge::run(self, verb);
             }
+            if noun == "instrument"
+                && let Ok(verb) = InstrumentVerb::from_arg_matches(verbs)
+            {
+                return instrument::run(self, verb);
+            }
+            if noun == "equipment"
+                && let Ok(verb) = EquipmentVerb::from_arg_matches(verbs)
+            {
+                return instrument::run_equipment(self, verb);
+            }
             if noun == "determination"
                 && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
             {
@@ -124,7 +138,10 @@ impl Session<'_> {
         match cli.noun {
             Noun::Ledger(verb) => ledger::run(self, verb),
             Noun::Scheme(verb) => scheme::run(self, verb),
+            Noun::Checklist(verb) => checklist::run(self, verb),
             Noun::Sheet(verb) => sheet::run(self, verb),
+            Noun::Inspect(verb) => inspect::run(self, verb),
+            Noun::Wear(verb) => wear::run(self, verb),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
             Noun::Clearance {

@@ -8,11 +8,14 @@
 
 mod amend;
 mod authority;
+mod calibration;
 mod cells;
 mod doubt;
 mod doubt_badge;
 mod fault;
 mod fields;
+mod grouped;
+mod inspection;
 mod label;
 mod mapped;
 mod name_held;
@@ -24,8 +27,11 @@ mod take;
 mod verdict;
 
 pub use amend::{amend, reinstate, void};
+pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};
 pub use cells::{Cells, Columns, Row, Source};
 pub use fault::{Fault, IntakeError, Refused};
+pub use grouped::Batch;
+pub use inspection::{ALL_OTHERS, INSPECTION_COLUMNS, take_inspections};
 pub use name_held::name_held;
 pub use register::{Column, REGISTERS, Register};
 pub use report::{ReportFile, take_report};

@@ -51,6 +51,7 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "image",
     "image_sha256",
     "note",
+    "first_exposure",
 ];
 
 /// Columns that every sheet file must have.

@@ -46,6 +46,7 @@ pub(super) mod at {
     pub const IMAGE: usize = 31;
     pub const IMAGE_SHA256: usize = 32;
     pub const NOTE: usize = 33;
+    pub const FIRST_EXPOSURE: usize = 34;
 }
 
 /// Columns that belong to the sheet and not to one person: a further row may
@@ -74,6 +75,7 @@ const HEAD: &[usize] = &[
     at::PAPER_SIGNER,
     at::IMAGE,
     at::IMAGE_SHA256,
+    at::FIRST_EXPOSURE,
 ];
 
 /// What the rows of one sheet are.
@@ -179,6 +181,7 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
         device_out: fields.text(at::DEVICE_OUT),
         ends: fields.text(at::ENDS),
         exposures: fields.count(at::EXPOSURES),
+        first_exposure: fields.text(at::FIRST_EXPOSURE),
         guide_tubes: fields
             .cell(at::GUIDE_TUBES)
             .split_whitespace()

@@ -27,12 +27,43 @@ units! {
 }
 
 /// What a meter's face may say: a dose rate or an exposure rate.
-#[derive(Clone, Copy)]
-enum MeterUnit {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MeterUnit {
+    /// A unit of dose rate.
     Dose(DoseRateUnit),
+    /// mR/h, which counts as mrem/h by convention.
     Milliroentgen,
+    /// R/h.
     Roentgen,
+    /// Printed `uR/h`.
     MicroRoentgen,
+}
+
+impl MeterUnit {
+    /// The symbol as printed, plain ASCII.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::Dose(unit) => unit.symbol(),
+            Self::Milliroentgen => "mR/h",
+            Self::Roentgen => "R/h",
+            Self::MicroRoentgen => "uR/h",
+        }
+    }
+
+    /// How many nSv/h make one of this, 1 mR/h counting as 1 mrem/h.
+    pub const fn size(self) -> i64 {
+        match self {
+            Self::Dose(unit) => unit.size(),
+            Self::Milliroentgen => DoseRateUnit::MilliremPerHour.size(),
+            Self::Roentgen => DoseRateUnit::RemPerHour.size(),
+            Self::MicroRoentgen => DoseRateUnit::MicroRemPerHour.size(),
+        }
+    }
+
+    /// How many decimals a number in this unit can always carry.
+    pub const fn decimals(self) -> u32 {
+        super::unit::carried_decimals(self.size())
+    }
 }
 
 const METER_UNITS: &[MeterUnit] = &[
@@ -67,21 +98,11 @@ impl Unit for MeterUnit {
     }
 
     fn symbol(self) -> &'static str {
-        match self {
-            Self::Dose(unit) => unit.symbol(),
-            Self::Milliroentgen => "mR/h",
-            Self::Roentgen => "R/h",
-            Self::MicroRoentgen => "uR/h",
-        }
+        Self::symbol(self)
     }
 
     fn size(self) -> i64 {
-        match self {
-            Self::Dose(unit) => unit.size(),
-            Self::Milliroentgen => DoseRateUnit::MilliremPerHour.size(),
-            Self::Roentgen => DoseRateUnit::RemPerHour.size(),
-            Self::MicroRoentgen => DoseRateUnit::MicroRemPerHour.size(),
-        }
+        Self::size(self)
     }
 }
 

@@ -69,6 +69,18 @@ pub enum QuantityError {
         /// What would be right.
         right: String,
     },
+    /// A length where an angle is wanted, and the like.
+    #[error("`{text}` is {found} and {wanted} is wanted: write it in one of {known}")]
+    WrongKind {
+        /// The text as given.
+        text: String,
+        /// What it is, as in `an angle`.
+        found: String,
+        /// What was wanted, as in `a length`.
+        wanted: String,
+        /// The units that would do.
+        known: String,
+    },
     /// Roentgen where dose is wanted. 1 mR counts as 1 mrem only where a rule of record says
     /// so, for the reading of a dosimeter or a meter, and never by the way.
     #[error("`{text}` is exposure in air, not {what}: write it in one of {known}")]

@@ -12,6 +12,9 @@
 //! | [`Length`] | nanometre | 0.001 in = 25 400 |
 //! | [`Angle`] | millidegree | 1 deg = 1 000 |
 //!
+//! [`Amount`] is whichever of length, angle and rate an inspection measures, with its unit as
+//! it was written.
+//!
 //! Text is read exactly: what is finer than the store can hold is refused, never rounded, and
 //! so is a decimal comma, an exponent, or a unit that is not known. Rounding happens only in
 //! printing. Sums and products are checked: too large is an error, never a wrap.
@@ -22,6 +25,7 @@
 mod whole;
 
 mod activity;
+mod amount;
 mod angle;
 mod decimal;
 mod dose;
@@ -33,9 +37,10 @@ mod share;
 mod unit;
 
 pub use activity::{Activity, ActivityUnit};
+pub use amount::{Amount, AmountKind, AmountUnit};
 pub use angle::{Angle, AngleUnit};
 pub use dose::{Dose, DoseUnit};
-pub use dose_rate::{DoseRate, DoseRateUnit};
+pub use dose_rate::{DoseRate, DoseRateUnit, MeterUnit};
 pub use error::{Overflow, QuantityError};
 pub use indication::{Indication, IndicationUnit};
 pub use length::{Length, LengthUnit};

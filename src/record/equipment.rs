@@ -57,6 +57,10 @@ pub struct Equipment {
     pub serial: String,
     /// What it is.
     pub sort: EquipmentSort,
+    /// Whether a device's shield is of depleted uranium around an S-shaped tube,
+    /// which is to be tested for wear-through (10 CFR 34.27(e)).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub uranium_tube: Option<bool>,
 }
 
 /// An item taken out of service.
@@ -142,6 +146,14 @@ impl Record for Equipment {
                 self.nuclide.clone().unwrap_or_default(),
                 "only a source assembly has a nuclide and an activity",
                 "leave nuclide, activity and activity_on blank, or sort `source assembly`",
+            ));
+        }
+        if self.uranium_tube == Some(true) && self.sort != EquipmentSort::Device {
+            problems.push(Problem::new(
+                "uranium_tube",
+                "yes",
+                "only an exposure device has a shield with a tube",
+                "leave it blank, or sort `exposure device`",
             ));
         }
         problems

@@ -113,6 +113,22 @@ impl Instrument {
     }
 }
 
+/// One point of a calibration or response check.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CheckPoint {
+    /// After adjustment; else as it was found.
+    pub as_left: bool,
+    /// What the instrument showed. A ratemeter shows nothing: it sounds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reads: Option<String>,
+    /// The full-scale value of the scale that it was read on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scale: Option<String>,
+    /// The true rate or dose; of a ratemeter the rate at which it sounded.
+    pub true_value: String,
+}
+
 /// One calibration or response check of an instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -126,7 +142,10 @@ pub struct Check {
     pub instrument: RecordId,
     /// The day.
     pub on: Day,
-    /// Within tolerance or not.
+    /// Every point, where the certificate gives them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<CheckPoint>,
+    /// Within tolerance or not, as the instrument was left.
     pub result: CheckResult,
     /// Calibration or response check.
     pub sort: CheckSort,

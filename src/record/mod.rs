@@ -12,6 +12,7 @@ mod charter;
 mod decision;
 mod determination;
 mod equipment;
+mod inspection;
 mod instrument;
 mod job;
 mod mapping;
@@ -20,6 +21,7 @@ mod problem;
 mod qualification;
 mod reference;
 mod sheet;
+mod upkeep;
 mod words;
 mod worker;
 
@@ -33,7 +35,10 @@ pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
 pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
-pub use instrument::{Check, CheckResult, CheckSort, Instrument, InstrumentSort, Scale};
+pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
+pub use instrument::{
+    Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
+};
 pub use job::{Job, Setting};
 pub use mapping::Mapping;
 pub use prior_dose::{MissingQuarter, PriorDose};
@@ -41,6 +46,7 @@ pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{Pointer, RecordId, Ref};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
+pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::Words;
 pub use worker::{
     Authorization, Category, Monitoring, MonitoringChange, Pregnancy, PregnancyEnd,
@@ -182,6 +188,13 @@ kinds! {
     Equipment = "equipment",
     Withdrawal = "withdrawal",
     ServiceReturn = "return",
+    ListAdoption = "checklist",
+    FittedPart = "fitted part",
+    Inspection = "inspection",
+    Servicing = "servicing",
+    LeakTest = "leak test",
+    Inventory = "inventory",
+    Loading = "loading",
     Sheet = "sheet",
     Badge = "badge",
     BadgeEvent = "badge event",

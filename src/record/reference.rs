@@ -80,6 +80,14 @@ impl Pointer {
         }
     }
 
+    /// A reference to an adopted checklist.
+    pub fn list(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::ListAdoption],
+            record,
+        }
+    }
+
     /// A reference to a job.
     pub fn job(record: RecordId) -> Pointer {
         Pointer {

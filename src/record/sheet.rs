@@ -189,6 +189,9 @@ pub struct Sheet {
     /// How many exposures were made.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub exposures: Option<i64>,
+    /// When the first exposure was made, `HH:MM`: the day's check comes before it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub first_exposure: Option<String>,
     /// The guide tubes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub guide_tubes: Vec<Ref>,
@@ -241,6 +244,7 @@ impl Sheet {
             ("ends", &self.ends),
             ("device_out", &self.device_out),
             ("device_back", &self.device_back),
+            ("first_exposure", &self.first_exposure),
         ];
         for (field, time) in times {
             let Some(time) = time else { continue };

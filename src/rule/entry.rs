@@ -7,7 +7,7 @@ use super::scheme::{
 };
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window};
-use crate::quantity::{Dose, DoseRate};
+use crate::quantity::{Activity, Dose, DoseRate};
 
 /// Where a value stands and what it means: the fields that every entry has.
 struct Basis {
@@ -175,7 +175,7 @@ pub(super) fn tolerance(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<Tolerance> {
-    let given: Vec<&str> = ["permille", "dose", "rate", "hours", "days"]
+    let given: Vec<&str> = ["permille", "dose", "rate", "activity", "hours", "days"]
         .into_iter()
         .filter(|field| fields.take(field).is_some())
         .collect();
@@ -190,6 +190,11 @@ pub(super) fn tolerance(
             .parsed(reader, "rate", right, |text| DoseRate::parse(text, None))
             .map(|found| ToleranceValue::Rate(found.value)),
         fields
+            .parsed(reader, "activity", "write `\"185 Bq\"`", |text| {
+                Activity::parse(text, None)
+            })
+            .map(|found| ToleranceValue::Activity(found.value)),
+        fields
             .whole(reader, "hours")
             .map(|found| whole(found, ToleranceValue::Hours)),
         fields
@@ -198,7 +203,8 @@ pub(super) fn tolerance(
     ];
     if given.len() != 1 {
         let what = format!("{} has {} values, not one", fields.name, given.len());
-        let right = "give one of `permille`, `dose`, `rate`, `hours`, `days`".to_owned();
+        let right =
+            "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`".to_owned();
         reader.missing(fields.at, what, right);
     }
     let basis = basis(reader, fields)?;

@@ -2,7 +2,8 @@
 
 use super::scheme::ToleranceValue;
 
-/// Rule texts that findings print.
+/// Rule texts that findings print. A scheme that was adopted before one was asked for stays
+/// readable without it: then the harm that the check prevents stands in.
 pub const RULE_KEYS: &[&str] = &[
     "off-scale",
     "electronic-over-shift-limit",
@@ -19,6 +20,20 @@ pub const RULE_KEYS: &[&str] = &[
     "declared-pregnancy",
     "missing-quarter",
     "withdrawn-used",
+    "leak-test",
+    "shield-leak-test",
+    "leaking-source",
+    "equipment-inspection",
+    "daily-check",
+    "checked-after-use",
+    "serviced-not-calibrated",
+    "inventory",
+    "look-back",
+    "used-with-defect",
+    "passed-beyond-limit",
+    "same-figure",
+    "never-measured",
+    "wear-heading",
     "late-entry",
     "no-survey-at-storage",
     "held-item",
@@ -27,12 +42,6 @@ pub const RULE_KEYS: &[&str] = &[
     "not-attested",
     "lost-badge",
     "exposure-as-dose",
-];
-
-/// Rule texts that findings print where a scheme has them. Every built-in
-/// scheme does; one that was adopted before they were asked for does not, and
-/// must stay readable. Then the harm that the check prevents stands in.
-pub const LATER_RULE_KEYS: &[&str] = &[
     "badge-exchange",
     "missing-result",
     "undetermined",
@@ -49,6 +58,10 @@ pub const INTERVAL_KEYS: &[&str] = &[
     "ratemeter-calibration",
     "ratemeter-alarm-check",
     "daily-check",
+    "equipment-inspection",
+    "leak-test",
+    "shield-leak-test",
+    "inventory",
 ];
 
 /// Tolerances that checks ask for. A scheme may have more.
@@ -65,6 +78,7 @@ pub const TOLERANCE_KEYS: &[&str] = &[
     "two-dosimeters-relative",
     "two-dosimeters-minimum",
     "late-entry",
+    "leak-test-activity",
 ];
 
 /// The sort of value that a known tolerance has, as the name of its field.
@@ -80,6 +94,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "ratemeter-preset" => "rate",
         "badge-to-processor" => "hours",
         "late-entry" => "days",
+        "leak-test-activity" => "activity",
         _ => return None,
     })
 }
@@ -95,6 +110,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "ratemeter-accuracy"
         | "ratemeter-preset"
         | "badge-to-processor"
+        | "leak-test-activity"
         | "meter-range-low"
         | "public-any-one-hour"
         | "other-device-week"

@@ -1,15 +1,18 @@
-//! Rules as data: limits, levels, intervals, tolerances and rule texts, each with its citation.
+//! Rules as data: limits, levels, intervals, tolerances, rule texts and checklists, each with its
+//! citation.
 //!
 //! A *scheme* is a named set of rules. The built-in ones are offers: `scheme adopt` writes the
 //! full text of one into the ledger with its first day, so a later version of this program
 //! changes no past month. A site gives its own file, which may start from a built-in one with
 //! `extends`. What the program says about a rule it prints from here, with the citation, and
 //! every value tells whether it was read in the published text or is still to be confirmed.
+//! A *checklist* is what an inspection looks at, adopted in the same way.
 //!
 //! May use `quantity` and `calendar`, nothing else. No clock, no SQL, no printing.
 
 mod caution;
 mod check;
+mod checklist;
 mod draft;
 mod entry;
 mod finding;
@@ -26,9 +29,13 @@ mod word;
 mod write;
 
 pub use caution::Caution;
+pub use checklist::{
+    ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, ItemMeasure,
+    ItemStatus, Sense, Standing, THINGS, When, diff,
+};
 pub use finding::{Finding, Severity};
-pub use known::{INTERVAL_KEYS, LATER_RULE_KEYS, RULE_KEYS, TOLERANCE_KEYS};
-pub use offer::{Offer, builtin, offer};
+pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
+pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use problem::{SchemeProblem, SchemeProblems};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,

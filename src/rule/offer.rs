@@ -1,9 +1,9 @@
-//! The schemes that come with the program.
+//! The schemes and checklists that come with the program.
 
-/// A built-in scheme: an offer that a ledger may adopt.
+/// A built-in scheme or checklist: an offer that a ledger may adopt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Offer {
-    /// Its key, as in `scheme = "10 CFR"`.
+    /// Its key, as in `scheme = "10 CFR"` or `checklist = "general"`.
     pub name: &'static str,
     /// The full text, which an adoption writes into the ledger.
     pub text: &'static str,
@@ -38,6 +38,23 @@ pub fn builtin() -> &'static [Offer] {
 #[must_use]
 pub fn offer(name: &str) -> Option<&'static Offer> {
     OFFERS.iter().find(|offer| offer.name == name)
+}
+
+const CHECKLISTS: &[Offer] = &[Offer {
+    name: "general",
+    text: include_str!("checklists/general.toml"),
+}];
+
+/// Every built-in checklist, the default first.
+#[must_use]
+pub fn checklists() -> &'static [Offer] {
+    CHECKLISTS
+}
+
+/// The built-in checklist of this name.
+#[must_use]
+pub fn checklist_offer(name: &str) -> Option<&'static Offer> {
+    CHECKLISTS.iter().find(|offer| offer.name == name)
 }
 
 #[cfg(test)]

@@ -18,7 +18,17 @@ impl Scheme {
     /// # Errors
     /// Everything that is wrong with the file, each with line, column and what would be right.
     pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
-        read(text).map(|(scheme, _)| scheme)
+        read(text, Needs::EveryKey).map(|(scheme, _)| scheme)
+    }
+
+    /// Reads the text of a scheme that was adopted, perhaps under an earlier version of this
+    /// program: what a later version asks for besides may be missing, or an upgrade would make
+    /// the ledger unreadable.
+    ///
+    /// # Errors
+    /// As [`Scheme::parse`], without what is missing.
+    pub fn parse_adopted(text: &str) -> Result<Self, SchemeProblems> {
+        read(text, Needs::WhatItHas).map(|(scheme, _)| scheme)
     }
 
     /// Reads a scheme file for adoption, and gives the text that the ledger keeps: the file
@@ -28,7 +38,7 @@ impl Scheme {
     /// # Errors
     /// As [`Scheme::parse`].
     pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
-        read(text).map(|(scheme, extended)| {
+        read(text, Needs::EveryKey).map(|(scheme, extended)| {
             let kept = if extended {
                 scheme.to_toml()
             } else {
@@ -39,8 +49,17 @@ impl Scheme {
     }
 }
 
+/// What a text must have.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Needs {
+    /// Every key that the checks ask for.
+    EveryKey,
+    /// What it has.
+    WhatItHas,
+}
+
 /// The scheme, and whether it started from another.
-fn read(text: &str) -> Result<(Scheme, bool), SchemeProblems> {
+fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
     let (mut reader, document) = Reader::open(text);
     let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
     let start = extends(&mut reader, &mut fields);
@@ -74,7 +93,7 @@ fn read(text: &str) -> Result<(Scheme, bool), SchemeProblems> {
     each(&mut reader, &mut fields, "rule", &mut sections.rules, rule);
     pregnancy(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
-    if !matches!(start, Start::Unknown) {
+    if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
         check::complete(&mut reader, &sections);
     }
     check::consistent(&mut reader, &sections);
@@ -117,7 +136,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
 }
 
 /// Reads every `[[name]]` into its section.
-fn each<T: Keyed + Clone>(
+pub(super) fn each<T: Keyed + Clone>(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,
     name: &'static str,
@@ -164,7 +183,7 @@ fn key<T: Keyed + Clone>(
     name: &str,
     section: &mut Section<T>,
 ) -> Option<Found<String>> {
-    let right = "name it in small letters: `key = \"deep-year\"`";
+    let right = "name it in small letters and hyphens, as `key = \"our-own\"`";
     let key = entry.must(reader, "key", right)?;
     let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
     if !key.value.chars().all(plain) {

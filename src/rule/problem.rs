@@ -1,8 +1,8 @@
-//! What is wrong with a scheme file, and where.
+//! What is wrong with a scheme or checklist file, and where.
 
 use std::fmt;
 
-/// One thing that is wrong with a scheme file.
+/// One thing that is wrong with a scheme or checklist file.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
 #[error("line {line}, column {column}: {what}")]
 pub struct SchemeProblem {
@@ -16,7 +16,7 @@ pub struct SchemeProblem {
     pub right: String,
 }
 
-/// Everything that is wrong with a scheme file, in the order of the file; never empty.
+/// Everything that is wrong with such a file, in the order of the file; never empty.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SchemeProblems(Vec<SchemeProblem>);
 

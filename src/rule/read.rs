@@ -189,6 +189,34 @@ impl<'d, 'i> Fields<'d, 'i> {
         text
     }
 
+    /// A list of texts that are not blank, if the field is given.
+    pub(super) fn texts(
+        &mut self,
+        reader: &mut Reader<'_>,
+        field: &'static str,
+    ) -> Option<Found<Vec<Found<String>>>> {
+        let value = self.take(field)?;
+        let at = value.span().start;
+        let texts: Option<Vec<Found<String>>> = value.get_ref().as_array().and_then(|array| {
+            let text = |one: &Spanned<DeValue<'_>>| {
+                let text = one.get_ref().as_str()?.trim();
+                (!text.is_empty()).then(|| Found {
+                    value: text.to_owned(),
+                    at: one.span().start,
+                })
+            };
+            array.iter().map(text).collect()
+        });
+        if texts.is_none() {
+            reader.problem(
+                at,
+                format!("`{field}` is not a list of texts"),
+                format!("write it in brackets: `{field} = [\"...\", \"...\"]`"),
+            );
+        }
+        texts.map(|value| Found { value, at })
+    }
+
     /// A text that another room reads, if the field is given.
     pub(super) fn parsed<T, E: Display>(
         &mut self,

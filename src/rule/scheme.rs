@@ -7,7 +7,7 @@ use serde::{Serialize, Serializer};
 use super::caution::Caution;
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
-use crate::quantity::{Dose, DoseRate, DoseUnit, Overflow};
+use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
 
 /// A named set of limits, levels, intervals, tolerances and rule texts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -140,6 +140,8 @@ pub enum ToleranceValue {
     Dose(Dose),
     /// A dose rate.
     Rate(DoseRate),
+    /// An activity.
+    Activity(Activity),
     /// Whole hours.
     Hours(i64),
     /// Whole days.
@@ -367,6 +369,15 @@ impl Tolerance {
         }
     }
 
+    /// The activity, if it is one.
+    #[must_use]
+    pub const fn activity(&self) -> Option<Activity> {
+        match self.value {
+            ToleranceValue::Activity(activity) => Some(activity),
+            _ => None,
+        }
+    }
+
     /// The hours, if it is a time in hours.
     #[must_use]
     pub const fn hours(&self) -> Option<i64> {
@@ -393,6 +404,7 @@ impl ToleranceValue {
             Self::Permille(_) => "permille",
             Self::Dose(_) => "dose",
             Self::Rate(_) => "rate",
+            Self::Activity(_) => "activity",
             Self::Hours(_) => "hours",
             Self::Days(_) => "days",
         }
@@ -404,6 +416,7 @@ impl ToleranceValue {
             Self::Permille(count) | Self::Hours(count) | Self::Days(count) => count,
             Self::Dose(dose) => dose.nsv(),
             Self::Rate(rate) => rate.nsv_per_hour(),
+            Self::Activity(activity) => activity.bq(),
         }
     }
 }

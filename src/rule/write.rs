@@ -5,7 +5,7 @@ use std::fmt::Display;
 use super::scheme::{Scheme, ToleranceValue};
 use super::word::Status;
 use crate::calendar::Interval;
-use crate::quantity::DoseRateUnit;
+use crate::quantity::{ActivityUnit, DoseRateUnit};
 
 impl Scheme {
     /// The text of a file that stands alone and reads back as this scheme. A ledger keeps this
@@ -33,6 +33,9 @@ impl Scheme {
             match one.value {
                 ToleranceValue::Dose(dose) => out.text(field, &dose.display(self.unit)),
                 ToleranceValue::Rate(rate) => out.text(field, &rate.display(self.rate_unit())),
+                ToleranceValue::Activity(activity) => {
+                    out.text(field, &activity.display(ActivityUnit::Becquerel));
+                }
                 ToleranceValue::Permille(n)
                 | ToleranceValue::Hours(n)
                 | ToleranceValue::Days(n) => {
@@ -47,7 +50,7 @@ impl Scheme {
             out.basis(&one.citation, one.status, &one.meaning);
             out.text("remedy", &one.remedy);
         }
-        out.0
+        out.into_string()
     }
 
     fn write_head(&self, out: &mut Text) {
@@ -123,18 +126,28 @@ fn quoted(text: &str) -> String {
     toml::Value::from(text).to_string()
 }
 
+/// A file being written, field by field.
 #[derive(Default)]
-struct Text(String);
+pub(super) struct Text(String);
 
 impl Text {
-    fn section(&mut self, header: &str) {
+    pub(super) fn into_string(self) -> String {
+        self.0
+    }
+
+    pub(super) fn section(&mut self, header: &str) {
         self.0.push('\n');
         self.0.push_str(header);
         self.0.push('\n');
     }
 
-    fn text(&mut self, field: &str, value: &str) {
+    pub(super) fn text(&mut self, field: &str, value: &str) {
         self.bare(field, quoted(value));
+    }
+
+    pub(super) fn texts<'a>(&mut self, field: &str, values: impl Iterator<Item = &'a str>) {
+        let each: Vec<String> = values.map(quoted).collect();
+        self.bare(field, format!("[{}]", each.join(", ")));
     }
 
     fn bare(&mut self, field: &str, value: impl Display) {

@@ -7,12 +7,14 @@
 
 pub mod chart;
 
+mod checklist;
 mod clearance;
 mod csv;
 mod dose;
 mod entry;
 mod finding;
 mod forecast;
+mod inspection;
 mod json;
 mod lists;
 mod nobody;
@@ -24,15 +26,21 @@ mod scheme;
 mod sheet;
 mod statement;
 mod text;
+mod thing;
+mod wear;
 mod year;
 
 pub use chart::ChartError;
+pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::clearance_report;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
 pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use forecast::forecast_report;
+pub use inspection::{
+    after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
+};
 pub use json::json;
 pub use lists::lists_report;
 pub use notional::notional_report;
@@ -43,4 +51,6 @@ pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;
+pub use thing::{calibrations_report, due_report, thing_report};
+pub use wear::{wear_chart_of, wear_list_report, wear_report};
 pub use year::year_chart;

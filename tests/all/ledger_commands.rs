@@ -145,6 +145,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             certificate: None,
             instrument: point(model, Kind::Instrument, a),
             on,
+            points: Vec::new(),
             result: CheckResult::Pass,
             sort: CheckSort::Calibration,
         }

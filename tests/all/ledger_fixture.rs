@@ -128,6 +128,7 @@ pub fn sheet(on: &str, job: RecordId, worker: RecordId, dosimeter: RecordId, end
         device_out: None,
         ends: None,
         exposures: Some(12),
+        first_exposure: None,
         guide_tubes: Vec::new(),
         held: Vec::new(),
         job: Ref::Known(job),

@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod calendar_reference;
+mod checklist_reference;
 mod cli_answers;
 mod cli_badges;
 mod cli_clearance;
@@ -9,6 +10,7 @@ mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
 mod cli_gallery;
+mod cli_inspect;
 mod cli_ledger;
 mod cli_off_scale;
 mod cli_reconcile;
@@ -16,7 +18,9 @@ mod cli_registers;
 mod cli_sheet;
 mod cli_statement;
 mod cli_support;
+mod cli_upkeep;
 mod decay_reference;
+mod demo_hidden;
 mod ledger_chain;
 mod ledger_commands;
 mod ledger_files;
@@ -45,3 +49,4 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod wear_reference;

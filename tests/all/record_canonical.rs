@@ -142,6 +142,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         nuclide: Some("Ir-192".to_owned()),
         serial: "S1".to_owned(),
         sort: EquipmentSort::Source,
+        uranium_tube: None,
     };
     let ruling = |item: i64| Ruling {
         entry: 8,

@@ -56,6 +56,7 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         id,
         sort,
         withdrawn,
+        ..
     } in used
     {
         let Some(withdrawn) = withdrawn else {

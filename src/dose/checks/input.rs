@@ -1,7 +1,7 @@
 //! What the checks of one sheet are given: the sheet as it stands, and what
 //! was known of its dosimeters, instruments and equipment as of its day.
 
-use crate::calendar::Day;
+use crate::calendar::{Day, TimeOfDay};
 use crate::dose::input::Reading;
 use crate::quantity::{DoseRate, Indication};
 use crate::record::{InstrumentSort, Role, Setting, Work};
@@ -37,6 +37,71 @@ pub struct Item {
     pub sort: String,
     /// Its withdrawal, if one was in force.
     pub withdrawn: Option<Withdrawal>,
+    /// What its upkeep was on that day.
+    pub upkeep: Upkeep,
+}
+
+/// How the upkeep of a thing stood on the sheet's day.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Upkeep {
+    /// What is to be done to it from time to time, with when it was last done.
+    pub duties: Vec<Duty>,
+    /// Its check of the day.
+    pub daily: Daily,
+    /// A defect that was written down before and not cleared.
+    pub defect: Option<Defect>,
+    /// Servicing after its last calibration.
+    pub serviced: Option<Done>,
+}
+
+/// One thing that falls due from time to time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Duty {
+    /// The key of the scheme's interval, and of the check that asks for it.
+    pub key: &'static str,
+    /// What it is, such as `leak test`.
+    pub what: &'static str,
+    /// When it was last done.
+    pub last: Option<LastCheck>,
+}
+
+/// The check of the day, before use.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Daily {
+    /// No checklist in force asks for one.
+    #[default]
+    NotAsked,
+    /// One is asked for and none is on record.
+    Missing,
+    /// One is on record.
+    Looked {
+        /// Its entry.
+        entry: i64,
+        /// The hour that it gives.
+        at: Option<TimeOfDay>,
+    },
+}
+
+/// A defect that an inspection wrote down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Defect {
+    /// The entry of the inspection.
+    pub entry: i64,
+    /// Its day.
+    pub on: Day,
+    /// The item of the list with what was seen.
+    pub what: String,
+}
+
+/// Something done on a day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// The entry that says so.
+    pub entry: i64,
+    /// The day.
+    pub on: Day,
+    /// What was done.
+    pub what: String,
 }
 
 /// An instrument with a calibration, as of the sheet's day.
@@ -118,6 +183,9 @@ pub struct SheetFacts {
     pub has_device: bool,
     /// Whether the sheet says when the device went back into storage.
     pub device_back: bool,
+    /// The first hour of which the sheet says that the equipment was in use, or had been:
+    /// the first exposure, else the device's return, else the end of the shift.
+    pub in_use_by: Option<TimeOfDay>,
     /// The survey when it went into storage.
     pub storage_survey: Option<DoseRate>,
     /// The survey meters used.

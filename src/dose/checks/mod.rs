@@ -12,6 +12,7 @@ pub mod input;
 mod paper;
 mod standing;
 mod stopped;
+mod upkeep;
 
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
@@ -107,6 +108,41 @@ pub const CHECKS: &[Check] = &[
         name: "withdrawn-used",
         harm: "A known defect meets a crew that was not told.",
         find: equipment::withdrawn_used,
+    },
+    Check {
+        name: "used-with-defect",
+        harm: "A defect that somebody saw and wrote down meets a crew that was not told.",
+        find: upkeep::used_with_defect,
+    },
+    Check {
+        name: "daily-check",
+        harm: "A worn connector that a look would have shown parts with the source outside.",
+        find: upkeep::daily_check,
+    },
+    Check {
+        name: "checked-after-use",
+        harm: "A check written after the work vouches for what nobody looked at.",
+        find: upkeep::checked_after_use,
+    },
+    Check {
+        name: "leak-test",
+        harm: "A leaking source contaminates people and equipment until somebody tests it.",
+        find: upkeep::leak_test,
+    },
+    Check {
+        name: "shield-leak-test",
+        harm: "A shield tube worn through to the uranium sheds it, and the source hangs in it.",
+        find: upkeep::shield_leak_test,
+    },
+    Check {
+        name: "equipment-inspection",
+        harm: "Wear that only the bench inspection shows goes on until the part fails.",
+        find: upkeep::equipment_inspection,
+    },
+    Check {
+        name: "serviced-not-calibrated",
+        harm: "A repair moves a meter's scale, and the next survey is believed.",
+        find: upkeep::serviced_not_calibrated,
     },
     Check {
         name: "no-survey-at-storage",

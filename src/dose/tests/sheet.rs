@@ -11,6 +11,7 @@ pub(super) fn item(id: &str, sort: &str) -> Item {
         id: id.to_string(),
         sort: sort.to_string(),
         withdrawn: None,
+        upkeep: Upkeep::default(),
     }
 }
 
@@ -73,6 +74,7 @@ pub(super) fn sheet() -> SheetFacts {
         equipment: vec![item("ED-A", "exposure device")],
         has_device: true,
         device_back: true,
+        in_use_by: None,
         storage_survey: Some(DoseRate::parse("0.4 mrem/h", None).unwrap()),
         meters: vec![Instrument {
             item: item("SM-02", "survey meter"),

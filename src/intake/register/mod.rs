@@ -8,6 +8,7 @@ mod determination;
 mod people;
 mod result;
 mod things;
+mod upkeep;
 mod wear;
 
 use super::authority;
@@ -20,6 +21,7 @@ use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Body, Monitoring, PregnancyEnd, PregnancyEnding, RecordId};
 
 pub(super) use result::RESULTS;
+pub(super) use upkeep::instrument;
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -175,6 +177,11 @@ pub const REGISTERS: &[Register] = &[
     things::EQUIPMENT,
     things::WITHDRAWALS,
     things::RETURNS,
+    upkeep::PARTS,
+    upkeep::SERVICES,
+    upkeep::LEAK_TESTS,
+    upkeep::INVENTORIES,
+    upkeep::LOADINGS,
     badge::ISSUES,
     badge::RETURNS,
     badge::SENDINGS,
@@ -202,7 +209,7 @@ fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Recor
     found
 }
 
-fn did_you_mean(near: &[String], otherwise: &str) -> String {
+pub(in crate::intake) fn did_you_mean(near: &[String], otherwise: &str) -> String {
     match near {
         [] => otherwise.to_owned(),
         names => format!("did you mean {}? else {otherwise}", quoted(names)),

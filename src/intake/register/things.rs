@@ -51,6 +51,7 @@ register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read
     "activity" false "of a source assembly on its reference date, such as `85 Ci`",
     "activity_on" false "reference date of the activity",
     "in_service" false "first day of service",
+    "uranium_tube" false "yes where a device's shield is of uranium around a tube",
 ]);
 
 register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names read_withdrawal, [
@@ -130,6 +131,7 @@ fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         certificate,
         instrument: instrument?,
         on: on?,
+        points: Vec::new(),
         result: result?,
         sort: sort?,
     })
@@ -144,6 +146,7 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let activity = fields.activity(6);
     let activity_on = fields.day(7);
     let in_service = fields.day(8);
+    let uranium_tube = fields.yes(9);
     if !fields.cell(6).is_empty() && activity.is_none() {
         return None;
     }
@@ -157,6 +160,7 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         nuclide,
         serial: serial?,
         sort: sort?,
+        uranium_tube,
     })
 }
 

@@ -4,6 +4,7 @@
 mod badge;
 mod register;
 mod sheet;
+mod upkeep;
 
 use std::collections::HashSet;
 
@@ -29,10 +30,17 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::MissingQuarter => &["missing_quarter"],
         Kind::Authorization => &["dose_authorization"],
         Kind::Instrument => &["instrument", "instrument_scale"],
-        Kind::Check => &["instrument_check"],
+        Kind::Check => &["instrument_check", "check_point"],
         Kind::Equipment => &["equipment"],
         Kind::Withdrawal => &["withdrawal"],
         Kind::ServiceReturn => &["service_return"],
+        Kind::ListAdoption => &["checklist"],
+        Kind::FittedPart => &["fitted_part"],
+        Kind::Inspection => &["inspection", "inspection_line"],
+        Kind::Servicing => &["servicing"],
+        Kind::LeakTest => &["leak_test"],
+        Kind::Inventory => &["inventory", "inventory_item"],
+        Kind::Loading => &["loading"],
         Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
         Kind::Badge => &["badge", "held"],
         Kind::BadgeEvent => &["badge_event"],
@@ -82,7 +90,16 @@ pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String
 pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
     // Children before their parents, so that no foreign key is in the way.
     let mut tables = all_tables();
-    let parents = ["sheet", "crew", "instrument", "badge_result", "mapping"];
+    let parents = [
+        "sheet",
+        "crew",
+        "instrument",
+        "instrument_check",
+        "badge_result",
+        "mapping",
+        "inspection",
+        "inventory",
+    ];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
         "crew" => 1,
@@ -227,6 +244,14 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::Determination(_)
         | Body::PlannedExposure(_)
         | Body::Qualification(_) => badge::rows(conn, seq, record, body),
+        Body::ListAdoption(_)
+        | Body::FittedPart(_)
+        | Body::Inspection(_)
+        | Body::Check(_)
+        | Body::Servicing(_)
+        | Body::LeakTest(_)
+        | Body::Inventory(_)
+        | Body::Loading(_) => upkeep::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }

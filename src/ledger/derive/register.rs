@@ -13,11 +13,9 @@ pub(super) fn rows(
     body: &Body,
 ) -> Result<(), LedgerError> {
     match body {
-        Body::Instrument(_)
-        | Body::Equipment(_)
-        | Body::Check(_)
-        | Body::Withdrawal(_)
-        | Body::ServiceReturn(_) => things(conn, seq, record, body),
+        Body::Instrument(_) | Body::Equipment(_) | Body::Withdrawal(_) | Body::ServiceReturn(_) => {
+            things(conn, seq, record, body)
+        }
         Body::Worker(_)
         | Body::RoleChange(_)
         | Body::Monitoring(_)
@@ -211,27 +209,11 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                 )?;
             }
         }
-        Body::Check(it) => {
-            conn.execute(
-                "INSERT INTO instrument_check (entry, instrument, on_day, sort, result, done_by,
-                                               certificate)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                params![
-                    seq,
-                    it.instrument,
-                    it.on,
-                    it.sort.word(),
-                    it.result.word(),
-                    it.by,
-                    it.certificate
-                ],
-            )?;
-        }
         Body::Equipment(it) => {
             conn.execute(
                 "INSERT INTO equipment (entry, record, id, sort, maker, model, serial, nuclide,
-                                        activity_bq, activity_on, in_service)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+                                        activity_bq, activity_on, in_service, uranium_tube)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
                 params![
                     seq,
                     record,
@@ -243,7 +225,8 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                     it.nuclide,
                     it.activity_bq.map(|activity| activity.bq()),
                     it.activity_on,
-                    it.in_service
+                    it.in_service,
+                    it.uranium_tube
                 ],
             )?;
         }

@@ -23,9 +23,10 @@ pub(super) fn rows(
         "INSERT INTO sheet (entry, record, reference, day, shift, begins, ends,
                             crosses_midnight, job, work, device, source, control_unit, meter,
                             exposures, source_out_s, boundary, storage_survey, device_out,
-                            device_back, attested_by, paper_date, paper_signer, note)
+                            device_back, attested_by, paper_date, paper_signer, note,
+                            first_exposure)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17,
-                 ?18, ?19, ?20, ?21, ?22, ?23, ?24)",
+                 ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25)",
     )?
     .execute(params![
         seq,
@@ -52,6 +53,7 @@ pub(super) fn rows(
         sheet.paper.as_ref().map(|paper| paper.date),
         sheet.paper.as_ref().map(|paper| &paper.signer),
         sheet.note,
+        sheet.first_exposure,
     ])?;
     let mut insert = conn.prepare_cached(
         "INSERT INTO sheet_guide_tube (entry, ordinal, tube) VALUES (?1, ?2, ?3)",

@@ -97,7 +97,7 @@ const WRONG: &[(&str, &str, &str)] = &[
         "[[tolerance]]\nkey = \"late-entry\"\ndays = 12\nhours = 1\ncitation = \"a\"\n\
          status = \"read\"\nmeaning = \"b\"\n",
         "line 4, column 1: tolerance `late-entry` has 2 values, not one",
-        "give one of `permille`, `dose`, `rate`, `hours`, `days`",
+        "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`",
     ),
     (
         "[[tolerance]]\nkey = \"late-entry\"\ndays = 1.5\ncitation = \"a\"\nstatus = \"read\"\n\
@@ -267,6 +267,11 @@ fn a_file_that_starts_from_nothing_must_have_every_rule_that_checks_ask_for() {
             let text = text.replace(&from, &format!("[[{section}]]\nkey = \"gone\"\n"));
             let wanted = format!("line 1, column 1: the file has no {section} `{key}`");
             assert_eq!(problems(&text), [wanted]);
+            let adopted = Scheme::parse_adopted(&text);
+            assert!(
+                adopted.is_ok(),
+                "adopted before {key} was asked for: {adopted:?}"
+            );
         }
     }
     let empty = problems("");

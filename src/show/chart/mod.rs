@@ -27,6 +27,9 @@ pub mod png;
 mod scale;
 mod share_bars;
 pub mod style;
+pub mod wear;
+mod wear_layout;
+mod wear_plot;
 mod words;
 pub mod worker_year;
 mod year_layout;
@@ -36,6 +39,10 @@ mod year_plot;
 mod cases;
 #[cfg(test)]
 mod inspect;
+#[cfg(test)]
+mod wear_cases;
+#[cfg(test)]
+mod wear_inspect;
 
 use crate::calendar::Day;
 

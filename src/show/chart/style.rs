@@ -94,6 +94,17 @@ pub const INVESTIGATION_LINE: Stroke = Stroke::dashed(INVESTIGATION, 4, &[30, 9,
 /// A level of one shift.
 pub const SHIFT_LINE: Stroke = Stroke::dashed(SHIFT, 4, &[6, 9]);
 
+/// The field in which the next measure of a part will lie; no text on it alone.
+pub const BAND: RGBColor = RGBColor(226, 230, 236);
+/// The edges of that field.
+pub const BAND_EDGE: Stroke = Stroke::solid(QUIET, 2);
+/// The line of the part that is fitted; foreseen, it is dashed.
+pub const WEAR_LINE: Stroke = Stroke::solid(DOSE, 7);
+/// The line of an earlier part.
+pub const OLD_WEAR_LINE: Stroke = Stroke::solid(DOSE, 4);
+/// Where a new part was fitted.
+pub const BREAK: Stroke = Stroke::dashed(QUIET, 3, &[16, 8]);
+
 /// The drawn pieces of a dashed path. The path may run only level and upright (as steps, axes
 /// and levels do), which keeps every length an exact integer.
 pub(super) fn pieces(path: &[(i32, i32)], dash: &[i32]) -> Vec<Vec<(i32, i32)>> {
@@ -181,6 +192,10 @@ mod tests {
             ADMINISTRATIVE_LINE,
             INVESTIGATION_LINE,
             SHIFT_LINE,
+            BAND_EDGE,
+            WEAR_LINE,
+            OLD_WEAR_LINE,
+            BREAK,
         ];
         for (i, a) in all.iter().enumerate() {
             for b in all.iter().skip(i + 1) {

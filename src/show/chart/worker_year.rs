@@ -263,7 +263,7 @@ impl WorkerYear {
 }
 
 /// Height of some lines of text.
-fn lines(lines: &[String], each: i32) -> i32 {
+pub(super) fn lines(lines: &[String], each: i32) -> i32 {
     i32::try_from(lines.len()).unwrap_or(0).saturating_mul(each)
 }
 

@@ -1,0 +1,363 @@
+//! Inspections as they stand, what a new one says, and what the next one looks at.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::names::NoSuchName;
+use super::upkeep_findings::{of_defects, of_measures};
+use crate::calendar::{Day, Span};
+use crate::ledger::{InspectionRow, LineRow, Snapshot};
+use crate::quantity::Amount;
+use crate::record::{Inspection, LineResult, Occasion, RecordId, Sheet, Words};
+use crate::rule::{ChecklistItem, Finding, Standing};
+
+/// One inspection on a line.
+#[derive(Debug, Clone, Serialize)]
+pub struct InspectionLine {
+    /// Its entry.
+    pub entry: i64,
+    /// The day.
+    pub on: Day,
+    /// The hour.
+    pub at: Option<String>,
+    /// What was looked at.
+    pub item: String,
+    /// What it is.
+    pub sort: String,
+    /// What it was made for.
+    pub when: String,
+    /// Who looked.
+    pub by: String,
+    /// How many items were good.
+    pub good: usize,
+    /// How many were measured and not judged.
+    pub measured: usize,
+    /// How many had a defect.
+    pub defects: usize,
+    /// Items that were not done, or have no line at all.
+    pub not_done: Vec<String>,
+}
+
+/// One item of an inspection.
+#[derive(Debug, Clone, Serialize)]
+pub struct LineView {
+    /// Its key.
+    pub line: String,
+    /// Which part.
+    pub component: String,
+    /// What was found.
+    pub result: String,
+    /// What was measured.
+    pub value: Option<String>,
+    /// Where the measure stands: `good`, `warning` or `beyond its limit`.
+    pub standing: Option<&'static str>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// What was done.
+    pub action: Option<String>,
+    /// The other piece of a mating check.
+    pub with: Option<String>,
+}
+
+/// One inspection whole.
+#[derive(Debug, Clone, Serialize)]
+pub struct InspectionAnswer {
+    /// Its head.
+    #[serde(flatten)]
+    pub head: InspectionLine,
+    /// The list that was in force.
+    pub list: String,
+    /// Its lines.
+    pub lines: Vec<LineView>,
+    /// The device's own counter.
+    pub counter: Option<i64>,
+    /// Anything else.
+    pub note: Option<String>,
+    /// The list's caution.
+    pub confirm: String,
+}
+
+/// Inspections of a span.
+#[derive(Debug, Clone, Serialize)]
+pub struct InspectionsAnswer {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The inspections.
+    pub lines: Vec<InspectionLine>,
+}
+
+/// What was handed in and what it means.
+#[derive(Debug, Clone, Serialize)]
+pub struct AfterInspections {
+    /// The inspections.
+    pub inspections: Vec<InspectionLine>,
+    /// What needs somebody.
+    pub findings: Vec<Finding>,
+    /// Measures at their warning mark, within the limit.
+    pub warnings: Vec<String>,
+    /// Cautions of the lists.
+    pub cautions: Vec<String>,
+}
+
+/// What an inspection of one piece looks at.
+#[derive(Debug, Clone)]
+pub struct Piece {
+    /// Its id.
+    pub id: String,
+    /// What it is.
+    pub sort: &'static str,
+    /// The items, in the order of the list.
+    pub items: Vec<ChecklistItem>,
+    /// What was measured last, with its day, by item.
+    pub last: HashMap<String, (String, Day)>,
+}
+
+fn by_words(house: &House, row: &InspectionRow) -> String {
+    match row.worker {
+        Some(worker) => house.names.label(worker),
+        None => row.looked.clone().unwrap_or_default(),
+    }
+}
+
+/// Items of the list that have no line at all.
+pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
+    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
+    let said = |key: &str| it.lines.iter().any(|line| line.item == key);
+    list.into_iter()
+        .flat_map(|list| list.items_for(sort, it.when.word()))
+        .filter(|item| !said(&item.key))
+        .map(|item| item.key.clone())
+        .collect()
+}
+
+/// Lines that say `not done`, and items that have no line at all.
+fn not_done(house: &House, it: &Inspection) -> Vec<String> {
+    let skipped = it
+        .lines
+        .iter()
+        .filter(|it| it.result == LineResult::NotDone);
+    let skipped = skipped.map(|it| it.item.clone());
+    skipped.chain(left_out(house, it)).collect()
+}
+
+fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
+    let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
+    let count = |result| it.lines.iter().filter(|line| line.result == result).count();
+    InspectionLine {
+        entry,
+        on: it.on,
+        at: it.at.clone(),
+        item: house.names.label(it.item),
+        sort: sort.to_owned(),
+        when: it.when.word().to_owned(),
+        by: house.names.words(&it.by),
+        good: count(LineResult::Good),
+        measured: count(LineResult::Measured),
+        defects: count(LineResult::Defect),
+        not_done: not_done(house, it),
+    }
+}
+
+/// The inspection of an entry.
+pub fn inspection_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    entry: i64,
+) -> Result<InspectionAnswer, AnswerError> {
+    let Some(crate::record::Body::Inspection(it)) = snapshot.body(entry)? else {
+        return Err(NoSuchName {
+            what: "inspection entry".to_owned(),
+            name: entry.to_string(),
+            near: Vec::new(),
+        }
+        .into());
+    };
+    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let lines = it
+        .lines
+        .iter()
+        .map(|line| {
+            let item = list.and_then(|list| list.item(&line.item));
+            LineView {
+                line: line.item.clone(),
+                component: item.map(|it| it.component.clone()).unwrap_or_default(),
+                result: line.result.word().to_owned(),
+                value: line.value.clone(),
+                standing: standing(item, line.value.as_deref()).map(standing_word),
+                note: line.note.clone(),
+                action: line.action.clone(),
+                with: line.with.map(|with| house.names.label(with)),
+            }
+        })
+        .collect();
+    Ok(InspectionAnswer {
+        head: line_of(house, entry, &it),
+        list: list.map(|it| it.key.clone()).unwrap_or_default(),
+        lines,
+        counter: it.counter,
+        note: it.note.clone(),
+        confirm: list.map(|it| it.confirm.clone()).unwrap_or_default(),
+    })
+}
+
+/// Where a measure as written stands against its item.
+pub(super) fn standing(item: Option<&ChecklistItem>, value: Option<&str>) -> Option<Standing> {
+    let measure = item?.measure.as_ref()?;
+    let amount = Amount::parse(value?, Some(measure.unit)).ok()?;
+    measure.standing(amount)
+}
+
+fn standing_word(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Good => "good",
+        Standing::Warning => "warning",
+        Standing::Beyond => "beyond its limit",
+    }
+}
+
+/// Inspections of a span, of one piece or of all.
+pub fn inspections(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: Option<&str>,
+    span: Span,
+) -> Result<InspectionsAnswer, AnswerError> {
+    let rows = match item {
+        Some(id) => {
+            let record = house.names.item(id)?;
+            // A mating check counts for both pieces.
+            let mated = snapshot.mated_with(record, span.first, span.last)?;
+            let mut rows = snapshot.inspections_of(record, span.first, span.last)?;
+            rows.extend(mated.into_iter().map(|it| it.of));
+            rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
+            rows.dedup_by_key(|it| it.entry);
+            rows
+        }
+        None => snapshot.inspections(span.first, span.last)?,
+    };
+    let mut lines = Vec::new();
+    for row in rows {
+        if let Some(crate::record::Body::Inspection(it)) = snapshot.body(row.entry)? {
+            let mut line = line_of(house, row.entry, &it);
+            line.by = by_words(house, &row);
+            lines.push(line);
+        }
+    }
+    Ok(InspectionsAnswer {
+        first: span.first,
+        last: span.last,
+        lines,
+    })
+}
+
+/// What inspections that were just written say.
+pub fn after_inspections(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    entries: &[i64],
+) -> Result<AfterInspections, AnswerError> {
+    let mut answer = AfterInspections {
+        inspections: Vec::new(),
+        findings: Vec::new(),
+        warnings: Vec::new(),
+        cautions: Vec::new(),
+    };
+    for entry in entries {
+        let Some(crate::record::Body::Inspection(it)) = snapshot.body(*entry)? else {
+            continue;
+        };
+        answer.inspections.push(line_of(house, *entry, &it));
+        let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+        let confirm = list.map(|it| it.confirm.clone()).unwrap_or_default();
+        if !answer.cautions.contains(&confirm) {
+            answer.cautions.push(confirm);
+        }
+        let scheme = house.scheme_on(it.on)?;
+        let lines: Vec<LineRow> = snapshot
+            .lines_of(it.item, it.on, it.on)?
+            .into_iter()
+            .filter(|line| line.of.entry == *entry)
+            .collect();
+        answer.findings.extend(of_measures(house, scheme, &lines));
+        answer.warnings.extend(warnings(house, &lines));
+        let defects = of_defects(house, scheme, it.item, it.on);
+        let mine = |finding: &Finding| finding.entries.contains(entry);
+        answer.findings.extend(defects.into_iter().filter(mine));
+    }
+    Ok(answer)
+}
+
+fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
+    let warns = lines.iter().filter_map(|line| {
+        let list = house.upkeep.list_of(line.of.list)?;
+        let item = list.list.item(&line.line)?;
+        let value = line.value.as_deref();
+        if standing(Some(item), value) != Some(Standing::Warning) {
+            return None;
+        }
+        let limit = item.measure.as_ref()?;
+        Some(format!(
+            "{} {} {} is at its warning mark; the limit is {} {}",
+            house.names.label(line.of.item),
+            line.line,
+            value.unwrap_or_default(),
+            limit.sense.name(),
+            limit.limit.display(limit.unit)
+        ))
+    });
+    warns.collect()
+}
+
+/// What an inspection of these pieces looks at on a day.
+pub fn pieces(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    ids: &[String],
+    when: Occasion,
+    on: Day,
+) -> Result<Vec<Piece>, AnswerError> {
+    let Some((_, list)) = house.checklist_on(on) else {
+        return Err(AnswerError::NoChecklist { day: on });
+    };
+    let mut pieces = Vec::new();
+    for id in ids {
+        let record = house.names.item(id)?;
+        let sort = house.names.sort_word(record).unwrap_or("unknown item");
+        let items: Vec<ChecklistItem> = list.items_for(sort, when.word()).cloned().collect();
+        let mut last = HashMap::new();
+        for item in items.iter().filter(|it| it.measure.is_some()) {
+            let lines = snapshot.lines_of_key(record, &item.key, Day::MIN)?;
+            let found = lines.into_iter().filter(|it| it.of.on <= on);
+            if let Some(it) = found
+                .filter_map(|it| Some((it.value?, it.of.on)))
+                .next_back()
+            {
+                last.insert(item.key.clone(), it);
+            }
+        }
+        pieces.push(Piece {
+            id: house.names.label(record),
+            sort,
+            items,
+            last,
+        });
+    }
+    Ok(pieces)
+}
+
+/// The set that the last sheet used: device, control unit, guide tubes and meter.
+pub fn last_set(house: &House, sheet: &Sheet) -> Vec<String> {
+    let equipment = [&sheet.device, &sheet.control_unit];
+    let refs = equipment
+        .into_iter()
+        .flatten()
+        .chain(&sheet.guide_tubes)
+        .chain(&sheet.meter);
+    let known: Vec<RecordId> = refs.filter_map(|it| it.known()).collect();
+    known.into_iter().map(|it| house.names.label(it)).collect()
+}

@@ -1,0 +1,215 @@
+//! What was known, on the day of a sheet, of a thing that it used.
+
+use super::inspection::left_out;
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, TimeOfDay, parse_time};
+use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
+use crate::ledger::{InspectionRow, Snapshot};
+use crate::quantity::Activity;
+use crate::record::{
+    Body, CheckSort, EquipmentSort, InstrumentSort, LeakPart, Occasion, RecordId, Ref, Sheet, Words,
+};
+
+/// A thing with its withdrawal, servicing and nothing else.
+pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
+    let record = it.known();
+    let sort = record
+        .and_then(|record| house.names.sort_word(record))
+        .unwrap_or("unknown item");
+    let serviced = record.and_then(|record| {
+        let last = |sort| house.service.last_check(record, sort, day);
+        let of = house.names.instrument_body(record)?;
+        // Of a dosimeter a response check tells as much as a calibration.
+        let response = last(CheckSort::Response).filter(|_| of.sort.is_dosimeter());
+        let checked = last(CheckSort::Calibration)
+            .into_iter()
+            .chain(response)
+            .max_by_key(|it| (it.on, it.entry));
+        let serviced = house.upkeep.serviced_since(record, checked, day)?;
+        Some(Done {
+            entry: serviced.entry,
+            on: serviced.body.on,
+            what: serviced.body.what.clone(),
+        })
+    });
+    Item {
+        id: house.names.words(it),
+        sort: sort.to_owned(),
+        withdrawn: record.and_then(|record| house.service.withdrawn(record, day)),
+        upkeep: Upkeep {
+            serviced,
+            ..Upkeep::default()
+        },
+    }
+}
+
+/// A piece of equipment or a meter that was used, with its whole upkeep.
+pub(super) fn used(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Ref,
+    day: Day,
+) -> Result<Item, AnswerError> {
+    let mut item = item(house, it, day);
+    let Some(record) = it.known() else {
+        return Ok(item);
+    };
+    item.upkeep.duties = duties(snapshot, house, record, day)?;
+    item.upkeep.daily = daily(snapshot, house, record, day)?;
+    item.upkeep.defect = house.upkeep.open_defects(record, day).next().map(|it| {
+        let line = &it.line;
+        let note = line.note.as_deref().unwrap_or("no words");
+        Defect {
+            entry: line.of.entry,
+            on: line.of.on,
+            what: format!("{}: {note}", line.line),
+        }
+    });
+    Ok(item)
+}
+
+/// An instrument with its calibration.
+pub(super) fn instrument(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Ref,
+    day: Day,
+) -> Result<input::Instrument, AnswerError> {
+    let calibrated = it.known().and_then(|record| {
+        house
+            .service
+            .last_check(record, CheckSort::Calibration, day)
+    });
+    let of = it
+        .known()
+        .and_then(|record| house.names.instrument_body(record));
+    // The alarm check of a ratemeter stands on the sheet itself.
+    let item = match of.map(|it| it.sort) {
+        Some(InstrumentSort::Meter) => used(snapshot, house, it, day)?,
+        _ => item(house, it, day),
+    };
+    Ok(input::Instrument { item, calibrated })
+}
+
+/// What is to be done to a piece of equipment from time to time, with when it was last
+/// done on or before a day.
+pub(super) fn duties(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    record: RecordId,
+    day: Day,
+) -> Result<Vec<Duty>, AnswerError> {
+    let Some(equipment) = house.names.equipment_body(record) else {
+        return Ok(Vec::new());
+    };
+    let limit = leak_limit(house, day)?;
+    let leak = |key, what, part| {
+        let last = house.upkeep.last_leak_test(record, part, day, limit);
+        Duty {
+            key,
+            what,
+            last: last.map(|(check, _)| check),
+        }
+    };
+    let mut duties = Vec::new();
+    if equipment.sort == EquipmentSort::Source {
+        duties.push(leak("leak-test", "leak test", LeakPart::Source));
+    }
+    if equipment.uranium_tube == Some(true) {
+        let what = "leak test of the shield tube";
+        duties.push(leak("shield-leak-test", what, LeakPart::Tube));
+    }
+    if is_asked(house, record, Occasion::Quarterly, day) {
+        let last = last_periodic(snapshot, house, record, day)?;
+        duties.push(Duty {
+            key: "equipment-inspection",
+            what: "periodic inspection",
+            last: last.map(|it| LastCheck {
+                entry: it.entry,
+                on: it.on,
+                passed: true,
+            }),
+        });
+    }
+    Ok(duties)
+}
+
+/// The last periodic inspection on or before a day that has a line for each item of its list,
+/// were it `not done`: a look at two items is no periodic inspection. What arrives is inspected
+/// on receipt: the first period runs from then.
+pub(super) fn last_periodic(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    record: RecordId,
+    day: Day,
+) -> Result<Option<InspectionRow>, AnswerError> {
+    let mut last: Option<InspectionRow> = None;
+    for occasion in [Occasion::Quarterly, Occasion::Receipt] {
+        for row in snapshot.inspections_for(record, occasion, day)? {
+            let whole = match snapshot.body(row.entry)? {
+                Some(Body::Inspection(it)) => left_out(house, &it).is_empty(),
+                _ => false,
+            };
+            if whole {
+                let later = |it: &InspectionRow| (it.on, it.entry) > (row.on, row.entry);
+                last = last.filter(later).or(Some(row));
+                break;
+            }
+        }
+    }
+    Ok(last)
+}
+
+/// The removable activity from which a leak test fails; without one in the scheme, the
+/// strictest that is known.
+pub(super) fn leak_limit(house: &House, day: Day) -> Result<Activity, AnswerError> {
+    let tolerance = house.scheme_on(day)?.tolerance("leak-test-activity");
+    Ok(tolerance
+        .and_then(|it| it.activity())
+        .unwrap_or(Activity::from_bq(185)))
+}
+
+/// Whether the checklist in force has items for this thing on an occasion.
+pub(super) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day) -> bool {
+    let Some(sort) = house.names.sort_word(record) else {
+        return false;
+    };
+    house
+        .upkeep
+        .list_on(day)
+        .is_some_and(|it| it.list.items_for(sort, when.word()).next().is_some())
+}
+
+fn daily(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    record: RecordId,
+    day: Day,
+) -> Result<Daily, AnswerError> {
+    if !is_asked(house, record, Occasion::Daily, day) {
+        return Ok(Daily::NotAsked);
+    }
+    // An inspection for any occasion on that day looked at it; the earliest counts.
+    let looked = snapshot.inspections_of(record, day, day)?;
+    Ok(match looked.into_iter().next() {
+        None => Daily::Missing,
+        Some(it) => Daily::Looked {
+            entry: it.entry,
+            at: it.at.and_then(|at| parse_time(&at).ok()),
+        },
+    })
+}
+
+/// The first hour by which a sheet's equipment was in use. A shift that runs past midnight
+/// tells it only where the first exposure was before that.
+pub(super) fn in_use_by(sheet: &Sheet) -> Option<TimeOfDay> {
+    let time = |text: &Option<String>| parse_time(text.as_deref()?).ok();
+    if let Some(first) = time(&sheet.first_exposure) {
+        let after_midnight = time(&sheet.begins).is_some_and(|begins| first < begins);
+        return (!after_midnight).then_some(first);
+    }
+    if sheet.crosses_midnight() {
+        return None;
+    }
+    time(&sheet.device_back).or_else(|| time(&sheet.ends))
+}

@@ -1,0 +1,115 @@
+//! The dated facts about workers, as the computations take them.
+
+use std::collections::HashMap;
+
+use super::load::AnswerError;
+use super::names::Names;
+use crate::calendar::Day;
+use crate::dose::input::{self, MissingQuarter, Monitored, Pregnancy, PriorDose, WorkerFacts};
+use crate::ledger::Snapshot;
+use crate::record::{self, Authorization, MonitoringChange, PregnancyEnd, RecordId};
+
+/// Loads them, by worker.
+pub(super) fn load_facts(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+) -> Result<HashMap<RecordId, WorkerFacts>, AnswerError> {
+    let mut all: HashMap<RecordId, WorkerFacts> = names
+        .workers()
+        .map(|(record, worker)| {
+            let facts = WorkerFacts {
+                record,
+                id: worker.id.clone(),
+                name: worker.name.clone(),
+                birth_date: worker.birth_date,
+                category: worker.category,
+                monitored: monitored(worker.monitored_from, names.changes_of(record)),
+                ..WorkerFacts::default()
+            };
+            (record, facts)
+        })
+        .collect();
+    pregnancies(snapshot, &mut all)?;
+    for it in snapshot.all::<record::PriorDose>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.prior.push(PriorDose {
+                entry: it.entry,
+                first: it.body.first_day,
+                last: it.body.last_day,
+                employer: it.body.employer,
+                deep: it.body.deep_nsv,
+                lens: it.body.lens_nsv,
+                shallow: it.body.shallow_nsv,
+                extremity: it.body.extremity_nsv,
+            });
+        }
+    }
+    for it in snapshot.all::<record::MissingQuarter>()? {
+        let (Ok(year), Ok(quarter)) = (it.body.year.try_into(), it.body.quarter.try_into()) else {
+            continue;
+        };
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            let exposure_possible = it.body.exposure_possible;
+            facts.missing.push(MissingQuarter {
+                entry: it.entry,
+                year,
+                quarter,
+                exposure_possible,
+            });
+        }
+    }
+    for it in snapshot.all::<Authorization>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.authorizations.push(input::Authorization {
+                entry: it.entry,
+                level: it.body.level,
+                first: it.body.first_day,
+                last: it.body.last_day,
+            });
+        }
+    }
+    Ok(all)
+}
+
+fn pregnancies(
+    snapshot: &Snapshot<'_>,
+    all: &mut HashMap<RecordId, WorkerFacts>,
+) -> Result<(), AnswerError> {
+    let ends: HashMap<RecordId, Day> = snapshot
+        .all::<PregnancyEnd>()?
+        .into_iter()
+        .map(|it| (it.body.pregnancy, it.body.on))
+        .collect();
+    for it in snapshot.all::<record::Pregnancy>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.pregnancies.push(Pregnancy {
+                entry: it.entry,
+                notice_on: it.body.notice_on,
+                conception_on: it.body.conception_on,
+                ended_on: ends.get(&it.record).copied(),
+            });
+        }
+    }
+    Ok(())
+}
+
+fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {
+    let mut spans = vec![Monitored { from, until: None }];
+    for change in changes {
+        match change.change {
+            MonitoringChange::Ends => {
+                if let Some(open) = spans.last_mut().filter(|span| span.until.is_none()) {
+                    open.until = Some(change.on);
+                }
+            }
+            MonitoringChange::Starts if spans.last().is_some_and(|span| span.until.is_some()) => {
+                spans.push(Monitored {
+                    from: change.on,
+                    until: None,
+                });
+            }
+            MonitoringChange::Starts => {}
+        }
+    }
+    spans
+}

@@ -1,0 +1,184 @@
+//! What was known of an instrument or a piece of equipment on a day: its last
+//! checks, and whether it was out of service.
+
+use std::collections::HashMap;
+
+use super::calibration::{Judged, reads_low};
+use super::names::Names;
+use super::thing::{LifeLine, line};
+use crate::calendar::Day;
+use crate::dose::checks::input::{LastCheck, Withdrawal};
+use crate::dose::input::ReadsLow;
+use crate::instrument::look_back::{CheckFact, LookBack, look_back};
+use crate::ledger::{LedgerError, Snapshot};
+use crate::record::{self, CheckSort, RecordId, ServiceReturn};
+use crate::rule::Scheme;
+
+/// Checks, withdrawals and returns, by record and day.
+#[derive(Debug, Default)]
+pub(super) struct Service {
+    checks: HashMap<RecordId, Vec<Judged>>,
+    life: HashMap<RecordId, Vec<(Day, Change)>>,
+}
+
+#[derive(Debug, Clone)]
+enum Change {
+    Out(Withdrawal),
+    Back(i64),
+}
+
+impl Service {
+    /// Loads them; `scheme_on` gives the scheme of a check's day.
+    pub fn load<'s>(
+        snapshot: &Snapshot<'_>,
+        names: &Names,
+        scheme_on: impl Fn(Day) -> Option<&'s Scheme>,
+    ) -> Result<Service, LedgerError> {
+        let mut service = Service::default();
+        for it in snapshot.all::<record::Check>()? {
+            let instrument = it.body.instrument;
+            let Some(scheme) = scheme_on(it.body.on) else {
+                continue;
+            };
+            let judged = Judged::of(it, names.instrument_body(instrument), scheme);
+            service.checks.entry(instrument).or_default().push(judged);
+        }
+        for it in snapshot.all::<record::Withdrawal>()? {
+            let out = Withdrawal {
+                entry: it.entry,
+                on: it.body.on,
+                reason: it.body.reason,
+            };
+            service
+                .life
+                .entry(it.body.item)
+                .or_default()
+                .push((it.body.on, Change::Out(out)));
+        }
+        for it in snapshot.all::<ServiceReturn>()? {
+            service
+                .life
+                .entry(it.body.item)
+                .or_default()
+                .push((it.body.on, Change::Back(it.entry)));
+        }
+        for checks in service.checks.values_mut() {
+            checks.sort_by_key(|it| (it.check.body.on, it.check.entry));
+        }
+        for changes in service.life.values_mut() {
+            // Out and back on one day: it is back.
+            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back(_))));
+        }
+        Ok(service)
+    }
+
+    /// The last check of a sort on or before a day.
+    pub fn last_check(&self, record: RecordId, sort: CheckSort, on: Day) -> Option<LastCheck> {
+        let last = self
+            .checks_of(record)
+            .iter()
+            .rfind(|it| it.check.body.sort == sort && it.check.body.on <= on)?;
+        Some(LastCheck {
+            entry: last.check.entry,
+            on: last.check.body.on,
+            passed: last.passed(),
+        })
+    }
+
+    /// Every check of an instrument, by day.
+    pub fn checks_of(&self, record: RecordId) -> &[Judged] {
+        self.checks
+            .get(&record)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
+    /// The spans over which an instrument may have been wrong, each with its check.
+    pub fn look_backs(&self, record: RecordId) -> Vec<(LookBack, &Judged)> {
+        let checks = self.checks_of(record);
+        let facts: Vec<CheckFact> = checks.iter().map(Judged::fact).collect();
+        look_back(&facts)
+            .into_iter()
+            .filter_map(|span| {
+                let check = checks
+                    .iter()
+                    .find(|it| it.check.entry == span.failed_entry)?;
+                Some((span, check))
+            })
+            .collect()
+    }
+
+    /// Dosimeters that a check found to read low, with the days on which they may have.
+    pub fn reads_low(&self, names: &Names) -> Vec<ReadsLow> {
+        let mut all = Vec::new();
+        for record in self.checks.keys().copied() {
+            let sort = names.instrument_body(record).map(|it| it.sort);
+            if !sort.is_some_and(|it| it.is_dosimeter()) {
+                continue;
+            }
+            for (span, judged) in self.look_backs(record) {
+                let Some(worst) = judged.worst() else {
+                    continue;
+                };
+                let entry = judged.check.entry;
+                all.extend(reads_low(
+                    record,
+                    entry,
+                    worst,
+                    span.good_on,
+                    span.failed_on,
+                ));
+            }
+        }
+        all.sort_by_key(|it| it.entry);
+        all
+    }
+
+    /// The withdrawal that stands at the beginning of a day, or was made on it:
+    /// who asks whether a thing may be used counts both.
+    pub fn out_of_service(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+        let mut before = self
+            .life
+            .get(&record)?
+            .iter()
+            .filter(|(from, _)| *from <= on);
+        match before.next_back() {
+            Some((_, Change::Out(out))) => Some(out.clone()),
+            _ => None,
+        }
+    }
+
+    /// The withdrawals and returns of a thing.
+    pub fn life_of(&self, record: RecordId) -> Vec<LifeLine> {
+        let changes = self
+            .life
+            .get(&record)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        changes
+            .iter()
+            .map(|(on, change)| match change {
+                Change::Out(out) => line(*on, format!("withdrawn: {}", out.reason), "", out.entry),
+                Change::Back(entry) => line(*on, "returned to service".to_owned(), "", *entry),
+            })
+            .collect()
+    }
+
+    /// The withdrawal that was in force on a day. On the day of the withdrawal
+    /// itself the item may have been used before it was taken out, so that day
+    /// does not count.
+    pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+        let mut before = self
+            .life
+            .get(&record)?
+            .iter()
+            .filter(|(from, change)| match change {
+                Change::Out(_) => *from < on,
+                Change::Back(_) => *from <= on,
+            });
+        match before.next_back() {
+            Some((_, Change::Out(out))) => Some(out.clone()),
+            _ => None,
+        }
+    }
+}

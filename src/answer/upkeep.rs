@@ -1,0 +1,253 @@
+//! What was known of the upkeep of things on a day: the checklist in force, parts as fitted,
+//! leak tests, inventories, source exchanges, servicing and defects that were written down.
+
+use std::collections::HashMap;
+
+use super::load::AnswerError;
+use crate::calendar::Day;
+use crate::dose::checks::input::LastCheck;
+use crate::ledger::{LineRow, Snapshot, Stored};
+use crate::quantity::Activity;
+use crate::record::{
+    FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
+    ServiceReturn, Servicing, ServicingSort,
+};
+use crate::rule::Checklist;
+
+/// A checklist in force.
+#[derive(Debug)]
+pub(super) struct ListInForce {
+    /// The adoption.
+    pub record: RecordId,
+    /// Its entry.
+    pub entry: i64,
+    /// The first day.
+    pub from: Day,
+    /// The list.
+    pub list: Checklist,
+}
+
+/// A defect that an inspection wrote down.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Defect {
+    /// The line.
+    pub line: LineRow,
+    /// The day on which the item was found good again, or the piece was returned.
+    pub cleared_on: Option<Day>,
+}
+
+/// Loaded once for a question.
+#[derive(Debug, Default)]
+pub(super) struct Upkeep {
+    lists: Vec<ListInForce>,
+    parts: HashMap<RecordId, Vec<Stored<FittedPart>>>,
+    leak_tests: HashMap<RecordId, Vec<Stored<LeakTest>>>,
+    inventories: Vec<Stored<Inventory>>,
+    loadings: Vec<Stored<Loading>>,
+    servicings: HashMap<RecordId, Vec<Stored<Servicing>>>,
+    defects: HashMap<RecordId, Vec<Defect>>,
+}
+
+impl Upkeep {
+    pub fn load(snapshot: &Snapshot<'_>) -> Result<Upkeep, AnswerError> {
+        let mut upkeep = Upkeep {
+            lists: load_lists(snapshot)?,
+            inventories: snapshot.all::<Inventory>()?,
+            loadings: snapshot.all::<Loading>()?,
+            defects: load_defects(snapshot)?,
+            ..Upkeep::default()
+        };
+        upkeep.inventories.sort_by_key(|it| (it.body.on, it.entry));
+        upkeep.loadings.sort_by_key(|it| (it.body.on, it.entry));
+        for it in snapshot.all::<FittedPart>()? {
+            let parts = upkeep.parts.entry(it.body.equipment).or_default();
+            parts.push(it);
+        }
+        for parts in upkeep.parts.values_mut() {
+            parts.sort_by_key(|it| (it.body.fitted_on, it.entry));
+        }
+        for it in snapshot.all::<LeakTest>()? {
+            upkeep.leak_tests.entry(it.body.item).or_default().push(it);
+        }
+        for tests in upkeep.leak_tests.values_mut() {
+            tests.sort_by_key(|it| (it.body.on, it.entry));
+        }
+        for it in snapshot.all::<Servicing>()? {
+            let all = upkeep.servicings.entry(it.body.instrument).or_default();
+            all.push(it);
+        }
+        for all in upkeep.servicings.values_mut() {
+            all.sort_by_key(|it| (it.body.on, it.entry));
+        }
+        Ok(upkeep)
+    }
+
+    /// The checklist in force on a day: of those adopted from that day or earlier the
+    /// latest; of two from the same day, the one written later.
+    pub fn list_on(&self, day: Day) -> Option<&ListInForce> {
+        self.lists
+            .iter()
+            .filter(|it| it.from <= day)
+            .max_by_key(|it| (it.from, it.entry))
+    }
+
+    /// The checklist of an adoption.
+    pub fn list_of(&self, record: RecordId) -> Option<&ListInForce> {
+        self.lists.iter().find(|it| it.record == record)
+    }
+
+    /// Every adopted list.
+    pub fn lists(&self) -> &[ListInForce] {
+        &self.lists
+    }
+
+    /// The parts that were ever fitted to a piece, by day.
+    pub fn parts_of(&self, equipment: RecordId) -> &[Stored<FittedPart>] {
+        self.parts
+            .get(&equipment)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
+    /// The last leak test on or before a day. One that says `less than` more than the
+    /// limit proves nothing and has not passed.
+    pub fn last_leak_test(
+        &self,
+        item: RecordId,
+        part: LeakPart,
+        on: Day,
+        limit: Activity,
+    ) -> Option<(LastCheck, &LeakTest)> {
+        let all = self.leak_tests.get(&item)?;
+        let last = all
+            .iter()
+            .rfind(|it| it.body.part == part && it.body.on <= on)?;
+        let removable = last.body.removable_bq;
+        let check = LastCheck {
+            entry: last.entry,
+            on: last.body.on,
+            passed: removable < limit || (last.body.below && removable == limit),
+        };
+        Some((check, &last.body))
+    }
+
+    /// Every leak test of a piece, by day.
+    pub fn leak_tests_of(&self, item: RecordId) -> &[Stored<LeakTest>] {
+        self.leak_tests
+            .get(&item)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
+    /// Everything that was done to an instrument, by day.
+    pub fn servicings_of(&self, instrument: RecordId) -> &[Stored<Servicing>] {
+        self.servicings
+            .get(&instrument)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
+    /// Every inventory, by day.
+    pub fn inventories(&self) -> &[Stored<Inventory>] {
+        &self.inventories
+    }
+
+    /// The source that a device holds on a day, with the entry that says so.
+    pub fn source_in(&self, device: RecordId, on: Day) -> Option<(RecordId, i64)> {
+        let last = self
+            .loadings
+            .iter()
+            .rfind(|it| it.body.device == device && it.body.on <= on)?;
+        Some((last.body.source, last.entry))
+    }
+
+    /// The device that holds a source on a day.
+    pub fn device_of(&self, source: RecordId, on: Day) -> Option<RecordId> {
+        let last = self
+            .loadings
+            .iter()
+            .rfind(|it| it.body.source == source && it.body.on <= on)?;
+        let device = last.body.device;
+        (self.source_in(device, on)?.0 == source).then_some(device)
+    }
+
+    /// Every source exchange, by day.
+    pub fn loadings(&self) -> &[Stored<Loading>] {
+        &self.loadings
+    }
+
+    /// The last servicing of an instrument on or before a day, no battery change, after its
+    /// last check. Of two on one day the order of the entries counts.
+    pub fn serviced_since(
+        &self,
+        instrument: RecordId,
+        checked: Option<LastCheck>,
+        on: Day,
+    ) -> Option<&Stored<Servicing>> {
+        self.servicings.get(&instrument)?.iter().rfind(|it| {
+            it.body.sort == ServicingSort::Servicing
+                && it.body.on <= on
+                && checked.is_none_or(|last| (it.body.on, it.entry) > (last.on, last.entry))
+        })
+    }
+
+    /// Defects of a piece that were written down on or before a day and not cleared by
+    /// then. On the day of the defect itself the piece may have been used before.
+    pub fn open_defects(&self, item: RecordId, on: Day) -> impl Iterator<Item = &Defect> {
+        self.defects
+            .get(&item)
+            .into_iter()
+            .flatten()
+            .filter(move |it| {
+                it.line.of.on <= on && it.cleared_on.is_none_or(|cleared| cleared > on)
+            })
+    }
+}
+
+fn load_lists(snapshot: &Snapshot<'_>) -> Result<Vec<ListInForce>, AnswerError> {
+    snapshot
+        .all::<ListAdoption>()?
+        .into_iter()
+        .map(|it| match Checklist::parse(&it.body.text) {
+            Ok(list) => Ok(ListInForce {
+                record: it.record,
+                entry: it.entry,
+                from: it.body.from,
+                list,
+            }),
+            Err(problems) => Err(AnswerError::Checklist {
+                entry: it.entry,
+                name: it.body.name,
+                detail: problems.to_string(),
+            }),
+        })
+        .collect()
+}
+
+fn load_defects(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<Defect>>, AnswerError> {
+    let mut all: HashMap<RecordId, Vec<Defect>> = HashMap::new();
+    let lines = snapshot.defects()?;
+    if lines.is_empty() {
+        return Ok(all);
+    }
+    let returns = snapshot.all::<ServiceReturn>()?;
+    for line in lines {
+        let returned = returns
+            .iter()
+            .filter(|it| it.body.item == line.of.item && it.body.on >= line.of.on)
+            .map(|it| it.body.on)
+            .min();
+        let later = snapshot.lines_of_key(line.of.item, &line.line, line.of.on)?;
+        let moment = |it: &LineRow| (it.of.on, it.of.at.clone(), it.of.entry);
+        let good = later
+            .iter()
+            .filter(|it| matches!(it.result, LineResult::Good))
+            .find(|it| moment(it) > moment(&line))
+            .map(|it| it.of.on);
+        let cleared_on = returned.into_iter().chain(good).min();
+        all.entry(line.of.item)
+            .or_default()
+            .push(Defect { line, cleared_on });
+    }
+    Ok(all)
+}

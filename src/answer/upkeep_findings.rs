@@ -1,0 +1,276 @@
+//! What the upkeep of things needs, over a span of days: defects that stand, measures past
+//! their limit, leaking sources, inventories that were missed.
+
+use super::inspection::standing;
+use super::item_facts::leak_limit;
+use super::load::{AnswerError, House};
+use super::look_back::of_look_backs;
+use super::wear_findings::wear_findings;
+use crate::calendar::{Day, Span};
+use crate::ledger::{LineRow, Snapshot, Stored};
+use crate::quantity::ActivityUnit;
+use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
+use crate::rule::{Finding, IntervalRule, RuleText, Scheme, Severity, Standing, Status};
+
+/// The scheme's rule text. A scheme that was adopted before there was one loses no finding.
+pub(super) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
+    scheme.rule(key).cloned().unwrap_or_else(|| RuleText {
+        key: key.to_owned(),
+        citation: "good practice, no rule text in this scheme".to_owned(),
+        status: Status::ToBeConfirmed,
+        meaning: harm.to_owned(),
+        remedy: "Tell the RSO.".to_owned(),
+    })
+}
+
+/// Defects of a piece that are neither cleared nor answered with a withdrawal.
+pub(super) fn of_defects(house: &House, scheme: &Scheme, item: RecordId, on: Day) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "used-with-defect",
+        "A defect that somebody saw meets a crew that was not told.",
+    );
+    let id = house.names.label(item);
+    if house.service.out_of_service(item, on).is_some() {
+        return Vec::new();
+    }
+    house
+        .upkeep
+        .open_defects(item, on)
+        .map(|defect| {
+            let line = &defect.line;
+            let note = line.note.as_deref().unwrap_or("no words");
+            let what = format!(
+                "{id}: defect at {} written down on {} ({note}); the piece is neither withdrawn \
+                 nor found good since",
+                line.line, line.of.on
+            );
+            let entries = vec![line.of.entry];
+            Finding::new(Severity::Stop, &rule, id.clone(), what, entries)
+        })
+        .collect()
+}
+
+/// Measures past their limit that are not written down as a defect.
+pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "passed-beyond-limit",
+        "A worn part that was measured as worn goes on working.",
+    );
+    let mut found = Vec::new();
+    for line in lines.iter().filter(|it| it.result != LineResult::Defect) {
+        let list = house.upkeep.list_of(line.of.list);
+        let item = list.and_then(|it| it.list.item(&line.line));
+        let Some(item) = item else { continue };
+        if standing(Some(item), line.value.as_deref()) != Some(Standing::Beyond) {
+            continue;
+        }
+        let id = house.names.label(line.of.item);
+        let said = match line.result {
+            LineResult::Good => "written down as good",
+            _ => "written down without a word",
+        };
+        let limit = item.measure.as_ref().map_or_else(String::new, |it| {
+            format!("{} {}", it.sense.name(), it.limit.display(it.unit))
+        });
+        let subject = format!("{id}-{}", line.line);
+        let what = format!(
+            "{subject} {} on {}, limit {limit} ({}), {said}",
+            line.value.as_deref().unwrap_or_default(),
+            line.of.on,
+            item.basis
+        );
+        let entries = vec![line.of.entry];
+        found.push(Finding::new(Severity::Stop, &rule, subject, what, entries));
+    }
+    found
+}
+
+/// Everything of a span: measures of its days, and what stands on `on`.
+pub(super) fn upkeep_findings(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let mut found = Vec::new();
+    let lines = snapshot.measures_between(span.first, span.last)?;
+    found.extend(of_measures(house, scheme, &lines));
+    for item in house.names.items() {
+        found.extend(of_defects(house, scheme, item, on));
+        found.extend(of_leaks(house, scheme, item, on)?);
+    }
+    found.extend(of_inventories(house, scheme, (span, on)));
+    found.extend(wear_findings(snapshot, house, scheme, (span, on))?);
+    found.extend(of_gaps(house, scheme, (span, on)));
+    found.extend(of_look_backs(snapshot, house, scheme, (span, on))?);
+    Ok(found)
+}
+
+/// A source or a shield that leaked at its last test and is not withdrawn.
+fn of_leaks(
+    house: &House,
+    scheme: &Scheme,
+    item: RecordId,
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let rule = rule_text(
+        scheme,
+        "leaking-source",
+        "A leaking source contaminates people and equipment.",
+    );
+    let limit = leak_limit(house, on)?;
+    let mut found = Vec::new();
+    for part in [LeakPart::Source, LeakPart::Tube] {
+        let Some((check, test)) = house.upkeep.last_leak_test(item, part, on, limit) else {
+            continue;
+        };
+        if check.passed {
+            continue;
+        }
+        let id = house.names.label(item);
+        let removable = test.removable_bq.display(ActivityUnit::Becquerel);
+        let what = match test.below {
+            true => format!(
+                "{id}: the leak test of {} says less than {removable}: it cannot show {}",
+                check.on,
+                limit.display(ActivityUnit::Becquerel)
+            ),
+            false => format!("{id}: the leak test of {} found {removable}", check.on),
+        };
+        found.push(Finding::new(
+            Severity::Stop,
+            &rule,
+            id,
+            what,
+            vec![check.entry],
+        ));
+    }
+    Ok(found)
+}
+
+/// The inventory of a quarter that passed without one; and one that did not see everything.
+fn of_inventories(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Finding> {
+    let all = house.upkeep.inventories();
+    let Some(interval) = scheme.interval("inventory") else {
+        return Vec::new();
+    };
+    let Some(last) = all.iter().rfind(|it| it.body.on <= on) else {
+        return Vec::new();
+    };
+    let rule = rule_text(
+        scheme,
+        "inventory",
+        "A source that is missing is missed only when somebody needs it.",
+    );
+    let mut found = missed(all, interval, scheme, &rule, (span, on));
+    let unseen: Vec<String> = house
+        .names
+        .sources()
+        .filter(|(record, source)| {
+            source.in_service.is_none_or(|from| from <= last.body.on)
+                && house.service.withdrawn(*record, last.body.on).is_none()
+                && !last.body.found.contains(record)
+        })
+        .map(|(_, source)| source.id.clone())
+        .collect();
+    if !unseen.is_empty() {
+        let what = format!(
+            "the inventory of {} did not see {}",
+            last.body.on,
+            unseen.join(", ")
+        );
+        let entries = vec![last.entry];
+        found.push(Finding::new(
+            Severity::Act,
+            &rule,
+            "unseen".to_owned(),
+            what,
+            entries,
+        ));
+    }
+    found
+}
+
+/// Inventories that were missed: between two on record, and after the last.
+fn missed(
+    all: &[Stored<Inventory>],
+    rule: &IntervalRule,
+    scheme: &Scheme,
+    text: &RuleText,
+    (span, on): (Span, Day),
+) -> Vec<Finding> {
+    let done: Vec<&Stored<Inventory>> = all.iter().filter(|it| it.body.on <= on).collect();
+    let mut found = Vec::new();
+    for (at, before) in done.iter().enumerate() {
+        let Some(due) = rule.interval.due_after(before.body.on, scheme.year_start) else {
+            continue;
+        };
+        let next = done.get(at + 1);
+        let until = next.map_or(on, |it| it.body.on);
+        // The days on which it was missing must touch the span.
+        if until <= due || due >= span.last || until < span.first {
+            continue;
+        }
+        let then = next.map_or("none since".to_owned(), |it| {
+            format!("the next {}", it.body.on)
+        });
+        let what = format!(
+            "no inventory in time after that of {}: due {due}, {then}",
+            before.body.on
+        );
+        let mut entries = vec![before.entry];
+        entries.extend(next.map(|it| it.entry));
+        found.push(Finding::new(
+            Severity::Act,
+            text,
+            "inventory".to_owned(),
+            what,
+            entries,
+        ));
+    }
+    found
+}
+
+/// A calibration in force that lacks points that the rule asks for.
+fn of_gaps(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "meter-calibration",
+        "A scale that was not checked may be wrong.",
+    );
+    let mut found = Vec::new();
+    for (instrument, body) in house.names.instruments() {
+        let last = house
+            .service
+            .checks_of(instrument)
+            .iter()
+            .rfind(|it| it.check.body.sort == CheckSort::Calibration && it.check.body.on <= on);
+        let Some(judged) = last.filter(|it| span.contains(it.check.body.on)) else {
+            continue;
+        };
+        let Some(first) = judged.assessment.as_ref().and_then(|it| it.gaps.first()) else {
+            continue;
+        };
+        let more = judged.assessment.as_ref().map_or(0, |it| it.gaps.len() - 1);
+        let more = match more {
+            0 => String::new(),
+            more => format!(" (and {more} more)"),
+        };
+        let what = format!(
+            "the calibration of {} on {} is not whole: {first}{more}",
+            body.id, judged.check.body.on
+        );
+        let entries = vec![judged.check.entry];
+        found.push(Finding::new(
+            Severity::Act,
+            &rule,
+            body.id.clone(),
+            what,
+            entries,
+        ));
+    }
+    found
+}

@@ -1,0 +1,192 @@
+//! What the measures of parts need: a part heading for its limit, one figure many times
+//! running, an item that is never measured.
+
+use super::load::{AnswerError, House};
+use super::upkeep_findings::rule_text;
+use super::wear::{Measures, measures_of};
+use crate::calendar::{Day, Span};
+use crate::ledger::Snapshot;
+use crate::quantity::Amount;
+use crate::record::{LineResult, Words};
+use crate::rule::{Finding, Scheme, Severity};
+use crate::wear::forecast::Outlook;
+use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
+
+/// The signals of a span, and what heads for its limit on a day.
+pub(super) fn wear_findings(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    scheme: &Scheme,
+    (span, on): (Span, Day),
+) -> Result<Vec<Finding>, AnswerError> {
+    if house.checklist_on(on).is_none() {
+        return Ok(Vec::new());
+    }
+    let uses = snapshot.uses_by_item(on)?;
+    let mut all = Vec::new();
+    for item in house.names.items() {
+        let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
+        all.extend(measures_of(snapshot, house, item, mine, on)?);
+    }
+    let mut found = Vec::new();
+    for it in &all {
+        found.extend(heading(house, scheme, it, on));
+        found.extend(repeated(house, scheme, it, &all, span));
+        found.extend(unmeasured(snapshot, house, scheme, it, (span, on))?);
+    }
+    Ok(found)
+}
+
+fn subject(house: &House, it: &Measures) -> String {
+    format!("{}-{}", house.names.label(it.equipment), it.item.key)
+}
+
+/// A part that may reach its limit before somebody looks again. One that is past it, or is
+/// withdrawn, has a finding of its own.
+fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Finding> {
+    if !it.wears() || house.service.out_of_service(it.equipment, on).is_some() {
+        return None;
+    }
+    let forecast = it.forecast(on)?;
+    if !forecast.warns || forecast.outlook == Outlook::Beyond {
+        return None;
+    }
+    let rule = rule_text(
+        scheme,
+        "wear-heading",
+        "A part wears through between two inspections.",
+    );
+    let subject = subject(house, it);
+    let earliest = forecast
+        .earliest
+        .map_or("a day not known".to_owned(), |it| it.day.to_string());
+    let due = it
+        .next_inspection
+        .map_or("no next inspection known".to_owned(), |day| {
+            format!("next inspection due {day}")
+        });
+    let what = format!(
+        "{subject} {}: a measure may be at {} from {earliest} (95 %, an estimate from {} \
+         measures), {due}",
+        forecast.outlook.words(),
+        it.measure.limit.display(it.measure.unit),
+        forecast.points
+    );
+    let entries = it.now()?.points.iter().map(|it| it.entry).collect();
+    let severity = match forecast.outlook {
+        Outlook::MayBeBeyond => Severity::Act,
+        _ => Severity::Watch,
+    };
+    Some(Finding::new(severity, &rule, subject, what, entries))
+}
+
+/// The same figure many times running, judged by how the others repeat.
+fn repeated(
+    house: &House,
+    scheme: &Scheme,
+    it: &Measures,
+    all: &[Measures],
+    span: Span,
+) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "same-figure",
+        "A figure that was copied hides the wear that it should show.",
+    );
+    let Some(now) = it.now() else {
+        return Vec::new();
+    };
+    let passed = |entry: i64| {
+        let line = it.lines.iter().find(|line| line.of.entry == entry);
+        line.is_some_and(|line| line.result != LineResult::Defect)
+    };
+    let lines: Vec<Measured> = now
+        .points
+        .iter()
+        .map(|point| Measured {
+            entry: point.entry,
+            day: point.day,
+            count: point.count,
+            passed: passed(point.entry),
+        })
+        .collect();
+    let others: Vec<Vec<i64>> = all
+        .iter()
+        .filter(|other| other.item.key == it.item.key)
+        .flat_map(|other| {
+            let same_piece = other.equipment == it.equipment;
+            let skip = usize::from(same_piece);
+            let parts = other.series.len().saturating_sub(skip);
+            other.series.iter().take(parts)
+        })
+        .map(|part| part.points.iter().map(|point| point.count).collect())
+        .collect();
+    same_figure(&lines, &others, &it.measure)
+        .into_iter()
+        .filter(|run| run.first <= span.last && run.last >= span.first)
+        .map(|run| {
+            let subject = subject(house, it);
+            let figure = Amount::from_count(it.measure.unit.kind(), run.count);
+            let what = format!(
+                "{subject} is written as {} {} times running, {} to {}; elsewhere {} of {} \
+                 measures repeat the one before",
+                figure.display(it.measure.unit),
+                run.entries.len(),
+                run.first,
+                run.last,
+                run.same_pairs,
+                run.pairs
+            );
+            Finding::new(Severity::Watch, &rule, subject, what, run.entries)
+        })
+        .collect()
+}
+
+/// An item that asks for a measure and never got one on the part that is there.
+fn unmeasured(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    scheme: &Scheme,
+    it: &Measures,
+    (span, on): (Span, Day),
+) -> Result<Option<Finding>, AnswerError> {
+    if it.now().is_some_and(|part| !part.points.is_empty()) {
+        return Ok(None);
+    }
+    let since = it.now().and_then(|part| part.fitted).map(|it| it.day);
+    let inspections: Vec<(i64, Day)> = snapshot
+        .inspections_of(it.equipment, since.unwrap_or(Day::MIN), on)?
+        .into_iter()
+        .filter(|row| it.item.is_for(row.occasion.word()))
+        .map(|row| (row.entry, row.on))
+        .collect();
+    let last = inspections.last().map(|(_, day)| *day);
+    let coverage = Coverage {
+        inspections,
+        measured: 0,
+    };
+    let Some(never) =
+        never_measured(&coverage).filter(|_| last.is_some_and(|last| span.contains(last)))
+    else {
+        return Ok(None);
+    };
+    let rule = rule_text(
+        scheme,
+        "never-measured",
+        "What nobody measures cannot warn.",
+    );
+    let subject = subject(house, it);
+    let what = format!(
+        "{subject} was never measured at {} inspections since {}",
+        never.entries.len(),
+        never.since
+    );
+    let entries = never.entries.last().copied().into_iter().collect();
+    Ok(Some(Finding::new(
+        Severity::Watch,
+        &rule,
+        subject,
+        what,
+        entries,
+    )))
+}

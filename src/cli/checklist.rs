@@ -1,0 +1,189 @@
+//! `wearbook checklist ...`
+
+use std::path::{Path, PathBuf};
+
+use clap::Subcommand;
+
+use super::args::{ShowArgs, WriteArgs};
+use super::failure::{self, Failure};
+use super::run::{Session, form, mode, read_file};
+use crate::answer::{NoSuchName, near};
+use crate::intake::append_all;
+use crate::record::ListAdoption;
+use crate::rule::{Checklist, checklist_offer, checklists, diff};
+use crate::show::{checklist_report, checklists_report, diff_report, taken_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ChecklistVerb {
+    /// List the built-in checklists and those that were adopted
+    ///
+    /// Example: wearbook checklist list
+    List {
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show what an inspection looks at
+    ///
+    /// Example: wearbook checklist show --of "control unit" --when quarterly
+    Show {
+        /// A built-in name, a file, or nothing for the one in force
+        checklist: Option<String>,
+        /// Only for one kind of thing, such as "exposure device"
+        #[arg(long, value_name = "KIND")]
+        of: Option<String>,
+        /// Only for daily, quarterly, after an event or on receipt
+        #[arg(long, value_name = "OCCASION")]
+        when: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Check a checklist file: every problem with line and column
+    ///
+    /// Example: wearbook checklist check our-list.toml
+    Check {
+        /// The file
+        file: PathBuf,
+    },
+    /// Put a checklist in force from a day on
+    ///
+    /// Example: wearbook checklist adopt general --from 2026-06-01
+    Adopt {
+        /// A built-in name or a file
+        checklist: String,
+        /// First day
+        #[arg(long, value_name = "DATE")]
+        from: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+    /// Show what differs between two checklists
+    ///
+    /// Example: wearbook checklist diff general our-list.toml
+    Diff {
+        /// A built-in name or a file
+        old: String,
+        /// A built-in name, a file, or nothing for the one in force
+        new: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), Failure> {
+    match verb {
+        ChecklistVerb::List { show } => {
+            let adopted = match session.ledger_path.exists() {
+                true => session.ask(None, |snapshot, _| crate::answer::checklists_of(snapshot))?,
+                false => Vec::new(),
+            };
+            let report = || checklists_report(&adopted, checklists());
+            let output = &mut session.output;
+            output.answer(form(&show), "checklist list", &adopted, report)
+        }
+        ChecklistVerb::Show {
+            checklist,
+            of,
+            when,
+            show,
+        } => {
+            let list = named_or_in_force(session, checklist.as_deref())?;
+            let (of, when) = (of.as_deref(), when.as_deref());
+            let shown = checklist_report(&list, of, when);
+            if shown.is_empty() {
+                let what = format!("the list `{}` has nothing for that", list.key);
+                let right = "kinds and occasions as `wearbook checklist show` lists them";
+                return Err(Failure::flag("of", what, right));
+            }
+            let plain = crate::show::checklist_plain(&list, of, when);
+            let output = &mut session.output;
+            output.answer(form(&show), "checklist show", &plain, || shown.report)
+        }
+        ChecklistVerb::Check { file } => {
+            let list = read_list(&file.display().to_string())?;
+            let mut report = crate::show::Report::new(format!(
+                "{} can be adopted as `{}`: {} items",
+                file.display(),
+                list.key,
+                list.items.len()
+            ));
+            report.caution(list.confirm.clone());
+            session.output.report(report)
+        }
+        ChecklistVerb::Adopt {
+            checklist,
+            from,
+            write,
+        } => adopt(session, &checklist, &from, &write),
+        ChecklistVerb::Diff { old, new, show } => {
+            let old = read_list(&old)?;
+            let new = named_or_in_force(session, new.as_deref())?;
+            let changes = diff(&old, &new);
+            let output = &mut session.output;
+            output.answer(form(&show), "checklist diff", &changes, || {
+                diff_report(&old, &new, &changes)
+            })
+        }
+    }
+}
+
+fn adopt(
+    session: &mut Session<'_>,
+    checklist: &str,
+    from: &str,
+    write: &WriteArgs,
+) -> Result<(), Failure> {
+    let from = failure::day("from", from)?;
+    let list = read_list(checklist)?;
+    let adoption = ListAdoption {
+        from,
+        name: list.key.clone(),
+        text: list.written_out(),
+    };
+    let mut ledger = session.open()?;
+    let taken = append_all(
+        &mut ledger,
+        &session.author(write.by.as_deref()),
+        session.clock.now(),
+        mode(write.dry_run),
+        vec![adoption.into()],
+    )?;
+    let mut report = taken_report(&taken, write.dry_run);
+    report.caution(list.confirm.clone());
+    session.output.report(report)
+}
+
+fn named_or_in_force(session: &mut Session<'_>, name: Option<&str>) -> Result<Checklist, Failure> {
+    if let Some(name) = name {
+        return read_list(name);
+    }
+    let now = session.clock.now();
+    let list = session.ask(None, |_, house| {
+        let today = house.today(now);
+        Ok(house.checklist_on(today).map(|(_, list)| list.clone()))
+    })?;
+    list.ok_or_else(|| Failure::Refused {
+        what: "no checklist is in force today".to_owned(),
+        hint: "wearbook checklist adopt general --from DATE, or name a list".to_owned(),
+    })
+}
+
+/// A built-in list by name, or a file.
+fn read_list(name: &str) -> Result<Checklist, Failure> {
+    let text = match checklist_offer(name) {
+        Some(offer) => offer.text.to_owned(),
+        None if Path::new(name).exists() => read_file(Path::new(name))?,
+        None => {
+            let near = near(name, checklists().iter().map(|it| it.name));
+            return Err(NoSuchName {
+                what: "built-in checklist or checklist file".to_owned(),
+                name: name.to_owned(),
+                near,
+            }
+            .into());
+        }
+    };
+    Checklist::parse(&text).map_err(|problems| Failure::Scheme {
+        file: name.to_owned(),
+        problems,
+    })
+}

@@ -1,0 +1,72 @@
+//! `wearbook wear ...`
+
+use clap::Subcommand;
+
+use super::args::ShowArgs;
+use super::failure::{self, Failure};
+use super::run::{Session, form};
+use crate::answer::{wear_list, wear_of};
+use crate::show::{wear_list_report, wear_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum WearVerb {
+    /// List every measured part and where it is heading: estimates
+    ///
+    /// Example: wearbook wear list --check
+    List {
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        /// Exit with 3 if a part may reach its limit before it is looked at again
+        #[arg(long)]
+        check: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show the measures of one piece of equipment, part after part
+    ///
+    /// Example: wearbook wear show CU-2
+    Show {
+        /// Its id
+        equipment: String,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: WearVerb) -> Result<(), Failure> {
+    let now = session.clock.now();
+    match verb {
+        WearVerb::List { on, check, show } => {
+            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let answer = session.ask(None, |snapshot, house| {
+                wear_list(snapshot, house, on.unwrap_or_else(|| house.today(now)))
+            })?;
+            let warns = answer.lines.iter().any(|it| it.forecast.warns);
+            let output = &mut session.output;
+            output.answer(form(&show), "wear list", &answer, || {
+                wear_list_report(&answer)
+            })?;
+            match check && warns {
+                true => Err(Failure::Found),
+                false => Ok(()),
+            }
+        }
+        WearVerb::Show {
+            equipment,
+            on,
+            show,
+        } => {
+            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let answer = session.ask(None, |snapshot, house| {
+                let on = on.unwrap_or_else(|| house.today(now));
+                wear_of(snapshot, house, &equipment, on)
+            })?;
+            let output = &mut session.output;
+            output.answer(form(&show), "wear show", &answer, || wear_report(&answer))
+        }
+    }
+}

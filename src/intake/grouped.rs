@@ -1,0 +1,90 @@
+//! Rows that stand together in a file and are one record: the lines of an inspection, the
+//! points of a calibration.
+
+use std::collections::HashSet;
+use std::path::Path;
+
+use super::cells::{Cells, Columns, Row};
+use super::fault::{Fault, Faults, IntakeError};
+
+/// Where such rows come from.
+#[derive(Debug)]
+pub enum Batch<'a> {
+    /// A CSV file.
+    File(&'a Path),
+    /// Typed rows, in the order of the columns.
+    Typed(Vec<Vec<String>>),
+}
+
+/// What makes rows one record.
+pub(super) struct Shape {
+    /// All columns.
+    pub names: &'static [&'static str],
+    /// Columns that a file must have.
+    pub needed: &'static [&'static str],
+    /// Columns whose cells are the same on all rows of one record. A row that leaves all of
+    /// them blank goes with the row above.
+    pub head: &'static [usize],
+    /// What one record is, for messages.
+    pub what: &'static str,
+}
+
+/// Reads all rows and gives the rows of each record to `take`, in order. Returns the file's
+/// name.
+pub(super) fn each_group(
+    shape: &Shape,
+    batch: Batch<'_>,
+    faults: &mut Faults,
+    mut take: impl FnMut(&Columns, &[Row], &mut Faults) -> Result<(), IntakeError>,
+) -> Result<Option<String>, IntakeError> {
+    let mut group: Vec<Row> = Vec::new();
+    let mut seen: HashSet<Vec<String>> = HashSet::new();
+    let mut push = |columns: &Columns, row: Row, group: &mut Vec<Row>, faults: &mut Faults| {
+        let head = head(shape, columns, &row);
+        let follows = group.first().is_some_and(|first| {
+            head.iter().all(String::is_empty) || { head == self::head(shape, columns, first) }
+        });
+        if !follows {
+            if !group.is_empty() {
+                take(columns, group, faults)?;
+                group.clear();
+            }
+            if !seen.insert(head) {
+                let what = format!("the rows of this {} do not stand together", shape.what);
+                let right = "put all its rows on lines that follow each other";
+                faults.push(Fault::new(row.line, "", "", what, right));
+            }
+        }
+        group.push(row);
+        Ok::<(), IntakeError>(())
+    };
+    let (columns, file) = match batch {
+        Batch::Typed(rows) => {
+            let columns = Columns::whole(shape.names);
+            for values in rows {
+                push(&columns, Row::typed(values), &mut group, faults)?;
+            }
+            (columns, None)
+        }
+        Batch::File(path) => {
+            let mut cells = Cells::open(path, shape.names, shape.needed)?;
+            let mut row = Row::default();
+            while cells.next(&mut row, faults) {
+                push(&cells.columns, row.clone(), &mut group, faults)?;
+            }
+            let file = cells.file().to_owned();
+            (cells.columns, Some(file))
+        }
+    };
+    if !group.is_empty() {
+        take(&columns, &group, faults)?;
+    }
+    Ok(file)
+}
+
+fn head(shape: &Shape, columns: &Columns, row: &Row) -> Vec<String> {
+    let cells = shape.head.iter();
+    cells
+        .map(|column| columns.cell(row, *column).to_lowercase())
+        .collect()
+}

@@ -1,0 +1,337 @@
+//! What is done to instruments and equipment: parts fitted, servicing, leak tests,
+//! inventories and source exchanges.
+
+use std::collections::BTreeSet;
+
+use super::{Column, Desk, Reader, Register, RowBodies, known, only, register};
+use crate::answer::Names;
+use crate::calendar::Day;
+use crate::intake::fields::Fields;
+use crate::ledger::LedgerError;
+use crate::quantity::Activity;
+use crate::record::{
+    EquipmentSort, FittedPart, Inventory, LeakPart, LeakTest, ListAdoption, Loading, RecordId,
+    Servicing, ServicingSort,
+};
+use crate::rule::Checklist;
+
+register!(PARTS: "equipment" "fit" "parts" "fitted part", Desk read_part, [
+    "equipment" true "id of the equipment",
+    "component" true "which part, in the checklist's words, such as `drive cable`",
+    "fitted_on" true "day on which it was fitted",
+    "by" true "who fitted it",
+    "serial" false "the part's own number",
+    "lot" false "the supplier's lot, where the label has one",
+]);
+
+register!(SERVICES: "instrument" "service" "services" "servicing", Desk read_servicing, [
+    "instrument" true "the instrument's id",
+    "on" true "day",
+    "sort" true "servicing, or battery change",
+    "what" true "what was done to it",
+    "by" true "who did it",
+]);
+
+register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", Desk read_leak_test, [
+    "item" true "id of the source assembly, or of the device for its shield tube",
+    "on" true "day of the wipe",
+    "part" true "source, or shield tube",
+    "removable" true "removable activity, such as `12 Bq`, or `< 5 Bq`",
+    "by" true "who analysed the wipe",
+    "certificate" false "number of the certificate",
+]);
+
+register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk read_inventory, [
+    "on" true "day of the inventory",
+    "by" true "who counted",
+    "found" true "ids of the sources and devices that were seen, parted by blanks",
+    "note" false "anything else, such as where a missing one is",
+]);
+
+register!(LOADINGS: "equipment" "load" "loads" "source exchange", Desk read_loading, [
+    "device" true "id of the exposure device",
+    "source" true "id of the source assembly that is in it from then on",
+    "on" true "day",
+    "by" true "who did it",
+]);
+
+/// The day of something that has happened: not after today, and not before the thing
+/// was in service.
+fn day_of(
+    fields: &mut Fields<'_>,
+    column: usize,
+    desk: &Desk<'_>,
+    item: Option<RecordId>,
+) -> Option<Day> {
+    let day = fields.needed_day(column)?;
+    if day > desk.today {
+        let what = format!("is in the future: today is {}", desk.today);
+        fields.fault(column, what, "the day on which it was done");
+        return None;
+    }
+    if let Some(from) = item.and_then(|item| desk.names.in_service(item))
+        && day < from
+    {
+        let what = format!("is before it came into service on {from}");
+        fields.fault(column, what, format!("a day from {from} on"));
+        return None;
+    }
+    Some(day)
+}
+
+fn equipment(
+    fields: &mut Fields<'_>,
+    names: &Names,
+    column: usize,
+    of: Option<EquipmentSort>,
+) -> Option<RecordId> {
+    use crate::record::Words;
+    let what = of.map_or("equipment", Words::word);
+    let record = known(fields, column, what, |id| {
+        names.equipment(id).map_err(|_| names.near_equipment(id))
+    })?;
+    let sort = names.equipment_body(record)?.sort;
+    if of.is_some_and(|of| of != sort) {
+        let (is, wanted) = (with_article(sort.word()), with_article(what));
+        fields.fault(column, format!("is {is}"), wanted);
+        return None;
+    }
+    Some(record)
+}
+
+fn with_article(word: &str) -> String {
+    match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        true => format!("an {word}"),
+        false => format!("a {word}"),
+    }
+}
+
+/// The components that the adopted lists name: of a piece of this sort, and of others.
+fn components(
+    desk: &Desk<'_>,
+    sort: Option<&str>,
+) -> Result<(BTreeSet<String>, BTreeSet<String>), LedgerError> {
+    let (mut here, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
+    for adopted in desk.snapshot.all::<ListAdoption>()? {
+        let Ok(list) = Checklist::parse(&adopted.body.text) else {
+            continue;
+        };
+        for item in list.items {
+            match Some(item.on.as_str()) == sort {
+                true => here.insert(item.component),
+                false => elsewhere.insert(item.component),
+            };
+        }
+    }
+    Ok((here, elsewhere))
+}
+
+/// The component in the checklist's words. One that no list names is kept: a site may write
+/// down parts that nobody inspects. A misspelling would begin a series of its own, unseen.
+fn component(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    equipment: Option<RecordId>,
+) -> Result<Option<String>, LedgerError> {
+    let Some(component) = fields.needed(1, "such as `drive cable`") else {
+        return Ok(None);
+    };
+    let component = component.to_lowercase();
+    let sort = equipment.and_then(|it| desk.names.sort_word(it));
+    let (here, elsewhere) = components(desk, sort)?;
+    if here.contains(&component) {
+        return Ok(Some(component));
+    }
+    // Two signs off, and no more: other words are another part.
+    let near: Vec<String> = here
+        .iter()
+        .filter(|it| strsim::osa_distance(it, &component) <= 2)
+        .cloned()
+        .collect();
+    if !near.is_empty() || elsewhere.contains(&component) {
+        let what = format!("is no part of {}", with_article(sort.unwrap_or("piece")));
+        let right = match near.is_empty() {
+            true => super::quoted(&here.into_iter().collect::<Vec<_>>()),
+            false => format!("did you mean {}?", super::quoted(&near)),
+        };
+        fields.fault(1, what, right);
+        return Ok(None);
+    }
+    Ok(Some(component))
+}
+
+fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
+    let equipment = equipment(fields, desk.names, 0, None);
+    let component = component(fields, desk, equipment)?;
+    let fitted_on = day_of(fields, 2, desk, equipment);
+    let by = fields.needed(3, "who fitted it");
+    let (serial, lot) = (fields.text(4), fields.text(5));
+    let (Some(by), Some(component), Some(equipment), Some(fitted_on)) =
+        (by, component, equipment, fitted_on)
+    else {
+        return Ok(None);
+    };
+    if let Some(serial) = &serial
+        && let Some(other) = desk
+            .snapshot
+            .part_elsewhere(&component, serial, fitted_on)?
+        && other != equipment
+    {
+        let label = desk.names.label(other);
+        let what = format!("is the part that {label} has: one part is not in two places");
+        let right = format!("fit another part to {label} first, or amend its entry");
+        fields.fault(4, what, right);
+        return Ok(None);
+    }
+    Ok(only(FittedPart {
+        by,
+        component,
+        equipment,
+        fitted_on,
+        lot,
+        serial,
+    }))
+}
+
+fn read_servicing(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let instrument = instrument(fields, desk.names, 0);
+    let on = day_of(fields, 1, desk, instrument);
+    let sort = fields.needed_word::<ServicingSort>(2);
+    let what = fields.needed(3, "what was done to it");
+    let by = fields.needed(4, "who did it");
+    let all = (by, instrument, on, sort, what);
+    let (Some(by), Some(instrument), Some(on), Some(sort), Some(what)) = all else {
+        return Ok(None);
+    };
+    Ok(only(Servicing {
+        by,
+        instrument,
+        on,
+        sort,
+        what,
+    }))
+}
+
+/// The instrument that a cell names.
+pub(in crate::intake) fn instrument(
+    fields: &mut Fields<'_>,
+    names: &Names,
+    column: usize,
+) -> Option<RecordId> {
+    known(fields, column, "an instrument", |id| {
+        names.instrument(id).map_err(|_| names.near_instruments(id))
+    })
+}
+
+fn read_leak_test(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let part = fields.needed_word::<LeakPart>(2);
+    let of = match part {
+        Some(LeakPart::Source) => Some(EquipmentSort::Source),
+        Some(LeakPart::Tube) => Some(EquipmentSort::Device),
+        None => None,
+    };
+    let item = equipment(fields, desk.names, 0, of);
+    let on = day_of(fields, 1, desk, item);
+    let removable = removable(fields, 3);
+    let by = fields.needed(4, "who analysed the wipe");
+    let certificate = fields.text(5);
+    let all = (by, item, on, part, removable);
+    let (Some(by), Some(item), Some(on), Some(part), Some((below, removable_bq))) = all else {
+        return Ok(None);
+    };
+    Ok(only(LeakTest {
+        below,
+        by,
+        certificate,
+        item,
+        on,
+        part,
+        removable_bq,
+    }))
+}
+
+/// `12 Bq`, or `< 5 Bq` where the laboratory says less than.
+fn removable(fields: &mut Fields<'_>, column: usize) -> Option<(bool, Activity)> {
+    const RIGHT: &str = "an activity such as `12 Bq`, or `< 5 Bq`";
+    let text = fields.needed(column, RIGHT)?;
+    let (below, amount) = match text.strip_prefix('<') {
+        Some(rest) => (true, rest.trim()),
+        None => (false, text.as_str()),
+    };
+    match Activity::parse(amount, None) {
+        Ok(activity) => Some((below, activity)),
+        Err(error) => {
+            fields.unreadable(column, &error, RIGHT);
+            None
+        }
+    }
+}
+
+fn read_inventory(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let on = day_of(fields, 0, desk, None);
+    let by = fields.needed(1, "who counted");
+    let cell = fields.needed(2, "ids parted by blanks");
+    let mut found = Vec::new();
+    for id in cell.as_deref().unwrap_or_default().split_whitespace() {
+        match desk.names.equipment(id) {
+            Ok(record) if found.contains(&record) => {
+                fields.fault(2, format!("has `{id}` twice"), "each id once");
+            }
+            Ok(record) => found.push(record),
+            Err(_) => {
+                let near = desk.names.near_equipment(id);
+                let right = super::did_you_mean(&near, "register it first");
+                fields.fault(
+                    2,
+                    format!("has `{id}`, which the ledger does not know"),
+                    right,
+                );
+            }
+        }
+    }
+    let note = fields.text(3);
+    let (Some(by), Some(on)) = (by, on) else {
+        return Ok(None);
+    };
+    Ok(only(Inventory {
+        by,
+        found,
+        note,
+        on,
+    }))
+}
+
+fn read_loading(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let device = equipment(fields, desk.names, 0, Some(EquipmentSort::Device));
+    let source = equipment(fields, desk.names, 1, Some(EquipmentSort::Source));
+    let on = day_of(fields, 2, desk, device);
+    if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it)))
+        && on < from
+    {
+        let what = format!("came into service on {from}, and this is {on}");
+        let right = format!("a day from {from} on, or the source that was in it before");
+        fields.fault(1, what, right);
+    }
+    let by = fields.needed(3, "who did it");
+    let (Some(by), Some(device), Some(on), Some(source)) = (by, device, on, source) else {
+        return Ok(None);
+    };
+    Ok(only(Loading {
+        by,
+        device,
+        on,
+        source,
+    }))
+}

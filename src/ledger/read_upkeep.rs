@@ -1,0 +1,350 @@
+//! Reading inspections line by line, and how often a piece was used.
+
+use std::collections::HashMap;
+
+use rusqlite::{OptionalExtension, Row, params};
+
+use super::{LedgerError, Snapshot};
+use crate::calendar::Day;
+use crate::record::{LineResult, Occasion, RecordId, Words};
+
+/// The head of one inspection.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InspectionRow {
+    /// The entry that says it.
+    pub entry: i64,
+    /// What was looked at.
+    pub item: RecordId,
+    /// The checklist that was in force.
+    pub list: RecordId,
+    /// What it was made for.
+    pub occasion: Occasion,
+    /// The day.
+    pub on: Day,
+    /// The hour, HH:MM.
+    pub at: Option<String>,
+    /// Who looked, where the ledger knows the person.
+    pub worker: Option<RecordId>,
+    /// Who looked, as written.
+    pub looked: Option<String>,
+    /// The device's own counter of cycles.
+    pub counter: Option<i64>,
+    /// When the entry was first written.
+    pub written_at: String,
+}
+
+/// One line of an inspection, with its head.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LineRow {
+    /// The inspection.
+    pub of: InspectionRow,
+    /// The item's key in the checklist.
+    pub line: String,
+    /// What was found.
+    pub result: LineResult,
+    /// What was measured, as written.
+    pub value: Option<String>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// What was done about it.
+    pub action: Option<String>,
+    /// The other piece of a mating check.
+    pub other: Option<RecordId>,
+}
+
+/// One sheet's use of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UseRow {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The day on which the shift began.
+    pub day: Day,
+    /// Exposures made, where the sheet says so.
+    pub exposures: Option<i64>,
+}
+
+const HEAD: &str = "i.entry, i.item, i.list, i.occasion, i.on_day, i.at, i.worker, i.looked,
+     i.counter, w.written_at";
+
+const LINE: &str = "l.line, l.result, l.value, l.note, l.action, l.other";
+
+const FROM: &str = "FROM inspection AS i JOIN entry AS w ON w.seq = i.record";
+
+const STANDS: &str = "i.entry <= ?1 AND (i.ended_by IS NULL OR i.ended_by > ?1)";
+
+fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
+    let occasion: String = row.get(3)?;
+    Ok(InspectionRow {
+        entry: row.get(0)?,
+        item: row.get(1)?,
+        list: row.get(2)?,
+        occasion: Occasion::from_word(&occasion).unwrap_or(Occasion::Daily),
+        on: row.get(4)?,
+        at: row.get(5)?,
+        worker: row.get(6)?,
+        looked: row.get(7)?,
+        counter: row.get(8)?,
+        written_at: row.get(9)?,
+    })
+}
+
+fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
+    let result: String = row.get(11)?;
+    Ok(LineRow {
+        of: head(row)?,
+        line: row.get(10)?,
+        // A word that this program does not know vouches for nothing.
+        result: LineResult::from_word(&result).unwrap_or(LineResult::NotDone),
+        value: row.get(12)?,
+        note: row.get(13)?,
+        action: row.get(14)?,
+        other: row.get(15)?,
+    })
+}
+
+fn use_row(row: &Row<'_>) -> rusqlite::Result<UseRow> {
+    Ok(UseRow {
+        entry: row.get(0)?,
+        day: row.get(1)?,
+        exposures: row.get(2)?,
+    })
+}
+
+impl Snapshot<'_> {
+    /// The inspections of a piece over days, by day, hour and entry.
+    pub fn inspections_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The lines of mating checks in which a piece was the other one, over days.
+    pub fn mated_with(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, {LINE} {FROM} JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.other = ?2 AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// All inspections over days, by day, hour and entry.
+    pub fn inspections(&self, first: Day, last: Day) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.on_day BETWEEN ?2 AND ?3
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), first, last], head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The inspections of a piece for an occasion on or before a day, the last first.
+    pub fn inspections_for(
+        &self,
+        item: RecordId,
+        occasion: Occasion,
+        on: Day,
+    ) -> Result<Vec<InspectionRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD} {FROM} WHERE {STANDS} AND i.item = ?2 AND i.on_day <= ?3
+             AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let parameters = params![self.known_at(), item, on, occasion.word()];
+        let rows = statement.query_map(parameters, head)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every line of the inspections of a piece over days, also where it was the other
+    /// piece, in the order of the inspections and of their lines.
+    pub fn lines_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let columns = format!("{HEAD}, {LINE}, l.ordinal");
+        let from = format!("{FROM} JOIN inspection_line AS l ON l.entry = i.entry");
+        let sql = format!(
+            "SELECT {columns} {from} WHERE {STANDS} AND i.item = ?2
+               AND i.on_day BETWEEN ?3 AND ?4
+             UNION ALL
+             SELECT {columns} {from} WHERE {STANDS} AND l.other = ?2
+               AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY 5, 6, 1, 17"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every line with a measure of some days, by piece, line and day.
+    pub fn measures_between(&self, first: Day, last: Day) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, {LINE} {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.value IS NOT NULL AND i.on_day BETWEEN ?2 AND ?3
+             ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), first, last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every line that says `defect`, by day, hour and entry.
+    pub fn defects(&self) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, {LINE} {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.result = ?2
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows =
+            statement.query_map(params![self.known_at(), LineResult::Defect.word()], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The lines of one key on a piece from a day on, by day, hour and entry.
+    pub fn lines_of_key(
+        &self,
+        item: RecordId,
+        key: &str,
+        first: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, {LINE} {FROM}
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND i.item = ?2 AND l.line = ?3 AND i.on_day >= ?4
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, key, first], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The sheets that used a piece over days, by day and entry.
+    pub fn uses_of(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<UseRow>, LedgerError> {
+        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
+             AND s.day BETWEEN ?3 AND ?4";
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands}
+               AND (s.device = ?2 OR s.source = ?2 OR s.control_unit = ?2 OR s.meter = ?2)
+             UNION
+             SELECT s.entry, s.day, s.exposures FROM sheet AS s
+               JOIN sheet_guide_tube AS g ON g.entry = s.entry AND g.tube = ?2
+             WHERE {stands}
+             ORDER BY 2, 1"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], use_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The uses of every piece up to a day, by piece, day and entry: one pass over all sheets.
+    pub fn uses_by_item(&self, last: Day) -> Result<HashMap<RecordId, Vec<UseRow>>, LedgerError> {
+        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1) AND s.day <= ?2";
+        let mut uses: HashMap<RecordId, Vec<UseRow>> = HashMap::new();
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures, s.device, s.source, s.control_unit
+             FROM sheet AS s WHERE {stands} ORDER BY s.day, s.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), last])?;
+        while let Some(row) = rows.next()? {
+            let it = use_row(row)?;
+            for column in 3..6 {
+                if let Some(item) = row.get::<_, Option<RecordId>>(column)? {
+                    uses.entry(item).or_default().push(it);
+                }
+            }
+        }
+        let sql = format!(
+            "SELECT s.entry, s.day, s.exposures, g.tube FROM sheet AS s
+             JOIN sheet_guide_tube AS g ON g.entry = s.entry
+             WHERE {stands} AND g.tube IS NOT NULL ORDER BY s.day, s.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let mut rows = statement.query(params![self.known_at(), last])?;
+        while let Some(row) = rows.next()? {
+            uses.entry(row.get(3)?).or_default().push(use_row(row)?);
+        }
+        Ok(uses)
+    }
+
+    /// Pieces of which something was ever measured.
+    pub fn measured_items(&self) -> Result<Vec<RecordId>, LedgerError> {
+        let sql = format!(
+            "SELECT DISTINCT i.item FROM inspection AS i
+             JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.value IS NOT NULL ORDER BY i.item"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map([self.known_at()], |row| row.get(0))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The sheets on which somebody wore a ratemeter over days, by day and entry.
+    pub fn shifts_with_ratemeter(
+        &self,
+        ratemeter: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<(i64, Day)>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT entry, day FROM crew
+             WHERE ratemeter = ?2 AND day BETWEEN ?3 AND ?4
+               AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
+             ORDER BY day, entry",
+        )?;
+        let rows = statement
+            .query_map(params![self.known_at(), ratemeter, first, last], |row| {
+                Ok((row.get(0)?, row.get(1)?))
+            })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The equipment in which a part with this number is on a day.
+    pub fn part_elsewhere(
+        &self,
+        component: &str,
+        serial: &str,
+        on: Day,
+    ) -> Result<Option<RecordId>, LedgerError> {
+        let sql = "SELECT p.equipment FROM fitted_part AS p
+             WHERE p.entry <= ?1 AND (p.ended_by IS NULL OR p.ended_by > ?1)
+               AND p.component = ?2 COLLATE NOCASE AND p.serial = ?3 AND p.fitted_on <= ?4
+               AND NOT EXISTS (SELECT 1 FROM fitted_part AS n
+                 WHERE n.entry <= ?1 AND (n.ended_by IS NULL OR n.ended_by > ?1)
+                   AND n.equipment = p.equipment AND n.component = p.component
+                   AND n.fitted_on > p.fitted_on AND n.fitted_on <= ?4)
+             ORDER BY p.fitted_on DESC LIMIT 1";
+        let mut statement = self.conn().prepare_cached(sql)?;
+        let parameters = params![self.known_at(), component, serial, on];
+        Ok(statement
+            .query_row(parameters, |row| row.get(0))
+            .optional()?)
+    }
+}

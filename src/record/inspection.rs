@@ -1,0 +1,315 @@
+//! Checklists that are in force, parts as fitted, and inspections item by item.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::need;
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId, Ref};
+use crate::calendar::{Day, parse_time};
+
+/// The adoption of a checklist. The text stands in the entry, so that an
+/// inspection stays bound to the list that was in force on its day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ListAdoption {
+    /// The first day on which it is in force.
+    pub from: Day,
+    /// The list's own name.
+    pub name: String,
+    /// The list's text, TOML.
+    pub text: String,
+}
+
+/// A part as it was fitted to a piece of equipment. The next one of the same
+/// component ends it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FittedPart {
+    /// Who fitted it.
+    pub by: String,
+    /// Which component of the equipment it is, in the checklist's words.
+    pub component: String,
+    /// The equipment.
+    pub equipment: RecordId,
+    /// The day.
+    pub fitted_on: Day,
+    /// The supplier's lot, where the label has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lot: Option<String>,
+    /// The part's own number, where it has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub serial: Option<String>,
+}
+
+words! {
+    /// What an inspection was made for.
+    Occasion {
+        /// Before use on a day.
+        Daily = "daily",
+        /// The periodic inspection with maintenance.
+        Quarterly = "quarterly",
+        /// After a drop, a fire, a repair, a hard crank or a retrieval.
+        AfterEvent = "after an event",
+        /// When a thing arrives.
+        Receipt = "on receipt",
+    }
+}
+
+words! {
+    /// What was found at one item of the list.
+    LineResult {
+        /// As it should be.
+        Good = "good",
+        /// Not as it should be.
+        Defect = "defect",
+        /// Not looked at.
+        NotDone = "not done",
+        /// Measured, and not judged by who measured it.
+        Measured = "measured",
+    }
+}
+
+/// One item of the list, as it was found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Line {
+    /// What was done about a defect.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub action: Option<String>,
+    /// The item's key in the list.
+    pub item: String,
+    /// What was seen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// What was found.
+    pub result: LineResult,
+    /// What was measured, as written, with its unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub value: Option<String>,
+    /// The other piece of a mating check.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<RecordId>,
+}
+
+/// One pass over the list on one piece of equipment or instrument.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Inspection {
+    /// When it was done, HH:MM in the ledger's zone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
+    /// Who looked.
+    pub by: Ref,
+    /// What the device's own counter of cycles showed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub counter: Option<i64>,
+    /// What was looked at.
+    pub item: RecordId,
+    /// The items of the list, in its order.
+    pub lines: Vec<Line>,
+    /// The adoption of the list that was in force.
+    pub list: RecordId,
+    /// Anything else.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// The day.
+    pub on: Day,
+    /// What it was made for.
+    pub when: Occasion,
+}
+
+impl Record for ListAdoption {
+    const KIND: Kind = Kind::ListAdoption;
+
+    fn key(&self) -> String {
+        format!("{} from {}", self.name, self.from)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "name", &self.name, "the name of the list");
+        need(&mut problems, "text", &self.text, "the text of the list");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        Vec::new()
+    }
+}
+
+impl Record for FittedPart {
+    const KIND: Kind = Kind::FittedPart;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.equipment, self.component, self.fitted_on)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "component",
+            &self.component,
+            "which part it is, such as `drive cable`",
+        );
+        need(&mut problems, "by", &self.by, "who fitted it");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::equipment(self.equipment)]
+    }
+}
+
+impl Record for Inspection {
+    const KIND: Kind = Kind::Inspection;
+
+    fn key(&self) -> String {
+        use super::Words;
+        let (item, on, when) = (self.item, self.on, self.when.word());
+        match &self.at {
+            Some(at) => format!("{item}/{on}/{when}/{at}"),
+            None => format!("{item}/{on}/{when}"),
+        }
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if let Some(at) = &self.at
+            && let Err(error) = parse_time(at)
+        {
+            problems.push(Problem::new("at", at, error.to_string(), "such as `06:40`"));
+        }
+        if let Some(counter) = self.counter.filter(|it| *it < 0) {
+            problems.push(Problem::new(
+                "counter",
+                counter.to_string(),
+                "is below zero",
+                "what the counter shows",
+            ));
+        }
+        if self.lines.is_empty() {
+            problems.push(Problem::missing("line", "at least one item of the list"));
+        }
+        for (at, line) in self.lines.iter().enumerate() {
+            line.problems(&mut problems);
+            if line.with == Some(self.item) {
+                problems.push(Problem::new(
+                    "with",
+                    "",
+                    "is the piece itself",
+                    "the other piece of the mating check",
+                ));
+            }
+            if self.lines.iter().take(at).any(|it| it.item == line.item) {
+                problems.push(Problem::new(
+                    "line",
+                    &line.item,
+                    "stands twice in one inspection",
+                    "each item once",
+                ));
+            }
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all = vec![Pointer::item(self.item), Pointer::list(self.list)];
+        all.extend(self.by.known().map(Pointer::worker));
+        all.extend(
+            self.lines
+                .iter()
+                .filter_map(|it| it.with)
+                .map(Pointer::item),
+        );
+        all
+    }
+}
+
+impl Line {
+    fn problems(&self, problems: &mut Vec<Problem>) {
+        let blank = |it: &Option<String>| it.as_deref().is_none_or(|it| it.trim().is_empty());
+        need(
+            problems,
+            "line",
+            &self.item,
+            "the key of an item of the list",
+        );
+        if self.result == LineResult::Defect && blank(&self.note) {
+            let right = format!("what is wrong with `{}`, in words", self.item);
+            problems.push(Problem::missing("note", right));
+        }
+        if self.result == LineResult::Defect && blank(&self.action) {
+            let right = format!(
+                "what was done about `{}`, such as `withdrawn, tagged, RSO told`",
+                self.item
+            );
+            problems.push(Problem::missing("action", right));
+        }
+        if self.result == LineResult::Measured && blank(&self.value) {
+            let right = format!("what was measured at `{}`, with its unit", self.item);
+            problems.push(Problem::missing("value", right));
+        }
+        if self.result == LineResult::NotDone && !blank(&self.value) {
+            problems.push(Problem::new(
+                "value",
+                self.value.clone().unwrap_or_default(),
+                format!("stands at `{}`, which was not done", self.item),
+                "leave it blank, or result `measured`",
+            ));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(result: LineResult) -> Line {
+        Line {
+            action: None,
+            item: "lock".to_owned(),
+            note: None,
+            result,
+            value: None,
+            with: None,
+        }
+    }
+
+    fn fields(lines: Vec<Line>) -> Vec<String> {
+        let inspection = Inspection {
+            at: Some("06:40".to_owned()),
+            by: Ref::Known(3),
+            counter: None,
+            item: 9,
+            lines,
+            list: 2,
+            note: None,
+            on: Day::from_ymd_opt(2026, 5, 18).unwrap(),
+            when: Occasion::Daily,
+        };
+        inspection
+            .problems()
+            .into_iter()
+            .map(|it| it.field)
+            .collect()
+    }
+
+    #[test]
+    fn a_defect_needs_words_and_an_action_and_a_measure_needs_its_value() {
+        assert_eq!(fields(vec![line(LineResult::Good)]), [""; 0]);
+        assert_eq!(fields(vec![line(LineResult::NotDone)]), [""; 0]);
+        assert_eq!(fields(vec![line(LineResult::Defect)]), ["note", "action"]);
+        assert_eq!(fields(vec![line(LineResult::Measured)]), ["value"]);
+    }
+
+    #[test]
+    fn an_item_stands_once_and_one_that_was_not_done_has_no_value() {
+        let twice = vec![line(LineResult::Good), line(LineResult::Good)];
+        assert_eq!(fields(twice), ["line"]);
+        let mut not_done = line(LineResult::NotDone);
+        not_done.value = Some("0.184 in".to_owned());
+        assert_eq!(fields(vec![not_done]), ["value"]);
+        assert_eq!(fields(Vec::new()), ["line"]);
+    }
+}

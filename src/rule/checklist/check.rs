@@ -1,0 +1,142 @@
+//! What in a checklist cannot be true at once.
+
+use super::super::draft::{Draft, Section};
+use super::super::read::{Found, Reader, nearest};
+use super::{ChecklistItem, FailureMode, ItemMeasure, Sense};
+use crate::quantity::Amount;
+
+/// Says which item is taken out and told in one file.
+pub(super) fn removed_and_told(
+    reader: &mut Reader<'_>,
+    removed: &[Found<String>],
+    items: &Section<ChecklistItem>,
+) {
+    for gone in removed {
+        if items.told.iter().any(|(key, _)| *key == gone.value) {
+            let what = format!("item `{}` is removed and given", gone.value);
+            let right = "leave it out of `remove`: an item of the same key takes its place";
+            reader.problem(gone.at, what, right.to_owned());
+        }
+    }
+}
+
+/// Says what contradicts itself or points at nothing.
+pub(super) fn consistent(
+    reader: &mut Reader<'_>,
+    failures: &Section<FailureMode>,
+    items: &Section<ChecklistItem>,
+) {
+    if items.entries.is_empty() && items.told.is_empty() {
+        let right = "give at least one `[[item]]`, or start with `extends = \"general\"`";
+        reader.missing(0, "the file has no item".to_owned(), right.to_owned());
+    }
+    let base = failures
+        .entries
+        .iter()
+        .map(|entry| entry.value.key.as_str());
+    let told = failures.told.iter().map(|(key, _)| key.as_str());
+    let known: Vec<&str> = base.chain(told).collect();
+    for item in &items.entries {
+        detects_what_is_there(reader, item, &known);
+        mates_with_another(reader, item);
+        if let (Some(at), Some(measure)) = (item.at, &item.value.measure) {
+            measure_holds(reader, at, &item.value.key, measure);
+        }
+    }
+}
+
+fn detects_what_is_there(reader: &mut Reader<'_>, item: &Draft<ChecklistItem>, known: &[&str]) {
+    let Some(at) = item.at else { return };
+    for key in &item.value.detects {
+        if known.contains(&key.as_str()) {
+            continue;
+        }
+        let what = format!(
+            "item `{}` detects `{key}`, which is no failure",
+            item.value.key
+        );
+        let right = match nearest(key, known) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("add a `[[failure]]` with the key `{key}`"),
+        };
+        reader.missing(at, what, right);
+    }
+}
+
+/// A mating check is done with a source in reach, so it never comes without its caution.
+fn mates_with_another(reader: &mut Reader<'_>, item: &Draft<ChecklistItem>) {
+    let (Some(at), Some(pair)) = (item.at, &item.value.pair) else {
+        return;
+    };
+    let key = &item.value.key;
+    if *pair == item.value.on {
+        let what = format!("item `{key}` mates `{pair}` with itself");
+        let right = "name the other piece in `pair`, or leave it out".to_owned();
+        reader.problem(at, what, right);
+    }
+    if item.value.caution.is_none() {
+        let what = format!("item `{key}` mates two pieces and has no `caution`");
+        let right = "say what must be heeded while it is done: `caution = \"...\"`".to_owned();
+        reader.missing(at, what, right);
+    }
+}
+
+fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMeasure) {
+    let show = |amount: Amount| amount.display(measure.unit);
+    if measure.step.count() <= 0 {
+        let what = format!("the step of item `{key}` is not above zero");
+        let right = "give the smallest step that the gauge shows: `step = \"0.001 in\"`";
+        reader.problem(at, what, right.to_owned());
+    }
+    if measure.lowest.count() >= measure.highest.count() {
+        let what = format!(
+            "the lowest of item `{key}`, `{}`, is not below its highest, `{}`",
+            show(measure.lowest),
+            show(measure.highest)
+        );
+        reader.problem(at, what, "swap them, or widen them".to_owned());
+    }
+    let named = [
+        ("limit", Some(measure.limit)),
+        ("warn", measure.warn),
+        ("nominal", measure.nominal),
+    ];
+    for (field, value) in named {
+        let Some(value) = value else { continue };
+        if !measure.is_believable(value) {
+            let what = format!(
+                "the {field} of item `{key}`, `{}`, is not between its lowest and highest",
+                show(value)
+            );
+            let right = format!("widen `{}` to `{}`", show(measure.lowest), {
+                show(measure.highest)
+            });
+            reader.problem(at, what, right);
+        }
+    }
+    let (worse, right) = match measure.sense {
+        Sense::NotBelow => ("below", "`limit`, then `warn`, then `nominal`, rising"),
+        Sense::NotAbove => ("above", "`limit`, then `warn`, then `nominal`, falling"),
+    };
+    let is_worse = |value: Amount, than: Amount| match measure.sense {
+        Sense::NotBelow => value.count() < than.count(),
+        Sense::NotAbove => value.count() > than.count(),
+    };
+    for (field, value, mark, than) in [
+        ("warn", measure.warn, "limit", Some(measure.limit)),
+        ("nominal", measure.nominal, "limit", Some(measure.limit)),
+        ("nominal", measure.nominal, "warn", measure.warn),
+    ] {
+        let (Some(value), Some(than)) = (value, than) else {
+            continue;
+        };
+        if is_worse(value, than) {
+            let what = format!(
+                "the {field} of item `{key}`, `{}`, is {worse} its {mark}, `{}`",
+                show(value),
+                show(than)
+            );
+            reader.problem(at, what, format!("give them in this order: {right}"));
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! What changed from one checklist to another.
+
+use serde::Serialize;
+
+use super::{Checklist, ChecklistItem, FailureMode, ItemMeasure, Sense};
+use crate::quantity::Amount;
+
+/// What happened to an item or a failure mode.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum ChangeSort {
+    /// Only the new list has it.
+    Added,
+    /// Only the old list has it.
+    Removed,
+    /// Both have it, with other words or figures.
+    Changed,
+}
+
+/// One field that differs, as people read it; an empty text where there is none.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FieldChange {
+    /// The name of the field in the file.
+    pub field: &'static str,
+    /// What the old list says.
+    pub old: String,
+    /// What the new list says.
+    pub new: String,
+}
+
+/// One thing that differs between two checklists.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ChecklistChange {
+    /// `list` for what stands before the first section, `failure` or `item`.
+    pub of: &'static str,
+    /// The key; of the list its name.
+    pub key: String,
+    /// What happened to it.
+    pub sort: ChangeSort,
+    /// The fields that differ; empty where it was added or removed.
+    pub fields: Vec<FieldChange>,
+    /// Whether less is seen than before: an item gone or moved to another piece, an occasion or
+    /// a failure mode fewer, a measure dropped, a caution dropped, a looser limit or warning.
+    pub looser: bool,
+}
+
+/// Everything that differs, in the order of the new list, what is gone at the end of its part.
+#[must_use]
+pub fn diff(old: &Checklist, new: &Checklist) -> Vec<ChecklistChange> {
+    let mut changes = Vec::new();
+    let fields = differing(&head(old), &head(new));
+    if !fields.is_empty() {
+        changes.push(ChecklistChange {
+            of: "list",
+            key: new.key.clone(),
+            sort: ChangeSort::Changed,
+            fields,
+            looser: false,
+        });
+    }
+    part(
+        &mut changes,
+        "failure",
+        (&old.failures, &new.failures),
+        |failure: &FailureMode| (failure.key.as_str(), told_of_failure(failure)),
+        |_, _| false,
+    );
+    part(
+        &mut changes,
+        "item",
+        (&old.items, &new.items),
+        |item: &ChecklistItem| (item.key.as_str(), told_of_item(item)),
+        sees_less,
+    );
+    changes
+}
+
+type Told = Vec<(&'static str, String)>;
+
+fn part<T>(
+    changes: &mut Vec<ChecklistChange>,
+    of: &'static str,
+    (old, new): (&[T], &[T]),
+    tell: impl Fn(&T) -> (&str, Told),
+    looser: impl Fn(&T, &T) -> bool,
+) {
+    let mut push = |key: &str, sort, fields, looser| {
+        changes.push(ChecklistChange {
+            of,
+            key: key.to_owned(),
+            sort,
+            fields,
+            looser,
+        });
+    };
+    for now in new {
+        let (key, told) = tell(now);
+        match old.iter().find(|was| tell(was).0 == key) {
+            None => push(key, ChangeSort::Added, Vec::new(), false),
+            Some(was) => {
+                let fields = differing(&tell(was).1, &told);
+                if !fields.is_empty() {
+                    push(key, ChangeSort::Changed, fields, looser(was, now));
+                }
+            }
+        }
+    }
+    for was in old {
+        let key = tell(was).0;
+        if !new.iter().any(|now| tell(now).0 == key) {
+            push(key, ChangeSort::Removed, Vec::new(), of == "item");
+        }
+    }
+}
+
+fn differing(old: &Told, new: &Told) -> Vec<FieldChange> {
+    let pairs = old.iter().zip(new);
+    let fields = pairs.filter(|((_, old), (_, new))| old != new);
+    fields
+        .map(|((field, old), (_, new))| FieldChange {
+            field,
+            old: old.clone(),
+            new: new.clone(),
+        })
+        .collect()
+}
+
+fn head(list: &Checklist) -> Told {
+    vec![
+        ("checklist", list.key.clone()),
+        ("title", list.title.clone()),
+        ("confirm", list.confirm.clone()),
+        ("based_on", list.based_on.clone().unwrap_or_default()),
+    ]
+}
+
+fn told_of_failure(failure: &FailureMode) -> Told {
+    vec![
+        ("name", failure.name.clone()),
+        ("meaning", failure.meaning.clone()),
+    ]
+}
+
+fn told_of_item(item: &ChecklistItem) -> Told {
+    let when: Vec<&str> = item.when.iter().map(|when| when.name()).collect();
+    let mut told = vec![
+        ("on", item.on.clone()),
+        ("component", item.component.clone()),
+        ("look", item.look.clone()),
+        ("good", item.good.clone()),
+        ("when", when.join(", ")),
+        ("detects", item.detects.join(", ")),
+        ("basis", item.basis.clone()),
+        ("status", item.status.to_string()),
+        ("pair", item.pair.clone().unwrap_or_default()),
+        ("caution", item.caution.clone().unwrap_or_default()),
+    ];
+    let measure = item.measure.as_ref();
+    let show = |pick: fn(&ItemMeasure) -> Option<Amount>| {
+        let shown = measure.and_then(|it| pick(it).map(|amount| amount.display(it.unit)));
+        shown.unwrap_or_default()
+    };
+    let sense = measure.map(|it| it.sense.to_string()).unwrap_or_default();
+    told.extend([
+        ("nominal", show(|it| it.nominal)),
+        ("limit", show(|it| Some(it.limit))),
+        ("warn", show(|it| it.warn)),
+        ("sense", sense),
+        ("step", show(|it| Some(it.step))),
+        ("lowest", show(|it| Some(it.lowest))),
+        ("highest", show(|it| Some(it.highest))),
+    ]);
+    told
+}
+
+/// Whether an item sees less than it did. Where that cannot be said, as with another kind of
+/// measure, it counts as less: somebody is to look.
+fn sees_less(old: &ChecklistItem, new: &ChecklistItem) -> bool {
+    let fewer_occasions = old.when.iter().any(|when| !new.when.contains(when));
+    let fewer_failures = old.detects.iter().any(|key| !new.detects.contains(key));
+    let measure = match (&old.measure, &new.measure) {
+        (None, _) => false,
+        (Some(_), None) => true,
+        (Some(old), Some(new)) => measures_less(old, new),
+    };
+    let uncautioned = old.caution.is_some() && new.caution.is_none();
+    old.on != new.on
+        || old.pair != new.pair
+        || fewer_occasions
+        || fewer_failures
+        || uncautioned
+        || measure
+}
+
+fn measures_less(old: &ItemMeasure, new: &ItemMeasure) -> bool {
+    if old.unit.kind() != new.unit.kind() || old.sense != new.sense {
+        return true;
+    }
+    let wider = |was: Amount, now: Amount| match new.sense {
+        Sense::NotBelow => now.count() < was.count(),
+        Sense::NotAbove => now.count() > was.count(),
+    };
+    let warning = match (old.warn, new.warn) {
+        (None, _) => false,
+        (Some(_), None) => true,
+        (Some(was), Some(now)) => wider(was, now),
+    };
+    wider(old.limit, new.limit) || warning
+}

@@ -1,0 +1,378 @@
+//! Checklist files as sites write them, right and wrong.
+
+use super::super::{SchemeProblem, checklist_offer, checklists};
+use super::*;
+
+fn general() -> Checklist {
+    read(checklist_offer("general").expect("the offer").text)
+}
+
+fn read(text: &str) -> Checklist {
+    Checklist::parse(text).unwrap_or_else(|problems| panic!("{problems}\n\n{text}"))
+}
+
+/// A site's own file: a head of three lines that starts from the built-in list, then `rest`.
+fn site(rest: &str) -> String {
+    format!("checklist = \"ours\"\ntitle = \"Our site\"\nextends = \"general\"\n{rest}")
+}
+
+fn problems(text: &str) -> Vec<SchemeProblem> {
+    match Checklist::parse(text) {
+        Ok(_) => Vec::new(),
+        Err(problems) => problems.into_iter().collect(),
+    }
+}
+
+/// An item of a site's file; `more` may change or add fields below it.
+fn own_item(more: &str) -> String {
+    format!(
+        "[[item]]\nkey = \"hook\"\non = \"control unit\"\ncomponent = \"hook\"\nlook = \"a\"\n\
+         good = \"b\"\nwhen = [\"daily\"]\ndetects = [\"disconnect\"]\nbasis = \"manual 4\"\n\
+         status = \"read\"\n{more}"
+    )
+}
+
+const DIAMETER: &str = "limit = \"4.60 mm\"\nsense = \"not below\"\nstep = \"0.01 mm\"\n\
+                        lowest = \"4 mm\"\nhighest = \"6 mm\"\n";
+
+#[test]
+fn every_offer_reads_has_its_name_and_can_detect_each_of_its_failures() {
+    for offer in checklists() {
+        let list = read(offer.text);
+        assert_eq!(list.key, offer.name);
+        for failure in &list.failures {
+            let seen = list
+                .items
+                .iter()
+                .any(|it| it.detects.contains(&failure.key));
+            assert!(seen, "nothing looks for `{}`", failure.key);
+            assert_eq!(list.failure(&failure.key), Some(failure));
+        }
+        for thing in THINGS {
+            assert!(list.items_for(thing, "daily").count() > 0 || *thing == "source assembly");
+            assert!(!list.components_of(thing).is_empty(), "{thing}");
+        }
+    }
+}
+
+#[test]
+fn a_list_written_out_reads_back_as_the_same_list() {
+    let own = format!(
+        "{}[item.measure]\n{DIAMETER}",
+        own_item(
+            "pair = \"exposure device\"\n\
+        caution = \"with \\\"care\\\": \u{b5}\"\n"
+        )
+    );
+    for text in [
+        checklists()[0].text.to_owned(),
+        site(&own),
+        site("remove = [\"crank\"]\n"),
+    ] {
+        let list = read(&text);
+        let written = list.written_out();
+        assert!(!written.contains("extends"));
+        assert_eq!(read(&written), list);
+        assert_eq!(read(&written).written_out(), written);
+    }
+}
+
+#[test]
+fn a_ledger_keeps_a_file_as_it_is_unless_it_starts_from_another() {
+    let own = checklists()[0].text;
+    let (list, kept) = Checklist::parse_for_adoption(own).expect("a list");
+    assert_eq!((list, kept.as_str()), (general(), own));
+    let text = site("remove = [\"crank\"]\n");
+    let (list, kept) = Checklist::parse_for_adoption(&text).expect("a list");
+    assert_eq!(read(&kept), list);
+    assert!(!kept.contains("extends") && kept.contains("based_on = \"general\""));
+}
+
+#[test]
+fn a_site_starts_from_the_built_in_list_and_says_only_what_differs() {
+    let manual = own_item("").replace("hook", "crank");
+    let list = read(&site(&format!(
+        "remove = [\"device-shutter\"]\n{manual}{}",
+        own_item("")
+    )));
+    let base = general();
+    assert_eq!(list.based_on.as_deref(), Some("general"));
+    assert_eq!(list.confirm, base.confirm);
+    assert_eq!(list.items.len(), base.items.len());
+    assert_eq!(list.item("device-shutter"), None);
+    assert_eq!(
+        list.item("crank").map(|it| it.basis.as_str()),
+        Some("manual 4")
+    );
+    assert_eq!(list.items.last().map(|it| it.key.as_str()), Some("hook"));
+    let place = |list: &Checklist| list.items.iter().position(|it| it.key == "conduit");
+    assert_eq!(place(&list), place(&base).map(|at| at - 1));
+}
+
+#[test]
+fn items_come_by_thing_and_occasion_and_components_once() {
+    let list = general();
+    let keys: Vec<&str> = list
+        .items_for("survey meter", "quarterly")
+        .map(|it| it.key.as_str())
+        .collect();
+    assert_eq!(keys, ["meter-body", "meter-battery", "meter-check-source"]);
+    assert_eq!(list.items_for("survey meter", "yearly").count(), 0);
+    assert_eq!(list.items_for("crank", "daily").count(), 0);
+    let components = list.components_of("guide tube");
+    assert_eq!(components, ["bore", "fittings", "source stop", "tube"]);
+}
+
+#[test]
+fn a_measure_stands_on_one_side_of_warning_and_limit() {
+    let list = general();
+    let standing = |key: &str, text: &str| {
+        let measure = list
+            .item(key)
+            .and_then(|it| it.measure.clone())
+            .expect("a measure");
+        let value = Amount::parse(text, Some(measure.unit)).expect("a value");
+        (measure.standing(value), measure.is_believable(value))
+    };
+    for (key, text, wanted, believable) in [
+        ("cable-diameter", "0.185", Standing::Good, true),
+        ("cable-diameter", "0.184", Standing::Warning, true),
+        ("cable-diameter", "0.183", Standing::Warning, true),
+        ("cable-diameter", "0.1829", Standing::Beyond, true),
+        ("cable-diameter", "1.85", Standing::Good, false),
+        ("cable-diameter", "0.0183", Standing::Beyond, false),
+        ("device-metre-rate", "1.9", Standing::Good, true),
+        ("device-metre-rate", "2", Standing::Warning, true),
+        ("device-metre-rate", "10", Standing::Warning, true),
+        ("device-metre-rate", "10.1", Standing::Beyond, true),
+    ] {
+        assert_eq!(
+            standing(key, text),
+            (Some(wanted), believable),
+            "{key} {text}"
+        );
+    }
+    let angle = Amount::parse("3 deg", None).expect("an angle");
+    let diameter = list
+        .item("cable-diameter")
+        .and_then(|it| it.measure.clone());
+    let diameter = diameter.expect("a measure");
+    assert_eq!(diameter.standing(angle), None);
+    assert!(!diameter.is_believable(angle));
+}
+
+#[test]
+fn every_problem_has_its_place_and_all_are_told_at_once() {
+    let text = "\
+checklist = \"general\"
+extends = \"general\"
+remove = [\"cranks\", 3]
+colour = 1
+
+[[failure]]
+key = \"snapped\"
+nmae = \"snapped\"
+
+[[item]]
+key = \"Hook\"
+on = \"control units\"
+component = \"hook\"
+look = \"\"
+good = \"b\"
+when = [\"dayly\", \"daily\"]
+detects = [\"disconect\"]
+status = \"reed\"
+[item.measure]
+limit = \"4.60 mm\"
+warn = \"0.2 in\"
+step = \"0.01\"
+sense = \"under\"
+lowest = \"4 deg\"
+";
+    let places: Vec<String> = problems(text)
+        .iter()
+        .map(|it| format!("{}:{} {}", it.line, it.column, it.what))
+        .collect();
+    assert_eq!(
+        places,
+        [
+            "1:1 the file has no `title`",
+            "1:13 `general` is the name of the list it starts from",
+            "3:10 `remove` is not a list of texts",
+            "4:1 the file has an unknown field `colour`",
+            "6:1 failure `snapped` has no `meaning`",
+            "6:1 failure `snapped` has no `name`",
+            "8:1 failure `snapped` has an unknown field `nmae`",
+            "10:1 this item has no `basis`",
+            "11:7 `Hook` is not a key",
+            "12:6 `control units` is not a kind of equipment or instrument",
+            "14:8 `look` is empty",
+            "16:9 `dayly` is not a known occasion",
+            "18:10 `reed` is not a known status",
+            "19:1 the measure of this item has no `highest`",
+            "21:8 `warn` is `0.2 in` and the limit is in `mm`",
+            "22:8 `step`: `0.01` has no unit: write it with one of in, mm, cm, m, ft, um, deg, \
+             mR/h, R/h, uR/h",
+            "23:9 `under` is not a known sense",
+            "24:10 `lowest` is `4 deg` and the limit is in `mm`",
+        ]
+    );
+}
+
+/// An own item whose measure has one thing changed.
+fn measured(from: &str, to: &str) -> String {
+    own_item(&format!("[item.measure]\n{}", DIAMETER.replace(from, to)))
+}
+
+#[test]
+fn what_cannot_be_true_at_once_is_refused_with_what_would_be_right() {
+    for (rest, what, right) in [
+        (
+            "remove = [\"cranks\"]\n".to_owned(),
+            "line 4, column 11: `general` has no item `cranks` to remove",
+            "did you mean `crank`?",
+        ),
+        (
+            format!(
+                "remove = [\"crank\"]\n{}",
+                own_item("").replace("hook", "crank")
+            ),
+            "line 4, column 11: item `crank` is removed and given",
+            "leave it out of `remove`: an item of the same key takes its place",
+        ),
+        (
+            own_item("").replace("\"disconnect\"", "\"disconect\""),
+            "line 4, column 1: item `hook` detects `disconect`, which is no failure",
+            "did you mean `disconnect`?",
+        ),
+        (
+            own_item("").replace("[\"disconnect\"]", "[]"),
+            "line 11, column 11: `detects` is empty",
+            "write keys of failure modes: `detects = [\"disconnect\"]`",
+        ),
+        (
+            own_item("pair = \"control unit\"\ncaution = \"c\"\n"),
+            "line 4, column 1: item `hook` mates `control unit` with itself",
+            "name the other piece in `pair`, or leave it out",
+        ),
+        (
+            own_item("pair = \"exposure device\"\n"),
+            "line 4, column 1: item `hook` mates two pieces and has no `caution`",
+            "say what must be heeded while it is done: `caution = \"...\"`",
+        ),
+        (
+            measured("\"0.01 mm\"", "\"0 mm\""),
+            "line 4, column 1: the step of item `hook` is not above zero",
+            "give the smallest step that the gauge shows: `step = \"0.001 in\"`",
+        ),
+        (
+            measured("4.60 mm", "3 mm"),
+            "line 4, column 1: the limit of item `hook`, `3 mm`, is not between its lowest and \
+             highest",
+            "widen `4 mm` to `6 mm`",
+        ),
+        (
+            measured("limit", "warn = \"4.5 mm\"\nlimit"),
+            "line 4, column 1: the warn of item `hook`, `4.5 mm`, is below its limit, `4.6 mm`",
+            "give them in this order: `limit`, then `warn`, then `nominal`, rising",
+        ),
+        (
+            measured(
+                "limit = \"4.60 mm\"",
+                "nominal = \"5 mm\"\nlimit = \"4.60 mm\"",
+            )
+            .replace("not below", "not above"),
+            "line 4, column 1: the nominal of item `hook`, `5 mm`, is above its limit, `4.6 mm`",
+            "give them in this order: `limit`, then `warn`, then `nominal`, falling",
+        ),
+    ] {
+        let found = problems(&site(&rest));
+        let said: Vec<(String, &str)> = found
+            .iter()
+            .map(|it| (it.to_string(), it.right.as_str()))
+            .collect();
+        assert_eq!(said, [(what.to_owned(), right)], "{rest}");
+    }
+}
+
+#[test]
+fn a_file_that_stands_alone_needs_its_own_head_and_items() {
+    let found = problems("checklist = \"ours\"\nremove = [\"crank\"]\n");
+    let said: Vec<&str> = found.iter().map(|it| it.what.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "the file has no `confirm`",
+            "the file has no `title`",
+            "the file has no item",
+            "`remove` stands in a file that starts from no other list",
+        ]
+    );
+    let found = problems(&site("").replace("\"general\"", "\"genral\""));
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].right, "did you mean `general`?");
+}
+
+#[test]
+fn a_diff_names_each_field_and_says_where_less_is_seen() {
+    let base = general();
+    assert_eq!(diff(&base, &base), []);
+    let mut new = base.clone();
+    new.key = "ours".to_owned();
+    new.items.retain(|it| it.key != "conduit");
+    for item in &mut new.items {
+        match item.key.as_str() {
+            "cable-diameter" => {
+                let measure = item.measure.as_mut().expect("a measure");
+                measure.limit = Amount::parse("0.182 in", None).expect("a length");
+            }
+            "crank" => item.when.retain(|when| *when != When::Daily),
+            "tube-cuts" => item.look = "cuts".to_owned(),
+            "device-metre-rate" => {
+                let measure = item.measure.as_mut().expect("a measure");
+                measure.limit = Amount::parse("5 mR/h", None).expect("a rate");
+            }
+            _ => {}
+        }
+    }
+    let hook = own_item("");
+    new.items.extend(read(&site(&hook)).items.pop());
+    let told: Vec<String> = diff(&base, &new)
+        .iter()
+        .map(|it| {
+            let fields = it
+                .fields
+                .iter()
+                .map(|field| format!(" {}: {} -> {}", field.field, field.old, field.new));
+            let looser = if it.looser { " (looser)" } else { "" };
+            format!(
+                "{} {} {:?}{looser}{}",
+                it.of,
+                it.key,
+                it.sort,
+                fields.collect::<String>()
+            )
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "list ours Changed checklist: general -> ours",
+            "item device-metre-rate Changed limit: 10 mR/h -> 5 mR/h",
+            "item cable-diameter Changed (looser) limit: 0.183 in -> 0.182 in",
+            "item crank Changed (looser) when: daily, quarterly, after an event -> quarterly, \
+             after an event",
+            "item tube-cuts Changed look: cuts in the sheath, most of all near a crimped fitting \
+             -> cuts",
+            "item hook Added",
+            "item conduit Removed (looser)",
+        ]
+    );
+    let back = diff(&new, &base);
+    let looser: Vec<&str> = back
+        .iter()
+        .filter(|it| it.looser)
+        .map(|it| it.key.as_str())
+        .collect();
+    assert_eq!(looser, ["device-metre-rate", "hook"]);
+}

@@ -1,0 +1,69 @@
+//! A checklist written out whole, as a file that reads back as the same checklist.
+
+use super::super::write::Text;
+use super::{Checklist, ChecklistItem, ItemMeasure};
+
+impl Checklist {
+    /// The text of a file that stands alone and reads back as this checklist: what it started
+    /// from is written out, so that a later version of the built-in list changes nothing that
+    /// was adopted.
+    #[must_use]
+    pub fn written_out(&self) -> String {
+        let mut out = Text::default();
+        out.text("checklist", &self.key);
+        out.text("title", &self.title);
+        out.text("confirm", &self.confirm);
+        if let Some(base) = &self.based_on {
+            out.text("based_on", base);
+        }
+        for failure in &self.failures {
+            out.section("[[failure]]");
+            out.text("key", &failure.key);
+            out.text("name", &failure.name);
+            out.text("meaning", &failure.meaning);
+        }
+        for item in &self.items {
+            write_item(&mut out, item);
+        }
+        out.into_string()
+    }
+}
+
+fn write_item(out: &mut Text, item: &ChecklistItem) {
+    out.section("[[item]]");
+    out.text("key", &item.key);
+    out.text("on", &item.on);
+    out.text("component", &item.component);
+    out.text("look", &item.look);
+    out.text("good", &item.good);
+    out.texts("when", item.when.iter().map(|when| when.name()));
+    out.texts("detects", item.detects.iter().map(String::as_str));
+    out.text("basis", &item.basis);
+    out.text("status", item.status.name());
+    if let Some(pair) = &item.pair {
+        out.text("pair", pair);
+    }
+    if let Some(caution) = &item.caution {
+        out.text("caution", caution);
+    }
+    if let Some(measure) = &item.measure {
+        write_measure(out, measure);
+    }
+}
+
+fn write_measure(out: &mut Text, measure: &ItemMeasure) {
+    out.section("[item.measure]");
+    for (field, amount) in [
+        ("nominal", measure.nominal),
+        ("limit", Some(measure.limit)),
+        ("warn", measure.warn),
+        ("step", Some(measure.step)),
+        ("lowest", Some(measure.lowest)),
+        ("highest", Some(measure.highest)),
+    ] {
+        if let Some(amount) = amount {
+            out.text(field, &amount.display(measure.unit));
+        }
+    }
+    out.text("sense", measure.sense.name());
+}

@@ -1,0 +1,249 @@
+//! How the parts of one piece of equipment wore: each measure, the line through those of each
+//! fitted part with the band in which the next measure will lie, and the limit.
+//!
+//! Across run the cycles of the piece of equipment, so that a new part stands right of the old
+//! one with a break between. The height does not begin at zero, which the caption says: wear is
+//! a hundredth of a diameter.
+
+use serde::Serialize;
+
+use super::canvas::{Canvas, Hang};
+use super::style::{self, BODY, LINE, MARGIN, TITLE};
+use super::wear_layout::Plot;
+use super::worker_year::lines;
+use super::{ChartError, wear_plot, words};
+use crate::calendar::Day;
+use crate::quantity::{Amount, AmountUnit};
+
+/// All that the chart shows. Nothing is computed from it but places. Counts are in the base unit
+/// of the measure's kind (nm, millidegree); cycles are those of the piece of equipment.
+#[derive(Debug, Clone, Serialize)]
+pub struct WearChart {
+    /// Of what, as `CU-03 drive cable, outside diameter`.
+    pub title: String,
+    /// What is measured, as `outside diameter at the most worn place`.
+    pub measure: String,
+    /// The unit that all figures are printed in.
+    pub unit: AmountUnit,
+    /// The limit.
+    pub limit: i64,
+    /// Whether below the limit is bad, else above.
+    pub bad_below: bool,
+    /// Where the warning begins.
+    pub warn: Option<i64>,
+    /// The value of a new part.
+    pub nominal: Option<i64>,
+    /// The gauge's step.
+    pub step: i64,
+    /// The fitted parts, the earliest first. The last is the one that is there.
+    pub parts: Vec<Part>,
+    /// The day that the chart is for.
+    pub today: Day,
+    /// Cycles up to that day: at least so many.
+    pub cycles_now: i64,
+    /// Where the line of the last part reaches the limit.
+    pub likely: Option<Reaches>,
+    /// Where the next measure of the last part may first be at the limit.
+    pub earliest: Option<Reaches>,
+    /// Where the last part is heading, as `heading for its limit`; printed below the title.
+    pub outlook: String,
+    /// Lines printed below: what is assumed, what is missing.
+    pub notes: Vec<String>,
+    /// The line that says what to check; printed last, whole.
+    pub caution: String,
+}
+
+/// One fitted part.
+#[derive(Debug, Clone, Serialize)]
+pub struct Part {
+    /// When it was fitted, where that is on record.
+    pub fitted: Option<Day>,
+    /// Cycles of the piece of equipment when it was fitted.
+    pub from: i64,
+    /// Its measures.
+    pub marks: Vec<Mark>,
+    /// Its line and band, from left to right; empty where there are too few measures. What lies
+    /// right of its last measure is drawn as foreseen.
+    pub band: Vec<BandPoint>,
+}
+
+/// One measure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Mark {
+    /// Cycles of the piece of equipment.
+    pub cycles: i64,
+    /// The measure.
+    pub count: i64,
+    /// Its day.
+    pub day: Day,
+}
+
+/// A line and its 95 % prediction band at one place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct BandPoint {
+    /// Cycles of the piece of equipment.
+    pub cycles: i64,
+    /// The line.
+    pub line: i64,
+    /// The lower end of the band.
+    pub lower: i64,
+    /// The upper end of the band.
+    pub upper: i64,
+}
+
+/// A place at which the limit is reached.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Reaches {
+    /// Cycles of the piece of equipment, where the line against cycles tells them.
+    pub cycles: Option<i64>,
+    /// The day, where one can be told.
+    pub day: Option<Day>,
+}
+
+impl WearChart {
+    /// A count as printed.
+    pub(super) fn show(&self, count: i64) -> String {
+        Amount::from_count(self.unit.kind(), count).display(self.unit)
+    }
+
+    /// A count as printed at an axis, without the unit.
+    pub(super) fn figure(&self, count: i64) -> String {
+        let whole = self.show(count);
+        let number = whole.trim_end_matches(self.unit.symbol());
+        number.trim_end().to_owned()
+    }
+
+    /// Whether a measure is past the limit. At the limit itself it is not.
+    pub(super) fn is_beyond(&self, count: i64) -> bool {
+        if self.bad_below {
+            count < self.limit
+        } else {
+            count > self.limit
+        }
+    }
+
+    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many words
+    /// need it).
+    ///
+    /// # Errors
+    /// [`ChartError::Draw`] if the drawing backend fails.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        let wide = style::WIDTH - 2 * MARGIN;
+        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
+        let outlook = words::wrap(&words::clean(&self.outlook), BODY, wide);
+        let caption = words::wrap(&words::clean(&self.caption()), BODY, wide);
+        let mut below = Vec::new();
+        for note in self.notes.iter().chain([&self.caution]) {
+            below.extend(words::wrap(&words::clean(note), BODY, wide));
+        }
+        let head = lines(&title, TITLE + 10) + lines(&outlook, LINE) + lines(&caption, LINE);
+        let top = MARGIN + head;
+        let after = lines(&below, LINE) + 20 + MARGIN;
+        let plot = Plot::new(self, top, style::HEIGHT - after);
+        let mut canvas = Canvas::new(plot.foot() + after);
+
+        canvas.layer("paper", |pen| {
+            pen.fill((0, 0), (style::WIDTH, plot.foot() + after), style::PAPER)
+        })?;
+        canvas.layer("words", |pen| {
+            let mut y = MARGIN + TITLE / 2;
+            for line in &title {
+                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
+                y += TITLE + 10;
+            }
+            for (line, colour) in outlook
+                .iter()
+                .map(|it| (it, style::INK))
+                .chain(caption.iter().map(|it| (it, style::QUIET)))
+            {
+                pen.text((MARGIN, y), Hang::Left, BODY, colour, line)?;
+                y += LINE;
+            }
+            let mut y = plot.foot() + 20 + LINE / 2;
+            for line in &below {
+                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
+                y += LINE;
+            }
+            Ok(())
+        })?;
+        wear_plot::draw(&mut canvas, self, &plot)?;
+        Ok(canvas.finish(&self.title, &self.description()))
+    }
+
+    fn caption(&self) -> String {
+        format!(
+            "{} (unit: {}) against cycles (at least); gauge step {}. The height does not begin at \
+             zero.",
+            self.measure,
+            self.unit,
+            self.show(self.step)
+        )
+    }
+
+    /// The words of a place at which the limit is reached: whichever comes first, since the day may
+    /// be told by the days alone.
+    pub(super) fn reach_in_words(reach: &Reaches) -> String {
+        match (reach.cycles, reach.day) {
+            (Some(cycles), Some(day)) => format!("{day} or at {cycles} cycles"),
+            (None, Some(day)) => day.to_string(),
+            (Some(cycles), None) => format!("at {cycles} cycles"),
+            (None, None) => "not known".to_owned(),
+        }
+    }
+
+    /// The chart in words, for those who cannot see it.
+    fn description(&self) -> String {
+        let side = if self.bad_below { "below" } else { "above" };
+        let mut text = format!(
+            "{} Limit {}, bad {side} it.",
+            self.caption(),
+            self.show(self.limit)
+        );
+        for (name, count) in [("Warning from", self.warn), ("New", self.nominal)] {
+            if let Some(count) = count {
+                text.push_str(&format!(" {name} {}.", self.show(count)));
+            }
+        }
+        for part in &self.parts {
+            match part.fitted {
+                Some(day) => text.push_str(&format!(" Part fitted {day} at {} cycles:", part.from)),
+                None => text.push_str(" Part whose fitting is not on record:"),
+            }
+            if part.marks.is_empty() {
+                text.push_str(" never measured.");
+                continue;
+            }
+            let each = part.marks.iter().map(|mark| {
+                let beyond = if self.is_beyond(mark.count) {
+                    " (beyond the limit)"
+                } else {
+                    ""
+                };
+                let figure = self.show(mark.count);
+                format!(" {} at {} cycles {figure}{beyond}", mark.day, mark.cycles)
+            });
+            text.push_str(&each.collect::<Vec<String>>().join(";"));
+            text.push('.');
+            if part.band.is_empty() {
+                text.push_str(" No line.");
+            }
+        }
+        text.push_str(&format!(
+            " Today {}, at least {} cycles: {}.",
+            self.today, self.cycles_now, self.outlook
+        ));
+        for (name, reach) in [
+            ("Earliest credible", &self.earliest),
+            ("Likely", &self.likely),
+        ] {
+            if let Some(reach) = reach {
+                text.push_str(&format!(" {name}: {}.", Self::reach_in_words(reach)));
+            }
+        }
+        for line in self.notes.iter().chain([&self.caution]) {
+            text.push(' ');
+            text.push_str(line);
+        }
+        text
+    }
+}

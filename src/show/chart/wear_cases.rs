@@ -1,0 +1,230 @@
+//! Invented wear charts for the tests of whole drawings.
+
+use super::cases::day;
+use super::wear::{BandPoint, Mark, Part, Reaches, WearChart};
+use crate::calendar::Day;
+use crate::quantity::{Amount, AmountUnit};
+use crate::rule::{ItemMeasure, Sense};
+use crate::wear::forecast::{Forecast, Pace, Terms};
+use crate::wear::series::{Band, Fitting, Point, Series, series};
+
+fn amount(text: &str) -> Amount {
+    Amount::parse(text, None).unwrap()
+}
+
+/// A drive cable by the figures of common practice.
+fn cable() -> ItemMeasure {
+    ItemMeasure {
+        unit: AmountUnit::of("1 in").unwrap(),
+        nominal: Some(amount("0.185 in")),
+        limit: amount("0.183 in"),
+        warn: Some(amount("0.184 in")),
+        sense: Sense::NotBelow,
+        step: amount("0.0005 in"),
+        lowest: amount("0.15 in"),
+        highest: amount("0.25 in"),
+    }
+}
+
+/// Measures told as `day/cycles/figure`.
+fn points(measure: &ItemMeasure, told: &str) -> Vec<Point> {
+    let words = told.split_whitespace().zip(1..);
+    words
+        .map(|(word, entry)| {
+            let cells: Vec<&str> = word.split('/').collect();
+            let value = Amount::parse(cells[2], Some(measure.unit)).unwrap();
+            Point {
+                day: day(cells[0]),
+                cycles: cells[1].parse().unwrap(),
+                count: value.count(),
+                entry,
+            }
+        })
+        .collect()
+}
+
+/// Fittings told as `day/cycles`.
+fn fittings(told: &str) -> Vec<Fitting> {
+    let words = told.split_whitespace().zip(100..);
+    words
+        .map(|(word, entry)| {
+            let (on, cycles) = word.split_once('/').unwrap();
+            Fitting {
+                day: day(on),
+                cycles: cycles.parse().unwrap(),
+                entry,
+            }
+        })
+        .collect()
+}
+
+fn start(series: &Series) -> i64 {
+    series.fitted.map_or(0, |part| part.cycles)
+}
+
+/// A part with its band up to `to` cycles of its own.
+fn part(series: &Series, measure: &ItemMeasure, to: i64) -> Part {
+    let from = start(series);
+    let band = series.band(measure, 0, to, 40).unwrap_or_default();
+    let mark = |point: &Point| Mark {
+        cycles: from + point.cycles,
+        count: point.count,
+        day: point.day,
+    };
+    let place = |point: &Band| BandPoint {
+        cycles: from + point.cycles,
+        line: point.line,
+        lower: point.lower,
+        upper: point.upper,
+    };
+    Part {
+        fitted: series.fitted.map(|part| part.day),
+        from,
+        marks: series.points.iter().map(mark).collect(),
+        band: band.iter().map(place).collect(),
+    }
+}
+
+fn forecast_of(series: &Series, measure: &ItemMeasure, now: (&str, i64)) -> Forecast {
+    series.forecast(&Terms {
+        measure,
+        today: day(now.0),
+        cycles_now: now.1 - start(series),
+        pace: Some(Pace {
+            cycles: 900,
+            days: 60,
+        }),
+        next_inspection: None,
+    })
+}
+
+/// A chart of measures and fittings, forecast and all.
+fn chart(measure: &ItemMeasure, told: &str, fitted: &str, now: (&str, i64)) -> WearChart {
+    let all = series(&points(measure, told), &fittings(fitted));
+    let (newest, before) = all.split_last().unwrap();
+    let forecast = forecast_of(newest, measure, now);
+    let last = |it: &Series| it.points.last().map_or(0, |point| point.cycles);
+    let mut parts: Vec<Part> = before
+        .iter()
+        .map(|it| part(it, measure, last(it)))
+        .collect();
+    let ahead = forecast.likely_cycles.unwrap_or(0).min(2 * last(newest));
+    parts.push(part(newest, measure, ahead.max(now.1 - start(newest))));
+    let reach = |cycles: Option<i64>, day: Option<Day>| {
+        (cycles.is_some() || day.is_some()).then_some(Reaches {
+            cycles: cycles.map(|it| it + start(newest)),
+            day,
+        })
+    };
+    WearChart {
+        title: "CU-03 drive cable: outside diameter".to_owned(),
+        measure: "Outside diameter at the most worn place".to_owned(),
+        unit: measure.unit,
+        limit: measure.limit.count(),
+        bad_below: measure.sense == Sense::NotBelow,
+        warn: measure.warn.map(Amount::count),
+        nominal: measure.nominal.map(Amount::count),
+        step: measure.step.count(),
+        parts,
+        today: day(now.0),
+        cycles_now: now.1,
+        likely: reach(forecast.likely_cycles, forecast.likely.map(|it| it.day)),
+        earliest: reach(forecast.earliest_cycles, forecast.earliest.map(|it| it.day)),
+        outlook: forecast.outlook.words().to_owned(),
+        notes: forecast.assumes,
+        caution: "Check your manual: the limit is common practice, not your maker's; an estimate."
+            .to_owned(),
+    }
+}
+
+/// Name, measures, fittings, today and its cycles; the measure is that of [`cable`], or by the
+/// name of the case another.
+const CASES: &[(&str, &str, &str, (&str, i64))] = &[
+    ("never", "", "2025-01-06/0", ("2025-12-01", 3300)),
+    (
+        "few",
+        "2025-01-06/40/0.185 2025-04-03/910/0.185 2025-07-07/1850/0.1845",
+        "2025-01-06/0",
+        ("2025-09-01", 2400),
+    ),
+    ("heading", WEARING, "2025-01-06/0", ("2025-12-01", 3300)),
+    ("long", WEARING, "2025-01-06/0", ("2025-12-01", 3300)),
+    (
+        "beyond",
+        "2025-01-06/40/0.185 2025-05-05/1190/0.1845 2025-09-01/2420/0.184 \
+         2026-01-05/3600/0.183 2026-03-02/4200/0.1825",
+        "2025-01-06/0",
+        ("2026-03-09", 4260),
+    ),
+    (
+        "coarse",
+        "2025-01-06/40/0.185 2025-03-03/610/0.185 2025-05-05/1190/0.185 \
+         2025-07-07/1850/0.185 2025-09-01/2420/0.185",
+        "2025-01-06/0",
+        ("2025-10-01", 2700),
+    ),
+    (
+        "parts",
+        "2024-02-05/300/4.70 2024-05-06/900/4.69 2024-08-05/1500/4.67 2024-11-04/2100/4.66 \
+         2025-02-03/2700/4.64 2025-02-10/2710/4.70 2025-05-05/3300/4.69 \
+         2025-08-04/3900/4.69 2025-11-03/4500/4.67 2026-02-02/5100/4.67",
+        "2025-02-10/2705",
+        ("2026-03-01", 5300),
+    ),
+    (
+        "tilt",
+        "2025-01-06/40/2 2025-03-03/610/3 2025-05-05/1190/5 2025-07-07/1850/8 \
+         2025-09-01/2420/9",
+        "2025-01-06/0",
+        ("2025-10-01", 2700),
+    ),
+    (
+        "swapped",
+        "2025-01-06/40/0.185 2025-03-03/610/0.1845",
+        "2025-03-03/600 2025-03-10/640 2025-03-12/655",
+        ("2025-04-01", 800),
+    ),
+];
+
+const WEARING: &str = "2025-01-06/40/0.185 2025-03-03/610/0.185 2025-05-05/1190/0.1845 \
+                       2025-07-07/1850/0.1845 2025-09-01/2420/0.184 2025-11-03/3010/0.184";
+
+/// What each case measures.
+fn measure_of(name: &str) -> ItemMeasure {
+    let mut measure = cable();
+    match name {
+        "coarse" => measure.step = amount("0.001 in"),
+        "parts" => {
+            measure.unit = AmountUnit::of("1 mm").unwrap();
+            measure.nominal = Some(amount("4.70 mm"));
+            measure.limit = amount("4.65 mm");
+            measure.warn = None;
+            measure.step = amount("0.01 mm");
+        }
+        "tilt" => {
+            measure.unit = AmountUnit::of("1 deg").unwrap();
+            measure.nominal = None;
+            measure.limit = amount("15 deg");
+            measure.warn = Some(amount("10 deg"));
+            measure.sense = Sense::NotAbove;
+            measure.step = amount("1 deg");
+        }
+        _ => {}
+    }
+    measure
+}
+
+/// Invented charts of many kinds, by name.
+pub(super) fn cases() -> Vec<(&'static str, WearChart)> {
+    let drawn = CASES.iter().map(|(name, told, fitted, now)| {
+        let mut chart = chart(&measure_of(name), told, fitted, *now);
+        if *name == "long" {
+            chart.title = "CU-17 Zo\u{eb} & <Sons>, a control unit whose name is so long that it \
+                           needs a second line: drive cable, outside diameter"
+                .to_owned();
+            chart.notes.push("x y ".repeat(90));
+        }
+        (*name, chart)
+    });
+    drawn.collect()
+}

@@ -1,0 +1,175 @@
+//! The measures of one item on one fitted part, and the line through them.
+
+use serde::Serialize;
+
+use crate::calendar::Day;
+use crate::quantity::AmountKind;
+use crate::rule::ItemMeasure;
+use crate::stat::line::{Line, rounding_sd};
+use crate::stat::regression::FitError;
+
+/// How sure the band is: two-sided.
+pub const BAND_CONFIDENCE: f64 = 0.95;
+
+/// One measure of an item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Point {
+    /// The day of the inspection.
+    pub day: Day,
+    /// Cycles of the piece of equipment up to then, counted on from any start: at least so many.
+    pub cycles: i64,
+    /// The measure, in the base unit of its kind: nm, millidegree, nSv/h.
+    pub count: i64,
+    /// The entry that tells it.
+    pub entry: i64,
+}
+
+/// A part fitted to the piece of equipment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Fitting {
+    /// The day.
+    pub day: Day,
+    /// Cycles of the piece of equipment up to then, counted from the same start as the points.
+    pub cycles: i64,
+    /// The entry that tells it.
+    pub entry: i64,
+}
+
+/// The measures of one item on one fitted part.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Series {
+    /// When the part was fitted; nothing for what was there before the first fitting on record.
+    pub fitted: Option<Fitting>,
+    /// The day on which the next part took its place.
+    pub ended: Option<Day>,
+    /// The measures in the order of days and entries; cycles are counted from the fitting, or as
+    /// given where there is none.
+    pub points: Vec<Point>,
+}
+
+/// Whether a kind of amount is wear. A rate is not: it follows the source, which decays and is
+/// exchanged, and no line may be drawn through it.
+#[must_use]
+pub const fn is_wear(kind: AmountKind) -> bool {
+    matches!(kind, AmountKind::Length | AmountKind::Angle)
+}
+
+/// Parts the measures of one item at each fitting of its part. A measure on the day of a fitting
+/// belongs to the new part, which is measured when it is fitted. The result begins with the
+/// earliest part and has one series a fitting, also where it was never measured.
+#[must_use]
+pub fn series(points: &[Point], fittings: &[Fitting]) -> Vec<Series> {
+    let mut points = points.to_vec();
+    points.sort_unstable();
+    let mut fittings = fittings.to_vec();
+    fittings.sort_unstable();
+    // Two fittings on one day: the later entry is the part that is there.
+    fittings.dedup_by(|later, earlier| {
+        let same = later.day == earlier.day;
+        if same {
+            *earlier = *later;
+        }
+        same
+    });
+    let first = fittings.first().map(|it| it.day);
+    let before = Series {
+        fitted: None,
+        ended: first,
+        points: between(&points, None, first, 0),
+    };
+    let mut all = Vec::new();
+    if !before.points.is_empty() || first.is_none() {
+        all.push(before);
+    }
+    for (n, fitting) in fittings.iter().enumerate() {
+        let ended = fittings.get(n + 1).map(|it| it.day);
+        all.push(Series {
+            fitted: Some(*fitting),
+            ended,
+            points: between(&points, Some(fitting.day), ended, fitting.cycles),
+        });
+    }
+    all
+}
+
+fn between(points: &[Point], from: Option<Day>, to: Option<Day>, start: i64) -> Vec<Point> {
+    let inside =
+        |it: &&Point| from.is_none_or(|from| from <= it.day) && to.is_none_or(|to| it.day < to);
+    let counted = |it: &Point| Point {
+        cycles: it.cycles.saturating_sub(start),
+        ..*it
+    };
+    points.iter().filter(inside).map(counted).collect()
+}
+
+/// The line's value at a place, with its two-sided 95 % prediction band, in base units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Band {
+    /// Cycles since the fitting.
+    pub cycles: i64,
+    /// The line, to the nearest unit.
+    pub line: i64,
+    /// The lower end of where the next measure will lie, rounded down.
+    pub lower: i64,
+    /// The upper end, rounded up.
+    pub upper: i64,
+}
+
+impl Series {
+    /// The line against cycles.
+    ///
+    /// # Errors
+    /// [`FitError`]: fewer than four points, all at one count of cycles.
+    pub fn line_by_cycles(&self, measure: &ItemMeasure) -> Result<Line, FitError> {
+        let place = |it: &Point| it.cycles as f64;
+        self.line(measure, place)
+    }
+
+    /// The line against days, counted from the first measure.
+    ///
+    /// # Errors
+    /// [`FitError`]: fewer than four points, all on one day.
+    pub fn line_by_days(&self, measure: &ItemMeasure) -> Result<Line, FitError> {
+        let first = self.points.first().map(|it| it.day);
+        let place = |it: &Point| first.map_or(0.0, |first| (it.day - first).num_days() as f64);
+        self.line(measure, place)
+    }
+
+    fn line(&self, measure: &ItemMeasure, place: impl Fn(&Point) -> f64) -> Result<Line, FitError> {
+        let points: Vec<(f64, f64)> = self
+            .points
+            .iter()
+            .map(|it| (place(it), it.count as f64))
+            .collect();
+        Line::through(&points, rounding_sd(measure.step.count() as f64))
+    }
+
+    /// The line and band at `steps` + 1 places from one count of cycles to another.
+    ///
+    /// # Errors
+    /// As [`line_by_cycles`](Self::line_by_cycles).
+    pub fn band(
+        &self,
+        measure: &ItemMeasure,
+        from: i64,
+        to: i64,
+        steps: u32,
+    ) -> Result<Vec<Band>, FitError> {
+        let line = self.line_by_cycles(measure)?;
+        let steps = i64::from(steps.max(1));
+        let wide = to.saturating_sub(from);
+        let place = |n: i64| from.saturating_add(wide.saturating_mul(n) / steps);
+        (0..=steps)
+            .map(|n| {
+                let cycles = place(n);
+                let next = line.predict(cycles as f64, BAND_CONFIDENCE)?.next;
+                Ok(Band {
+                    cycles,
+                    line: line.value_at(cycles as f64).round() as i64,
+                    lower: next.lower.floor() as i64,
+                    upper: next.upper.ceil() as i64,
+                })
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,326 @@
+//! Series and forecasts: each outlook, and invariance.
+
+use proptest::prelude::*;
+
+use super::super::forecast::{Axis, Outlook, Pace, Terms};
+use super::super::series::{Fitting, Point, Series, is_wear, series};
+use super::{amount, cable, day, points};
+use crate::calendar::Day;
+use crate::quantity::{AmountKind, AmountUnit};
+use crate::rule::{ItemMeasure, Sense};
+
+fn fitting(on: &str, cycles: i64) -> Fitting {
+    Fitting {
+        day: day(on),
+        cycles,
+        entry: 100,
+    }
+}
+
+fn one(text: &str) -> Series {
+    let mut all = series(&points(text), &[]);
+    assert_eq!(all.len(), 1);
+    all.remove(0)
+}
+
+const WEARING: &str = "2026-01-01/0/1850 2026-02-01/500/1847 2026-03-01/1000/1846 \
+                       2026-04-01/1500/1843 2026-05-01/2000/1841";
+
+fn terms(measure: &ItemMeasure) -> Terms<'_> {
+    Terms {
+        measure,
+        today: day("2026-05-10"),
+        cycles_now: 2100,
+        pace: Some(Pace {
+            cycles: 1500,
+            days: 90,
+        }),
+        next_inspection: Some(day("2026-07-01")),
+    }
+}
+
+#[test]
+fn a_new_part_starts_a_new_series_and_counts_from_its_fitting() {
+    let text = "2026-01-05/10/1850 2026-03-05/600/1840 2026-06-01/700/1850 2026-09-01/900/1848";
+    let parts = [fitting("2026-06-01", 650), fitting("2026-10-01", 1000)];
+    let all = series(&points(text), &parts);
+    let told: Vec<(Option<i64>, Option<Day>, Vec<i64>)> = all
+        .iter()
+        .map(|it| {
+            let cycles = it.points.iter().map(|point| point.cycles).collect();
+            (it.fitted.map(|part| part.cycles), it.ended, cycles)
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (None, Some(day("2026-06-01")), vec![10, 600]),
+            (Some(650), Some(day("2026-10-01")), vec![50, 250]),
+            (Some(1000), None, vec![]),
+        ]
+    );
+    assert_eq!(series(&[], &[]).len(), 1);
+    assert_eq!(series(&[], &parts).len(), 2);
+    let twice = [fitting("2026-06-01", 650), fitting("2026-06-01", 650)];
+    assert_eq!(series(&points(text), &twice).len(), 2);
+}
+
+#[test]
+fn a_worn_part_is_foreseen_and_the_sooner_date_counts() {
+    let measure = cable();
+    let series = one(WEARING);
+    let found = series.forecast(&terms(&measure));
+    assert_eq!(found.outlook, Outlook::Heading);
+    let (likely, earliest) = (found.likely.expect("a day"), found.earliest.expect("a day"));
+    assert!(earliest.day < likely.day && day("2026-05-10") <= earliest.day);
+    let cycles = (
+        found.earliest_cycles.expect("cycles"),
+        found.likely_cycles.expect("cycles"),
+    );
+    assert!(2100 < cycles.0 && cycles.0 < cycles.1, "{cycles:?}");
+    // At three times the pace it comes sooner, by the cycles.
+    let fast = series.forecast(&Terms {
+        pace: Some(Pace {
+            cycles: 4500,
+            days: 90,
+        }),
+        ..terms(&measure)
+    });
+    let sooner = fast.earliest.expect("a day");
+    assert!(sooner.day < earliest.day || earliest.by == Axis::Cycles);
+    assert_eq!(sooner.by, Axis::Cycles);
+    // Without use of late only the days are left, and the cycles have no date.
+    let idle = series.forecast(&Terms {
+        pace: None,
+        ..terms(&measure)
+    });
+    assert_eq!(idle.earliest.map(|it| it.by), Some(Axis::Days));
+    assert_eq!(idle.earliest_cycles, found.earliest_cycles);
+    assert!(idle.assumes[1].starts_with("No cycles of late"));
+}
+
+#[test]
+fn it_warns_when_the_earliest_day_comes_before_the_next_inspection() {
+    let measure = cable();
+    let series = one(WEARING);
+    let warns = |next: Option<Day>| {
+        let asked = Terms {
+            next_inspection: next,
+            ..terms(&measure)
+        };
+        series.forecast(&asked).warns
+    };
+    let earliest = series
+        .forecast(&terms(&measure))
+        .earliest
+        .expect("a day")
+        .day;
+    assert!(!warns(Some(earliest)));
+    assert!(warns(earliest.succ_opt()));
+    assert!(warns(None));
+}
+
+/// Points, the day, cycles then, the outlook.
+#[test]
+fn each_outlook_has_its_case() {
+    let measure = cable();
+    for (text, cycles_now, outlook, warns) in [
+        ("", 0, Outlook::TooFew, false),
+        (
+            "2026-01-01/0/1850 2026-02-01/5/1850 2026-03-01/9/1849",
+            10,
+            Outlook::TooFew,
+            false,
+        ),
+        // Past the limit, whatever else.
+        ("2026-01-01/0/1829", 10, Outlook::Beyond, true),
+        ("2026-01-01/0/1830", 10, Outlook::TooFew, false),
+        // Measured good again after it was past: it does not grow back.
+        (
+            "2026-01-01/0/1850 2026-02-01/500/1829 2026-03-01/900/1850",
+            900,
+            Outlook::Beyond,
+            true,
+        ),
+        (WEARING, 2100, Outlook::Heading, false),
+        (WEARING, 9000, Outlook::MayBeBeyond, true),
+        // On one day and at one count there is no line.
+        (
+            "2026-01-01/5/1850 2026-01-01/5/1850 2026-01-01/5/1850 2026-01-01/5/1850",
+            5,
+            Outlook::NoSpread,
+            false,
+        ),
+        // A coarse gauge that repeats itself is not sure.
+        (
+            "2026-01-01/0/185 2026-02-01/500/185 2026-03-01/1000/185 2026-04-01/1500/185",
+            1500,
+            Outlook::MayBeHeading,
+            false,
+        ),
+        // It grows, and surely: measured wrongly perhaps, but not heading for its limit.
+        (
+            "2026-01-01/0/185 2026-02-01/500/188 2026-03-01/1000/191 2026-04-01/1500/194 \
+             2026-05-01/2000/197",
+            2000,
+            Outlook::NotHeading,
+            false,
+        ),
+    ] {
+        let asked = Terms {
+            cycles_now,
+            next_inspection: Some(day("2026-05-11")),
+            ..terms(&measure)
+        };
+        let found = one(text).forecast(&asked);
+        assert_eq!(found.outlook, outlook, "{text} at {cycles_now}");
+        assert_eq!(found.warns, warns, "{text} at {cycles_now}: {found:?}");
+        assert!(!found.outlook.words().is_empty());
+    }
+    assert_eq!(Outlook::TooFew.words(), "fewer than four points");
+}
+
+#[test]
+fn the_limit_was_foreseeable_from_the_first_measure_after_which_it_would_have_warned() {
+    let measure = cable();
+    let text = format!("{WEARING} 2026-06-01/2500/1838 2026-07-01/3000/1834 2026-08-01/3500/1829");
+    let all = one(&text);
+    let (point, forecast) = all.foreseeable(&measure, 92).expect("a day");
+    assert_eq!(forecast.outlook, Outlook::Heading);
+    assert!(forecast.earliest.expect("a day").day < point.day + chrono::Days::new(92));
+    // With what was known one measure before it did not warn, and what came later counts not.
+    let before = one(&text)
+        .points
+        .iter()
+        .position(|it| it == &point)
+        .expect("it");
+    let cut = Series {
+        points: all.points[..before].to_vec(),
+        ..all.clone()
+    };
+    assert_eq!(cut.foreseeable(&measure, 92), None);
+    let same = Series {
+        points: all.points[..=before].to_vec(),
+        ..all.clone()
+    };
+    assert_eq!(same.foreseeable(&measure, 92), Some((point, forecast)));
+    // Beyond at once: then only, and with no forecast.
+    let sudden = one("2026-01-01/0/1850 2026-02-01/500/1829");
+    let (point, forecast) = sudden.foreseeable(&measure, 92).expect("a day");
+    assert_eq!(
+        (point.entry, forecast.outlook, forecast.earliest),
+        (2, Outlook::Beyond, None)
+    );
+}
+
+#[test]
+fn a_rising_measure_is_foreseen_against_its_upper_limit() {
+    let measure = ItemMeasure {
+        unit: AmountUnit::of("1 deg").expect("a unit"),
+        nominal: None,
+        limit: amount("15 deg"),
+        warn: Some(amount("10 deg")),
+        sense: Sense::NotAbove,
+        step: amount("1 deg"),
+        lowest: amount("0 deg"),
+        highest: amount("90 deg"),
+    };
+    let mut points = points(WEARING);
+    for (point, degrees) in points.iter_mut().zip([2_000, 3_000, 5_000, 6_000, 8_000]) {
+        point.count = degrees;
+    }
+    let all = series(&points, &[]);
+    let found = all[0].forecast(&terms(&measure));
+    assert_eq!(found.outlook, Outlook::Heading);
+    let beyond = all[0].forecast(&Terms {
+        cycles_now: 10_000,
+        ..terms(&measure)
+    });
+    assert_eq!(beyond.outlook, Outlook::MayBeBeyond);
+    assert!(is_wear(AmountKind::Angle) && is_wear(AmountKind::Length));
+    assert!(!is_wear(AmountKind::Rate));
+}
+
+#[test]
+fn the_band_holds_the_line_and_widens_away_from_the_points() {
+    let measure = cable();
+    let band = one(WEARING).band(&measure, 0, 4000, 8).expect("a band");
+    assert_eq!(band.len(), 9);
+    assert_eq!((band[0].cycles, band[8].cycles), (0, 4000));
+    let width = |n: usize| band[n].upper - band[n].lower;
+    assert!(
+        band.iter()
+            .all(|it| it.lower < it.line && it.line < it.upper)
+    );
+    assert!(width(2) < width(0) && width(2) < width(8));
+    assert!(one("2026-01-01/0/1850").band(&measure, 0, 1, 1).is_err());
+}
+
+proptest! {
+    #[test]
+    fn the_forecast_does_not_depend_on_the_unit_or_the_order_of_entry(
+        drops in proptest::collection::vec(0..4_i64, 4..12),
+        order in proptest::collection::vec(any::<u32>(), 12),
+        noise in proptest::collection::vec(0..3_i64, 12),
+    ) {
+        let inch = cable();
+        let metric = ItemMeasure {
+            unit: AmountUnit::of("1 mm").expect("a unit"),
+            nominal: Some(amount("4.699 mm")),
+            limit: amount("4.6482 mm"),
+            warn: Some(amount("4.6736 mm")),
+            step: amount("0.0254 mm"),
+            lowest: amount("3.81 mm"),
+            highest: amount("6.35 mm"),
+            ..inch.clone()
+        };
+        let mut tenths = 1850;
+        let mut told = Vec::new();
+        for (n, (drop, noise)) in drops.iter().zip(&noise).enumerate() {
+            tenths -= drop;
+            let written = tenths + noise;
+            // 0.0001 in is 0.00254 mm, exactly.
+            let nm = written * 2_540;
+            let metric = format!("{}.{:06} mm", nm / 1_000_000, nm % 1_000_000);
+            let point = |text: String| Point {
+                day: day("2026-01-01") + chrono::Days::new(13 * n as u64),
+                cycles: 170 * n as i64,
+                count: amount(&text).count(),
+                entry: n as i64,
+            };
+            told.push((point(format!("0.{written} in")), point(metric)));
+        }
+        let asked = |measure| Terms { today: day("2026-12-01"), ..terms(measure) };
+        let (inches, mut metres): (Vec<Point>, Vec<Point>) = told.into_iter().unzip();
+        let wanted = series(&inches, &[])[0].forecast(&asked(&inch));
+        let mut keyed: Vec<(u32, Point)> = order.into_iter().zip(metres.drain(..)).collect();
+        keyed.sort_by_key(|(key, _)| *key);
+        let shuffled: Vec<Point> = keyed.into_iter().map(|(_, point)| point).collect();
+        let found = series(&shuffled, &[])[0].forecast(&asked(&metric));
+        prop_assert_eq!(found, wanted);
+    }
+
+    #[test]
+    fn the_earliest_day_is_never_after_the_likely_one_nor_before_today(
+        drops in proptest::collection::vec(-1..4_i64, 4..10),
+        now in 0..5_000_i64,
+    ) {
+        let measure = cable();
+        let mut tenths = 1850;
+        let points: Vec<Point> = drops.iter().enumerate().map(|(n, drop)| {
+            tenths -= drop;
+            Point {
+                day: day("2026-01-01") + chrono::Days::new(10 * n as u64),
+                cycles: 100 * n as i64,
+                count: tenths * 2_540,
+                entry: n as i64,
+            }
+        }).collect();
+        let found = series(&points, &[])[0].forecast(&Terms { cycles_now: now, ..terms(&measure) });
+        if let Some(likely) = found.likely {
+            let earliest = found.earliest.expect("the band is there before the line");
+            prop_assert!(earliest.day <= likely.day);
+            prop_assert!(earliest.day >= day("2026-05-10"));
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! The built-in checklist against the published inspection lists in
+//! `tests/reference/inspection_items.csv`, row by row.
+
+use wearbook::record::{EquipmentSort, InstrumentSort, Words};
+use wearbook::rule::{Checklist, ItemStatus, THINGS, checklist_offer};
+
+/// Which items look at what a row asks for: part, start of the row's item, keys.
+const COVERED_BY: &[(&str, &str, &[&str])] = &[
+    (
+        "exposure device",
+        "abnormal surface",
+        &[
+            "device-surface-rate",
+            "device-metre-rate",
+            "tube-rate",
+            "collimator-rate",
+        ],
+    ),
+    ("exposure device", "safety plugs", &["device-plugs"]),
+    ("exposure device", "locking mechanism", &["device-lock"]),
+    (
+        "exposure device",
+        "source-assembly",
+        &["source-connector", "source-connector-wear"],
+    ),
+    ("exposure device", "S-tube", &["device-channel"]),
+    ("exposure device", "carrying", &["device-carrying"]),
+    ("exposure device", "labels", &["device-labels"]),
+    ("guide tube", "rust", &["tube-inside"]),
+    ("guide tube", "connector", &["tube-fitting"]),
+    ("guide tube", "source stop", &["source-stop"]),
+    ("guide tube", "kinks", &["tube-kinks"]),
+    ("guide tube", "contamination", &["tube-contamination"]),
+    ("drive", "right drive", &["control-fits-device"]),
+    ("drive", "change in operating", &["control-feel"]),
+    ("drive", "cable connector", &["cable-connector"]),
+    (
+        "drive",
+        "cable flexibility",
+        &["cable-first-foot", "cable-whole"],
+    ),
+    ("drive", "crank", &["crank"]),
+    ("drive", "conduit", &["conduit"]),
+    ("drive", "mating", &["misconnect-test"]),
+    ("drive", "position indicator", &["position-indicator"]),
+    ("drive", "contamination", &["control-contamination"]),
+    (
+        "directional devices",
+        "shutter works",
+        &["device-shutter", "device-labels", "device-surface-rate"],
+    ),
+];
+
+fn general() -> Checklist {
+    let offer = checklist_offer("general").expect("the offer");
+    Checklist::parse(offer.text).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn every_item_of_the_published_lists_is_looked_at_and_names_them() {
+    let list = general();
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/inspection_items.csv"
+    );
+    let mut rows = 0;
+    for row in csv::Reader::from_path(path).expect("the file").records() {
+        let row = row.expect("a row");
+        let cell = |n: usize| row.get(n).expect("a cell");
+        let of_row = |(part, item, _): &&(&str, &str, &[&str])| {
+            *part == cell(0) && cell(1).starts_with(item)
+        };
+        let (_, _, keys) = COVERED_BY
+            .iter()
+            .find(of_row)
+            .unwrap_or_else(|| panic!("nothing looks at {}: {}", cell(0), cell(1)));
+        let items: Vec<_> = keys
+            .iter()
+            .map(|key| list.item(key).unwrap_or_else(|| panic!("no item `{key}`")))
+            .collect();
+        for (n, source) in [
+            (2, "WAC 246-243-240"),
+            (3, "32 IAC 350"),
+            (4, "SOR/2000-207"),
+        ] {
+            let named = items.iter().any(|item| item.basis.contains(source));
+            assert_eq!(named, !cell(n).is_empty(), "{}: {source}", cell(1));
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, COVERED_BY.len());
+}
+
+#[test]
+fn no_item_names_a_published_list_that_has_no_such_row() {
+    let covering: Vec<&str> = COVERED_BY
+        .iter()
+        .flat_map(|(_, _, keys)| keys.to_vec())
+        .collect();
+    for item in general().items {
+        let from_a_list = ["WAC", "IAC", "SOR"]
+            .iter()
+            .any(|it| item.basis.contains(it));
+        assert!(
+            !from_a_list || covering.contains(&item.key.as_str()),
+            "{}",
+            item.key
+        );
+    }
+}
+
+/// The check values of common practice, which no published text that was read gives; the figure
+/// of changers and containers is that of 10 CFR 34.21.
+#[test]
+fn the_check_values_are_those_of_practice_and_say_so() {
+    let list = general();
+    let mut measured = 0;
+    for (key, nominal, warn, limit) in [
+        ("device-surface-rate", "", "", "200 mR/h"),
+        ("device-metre-rate", "", "2 mR/h", "10 mR/h"),
+        ("cable-diameter", "0.185 in", "0.184 in", "0.183 in"),
+        ("cable-connector-tilt", "", "10 deg", "15 deg"),
+        ("changer-surface-rate", "", "", "200 mR/h"),
+        ("changer-metre-rate", "", "", "10 mR/h"),
+        ("container-surface-rate", "", "", "200 mR/h"),
+        ("container-metre-rate", "", "", "10 mR/h"),
+    ] {
+        let item = list.item(key).unwrap_or_else(|| panic!("no item `{key}`"));
+        let measure = item.measure.as_ref().expect("a measure");
+        let show = |it: Option<wearbook::quantity::Amount>| {
+            it.map(|it| it.display(measure.unit)).unwrap_or_default()
+        };
+        assert_eq!(
+            [
+                show(measure.nominal),
+                show(measure.warn),
+                show(Some(measure.limit))
+            ],
+            [nominal, warn, limit],
+            "{key}"
+        );
+        if item.basis == "10 CFR 34.21" {
+            assert_eq!(item.status, ItemStatus::Read, "{key}");
+        } else {
+            assert_ne!(item.status, ItemStatus::Read, "{key}");
+            assert!(item.basis.contains("common practice, no source"), "{key}");
+        }
+        measured += 1;
+    }
+    let all = list.items.iter().filter(|item| item.measure.is_some());
+    assert_eq!(all.count(), measured);
+    assert!(list.confirm.starts_with("Check your manual"));
+}
+
+#[test]
+fn a_check_of_one_set_stays_short_enough_to_be_done() {
+    let list = general();
+    let set = [
+        "exposure device",
+        "control unit",
+        "guide tube",
+        "survey meter",
+        "alarm ratemeter",
+    ];
+    let daily: usize = set
+        .iter()
+        .map(|on| list.items_for(on, "daily").count())
+        .sum();
+    assert!((30..=35).contains(&daily), "{daily}");
+    let device = list.items_for("exposure device", "quarterly").count();
+    assert!((10..=16).contains(&device), "{device}");
+}
+
+#[test]
+fn what_mates_two_pieces_warns_before_it_is_done() {
+    let list = general();
+    let test = list.item("misconnect-test").expect("the item");
+    assert_eq!(
+        (test.on.as_str(), test.pair.as_deref()),
+        ("control unit", Some("exposure device"))
+    );
+    let caution = test.caution.as_deref().expect("a caution");
+    assert!(
+        caution.contains("Never go past the locked position"),
+        "{caution}"
+    );
+    assert!(test.is_for("daily") && test.is_for("quarterly") && test.is_for("after an event"));
+    let gauge = list.item("connector-gauge").expect("the item");
+    assert_eq!(gauge.pair.as_deref(), Some("source assembly"));
+    assert!(
+        gauge
+            .caution
+            .as_deref()
+            .is_some_and(|it| it.contains("the part is out"))
+    );
+}
+
+/// What `text` takes on lines of `wide` characters, broken at blanks.
+fn lines(text: &str, wide: usize) -> usize {
+    let mut lines = 1;
+    let mut used = 0;
+    for word in text.split_whitespace() {
+        if used > 0 && used + 1 + word.len() > wide {
+            lines += 1;
+            used = 0;
+        }
+        used += word.len() + usize::from(used > 0);
+    }
+    lines
+}
+
+/// A page holds some 60 lines; five are for its head and foot.
+#[test]
+fn a_list_of_one_piece_fits_on_a_page() {
+    let list = general();
+    for on in THINGS {
+        for when in ["daily", "quarterly", "after an event", "on receipt"] {
+            let each = list.items_for(on, when).map(|item| {
+                let caution = item.caution.as_deref().map_or(0, |it| lines(it, 72));
+                let text = format!("{}: {}. Good: {}", item.component, item.look, item.good);
+                lines(&text, 72) + caution
+            });
+            let all: usize = each.sum();
+            assert!(all <= 55, "{on}, {when}: {all} lines");
+        }
+    }
+}
+
+#[test]
+fn what_a_list_can_look_at_is_what_the_registers_have() {
+    let equipment = EquipmentSort::ALL.iter().map(|it| it.word());
+    let instruments = InstrumentSort::ALL.iter().map(|it| it.word());
+    let mut registers: Vec<&str> = equipment.chain(instruments).collect();
+    let mut things = THINGS.to_vec();
+    registers.sort_unstable();
+    things.sort_unstable();
+    assert_eq!(things, registers);
+}
