@@ -8,6 +8,7 @@ use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 use super::badge::BadgeVerb;
 use super::checklist::ChecklistVerb;
 use super::determination::DeterminationVerb;
+use super::estimate::{PlanArgs, ReconstructArgs};
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::wear::WearVerb;
@@ -439,6 +440,16 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Estimate a dose from time, distance and shielding; writes nothing
+    ///
+    /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
+    /// --position "what=cranking in, distance=7.5 m, minutes=4"
+    /// --position "what=at the tube, distance=1 m to 1.5 m, minutes=40 s, shield=lead 10 mm"
+    Reconstruct(Box<ReconstructArgs>),
+    /// Plan a retrieval: rates, distances, times, who has allowance left; an estimate
+    ///
+    /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
+    Plan(Box<PlanArgs>),
     /// Show everybody's dose, one line a person
     Crew {
         #[command(flatten)]

@@ -1,6 +1,7 @@
 //! `wearbook dose ...`
 
 use super::args::{DoseVerb, ShowArgs};
+use super::estimate;
 use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
@@ -105,6 +106,8 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             };
             statement::run(session, asked, &show)
         }
+        DoseVerb::Reconstruct(args) => estimate::reconstruct(session, *args),
+        DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
         DoseVerb::Crew { span, show } => {
             let days = days(&span)?;
             let answer = session.ask(span.known_at, |snapshot, house| {

@@ -460,9 +460,20 @@ mod tests {
             ("480 mR m2/(h Ci)", GammaUnit::MilliRoentgenPerCurie, 480.0),
         ] {
             let read: Constant = text.parse().unwrap();
-            assert_eq!((read.unit, read.value), (unit, Spread::one(value)), "{text}");
+            assert_eq!(
+                (read.unit, read.value),
+                (unit, Spread::one(value)),
+                "{text}"
+            );
         }
-        for text in ["0.48", "R m2/(h Ci)", "0.48 R", "0,48 R m2/(h Ci)", "0 R m2/(h Ci)", ""] {
+        for text in [
+            "0.48",
+            "R m2/(h Ci)",
+            "0.48 R",
+            "0,48 R m2/(h Ci)",
+            "0 R m2/(h Ci)",
+            "",
+        ] {
             assert!(text.parse::<Constant>().is_err(), "{text}");
         }
     }

@@ -90,12 +90,16 @@ pub fn rates(constant: &Constant, activity: Spread, distance: Length, through: S
         })
 }
 
-/// A rate to be kept: rounded up, so that it is never lower than the estimate.
+/// What the last binary digits of a product may be off by, as a share of it.
+pub const NOISE: f64 = 1e-12;
+
+/// A rate to be kept: rounded up, so that it is never lower than the estimate. Digits below
+/// [`NOISE`] are no part of it: 250 000.000 000 03 is 250 000.
 ///
 /// # Errors
 /// [`Overflow`] where it does not fit.
 pub fn kept(nsv_per_hour: f64) -> Result<DoseRate, Overflow> {
-    whole(nsv_per_hour.ceil())
+    whole((nsv_per_hour * (1.0 - NOISE)).ceil())
         .map(DoseRate::from_nsv_per_hour)
         .ok_or(Overflow)
 }
