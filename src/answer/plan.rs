@@ -121,6 +121,8 @@ pub struct PlanAnswer {
     pub notes: Vec<String>,
     /// The unit of figures for people.
     pub unit: String,
+    /// The unit of rates.
+    pub rate_unit: String,
     /// The caution.
     pub caution: String,
     /// The scheme's caution.
@@ -183,6 +185,7 @@ pub fn plan(
         budget: asked.budget.map(|it| DoseFigure::new(it, unit)),
         notes,
         unit: unit.symbol().to_owned(),
+        rate_unit: at.rate_unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
         strength: strength.view,
@@ -211,16 +214,19 @@ struct Rates<'a> {
 }
 
 impl Rates<'_> {
-    fn figure(&self, rate: DoseRate) -> RateFigure {
-        let unit = match self.unit {
+    fn rate_unit(&self) -> DoseRateUnit {
+        match self.unit {
             DoseUnit::Millirem | DoseUnit::Rem => DoseRateUnit::MilliremPerHour,
             DoseUnit::MicroSievert => DoseRateUnit::MicroSievertPerHour,
             _ => DoseRateUnit::MilliSievertPerHour,
-        };
+        }
+    }
+
+    fn figure(&self, rate: DoseRate) -> RateFigure {
         let shown = DoseRate::from_nsv_per_hour(three_digits(rate.nsv_per_hour(), Way::Up));
         RateFigure {
             nsv_per_hour: rate.nsv_per_hour(),
-            shown: shown.display(unit),
+            shown: shown.display(self.rate_unit()),
         }
     }
 
@@ -302,11 +308,12 @@ fn seconds_to(budget: Dose, rate: DoseRate) -> i64 {
     i64::try_from(seconds).unwrap_or(i64::MAX)
 }
 
-/// As `2 min 30 s`; a long time in words.
-pub(super) fn seconds_words(seconds: i64) -> String {
+/// As `2 min 30 s`, from ten minutes on in whole minutes, rounded down; a long time in words.
+fn seconds_words(seconds: i64) -> String {
     match seconds {
         0 => "less than 1 s".to_owned(),
-        1..360_000 => time_words(seconds),
+        1..600 => time_words(seconds),
+        600..360_000 => time_words(seconds - seconds % 60),
         _ => "more than 100 h".to_owned(),
     }
 }

@@ -404,8 +404,8 @@ const fn reading_words(judged: Judged) -> &'static str {
     match judged {
         Judged::Within => "within what the spread explains",
         Judged::Lower => {
-            "LESS than the estimate allows: was it worn, was it nearer than said here, did it \
-             fail, are distance and time right?"
+            "LESS than the estimate allows: was it worn, does it read right, or are the positions \
+             too near or too long?"
         }
         Judged::Higher => {
             "MORE than the estimate allows: the rest of the shift may explain it; else a position \

@@ -41,9 +41,7 @@ pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
     report.gap();
     report.line(format!("How: {}.", answer.formula));
     constant_lines(&mut report, &answer.strength, &answer.layers);
-    for note in answer.strength.notes.iter().chain(&answer.notes) {
-        report.line(format!("Mind: {note}."));
-    }
+    notes(&mut report, &answer.strength, &answer.notes);
     if let Some(beside) = &answer.beside {
         beside_lines(&mut report, beside);
     }
@@ -105,6 +103,13 @@ fn constant_lines(report: &mut Report, it: &StrengthView, layers: &[String]) {
     }
 }
 
+fn notes(report: &mut Report, strength: &StrengthView, notes: &[String]) {
+    for note in strength.notes.iter().chain(notes) {
+        let stop = if note.ends_with('?') { "" } else { "." };
+        report.line(format!("Mind: {note}{stop}"));
+    }
+}
+
 fn beside_lines(report: &mut Report, it: &BesideView) {
     report.gap();
     report.line(format!("Beside it {} {}, {}:", it.worker, it.name, it.day));
@@ -149,9 +154,7 @@ pub fn plan_report(answer: &PlanAnswer) -> Report {
     people(&mut report, answer);
     report.gap();
     constant_lines(&mut report, &answer.strength, &answer.layers);
-    for note in answer.strength.notes.iter().chain(&answer.notes) {
-        report.line(format!("Mind: {note}."));
-    }
+    notes(&mut report, &answer.strength, &answer.notes);
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report
@@ -180,7 +183,7 @@ fn distances(report: &mut Report, answer: &PlanAnswer) {
         }
         table.rows.push(row);
     }
-    report.table(table);
+    report.table(table.in_unit(&answer.rate_unit));
 }
 
 fn boundaries(report: &mut Report, answer: &PlanAnswer) {
@@ -196,7 +199,7 @@ fn boundaries(report: &mut Report, answer: &PlanAnswer) {
         row.push(line.meaning.clone());
         table.rows.push(row);
     }
-    report.table(table);
+    report.table(table.in_unit(&answer.rate_unit));
 }
 
 fn people(report: &mut Report, answer: &PlanAnswer) {
@@ -218,4 +221,5 @@ fn people(report: &mut Report, answer: &PlanAnswer) {
         ]);
     }
     report.table(table.in_unit(&answer.unit));
+    report.line("Who is trained and licensed for source recovery is not looked at here.");
 }
