@@ -146,10 +146,7 @@ impl Asked<'_> {
             .iter()
             .filter_map(|sort| self.house.service.last_check(record, *sort, on))
             .max_by_key(|it| (it.on, it.entry));
-        let serviced = self
-            .house
-            .upkeep
-            .serviced_since(record, check.map(|it| it.on), on);
+        let serviced = self.house.upkeep.serviced_since(record, check, on);
         if let Some(serviced) = serviced {
             return Some(Assigned {
                 id: body.id.clone(),

@@ -165,7 +165,7 @@ fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) ->
     let due = last.and_then(|it| rule.interval.due_after(it.on, scheme.year_start));
     let serviced = house
         .upkeep
-        .serviced_since(item, last.map(|it| it.on), on)
+        .serviced_since(item, last, on)
         .filter(|_| house.names.instrument_body(item).is_some());
     let failed = last.filter(|it| !it.passed);
     let (state, words) = match (failed, serviced, status) {

@@ -97,6 +97,8 @@ pub struct AfterInspections {
     pub inspections: Vec<InspectionLine>,
     /// What needs somebody.
     pub findings: Vec<Finding>,
+    /// Measures at their warning mark, within the limit.
+    pub warnings: Vec<String>,
     /// Cautions of the lists.
     pub cautions: Vec<String>,
 }
@@ -228,7 +230,13 @@ pub fn inspections(
     let rows = match item {
         Some(id) => {
             let record = house.names.item(id)?;
-            snapshot.inspections_of(record, span.first, span.last)?
+            // A mating check counts for both pieces.
+            let mated = snapshot.mated_with(record, span.first, span.last)?;
+            let mut rows = snapshot.inspections_of(record, span.first, span.last)?;
+            rows.extend(mated.into_iter().map(|it| it.of));
+            rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
+            rows.dedup_by_key(|it| it.entry);
+            rows
         }
         None => snapshot.inspections(span.first, span.last)?,
     };
@@ -256,6 +264,7 @@ pub fn after_inspections(
     let mut answer = AfterInspections {
         inspections: Vec::new(),
         findings: Vec::new(),
+        warnings: Vec::new(),
         cautions: Vec::new(),
     };
     for entry in entries {
@@ -275,11 +284,33 @@ pub fn after_inspections(
             .filter(|line| line.of.entry == *entry)
             .collect();
         answer.findings.extend(of_measures(house, scheme, &lines));
+        answer.warnings.extend(warnings(house, &lines));
         let defects = of_defects(house, scheme, it.item, it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));
     }
     Ok(answer)
+}
+
+fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
+    let warns = lines.iter().filter_map(|line| {
+        let list = house.upkeep.list_of(line.of.list)?;
+        let item = list.list.item(&line.line)?;
+        let value = line.value.as_deref();
+        if standing(Some(item), value) != Some(Standing::Warning) {
+            return None;
+        }
+        let limit = item.measure.as_ref()?;
+        Some(format!(
+            "{} {} {} is at its warning mark; the limit is {} {}",
+            house.names.label(line.of.item),
+            line.line,
+            value.unwrap_or_default(),
+            limit.sense.name(),
+            limit.limit.display(limit.unit)
+        ))
+    });
+    warns.collect()
 }
 
 /// What an inspection of these pieces looks at on a day.

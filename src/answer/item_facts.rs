@@ -17,11 +17,15 @@ pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
         .and_then(|record| house.names.sort_word(record))
         .unwrap_or("unknown item");
     let serviced = record.and_then(|record| {
-        let calibrated = house
-            .service
-            .last_check(record, CheckSort::Calibration, day)
-            .map(|it| it.on);
-        let serviced = house.upkeep.serviced_since(record, calibrated, day)?;
+        let last = |sort| house.service.last_check(record, sort, day);
+        let of = house.names.instrument_body(record)?;
+        // Of a dosimeter a response check tells as much as a calibration.
+        let response = last(CheckSort::Response).filter(|_| of.sort.is_dosimeter());
+        let checked = last(CheckSort::Calibration)
+            .into_iter()
+            .chain(response)
+            .max_by_key(|it| (it.on, it.entry));
+        let serviced = house.upkeep.serviced_since(record, checked, day)?;
         Some(Done {
             entry: serviced.entry,
             on: serviced.body.on,

@@ -26,7 +26,8 @@ const CAUTION: &str = "Source recovery is only for those who are trained and lic
 /// The rate that is used as a boundary where the scheme has none of its own.
 const BOUNDARY: (i64, &str) = (
     20_000,
-    "2 mrem (0.02 mSv) in any one hour, 10 CFR 20.1301(a)(2): of another scheme, ask your authority",
+    "2 mrem (0.02 mSv) in any one hour, 10 CFR 20.1301(a)(2): of another scheme, ask your \
+     authority",
 );
 
 /// Tolerances of a scheme that are rates of a boundary or of an instrument at it.

@@ -17,6 +17,7 @@ use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit, LengthUnit};
 use crate::record::{RecordId, Words};
 use crate::rule::{Scheme, ToleranceValue};
+use crate::source::Nuclide;
 use crate::source::constant::constants_of;
 
 /// What stands with every reconstruction.
@@ -158,26 +159,10 @@ pub fn reconstruct_dose(
     now: Instant,
 ) -> Result<ReconstructAnswer, AnswerError> {
     let (day, time) = asked.at.settle(house)?;
-    let today = house.today(now);
-    if day > today {
-        return Err(AnswerError::Unlikely(vec![Slip {
-            position: None,
-            field: "at",
-            value: day.to_string(),
-            what: format!("lies ahead: today is {today}"),
-            right: "when it happened; for what is to come: wearbook dose plan".to_owned(),
-        }]));
-    }
+    not_ahead(day, house.today(now))?;
     let strength = Strength::find(house, &asked.source, day, time)?;
     let nuclide = strength.source.nuclide;
-    let mut slips = position_slips(&asked.positions);
-    for (at, it) in asked.positions.iter().enumerate() {
-        let found = shield_slips(nuclide, &it.shields).into_iter();
-        slips.extend(found.map(|slip| Slip {
-            position: Some(at),
-            ..slip
-        }));
-    }
+    let slips = all_slips(nuclide, &asked.positions);
     if !slips.is_empty() {
         return Err(AnswerError::Unlikely(slips));
     }
@@ -227,6 +212,33 @@ pub fn reconstruct_dose(
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// Only what has happened can be reconstructed.
+fn not_ahead(day: Day, today: Day) -> Result<(), AnswerError> {
+    if day <= today {
+        return Ok(());
+    }
+    Err(AnswerError::Unlikely(vec![Slip {
+        position: None,
+        field: "at",
+        value: day.to_string(),
+        what: format!("lies ahead: today is {today}"),
+        right: "when it happened; for what is to come: wearbook dose plan".to_owned(),
+    }]))
+}
+
+/// What of the positions cannot be meant.
+fn all_slips(nuclide: Nuclide, positions: &[Position]) -> Vec<Slip> {
+    let mut slips = position_slips(positions);
+    for (at, it) in positions.iter().enumerate() {
+        let found = shield_slips(nuclide, &it.shields).into_iter();
+        slips.extend(found.map(|slip| Slip {
+            position: Some(at),
+            ..slip
+        }));
+    }
+    slips
 }
 
 fn position_line(it: &Position, unit: DoseUnit) -> PositionLine {

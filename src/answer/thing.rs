@@ -340,6 +340,17 @@ fn life(
             lines.push(line(it.on, what, &by, it.entry));
         }
     }
+    if let Some(it) = snapshot.mated_with(item, Day::MIN, on)?.pop() {
+        let by = it.of.worker.map(|worker| house.names.label(worker));
+        let by = by.or(it.of.looked).unwrap_or_default();
+        let with = house.names.label(it.of.item);
+        let what = format!(
+            "last mating check, {} with {with}: {}",
+            it.line,
+            it.result.word()
+        );
+        lines.push(line(it.of.on, what, &by, it.of.entry));
+    }
     lines.retain(|it| it.on <= on);
     lines.sort_by_key(|it| std::cmp::Reverse((it.on, it.entry)));
     Ok(lines)

@@ -1,7 +1,11 @@
 //! `wearbook dose ...`
 
-use super::args::{DoseVerb, ShowArgs};
-use super::estimate;
+use std::path::PathBuf;
+
+use clap::Subcommand;
+
+use super::args::{ShowArgs, SpanArgs};
+use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
@@ -10,6 +14,96 @@ use crate::rule::Severity;
 use crate::show::{
     clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
 };
+
+#[derive(Debug, Subcommand)]
+pub(super) enum DoseVerb {
+    /// Show one person's dose, the levels and what is left
+    ///
+    /// Example: wearbook dose show W07 --year 2026 --why
+    Show {
+        /// The worker's id
+        worker: String,
+        #[command(flatten)]
+        span: SpanArgs,
+        /// Show every contribution with its entry
+        #[arg(long)]
+        why: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show where a person's year is heading: an estimate
+    ///
+    /// Example: wearbook dose forecast W07
+    Forecast {
+        /// The worker's id
+        worker: String,
+        /// The day from which it looks ahead [default: today]
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Compare readings with badge results, period by period
+    Reconcile {
+        /// One worker's id [default: everybody]
+        worker: Option<String>,
+        #[command(flatten)]
+        span: SpanArgs,
+        /// Exit with 3 if anything is beyond the band
+        #[arg(long)]
+        check: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// List who is above a share of a limit, estimates, missing results, undetermined doses
+    Lists {
+        #[command(flatten)]
+        span: SpanArgs,
+        /// The share of a limit, in per cent
+        #[arg(long, default_value_t = 10, value_name = "PERCENT")]
+        share: i64,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Write a worker's year on one page, or everybody's into a folder
+    ///
+    /// Example: wearbook dose statement --all --year 2025 --out statements
+    Statement {
+        /// One worker's id
+        worker: Option<String>,
+        /// The licensee's year [default: the current one]
+        #[arg(long)]
+        year: Option<i32>,
+        /// Everybody who was monitored in the year
+        #[arg(long, conflicts_with = "worker")]
+        all: bool,
+        /// A file (.html or .csv), or with --all a folder
+        #[arg(long, value_name = "PATH")]
+        out: Option<PathBuf>,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Estimate a dose from time, distance and shielding; writes nothing
+    ///
+    /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
+    /// --position "what=cranking in, distance=7.5 m, minutes=4"
+    /// --position "what=at the tube, distance=1 m to 1.5 m, minutes=40 s, shield=lead 10 mm"
+    Reconstruct(Box<ReconstructArgs>),
+    /// Plan a retrieval: rates, distances, times, who has allowance left; an estimate
+    ///
+    /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
+    Plan(Box<PlanArgs>),
+    /// Show everybody's dose, one line a person
+    Crew {
+        #[command(flatten)]
+        span: SpanArgs,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();

@@ -5,13 +5,13 @@ use super::failure::{self, Failure};
 use super::inspect::{hand_in, occasion, put, show_taken};
 use super::run::Session;
 use crate::answer::{Piece, last_set, last_sheet, pieces};
-use crate::calendar::Day;
+use crate::calendar::{Day, parse_time};
 use crate::intake::{Batch, INSPECTION_COLUMNS};
 use crate::ledger::Mode;
 use crate::quantity::Amount;
-use crate::record::Occasion;
+use crate::record::{Occasion, Words};
 use crate::rule::{ChecklistItem, Standing};
-use crate::show::{after_inspections_report, item_question};
+use crate::show::{Report, after_inspections_report, item_question};
 
 /// What is the same for all pieces.
 struct Head {
@@ -35,18 +35,63 @@ pub(super) fn run(
         let confirm = house.checklist_on(on).map(|(_, list)| list.confirm.clone());
         Ok((all, confirm.unwrap_or_default()))
     })?;
-    session.output.talk_report(&crate::show::Report::new(
+    session.output.talk_report(&Report::new(
         "g good, d defect, n not done, b back to the item before; a measure is typed as it is \
-         read. Nothing is written before you say yes at the end.",
+         read, with or without its unit. Nothing is written before you say yes at the end.",
     ))?;
-    session
-        .output
-        .talk_report(&crate::show::Report::new(confirm))?;
-    let mut rows = Vec::new();
-    for piece in &all {
-        rows.extend(one_piece(session, &head, piece)?);
-    }
+    session.output.talk_report(&Report::new(confirm))?;
+    let rows = all_pieces(session, &head, &all)?;
     settle(session, by, dry_run, rows)
+}
+
+/// Asks every item of every piece; `b` goes back over the pieces too.
+fn all_pieces(
+    session: &mut Session<'_>,
+    head: &Head,
+    all: &[Piece],
+) -> Result<Vec<Vec<String>>, Failure> {
+    let asked: Vec<(&Piece, usize, &ChecklistItem)> = all
+        .iter()
+        .flat_map(|piece| {
+            let items = piece.items.iter().enumerate();
+            items.map(move |(at, item)| (piece, at, item))
+        })
+        .collect();
+    for piece in all.iter().filter(|it| it.items.is_empty()) {
+        let when = head.when.word();
+        let text = format!("{} ({}): nothing to look at, {when}", piece.id, piece.sort);
+        session.output.talk(&text)?;
+    }
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    while let Some((piece, at, item)) = asked.get(rows.len()) {
+        let count = piece.items.len();
+        session.output.talk("")?;
+        if *at == 0 {
+            let text = format!("{} ({}), {count} items", piece.id, piece.sort);
+            session.output.talk(&text)?;
+        }
+        let question = item_question(item, at + 1, count, piece.last.get(&item.key));
+        session.output.talk_report(&question)?;
+        match one_item(session, head, &base(head, piece), piece, item)? {
+            Answer::Row(row) => rows.push(row),
+            Answer::Back if rows.pop().is_none() => {
+                session.output.talk("    this is the first item")?;
+            }
+            Answer::Back => {}
+        }
+    }
+    Ok(rows)
+}
+
+/// What is the same in all rows of a piece.
+fn base(head: &Head, piece: &Piece) -> Vec<String> {
+    let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];
+    put(&mut base, "item", piece.id.clone());
+    put(&mut base, "on", head.on.to_string());
+    put(&mut base, "at", head.at.clone());
+    put(&mut base, "when", head.when.word());
+    put(&mut base, "by", head.looked.clone());
+    base
 }
 
 fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
@@ -56,14 +101,17 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
         let set = last_sheet(snapshot, today)?.map(|sheet| last_set(house, &sheet));
         Ok((today, set.unwrap_or_default(), house.hour(now)))
     })?;
-    let on = loop {
-        let typed = session.field("day", &today.to_string())?;
-        match failure::day("day", &typed) {
-            Ok(day) => break day,
-            Err(error) => error.say(&mut session.output)?,
+    let on = day_looked_at(session, today)?;
+    let at = loop {
+        let typed = session.field("hour, HH:MM", if on == today { &hour } else { "" })?;
+        if typed.is_empty() {
+            break typed;
+        }
+        match parse_time(&typed) {
+            Ok(_) => break typed,
+            Err(error) => say(session, &format!("{error}; such as `06:40`"))?,
         }
     };
-    let at = session.field("hour, HH:MM", if on == today { &hour } else { "" })?;
     let when = loop {
         let typed = session.field("daily, quarterly, after an event or on receipt", "daily")?;
         match occasion(&typed) {
@@ -71,9 +119,8 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
             Err(error) => error.say(&mut session.output)?,
         }
     };
-    let looked = session.field("who looks: id of the worker", "")?;
-    let pieces = session.field("pieces, parted by blanks", &set.join(" "))?;
-    let set = pieces.split_whitespace().map(str::to_owned).collect();
+    let looked = who(session)?;
+    let set = set_looked_at(session, &set.join(" "), when, on)?;
     Ok(Head {
         on,
         at,
@@ -83,41 +130,98 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
     })
 }
 
+/// A day that is not to come, and on which a list is in force.
+fn day_looked_at(session: &mut Session<'_>, today: Day) -> Result<Day, Failure> {
+    loop {
+        let typed = session.field("day", &today.to_string())?;
+        let day = match failure::day("day", &typed) {
+            Ok(day) => day,
+            Err(error) => {
+                error.say(&mut session.output)?;
+                continue;
+            }
+        };
+        if day > today {
+            say(
+                session,
+                &format!("{day} is in the future: today is {today}"),
+            )?;
+            continue;
+        }
+        let listed = session.ask(None, |_, house| Ok(house.checklist_on(day).is_some()))?;
+        if listed {
+            return Ok(day);
+        }
+        if day == today {
+            return Err(crate::answer::AnswerError::NoChecklist { day }.into());
+        }
+        say(session, &format!("no checklist is in force on {day}"))?;
+    }
+}
+
+/// Somebody whom the ledger knows; a stranger is kept as words when that is meant.
+fn who(session: &mut Session<'_>) -> Result<String, Failure> {
+    loop {
+        let typed = words(
+            session,
+            "who looks: id of the worker",
+            "  somebody has looked",
+        )?;
+        let found = session.ask(None, |_, house| Ok(house.names.worker(&typed).err()))?;
+        let Some(unknown) = found else {
+            return Ok(typed);
+        };
+        Failure::from(crate::answer::AnswerError::from(unknown)).say(&mut session.output)?;
+        if session.yes("  keep it as it is", Some(false))? {
+            return Ok(typed);
+        }
+    }
+}
+
+/// The pieces, each known, in service that day and named once.
+fn set_looked_at(
+    session: &mut Session<'_>,
+    proposal: &str,
+    when: Occasion,
+    on: Day,
+) -> Result<Vec<String>, Failure> {
+    loop {
+        let typed = session.field("pieces, parted by blanks", proposal)?;
+        let mut set: Vec<String> = Vec::new();
+        for id in typed.split_whitespace() {
+            if !set.iter().any(|it| it.eq_ignore_ascii_case(id)) {
+                set.push(id.to_owned());
+            }
+        }
+        let asked = session.ask(None, |snapshot, house| {
+            pieces(snapshot, house, &set, when, on)?;
+            let early = set.iter().find_map(|id| {
+                let from = house.names.in_service(house.names.item(id).ok()?)?;
+                (on < from).then(|| format!("{id} came into service on {from}, after {on}"))
+            });
+            Ok(early)
+        });
+        match asked {
+            Ok(None) if set.is_empty() => say(session, "at least one piece, such as `D-2`")?,
+            Ok(None) => return Ok(set),
+            Ok(Some(early)) => say(session, &early)?,
+            Err(error @ Failure::Answer(_)) => error.say(&mut session.output)?,
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// Says something under a question, within the width.
+fn say(session: &mut Session<'_>, text: &str) -> Result<(), Failure> {
+    let mut report = Report::new("");
+    report.under(text);
+    session.output.talk_report(&report)
+}
+
 /// One answer to an item.
 enum Answer {
     Row(Vec<String>),
     Back,
-}
-
-fn one_piece(
-    session: &mut Session<'_>,
-    head: &Head,
-    piece: &Piece,
-) -> Result<Vec<Vec<String>>, Failure> {
-    let count = piece.items.len();
-    session.output.talk("")?;
-    session
-        .output
-        .talk(&format!("{} ({}), {count} items", piece.id, piece.sort))?;
-    let mut base = vec![String::new(); INSPECTION_COLUMNS.len()];
-    put(&mut base, "item", piece.id.clone());
-    put(&mut base, "on", head.on.to_string());
-    put(&mut base, "at", head.at.clone());
-    put(&mut base, "when", crate::record::Words::word(head.when));
-    put(&mut base, "by", head.looked.clone());
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    while let Some(item) = piece.items.get(rows.len()) {
-        let number = rows.len() + 1;
-        let question = item_question(item, number, count, piece.last.get(&item.key));
-        session.output.talk_report(&question)?;
-        match one_item(session, head, &base, piece, item)? {
-            Answer::Row(row) => rows.push(row),
-            Answer::Back => {
-                rows.pop();
-            }
-        }
-    }
-    Ok(rows)
 }
 
 fn one_item(
@@ -139,22 +243,33 @@ fn one_item(
             }
             "d" | "defect" => {
                 put(&mut row, "result", "defect");
-                let note = words(session, "    what is wrong")?;
+                let note = words(session, "    what is wrong", IN_WORDS)?;
                 put(&mut row, "note", note);
-                let action = words(session, "    what was done about it")?;
+                let action = words(session, "    what was done about it", IN_WORDS)?;
                 put(&mut row, "action", action);
-                with(session, head, &mut row, item)?;
-                return Ok(Answer::Row(row));
+                if with(session, head, &mut row, item)? {
+                    return Ok(Answer::Row(row));
+                }
+                continue;
             }
             "g" | "good" if item.measure.is_none() => {
                 put(&mut row, "result", "good");
-                with(session, head, &mut row, item)?;
-                return Ok(Answer::Row(row));
+                if with(session, head, &mut row, item)? {
+                    return Ok(Answer::Row(row));
+                }
+                continue;
             }
             _ => {}
         }
         if item.measure.is_none() {
             session.output.talk("    g, d, n or b")?;
+            continue;
+        }
+        if matches!(typed.as_str(), "" | "g" | "good") {
+            say(
+                session,
+                "it is measured: type what the gauge shows; d, n or b",
+            )?;
             continue;
         }
         if measured(session, &mut row, piece, item, &typed)? {
@@ -163,25 +278,28 @@ fn one_item(
     }
 }
 
-fn words(session: &mut Session<'_>, label: &str) -> Result<String, Failure> {
+const IN_WORDS: &str = "    in words";
+
+fn words(session: &mut Session<'_>, label: &str, wanted: &str) -> Result<String, Failure> {
     loop {
         let typed = session.field(label, "")?;
         if !typed.is_empty() {
             return Ok(typed);
         }
-        session.output.talk("    in words")?;
+        session.output.talk(wanted)?;
     }
 }
 
 /// The other piece of a mating check: proposed where the set has one of that kind.
+/// `false`: back to the item.
 fn with(
     session: &mut Session<'_>,
     head: &Head,
     row: &mut [String],
     item: &ChecklistItem,
-) -> Result<(), Failure> {
+) -> Result<bool, Failure> {
     let Some(pair) = &item.pair else {
-        return Ok(());
+        return Ok(true);
     };
     let set = head.set.clone();
     let proposal = session.ask(None, |_, house| {
@@ -191,9 +309,21 @@ fn with(
         };
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
     })?;
-    let other = session.field(&format!("    with which {pair}"), &proposal)?;
-    put(row, "with", other);
-    Ok(())
+    loop {
+        let other = session.field(&format!("    with which {pair}"), &proposal)?;
+        let fits = session.ask(None, |_, house| {
+            let record = house.names.item(&other).ok();
+            Ok(record.and_then(|it| house.names.sort_word(it)) == Some(pair.as_str()))
+        })?;
+        if fits {
+            put(row, "with", other);
+            return Ok(true);
+        }
+        if matches!(other.as_str(), "b" | "back") {
+            return Ok(false);
+        }
+        say(session, &format!("`{other}` is no known {pair}"))?;
+    }
 }
 
 /// Reads a measure; `false` asks again. One that no gauge could have shown is asked back with
@@ -212,9 +342,7 @@ fn measured(
         Ok(read) => read,
         Err(error) => {
             let right = measure.limit.display(measure.unit);
-            session
-                .output
-                .talk(&format!("    {error}; such as {right}, or d, n, b"))?;
+            say(session, &format!("{error}; such as {right}, or d, n, b"))?;
             return Ok(false);
         }
     };
@@ -222,16 +350,16 @@ fn measured(
         let last = piece.last.get(&item.key);
         let last = last.map_or_else(String::new, |(value, on)| format!(", last {value} on {on}"));
         let what = format!(
-            "    {} is outside {} to {}{last}",
+            "{} is outside {} to {}{last}",
             amount.display(unit),
             measure.lowest.display(measure.unit),
             measure.highest.display(measure.unit)
         );
-        session.output.talk(&what)?;
+        say(session, &what)?;
         if !session.yes("    does the gauge really show that", Some(false))? {
             return Ok(false);
         }
-        let note = words(session, "    how was it read again")?;
+        let note = words(session, "    how was it read again", IN_WORDS)?;
         put(row, "note", note);
     }
     put(row, "value", amount.display(unit));
@@ -241,9 +369,9 @@ fn measured(
             .output
             .talk(&format!("    PAST ITS LIMIT of {limit}: a defect"))?;
         put(row, "result", "defect");
-        let note = words(session, "    what is seen")?;
+        let note = words(session, "    what is seen", IN_WORDS)?;
         put(row, "note", note);
-        let action = words(session, "    what was done about it")?;
+        let action = words(session, "    what was done about it", IN_WORDS)?;
         put(row, "action", action);
     }
     Ok(true)

@@ -11,6 +11,7 @@ use super::take::{Taken, TakenItem};
 use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Writer};
+use crate::quantity::DoseRate;
 use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument, Record};
 
 /// The columns of a calibration file: a row a point.
@@ -200,6 +201,17 @@ fn point(
             "is missing at a meter with several scales",
             right,
         );
+    }
+    if let (Some(text), Some(true_value)) = (&scale, &true_value)
+        && let (Ok(full), Ok(rate)) = (
+            DoseRate::parse_meter_rate(text, None),
+            DoseRate::parse_meter_rate(true_value, None),
+        )
+        && rate > full
+    {
+        let what = format!("is above the full scale of `{text}`");
+        let right = "the true rate at this point, or the scale that it was read on";
+        fields.fault(at::TRUE, what, right);
     }
     Some(CheckPoint {
         as_left: as_left?,

@@ -230,11 +230,7 @@ impl<'a> Reading<'a> {
         let mut others = false;
         for row in rows {
             self.same_person(rows, row);
-            if self
-                .columns
-                .cell(row, at::LINE)
-                .eq_ignore_ascii_case(ALL_OTHERS)
-            {
+            if self.names(row, ALL_OTHERS) {
                 others = self.all_others(row, others);
                 continue;
             }
@@ -245,6 +241,8 @@ impl<'a> Reading<'a> {
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}
+                // It has a row, which has a fault of its own.
+                None if rows.iter().any(|row| self.names(row, &item.key)) => {}
                 // Nobody can say of a mating check with whom it was made.
                 None if item.pair.is_some() => {
                     if let Some(row) = rows.first() {
@@ -269,6 +267,11 @@ impl<'a> Reading<'a> {
         // Items that the list asks for on another occasion: looking at more is no fault.
         lines.extend(given);
         Ok(lines)
+    }
+
+    fn names(&self, row: &Row, key: &str) -> bool {
+        let cell = self.columns.cell(row, at::LINE);
+        cell.eq_ignore_ascii_case(key)
     }
 
     fn same_person(&mut self, rows: &[Row], row: &Row) {
@@ -342,7 +345,10 @@ impl<'a> Reading<'a> {
         match found {
             Some(item) if item.on == sort => Some(item),
             Some(item) => {
-                let what = format!("is looked at on a {}, and this is a {sort}", item.on);
+                let what = format!(
+                    "belongs to the list of the {}, and this is a {sort}",
+                    item.on
+                );
                 fields.fault(at::LINE, what, "an item of the list for this piece");
                 None
             }

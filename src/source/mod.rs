@@ -9,8 +9,10 @@ pub mod decay;
 pub mod layer;
 pub mod nuclide;
 pub mod rate;
+mod written;
 
 pub use constant::{Constant, Measure, Spread};
 pub use decay::{DecayError, activity_on, share_left};
 pub use layer::Material;
 pub use nuclide::{Nuclide, UnknownNuclide};
+pub use written::NotAConstant;

@@ -1,6 +1,8 @@
 //! What is done to instruments and equipment: parts fitted, servicing, leak tests,
 //! inventories and source exchanges.
 
+use std::collections::BTreeSet;
+
 use super::{Column, Desk, Reader, Register, RowBodies, known, only, register};
 use crate::answer::Names;
 use crate::calendar::Day;
@@ -8,9 +10,10 @@ use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
-    EquipmentSort, FittedPart, Inventory, LeakPart, LeakTest, Loading, RecordId, Servicing,
-    ServicingSort,
+    EquipmentSort, FittedPart, Inventory, LeakPart, LeakTest, ListAdoption, Loading, RecordId,
+    Servicing, ServicingSort,
 };
+use crate::rule::Checklist;
 
 register!(PARTS: "equipment" "fit" "parts" "fitted part", Desk read_part, [
     "equipment" true "id of the equipment",
@@ -89,15 +92,77 @@ fn equipment(
     })?;
     let sort = names.equipment_body(record)?.sort;
     if of.is_some_and(|of| of != sort) {
-        fields.fault(column, format!("is a {}", sort.word()), format!("a {what}"));
+        let (is, wanted) = (with_article(sort.word()), with_article(what));
+        fields.fault(column, format!("is {is}"), wanted);
         return None;
     }
     Some(record)
 }
 
+fn with_article(word: &str) -> String {
+    match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        true => format!("an {word}"),
+        false => format!("a {word}"),
+    }
+}
+
+/// The components that the adopted lists name: of a piece of this sort, and of others.
+fn components(
+    desk: &Desk<'_>,
+    sort: Option<&str>,
+) -> Result<(BTreeSet<String>, BTreeSet<String>), LedgerError> {
+    let (mut here, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
+    for adopted in desk.snapshot.all::<ListAdoption>()? {
+        let Ok(list) = Checklist::parse(&adopted.body.text) else {
+            continue;
+        };
+        for item in list.items {
+            match Some(item.on.as_str()) == sort {
+                true => here.insert(item.component),
+                false => elsewhere.insert(item.component),
+            };
+        }
+    }
+    Ok((here, elsewhere))
+}
+
+/// The component in the checklist's words. One that no list names is kept: a site may write
+/// down parts that nobody inspects. A misspelling would begin a series of its own, unseen.
+fn component(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    equipment: Option<RecordId>,
+) -> Result<Option<String>, LedgerError> {
+    let Some(component) = fields.needed(1, "such as `drive cable`") else {
+        return Ok(None);
+    };
+    let component = component.to_lowercase();
+    let sort = equipment.and_then(|it| desk.names.sort_word(it));
+    let (here, elsewhere) = components(desk, sort)?;
+    if here.contains(&component) {
+        return Ok(Some(component));
+    }
+    // Two signs off, and no more: other words are another part.
+    let near: Vec<String> = here
+        .iter()
+        .filter(|it| strsim::osa_distance(it, &component) <= 2)
+        .cloned()
+        .collect();
+    if !near.is_empty() || elsewhere.contains(&component) {
+        let what = format!("is no part of {}", with_article(sort.unwrap_or("piece")));
+        let right = match near.is_empty() {
+            true => super::quoted(&here.into_iter().collect::<Vec<_>>()),
+            false => format!("did you mean {}?", super::quoted(&near)),
+        };
+        fields.fault(1, what, right);
+        return Ok(None);
+    }
+    Ok(Some(component))
+}
+
 fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
     let equipment = equipment(fields, desk.names, 0, None);
-    let component = fields.needed(1, "such as `drive cable`");
+    let component = component(fields, desk, equipment)?;
     let fitted_on = day_of(fields, 2, desk, equipment);
     let by = fields.needed(3, "who fitted it");
     let (serial, lot) = (fields.text(4), fields.text(5));
@@ -118,7 +183,6 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
         fields.fault(4, what, right);
         return Ok(None);
     }
-    let component = component.to_lowercase();
     Ok(only(FittedPart {
         by,
         component,
@@ -253,6 +317,13 @@ fn read_loading(
     let device = equipment(fields, desk.names, 0, Some(EquipmentSort::Device));
     let source = equipment(fields, desk.names, 1, Some(EquipmentSort::Source));
     let on = day_of(fields, 2, desk, device);
+    if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it)))
+        && on < from
+    {
+        let what = format!("came into service on {from}, and this is {on}");
+        let right = format!("a day from {from} on, or the source that was in it before");
+        fields.fault(1, what, right);
+    }
     let by = fields.needed(3, "who did it");
     let (Some(by), Some(device), Some(on), Some(source)) = (by, device, on, source) else {
         return Ok(None);
