@@ -136,6 +136,7 @@ pub fn plan_report(answer: &PlanAnswer) -> Report {
         "Rates around the bare source at {}: an estimate, high side",
         answer.strength.at
     ));
+    report.line("For those who are trained and licensed for source recovery; measure first.");
     report.gap();
     source_lines(&mut report, &answer.strength);
     let behind = answer.shield.as_ref();

@@ -74,7 +74,8 @@ impl Source {
 /// A float that is a whole number which fits the store.
 fn whole(value: f64) -> Option<i64> {
     // 2^63 is the first whole number above i64; f64 holds it exactly.
-    (value.is_finite() && value >= 0.0 && value < 9_223_372_036_854_775_808.0)
+    (0.0..9_223_372_036_854_775_808.0)
+        .contains(&value)
         .then_some(value as i64)
 }
 

@@ -219,7 +219,7 @@ pub fn constant_slip(nuclide: Nuclide, given: &Constant) -> Option<Slip> {
         return None;
     }
     let ratio = value.central / most;
-    let thousand = ratio > 300.0 || ratio < 1.0 / 300.0;
+    let thousand = !(1.0 / 300.0..=300.0).contains(&ratio);
     let right = match thousand {
         true => "a factor of about a thousand: was `R` meant for `mR`, `uSv` for `mSv`?".to_owned(),
         false => {
