@@ -64,6 +64,19 @@ pub enum AnswerError {
         /// The last day of its year.
         last: Day,
     },
+    /// A time that the clocks of the zone went over twice, or not at all.
+    #[error("`{time}` is {} in {zone}", if *.never { "no time" } else { "two times" })]
+    NotOneMoment {
+        /// The time as written.
+        time: String,
+        /// The zone.
+        zone: String,
+        /// The clocks went forward over it.
+        never: bool,
+    },
+    /// Figures that cannot be meant.
+    #[error("{} figures cannot be meant", .0.len())]
+    Unlikely(Vec<crate::dose::reconstruct::Slip>),
     /// No scheme is in force on that day.
     #[error("no scheme is in force on {day}")]
     NoScheme {

@@ -264,6 +264,12 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             format!("wearbook checklist adopt general --from {day}"),
         ),
+        AnswerError::NotOneMoment { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "the clocks change there then: write it with its offset, `2026-11-01T01:30-05:00`"
+                .to_owned(),
+        ),
         AnswerError::OverYears { last, .. } => (
             error.to_string(),
             Vec::new(),
