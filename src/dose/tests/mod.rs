@@ -12,3 +12,5 @@ mod plain_sum;
 mod reconciling;
 mod sheet;
 mod table;
+mod upkeep_checks;
+mod upkeep_checks;
