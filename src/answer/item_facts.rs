@@ -17,10 +17,16 @@ pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
         .and_then(|record| house.names.sort_word(record))
         .unwrap_or("unknown item");
     let serviced = record.and_then(|record| {
-        let calibrated = house
-            .service
-            .last_check(record, CheckSort::Calibration, day)
-            .map(|it| it.on);
+        let last = |sort| house.service.last_check(record, sort, day);
+        // A response check is all the calibration that a dosimeter has.
+        let body = house.names.instrument_body(record);
+        let response =
+            last(CheckSort::Response).filter(|_| body.is_some_and(|it| it.sort.is_dosimeter()));
+        let calibrated = last(CheckSort::Calibration)
+            .into_iter()
+            .chain(response)
+            .map(|it| it.on)
+            .max();
         let serviced = house.upkeep.serviced_since(record, calibrated, day)?;
         Some(Done {
             entry: serviced.entry,

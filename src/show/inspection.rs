@@ -64,8 +64,13 @@ pub fn after_inspections_report(answer: &AfterInspections) -> Report {
 /// Inspections of a span.
 pub fn inspections_report(answer: &InspectionsAnswer) -> Report {
     let mut report = Report::new(format!(
-        "{} inspections, {} to {}",
+        "{} {}, {} to {}",
         answer.lines.len(),
+        if answer.lines.len() == 1 {
+            "inspection"
+        } else {
+            "inspections"
+        },
         answer.first,
         answer.last
     ));

@@ -13,6 +13,8 @@ mod cli_ledger;
 mod cli_registers;
 mod cli_sheet;
 mod cli_support;
+mod cli_upkeep;
+mod cli_upkeep_refusals;
 mod decay_reference;
 mod demo_hidden;
 mod ledger_chain;
@@ -43,4 +45,5 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod upkeep_ledgers;
 mod wear_reference;

@@ -13,4 +13,3 @@ mod reconciling;
 mod sheet;
 mod table;
 mod upkeep_checks;
-mod upkeep_checks;
