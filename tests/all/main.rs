@@ -26,6 +26,7 @@ mod ledger_histories;
 mod ledger_keep;
 mod ledger_model;
 mod ledger_tamper;
+mod ledger_upkeep;
 mod plain_account;
 mod quantity_reference;
 mod record_canonical;
@@ -46,4 +47,5 @@ mod special_populations;
 
 mod stat_reference;
 mod upkeep_ledgers;
+mod upkeep_older;
 mod wear_reference;
