@@ -2,7 +2,7 @@
 //! and a near miss on which it stays silent.
 
 use super::cli_support::Place;
-use super::cli_upkeep::{kept, measured, sheet_of};
+use super::upkeep_shown::{kept, measured, sheet_of};
 
 /// The keys of the findings of this half year that begin with a name.
 fn keys(place: &Place, name: &str) -> Vec<String> {

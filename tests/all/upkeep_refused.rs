@@ -2,7 +2,7 @@
 //! command leaves the ledger's file as it was.
 
 use super::cli_support::Place;
-use super::cli_upkeep::kept;
+use super::upkeep_shown::kept;
 
 fn all_refused(name: &str, place: &mut Place, lines: &[String]) {
     for line in lines {
