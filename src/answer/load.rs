@@ -164,6 +164,14 @@ impl House {
         Some((it.record, &it.list))
     }
 
+    /// The checklist of this name in the form of its latest adoption.
+    pub fn checklist_named(&self, name: &str) -> Option<&Checklist> {
+        let named = self.upkeep.lists().iter().filter(|it| it.list.key == name);
+        named
+            .max_by_key(|it| (it.from, it.entry))
+            .map(|it| &it.list)
+    }
+
     /// The unit of tables.
     pub fn unit(&self) -> DoseUnit {
         self.names.charter.dose_unit()

@@ -32,6 +32,7 @@ mod ledger_histories;
 mod ledger_keep;
 mod ledger_model;
 mod ledger_tamper;
+mod ledger_upkeep;
 mod plain_account;
 mod quantity_reference;
 mod record_canonical;
@@ -51,4 +52,8 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod upkeep_ledgers;
+mod upkeep_older;
+mod upkeep_refused;
+mod upkeep_shown;
 mod wear_reference;
