@@ -155,7 +155,7 @@ impl Service {
             .iter()
             .filter(|(from, _)| *from <= on);
         match before.next_back() {
-            Some((_, Change::Out(out))) => Some(out.clone()),
+            Some((_, Change::Out { out, .. })) => Some(out.clone()),
             _ => None,
         }
     }
