@@ -512,7 +512,8 @@ CREATE TABLE acceptance (
     result       INTEGER NOT NULL REFERENCES record (id),
     result_entry INTEGER NOT NULL REFERENCES entry (seq), -- the version that is accepted
     on_day       TEXT NOT NULL,
-    accepted_by  INTEGER NOT NULL REFERENCES record (id)
+    accepted_by  INTEGER NOT NULL REFERENCES record (id),
+    second_by    INTEGER REFERENCES record (id) -- where the dose is the accepter's own
 ) STRICT;
 CREATE INDEX acceptance_of ON acceptance (result_entry);
 
@@ -523,6 +524,7 @@ CREATE TABLE settlement (
     of_record  TEXT NOT NULL CHECK (of_record IN ('result', 'determination')),
     on_day     TEXT NOT NULL,
     settled_by INTEGER NOT NULL REFERENCES record (id),
+    second_by  INTEGER REFERENCES record (id), -- where the dose is the settler's own
     why        TEXT NOT NULL
 ) STRICT;
 CREATE INDEX settlement_badge ON settlement (badge);
@@ -536,6 +538,7 @@ CREATE TABLE determination (
     worker        INTEGER NOT NULL REFERENCES record (id),
     sheet         INTEGER REFERENCES record (id),
     dosimeter     INTEGER REFERENCES record (id),
+    part          INTEGER, -- of a dosimeter that was set back to zero; none: the first
     badge         INTEGER REFERENCES record (id),
     first_day     TEXT,
     last_day      TEXT,

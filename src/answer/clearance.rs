@@ -2,22 +2,24 @@
 
 use serde::Serialize;
 
+use super::clearance_things::instruments;
 use super::load::{AnswerError, House};
+use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
-    Assigned, CAUTION, Clearance, ClearanceFacts, HeldItem, OverShiftLevel, Started,
+    CAUTION, Clearance, ClearanceFacts, HeldItem, OverShiftLevel, Started,
 };
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, Shift};
-use crate::dose::qualification::{Certification, Done, Qualifications, duties};
+use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
 use crate::dose::shift::shown;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
 use crate::quantity::Dose;
 use crate::record::{
-    BadgeChange, CheckSort, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
+    BadgeChange, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
 };
-use crate::rule::{Finding, LevelWindow, Scheme};
+use crate::rule::{Finding, LevelWindow, Scheme, Status};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -30,12 +32,29 @@ pub struct ClearanceLine {
     pub may_work: bool,
     /// What stands against it.
     pub reasons: Vec<Finding>,
+    /// What would have to be known and is not on record.
+    pub not_known: Vec<String>,
     /// Clocks that run, with what is left.
     pub clocks: Vec<String>,
     /// The limit or administrative level of which least is left.
     pub nearest: Option<LevelLine>,
-    /// What falls due of the person's qualifications, with the day.
-    pub due: Vec<(String, Option<Day>)>,
+    /// How the person's qualifications stand.
+    pub duties: Vec<DutyLine>,
+}
+
+/// One qualification.
+#[derive(Debug, Clone, Serialize)]
+pub struct DutyLine {
+    /// What it is.
+    pub what: String,
+    /// Whether it is in force.
+    pub in_force: bool,
+    /// The last day on which it is; nothing where it has no end or is not in force.
+    pub until: Option<Day>,
+    /// The same in plain words.
+    pub words: String,
+    /// Where the rule stands.
+    pub citation: String,
 }
 
 /// Who may work.
@@ -45,6 +64,8 @@ pub struct ClearanceAnswer {
     pub on: Day,
     /// The people, by id.
     pub lines: Vec<ClearanceLine>,
+    /// Results that belong to nobody yet, and so are in no figure above.
+    pub nobodys: Vec<NobodysLine>,
     /// The unit of figures for people.
     pub unit: String,
     /// The caution.
@@ -52,9 +73,6 @@ pub struct ClearanceAnswer {
     /// The scheme's caution.
     pub confirm: String,
 }
-
-/// How far back a person's instruments are looked for.
-const INSTRUMENTS_BACK_DAYS: u64 = 60;
 
 /// Who may work on a day: one person or everybody who is monitored then.
 pub fn clearance(
@@ -87,6 +105,7 @@ pub fn clearance(
     Ok(ClearanceAnswer {
         on,
         lines,
+        nobodys: nobodys(snapshot, house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
@@ -115,19 +134,17 @@ fn line(
     let badges = snapshot.badges(Some(worker), needed.first, on)?;
     let known = qualified(house, qualifications, &history, worker, on);
     let duties = duties(&known, scheme, on);
-    let due = duties
-        .iter()
-        .map(|it| (it.duty.name().to_owned(), it.due()))
-        .collect();
+    let duty_lines = duties.iter().map(duty_line).collect();
+    let things = instruments(snapshot, house, scheme, &history, on)?;
     let asked = ClearanceFacts {
         keeps_badges: !badges.is_empty(),
-        instruments: instruments(house, scheme, &history, on),
+        instruments: things.assigned,
         duties,
         held: held_of(snapshot, house, worker)?,
         over_shift_level: over_shift_level(house, scheme, &history)?,
         clocks: clocks(house, &history, &badges),
     };
-    let found = Clearance::of(&history, &standings, &asked, scheme, on, now);
+    let found = Clearance::of(&history, &standings, &asked, scheme, on, now)?;
     let nearest = levels
         .into_iter()
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
@@ -143,9 +160,23 @@ fn line(
             .map(ToString::to_string)
             .collect(),
         reasons: found.reasons.into_iter().map(|it| it.finding).collect(),
+        not_known: things.not_known,
         nearest,
-        due,
+        duties: duty_lines,
     })
+}
+
+fn duty_line(it: &Held) -> DutyLine {
+    DutyLine {
+        what: it.duty.name().to_owned(),
+        in_force: it.in_force(),
+        until: it.due(),
+        words: it.words.clone(),
+        citation: match it.status {
+            Status::Read => it.citation.clone(),
+            Status::ToBeConfirmed => format!("{} (to be confirmed)", it.citation),
+        },
+    }
 }
 
 /// What the person is qualified for, and on which days work was done.
@@ -187,54 +218,6 @@ fn qualified(
         examinations: done(QualificationSort::Practical),
         worked: history.shifts.iter().map(|it| it.day).collect(),
     }
-}
-
-/// The dosimeters of the person's last shift, with their response checks.
-fn instruments(house: &House, scheme: &Scheme, history: &History, on: Day) -> Vec<Assigned> {
-    let since = on
-        .checked_sub_days(chrono::Days::new(INSTRUMENTS_BACK_DAYS))
-        .unwrap_or(on);
-    let last = history
-        .shifts
-        .iter()
-        .filter(|it| it.day <= on && it.day >= since)
-        .max_by_key(|it| (it.day, it.shift));
-    let mut found: Vec<Assigned> = Vec::new();
-    for reading in last.into_iter().flat_map(|shift| &shift.readings) {
-        let Some(record) = reading.record else {
-            continue;
-        };
-        let Some(body) = house.names.instrument_body(record) else {
-            continue;
-        };
-        if found.iter().any(|it| it.id == body.id) {
-            continue;
-        }
-        let Some(rule) = scheme.interval("dosimeter-response-check") else {
-            continue;
-        };
-        let checks = [CheckSort::Response, CheckSort::Calibration];
-        let check = checks
-            .into_iter()
-            .filter_map(|sort| house.service.last_check(record, sort, on))
-            .max_by_key(|it| (it.on, it.entry));
-        let passed = check.filter(|it| it.passed).map(|it| it.on);
-        let status = rule.interval.status(passed, on, scheme.year_start);
-        let words = match check {
-            None => format!("{} was never checked", body.id),
-            Some(check) if !check.passed => format!("{} failed its check of {}", body.id, check.on),
-            Some(check) => format!("{} was last checked on {}", body.id, check.on),
-        };
-        found.push(Assigned {
-            id: body.id.clone(),
-            sort: crate::record::Words::word(body.sort).to_owned(),
-            rule: "response-check".to_owned(),
-            in_force: status.in_force(),
-            words,
-            entries: check.map(|it| it.entry).into_iter().collect(),
-        });
-    }
-    found
 }
 
 fn held_of(

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
+use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
@@ -43,6 +44,8 @@ pub struct CrewAnswer {
     pub unit: String,
     /// The lines, by id.
     pub lines: Vec<CrewLine>,
+    /// Results that belong to nobody yet, and so are in no figure above.
+    pub nobodys: Vec<NobodysLine>,
     /// Deep dose of everybody together, the known part, nanosievert.
     pub collective_nsv: i64,
     /// The same as text.
@@ -110,6 +113,7 @@ pub fn dose_of_crew(
         on,
         unit: unit.symbol().to_owned(),
         lines,
+        nobodys: nobodys(snapshot, house)?,
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
         confirm: scheme.confirm.clone(),

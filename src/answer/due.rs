@@ -90,8 +90,7 @@ pub fn due(
         if instrument != (noun == "instrument") || later {
             continue;
         }
-        let next = on.succ_opt().unwrap_or(on);
-        if house.service.withdrawn(item, next).is_some() {
+        if house.service.out_of_service(item, on).is_some() {
             withdrawn.push(house.names.label(item));
             continue;
         }
@@ -166,7 +165,7 @@ fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) ->
     let due = last.and_then(|it| rule.interval.due_after(it.on, scheme.year_start));
     let serviced = house
         .upkeep
-        .serviced_since(item, last.map(|it| it.on), on)
+        .serviced_since(item, last, on)
         .filter(|_| house.names.instrument_body(item).is_some());
     let failed = last.filter(|it| !it.passed);
     let (state, words) = match (failed, serviced, status) {

@@ -10,11 +10,12 @@ use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
+use crate::dose::clearance::{SETTLED_BY_A_DOSE, settled_by};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::standings;
-use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{Body, Decision, Kind};
+use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::record::{Body, Decision, Kind, Sheet};
 use crate::rule::{Finding, Severity};
 
 /// One finding, with the answer that it has.
@@ -29,6 +30,9 @@ pub struct FindingLine {
     pub answer: Option<String>,
     /// The entry of the answer.
     pub answered_by: Option<i64>,
+    /// Determinations, acceptances and settlements that settle it: while they
+    /// are in force it needs no answer.
+    pub settled_by: Vec<i64>,
 }
 
 /// The findings of a span.
@@ -42,7 +46,7 @@ pub struct FindingsAnswer {
     pub on: Day,
     /// The findings, the most urgent first.
     pub lines: Vec<FindingLine>,
-    /// How many more are answered and not listed.
+    /// How many more are answered or settled and not listed.
     pub answered: usize,
     /// The scheme's caution.
     pub confirm: String,
@@ -51,7 +55,8 @@ pub struct FindingsAnswer {
 impl FindingsAnswer {
     /// Whether something open stops somebody.
     pub fn has_open(&self) -> bool {
-        self.lines.iter().any(|line| line.answer.is_none())
+        let open = |line: &FindingLine| line.answer.is_none() && line.settled_by.is_empty();
+        self.lines.iter().any(open)
     }
 }
 
@@ -86,10 +91,16 @@ pub fn findings(
     with_answered: bool,
 ) -> Result<FindingsAnswer, AnswerError> {
     let mut found = Vec::new();
+    let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
     for sheet in snapshot.sheets(span.first, span.last)? {
         let scheme = house.scheme_on(sheet.body.day)?;
         let facts = facts_of(snapshot, house, &sheet)?;
-        found.extend(sheet_findings(&facts, scheme));
+        for finding in sheet_findings(&facts, scheme) {
+            if let Some(by) = settled_of(snapshot, house, &sheet, &finding)? {
+                settled.insert(finding.key(), by);
+            }
+            found.push(finding);
+        }
     }
     found.extend(of_levels(snapshot, house, span, on)?);
     found.extend(of_held(snapshot, house, span, on)?);
@@ -105,7 +116,8 @@ pub fn findings(
             continue;
         }
         let answer = answers.get(&key);
-        if answer.is_some() && !with_answered {
+        let settled_by = settled.remove(&key).unwrap_or_default();
+        if (answer.is_some() || !settled_by.is_empty()) && !with_answered {
             answered += 1;
             continue;
         }
@@ -114,6 +126,7 @@ pub fn findings(
             key,
             answer: answer.map(|(words, _)| words.clone()),
             answered_by: answer.map(|(_, entry)| *entry),
+            settled_by,
         });
     }
     Ok(FindingsAnswer {
@@ -124,6 +137,28 @@ pub fn findings(
         answered,
         confirm: house.scheme_on(on)?.confirm.clone(),
     })
+}
+
+/// What settles a finding about the dose of one person's shift.
+fn settled_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    sheet: &Stored<Sheet>,
+    finding: &Finding,
+) -> Result<Option<Vec<i64>>, AnswerError> {
+    if !SETTLED_BY_A_DOSE.contains(&finding.check.as_str()) {
+        return Ok(None);
+    }
+    let Some(worker) = house.names.find_worker(&finding.subject) else {
+        return Ok(None);
+    };
+    let day = Span {
+        first: sheet.body.day,
+        last: sheet.body.day,
+    };
+    let history = house.history(snapshot, worker, day)?;
+    let settled = settled_by(&history, &finding.check, sheet.record);
+    Ok(settled.map(|it| it.into_iter().collect()))
 }
 
 /// Levels of those who worked in the span; whoever did not has no new dose.

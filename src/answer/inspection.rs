@@ -97,6 +97,8 @@ pub struct AfterInspections {
     pub inspections: Vec<InspectionLine>,
     /// What needs somebody.
     pub findings: Vec<Finding>,
+    /// Measures at their warning mark, within the limit.
+    pub warnings: Vec<String>,
     /// Cautions of the lists.
     pub cautions: Vec<String>,
 }
@@ -121,25 +123,26 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
     }
 }
 
-/// Which items of the list have no line, and which lines say `not done`.
-pub(super) fn not_done(house: &House, it: &Inspection) -> Vec<String> {
+/// Items of the list that have no line at all.
+pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
     let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
     let said = |key: &str| it.lines.iter().any(|line| line.item == key);
+    list.into_iter()
+        .flat_map(|list| list.items_for(sort, it.when.word()))
+        .filter(|item| !said(&item.key))
+        .map(|item| item.key.clone())
+        .collect()
+}
+
+/// Lines that say `not done`, and items that have no line at all.
+fn not_done(house: &House, it: &Inspection) -> Vec<String> {
     let skipped = it
         .lines
         .iter()
         .filter(|it| it.result == LineResult::NotDone);
-    let mut keys: Vec<String> = skipped.map(|it| it.item.clone()).collect();
-    let asked = list
-        .into_iter()
-        .flat_map(|list| list.items_for(sort, it.when.word()));
-    keys.extend(
-        asked
-            .filter(|item| !said(&item.key))
-            .map(|item| item.key.clone()),
-    );
-    keys
+    let skipped = skipped.map(|it| it.item.clone());
+    skipped.chain(left_out(house, it)).collect()
 }
 
 fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
@@ -227,7 +230,13 @@ pub fn inspections(
     let rows = match item {
         Some(id) => {
             let record = house.names.item(id)?;
-            snapshot.inspections_of(record, span.first, span.last)?
+            // A mating check counts for both pieces.
+            let mated = snapshot.mated_with(record, span.first, span.last)?;
+            let mut rows = snapshot.inspections_of(record, span.first, span.last)?;
+            rows.extend(mated.into_iter().map(|it| it.of));
+            rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
+            rows.dedup_by_key(|it| it.entry);
+            rows
         }
         None => snapshot.inspections(span.first, span.last)?,
     };
@@ -255,6 +264,7 @@ pub fn after_inspections(
     let mut answer = AfterInspections {
         inspections: Vec::new(),
         findings: Vec::new(),
+        warnings: Vec::new(),
         cautions: Vec::new(),
     };
     for entry in entries {
@@ -274,11 +284,33 @@ pub fn after_inspections(
             .filter(|line| line.of.entry == *entry)
             .collect();
         answer.findings.extend(of_measures(house, scheme, &lines));
+        answer.warnings.extend(warnings(house, &lines));
         let defects = of_defects(house, scheme, it.item, it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));
     }
     Ok(answer)
+}
+
+fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
+    let warns = lines.iter().filter_map(|line| {
+        let list = house.upkeep.list_of(line.of.list)?;
+        let item = list.list.item(&line.line)?;
+        let value = line.value.as_deref();
+        if standing(Some(item), value) != Some(Standing::Warning) {
+            return None;
+        }
+        let limit = item.measure.as_ref()?;
+        Some(format!(
+            "{} {} {} is at its warning mark; the limit is {} {}",
+            house.names.label(line.of.item),
+            line.line,
+            value.unwrap_or_default(),
+            limit.sense.name(),
+            limit.limit.display(limit.unit)
+        ))
+    });
+    warns.collect()
 }
 
 /// What an inspection of these pieces looks at on a day.

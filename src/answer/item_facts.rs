@@ -1,6 +1,6 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
-use super::inspection::not_done;
+use super::inspection::left_out;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
@@ -18,16 +18,14 @@ pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
         .unwrap_or("unknown item");
     let serviced = record.and_then(|record| {
         let last = |sort| house.service.last_check(record, sort, day);
-        // A response check is all the calibration that a dosimeter has.
-        let body = house.names.instrument_body(record);
-        let response =
-            last(CheckSort::Response).filter(|_| body.is_some_and(|it| it.sort.is_dosimeter()));
-        let calibrated = last(CheckSort::Calibration)
+        let of = house.names.instrument_body(record)?;
+        // Of a dosimeter a response check tells as much as a calibration.
+        let response = last(CheckSort::Response).filter(|_| of.sort.is_dosimeter());
+        let checked = last(CheckSort::Calibration)
             .into_iter()
             .chain(response)
-            .map(|it| it.on)
-            .max();
-        let serviced = house.upkeep.serviced_since(record, calibrated, day)?;
+            .max_by_key(|it| (it.on, it.entry));
+        let serviced = house.upkeep.serviced_since(record, checked, day)?;
         Some(Done {
             entry: serviced.entry,
             on: serviced.body.on,
@@ -136,8 +134,9 @@ pub(super) fn duties(
     Ok(duties)
 }
 
-/// The last periodic inspection on or before a day that left out no item of its list. What
-/// arrives is inspected on receipt: the first period runs from then.
+/// The last periodic inspection on or before a day that has a line for each item of its list,
+/// were it `not done`: a look at two items is no periodic inspection. What arrives is inspected
+/// on receipt: the first period runs from then.
 pub(super) fn last_periodic(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -148,7 +147,7 @@ pub(super) fn last_periodic(
     for occasion in [Occasion::Quarterly, Occasion::Receipt] {
         for row in snapshot.inspections_for(record, occasion, day)? {
             let whole = match snapshot.body(row.entry)? {
-                Some(Body::Inspection(it)) => not_done(house, &it).is_empty(),
+                Some(Body::Inspection(it)) => left_out(house, &it).is_empty(),
                 _ => false,
             };
             if whole {

@@ -5,10 +5,12 @@
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
+use super::nobody::{NobodysLine, nobodys};
 use super::view::level_lines;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::index::DoseIndex;
+use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
 use crate::rule::Quantity;
@@ -26,7 +28,7 @@ pub struct ListLine {
     pub entry: Option<i64>,
 }
 
-/// The four lists.
+/// The lists.
 #[derive(Debug, Clone, Serialize)]
 pub struct ListsAnswer {
     /// First day.
@@ -45,6 +47,8 @@ pub struct ListsAnswer {
     pub no_result: Vec<ListLine>,
     /// Shifts whose dose has no upper bound.
     pub undetermined: Vec<ListLine>,
+    /// Results that belong to nobody yet, whatever their day.
+    pub nobodys: Vec<NobodysLine>,
     /// The scheme's caution.
     pub confirm: String,
 }
@@ -68,6 +72,7 @@ pub fn lists(
         estimates: Vec::new(),
         no_result: Vec::new(),
         undetermined: Vec::new(),
+        nobodys: nobodys(snapshot, house)?,
         confirm: scheme.confirm.clone(),
     };
     for facts in house.workers() {
@@ -100,6 +105,15 @@ pub fn lists(
             if part.doses.get(Quantity::Deep).is_undetermined() {
                 let what = format!("{}: {}", part.first, part.words.join("; "));
                 answer.undetermined.push(line(what, Some(part.entry)));
+            }
+        }
+        // What is of record and open on the safe side all the same.
+        let safe = SafeSide::of(&history, span)?;
+        for raise in safe.raised_by.iter().filter(|it| it.undetermined) {
+            let known = |it: &ListLine| it.entry == Some(raise.entry);
+            if !answer.undetermined.iter().any(known) {
+                let what = format!("{}, on the safe side: {}", raise.day, raise.words);
+                answer.undetermined.push(line(what, Some(raise.entry)));
             }
         }
         for badge in snapshot.badges(Some(facts.record), span.first, span.last)? {

@@ -56,6 +56,14 @@ pub enum AnswerError {
         /// The day.
         day: Day,
     },
+    /// Days that are asked for lie in more than one year.
+    #[error("the days from {first} reach over the end of their year, {last}")]
+    OverYears {
+        /// The first day.
+        first: Day,
+        /// The last day of its year.
+        last: Day,
+    },
     /// No scheme is in force on that day.
     #[error("no scheme is in force on {day}")]
     NoScheme {

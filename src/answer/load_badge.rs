@@ -65,6 +65,10 @@ impl House {
                 .get(&stored.body.badge)
                 .map(Vec::as_slice)
                 .unwrap_or_default();
+            // Nobody judges a dose of their own alone.
+            if stored.body.by == *worker && stored.body.second_by.is_none() {
+                continue;
+            }
             if let Some(settlement) = settlement(&stored, known) {
                 all.entry(*worker).or_default().settlements.push(settlement);
             }
@@ -140,7 +144,6 @@ impl House {
                 BadgeSort::Extremity => BadgeKind::Extremity,
                 _ => BadgeKind::WholeBody,
             },
-            sort: input::BadgeSort::Processed,
             issuer,
             first: badge.first_day,
             last,
@@ -205,17 +208,21 @@ fn quantity(it: DoseQuantity) -> Quantity {
     }
 }
 
-/// A determination about a dosimeter's readings is about each of its parts;
-/// the first carries the dose.
+/// A determination that names no part of a dosimeter is about the first: what
+/// the others showed counts besides, which can only make the dose higher.
 fn determination(stored: &Stored<Determination>) -> Option<input::Determination> {
     let it = &stored.body;
     Some(input::Determination {
         entry: stored.entry,
         scope: match it.scope {
-            Scope::Reading { dosimeter, sheet } => input::Scope::Reading {
+            Scope::Reading {
+                dosimeter,
+                part,
+                sheet,
+            } => input::Scope::Reading {
                 sheet,
                 dosimeter: Some(dosimeter),
-                part: 1,
+                part: part.unwrap_or(1),
             },
             Scope::Badge { badge } => input::Scope::WearPeriod(badge),
             Scope::Days {

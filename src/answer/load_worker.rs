@@ -29,21 +29,7 @@ pub(super) fn load_facts(
             (record, facts)
         })
         .collect();
-    let ends: HashMap<RecordId, Day> = snapshot
-        .all::<PregnancyEnd>()?
-        .into_iter()
-        .map(|it| (it.body.pregnancy, it.body.on))
-        .collect();
-    for it in snapshot.all::<record::Pregnancy>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
-            facts.pregnancies.push(Pregnancy {
-                entry: it.entry,
-                notice_on: it.body.notice_on,
-                conception_on: it.body.conception_on,
-                ended_on: ends.get(&it.record).copied(),
-            });
-        }
-    }
+    pregnancies(snapshot, &mut all)?;
     for it in snapshot.all::<record::PriorDose>()? {
         if let Some(facts) = all.get_mut(&it.body.worker) {
             facts.prior.push(PriorDose {
@@ -83,6 +69,28 @@ pub(super) fn load_facts(
         }
     }
     Ok(all)
+}
+
+fn pregnancies(
+    snapshot: &Snapshot<'_>,
+    all: &mut HashMap<RecordId, WorkerFacts>,
+) -> Result<(), AnswerError> {
+    let ends: HashMap<RecordId, Day> = snapshot
+        .all::<PregnancyEnd>()?
+        .into_iter()
+        .map(|it| (it.body.pregnancy, it.body.on))
+        .collect();
+    for it in snapshot.all::<record::Pregnancy>()? {
+        if let Some(facts) = all.get_mut(&it.body.worker) {
+            facts.pregnancies.push(Pregnancy {
+                entry: it.entry,
+                notice_on: it.body.notice_on,
+                conception_on: it.body.conception_on,
+                ended_on: ends.get(&it.record).copied(),
+            });
+        }
+    }
+    Ok(())
 }
 
 fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {

@@ -3,13 +3,15 @@
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
+use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::input::Reported;
-use crate::dose::reconcile::{Agreement, Comparison, compare};
+use crate::dose::reconcile::{Comparison, compare};
 use crate::ledger::Snapshot;
-use crate::quantity::{Dose, DoseUnit};
+use crate::quantity::DoseUnit;
 use crate::record::RecordId;
+use crate::rule::Finding;
 
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
@@ -42,25 +44,6 @@ pub struct ReconcileLine {
     pub explanations: Vec<String>,
 }
 
-/// One person's span together.
-#[derive(Debug, Clone, Serialize)]
-pub struct ReconcileTotal {
-    /// The worker's id.
-    pub worker: String,
-    /// Readings of the compared periods.
-    pub readings: DoseFigure,
-    /// Results of the same periods.
-    pub results: DoseFigure,
-    /// Readings as a percentage of the results.
-    pub ratio: String,
-    /// Periods with readings below, above and within the band.
-    pub below: usize,
-    /// Periods with readings above the band.
-    pub above: usize,
-    /// Periods within the band.
-    pub within: usize,
-}
-
 /// Readings against badge results.
 #[derive(Debug, Clone, Serialize)]
 pub struct ReconcileAnswer {
@@ -74,6 +57,12 @@ pub struct ReconcileAnswer {
     pub lines: Vec<ReconcileLine>,
     /// Each person's span together.
     pub totals: Vec<ReconcileTotal>,
+    /// The processor's years to date against our results.
+    pub years_to_date: Vec<YearToDateLine>,
+    /// Shifts that no badge on issue speaks for.
+    pub without_badge: Vec<WithoutBadgeLine>,
+    /// What somebody has to look into. Nothing here changes a dose.
+    pub findings: Vec<Finding>,
     /// The band, with its source.
     pub band: String,
     /// The scheme's caution.
@@ -94,8 +83,10 @@ pub fn reconcile(
         .first
         .checked_sub_days(chrono::Days::new(120))
         .unwrap_or(span.first);
+    // A year to date is held against the results of the whole year.
+    let year = scheme.year_start.year(scheme.year_start.year_of(before));
     let wide = Span {
-        first: before,
+        first: before.min(year.first),
         last: span.last,
     };
     let histories = match worker {
@@ -103,13 +94,13 @@ pub fn reconcile(
         None => house.histories(snapshot, wide)?,
     };
     let mut lines = Vec::new();
-    let mut totals = Vec::new();
+    let mut over = OverSpan::new(&histories);
     for facts in house.workers() {
         let Some(history) = histories.get(&facts.record) else {
             continue;
         };
         let found = compare(history, scheme, span)?;
-        totals.extend(total(&facts.id, &found, unit)?);
+        over.add(history, &found, scheme, span, unit)?;
         lines.extend(found.into_iter().map(|it| line(&facts.id, it, unit)));
     }
     let band = ["reconcile-relative", "reconcile-minimum"]
@@ -123,13 +114,16 @@ pub fn reconcile(
         last: span.last,
         unit: unit.symbol().to_owned(),
         lines,
-        totals,
+        totals: over.totals,
+        years_to_date: over.years_to_date,
+        without_badge: over.without_badge,
+        findings: over.findings,
         band,
         confirm: scheme.confirm.clone(),
     })
 }
 
-fn percent(permille: i64) -> String {
+pub(super) fn percent(permille: i64) -> String {
     format!("{}.{} %", permille / 10, (permille % 10).abs())
 }
 
@@ -161,48 +155,4 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
             .map(|it| (*it).to_owned())
             .collect(),
     }
-}
-
-/// Nothing where no period could be compared.
-fn total(
-    worker: &str,
-    found: &[Comparison],
-    unit: DoseUnit,
-) -> Result<Option<ReconcileTotal>, AnswerError> {
-    let compared: Vec<_> = found
-        .iter()
-        .filter_map(|it| match (&it.result, it.agreement) {
-            (_, Agreement::ReadingsIncomplete | Agreement::NotComparable | Agreement::NoResult) => {
-                None
-            }
-            (Some(Reported::Dose(dose)), _) => Some((it, *dose)),
-            _ => None,
-        })
-        .collect();
-    if compared.is_empty() {
-        return Ok(None);
-    }
-    let readings = Dose::sum(compared.iter().map(|(it, _)| it.readings))?;
-    let results = Dose::sum(compared.iter().map(|(_, dose)| *dose))?;
-    let count = |agreement| {
-        compared
-            .iter()
-            .filter(|(it, _)| it.agreement == agreement)
-            .count()
-    };
-    let ratio = match results.nsv() {
-        0 => "-".to_owned(),
-        of => percent(
-            i64::try_from(i128::from(readings.nsv()) * 1000 / i128::from(of)).unwrap_or(i64::MAX),
-        ),
-    };
-    Ok(Some(ReconcileTotal {
-        worker: worker.to_owned(),
-        readings: DoseFigure::new(readings, unit),
-        results: DoseFigure::new(results, unit),
-        ratio,
-        below: count(Agreement::ReadingsLower),
-        above: count(Agreement::ReadingsHigher),
-        within: count(Agreement::Within),
-    }))
 }

@@ -92,9 +92,14 @@ fn about(snapshot: &Snapshot<'_>, names: &Names, scope: &Scope) -> Result<String
             .map_or_else(String::new, |it| it.key()))
     };
     Ok(match scope {
-        Scope::Reading { dosimeter, sheet } => {
+        Scope::Reading {
+            dosimeter,
+            part,
+            sheet,
+        } => {
             let sheet = key(*sheet, Kind::Sheet)?;
-            format!("{} on sheet {sheet}", names.label(*dosimeter))
+            let part = part.map_or(String::new(), |part| format!(" part {part}"));
+            format!("{}{part} on sheet {sheet}", names.label(*dosimeter))
         }
         Scope::Badge { badge } => format!("badge {}", key(*badge, Kind::Badge)?),
         Scope::Days {

@@ -146,6 +146,20 @@ impl Service {
         all
     }
 
+    /// The withdrawal that stands at the beginning of a day, or was made on it:
+    /// who asks whether a thing may be used counts both.
+    pub fn out_of_service(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+        let mut before = self
+            .life
+            .get(&record)?
+            .iter()
+            .filter(|(from, _)| *from <= on);
+        match before.next_back() {
+            Some((_, Change::Out { out, .. })) => Some(out.clone()),
+            _ => None,
+        }
+    }
+
     /// The withdrawals and returns of a thing.
     pub fn life_of(&self, record: RecordId) -> Vec<LifeLine> {
         let changes = self

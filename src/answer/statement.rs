@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
+use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
@@ -56,6 +57,11 @@ pub struct StatementAnswer {
     pub why_estimate: Vec<String>,
     /// Whether the report must be given without being asked for, and why.
     pub must_be_given: Option<String>,
+    /// The rule under which it is given, as the rule wants it said (10 CFR
+    /// 19.13(a)); nothing under a scheme that has no such words.
+    pub under: String,
+    /// The day on which it was made.
+    pub made_on: Day,
     /// Whether the person's monitoring ended in the year.
     pub leaves: bool,
     /// Up to which day, where the year is not over.
@@ -94,14 +100,29 @@ pub fn statement(
         .map(|it| it.words.clone())
         .collect();
     let items = items(scheme, |quantity| account.totals.get(quantity));
-    for item in items.iter().filter(|it| it.standing == "estimate") {
+    let open: Vec<&str> = items
+        .iter()
+        .filter(|it| it.standing == "estimate")
+        .map(|it| it.code.as_str())
+        .collect();
+    if !open.is_empty() {
         why_estimate.push(format!(
-            "{}: readings without a result yet, or a dose not determined",
-            item.code
+            "{}: readings without a result yet, or a dose not determined.",
+            open.join(", ")
         ));
     }
+    // Of record and yet without an upper bound, such as an off-scale shift
+    // whose badge has a result that the RSO has not accepted.
+    let safe = SafeSide::of(&history, span)?;
+    let unbounded: Vec<_> = safe.raised_by.iter().filter(|it| it.undetermined).collect();
+    why_estimate.extend(
+        unbounded
+            .iter()
+            .map(|it| format!("Not settled: {}, {}.", it.day, it.words)),
+    );
+    let estimate = !open.is_empty() || !unbounded.is_empty();
     if account.counts_exposure_as_dose {
-        why_estimate.push("readings in mR are counted as mrem, a convention".to_owned());
+        why_estimate.push("Readings in mR are counted as mrem, which is a convention.".to_owned());
     }
     let special = items_of_special(scheme, &account);
     let periods = facts
@@ -139,7 +160,12 @@ pub fn statement(
                 REPORT_ABOVE.display_with_si_in(DoseUnit::Millirem)
             )
         }),
-        estimate: items.iter().any(|it| it.standing == "estimate"),
+        estimate,
+        under: match scheme.si_in_parentheses {
+            true => "This report is given to you under 10 CFR Part 19. ".to_owned(),
+            false => String::new(),
+        },
+        made_on: today,
         items,
         special,
         why_estimate,

@@ -135,8 +135,7 @@ pub fn thing_of(
     on: Day,
 ) -> Result<ThingAnswer, AnswerError> {
     let item = house.names.item(id)?;
-    let next = on.succ_opt().unwrap_or(on);
-    let state = match house.service.withdrawn(item, next) {
+    let state = match house.service.out_of_service(item, on) {
         Some(out) => format!("withdrawn since {} ({})", out.on, out.reason),
         None => "in service".to_owned(),
     };
@@ -340,6 +339,17 @@ fn life(
             let what = format!("inspected, {}", it.occasion.word());
             lines.push(line(it.on, what, &by, it.entry));
         }
+    }
+    if let Some(it) = snapshot.mated_with(item, Day::MIN, on)?.pop() {
+        let by = it.of.worker.map(|worker| house.names.label(worker));
+        let by = by.or(it.of.looked).unwrap_or_default();
+        let with = house.names.label(it.of.item);
+        let what = format!(
+            "last mating check, {} with {with}: {}",
+            it.line,
+            it.result.word()
+        );
+        lines.push(line(it.of.on, what, &by, it.of.entry));
     }
     lines.retain(|it| it.on <= on);
     lines.sort_by_key(|it| std::cmp::Reverse((it.on, it.entry)));

@@ -176,18 +176,18 @@ impl Upkeep {
         &self.loadings
     }
 
-    /// The last servicing of an instrument on or before a day, no battery change. On the
-    /// day of the last calibration the calibration counts as the later.
+    /// The last servicing of an instrument on or before a day, no battery change, after its
+    /// last check. Of two on one day the order of the entries counts.
     pub fn serviced_since(
         &self,
         instrument: RecordId,
-        calibrated_on: Option<Day>,
+        checked: Option<LastCheck>,
         on: Day,
     ) -> Option<&Stored<Servicing>> {
         self.servicings.get(&instrument)?.iter().rfind(|it| {
             it.body.sort == ServicingSort::Servicing
                 && it.body.on <= on
-                && calibrated_on.is_none_or(|day| it.body.on > day)
+                && checked.is_none_or(|last| (it.body.on, it.entry) > (last.on, last.entry))
         })
     }
 

@@ -31,9 +31,7 @@ pub(super) fn of_defects(house: &House, scheme: &Scheme, item: RecordId, on: Day
         "A defect that somebody saw meets a crew that was not told.",
     );
     let id = house.names.label(item);
-    // A withdrawal holds from the day after it: on its own day it may have been used before.
-    let next = on.succ_opt().unwrap_or(on);
-    if house.service.withdrawn(item, next).is_some() {
+    if house.service.out_of_service(item, on).is_some() {
         return Vec::new();
     }
     house

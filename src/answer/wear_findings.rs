@@ -44,8 +44,7 @@ fn subject(house: &House, it: &Measures) -> String {
 /// A part that may reach its limit before somebody looks again. One that is past it, or is
 /// withdrawn, has a finding of its own.
 fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Finding> {
-    let next = on.succ_opt().unwrap_or(on);
-    if !it.wears() || house.service.withdrawn(it.equipment, next).is_some() {
+    if !it.wears() || house.service.out_of_service(it.equipment, on).is_some() {
         return None;
     }
     let forecast = it.forecast(on)?;

@@ -1,14 +1,26 @@
-//! Which words the command line knows. Parsing is dumb: values stay text until
-//! the command reads them, so that every refusal is worded in one place.
+//! Which nouns the command line knows, the flags that many share, and the verbs of the
+//! registers. The other verbs of a noun stand in the noun's file. Parsing is dumb: values stay
+//! text until the command reads them, so that every refusal is worded in one place.
 
 use std::path::PathBuf;
 
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::chart::ChartVerb;
 use super::checklist::ChecklistVerb;
+use super::demo::DemoArgs;
+use super::determination::DeterminationVerb;
+use super::dose::DoseVerb;
+use super::entry::EntryVerb;
+use super::finding::{FindingVerb, FindingsArgs};
+use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
+use super::ledger::LedgerVerb;
+use super::register::example;
+use super::scheme::SchemeVerb;
+use super::sheet::SheetVerb;
 use super::wear::WearVerb;
 use crate::intake::{REGISTERS, Register};
 
@@ -31,7 +43,8 @@ pub(super) struct Cli {
         global = true,
         env = "WEARBOOK_LEDGER",
         default_value = "wearbook.db",
-        value_name = "FILE"
+        value_name = "FILE",
+        display_order = 900
     )]
     pub ledger: PathBuf,
     /// What to do
@@ -120,208 +133,6 @@ pub(super) struct ShowArgs {
     pub csv: bool,
 }
 
-#[derive(Debug, Subcommand)]
-pub(super) enum LedgerVerb {
-    /// Make a new ledger
-    ///
-    /// Example: wearbook ledger init --licence 99-1234 --licensee "Our Firm" --site "Tulsa"
-    /// --zone America/Chicago --rso "Ada Example"
-    Init(InitArgs),
-    /// Check that nothing was changed
-    Verify {
-        /// Entry count and hash that you hold, as COUNT:HASH
-        #[arg(long, value_name = "COUNT:HASH")]
-        expect: Option<String>,
-        /// Also rebuild the tables beside the file, compare, and check the file
-        #[arg(long)]
-        full: bool,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Fill the derived tables anew from the entries
-    Rebuild,
-    /// Bring an older ledger to this program's form
-    Upgrade,
-    /// Write a verified copy while others may go on
-    Backup {
-        /// The copy
-        file: PathBuf,
-    },
-    /// Write every table as CSV and all entries as one JSON-lines file
-    Export {
-        /// The folder; files in it are never overwritten
-        dir: PathBuf,
-    },
-    /// Make an identical ledger from exported entries
-    Restore {
-        /// The entries.jsonl of an export
-        file: PathBuf,
-    },
-    /// Print the entry count and head hash
-    Head,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct InitArgs {
-    /// Licence number
-    #[arg(long)]
-    pub licence: String,
-    /// Whom the licence names
-    #[arg(long)]
-    pub licensee: String,
-    /// Place of the office
-    #[arg(long)]
-    pub site: String,
-    /// IANA time zone of the ledger's days
-    #[arg(long)]
-    pub zone: String,
-    /// Name of the first radiation safety officer
-    #[arg(long)]
-    pub rso: String,
-    /// Unit of bare doses and of tables: mrem, mSv or uSv
-    #[arg(long, default_value = "mrem")]
-    pub unit: String,
-    /// Built-in scheme, or a scheme file
-    #[arg(long, default_value = "10 CFR")]
-    pub scheme: String,
-    /// First day of the scheme [default: 1 January five years ago]
-    #[arg(long, value_name = "DATE")]
-    pub from: Option<String>,
-    #[command(flatten)]
-    pub write: WriteArgs,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum SchemeVerb {
-    /// List the adopted schemes and the built-in ones
-    List {
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Print a scheme with its citations
-    Show {
-        /// A built-in name, a file, or nothing for the one in force
-        scheme: Option<String>,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Check a scheme file: every problem with line and column
-    Check {
-        /// The file
-        file: PathBuf,
-    },
-    /// Put a scheme in force from a day on
-    Adopt {
-        /// A built-in name or a file
-        scheme: String,
-        /// First day
-        #[arg(long, value_name = "DATE")]
-        from: String,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum SheetVerb {
-    /// Hand in one sheet: by flags, or field by field at a terminal
-    ///
-    /// Example: wearbook sheet enter --day 2026-06-14 --shift day --job J-12 --work radiography
-    /// --device D-2 --person "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR,
-    /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
-    Enter(Box<EnterArgs>),
-    /// Hand in sheets from a CSV file, one row a person
-    Import {
-        /// The file; `wearbook sheet template` prints its header
-        file: PathBuf,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-    /// Print the header of an empty sheet file
-    Template,
-}
-
-#[derive(Debug, Default, Args)]
-pub(super) struct EnterArgs {
-    /// The office's number of the sheet
-    #[arg(long)]
-    pub sheet: Option<String>,
-    /// Day on which the shift began
-    #[arg(long, value_name = "DATE")]
-    pub day: Option<String>,
-    /// day, evening or night
-    #[arg(long)]
-    pub shift: Option<String>,
-    /// When the shift began, HH:MM
-    #[arg(long)]
-    pub begins: Option<String>,
-    /// When it ended, HH:MM
-    #[arg(long)]
-    pub ends: Option<String>,
-    /// Id of the job
-    #[arg(long)]
-    pub job: Option<String>,
-    /// radiography, source exchange, maintenance, transport or retrieval
-    #[arg(long)]
-    pub work: Option<String>,
-    /// Id of the exposure device
-    #[arg(long)]
-    pub device: Option<String>,
-    /// Id of the source assembly
-    #[arg(long)]
-    pub source: Option<String>,
-    /// Id of the control unit
-    #[arg(long)]
-    pub control_unit: Option<String>,
-    /// Ids of the guide tubes, parted by blanks
-    #[arg(long)]
-    pub guide_tubes: Option<String>,
-    /// Id of the survey meter
-    #[arg(long)]
-    pub meter: Option<String>,
-    /// How many exposures were made
-    #[arg(long)]
-    pub exposures: Option<String>,
-    /// When the first exposure was made, HH:MM
-    #[arg(long)]
-    pub first_exposure: Option<String>,
-    /// Total minutes with the source out
-    #[arg(long)]
-    pub source_out_min: Option<String>,
-    /// Highest rate at the boundary, such as "1.8 mR/h"
-    #[arg(long)]
-    pub boundary: Option<String>,
-    /// Rate of the survey before storage
-    #[arg(long)]
-    pub storage_survey: Option<String>,
-    /// When the device left storage, HH:MM
-    #[arg(long)]
-    pub device_out: Option<String>,
-    /// When it was back, HH:MM
-    #[arg(long)]
-    pub device_back: Option<String>,
-    /// Id of who attests the sheet
-    #[arg(long)]
-    pub attested_by: Option<String>,
-    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
-    #[arg(long, value_name = "FIELDS")]
-    pub person: Vec<String>,
-    /// Date on the paper that this is copied from
-    #[arg(long, value_name = "DATE")]
-    pub paper_date: Option<String>,
-    /// Who signed the paper
-    #[arg(long)]
-    pub paper_signer: Option<String>,
-    /// File of its image; its digest is computed where the file is there
-    #[arg(long)]
-    pub image: Option<String>,
-    /// Anything else
-    #[arg(long)]
-    pub note: Option<String>,
-    #[command(flatten)]
-    pub write: WriteFlags,
-}
-
 /// [`WriteArgs`], with a default.
 #[derive(Debug, Default, Args)]
 pub(super) struct WriteFlags {
@@ -334,117 +145,6 @@ pub(super) struct WriteFlags {
     /// Do not ask: with flags alone, nothing is asked anyway
     #[arg(long)]
     pub yes: bool,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct HeldArgs {
-    #[command(subcommand)]
-    pub verb: Option<HeldVerb>,
-    #[command(flatten)]
-    pub show: ShowArgs,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum HeldVerb {
-    /// Rule on a held item, or say who or what was meant
-    Resolve {
-        /// The item, as `wearbook held` prints it
-        item: String,
-        /// It counts as it stands
-        #[arg(long, conflicts_with_all = ["does_not_count", "is"])]
-        counts: bool,
-        /// It does not count
-        #[arg(long, conflicts_with = "is")]
-        does_not_count: bool,
-        /// The id of the worker, dosimeter, job or piece of equipment that was meant
-        #[arg(long, value_name = "ID")]
-        is: Option<String>,
-        /// Why
-        #[arg(long)]
-        reason: String,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum DoseVerb {
-    /// Show one person's dose, the levels and what is left
-    ///
-    /// Example: wearbook dose show W07 --year 2026 --why
-    Show {
-        /// The worker's id
-        worker: String,
-        #[command(flatten)]
-        span: SpanArgs,
-        /// Show every contribution with its entry
-        #[arg(long)]
-        why: bool,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Show where a person's year is heading: an estimate
-    ///
-    /// Example: wearbook dose forecast W07
-    Forecast {
-        /// The worker's id
-        worker: String,
-        /// The day from which it looks ahead [default: today]
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Compare readings with badge results, period by period
-    Reconcile {
-        /// One worker's id [default: everybody]
-        worker: Option<String>,
-        #[command(flatten)]
-        span: SpanArgs,
-        /// Exit with 3 if anything is beyond the band
-        #[arg(long)]
-        check: bool,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// List who is above a share of a limit, estimates, missing results, undetermined doses
-    Lists {
-        #[command(flatten)]
-        span: SpanArgs,
-        /// The share of a limit, in per cent
-        #[arg(long, default_value_t = 10, value_name = "PERCENT")]
-        share: i64,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Write a worker's year on one page, or everybody's into a folder
-    ///
-    /// Example: wearbook dose statement --all --year 2025 --out statements
-    Statement {
-        /// One worker's id
-        worker: Option<String>,
-        /// The licensee's year [default: the current one]
-        #[arg(long)]
-        year: Option<i32>,
-        /// Everybody who was monitored in the year
-        #[arg(long, conflicts_with = "worker")]
-        all: bool,
-        /// A file (.html or .csv), or with --all a folder
-        #[arg(long, value_name = "PATH")]
-        out: Option<PathBuf>,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Show everybody's dose, one line a person
-    Crew {
-        #[command(flatten)]
-        span: SpanArgs,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
 }
 
 /// Which days, and as known when.
@@ -465,136 +165,6 @@ pub(super) struct SpanArgs {
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     pub known_at: Option<i64>,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct FindingsArgs {
-    #[command(flatten)]
-    pub span: SpanArgs,
-    /// List the answered ones too
-    #[arg(long)]
-    pub answered: bool,
-    /// Exit with 3 if anything is open
-    #[arg(long)]
-    pub check: bool,
-    #[command(flatten)]
-    pub show: ShowArgs,
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum FindingVerb {
-    /// Answer a finding; it returns when the entries that it rests on change
-    Answer {
-        /// Its key, as `wearbook findings` prints it
-        key: String,
-        /// What was decided and why
-        #[arg(long)]
-        reason: String,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum EntryVerb {
-    /// Show one entry with its fields
-    Show {
-        /// Its number
-        entry: i64,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Show every version of the record that an entry belongs to
-    History {
-        /// Any of its entries
-        entry: i64,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
-    /// Correct fields of an entry with a new one
-    ///
-    /// Example: wearbook entry amend 118 "people.1.readings.1.end=31 mR" --reason "misread"
-    Amend {
-        /// The newest entry of the record
-        entry: i64,
-        /// FIELD=VALUE as `wearbook entry show` prints them; FIELD= takes a field away
-        #[arg(required = true, value_name = "FIELD=VALUE")]
-        changes: Vec<String>,
-        /// Why
-        #[arg(long)]
-        reason: String,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-    /// Cancel a record; it stays readable
-    Void {
-        /// The newest entry of the record
-        entry: i64,
-        /// Why
-        #[arg(long)]
-        reason: String,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-    /// Put a void record in force again
-    Reinstate {
-        /// The entry that voids it
-        entry: i64,
-        /// Why
-        #[arg(long)]
-        reason: String,
-        #[command(flatten)]
-        write: WriteArgs,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-pub(super) enum ChartVerb {
-    /// Draw one person's year against the levels
-    ///
-    /// Example: wearbook chart worker W07 --year 2026 --out w07.svg
-    Worker {
-        /// The worker's id
-        worker: String,
-        /// The licensee's year [default: the current one]
-        #[arg(long)]
-        year: Option<i32>,
-        /// The file: .svg or .png
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-    },
-    /// Draw how a part wore, its line, band and limit
-    ///
-    /// Example: wearbook chart wear CU-2 --line cable-diameter --out cu2.svg
-    Wear {
-        /// The equipment's id
-        equipment: String,
-        /// The item of the checklist [default: the one measured most often]
-        #[arg(long, value_name = "KEY")]
-        line: Option<String>,
-        /// The file: .svg or .png
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-    },
-}
-
-#[derive(Debug, Args)]
-pub(super) struct DemoArgs {
-    /// The folder to build it in
-    #[arg(long, default_value = "wearbook-demo", value_name = "DIR")]
-    pub out: PathBuf,
-    /// Where the demonstration's files are
-    #[arg(long, default_value = "demo", value_name = "DIR")]
-    pub from: PathBuf,
 }
 
 /// The nouns that have a register.
@@ -632,15 +202,13 @@ pub(super) fn command() -> Command {
 }
 
 fn register_noun(noun: &'static str, about: &'static str) -> Command {
-    let list = ShowArgs::augment_args(
-        Command::new("list").arg(
-            Arg::new("on")
-                .long("on")
-                .value_name("DATE")
-                .help("The day that counts as today"),
-        ),
-    )
-    .about("List the register");
+    let list = Command::new("list").arg(
+        Arg::new("on")
+            .long("on")
+            .value_name("DATE")
+            .help("The day that counts as today"),
+    );
+    let list = ShowArgs::augment_args(list).about("List the register");
     let mut command = Command::new(noun)
         .about(about)
         .subcommand_required(true)
@@ -651,13 +219,15 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .subcommand(typed(register))
             .subcommand(import(register));
     }
-    // The verbs of an enum bring its comment with them, which is for those who read the code.
-    match noun {
-        "badge" => BadgeVerb::augment_subcommands(command).about(about),
-        "instrument" => InstrumentVerb::augment_subcommands(command).about(about),
-        "equipment" => EquipmentVerb::augment_subcommands(command).about(about),
+    let command = match noun {
+        "badge" => BadgeVerb::augment_subcommands(command),
+        "instrument" => InstrumentVerb::augment_subcommands(command),
+        "equipment" => EquipmentVerb::augment_subcommands(command),
+        "determination" => DeterminationVerb::augment_subcommands(command),
         _ => command,
-    }
+    };
+    // The verbs bring a comment of their own, which is no help to anybody.
+    command.about(about)
 }
 
 fn typed(register: &Register) -> Command {
@@ -668,12 +238,15 @@ fn typed(register: &Register) -> Command {
                 .long(column.name.replace('_', "-"))
                 .value_name("TEXT")
                 .required(column.needed)
+                .allow_hyphen_values(column.is_dose())
                 .help(column.help),
         );
     }
+    if let Some(example) = example(register.noun, register.add) {
+        command = command.after_help(format!("Example: {example}"));
+    }
     // `by` of a check or a withdrawal is who did it; the writer has another name there.
-    let has_by = register.columns.iter().any(|column| column.name == "by");
-    write_args(command, has_by)
+    write_args(command, register.columns.iter().any(|it| it.name == "by"))
 }
 
 fn write_args(command: Command, has_by: bool) -> Command {
@@ -696,7 +269,12 @@ fn write_args(command: Command, has_by: bool) -> Command {
 fn import(register: &Register) -> Command {
     let command = Command::new(register.import)
         .about(format!("Take in a CSV file, one {} a row", register.what))
-        .after_help(format!("Columns: {}", register.names.join(", ")))
+        .after_help(format!(
+            "Columns: {}\n\nExample: wearbook {} {verb} {verb}.csv",
+            register.names.join(", "),
+            register.noun,
+            verb = register.import
+        ))
         .arg(
             Arg::new("file")
                 .value_name("FILE")
@@ -720,5 +298,39 @@ mod tests {
     #[test]
     fn the_command_line_contradicts_itself_nowhere() {
         command().debug_assert();
+    }
+
+    /// Texts of a command and of those below it.
+    fn helps(command: &mut Command, found: &mut Vec<String>) {
+        found.push(command.render_long_help().to_string());
+        for verb in command.get_subcommands_mut() {
+            helps(verb, found);
+        }
+    }
+
+    #[test]
+    fn every_example_of_the_help_can_be_typed() {
+        let mut found = Vec::new();
+        helps(&mut command().term_width(0), &mut found);
+        let examples: Vec<&str> = found
+            .iter()
+            .filter_map(|help| help.split_once("Example: "))
+            .filter_map(|(_, rest)| rest.split("\n\n").next())
+            .collect();
+        assert!(examples.len() > 40, "{} examples", examples.len());
+        for example in examples {
+            // Quotation marks part a line into what is split at blanks and what is not.
+            let words = example
+                .trim()
+                .split('"')
+                .enumerate()
+                .flat_map(|(at, part)| {
+                    let whole = at % 2 == 1;
+                    let split = part.split_whitespace().filter(move |_| !whole);
+                    split.chain(whole.then_some(part))
+                });
+            let taken = command().try_get_matches_from(words);
+            assert!(taken.is_ok(), "{example}: {}", taken.unwrap_err());
+        }
     }
 }

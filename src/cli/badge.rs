@@ -59,6 +59,9 @@ pub(super) struct DecideArgs {
     /// The day of the decision [default: today]
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
+    /// Id of a second person, needed where the dose is the decider's own
+    #[arg(long, value_name = "ID")]
+    pub second_by: Option<String>,
 }
 
 /// A report and what is said with it.
@@ -145,6 +148,7 @@ fn by(decide: &DecideArgs) -> Result<By<'_>, Failure> {
     Ok(By {
         worker: &decide.by_worker,
         on,
+        second: decide.second_by.as_deref(),
     })
 }
 

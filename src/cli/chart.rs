@@ -1,13 +1,50 @@
 //! `wearbook chart ...`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::ChartVerb;
+use clap::Subcommand;
+
 use super::failure::{self, Failure};
 use super::run::Session;
 use crate::answer::{wear_drawing, year_of};
 use crate::show::chart::png;
 use crate::show::{Report, wear_chart_of, year_chart};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ChartVerb {
+    /// Draw one person's year against the levels
+    ///
+    /// Example: wearbook chart worker W07 --year 2026 --out w07.svg
+    Worker {
+        /// The worker's id
+        worker: String,
+        /// The licensee's year [default: the current one]
+        #[arg(long)]
+        year: Option<i32>,
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+    },
+    /// Draw how a part wore, its line, band and limit
+    ///
+    /// Example: wearbook chart wear CU-2 --line cable-diameter --out cu2.svg
+    Wear {
+        /// The equipment's id
+        equipment: String,
+        /// The item of the checklist [default: the one measured most often]
+        #[arg(long, value_name = "KEY")]
+        line: Option<String>,
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Failure> {
     let out = match verb {

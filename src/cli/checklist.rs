@@ -16,6 +16,8 @@ use crate::show::{checklist_report, checklists_report, diff_report, taken_report
 #[derive(Debug, Subcommand)]
 pub(super) enum ChecklistVerb {
     /// List the built-in checklists and those that were adopted
+    ///
+    /// Example: wearbook checklist list
     List {
         #[command(flatten)]
         show: ShowArgs,
@@ -36,11 +38,15 @@ pub(super) enum ChecklistVerb {
         show: ShowArgs,
     },
     /// Check a checklist file: every problem with line and column
+    ///
+    /// Example: wearbook checklist check our-list.toml
     Check {
         /// The file
         file: PathBuf,
     },
     /// Put a checklist in force from a day on
+    ///
+    /// Example: wearbook checklist adopt general --from 2026-06-01
     Adopt {
         /// A built-in name or a file
         checklist: String,
@@ -51,6 +57,8 @@ pub(super) enum ChecklistVerb {
         write: WriteArgs,
     },
     /// Show what differs between two checklists
+    ///
+    /// Example: wearbook checklist diff general our-list.toml
     Diff {
         /// A built-in name or a file
         old: String,

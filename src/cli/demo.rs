@@ -2,17 +2,27 @@
 //! commands with a scripted clock, and shows what it holds.
 
 use std::ffi::OsString;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Deserialize;
 
-use super::args::DemoArgs;
 use super::failure::Failure;
 use super::run::{Scripted, Session, Surroundings, read_file, run as run_command};
 use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::rule::Severity;
 use crate::show::{Report, crew_report, findings_report};
+
+#[derive(Debug, Args)]
+pub(super) struct DemoArgs {
+    /// The folder to build it in
+    #[arg(long, default_value = "wearbook-demo", value_name = "DIR")]
+    pub out: PathBuf,
+    /// Where the demonstration's files are
+    #[arg(long, default_value = "demo", value_name = "DIR")]
+    pub from: PathBuf,
+}
 
 /// The steps that make the ledger.
 #[derive(Debug, Deserialize)]

@@ -1,13 +1,98 @@
 //! `wearbook dose ...`
 
-use super::args::{DoseVerb, ShowArgs};
+use std::path::PathBuf;
+
+use clap::Subcommand;
+
+use super::args::{ShowArgs, SpanArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::rule::Severity;
 use crate::show::{
     clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
 };
+
+#[derive(Debug, Subcommand)]
+pub(super) enum DoseVerb {
+    /// Show one person's dose, the levels and what is left
+    ///
+    /// Example: wearbook dose show W07 --year 2026 --why
+    Show {
+        /// The worker's id
+        worker: String,
+        #[command(flatten)]
+        span: SpanArgs,
+        /// Show every contribution with its entry
+        #[arg(long)]
+        why: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show where a person's year is heading: an estimate
+    ///
+    /// Example: wearbook dose forecast W07
+    Forecast {
+        /// The worker's id
+        worker: String,
+        /// The day from which it looks ahead [default: today]
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Compare readings with badge results, period by period
+    Reconcile {
+        /// One worker's id [default: everybody]
+        worker: Option<String>,
+        #[command(flatten)]
+        span: SpanArgs,
+        /// Exit with 3 if anything is beyond the band
+        #[arg(long)]
+        check: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// List who is above a share of a limit, estimates, missing results, undetermined doses
+    Lists {
+        #[command(flatten)]
+        span: SpanArgs,
+        /// The share of a limit, in per cent
+        #[arg(long, default_value_t = 10, value_name = "PERCENT")]
+        share: i64,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Write a worker's year on one page, or everybody's into a folder
+    ///
+    /// Example: wearbook dose statement --all --year 2025 --out statements
+    Statement {
+        /// One worker's id
+        worker: Option<String>,
+        /// The licensee's year [default: the current one]
+        #[arg(long)]
+        year: Option<i32>,
+        /// Everybody who was monitored in the year
+        #[arg(long, conflicts_with = "worker")]
+        all: bool,
+        /// A file (.html or .csv), or with --all a folder
+        #[arg(long, value_name = "PATH")]
+        out: Option<PathBuf>,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show everybody's dose, one line a person
+    Crew {
+        #[command(flatten)]
+        span: SpanArgs,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
@@ -67,8 +152,11 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .answer(form(&show), "dose reconcile", &answer, || {
                     reconcile_report(&answer)
                 })?;
-            let beyond = answer.lines.iter().any(|it| it.beyond);
-            if check && beyond {
+            let act = answer
+                .findings
+                .iter()
+                .any(|it| it.severity != Severity::Watch);
+            if check && act {
                 Err(Failure::Found)
             } else {
                 Ok(())

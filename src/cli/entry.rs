@@ -1,11 +1,66 @@
 //! `wearbook entry ...`
 
-use super::args::EntryVerb;
+use clap::Subcommand;
+
+use super::args::{ShowArgs, WriteArgs};
 use super::failure::Failure;
 use super::run::{Session, form, mode};
 use crate::answer::{entry_of, history_of};
 use crate::intake::{Taken, amend, reinstate, void};
 use crate::show::{entry_report, history_report, taken_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum EntryVerb {
+    /// Show one entry with its fields
+    Show {
+        /// Its number
+        entry: i64,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show every version of the record that an entry belongs to
+    History {
+        /// Any of its entries
+        entry: i64,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Correct fields of an entry with a new one
+    ///
+    /// Example: wearbook entry amend 118 "people.1.readings.1.end=31 mR" --reason "misread"
+    Amend {
+        /// The newest entry of the record
+        entry: i64,
+        /// FIELD=VALUE as `wearbook entry show` prints them; FIELD= takes a field away
+        #[arg(required = true, value_name = "FIELD=VALUE")]
+        changes: Vec<String>,
+        /// Why
+        #[arg(long)]
+        reason: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+    /// Cancel a record; it stays readable
+    Void {
+        /// The newest entry of the record
+        entry: i64,
+        /// Why
+        #[arg(long)]
+        reason: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+    /// Put a void record in force again
+    Reinstate {
+        /// The entry that voids it
+        entry: i64,
+        /// Why
+        #[arg(long)]
+        reason: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: EntryVerb) -> Result<(), Failure> {
     match verb {

@@ -271,6 +271,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             format!("wearbook checklist adopt general --from {day}"),
         ),
+        AnswerError::OverYears { last, .. } => (
+            error.to_string(),
+            Vec::new(),
+            format!("each year has limits of its own: ask to {last}, then from the day after"),
+        ),
         other => (other.to_string(), Vec::new(), String::new()),
     }
 }

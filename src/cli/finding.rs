@@ -1,6 +1,8 @@
 //! `wearbook findings` and `wearbook finding answer`
 
-use super::args::{FindingVerb, FindingsArgs};
+use clap::{Args, Subcommand};
+
+use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::failure::Failure;
 use super::output::Form;
 use super::run::{Session, days, form, mode};
@@ -8,6 +10,37 @@ use crate::answer::{House, finding_stands, findings};
 use crate::intake::{IntakeError, answer_finding};
 use crate::record::Decision;
 use crate::show::{findings_report, findings_table, taken_report};
+
+#[derive(Debug, Args)]
+pub(super) struct FindingsArgs {
+    #[command(flatten)]
+    pub span: SpanArgs,
+    /// List the answered ones too
+    #[arg(long)]
+    pub answered: bool,
+    /// Exit with 3 if anything is open
+    #[arg(long)]
+    pub check: bool,
+    #[command(flatten)]
+    pub show: ShowArgs,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum FindingVerb {
+    /// Answer a finding; it returns when the entries that it rests on change
+    Answer {
+        /// Its key, as `wearbook findings` prints it
+        key: String,
+        /// What was decided and why
+        #[arg(long)]
+        reason: String,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+}
 
 pub(super) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(), Failure> {
     let now = session.clock.now();

@@ -1,6 +1,8 @@
 //! `wearbook held ...`
 
-use super::args::{HeldArgs, HeldVerb};
+use clap::{Args, Subcommand};
+
+use super::args::{ShowArgs, WriteArgs};
 use super::failure::Failure;
 use super::output::Form;
 use super::run::{Session, form, mode};
@@ -8,6 +10,37 @@ use crate::answer::held;
 use crate::intake::{name_held, rule_on};
 use crate::record::Outcome;
 use crate::show::{held_report, held_table, taken_report};
+
+#[derive(Debug, Args)]
+pub(super) struct HeldArgs {
+    #[command(subcommand)]
+    pub verb: Option<HeldVerb>,
+    #[command(flatten)]
+    pub show: ShowArgs,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum HeldVerb {
+    /// Rule on a held item, or say who or what was meant
+    Resolve {
+        /// The item, as `wearbook held` prints it
+        item: String,
+        /// It counts as it stands
+        #[arg(long, conflicts_with_all = ["does_not_count", "is"])]
+        counts: bool,
+        /// It does not count
+        #[arg(long, conflicts_with = "is")]
+        does_not_count: bool,
+        /// The id of the worker, dosimeter, job or piece of equipment that was meant
+        #[arg(long, value_name = "ID")]
+        is: Option<String>,
+        /// Why
+        #[arg(long)]
+        reason: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, args: HeldArgs) -> Result<(), Failure> {
     let Some(HeldVerb::Resolve {

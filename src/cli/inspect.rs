@@ -27,6 +27,8 @@ pub(super) enum InspectVerb {
     /// --line "misconnect-test=good, with=D-2" --line "all others=good"
     Enter(Box<EnterArgs>),
     /// Take in inspections from a CSV file, one row an item of the list
+    ///
+    /// Example: wearbook inspect import june.csv
     Import {
         /// The file; `wearbook inspect template` prints its header
         file: PathBuf,
@@ -34,6 +36,8 @@ pub(super) enum InspectVerb {
         write: WriteArgs,
     },
     /// Print the header of an empty inspection file
+    ///
+    /// Example: wearbook inspect template
     Template,
     /// Print the form on which an inspection is written down by hand
     ///
@@ -49,6 +53,8 @@ pub(super) enum InspectVerb {
         on: Option<String>,
     },
     /// List inspections
+    ///
+    /// Example: wearbook inspect list CU-2 --year 2026
     List {
         /// Only of this piece
         item: Option<String>,
@@ -58,6 +64,8 @@ pub(super) enum InspectVerb {
         show: ShowArgs,
     },
     /// Show one inspection item by item
+    ///
+    /// Example: wearbook inspect show 118
     Show {
         /// Its entry
         entry: i64,

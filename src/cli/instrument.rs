@@ -46,6 +46,8 @@ pub(super) enum InstrumentVerb {
         write: WriteArgs,
     },
     /// Take in calibrations from a CSV file, one row a point
+    ///
+    /// Example: wearbook instrument calibrations certificates.csv
     Calibrations {
         /// The file
         #[arg(required_unless_present = "template")]
@@ -57,6 +59,8 @@ pub(super) enum InstrumentVerb {
         write: WriteArgs,
     },
     /// Show one instrument: checks with their points, servicing, look-backs
+    ///
+    /// Example: wearbook instrument show SM-01
     Show {
         /// Its id
         instrument: String,
@@ -66,6 +70,8 @@ pub(super) enum InstrumentVerb {
         show: ShowArgs,
     },
     /// List what falls due, or is overdue
+    ///
+    /// Example: wearbook instrument due --within 60
     Due {
         #[command(flatten)]
         due: DueArgs,
@@ -78,6 +84,8 @@ pub(super) enum InstrumentVerb {
 #[derive(Debug, Subcommand)]
 pub(super) enum EquipmentVerb {
     /// Show one piece: parts, source, tests, inspections, withdrawals
+    ///
+    /// Example: wearbook equipment show CU-2
     Show {
         /// Its id
         equipment: String,
@@ -87,6 +95,8 @@ pub(super) enum EquipmentVerb {
         show: ShowArgs,
     },
     /// List what falls due, or is overdue
+    ///
+    /// Example: wearbook equipment due --within 60
     Due {
         #[command(flatten)]
         due: DueArgs,

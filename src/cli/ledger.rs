@@ -1,8 +1,10 @@
 //! `wearbook ledger ...`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::{InitArgs, LedgerVerb};
+use clap::{Args, Subcommand};
+
+use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::run::{Session, form, mode};
 use super::scheme::read_scheme;
@@ -10,6 +12,77 @@ use crate::calendar::{Day, Zone};
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 use crate::record::{Adoption, Charter, ClockSort};
 use crate::show::{Report, verification_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum LedgerVerb {
+    /// Make a new ledger
+    ///
+    /// Example: wearbook ledger init --licence 99-1234 --licensee "Our Firm" --site "Tulsa"
+    /// --zone America/Chicago --rso "Ada Example"
+    Init(InitArgs),
+    /// Check that nothing was changed
+    Verify {
+        /// Entry count and hash that you hold, as COUNT:HASH
+        #[arg(long, value_name = "COUNT:HASH")]
+        expect: Option<String>,
+        /// Also rebuild the tables beside the file, compare, and check the file
+        #[arg(long)]
+        full: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Fill the derived tables anew from the entries
+    Rebuild,
+    /// Bring an older ledger to this program's form
+    Upgrade,
+    /// Write a verified copy while others may go on
+    Backup {
+        /// The copy
+        file: PathBuf,
+    },
+    /// Write every table as CSV and all entries as one JSON-lines file
+    Export {
+        /// The folder; files in it are never overwritten
+        dir: PathBuf,
+    },
+    /// Make an identical ledger from exported entries
+    Restore {
+        /// The entries.jsonl of an export
+        file: PathBuf,
+    },
+    /// Print the entry count and head hash
+    Head,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct InitArgs {
+    /// Licence number
+    #[arg(long)]
+    pub licence: String,
+    /// Whom the licence names
+    #[arg(long)]
+    pub licensee: String,
+    /// Place of the office
+    #[arg(long)]
+    pub site: String,
+    /// IANA time zone of the ledger's days
+    #[arg(long)]
+    pub zone: String,
+    /// Name of the first radiation safety officer
+    #[arg(long)]
+    pub rso: String,
+    /// Unit of bare doses and of tables: mrem, mSv or uSv
+    #[arg(long, default_value = "mrem")]
+    pub unit: String,
+    /// Built-in scheme, or a scheme file
+    #[arg(long, default_value = "10 CFR")]
+    pub scheme: String,
+    /// First day of the scheme [default: 1 January five years ago]
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<String>,
+    #[command(flatten)]
+    pub write: WriteArgs,
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Failure> {
     match verb {

@@ -1,7 +1,7 @@
 //! The command line: words in, words out. No arithmetic and no SQL here.
 //!
 //! `run` is the whole program with everything outside passed in: arguments,
-//! environment, clock, terminal. `args` says which words there are, `output`
+//! environment, clock, terminal. `args` has the nouns and the shared flags, `output`
 //! is the only printer, `failure` turns errors into texts and exit codes, `ask`
 //! is the prompt, and there is a file a noun.
 
@@ -11,6 +11,7 @@ mod badge;
 mod chart;
 mod checklist;
 mod demo;
+mod determination;
 mod dose;
 mod entry;
 mod failure;

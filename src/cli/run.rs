@@ -8,6 +8,7 @@ use clap::{ArgMatches, FromArgMatches};
 
 use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
+use super::determination::{self, DeterminationVerb};
 use super::failure::{self, Failure};
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
@@ -125,6 +126,11 @@ impl Session<'_> {
                 && let Ok(verb) = EquipmentVerb::from_arg_matches(verbs)
             {
                 return instrument::run_equipment(self, verb);
+            }
+            if noun == "determination"
+                && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
+            {
+                return determination::run(self, verb);
             }
             return register::run(self, noun, verbs);
         }

@@ -1,8 +1,10 @@
 //! `wearbook scheme ...`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::SchemeVerb;
+use clap::Subcommand;
+
+use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::run::{Session, form, mode, read_file};
 use crate::answer::schemes;
@@ -10,6 +12,37 @@ use crate::intake::append_all;
 use crate::record::Adoption;
 use crate::rule::{Level, Scheme, builtin, offer};
 use crate::show::{scheme_report, schemes_report, taken_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum SchemeVerb {
+    /// List the adopted schemes and the built-in ones
+    List {
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Print a scheme with its citations
+    Show {
+        /// A built-in name, a file, or nothing for the one in force
+        scheme: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Check a scheme file: every problem with line and column
+    Check {
+        /// The file
+        file: PathBuf,
+    },
+    /// Put a scheme in force from a day on
+    Adopt {
+        /// A built-in name or a file
+        scheme: String,
+        /// First day
+        #[arg(long, value_name = "DATE")]
+        from: String,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Failure> {
     match verb {

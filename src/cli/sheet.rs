@@ -1,8 +1,10 @@
 //! `wearbook sheet ...`
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::args::{EnterArgs, SheetVerb};
+use clap::{Args, Subcommand};
+
+use super::args::{WriteArgs, WriteFlags};
 use super::failure::Failure;
 use super::run::{Session, mode};
 use super::sheet_prompt;
@@ -10,6 +12,106 @@ use crate::answer::{House, SheetsAnswer, after_sheets};
 use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch, Taken, take_sheets};
 use crate::ledger::{Hash, Mode, Written};
 use crate::show::{Report, sheets_report, taken_report};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum SheetVerb {
+    /// Hand in one sheet: by flags, or field by field at a terminal
+    ///
+    /// Example: wearbook sheet enter --day 2026-06-14 --shift day --job J-12 --work radiography
+    /// --device D-2 --person "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR,
+    /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
+    Enter(Box<EnterArgs>),
+    /// Hand in sheets from a CSV file, one row a person
+    Import {
+        /// The file; `wearbook sheet template` prints its header
+        file: PathBuf,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+    /// Print the header of an empty sheet file
+    Template,
+}
+
+#[derive(Debug, Default, Args)]
+pub(super) struct EnterArgs {
+    /// The office's number of the sheet
+    #[arg(long)]
+    pub sheet: Option<String>,
+    /// Day on which the shift began
+    #[arg(long, value_name = "DATE")]
+    pub day: Option<String>,
+    /// day, evening or night
+    #[arg(long)]
+    pub shift: Option<String>,
+    /// When the shift began, HH:MM
+    #[arg(long)]
+    pub begins: Option<String>,
+    /// When it ended, HH:MM
+    #[arg(long)]
+    pub ends: Option<String>,
+    /// Id of the job
+    #[arg(long)]
+    pub job: Option<String>,
+    /// radiography, source exchange, maintenance, transport or retrieval
+    #[arg(long)]
+    pub work: Option<String>,
+    /// Id of the exposure device
+    #[arg(long)]
+    pub device: Option<String>,
+    /// Id of the source assembly
+    #[arg(long)]
+    pub source: Option<String>,
+    /// Id of the control unit
+    #[arg(long)]
+    pub control_unit: Option<String>,
+    /// Ids of the guide tubes, parted by blanks
+    #[arg(long)]
+    pub guide_tubes: Option<String>,
+    /// Id of the survey meter
+    #[arg(long)]
+    pub meter: Option<String>,
+    /// How many exposures were made
+    #[arg(long)]
+    pub exposures: Option<String>,
+    /// When the first exposure was made, HH:MM
+    #[arg(long)]
+    pub first_exposure: Option<String>,
+    /// Total minutes with the source out
+    #[arg(long)]
+    pub source_out_min: Option<String>,
+    /// Highest rate at the boundary, such as "1.8 mR/h"
+    #[arg(long)]
+    pub boundary: Option<String>,
+    /// Rate of the survey before storage
+    #[arg(long)]
+    pub storage_survey: Option<String>,
+    /// When the device left storage, HH:MM
+    #[arg(long)]
+    pub device_out: Option<String>,
+    /// When it was back, HH:MM
+    #[arg(long)]
+    pub device_back: Option<String>,
+    /// Id of who attests the sheet
+    #[arg(long)]
+    pub attested_by: Option<String>,
+    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
+    #[arg(long, value_name = "FIELDS")]
+    pub person: Vec<String>,
+    /// Date on the paper that this is copied from
+    #[arg(long, value_name = "DATE")]
+    pub paper_date: Option<String>,
+    /// Who signed the paper
+    #[arg(long)]
+    pub paper_signer: Option<String>,
+    /// File of its image; its digest is computed where the file is there
+    #[arg(long)]
+    pub image: Option<String>,
+    /// Anything else
+    #[arg(long)]
+    pub note: Option<String>,
+    #[command(flatten)]
+    pub write: WriteFlags,
+}
 
 pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Failure> {
     match verb {

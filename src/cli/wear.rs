@@ -11,6 +11,8 @@ use crate::show::{wear_list_report, wear_report};
 #[derive(Debug, Subcommand)]
 pub(super) enum WearVerb {
     /// List every measured part and where it is heading: estimates
+    ///
+    /// Example: wearbook wear list --check
     List {
         /// The day that counts as today
         #[arg(long, value_name = "DATE")]

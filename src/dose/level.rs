@@ -4,15 +4,13 @@
 //! Used and left are taken from the safe-side figure; the account stands
 //! beside it. A level can have several windows on one day; the worst is given.
 
-use chrono::Datelike;
-
-use crate::calendar::{Day, Quarter, Span, Window, WindowFacts, YearStart, months_on};
+use crate::calendar::{Day, Quarter, Span, Window, WindowFacts, YearStart};
 use crate::dose::index::{DoseIndex, Used};
 use crate::dose::input::{Pregnancy, WorkerFacts};
+use crate::dose::population::{last_day_under_18, population, population_on};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Overflow, Share};
-use crate::record::Category;
-use crate::rule::{self, AppliesTo, Level, Reached, Scheme};
+use crate::rule::{AppliesTo, Level, Reached, Scheme};
 
 /// How sure a standing is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -191,7 +189,7 @@ impl<'s> Asked<'s, '_> {
         }
         // What was received under 18 stays held against the lower level for
         // the rest of the window.
-        let last = self.last_day_under_18()?.min(through.last);
+        let last = last_day_under_18(self.facts)?.min(through.last);
         let mine = level.applies_to == self.population_at(true) && through.first <= last;
         mine.then_some(Span {
             first: through.first,
@@ -391,32 +389,14 @@ impl<'s> Asked<'s, '_> {
             })
     }
 
-    /// The last day on which the worker is under 18.
-    fn last_day_under_18(&self) -> Option<Day> {
-        let birth = self.facts.birth_date?;
-        let of_age = months_on(birth, 12 * 18);
-        // Born on 29 February: of age on 1 March where the year has no 29th.
-        if of_age.day() == birth.day() {
-            of_age.pred_opt()
-        } else {
-            Some(of_age)
-        }
-    }
-
     /// The population whose levels hold on the day asked for. Whose age is
     /// not known is not taken for an adult.
     fn population(&self) -> AppliesTo {
-        let under_18 = self.facts.birth_date.is_none()
-            || self.last_day_under_18().is_some_and(|eve| self.on <= eve);
-        self.population_at(under_18)
+        population_on(self.scheme, self.facts, self.on)
     }
 
     fn population_at(&self, under_18: bool) -> AppliesTo {
-        self.scheme.population(rule::WorkerFacts {
-            under_18,
-            apprentice: self.facts.category == Category::Apprentice,
-            exposed: self.facts.category != Category::Other,
-        })
+        population(self.scheme, self.facts, under_18)
     }
 }
 

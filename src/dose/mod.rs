@@ -21,6 +21,7 @@ pub mod forecast;
 pub mod index;
 pub mod input;
 pub mod level;
+pub mod population;
 pub mod qualification;
 pub mod reconcile;
 pub mod resolve;

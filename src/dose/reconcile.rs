@@ -389,9 +389,23 @@ pub struct YearToDate {
     pub theirs: Dose,
     /// Our results of periods that ended in that year up to then.
     pub ours: Dose,
-    /// Theirs less ours. Not zero: a result is missing here or there, was
-    /// corrected on one side only, or stands with another person.
+    /// Prior dose on record of that year up to then, where the report comes
+    /// nearer to ours with it: the months before this ledger began, which the
+    /// same processor counted. Zero where it does not.
+    pub prior: Dose,
+    /// Theirs less ours and the prior dose. Not zero: a result is missing here
+    /// or there, was corrected on one side only, or stands with another person.
     pub difference: Dose,
+}
+
+impl YearToDate {
+    /// Whether the two differ beyond the scheme's band. A smaller difference is
+    /// a difference all the same, between sums of the same reports.
+    pub fn is_beyond(&self, scheme: &Scheme) -> bool {
+        let theirs = Reported::Dose(self.theirs);
+        let ours = self.ours.checked_add(self.prior).unwrap_or(self.ours);
+        Band::of(scheme).is_some_and(|band| band.judge(ours, &theirs).is_beyond())
+    }
 }
 
 /// Each year-to-date figure of the own badges' reports, against the sum of the
@@ -427,16 +441,38 @@ pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDat
                 .filter(|(last, _)| first <= *last && last <= through)
                 .filter_map(|(_, it)| it.doses.get(quantity).as_ref());
             let ours = Dose::sum(year.map(Reported::counted))?;
+            let prior = prior_of(history, quantity, first, *through)?;
+            let without = theirs.checked_sub(ours)?;
+            let with = without.checked_sub(prior)?;
+            let nearer = with.nsv().unsigned_abs() < without.nsv().unsigned_abs();
             found.push(YearToDate {
                 entry: result.entry,
                 through: *through,
                 quantity,
                 theirs,
                 ours,
-                difference: theirs.checked_sub(ours)?,
+                prior: if nearer { prior } else { Dose::ZERO },
+                difference: if nearer { with } else { without },
             });
         }
     }
     found.sort_by_key(|it| (it.through, it.entry));
     Ok(found)
+}
+
+/// The prior dose of whole periods within some days.
+fn prior_of(
+    history: &History,
+    quantity: Quantity,
+    first: Day,
+    last: Day,
+) -> Result<Dose, Overflow> {
+    let inside = history.facts.prior.iter();
+    let inside = inside.filter(|it| first <= it.first && it.last <= last);
+    Dose::sum(inside.filter_map(|it| match quantity {
+        Quantity::Deep => it.deep,
+        Quantity::Lens => it.lens,
+        Quantity::Shallow => it.shallow,
+        Quantity::Extremity => it.extremity,
+    }))
 }

@@ -14,7 +14,7 @@ use crate::answer::Names;
 use crate::ledger::{
     Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
 };
-use crate::record::{Body, Kind, RecordId};
+use crate::record::{Body, Kind, RecordId, Relation, Scope};
 
 pub(super) fn taken(
     kind: &'static str,
@@ -30,6 +30,7 @@ pub(super) fn taken(
             written,
         }],
         head: crate::ledger::head_text(head.0, &head.1),
+        held: Vec::new(),
     }
 }
 
@@ -58,9 +59,8 @@ pub fn amend(
         let mut culprit = None;
         let names = Names::load(&snapshot)?;
         for (path, to) in changes {
-            let record =
-                record_of(&snapshot, &names, kind, path, to)?.map(|record| record.to_string());
-            set(&mut value, path, record.as_deref().unwrap_or(to))?;
+            let record = record_of(&snapshot, &names, kind, path, to)?;
+            set(&mut value, path, to, record)?;
             // The first change after which the body cannot be read any more.
             if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
                 culprit = Some((path, to));
@@ -82,17 +82,53 @@ pub fn amend(
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
-        who_may(&names, &body)?;
+        who_may(&snapshot, &names, &body)?;
+        determined_once(&snapshot, &body, entry)?;
         let key = label_in(&snapshot, &names, &body)?;
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
 }
 
+/// Days that were moved by an amendment must not be determined twice.
+fn determined_once(snapshot: &Snapshot<'_>, body: &Body, amended: i64) -> Result<(), IntakeError> {
+    let Body::Determination(it) = body else {
+        return Ok(());
+    };
+    let Scope::Days {
+        first_day,
+        last_day,
+    } = it.scope
+    else {
+        return Ok(());
+    };
+    if it.relation == Relation::Adds {
+        return Ok(());
+    }
+    let there = snapshot.days_determined(it.worker, it.quantity, first_day, last_day)?;
+    let other = there
+        .iter()
+        .find(|other| other.relation != Relation::Adds && other.entry != amended);
+    match other {
+        None => Ok(()),
+        Some(other) => Err(IntakeError::BadChange {
+            detail: format!(
+                "{first_day} to {last_day} is already determined: entry {} is about {} to {}",
+                other.entry, other.first_day, other.last_day
+            ),
+            right: format!(
+                "days outside of it, or that entry voided first: wearbook entry void {} \
+                 --reason WHY",
+                other.entry
+            ),
+        }),
+    }
+}
+
 /// An amended decision must still be by somebody who may decide.
-fn who_may(names: &Names, body: &Body) -> Result<(), IntakeError> {
+fn who_may(snapshot: &Snapshot<'_>, names: &Names, body: &Body) -> Result<(), IntakeError> {
     let mut faults = Faults::default();
-    for problem in authority::problems(names, body) {
+    for problem in authority::problems(snapshot, names, body)? {
         faults.push(Fault::of_problem(None, problem));
     }
     match faults.any() {
@@ -240,7 +276,12 @@ pub fn reinstate(
 
 /// Sets the value at a path of names and places (counted from 1). A number, yes
 /// and no, and text are told apart by what stands there now, or by their form.
-fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
+fn set(
+    value: &mut Value,
+    path: &str,
+    to: &str,
+    record: Option<RecordId>,
+) -> Result<(), IntakeError> {
     let bad = |what: &str| IntakeError::BadChange {
         detail: format!("`{path}` {what}"),
         right: "a path of field names and places, such as `people.1.readings.1.end`".to_owned(),
@@ -270,7 +311,7 @@ fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
                 map.remove(last);
             } else {
                 let as_now = map.get(last).cloned();
-                map.insert(last.to_owned(), typed(as_now.as_ref(), to));
+                map.insert(last.to_owned(), typed(as_now.as_ref(), to, record));
             }
             Ok(())
         }
@@ -278,14 +319,19 @@ fn set(value: &mut Value, path: &str, to: &str) -> Result<(), IntakeError> {
             let place: usize = last.parse().map_err(|_| bad("needs a place, from 1"))?;
             let slot = place.checked_sub(1).and_then(|place| list.get_mut(place));
             let slot = slot.ok_or_else(|| bad("leads nowhere"))?;
-            *slot = typed(Some(slot), to);
+            *slot = typed(Some(slot), to, record);
             Ok(())
         }
         _ => Err(bad("leads nowhere")),
     }
 }
 
-fn typed(now: Option<&Value>, to: &str) -> Value {
+/// A new value in the form that the old one has. A record is its number, also where the ledger
+/// did not know it before and the words of the paper stand there.
+fn typed(now: Option<&Value>, to: &str, record: Option<RecordId>) -> Value {
+    if let Some(record) = record {
+        return record.into();
+    }
     let as_text = matches!(now, Some(Value::String(_)));
     if let Ok(number) = to.parse::<i64>()
         && !as_text
@@ -319,7 +365,7 @@ mod tests {
             ("nowhere.at.all", "1", None),
         ] {
             let mut value = start.clone();
-            let done = set(&mut value, path, to);
+            let done = set(&mut value, path, to, None);
             let pointer = path
                 .split('.')
                 .map(|step| {

@@ -3,26 +3,44 @@
 
 use crate::answer::Names;
 use crate::calendar::Day;
+use crate::ledger::{LedgerError, Snapshot};
 use crate::record::{Body, Problem, RecordId, Role, Words};
 
 /// What is wrong with who decides, for the bodies that decide something.
-pub(super) fn problems(names: &Names, body: &Body) -> Vec<Problem> {
-    match body {
-        Body::Determination(it) => {
-            let mut found: Vec<Problem> = decides(names, "by_worker", it.by, it.on)
-                .into_iter()
-                .collect();
-            found.extend(second(names, it.by, it.second_by, it.worker, it.on));
-            found
-        }
-        Body::Acceptance(it) => decides(names, "by_worker", it.by, it.on)
-            .into_iter()
-            .collect(),
-        Body::Settlement(it) => decides(names, "by_worker", it.by, it.on)
-            .into_iter()
-            .collect(),
-        _ => Vec::new(),
-    }
+pub(super) fn problems(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    body: &Body,
+) -> Result<Vec<Problem>, LedgerError> {
+    let (by, second_by, on) = match body {
+        Body::Determination(it) => (it.by, it.second_by, it.on),
+        Body::Acceptance(it) => (it.by, it.second_by, it.on),
+        Body::Settlement(it) => (it.by, it.second_by, it.on),
+        _ => return Ok(Vec::new()),
+    };
+    let mut found: Vec<Problem> = decides(names, "by_worker", by, on).into_iter().collect();
+    // A dose that is nobody's is nobody's own.
+    let whose = whose(snapshot, body)?.unwrap_or_default();
+    found.extend(second(names, by, second_by, whose, on));
+    Ok(found)
+}
+
+/// Whose dose a decision is about.
+pub(super) fn whose(snapshot: &Snapshot<'_>, body: &Body) -> Result<Option<RecordId>, LedgerError> {
+    let badge = match body {
+        Body::Determination(it) => return Ok(Some(it.worker)),
+        Body::Settlement(it) => Some(it.badge),
+        Body::Acceptance(it) => match snapshot.body(it.entry)? {
+            Some(Body::BadgeResult(result)) => result.badge.known(),
+            _ => None,
+        },
+        _ => None,
+    };
+    let Some(badge) = badge else { return Ok(None) };
+    Ok(match snapshot.body(snapshot.newest(badge)?)? {
+        Some(Body::Badge(badge)) => badge.worker,
+        _ => None,
+    })
 }
 
 fn role_words(role: Option<Role>, on: Day) -> String {
@@ -61,13 +79,13 @@ fn second(
             Problem::new(
                 "second_by",
                 "",
-                "is missing: nobody determines a dose of their own alone",
+                "is missing: nobody decides about a dose of their own alone",
                 RIGHT,
             )
         });
     };
     if second == by || second == worker {
-        let what = "is the one who determines it, or whose dose it is";
+        let what = "is the one who decides, or whose dose it is";
         return Some(Problem::new("second_by", names.label(second), what, RIGHT));
     }
     let role = names.role_on(second, on);

@@ -230,11 +230,7 @@ impl<'a> Reading<'a> {
         let mut others = false;
         for row in rows {
             self.same_person(rows, row);
-            if self
-                .columns
-                .cell(row, at::LINE)
-                .eq_ignore_ascii_case(ALL_OTHERS)
-            {
+            if self.names(row, ALL_OTHERS) {
                 others = self.all_others(row, others);
                 continue;
             }
@@ -245,6 +241,8 @@ impl<'a> Reading<'a> {
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}
+                // It has a row, which has a fault of its own.
+                None if rows.iter().any(|row| self.names(row, &item.key)) => {}
                 // Nobody can say of a mating check with whom it was made.
                 None if item.pair.is_some() => {
                     if let Some(row) = rows.first() {
@@ -270,6 +268,11 @@ impl<'a> Reading<'a> {
         // Items that the list asks for on another occasion: looking at more is no fault.
         lines.extend(given);
         Ok(lines)
+    }
+
+    fn names(&self, row: &Row, key: &str) -> bool {
+        let cell = self.columns.cell(row, at::LINE);
+        cell.eq_ignore_ascii_case(key)
     }
 
     fn same_person(&mut self, rows: &[Row], row: &Row) {
@@ -335,7 +338,7 @@ impl<'a> Reading<'a> {
                 None => return Ok(None),
             },
         };
-        let with = self.with(row, item, result);
+        let with = self.with(row, head.on, item, result);
         Ok(Some(Line {
             action,
             item: item.key.clone(),
@@ -355,7 +358,10 @@ impl<'a> Reading<'a> {
         match found {
             Some(item) if item.on == sort => Some(item),
             Some(item) => {
-                let what = format!("is looked at on a {}, and this is a {sort}", item.on);
+                let what = format!(
+                    "belongs to the list of the {}, and this is a {sort}",
+                    item.on
+                );
                 fields.fault(at::LINE, what, "an item of the list for this piece");
                 None
             }
@@ -419,6 +425,7 @@ impl<'a> Reading<'a> {
     fn with(
         &mut self,
         row: &Row,
+        on: Day,
         item: &ChecklistItem,
         result: Option<LineResult>,
     ) -> Option<RecordId> {
@@ -451,6 +458,13 @@ impl<'a> Reading<'a> {
                     let right =
                         super::register::did_you_mean(&near, &format!("the id of its {pair}"));
                     fields.fault(at::WITH, format!("is no known {pair}"), right);
+                    return None;
+                }
+                let from = found.and_then(|it| house.names.in_service(it));
+                if let Some(from) = from.filter(|from| on < *from) {
+                    let what = format!("came into service on {from}, after {on}");
+                    let right = format!("the {pair} that was mated that day");
+                    fields.fault(at::WITH, what, right);
                     return None;
                 }
                 found

@@ -24,12 +24,17 @@ pub(super) fn label_in(
         Body::Settlement(it) => badge(snapshot, it.badge)?,
         Body::Determination(it) => {
             let about = match &it.scope {
-                Scope::Reading { dosimeter, sheet } => {
+                Scope::Reading {
+                    dosimeter,
+                    part,
+                    sheet,
+                } => {
                     let of = match snapshot.body(snapshot.newest(*sheet)?)? {
                         Some(of) => label(names, &of),
                         None => format!("record {sheet}"),
                     };
-                    format!("{} on sheet {of}", names.label(*dosimeter))
+                    let part = part.map_or(String::new(), |part| format!(" part {part}"));
+                    format!("{}{part} on sheet {of}", names.label(*dosimeter))
                 }
                 Scope::Badge { badge: of } => format!("badge {}", badge(snapshot, *of)?),
                 Scope::Days {

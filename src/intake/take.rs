@@ -12,7 +12,7 @@ use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, Outcome, Ruling};
+use crate::record::{Body, Decision, Outcome, Ruling, Words};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +34,8 @@ pub struct Taken {
     pub items: Vec<TakenItem>,
     /// The head of the ledger after it: entry count and hash, as printed.
     pub head: String,
+    /// What was written and is held: the item and why.
+    pub held: Vec<String>,
 }
 
 impl Taken {
@@ -163,6 +165,8 @@ impl<'a, 'w> Taking<'a, 'w> {
         let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
         match append_with_doubts(self.writer, body, false) {
             Ok(written) => {
+                let snapshot = self.writer.snapshot()?;
+                self.taken.held.extend(held_words(&snapshot, &written)?);
                 self.taken.items.push(TakenItem {
                     line,
                     kind,
@@ -189,6 +193,23 @@ impl<'a, 'w> Taking<'a, 'w> {
         taken.head = crate::ledger::head_text(count, &hash);
         Ok(taken)
     }
+}
+
+/// What of a new badge or result is held, as `held resolve` names it, and why.
+fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, LedgerError> {
+    let Written::New { entry, .. } = written else {
+        return Ok(Vec::new());
+    };
+    let held = match snapshot.body(*entry)? {
+        Some(Body::Badge(it)) => it.held,
+        Some(Body::BadgeResult(it)) => it.held,
+        _ => Vec::new(),
+    };
+    let words = held.iter().enumerate().map(|(at, it)| {
+        let item = at + 1;
+        format!("{entry}.{item} is held, {}: {}", it.sort.word(), it.about)
+    });
+    Ok(words.collect())
 }
 
 /// Appends bodies that were made elsewhere (an adopted scheme), all or none.
@@ -246,6 +267,7 @@ pub fn answer_finding(
                 written,
             }],
             head: crate::ledger::head_text(count, &hash),
+            held: Vec::new(),
         })
     })
 }
@@ -280,6 +302,7 @@ pub fn rule_on(
                 written,
             }],
             head: crate::ledger::head_text(count, &hash),
+            held: Vec::new(),
         })
     })
 }

@@ -12,7 +12,7 @@ use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, WearRow,
     Writer,
 };
-use crate::record::{Acceptance, BadgeResult, Body, OfRecord, Outcome, Settlement};
+use crate::record::{Acceptance, BadgeResult, Body, OfRecord, Outcome, Problem, Settlement};
 
 /// What is accepted.
 #[derive(Debug, Clone, Copy)]
@@ -30,6 +30,8 @@ pub struct By<'a> {
     pub worker: &'a str,
     /// The day.
     pub on: Option<Day>,
+    /// The id of a second person, for what is the decider's own.
+    pub second: Option<&'a str>,
 }
 
 /// Accepts results: from then on levels use them alone.
@@ -51,6 +53,7 @@ pub fn accept(
         let bodies = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
+            let second = by.second.map(|id| names.worker(id)).transpose()?;
             let on = day_of(&names, now, by, &mut faults);
             let results = match what {
                 Accepted::Entry(entry) => vec![result_of_entry(&snapshot, entry)?],
@@ -68,16 +71,28 @@ pub fn accept(
                     let what = format!("is before the report of {}", body.reported_on);
                     faults.push(Fault::new(None, "on", &on.to_string(), what, "a later day"));
                 }
-                bodies.push(Body::from(Acceptance {
+                let mut body = Acceptance {
                     by: by_worker,
                     entry: name.entry,
                     on,
                     result: name.record,
-                }));
+                    second_by: None,
+                };
+                // Of a whole report the second person is about the one badge
+                // that is the decider's own.
+                let whose = authority::whose(&snapshot, &Body::from(body.clone()))?;
+                if whose == Some(by_worker) || matches!(what, Accepted::Entry(_)) {
+                    body.second_by = second;
+                }
+                bodies.push(Body::from(body));
             }
-            if let Some(body) = bodies.first() {
-                for problem in authority::problems(&names, body) {
-                    faults.push(Fault::of_problem(None, problem));
+            let mut said: Vec<Problem> = Vec::new();
+            for body in &bodies {
+                for problem in authority::problems(&snapshot, &names, body)? {
+                    if !said.contains(&problem) {
+                        said.push(problem.clone());
+                        faults.push(Fault::of_problem(None, problem));
+                    }
                 }
             }
             bodies
@@ -105,22 +120,26 @@ pub fn settle(
         let body = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
+            let second_by = by.second.map(|id| names.worker(id)).transpose()?;
             let on = day_of(&names, now, by, &mut faults);
             let wear = disputed(&snapshot, badge, on, &mut faults)?;
-            wear.map(|wear| {
-                let body = Body::from(Settlement {
+            let body = wear.map(|wear| {
+                Body::from(Settlement {
                     badge: wear.record,
                     by: by_worker,
                     of_record,
                     on,
                     reason: reason.to_owned(),
-                });
+                    second_by,
+                })
+            });
+            if let Some(body) = &body {
                 let problems = body.problems().into_iter();
-                for problem in problems.chain(authority::problems(&names, &body)) {
+                for problem in problems.chain(authority::problems(&snapshot, &names, body)?) {
                     faults.push(Fault::of_problem(None, problem));
                 }
-                body
-            })
+            }
+            body
         };
         append_all(writer, &names, body.into_iter().collect(), faults)
     })

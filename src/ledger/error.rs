@@ -109,7 +109,19 @@ pub(super) const BUSY_WAIT_S: u64 = 5;
 
 impl From<rusqlite::Error> for LedgerError {
     fn from(error: rusqlite::Error) -> LedgerError {
-        use rusqlite::ErrorCode;
+        use rusqlite::{Error, ErrorCode};
+        // A value that is not what its column holds was not written by this program.
+        if matches!(
+            error,
+            Error::Utf8Error(..)
+                | Error::FromSqlConversionFailure(..)
+                | Error::InvalidColumnType(..)
+                | Error::IntegralValueOutOfRange(..)
+        ) {
+            return LedgerError::Damaged {
+                detail: error.to_string(),
+            };
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {
                 waited_s: BUSY_WAIT_S,

@@ -9,7 +9,7 @@ use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
 use crate::quantity::Dose;
-use crate::record::{BadgeChange, BadgeSort, RecordId, Words};
+use crate::record::{BadgeChange, BadgeSort, Outcome, RecordId, Words};
 
 /// What a result says of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -79,6 +79,25 @@ fn in_force(alias: &str) -> String {
 const CHOSEN: &str = "b.first_day <= ?3 AND b.last_day >= ?2 AND (?4 IS NULL OR b.worker = ?4)";
 
 impl Snapshot<'_> {
+    /// The entries of results of badges that nobody was issued, by their number, except those
+    /// that somebody ruled not to count.
+    pub fn results_of_nobody(&self) -> Result<Vec<i64>, LedgerError> {
+        let out: Vec<i64> = self
+            .held()?
+            .into_iter()
+            .filter(|it| it.ruling.as_ref().map(|it| it.outcome) == Some(Outcome::DoesNotCount))
+            .map(|it| it.entry)
+            .collect();
+        let mut statement = self.conn().prepare_cached(&format!(
+            "SELECT r.entry FROM badge_result AS r WHERE r.badge IS NULL AND {} ORDER BY r.entry",
+            in_force("r")
+        ))?;
+        let rows = statement.query_map([self.known_at()], |row| row.get(0))?;
+        let mut entries: Vec<i64> = rows.collect::<Result<_, _>>()?;
+        entries.retain(|entry| !out.contains(entry));
+        Ok(entries)
+    }
+
     /// The badges that were to be worn on some of these days, of one worker or
     /// of everybody, by first day.
     pub fn badges(
@@ -158,7 +177,8 @@ impl Snapshot<'_> {
     ) -> Result<(), LedgerError> {
         let sql = format!(
             "SELECT b.record, r.entry, r.record, r.report, r.reported_on, r.year_to_date_nsv,
-                    (SELECT a.entry FROM acceptance AS a WHERE a.result_entry = r.entry AND {}),
+                    (SELECT a.entry FROM acceptance AS a WHERE a.result_entry = r.entry
+                        AND (a.accepted_by IS NOT b.worker OR a.second_by IS NOT NULL) AND {}),
                     v.quantity, v.written, v.below, v.nsv, v.minimum_nsv
              FROM badge AS b
              JOIN badge_result AS r ON r.badge = b.record

@@ -127,6 +127,23 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// The lines of mating checks in which a piece was the other one, over days.
+    pub fn mated_with(
+        &self,
+        item: RecordId,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let sql = format!(
+            "SELECT {HEAD}, {LINE} {FROM} JOIN inspection_line AS l ON l.entry = i.entry
+             WHERE {STANDS} AND l.other = ?2 AND i.on_day BETWEEN ?3 AND ?4
+             ORDER BY i.on_day, i.at, i.entry"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// All inspections over days, by day, hour and entry.
     pub fn inspections(&self, first: Day, last: Day) -> Result<Vec<InspectionRow>, LedgerError> {
         let sql = format!(

@@ -146,6 +146,9 @@ pub struct Acceptance {
     pub on: Day,
     /// The result's record.
     pub result: RecordId,
+    /// The second person, where the dose is the accepter's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_by: Option<RecordId>,
 }
 
 /// The RSO's choice between a result and a determination for a badge.
@@ -162,6 +165,9 @@ pub struct Settlement {
     pub on: Day,
     /// Why.
     pub reason: String,
+    /// The second person, where the dose is the settler's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_by: Option<RecordId>,
 }
 
 impl Record for Badge {
@@ -349,7 +355,9 @@ impl Record for Acceptance {
     }
 
     fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.by), Pointer::badge_result(self.result)]
+        let mut pointers = vec![Pointer::worker(self.by), Pointer::badge_result(self.result)];
+        pointers.extend(self.second_by.map(Pointer::worker));
+        pointers
     }
 }
 
@@ -372,6 +380,8 @@ impl Record for Settlement {
     }
 
     fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::badge(self.badge), Pointer::worker(self.by)]
+        let mut pointers = vec![Pointer::badge(self.badge), Pointer::worker(self.by)];
+        pointers.extend(self.second_by.map(Pointer::worker));
+        pointers
     }
 }

@@ -60,6 +60,10 @@ pub enum Scope {
     Reading {
         /// The dosimeter.
         dosimeter: RecordId,
+        /// Its part, where it was set back to zero during the shift; the first
+        /// where none is given.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        part: Option<i64>,
         /// The sheet.
         sheet: RecordId,
     },
@@ -169,7 +173,14 @@ impl Record for Determination {
 
     fn key(&self) -> String {
         let scope = match &self.scope {
-            Scope::Reading { dosimeter, sheet } => format!("sheet {sheet} dosimeter {dosimeter}"),
+            Scope::Reading {
+                dosimeter,
+                part,
+                sheet,
+            } => match part.unwrap_or(1) {
+                1 => format!("sheet {sheet} dosimeter {dosimeter}"),
+                part => format!("sheet {sheet} dosimeter {dosimeter} part {part}"),
+            },
             Scope::Badge { badge } => format!("badge {badge}"),
             Scope::Days {
                 first_day,
@@ -195,6 +206,18 @@ impl Record for Determination {
         {
             days_in_order(&mut problems, first_day, last_day);
         }
+        if let Scope::Reading {
+            part: Some(part), ..
+        } = self.scope
+            && part < 1
+        {
+            problems.push(Problem::new(
+                "part",
+                part.to_string(),
+                "is no part of a dosimeter's shift",
+                "1, 2, 3, as the sheet numbers them",
+            ));
+        }
         if self.method == Method::NoExposure && self.dose_nsv != Dose::ZERO {
             problems.push(Problem::new(
                 "dose",
@@ -210,7 +233,9 @@ impl Record for Determination {
         let mut pointers = vec![Pointer::worker(self.worker), Pointer::worker(self.by)];
         pointers.extend(self.second_by.map(Pointer::worker));
         match self.scope {
-            Scope::Reading { dosimeter, sheet } => {
+            Scope::Reading {
+                dosimeter, sheet, ..
+            } => {
                 pointers.extend([Pointer::instrument(dosimeter), Pointer::sheet(sheet)]);
             }
             Scope::Badge { badge } => pointers.push(Pointer::badge(badge)),

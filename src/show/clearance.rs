@@ -1,8 +1,9 @@
-//! Who may work, and readings against badges.
+//! Who may work.
 
 use super::finding::finding_lines;
+use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
-use crate::answer::{ClearanceAnswer, ReconcileAnswer};
+use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine};
 
 /// Who may work.
 pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
@@ -30,6 +31,7 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
         ]);
     }
     report.table(table.in_unit(&answer.unit));
+    duties(&mut report, &answer.lines);
     for line in stopped {
         report.gap();
         report.line(format!(
@@ -43,75 +45,59 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             report.under(clock.clone());
         }
     }
+    let open: Vec<_> = answer
+        .lines
+        .iter()
+        .filter(|it| !it.not_known.is_empty())
+        .collect();
+    if !open.is_empty() {
+        report.gap();
+        report.line("Not known, and to be looked at before work:");
+        for line in open {
+            for words in &line.not_known {
+                report.under(format!("{} {words}", line.worker));
+            }
+        }
+    }
+    nobodys_lines(&mut report, &answer.nobodys);
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report
 }
 
-/// Readings against badge results.
-pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
-    let beyond = answer.lines.iter().filter(|it| it.beyond).count();
-    let mut report = Report::new(format!(
-        "Readings against badges, periods that ended {} to {}: {} compared, {beyond} beyond the band",
-        answer.first,
-        answer.last,
-        answer.lines.len()
-    ));
-    report.gap();
-    let mut table = Table::new(&[
-        "id",
-        "badge",
-        "worn",
-        ">readings",
-        ">result",
-        ">ratio",
-        "agreement",
-    ]);
-    for line in &answer.lines {
-        table.row([
-            line.worker.clone(),
-            line.badge.clone(),
-            format!("{}\n{}", line.first, line.last),
-            line.readings.shown.clone(),
-            line.result.clone(),
-            line.ratio.clone(),
-            line.agreement.clone(),
-        ]);
-    }
-    report.table(table.in_unit(&answer.unit));
-    report.gap();
-    let mut totals = Table::new(&[
-        "id",
-        ">readings",
-        ">results",
-        ">ratio",
-        ">within",
-        ">readings below",
-        ">readings above",
-    ]);
-    for total in &answer.totals {
-        totals.row([
-            total.worker.clone(),
-            total.readings.shown.clone(),
-            total.results.shown.clone(),
-            total.ratio.clone(),
-            total.within.to_string(),
-            total.below.to_string(),
-            total.above.to_string(),
-        ]);
-    }
-    report.table(totals.in_unit(&answer.unit));
-    for line in answer.lines.iter().filter(|it| it.beyond) {
-        report.gap();
-        report.line(format!(
-            "{} {} ({} to {}): {}; usual explanations:",
-            line.worker, line.badge, line.first, line.last, line.agreement
-        ));
-        for words in &line.explanations {
-            report.under(words.clone());
+/// One person's qualifications, each with its last day; of a crew the one of
+/// each person that falls due first.
+fn duties(report: &mut Report, lines: &[ClearanceLine]) {
+    let mut table = Table::new(&["id", "qualification", "in force until", "rule"]);
+    let mut rows = 0_usize;
+    for line in lines {
+        let first = line
+            .duties
+            .iter()
+            .min_by_key(|it| (it.in_force, it.until.is_none(), it.until));
+        let shown: Vec<&DutyLine> = match lines {
+            [_] => line.duties.iter().collect(),
+            _ => first.into_iter().collect(),
+        };
+        for it in shown {
+            rows += 1;
+            table.row([
+                line.worker.clone(),
+                it.what.clone(),
+                match (it.in_force, it.until) {
+                    (false, _) => {
+                        let since = it.words.strip_prefix(&it.what).unwrap_or(&it.words);
+                        format!("NO:{since}")
+                    }
+                    (true, None) => "no end stated".to_owned(),
+                    (true, Some(until)) => until.to_string(),
+                },
+                it.citation.clone(),
+            ]);
         }
     }
-    report.caution(answer.band.clone());
-    report.caution(answer.confirm.clone());
-    report
+    if rows > 0 {
+        report.gap();
+        report.table(table);
+    }
 }

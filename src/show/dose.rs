@@ -1,6 +1,7 @@
 //! Doses of one person and of the crew.
 
 use super::finding::finding_lines;
+use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
 use crate::answer::{CrewAnswer, DoseAnswer, LevelLine};
 
@@ -185,6 +186,7 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
             report.line(format!("STOP {} {}: {}", line.worker, line.name, line.why));
         }
     }
+    nobodys_lines(&mut report, &answer.nobodys);
     report.caution(
         "Provisional doses are readings, not yet the dose of record; levels use the safe-side \
          figure.",

@@ -122,6 +122,15 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
     if taken.items.len() > SHOWN {
         report.under(format!("and {} more", taken.items.len() - SHOWN));
     }
+    for held in taken.held.iter().take(SHOWN) {
+        report.under(held.clone());
+    }
+    if taken.held.len() > SHOWN {
+        report.under(format!("and {} more held", taken.held.len() - SHOWN));
+    }
+    if !taken.held.is_empty() {
+        report.line("What is held is in no account until somebody rules: wearbook held");
+    }
     if !rehearsed {
         report.line(format!("ledger head {}", taken.head));
     }

@@ -45,7 +45,7 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
             .count()
     };
     report.line(format!(
-        "{} stop, {} act, {} watch; {} answered and not listed",
+        "{} stop, {} act, {} watch; {} answered or settled, not listed",
         count(Severity::Stop),
         count(Severity::Act),
         count(Severity::Watch),
@@ -58,6 +58,9 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
             let by = line.answered_by.unwrap_or_default();
             report.under(format!("answered by entry {by}: {words}"));
         }
+        if let Some(words) = settled_words(&line.settled_by) {
+            report.under(words);
+        }
     }
     if !answer.lines.is_empty() {
         report.gap();
@@ -65,6 +68,13 @@ pub fn findings_report(answer: &FindingsAnswer) -> Report {
     }
     report.caution(answer.confirm.clone());
     report
+}
+
+fn settled_words(by: &[i64]) -> Option<String> {
+    let entries: Vec<String> = by.iter().map(ToString::to_string).collect();
+    let plural = if by.len() == 1 { "entry" } else { "entries" };
+    let words = format!("settled by {plural} {}", entries.join(", "));
+    (!by.is_empty()).then_some(words)
 }
 
 /// The findings as a table, for CSV.
@@ -81,7 +91,10 @@ pub fn findings_table(answer: &FindingsAnswer) -> Report {
             line.finding.cited(),
             line.finding.remedy.clone(),
             line.key.clone(),
-            line.answer.clone().unwrap_or_default(),
+            line.answer
+                .clone()
+                .or_else(|| settled_words(&line.settled_by))
+                .unwrap_or_default(),
         ]);
     }
     let mut report = Report::new("");

@@ -51,6 +51,9 @@ pub fn after_inspections_report(answer: &AfterInspections) -> Report {
     if answer.inspections.len() > SHOWN {
         report.line(format!("and {} more", answer.inspections.len() - SHOWN));
     }
+    for warning in &answer.warnings {
+        report.line(format!("watch {warning}"));
+    }
     for finding in &answer.findings {
         report.gap();
         finding_lines(&mut report, finding, &finding.key());
@@ -64,13 +67,9 @@ pub fn after_inspections_report(answer: &AfterInspections) -> Report {
 /// Inspections of a span.
 pub fn inspections_report(answer: &InspectionsAnswer) -> Report {
     let mut report = Report::new(format!(
-        "{} {}, {} to {}",
+        "{} inspection{}, {} to {}",
         answer.lines.len(),
-        if answer.lines.len() == 1 {
-            "inspection"
-        } else {
-            "inspections"
-        },
+        if answer.lines.len() == 1 { "" } else { "s" },
         answer.first,
         answer.last
     ));

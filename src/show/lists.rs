@@ -1,9 +1,10 @@
 //! The lists that an inspector asks for.
 
+use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
 use crate::answer::{ListLine, ListsAnswer};
 
-/// The four lists, one after the other.
+/// The lists, one after the other.
 pub fn lists_report(answer: &ListsAnswer) -> Report {
     let mut report = Report::new(format!(
         "Lists of {} to {}; limits on {}",
@@ -26,6 +27,7 @@ pub fn lists_report(answer: &ListsAnswer) -> Report {
         report.line(format!("{heading}: {}", lines.len()));
         report.table(table(lines));
     }
+    nobodys_lines(&mut report, &answer.nobodys);
     report.caution("Limits use the safe-side figure, which is never below the account.");
     report.caution(answer.confirm.clone());
     report

@@ -17,6 +17,9 @@ mod forecast;
 mod inspection;
 mod json;
 mod lists;
+mod nobody;
+mod notional;
+mod reconcile;
 mod register;
 mod report;
 mod scheme;
@@ -29,7 +32,7 @@ mod year;
 
 pub use chart::ChartError;
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
-pub use clearance::{clearance_report, reconcile_report};
+pub use clearance::clearance_report;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
@@ -40,6 +43,8 @@ pub use inspection::{
 };
 pub use json::json;
 pub use lists::lists_report;
+pub use notional::notional_report;
+pub use reconcile::reconcile_report;
 pub use register::register_report;
 pub use report::{Align, Report, Table};
 pub use scheme::{scheme_report, schemes_report};

@@ -5,9 +5,13 @@ use std::fmt::Write;
 use super::report::{Report, Table};
 use crate::answer::{StatementAnswer, StatementItem};
 
-/// What every report to a worker says (10 CFR 19.13(a)).
-const KEEP: &str =
-    "This report is given to you under 10 CFR Part 19. Keep it for your own records.";
+/// What every report to a worker says, after the rule that it is given under
+/// (10 CFR 19.13(a)).
+const KEEP: &str = "Keep this report for your own records.";
+
+/// Said of whoever leaves before the record is final.
+const LEAVES: &str =
+    "The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).";
 
 const ESTIMATE: &str = "ESTIMATE: some figures are provisional and will be replaced.";
 
@@ -21,6 +25,15 @@ fn periods(answer: &StatementAnswer) -> String {
         "not monitored".to_owned()
     } else {
         spans.join(", ")
+    }
+}
+
+/// Whether it must be given, and why, under the rule that says so.
+fn given(answer: &StatementAnswer) -> String {
+    match (&answer.must_be_given, answer.under.is_empty()) {
+        (_, true) => "To whom it must be given, your own law says".to_owned(),
+        (Some(why), _) => format!("To be given unasked: {why}"),
+        (None, _) => "To be given on request (10 CFR 19.13(b))".to_owned(),
     }
 }
 
@@ -42,9 +55,7 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
         report.line(ESTIMATE);
     }
     if answer.leaves && answer.estimate {
-        report.line(
-            "The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).",
-        );
+        report.line(LEAVES);
     }
     report.gap();
     report.table(table(&answer.items));
@@ -57,11 +68,8 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
         report.under(why.clone());
     }
     report.gap();
-    match &answer.must_be_given {
-        Some(why) => report.line(format!("To be given unasked: {why}")),
-        None => report.line("To be given on request (10 CFR 19.13(b))"),
-    }
-    report.line(KEEP);
+    report.line(given(answer));
+    report.line(format!("{}{KEEP}", answer.under));
     report.caution(answer.confirm.clone());
     report
 }
@@ -104,8 +112,9 @@ fn rows(items: &[StatementItem]) -> String {
 }
 
 const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;color:#000;\
-background:#fff}h1{font-size:1.4em}table{border-collapse:collapse;width:100%}\
+background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}table{border-collapse:collapse;width:100%}\
 th,td{border-bottom:1px solid #000;padding:.3em .5em;text-align:left;vertical-align:top}\
+tbody th,td:nth-child(n+3){white-space:nowrap}.small{font-size:.9em;margin:.4em 0}\
 .mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
 .private{border-top:1px dashed #000;margin-top:2em}@page{margin:2cm}";
 
@@ -134,6 +143,9 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     if answer.estimate {
         put(&format!("<p class=\"mark\">{ESTIMATE}</p>"));
     }
+    if answer.leaves && answer.estimate {
+        put(&format!("<p class=\"mark\">{LEAVES}</p>"));
+    }
     let head = "<thead><tr><th scope=\"col\">Code</th><th scope=\"col\">Quantity</th>\
         <th scope=\"col\">Dose</th><th scope=\"col\">Standing</th></tr></thead>";
     put(&format!(
@@ -148,11 +160,19 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
         ));
     }
     for why in &answer.why_estimate {
-        put(&format!("<p>{}</p>", safe(why)));
+        put(&format!("<p class=\"small\">{}</p>", safe(why)));
     }
-    put(&format!("<p>{KEEP}</p><p>{}</p>", safe(&answer.confirm)));
+    put(&format!(
+        "<p>{}{KEEP}</p><p>Made on {}.</p><p class=\"small\">{}</p>",
+        safe(&answer.under),
+        answer.made_on,
+        safe(&answer.confirm)
+    ));
     if scripted {
-        put("<p>The clock of this ledger is scripted: a demonstration or a test, not records.</p>");
+        put(
+            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \
+             test, not records.</p>",
+        );
     }
     let birth = answer
         .birth_date

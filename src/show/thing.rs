@@ -142,6 +142,37 @@ fn look_back(report: &mut Report, line: &LookBackLine) {
     report.under(format!("sheets: entries {}{more}", entries.join(", ")));
 }
 
+/// The parts that are fitted, and those that were.
+fn parts(report: &mut Report, answer: &ThingAnswer) {
+    if answer.parts.is_empty() {
+        return;
+    }
+    report.gap();
+    report.line("Parts:");
+    let headings = [
+        "component",
+        "fitted",
+        "until",
+        "serial",
+        "lot",
+        ">cycles",
+        ">entry",
+    ];
+    let mut table = Table::new(&headings);
+    for part in &answer.parts {
+        table.row([
+            part.component.clone(),
+            part.fitted_on.to_string(),
+            part.until.map(|it| it.to_string()).unwrap_or_default(),
+            part.serial.clone().unwrap_or_default(),
+            part.lot.clone().unwrap_or_default(),
+            format!(">= {}", part.cycles_at_least),
+            part.entry.to_string(),
+        ]);
+    }
+    report.table(table);
+}
+
 /// Everything of one thing.
 pub fn thing_report(answer: &ThingAnswer) -> Report {
     const SHOWN: usize = 4;
@@ -154,31 +185,7 @@ pub fn thing_report(answer: &ThingAnswer) -> Report {
     }
     report.gap();
     report.table(due_table(&answer.due, false));
-    if !answer.parts.is_empty() {
-        report.gap();
-        report.line("Parts:");
-        let mut table = Table::new(&[
-            "component",
-            "fitted",
-            "until",
-            "serial",
-            "lot",
-            ">cycles",
-            ">entry",
-        ]);
-        for part in &answer.parts {
-            table.row([
-                part.component.clone(),
-                part.fitted_on.to_string(),
-                part.until.map(|it| it.to_string()).unwrap_or_default(),
-                part.serial.clone().unwrap_or_default(),
-                part.lot.clone().unwrap_or_default(),
-                format!(">= {}", part.cycles_at_least),
-                part.entry.to_string(),
-            ]);
-        }
-        report.table(table);
-    }
+    parts(&mut report, answer);
     for check in answer.checks.iter().take(SHOWN) {
         report.gap();
         let certificate = check.certificate.as_deref();
@@ -232,7 +239,9 @@ pub fn calibrations_report(all: &[Assessed]) -> Report {
             "{} on {}: {}{}",
             it.instrument,
             it.on,
-            if good {
+            if good && !assessment.gaps.is_empty() {
+                "within tolerance, NOT WHOLE"
+            } else if good {
                 "within tolerance"
             } else {
                 "BEYOND TOLERANCE"

@@ -209,3 +209,119 @@ fn an_acceptance_is_of_one_version_of_a_result() {
     place.refused("entry void 39 --reason \"not ours\"");
     golden(place, "badges-accepted");
 }
+
+/// The RSO's own badge in a report of several, and a disagreement about it.
+fn rsos_own(name: &str) -> Place {
+    let place = issued(name);
+    place.done(
+        "badge issue --badge B-01 --sort \"whole body\" --worker W01 --first-day 2026-05-01 \
+         --last-day 2026-05-31",
+    );
+    for (badge, dose) in [("B-01", "31 mrem"), ("B-07/2026-05-01", "40 mrem")] {
+        place.done(&format!(
+            "badge result --badge {badge} --report R-5 --reported-on 2026-06-10 --deep \"{dose}\" \
+             --lens \"{dose}\" --shallow \"{dose}\""
+        ));
+    }
+    place
+}
+
+#[test]
+fn nobody_accepts_a_result_of_their_own_alone() {
+    let mut place = rsos_own("badges-own-accept");
+    let own = "nobody decides about a dose of their own alone";
+    for line in [
+        "badge accept --report R-5 --by-worker W01",
+        "badge accept 38 --by-worker W01",
+    ] {
+        let said = place.refused(line);
+        assert!(said.err.contains(own), "{}", said.err);
+        // Not by oneself twice, and by nobody who may not judge it.
+        for second in ["W01", "W08"] {
+            place.refused(&format!("{line} --second-by {second}"));
+        }
+    }
+    // Where the dose is another's, a second person is welcome and never its owner.
+    place.refused("badge accept 39 --by-worker W01 --second-by W07");
+    rehearsed(
+        &mut place,
+        "badge accept --report R-5 --by-worker W01 --second-by W07",
+    );
+    let entry = |number: i64| place.done(&format!("entry show {number}")).out;
+    assert!(entry(40).contains("second_by"), "{}", entry(40));
+    assert!(!entry(41).contains("second_by"), "{}", entry(41));
+    place.done("ledger verify --full");
+}
+
+#[test]
+fn nobody_settles_a_disagreement_of_their_own_alone() {
+    let mut place = rsos_own("badges-own-settle");
+    place.done(
+        "determination enter --worker W01 --badge B-01 --dose \"20 mrem\" --quantity deep \
+         --relation replaces --method \"own periods\" --basis \"April and June\" \
+         --on 2026-06-11 --by-worker W01 --second-by W07",
+    );
+    let settle = "badge settle B-01 --of-record determination --reason \"hung at the source\" \
+                  --by-worker W01";
+    place.refused(settle);
+    place.refused(&format!("{settle} --second-by W01"));
+    rehearsed(&mut place, &format!("{settle} --second-by W07"));
+    // To take the second person away is no correction that may stand.
+    place.refused("entry amend 41 second_by= --reason \"typed by mistake\"");
+}
+
+/// Two determinations that both stand in for the dosimeters would count twice, or hide each other.
+#[test]
+fn amended_days_may_not_meet_those_of_another_determination() {
+    let mut place = issued("badges-amended-days");
+    let days = |first: &str, last: &str| {
+        format!(
+            "determination enter --worker W08 --first-day {first} --last-day {last} \
+             --dose \"5 mrem\" {DETERMINED} --by-worker W01"
+        )
+        .replace("--on 2026-05-13", "--on 2026-05-31")
+    };
+    place.done(&days("2026-05-01", "2026-05-05"));
+    place.done(&days("2026-05-10", "2026-05-12"));
+    let last = |to: &str| format!("entry amend 37 scope.days.last_day={to} --reason \"misread\"");
+    let said = place.refused(&last("2026-05-10"));
+    assert!(
+        said.err.contains("is already determined: entry 38"),
+        "{}",
+        said.err
+    );
+    place.refused(&last("2026-05-31"));
+    rehearsed(&mut place, &last("2026-05-09"));
+}
+
+/// Ionising Radiations Regulations 2017, reg. 23(1): the proportion of the annual limit for the
+/// period; 20 mSv x 30/365 = 1.64 mSv.
+#[test]
+fn a_notional_dose_is_the_limits_share_and_an_estimate() {
+    let mut place = issued("badges-notional");
+    let notional = "determination notional --worker W08";
+    let june = format!("{notional} --first-day 2026-06-01 --last-day 2026-06-30");
+    let out = ok(&mut place, &june);
+    // 5000 mrem x 30/365 under this ledger's scheme, rounded up.
+    assert!(out.contains("5000 mrem x 30/365 days,"), "{out}");
+    assert!(
+        out.contains("reg. 23(1)") && out.contains("An estimate, and no dose"),
+        "{out}"
+    );
+    place.refused(&format!(
+        "{notional} --first-day 2026-12-20 --last-day 2027-01-05"
+    ));
+    place.refused(&format!(
+        "{notional} --first-day 2026-06-30 --last-day 2026-06-01"
+    ));
+    place.refused(&june.replace("W08", "W80"));
+    place.done("scheme adopt EU --from 2026-06-10");
+    let out = place.done(&format!("{june} --json")).out;
+    let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let deep = &all["data"]["lines"][0];
+    assert_eq!(
+        (&deep["quantity"], &deep["dose"]["nsv"]),
+        (&"deep".into(), &1_643_836.into())
+    );
+    golden(place, "badges-notional");
+}

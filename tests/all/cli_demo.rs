@@ -9,17 +9,17 @@ use serde_json::Value;
 use super::cli_support::{Place, Said};
 use super::demo_hidden::HIDDEN;
 
-const MREM: i64 = 10_000;
+pub const MREM: i64 = 10_000;
 
 /// The moment at which the demonstration is looked at.
 const NOW: &str = "2026-06-05T15:00:00Z";
 
-struct Demo {
-    place: Place,
+pub struct Demo {
+    pub place: Place,
     built: Said,
 }
 
-fn demo() -> &'static Demo {
+pub fn demo() -> &'static Demo {
     static BUILT: OnceLock<Demo> = OnceLock::new();
     BUILT.get_or_init(|| {
         let mut place = Place::empty("demo");
@@ -29,7 +29,7 @@ fn demo() -> &'static Demo {
     })
 }
 
-fn data(line: &str) -> Value {
+pub fn data(line: &str) -> Value {
     let said = demo().place.done(&format!("{line} --json"));
     let mut value: Value = serde_json::from_str(&said.out).unwrap();
     value["data"].take()
@@ -39,7 +39,7 @@ fn text(value: &Value) -> &str {
     value.as_str().unwrap_or_else(|| panic!("a text: {value}"))
 }
 
-fn list(value: &Value) -> &[Value] {
+pub fn list(value: &Value) -> &[Value] {
     value
         .as_array()
         .unwrap_or_else(|| panic!("a list: {value}"))

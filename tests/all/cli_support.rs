@@ -414,7 +414,6 @@ SM-1,survey meter,S1,,,linear,10 mR/h / 100 mR/h / 1000 mR/h,,2024-01-08
 const CHECKS: &str = "instrument,on,sort,result,by
 PD-07,2026-01-12,response check,pass,Adaeze Hollow
 PD-08,2026-01-12,response check,pass,Adaeze Hollow
-PD-09,2026-01-12,response check,pass,Adaeze Hollow
 EL-01,2026-01-12,response check,pass,Adaeze Hollow
 RM-07,2026-01-12,calibration,pass,Adaeze Hollow
 RM-08,2026-01-12,calibration,pass,Adaeze Hollow
@@ -427,6 +426,10 @@ S-1,source assembly,XS1,Ir-192,90 Ci,2026-04-06,2026-04-13
 C-1,control unit,XC1,,,,2020-01-06
 G-1,guide tube,XG1,,,,2020-01-06
 G-2,guide tube,XG2,,,,2020-01-06
+";
+
+const LEAK_TESTS: &str = "item,on,part,removable,by
+S-1,2026-04-13,source,< 5 Bq,Wipe Laboratory (invented)
 ";
 
 /// The command that makes the test company's ledger.
@@ -445,6 +448,7 @@ fn registers() -> &'static [u8] {
             ("instrument import", INSTRUMENTS),
             ("instrument checks", CHECKS),
             ("equipment import", EQUIPMENT),
+            ("equipment leak-tests", LEAK_TESTS),
         ] {
             let file = place.file("register.csv", text);
             place.done(&format!("{verb} {file}"));

@@ -9,7 +9,6 @@ pub const HIDDEN: &[Hidden] = &[
     ("badge-not-worn", 2, &[("W09", "B-2026-01-20-day"), ("W09", "B-2026-01-21-day")]),
     ("checked-after-use", 2, &[("CU-03", "12:20"), ("ED-03", "B-2025-06-11-day (08:10)")]),
     ("daily-check", 1, &[("B-2025-09-25-day", "ED-03, CU-03, GT-31, GT-32, SM-04")]),
-    ("electronic-over-shift-limit", 1, &[("W07", "213 mrem")]),
     ("equipment-inspection", 8, &[("ED-02", "A-2026-05-08"), ("CU-06", "C-2026-05-22")]),
     ("held-item", 8, &[("W09", "B-2025-05-13-day"), ("W13", "C-2025-09-23-day"),
         ("W06", "A-2025-12-03-day"), ("Benedikt Owuso", "C-2026-04-08-day")]),

@@ -6,7 +6,7 @@ use wearbook::ledger::Ledger;
 use wearbook::record::Adoption;
 
 use super::cli_support::{HEADER, Place, row};
-use super::upkeep_shown::{kept, measured};
+use super::cli_upkeep_shown::{kept, measured};
 use super::ledger_fixture::{adoption, assert_same, author, charter, dump, first_instant};
 
 /// What a scheme did not have before.

@@ -82,10 +82,11 @@ const ZONES: [&str; 4] = [
 
 /// The files of the registers, each with the noun and verb of its import, in an
 /// order in which nothing is named before it is known.
-pub const REGISTER_FILES: [(&str, &str, &str); 5] = [
+pub const REGISTER_FILES: [(&str, &str, &str); 6] = [
     ("job", "import", "jobs.csv"),
     ("worker", "import", "workers.csv"),
     ("equipment", "import", "equipment.csv"),
+    ("equipment", "leak-tests", "leak-tests.csv"),
     ("instrument", "import", "instruments.csv"),
     ("instrument", "checks", "checks.csv"),
 ];
@@ -95,6 +96,7 @@ pub fn write_registers(dir: &Path, crews: &[Crew]) -> Outcome<()> {
     write_jobs(dir)?;
     write_workers(dir, crews)?;
     write_equipment(dir, crews)?;
+    write_leak_tests(dir, crews)?;
     write_instruments(dir, crews)?;
     write_checks(dir, crews)
 }
@@ -286,6 +288,21 @@ fn write_instruments(dir: &Path, crews: &[Crew]) -> Outcome<()> {
             let (id, serial) = (member.ratemeter.as_str(), format!("R{}", member.id));
             let sort = "alarm ratemeter";
             out.write_record([id, sort, &serial, "", "", "", "", "500 mR/h", since])?;
+        }
+    }
+    Ok(out.flush()?)
+}
+
+/// Each source is tested on its first day, which is in date for the half-year that it serves.
+fn write_leak_tests(dir: &Path, crews: &[Crew]) -> Outcome<()> {
+    let mut out = csv::Writer::from_path(dir.join("leak-tests.csv"))?;
+    out.write_record(["item", "on", "part", "removable", "by"])?;
+    for crew in crews {
+        for half_year in 0..2 * YEARS {
+            let month = if half_year % 2 == 0 { "01-01" } else { "07-01" };
+            let on = format!("{}-{month}", 2018 + half_year / 2);
+            let id = crew.source(half_year);
+            out.write_record([id.as_str(), &on, "source", "< 5 Bq", "Wipe Lab"])?;
         }
     }
     Ok(out.flush()?)

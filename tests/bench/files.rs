@@ -2,11 +2,16 @@
 
 use std::path::{Path, PathBuf};
 
+use wearbook::calendar::parse_day;
 use wearbook::intake::REGISTERS;
 
 use crate::Outcome;
+use crate::badges::{self, BADGE_FILES};
 use crate::company::{self, REGISTER_FILES};
 use crate::shifts::{COLUMNS, Shifts};
+
+/// The day of the last report: the end of the eighth year is still without one.
+const LAST_REPORT: &str = "2025-12-31";
 
 /// How large the run is.
 #[derive(Clone, Copy)]
@@ -63,6 +68,22 @@ impl Files {
         self.dir.join("bare.db")
     }
 
+    /// The full ledger with a badge and a result a person and month besides.
+    pub fn badged(&self) -> PathBuf {
+        self.dir.join("badged.db")
+    }
+
+    /// Makes it, once, from the full ledger.
+    pub fn make_badged(&self) -> Outcome<()> {
+        if self.badged().exists() {
+            return Ok(());
+        }
+        let made = self.dir.join("badged.part");
+        std::fs::copy(self.ledger(), &made)?;
+        import_all(&made, &self.dir, &BADGE_FILES)?;
+        Ok(std::fs::rename(made, self.badged())?)
+    }
+
     pub fn scratch(&self) -> PathBuf {
         self.dir.join("scratch.db")
     }
@@ -76,12 +97,10 @@ impl Files {
             std::fs::remove_file(self.registers())?;
         }
         crate::ours::create(&self.registers())?;
-        for (noun, import, file) in REGISTER_FILES {
-            let register = REGISTERS
-                .iter()
-                .find(|it| (it.noun, it.import) == (noun, import))
-                .ok_or_else(|| format!("no register {noun} {import}"))?;
-            crate::ours::import_register(&self.registers(), register, &self.dir.join(file))?;
+        import_all(&self.registers(), &self.dir, &REGISTER_FILES)?;
+        badges::write(&self.dir, &crews, parse_day(LAST_REPORT)?)?;
+        if self.badged().exists() {
+            std::fs::remove_file(self.badged())?;
         }
         let mut shifts = Shifts::new(crews)?;
         let counts = write_sheets(&self.first(), &mut shifts, |_, rows| rows >= size.first)?;
@@ -93,6 +112,17 @@ impl Files {
         write_sheets(&self.singles(), &mut shifts, |sheets, _| sheets >= singles)?;
         Ok(counts)
     }
+}
+
+fn import_all(ledger: &Path, dir: &Path, files: &[(&str, &str, &str)]) -> Outcome<()> {
+    for (noun, import, file) in files {
+        let register = REGISTERS
+            .iter()
+            .find(|it| (it.noun, it.import) == (*noun, *import))
+            .ok_or_else(|| format!("no register {noun} {import}"))?;
+        crate::ours::import_register(ledger, register, &dir.join(file))?;
+    }
+    Ok(())
 }
 
 fn write_sheets(

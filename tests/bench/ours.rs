@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use wearbook::answer::{House, dose_of, findings};
+use wearbook::answer::{House, dose_of, dose_of_crew, findings};
 use wearbook::calendar::{Day, Span, parse_day};
 use wearbook::intake::{Register, Rows, SheetBatch, Taken, take_register, take_sheets};
 use wearbook::ledger::{Author, Instant, KnownAt, Ledger, Mode};
@@ -92,6 +92,15 @@ pub fn account(path: &Path, worker: &str) -> Outcome<usize> {
         let house = House::load(snapshot)?;
         let worker = house.names.worker(worker)?;
         dose_of(snapshot, &house, worker, span, span.last).map(|it| it.why.len())
+    })?)
+}
+
+/// Everybody's dose of a year, as `dose crew --year` gives it. Returns how many people.
+pub fn crew_of(path: &Path, year: Span) -> Outcome<usize> {
+    let ledger = Ledger::open(path)?;
+    Ok(ledger.read(KnownAt::Now, |snapshot| {
+        let house = House::load(snapshot)?;
+        dose_of_crew(snapshot, &house, year, year.last).map(|it| it.lines.len())
     })?)
 }
 

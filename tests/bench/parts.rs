@@ -1,7 +1,7 @@
 //! The measurements. Each runs in a process of its own: its pairs alternate
 //! there, and what it prints is read by the process that started it.
 
-use wearbook::calendar::parse_day;
+use wearbook::calendar::{Span, parse_day};
 use wearbook::ledger::Ledger;
 
 use crate::files::{Files, read_sheets};
@@ -68,6 +68,14 @@ pub const PARTS: &[Part] = &[
         goal: 2.0,
         pair: findings,
         alone: Some(|files| ours::findings_of(&files.ledger(), parse_day(BUSY_DAY)?).map(drop)),
+    },
+    Part {
+        name: "crew",
+        what: "dose crew of a year, with badges",
+        beside: "GROUP BY over five years",
+        goal: 3.0,
+        pair: crew,
+        alone: Some(|files| ours::crew_of(&files.badged(), a_year()?).map(drop)),
     },
     Part {
         name: "verify",
@@ -158,6 +166,24 @@ fn findings(files: &Files, _: usize) -> Outcome<Pair> {
     let (ours, _) = timed(|| ours::findings_of(&files.ledger(), day))?;
     let (bare, people) = timed(|| bare::group_five_years(&files.ledger()))?;
     if people == 0 {
+        return Err("nobody worked in five years".into());
+    }
+    Ok(Pair { ours, bare })
+}
+
+fn a_year() -> Outcome<Span> {
+    Ok(Span {
+        first: parse_day("2025-01-01")?,
+        last: parse_day("2025-12-31")?,
+    })
+}
+
+fn crew(files: &Files, _: usize) -> Outcome<Pair> {
+    files.make_badged()?;
+    let year = a_year()?;
+    let (ours, people) = timed(|| ours::crew_of(&files.badged(), year))?;
+    let (bare, sums) = timed(|| bare::group_five_years(&files.badged()))?;
+    if people == 0 || sums == 0 {
         return Err("nobody worked in five years".into());
     }
     Ok(Pair { ours, bare })

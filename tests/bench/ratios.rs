@@ -11,6 +11,7 @@
 //! again: `--alone first DIR` (the program's work) or `--part first DIR` (both).
 #![forbid(unsafe_code)]
 
+mod badges;
 mod bare;
 mod company;
 mod dice;

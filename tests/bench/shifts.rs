@@ -119,7 +119,7 @@ fn head(crew: &Crew, day: Day, dice: &mut Dice) -> Vec<String> {
     ]
 }
 
-/// The cells from `worker` to `note`.
+/// The cells from `worker` to `first_exposure`.
 fn person(member: &Member, shown: &mut u64, dice: &mut Dice) -> Vec<String> {
     // Mostly 0 to 10 mR a shift, some 20 to 60.
     let dose = match dice.roll(100) {
@@ -173,6 +173,7 @@ fn person(member: &Member, shown: &mut u64, dice: &mut Dice) -> Vec<String> {
         } else {
             ""
         },
+        "",
     ];
     cells.map(str::to_owned).to_vec()
 }

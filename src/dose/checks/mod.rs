@@ -182,7 +182,7 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
 
 /// The scheme's rule text. A scheme without one loses no finding: the harm
 /// that the check prevents stands in for the rule.
-pub(in crate::dose) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
+pub(crate) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
     scheme.rule(key).cloned().unwrap_or_else(|| RuleText {
         key: key.to_string(),
         citation: "good practice, no rule text in this scheme".to_string(),

@@ -5,17 +5,21 @@
 //! clears nobody: the licence, local law and the RSO decide.
 
 mod clock;
+mod settled;
 
 pub use clock::{Clock, Started};
+pub use settled::{SETTLED_BY_A_DOSE, settled_by};
 
-use crate::calendar::{Day, Instant, Span};
+use std::collections::BTreeSet;
+
+use crate::calendar::{Day, Instant};
+use crate::dose::account::Account;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{
-    BadgeKind, BadgeSort, BadgeState, Counting, History, Relation, Scope, Shift, WearPeriod,
-};
+use crate::dose::input::{BadgeKind, BadgeState, Counting, History, Scope};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::Held;
-use crate::quantity::Dose;
+use crate::dose::safe_side::SafeSide;
+use crate::quantity::{Dose, Overflow};
 use crate::rule::{Finding, LevelSort, Quantity, RuleText, Scheme, Severity, Status};
 
 /// The line that stands with every clearance.
@@ -138,6 +142,9 @@ impl Clearance {
     ///
     /// `standings` are the person's on that day; `now` is the moment for the
     /// clocks. Shifts and badges after the day have not happened yet.
+    ///
+    /// # Errors
+    /// [`Overflow`] when a sum does not fit.
     pub fn of(
         history: &History,
         standings: &[Standing<'_>],
@@ -145,7 +152,7 @@ impl Clearance {
         scheme: &Scheme,
         on: Day,
         now: Instant,
-    ) -> Clearance {
+    ) -> Result<Clearance, Overflow> {
         let mut asked = Asked {
             history,
             scheme,
@@ -154,7 +161,7 @@ impl Clearance {
         };
         asked.off_scale();
         asked.over_shift_level(&facts.over_shift_level);
-        asked.levels(standings);
+        asked.levels(standings)?;
         asked.lost_badges();
         asked.exchange();
         if facts.keeps_badges {
@@ -165,11 +172,11 @@ impl Clearance {
         asked.duties(&facts.duties);
         let mut reasons = asked.reasons;
         reasons.sort_by(|a, b| (a.cause, &a.finding).cmp(&(b.cause, &b.finding)));
-        Clearance {
+        Ok(Clearance {
             on,
             reasons,
             clocks: clock::clocks(&facts.clocks, scheme, now),
-        }
+        })
     }
 }
 
@@ -198,15 +205,8 @@ impl Asked<'_> {
         let (history, on) = (self.history, self.on);
         for work in history.shifts.iter().filter(|it| it.day <= on) {
             for reading in work.readings.iter().filter(|it| it.off_scale) {
-                let this = |scope: &Scope| match scope {
-                    Scope::Reading {
-                        sheet,
-                        dosimeter,
-                        part,
-                    } => (*sheet, *dosimeter, *part) == (work.sheet, reading.record, reading.part),
-                    scope => self.is_whole(scope, work),
-                };
-                if !reading.is_ruled_out() && !self.is_resolved(work, this) {
+                let settled = settled::reading(history, work, reading);
+                if !reading.is_ruled_out() && settled.is_none() {
                     let what = format!(
                         "{} off-scale on {}: the dose is not determined",
                         reading.dosimeter, work.day
@@ -223,11 +223,7 @@ impl Asked<'_> {
             let Some(work) = history.shifts.iter().find(|it| it.sheet == one.sheet) else {
                 continue;
             };
-            let this = |scope: &Scope| match scope {
-                Scope::Reading { sheet, .. } => *sheet == work.sheet,
-                scope => self.is_whole(scope, work),
-            };
-            if work.day <= self.on && !self.is_resolved(work, this) {
+            if work.day <= self.on && settled::any_reading(history, work).is_none() {
                 let what = format!("{} on {}: the dose is not determined", one.words, work.day);
                 let key = "electronic-over-shift-limit";
                 self.put_key(Cause::OverShiftLevel, key, what, vec![work.entry]);
@@ -235,55 +231,8 @@ impl Asked<'_> {
         }
     }
 
-    /// Whether a scope holds the whole of a shift.
-    fn is_whole(&self, scope: &Scope, work: &Shift) -> bool {
-        match scope {
-            Scope::Shift { sheet } => *sheet == work.sheet,
-            Scope::Event { sheet, .. } => *sheet == Some(work.sheet),
-            Scope::Span(span) => span.contains(work.day),
-            // What was determined of a badge still worn replaces no reading.
-            Scope::WearPeriod(record) => self.badge_of(work).is_some_and(|it| {
-                let days = self.history.facts.dosimetry.worn_days(it);
-                it.record == *record && days.last != Span::OPEN_END
-            }),
-            Scope::Reading { .. } => false,
-        }
-    }
-
-    /// The badge that was worn on a shift; of two the later issued.
-    fn badge_of(&self, work: &Shift) -> Option<&WearPeriod> {
-        let dosimetry = &self.history.facts.dosimetry;
-        let wear = dosimetry.wear.iter();
-        wear.filter(|_| work.badge_worn == Some(true))
-            .filter(|it| it.is_own() && it.kind == BadgeKind::WholeBody)
-            .filter(|it| it.counting == Counting::Counts)
-            .filter(|it| dosimetry.worn_days(it).contains(work.day))
-            .max_by_key(|it| (it.first, it.record))
-    }
-
-    fn is_resolved(&self, work: &Shift, this: impl Fn(&Scope) -> bool) -> bool {
-        let facts = &self.history.facts;
-        let determined = facts.dosimetry.determinations.iter().any(|one| {
-            one.quantity == Quantity::Deep
-                && one.relation != Relation::Adds
-                && one.stands_for(facts.record)
-                && this(&one.scope)
-        });
-        determined
-            || self.badge_of(work).is_some_and(|badge| {
-                let accepted = facts.dosimetry.results.iter().any(|it| {
-                    it.wear == Some(badge.record)
-                        && it.counting == Counting::Counts
-                        && it.accepted.is_some()
-                        && it.doses.deep.is_some()
-                });
-                let settlements = &facts.dosimetry.settlements;
-                accepted || settlements.iter().any(|it| it.wear == badge.record)
-            })
-    }
-
-    fn levels(&mut self, standings: &[Standing<'_>]) {
-        let mut undetermined: Vec<&str> = Vec::new();
+    fn levels(&mut self, standings: &[Standing<'_>]) -> Result<(), Overflow> {
+        let mut undetermined: Vec<&Standing<'_>> = Vec::new();
         for standing in standings {
             let (key, cause) = match standing.level.sort {
                 LevelSort::Limit => ("limit-exceeded", Cause::Limit),
@@ -312,23 +261,46 @@ impl Asked<'_> {
                 }
                 self.put(cause, &rule, what, Vec::new());
             }
-            let open = standing.certainty == Certainty::Undetermined;
-            let quantity = standing.level.quantity.name();
-            if open && cause == Cause::Limit && !undetermined.contains(&quantity) {
-                undetermined.push(quantity);
+            if standing.certainty == Certainty::Undetermined && cause == Cause::Limit {
+                undetermined.push(standing);
             }
         }
-        let said = self
-            .reasons
-            .iter()
-            .any(|it| it.cause <= Cause::OverShiftLevel);
-        if !undetermined.is_empty() && !said {
-            let what = format!(
-                "{} dose without an upper bound, in a time that limits look at",
-                undetermined.join(", ")
-            );
-            self.put_key(Cause::Undetermined, "undetermined", what, Vec::new());
+        self.undetermined(&undetermined)
+    }
+
+    /// A dose without an upper bound, where nothing above has said so already.
+    fn undetermined(&mut self, standings: &[&Standing<'_>]) -> Result<(), Overflow> {
+        let mut reasons = self.reasons.iter();
+        if standings.is_empty() || reasons.any(|it| it.cause <= Cause::OverShiftLevel) {
+            return Ok(());
         }
+        let mut quantities: Vec<Quantity> = Vec::new();
+        let mut unbounded: BTreeSet<(Day, i64)> = BTreeSet::new();
+        for standing in standings {
+            let quantity = standing.level.quantity;
+            if !quantities.contains(&quantity) {
+                quantities.push(quantity);
+            }
+            let account = Account::of(self.history, standing.summed)?;
+            let parts = account.contributions.iter();
+            let open = parts.filter(|it| it.doses.get(quantity).is_undetermined());
+            unbounded.extend(open.map(|it| (it.first, it.entry)));
+            let safe = SafeSide::of(self.history, standing.summed)?;
+            let open = safe.raised_by.iter().filter(|it| it.undetermined);
+            unbounded.extend(open.map(|it| (it.day, it.entry)));
+        }
+        let names: Vec<&str> = quantities.iter().map(|it| it.name()).collect();
+        let days: BTreeSet<String> = unbounded.iter().map(|(day, _)| day.to_string()).collect();
+        let days: Vec<String> = days.into_iter().collect();
+        let what = format!(
+            "{} dose without an upper bound: {}",
+            names.join(", "),
+            days.join(", ")
+        );
+        let entries: BTreeSet<i64> = unbounded.iter().map(|(_, entry)| *entry).collect();
+        let entries = entries.into_iter().collect();
+        self.put_key(Cause::Undetermined, "undetermined", what, entries);
+        Ok(())
     }
 
     /// A lost or damaged badge: the person stops until a replacement is issued
@@ -376,7 +348,8 @@ impl Asked<'_> {
     }
 
     /// A badge on the person past the scheme's interval, or past the day that
-    /// the site planned.
+    /// the site planned, which is how a film or whatever else is exchanged
+    /// sooner is kept to its own time.
     fn exchange(&mut self) {
         let scheme = self.scheme;
         for badge in &self.history.facts.dosimetry.wear {
@@ -384,25 +357,29 @@ impl Asked<'_> {
             if !worn || !badge.is_own() || badge.first > self.on {
                 continue;
             }
-            let key = match badge.sort {
-                BadgeSort::Film => Some("badge-exchange-film"),
-                BadgeSort::Processed => Some("badge-exchange"),
-                BadgeSort::NotReplaced => None,
-            };
-            let rule = key.and_then(|key| scheme.interval(key));
+            let rule = scheme.interval("badge-exchange");
             let by_rule = rule.and_then(|it| it.interval.due_after(badge.first, scheme.year_start));
             let due = [by_rule, badge.planned_last].into_iter().flatten().min();
             let Some(due) = due.filter(|due| *due < self.on) else {
                 continue;
             };
-            let text = RuleText {
-                key: "badge-exchange".to_string(),
-                citation: rule.map_or("the site's own plan".to_string(), |it| it.citation.clone()),
-                status: rule.map_or(Status::ToBeConfirmed, |it| it.status),
-                meaning: rule.map_or(HARM.to_string(), |it| it.meaning.clone()),
-                remedy: "Exchange the badge before the next shift; tell the RSO.".to_string(),
+            let mut text = rule_text(scheme, "badge-exchange", HARM);
+            // Where the site's own plan is the earlier day, the rule's text
+            // stands all the same, and the sentence below says which it is.
+            if let Some(rule) = rule.filter(|_| by_rule == Some(due)) {
+                text.citation = rule.citation.clone();
+                text.status = rule.status;
+                text.meaning = rule.meaning.clone();
+            }
+            let by = if by_rule == Some(due) {
+                "the scheme's interval"
+            } else {
+                "the plan at its issue"
             };
-            let what = format!("badge {} was due for exchange by {due}", badge.badge);
+            let what = format!(
+                "badge {} was due for exchange by {due}, by {by}",
+                badge.badge
+            );
             self.put(Cause::BadgeOverdue, &text, what, vec![badge.entry]);
         }
     }
@@ -439,16 +416,9 @@ impl Asked<'_> {
 
     fn duties(&mut self, duties: &[Held]) {
         for one in duties.iter().filter(|it| !it.in_force()) {
-            let text = RuleText {
-                key: "qualification".to_string(),
-                citation: one.citation.clone(),
-                status: one.status,
-                meaning: format!(
-                    "Nobody acts as radiographer or assistant without {}.",
-                    one.duty.name()
-                ),
-                remedy: "Do not send this person out before it is done; tell the RSO.".to_string(),
-            };
+            let mut text = rule_text(self.scheme, "qualification", HARM);
+            text.citation = one.citation.clone();
+            text.status = one.status;
             self.put(
                 Cause::Qualification,
                 &text,

@@ -63,17 +63,6 @@ pub enum BadgeKind {
     Extremity,
 }
 
-/// How a badge is replaced, which decides when it is overdue.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum BadgeSort {
-    /// A film: the scheme's interval `badge-exchange-film`.
-    Film,
-    /// Another badge that is replaced and processed: `badge-exchange`.
-    Processed,
-    /// A badge that is read out and not replaced: never overdue by a scheme.
-    NotReplaced,
-}
-
 /// What became of a badge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum BadgeState {
@@ -138,8 +127,6 @@ pub struct WearPeriod {
     pub badge: Arc<str>,
     /// Where it is worn.
     pub kind: BadgeKind,
-    /// How it is replaced.
-    pub sort: BadgeSort,
     /// Whose it is.
     pub issuer: Issuer,
     /// The first day on which it was worn: the day of issue.

@@ -22,7 +22,7 @@ fn clear(lines: &str, facts: &ClearanceFacts) -> Clearance {
     let index = DoseIndex::build(&history).unwrap();
     let standings = standings(&us, &history.facts, &index, day(ON)).unwrap();
     let now = at("2026-06-15T12:00:00Z");
-    Clearance::of(&history, &standings, facts, &us, day(ON), now)
+    Clearance::of(&history, &standings, facts, &us, day(ON), now).unwrap()
 }
 
 fn causes(lines: &str) -> Vec<Cause> {
@@ -43,7 +43,7 @@ fn causes(lines: &str) -> Vec<Cause> {
 fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
     let off = "shift 2026-06-10 day: PD-1 0mR>- off-scale
         badge B1 2026-06-01 -\n";
-    let rows: [(&str, &[Cause]); 10] = [
+    let rows: [(&str, &[Cause]); 11] = [
         ("", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem", &[]),
         ("determined 2026-06-10/PD-1 30mrem until", &[]),
@@ -52,6 +52,12 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
         // The badge is still worn: nobody knows which readings it replaces.
         ("determined B1 30mrem", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem self", &[Cause::OffScale]),
+        // What stood until a result is overtaken by one that nobody accepted.
+        (
+            "determined 2026-06-10/PD-1 30mrem until
+             result B1 deep=30mrem lens=30mrem shallow=31mrem",
+            &[Cause::OffScale],
+        ),
         // A result alone rules nothing; the RSO's acceptance does.
         ("result B1 deep=30mrem", &[Cause::OffScale]),
         (
@@ -75,6 +81,23 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
         determined 2026-06-10/PD-2 5mrem";
     assert_eq!(causes(two), [Cause::OffScale]);
     assert_eq!(causes("shift 2026-06-16 day: PD-1 0mR>- off-scale"), []);
+}
+
+#[test]
+fn a_dose_without_a_bound_says_which_days_and_entries_leave_it_open() {
+    let lines = "shift 2026-06-08 day: PD-1 0mR>2mR
+        shift 2026-06-10 day:
+        shift 2026-06-12 day:";
+    let found = clear(lines, &ClearanceFacts::default());
+    let finding = &found.reasons[0].finding;
+    assert_eq!(
+        finding.what,
+        "deep, lens, shallow dose without an upper bound: 2026-06-10, 2026-06-12"
+    );
+    let shifts = history(&format!("born 1990-01-01\n{lines}")).shifts;
+    assert_eq!(finding.entries, [shifts[1].entry, shifts[2].entry]);
+    assert_eq!(finding.check, "undetermined");
+    assert!(finding.remedy.contains("determine the dose of each day"));
 }
 
 #[test]
@@ -136,13 +159,11 @@ fn a_lost_badge_stops_until_replaced_and_calculated() {
     }
 }
 
-/// 10 CFR 34.47(a)(3): film at most one month, others three, in the scheme's
-/// intervals.
+/// 10 CFR 34.47(a)(3): at most three months, in the scheme's interval; a film's
+/// one month is the day planned for it.
 #[test]
 fn a_badge_past_its_exchange_stops() {
-    let rows: [(&str, &[Cause]); 6] = [
-        ("badge B1 2026-05-15 - film", &[]),
-        ("badge B1 2026-05-14 - film", &[Cause::BadgeOverdue]),
+    let rows: [(&str, &[Cause]); 4] = [
         ("badge B1 2026-03-15 -", &[]),
         ("badge B1 2026-03-14 -", &[Cause::BadgeOverdue]),
         // The site's own earlier day counts.

@@ -14,7 +14,7 @@
 //! pregnancy 2026-06-01 conceived 2026-03-01 ended 2026-12-01
 //! authorized deep-year-authorized 2026-01-01 2026-12-31
 //! badge B1 2026-03-01 2026-03-31 returned  or `ring`, `other`, `together`,
-//!                                          `held`, `lost`, `damaged`, `film`;
+//!                                          `held`, `lost`, `damaged`;
 //!                                          `-` for a last day still to come
 //! result B1 deep=50mrem lens=M10mrem accepted | held | corrects:7 | ytd=90mrem
 //! result - 2026-03-01 2026-03-31 deep=50mrem   of a badge never issued

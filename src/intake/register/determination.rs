@@ -18,6 +18,7 @@ Desk read_determination, [
     "worker" true "id of whose dose it is",
     "sheet" false "about readings: the sheet's reference, or the number of its entry",
     "dosimeter" false "the dosimeter on that sheet, where the person had more than one",
+    "part" false "its part, where it was set back to zero during the shift: 1, 2, ...",
     "badge" false "about a badge: its number, or `NUMBER/FIRST_DAY`",
     "first_day" false "about a span of days: the first",
     "last_day" false "the last",
@@ -36,17 +37,18 @@ mod at {
     pub const WORKER: usize = 0;
     pub const SHEET: usize = 1;
     pub const DOSIMETER: usize = 2;
-    pub const BADGE: usize = 3;
-    pub const FIRST_DAY: usize = 4;
-    pub const LAST_DAY: usize = 5;
-    pub const QUANTITY: usize = 6;
-    pub const DOSE: usize = 7;
-    pub const RELATION: usize = 8;
-    pub const METHOD: usize = 9;
-    pub const BASIS: usize = 10;
-    pub const ON: usize = 11;
-    pub const BY_WORKER: usize = 12;
-    pub const SECOND_BY: usize = 13;
+    pub const PART: usize = 3;
+    pub const BADGE: usize = 4;
+    pub const FIRST_DAY: usize = 5;
+    pub const LAST_DAY: usize = 6;
+    pub const QUANTITY: usize = 7;
+    pub const DOSE: usize = 8;
+    pub const RELATION: usize = 9;
+    pub const METHOD: usize = 10;
+    pub const BASIS: usize = 11;
+    pub const ON: usize = 12;
+    pub const BY_WORKER: usize = 13;
+    pub const SECOND_BY: usize = 14;
 }
 
 type Read<T> = Result<Option<T>, LedgerError>;
@@ -134,7 +136,7 @@ fn read_scope(
     on: Day,
 ) -> Read<Scope> {
     let given = |column: usize| !fields.cell(column).is_empty();
-    let sheet = given(at::SHEET) || given(at::DOSIMETER);
+    let sheet = given(at::SHEET) || given(at::DOSIMETER) || given(at::PART);
     let badge = given(at::BADGE);
     let days = given(at::FIRST_DAY) || given(at::LAST_DAY);
     match (sheet, badge, days) {
@@ -266,10 +268,45 @@ fn reading_scope(
         let what = "is not a dosimeter of this person on this sheet";
         fields.fault(at::DOSIMETER, what, right);
     }
-    Ok(dosimeter.map(|dosimeter| Scope::Reading {
+    let Some(dosimeter) = dosimeter else {
+        return Ok(None);
+    };
+    let parts: Vec<i64> = person
+        .readings
+        .iter()
+        .filter(|it| it.dosimeter == Ref::Known(dosimeter))
+        .map(|it| it.part)
+        .collect();
+    Ok(read_part(fields, &parts).map(|part| Scope::Reading {
         dosimeter,
+        part,
         sheet: record,
     }))
+}
+
+/// The part of a dosimeter that has more than one on the sheet. A dose that is about all of
+/// them stands for days; to guess one would leave the others as they are.
+fn read_part(fields: &mut Fields<'_>, parts: &[i64]) -> Option<Option<i64>> {
+    let numbers: Vec<String> = parts.iter().map(ToString::to_string).collect();
+    let right = format!(
+        "one of {}, or first_day and last_day for the whole day",
+        super::quoted(&numbers)
+    );
+    let Some(cell) = fields.text(at::PART) else {
+        if let [_, _, ..] = parts {
+            let what = "is missing: the dosimeter was set back to zero on this shift";
+            fields.fault(at::PART, what, right);
+            return None;
+        }
+        return Some(None);
+    };
+    let part = cell.parse().ok().filter(|it| parts.contains(it));
+    if part.is_none() {
+        fields.fault(at::PART, "is not a part of it on this sheet", right);
+        return None;
+    }
+    // The only part is left out, as it always was.
+    Some(part.filter(|_| parts.len() > 1))
 }
 
 fn badge_scope(

@@ -35,6 +35,24 @@ pub struct Column {
     pub help: &'static str,
 }
 
+impl Column {
+    /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
+    /// taken for a flag.
+    pub fn is_dose(&self) -> bool {
+        const DOSES: [&str; 8] = [
+            "deep",
+            "dose",
+            "extremity",
+            "gross",
+            "lens",
+            "minimum",
+            "shallow",
+            "year_to_date",
+        ];
+        DOSES.contains(&self.name)
+    }
+}
+
 /// What one row says: a body, and perhaps one that points to the record of the
 /// first.
 #[derive(Debug, Clone, PartialEq)]
@@ -249,7 +267,11 @@ pub(super) fn read_row(
     };
     let Some(bodies) = read else { return Ok(None) };
     let mut problems = bodies.first.problems();
-    problems.extend(authority::problems(desk.names, &bodies.first));
+    problems.extend(authority::problems(
+        desk.snapshot,
+        desk.names,
+        &bodies.first,
+    )?);
     let sound = problems.is_empty();
     for problem in problems {
         faults.push(Fault::of_problem(row.line, problem));

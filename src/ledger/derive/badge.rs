@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Words};
+use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Settlement, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -24,18 +24,13 @@ pub(super) fn rows(
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
         Body::Acceptance(it) => {
             conn.prepare_cached(
-                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by)
-                 VALUES (?1, ?2, ?3, ?4, ?5)",
-            )?
-            .execute(params![seq, it.result, it.entry, it.on, it.by])?;
-        }
-        Body::Settlement(it) => {
-            conn.execute(
-                "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, why)
+                "INSERT INTO acceptance (entry, result, result_entry, on_day, accepted_by,
+                                         second_by)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.badge, it.of_record.word(), it.on, it.by, it.reason],
-            )?;
+            )?
+            .execute((seq, it.result, it.entry, it.on, it.by, it.second_by))?;
         }
+        Body::Settlement(it) => settlement(conn, seq, it)?,
         Body::Determination(it) => determination(conn, seq, record, it)?,
         Body::PlannedExposure(it) => {
             conn.execute(
@@ -69,6 +64,23 @@ pub(super) fn rows(
         }
         _ => {}
     }
+    Ok(())
+}
+
+fn settlement(conn: &Connection, seq: i64, it: &Settlement) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO settlement (entry, badge, of_record, on_day, settled_by, second_by, why)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        params![
+            seq,
+            it.badge,
+            it.of_record.word(),
+            it.on,
+            it.by,
+            it.second_by,
+            it.reason
+        ],
+    )?;
     Ok(())
 }
 
@@ -135,28 +147,35 @@ fn determination(
     record: RecordId,
     it: &Determination,
 ) -> Result<(), LedgerError> {
-    let (sheet, dosimeter, badge, first_day, last_day) = match it.scope {
-        Scope::Reading { dosimeter, sheet } => (Some(sheet), Some(dosimeter), None, None, None),
-        Scope::Badge { badge } => (None, None, Some(badge), None, None),
+    let (mut sheet, mut dosimeter, mut part, mut badge) = (None, None, None, None);
+    let (mut first, mut last) = (None, None);
+    match it.scope {
+        Scope::Reading {
+            dosimeter: of,
+            part: number,
+            sheet: on,
+        } => (sheet, dosimeter, part) = (Some(on), Some(of), number),
+        Scope::Badge { badge: of } => badge = Some(of),
         Scope::Days {
             first_day,
             last_day,
-        } => (None, None, None, Some(first_day), Some(last_day)),
-    };
+        } => (first, last) = (Some(first_day), Some(last_day)),
+    }
     conn.execute(
-        "INSERT INTO determination (entry, record, worker, sheet, dosimeter, badge, first_day,
-                                    last_day, quantity, relation, dose_nsv, method, on_day,
-                                    determined_by, second_by, basis)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
+        "INSERT INTO determination (entry, record, worker, sheet, dosimeter, part, badge,
+                                    first_day, last_day, quantity, relation, dose_nsv,
+                                    method, on_day, determined_by, second_by, basis)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)",
         params![
             seq,
             record,
             it.worker,
             sheet,
             dosimeter,
+            part,
             badge,
-            first_day,
-            last_day,
+            first,
+            last,
             it.quantity.word(),
             it.relation.word(),
             it.dose_nsv.nsv(),

@@ -6,6 +6,7 @@
 //! turns it into the records that the program computes from, another walks its
 //! days. Doses are nanosievert, days count from 2025-10-01.
 
+mod beside;
 mod draw;
 mod model;
 mod records;

@@ -132,7 +132,6 @@ pub(super) fn badge_records(dosimetry: &mut Dosimetry, record: i64, one: &RawBad
         entry: record,
         badge: Arc::from("B"),
         kind: BadgeKind::WholeBody,
-        sort: BadgeSort::Processed,
         issuer: Issuer::Own,
         first: on(one.first),
         last: Some(on(one.last)),

@@ -1,0 +1,71 @@
+//! Of which population a worker is on a day, and which limits of a year that
+//! person has.
+
+use chrono::Datelike;
+
+use crate::calendar::{Day, Window, months_on};
+use crate::dose::input::WorkerFacts;
+use crate::record::Category;
+use crate::rule::{self, AppliesTo, Level, LevelSort, Scheme};
+
+/// The last day on which the worker is under 18; `None` where no birth date is
+/// given.
+pub fn last_day_under_18(facts: &WorkerFacts) -> Option<Day> {
+    let birth = facts.birth_date?;
+    let of_age = months_on(birth, 12 * 18);
+    // Born on 29 February: of age on 1 March where the year has no 29th.
+    if of_age.day() == birth.day() {
+        of_age.pred_opt()
+    } else {
+        Some(of_age)
+    }
+}
+
+/// The population of somebody who is or is not under 18.
+pub fn population(scheme: &Scheme, facts: &WorkerFacts, under_18: bool) -> AppliesTo {
+    scheme.population(rule::WorkerFacts {
+        under_18,
+        apprentice: facts.category == Category::Apprentice,
+        exposed: facts.category != Category::Other,
+    })
+}
+
+/// The population on a day. Whose age is not known is not taken for an adult.
+pub fn population_on(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> AppliesTo {
+    let under_18 =
+        facts.birth_date.is_none() || last_day_under_18(facts).is_some_and(|eve| on <= eve);
+    population(scheme, facts, under_18)
+}
+
+/// The limits of one year that apply to a worker on a day, one a quantity: the
+/// lowest where there are several. That of a pregnancy, or of several years
+/// together, is of no one year.
+pub fn year_limits<'s>(scheme: &'s Scheme, facts: &WorkerFacts, on: Day) -> Vec<&'s Level> {
+    let authorized: Vec<&str> = facts
+        .authorizations
+        .iter()
+        .filter(|one| one.first <= on && on <= one.last)
+        .map(|one| one.level.as_str())
+        .collect();
+    let keys: Vec<&str> = scheme
+        .levels_of(population_on(scheme, facts, on), &authorized)
+        .filter(|level| level.sort == LevelSort::Limit)
+        .filter(|level| {
+            let over = level.over();
+            matches!(over, Some(Window::LicenseeYear | Window::CalendarYear))
+        })
+        .map(|level| level.key.as_str())
+        .collect();
+    let mut limits: Vec<&Level> = Vec::new();
+    for level in &scheme.levels {
+        if !keys.contains(&level.key.as_str()) {
+            continue;
+        }
+        match limits.iter_mut().find(|it| it.quantity == level.quantity) {
+            Some(known) if level.dose < known.dose => *known = level,
+            Some(_) => {}
+            None => limits.push(level),
+        }
+    }
+    limits
+}

@@ -1,0 +1,35 @@
+//! A notional dose.
+
+use super::report::{Report, Table};
+use crate::answer::NotionalAnswer;
+
+/// The limit's share of some days, a quantity.
+pub fn notional_report(answer: &NotionalAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "Notional dose of {} {}, {} to {}: {} days",
+        answer.worker, answer.name, answer.first, answer.last, answer.days
+    ));
+    report.gap();
+    let mut table = Table::new(&["dose", ">a year", ">notional", "how", "limit"]);
+    for line in &answer.lines {
+        table.row([
+            line.quantity.clone(),
+            line.limit.shown.clone(),
+            line.dose.shown.clone(),
+            line.formula.clone(),
+            line.citation.clone(),
+        ]);
+    }
+    report.table(table.in_unit(&answer.unit));
+    report.gap();
+    report.line(format!("The share of the limit: {}.", answer.citation));
+    report.line(format!(
+        "To record one: wearbook determination enter --worker {} --first-day {} --last-day {} \
+         --quantity Q --dose D --relation replaces --method notional --basis WHY --on DATE \
+         --by-worker ID",
+        answer.worker, answer.first, answer.last
+    ));
+    report.caution(answer.caution.clone());
+    report.caution(answer.confirm.clone());
+    report
+}

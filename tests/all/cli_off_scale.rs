@@ -1,0 +1,135 @@
+//! An off-scale dosimeter from its sheet to the RSO's determination, and back when that is voided.
+
+use super::cli_demo::{data, list};
+use super::cli_support::{HEADER, Place, row};
+
+/// W07's dosimeter was set back to zero in the middle of the shift and went off-scale after it.
+fn two_parts(name: &str) -> Place {
+    let place = Place::with_registers(name);
+    let sheet = row(
+        "2026-06-12",
+        "day",
+        "W07,radiographer,PD-07,1,0,60,no,RM-07,yes,yes",
+    ) + &row(
+        "2026-06-12",
+        "day",
+        "W07,radiographer,PD-07,2,0,,yes,RM-07,yes,yes",
+    ) + &row(
+        "2026-06-12",
+        "day",
+        "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
+    );
+    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
+    place.done(&format!("sheet import {file}"));
+    place
+}
+
+const DETERMINE: &str = "determination enter --worker W07 --sheet 28 --quantity deep \
+     --relation replaces --method co-worker --basis \"W08 beside him all the time\" \
+     --on 2026-06-13 --by-worker W01";
+
+fn off_scale(place: &Place, flags: &str) -> Vec<serde_json::Value> {
+    let out = place
+        .done(&format!("findings --year 2026 {flags} --json"))
+        .out;
+    let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let lines = all["data"]["lines"].as_array().expect("lines").clone();
+    lines
+        .into_iter()
+        .filter(|it| it["check"] == "off-scale")
+        .collect()
+}
+
+fn deep(place: &Place) -> (serde_json::Value, serde_json::Value) {
+    let out = place.done("dose show W07 --year 2026 --json").out;
+    let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let deep = &all["data"]["totals"][0];
+    assert_eq!(deep["quantity"], "deep");
+    (
+        deep["account"]["known_nsv"].clone(),
+        deep["account"]["undetermined"].clone(),
+    )
+}
+
+#[test]
+fn a_determination_names_the_part_of_a_dosimeter_that_was_set_back_to_zero() {
+    let mut place = two_parts("off-scale-parts");
+    let said = place.refused(&format!("{DETERMINE} --dose \"70 mrem\""));
+    assert!(
+        said.err.contains("set back to zero on this shift"),
+        "{}",
+        said.err
+    );
+    assert!(said.err.contains("one of `1` or `2`"), "{}", said.err);
+    let said = place.refused(&format!("{DETERMINE} --dose \"70 mrem\" --part 3"));
+    assert!(
+        said.err.contains("is not a part of it on this sheet"),
+        "{}",
+        said.err
+    );
+    // The first part has a figure; to determine it leaves the second open.
+    place.done(&format!("{DETERMINE} --dose \"61 mrem\" --part 1"));
+    assert_eq!(deep(&place), (610_000.into(), true.into()));
+    assert_eq!(off_scale(&place, "").len(), 1);
+    place.done(&format!("{DETERMINE} --dose \"70 mrem\" --part 2"));
+    assert_eq!(deep(&place), (1_310_000.into(), false.into()));
+    assert!(off_scale(&place, "").is_empty());
+    let list = place.done("determination list").out;
+    assert!(list.contains("PD-07 part 2 on"), "{list}");
+    // The same again is the same, of either part.
+    let again = place
+        .done(&format!("{DETERMINE} --dose \"70 mrem\" --part 2"))
+        .out;
+    assert!(
+        again.starts_with("0 written, 1 were there already"),
+        "{again}"
+    );
+    place.done("ledger verify --full");
+}
+
+#[test]
+fn an_off_scale_finding_ends_with_the_determination_and_returns_when_that_is_voided() {
+    let place = two_parts("off-scale-settled");
+    let open = off_scale(&place, "");
+    assert_eq!((open.len(), &open[0]["severity"]), (1, &"stop".into()));
+    assert_eq!(place.quiet("findings --year 2026 --check").code, 3);
+    place.done(&format!("{DETERMINE} --dose \"70 mrem\" --part 2"));
+    assert!(off_scale(&place, "").is_empty());
+    let all = off_scale(&place, "--answered");
+    assert_eq!(all[0]["settled_by"], serde_json::json!([29]));
+    let text = place.done("findings --year 2026 --answered").out;
+    assert!(text.contains("settled by entry 29"), "{text}");
+    place.done("entry void 29 --reason \"wrong co-worker\"");
+    assert_eq!(off_scale(&place, ""), open);
+    place.done("entry reinstate 30 --reason \"right after all\"");
+    assert!(off_scale(&place, "").is_empty());
+}
+
+/// A determination that only adds, or of the skin alone, says nothing of what was off-scale.
+#[test]
+fn only_a_determination_of_the_deep_dose_that_stands_for_it_settles() {
+    let place = two_parts("off-scale-other");
+    let adds = DETERMINE.replace("replaces", "adds");
+    place.done(&format!("{adds} --dose \"70 mrem\" --part 2"));
+    assert_eq!(off_scale(&place, "").len(), 1);
+    let skin = DETERMINE.replace("deep", "shallow");
+    place.done(&format!("{skin} --dose \"70 mrem\" --part 2"));
+    assert_eq!(off_scale(&place, "").len(), 1);
+}
+
+/// demo/README.md: 213 mrem on one shift, the badge sent, its result accepted before the next.
+#[test]
+fn an_accepted_result_settles_what_an_electronic_dosimeter_showed() {
+    let october = "findings --from 2025-10-01 --to 2025-10-31 --on 2026-06-05";
+    let of = |line: &str| -> Vec<serde_json::Value> {
+        let all = data(line);
+        let key = "electronic-over-shift-limit";
+        let found = list(&all["lines"]).iter().filter(|it| it["check"] == key);
+        found.cloned().collect()
+    };
+    assert!(of(october).is_empty());
+    let all = of(&format!("{october} --answered"));
+    assert_eq!(all.len(), 1);
+    assert_eq!(all[0]["subject"], "W07");
+    assert_eq!(all[0]["settled_by"].as_array().map(Vec::len), Some(1));
+}

@@ -1,0 +1,88 @@
+//! Readings, badge results and the processor's own sums held against each other.
+
+use super::cli_badges::issued;
+use super::cli_demo::{MREM, data, list};
+
+#[test]
+fn the_processors_year_is_held_against_ours_and_each_change_is_told_once() {
+    // demo/README.md: the report of March left February's late result out; December's badges that
+    // reach into January are of the old year with the processor.
+    let found = data("dose reconcile W10 --year 2026");
+    let years = list(&found["years_to_date"]);
+    let march = years.iter().find(|it| it["through"] == "2026-03-31");
+    let march = march.expect("the report of March");
+    assert_eq!(march["theirs"]["nsv"], 122 * MREM);
+    assert_eq!(march["ours"]["nsv"], 192 * MREM);
+    assert_eq!(march["difference"]["nsv"], -70 * MREM);
+    let told: Vec<_> = list(&found["findings"])
+        .iter()
+        .filter(|it| it["check"] == "processor-year-to-date")
+        .collect();
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0]["entries"][0], march["entry"]);
+    // The months before the ledger began are prior dose, and the processor counted them.
+    let found = data("dose reconcile W06 --year 2025");
+    for it in list(&found["years_to_date"]) {
+        assert_eq!(it["prior"]["nsv"], 118 * MREM);
+        assert_eq!(
+            (&it["beyond"], &it["changed"]),
+            (&false.into(), &false.into())
+        );
+    }
+}
+
+#[test]
+fn a_dosimeter_that_always_reads_low_shows_over_the_year() {
+    let found = data("dose reconcile W06 --year 2025");
+    let total = &list(&found["totals"])[0];
+    assert_eq!(
+        (&total["compared"], &total["lower"]),
+        (&9.into(), &9.into())
+    );
+    let words = total["words"].as_str().expect("words");
+    assert!(
+        words.starts_with("readings below the badge in every period"),
+        "{words}"
+    );
+    // W05's mixed year is nobody's pattern.
+    let found = data("dose reconcile W05 --year 2025");
+    assert_eq!(list(&found["totals"])[0]["words"], "within the band");
+}
+
+#[test]
+fn shifts_without_a_badge_on_issue_are_listed_with_the_reason() {
+    let found = data("dose reconcile W09 --year 2026");
+    let lines: Vec<(String, String)> = list(&found["without_badge"])
+        .iter()
+        .map(|it| (it["why"].to_string(), it["days"].to_string()))
+        .collect();
+    let line = |why: &str, day: &str| (format!("\"{why}\""), format!("[\"{day}\"]"));
+    assert_eq!(
+        lines,
+        [
+            line("none on issue", "2026-01-21"),
+            line("not worn, by the sheet", "2026-01-20"),
+        ]
+    );
+}
+
+#[test]
+fn only_what_has_to_be_acted_on_ends_a_check() {
+    let mut place = issued("reconcile-check");
+    let result = "badge result --badge B-07/2026-04-01 --report R-4 --reported-on 2026-05-20 \
+         --lens \"30 mrem\" --shallow \"30 mrem\" --deep \"30 mrem\"";
+    place.done("badge return --badge B-07/2026-04-01 --on 2026-05-01");
+    let check = "dose reconcile W07 --year 2026 --check";
+    place.done(&format!("{result} --year-to-date \"30 mrem\""));
+    // Nothing was read while the badge shows 30 mrem.
+    assert_eq!(place.quiet(check).code, 3);
+    let out = place.run(check).out;
+    assert!(
+        out.contains("2026-05-01         30       30      0           0  the same"),
+        "{out}"
+    );
+    assert!(
+        out.contains("readings below the badge, beyond the band"),
+        "{out}"
+    );
+}
