@@ -338,7 +338,7 @@ impl<'a> Reading<'a> {
                 None => return Ok(None),
             },
         };
-        let with = self.with(row, item, result);
+        let with = self.with(row, head.on, item, result);
         Ok(Some(Line {
             action,
             item: item.key.clone(),
@@ -425,6 +425,7 @@ impl<'a> Reading<'a> {
     fn with(
         &mut self,
         row: &Row,
+        on: Day,
         item: &ChecklistItem,
         result: Option<LineResult>,
     ) -> Option<RecordId> {
@@ -457,6 +458,13 @@ impl<'a> Reading<'a> {
                     let right =
                         super::register::did_you_mean(&near, &format!("the id of its {pair}"));
                     fields.fault(at::WITH, format!("is no known {pair}"), right);
+                    return None;
+                }
+                let from = found.and_then(|it| house.names.in_service(it));
+                if let Some(from) = from.filter(|from| on < *from) {
+                    let what = format!("came into service on {from}, after {on}");
+                    let right = format!("the {pair} that was mated that day");
+                    fields.fault(at::WITH, what, right);
                     return None;
                 }
                 found

@@ -2,6 +2,7 @@
 //! the plain list of [`Model`].
 
 use proptest::prelude::*;
+use wearbook::calendar::Day;
 use wearbook::ledger::{LedgerError, Refusal, Writer, Written};
 use wearbook::record::*;
 
@@ -174,22 +175,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             ..charter()
         }
         .into(),
-        10.. => ledger_upkeep::body(
-            recipe.kind - 10,
-            Parts {
-                name: *name,
-                content: *content,
-                on,
-                words,
-                equipment: [
-                    point(model, Kind::Equipment, a),
-                    point(model, Kind::Equipment, b),
-                ],
-                instrument: point(model, Kind::Instrument, a),
-                worker: point(model, Kind::Worker, b),
-                list: point(model, Kind::ListAdoption, c),
-            },
-        ),
+        10.. => upkeep(model, recipe, on, words),
         _ => {
             let mut it = sheet(
                 &on.to_string(),
@@ -203,6 +189,32 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             it.into()
         }
     }
+}
+
+/// The body of one of the kinds of upkeep.
+fn upkeep(model: &Model, recipe: &Recipe, on: Day, words: String) -> Body {
+    let Recipe {
+        name,
+        content,
+        points: [a, b, c],
+        ..
+    } = *recipe;
+    ledger_upkeep::body(
+        recipe.kind - 10,
+        Parts {
+            name,
+            content,
+            on,
+            words,
+            equipment: [
+                point(model, Kind::Equipment, a),
+                point(model, Kind::Equipment, b),
+            ],
+            instrument: point(model, Kind::Instrument, a),
+            worker: point(model, Kind::Worker, b),
+            list: point(model, Kind::ListAdoption, c),
+        },
+    )
 }
 
 /// The body of an entry with other content, so that its name and references stay.

@@ -32,19 +32,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
         list,
     } = of;
     match kind {
-        0 => Equipment {
-            activity_bq: None,
-            activity_on: None,
-            id: format!("E{name}"),
-            in_service: None,
-            maker: None,
-            model: None,
-            nuclide: None,
-            serial: words,
-            sort: [EquipmentSort::Device, EquipmentSort::Control][usize::from(content) % 2],
-            uranium_tube: None,
-        }
-        .into(),
+        0 => equipment(name, content, words).into(),
         1 => ListAdoption {
             from: on,
             name: format!("list {name}"),
@@ -70,17 +58,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
             what: "new tube".to_owned(),
         }
         .into(),
-        6 => LeakTest {
-            below: content == 2,
-            by: words,
-            certificate: None,
-            item: one,
-            on,
-            part: LeakPart::Source,
-            removable_bq: Activity::parse(["5 Bq", "184 Bq"][usize::from(content) % 2], None)
-                .expect("an activity"),
-        }
-        .into(),
+        6 => leak_test(on, content, words, one).into(),
         7 => Inventory {
             by: words,
             found: if one == other {
@@ -99,6 +77,34 @@ pub fn body(kind: u8, of: Parts) -> Body {
             source: other,
         }
         .into(),
+    }
+}
+
+fn equipment(name: u8, content: u8, serial: String) -> Equipment {
+    Equipment {
+        activity_bq: None,
+        activity_on: None,
+        id: format!("E{name}"),
+        in_service: None,
+        maker: None,
+        model: None,
+        nuclide: None,
+        serial,
+        sort: [EquipmentSort::Device, EquipmentSort::Control][usize::from(content) % 2],
+        uranium_tube: None,
+    }
+}
+
+fn leak_test(on: Day, content: u8, by: String, item: RecordId) -> LeakTest {
+    LeakTest {
+        below: content == 2,
+        by,
+        certificate: None,
+        item,
+        on,
+        part: LeakPart::Source,
+        removable_bq: Activity::parse(["5 Bq", "184 Bq"][usize::from(content) % 2], None)
+            .expect("an activity"),
     }
 }
 

@@ -6,8 +6,8 @@ use wearbook::ledger::Ledger;
 use wearbook::record::Adoption;
 
 use super::cli_support::{HEADER, Place, row};
+use super::cli_upkeep_shown::{kept, measured};
 use super::ledger_fixture::{adoption, assert_same, author, charter, dump, first_instant};
-use super::upkeep_shown::{kept, measured};
 
 /// What a scheme did not have before.
 const NEWER: &[(&str, &[&str])] = &[
@@ -58,8 +58,8 @@ fn without(text: &str, section: &str, keys: &[&str]) -> String {
     kept
 }
 
-#[test]
-fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
+/// A ledger of such a scheme, with registers and a sheet.
+fn before_upkeep() -> Place {
     let mut text = wearbook::rule::offer("10 CFR")
         .expect("a scheme")
         .text
@@ -73,7 +73,7 @@ fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
         wearbook::rule::Scheme::parse(&text).is_err(),
         "it lacks keys"
     );
-    let mut place = Place::empty("older-scheme");
+    let place = Place::empty("older-scheme");
     let old = Adoption { text, ..adoption() };
     Ledger::create(&place.ledger(), &author(), first_instant(), charter(), old).expect("a ledger");
     for line in [
@@ -99,6 +99,12 @@ fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
     );
     let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
     place.done(&format!("sheet import {file}"));
+    place
+}
+
+#[test]
+fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
+    let mut place = before_upkeep();
     for line in [
         "findings",
         "equipment due",

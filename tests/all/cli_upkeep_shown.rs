@@ -25,31 +25,17 @@ pub fn measured(place: &Place, day: &str, value: &str) {
     place.done(&format!(
         "inspect enter --item C-1 --on {day} --at 06:20 --when quarterly --looked W07 \
          --line \"cable-diameter, value={value}\" --line \"cable-connector-tilt, value=2 deg\" \
-         --line \"misconnect-test=good, with=D-1\" --line \"connector-gauge=good, with=S-1\" \
+         --line \"misconnect-test=good, with=D-1\" --line \"connector-gauge=not done\" \
          --line \"all others=good\""
     ));
 }
 
-const DAILY: &str = "inspect enter --item C-1 --on 2026-06-14 --at 06:20 --when daily \
-                     --looked W07 --line \"misconnect-test=good, with=D-1\"";
-
 #[test]
-fn an_inspection_by_flags_says_what_was_good_and_what_was_left_out() {
-    let mut place = kept("upkeep-flags");
-    place.run(&format!("{DAILY} --line \"all others=good\" --dry-run"));
-    place.run(&format!("{DAILY} --line \"all others=good\""));
-    place.run(&format!("{DAILY} --line \"all others=good\""));
-    place.run(
-        "inspect enter --item D-1 --on 2026-06-14 --when daily --looked W08 \
-         --line \"device-surface-rate, value=35 mR/h\" \
-         --line \"device-lock=defect, note=key sticks, action=RSO told\" \
-         --line \"device-shutter=not done\"",
-    );
-    place.run("inspect list");
-    place.run("inspect list D-1");
-    place.run("inspect show 31");
+fn a_quarterly_form_has_every_item_with_its_limit_and_caution() {
+    let mut place = kept("upkeep-form");
     place.run("inspect form D-1 --when quarterly");
-    place.golden("upkeep-flags");
+    place.run("inspect form SM-1");
+    place.golden("upkeep-form");
 }
 
 /// Questions, the other piece of a mating check, mistakes, a step back over pieces, a defect.
@@ -185,10 +171,6 @@ fn a_calibration_is_judged_point_by_point_and_a_failure_looks_back() {
 fn equipment_is_shown_whole_with_parts_source_tests_and_duties() {
     let mut place = kept("upkeep-equipment");
     place.done("equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"");
-    place.done(
-        "equipment leak-test --item S-1 --on 2026-04-13 --part source --removable \"< 5 Bq\" \
-         --by \"Outside Laboratory\" --certificate L-77",
-    );
     place.done("equipment inventory --on 2026-04-15 --by \"Adaeze Hollow\" --found \"D-1 S-1\"");
     measured(&place, "2026-03-10", "0.1848 in");
     place.done(

@@ -2,7 +2,7 @@
 //! command leaves the ledger's file as it was.
 
 use super::cli_support::Place;
-use super::upkeep_shown::kept;
+use super::cli_upkeep_shown::kept;
 
 fn all_refused(name: &str, place: &mut Place, lines: &[String]) {
     for line in lines {
@@ -75,6 +75,7 @@ fn an_inspection_that_cannot_be_is_refused() {
         at("misconnect-test=good"),
         at("misconnect-test=good, with=G-1"),
         at("crank=good, with=D-1"),
+        on("2026-04-12", "connector-gauge=good, with=S-1"),
         at("crank=good, nota=x"),
         // Not in service, not yet, without a list.
         on("2019-06-14", "crank=good"),
