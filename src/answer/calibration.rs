@@ -6,7 +6,7 @@ pub use crate::instrument::assessment::Assessment;
 use crate::instrument::assessment::{Point, PointUnit, Question, Ratio, assess};
 use crate::instrument::look_back::CheckFact;
 use crate::ledger::Stored;
-use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit};
+use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit, QuantityError};
 use crate::record::{Check, CheckPoint, CheckResult, Instrument, InstrumentSort};
 use crate::rule::Scheme;
 
@@ -41,7 +41,7 @@ fn unit_of(instrument: &Instrument, points: &[CheckPoint]) -> PointUnit {
 fn count_of(instrument: &Instrument, text: &str) -> Result<i64, String> {
     if instrument.sort.is_dosimeter() {
         let face = instrument.face_unit();
-        let shown = Indication::parse(text, face).map_err(|it| it.to_string())?;
+        let shown = Indication::parse(text, face).map_err(|it| unreadable(text, &it))?;
         if face.is_some_and(|face| face.is_exposure() != shown.is_exposure()) {
             let face = face.map(|it| it.to_string()).unwrap_or_default();
             return Err(format!("is in {}, and its face shows {face}", shown.unit()));
@@ -50,7 +50,16 @@ fn count_of(instrument: &Instrument, text: &str) -> Result<i64, String> {
     }
     DoseRate::parse_meter_rate(text, None)
         .map(DoseRate::nsv_per_hour)
-        .map_err(|it| it.to_string())
+        .map_err(|it| unreadable(text, &it))
+}
+
+/// What is wrong with a value, to be read after the value itself.
+fn unreadable(text: &str, error: &QuantityError) -> String {
+    let words = error.to_string();
+    match words.strip_prefix(&format!("`{text}` ")) {
+        Some(rest) => rest.to_owned(),
+        None => format!("cannot be read: {words}"),
+    }
 }
 
 /// What a check's points say, or everything in them that cannot be read.

@@ -40,6 +40,9 @@ pub struct ClearanceLine {
     pub nearest: Option<LevelLine>,
     /// How the person's qualifications stand.
     pub duties: Vec<DutyLine>,
+    /// Every level that holds for the person; other answers choose from them.
+    #[serde(skip)]
+    pub levels: Vec<LevelLine>,
 }
 
 /// One qualification.
@@ -146,9 +149,10 @@ fn line(
     };
     let found = Clearance::of(&history, &standings, &asked, scheme, on, now)?;
     let nearest = levels
-        .into_iter()
+        .iter()
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
-        .max_by_key(|it| it.share_ppm);
+        .max_by_key(|it| it.share_ppm)
+        .cloned();
     Ok(ClearanceLine {
         worker: facts.id.clone(),
         name: facts.name.clone(),
@@ -163,6 +167,7 @@ fn line(
         not_known: things.not_known,
         nearest,
         duties: duty_lines,
+        levels,
     })
 }
 

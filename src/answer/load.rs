@@ -64,6 +64,19 @@ pub enum AnswerError {
         /// The last day of its year.
         last: Day,
     },
+    /// A time that the clocks of the zone went over twice, or not at all.
+    #[error("`{time}` is {} in {zone}", if *.never { "no time" } else { "two times" })]
+    NotOneMoment {
+        /// The time as written.
+        time: String,
+        /// The zone.
+        zone: String,
+        /// The clocks went forward over it.
+        never: bool,
+    },
+    /// Figures that cannot be meant.
+    #[error("{} figures cannot be meant", .0.len())]
+    Unlikely(Vec<crate::dose::reconstruct::Slip>),
     /// No scheme is in force on that day.
     #[error("no scheme is in force on {day}")]
     NoScheme {
@@ -149,6 +162,14 @@ impl House {
     pub fn checklist_on(&self, day: Day) -> Option<(RecordId, &Checklist)> {
         let it = self.upkeep.list_on(day)?;
         Some((it.record, &it.list))
+    }
+
+    /// The checklist of this name in the form of its latest adoption.
+    pub fn checklist_named(&self, name: &str) -> Option<&Checklist> {
+        let named = self.upkeep.lists().iter().filter(|it| it.list.key == name);
+        named
+            .max_by_key(|it| (it.from, it.entry))
+            .map(|it| &it.list)
     }
 
     /// The unit of tables.

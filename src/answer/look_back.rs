@@ -199,12 +199,16 @@ pub(super) fn of_look_backs(
                 |day| format!("its last good check on {day}"),
             );
             let what = match body.sort.is_dosimeter() {
-                true => "readings",
-                false => "sheets",
+                true => "reading",
+                false => "sheet",
             };
             let mut words = format!(
-                "{} {} as found on {}: {} {what} since {since}",
-                body.id, line.worst, line.failed_on, line.uses
+                "{} {} as found on {}: {} {what}{} since {since}",
+                body.id,
+                line.worst,
+                line.failed_on,
+                line.uses,
+                if line.uses == 1 { "" } else { "s" }
             );
             if let Some(shown) = &line.shown {
                 let after = line.raised.as_ref().map_or_else(

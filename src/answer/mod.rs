@@ -7,6 +7,9 @@
 //! the values that the computations take, `view` has the plain values that
 //! several answers share, and there is a file a question.
 
+pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
+pub use crate::source::Material;
+
 mod account;
 mod calibration;
 mod checklist;
@@ -28,14 +31,17 @@ mod look_back;
 mod names;
 mod nobody;
 mod notional;
+mod plan;
 mod reconcile;
 mod reconcile_span;
+mod reconstruct;
 mod register;
 mod register_badge;
 mod service;
 mod sheet;
 mod sheet_facts;
 mod statement;
+mod strength;
 mod thing;
 mod upkeep;
 mod upkeep_findings;
@@ -63,11 +69,19 @@ pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
+pub use plan::{
+    AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
+};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
+pub use reconstruct::{
+    BesideLine, BesideView, EstimateView, PositionLine, ReconstructAnswer, ReconstructAsked,
+    reconstruct_dose,
+};
 pub use register::{RegisterAnswer, register_of};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
+pub use strength::{ConstantView, Moment, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use view::{DoseFigure, LevelLine, TotalView};
 pub use wear::{

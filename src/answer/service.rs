@@ -23,8 +23,15 @@ pub(super) struct Service {
 
 #[derive(Debug, Clone)]
 enum Change {
-    Out(Withdrawal),
-    Back(i64),
+    Out {
+        out: Withdrawal,
+        by: String,
+    },
+    Back {
+        entry: i64,
+        done: String,
+        by: String,
+    },
 }
 
 impl Service {
@@ -49,25 +56,30 @@ impl Service {
                 on: it.body.on,
                 reason: it.body.reason,
             };
-            service
-                .life
-                .entry(it.body.item)
-                .or_default()
-                .push((it.body.on, Change::Out(out)));
+            service.life.entry(it.body.item).or_default().push((
+                it.body.on,
+                Change::Out {
+                    out,
+                    by: it.body.by,
+                },
+            ));
         }
         for it in snapshot.all::<ServiceReturn>()? {
-            service
-                .life
-                .entry(it.body.item)
-                .or_default()
-                .push((it.body.on, Change::Back(it.entry)));
+            service.life.entry(it.body.item).or_default().push((
+                it.body.on,
+                Change::Back {
+                    entry: it.entry,
+                    done: it.body.done,
+                    by: it.body.by,
+                },
+            ));
         }
         for checks in service.checks.values_mut() {
             checks.sort_by_key(|it| (it.check.body.on, it.check.entry));
         }
         for changes in service.life.values_mut() {
             // Out and back on one day: it is back.
-            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back(_))));
+            changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back { .. })));
         }
         Ok(service)
     }
@@ -143,7 +155,7 @@ impl Service {
             .iter()
             .filter(|(from, _)| *from <= on);
         match before.next_back() {
-            Some((_, Change::Out(out))) => Some(out.clone()),
+            Some((_, Change::Out { out, .. })) => Some(out.clone()),
             _ => None,
         }
     }
@@ -158,8 +170,12 @@ impl Service {
         changes
             .iter()
             .map(|(on, change)| match change {
-                Change::Out(out) => line(*on, format!("withdrawn: {}", out.reason), "", out.entry),
-                Change::Back(entry) => line(*on, "returned to service".to_owned(), "", *entry),
+                Change::Out { out, by } => {
+                    line(*on, format!("withdrawn: {}", out.reason), by, out.entry)
+                }
+                Change::Back { entry, done, by } => {
+                    line(*on, format!("returned to service: {done}"), by, *entry)
+                }
             })
             .collect()
     }
@@ -173,11 +189,11 @@ impl Service {
             .get(&record)?
             .iter()
             .filter(|(from, change)| match change {
-                Change::Out(_) => *from < on,
-                Change::Back(_) => *from <= on,
+                Change::Out { .. } => *from < on,
+                Change::Back { .. } => *from <= on,
             });
         match before.next_back() {
-            Some((_, Change::Out(out))) => Some(out.clone()),
+            Some((_, Change::Out { out, .. })) => Some(out.clone()),
             _ => None,
         }
     }

@@ -7,7 +7,7 @@ use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
 use crate::quantity::Amount;
-use crate::record::{LineResult, Words};
+use crate::record::Words;
 use crate::rule::{Finding, Scheme, Severity};
 use crate::wear::forecast::Outlook;
 use crate::wear::signal::{Coverage, Measured, never_measured, same_figure};
@@ -96,10 +96,6 @@ fn repeated(
     let Some(now) = it.now() else {
         return Vec::new();
     };
-    let passed = |entry: i64| {
-        let line = it.lines.iter().find(|line| line.of.entry == entry);
-        line.is_some_and(|line| line.result != LineResult::Defect)
-    };
     let lines: Vec<Measured> = now
         .points
         .iter()
@@ -107,7 +103,6 @@ fn repeated(
             entry: point.entry,
             day: point.day,
             count: point.count,
-            passed: passed(point.entry),
         })
         .collect();
     let others: Vec<Vec<i64>> = all

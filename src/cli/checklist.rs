@@ -115,7 +115,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
             write,
         } => adopt(session, &checklist, &from, &write),
         ChecklistVerb::Diff { old, new, show } => {
-            let old = read_list(&old)?;
+            let old = named(session, &old)?;
             let new = named_or_in_force(session, new.as_deref())?;
             let changes = diff(&old, &new);
             let output = &mut session.output;
@@ -154,7 +154,7 @@ fn adopt(
 
 fn named_or_in_force(session: &mut Session<'_>, name: Option<&str>) -> Result<Checklist, Failure> {
     if let Some(name) = name {
-        return read_list(name);
+        return named(session, name);
     }
     let now = session.clock.now();
     let list = session.ask(None, |_, house| {
@@ -167,6 +167,19 @@ fn named_or_in_force(session: &mut Session<'_>, name: Option<&str>) -> Result<Ch
     })
 }
 
+/// A list that the ledger adopted, in the form of its latest adoption; else a built-in one or
+/// a file.
+fn named(session: &mut Session<'_>, name: &str) -> Result<Checklist, Failure> {
+    let adopted = match session.ledger_path.exists() {
+        true => session.ask(None, |_, house| Ok(house.checklist_named(name).cloned()))?,
+        false => None,
+    };
+    match adopted.filter(|_| checklist_offer(name).is_none()) {
+        Some(list) => Ok(list),
+        None => read_list(name),
+    }
+}
+
 /// A built-in list by name, or a file.
 fn read_list(name: &str) -> Result<Checklist, Failure> {
     let text = match checklist_offer(name) {
@@ -175,7 +188,7 @@ fn read_list(name: &str) -> Result<Checklist, Failure> {
         None => {
             let near = near(name, checklists().iter().map(|it| it.name));
             return Err(NoSuchName {
-                what: "built-in checklist or checklist file".to_owned(),
+                what: "adopted or built-in checklist, or checklist file".to_owned(),
                 name: name.to_owned(),
                 near,
             }
@@ -183,6 +196,7 @@ fn read_list(name: &str) -> Result<Checklist, Failure> {
         }
     };
     Checklist::parse(&text).map_err(|problems| Failure::Scheme {
+        what: "checklist",
         file: name.to_owned(),
         problems,
     })

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Subcommand;
 
 use super::args::{ShowArgs, SpanArgs};
+use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
 use super::run::{Session, days, form};
 use super::statement;
@@ -85,6 +86,16 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Estimate a dose from time, distance and shielding; writes nothing
+    ///
+    /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
+    /// --position "what=cranking in, distance=7.5 m, minutes=4"
+    /// --position "what=at the tube, distance=1 m to 1.5 m, minutes=40 s, shield=lead 10 mm"
+    Reconstruct(Box<ReconstructArgs>),
+    /// Plan a retrieval: rates, distances, times, who has allowance left; an estimate
+    ///
+    /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
+    Plan(Box<PlanArgs>),
     /// Show everybody's dose, one line a person
     Crew {
         #[command(flatten)]
@@ -189,6 +200,8 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             };
             statement::run(session, asked, &show)
         }
+        DoseVerb::Reconstruct(args) => estimate::reconstruct(session, *args),
+        DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
         DoseVerb::Crew { span, show } => {
             let days = days(&span)?;
             let answer = session.ask(span.known_at, |snapshot, house| {

@@ -25,8 +25,10 @@ pub(super) enum Failure {
     Answer(AnswerError),
     /// The ledger fails.
     Ledger(LedgerError),
-    /// A scheme file has problems.
+    /// A scheme or checklist file has problems.
     Scheme {
+        /// `scheme` or `checklist`.
+        what: &'static str,
         file: String,
         problems: SchemeProblems,
     },
@@ -129,7 +131,11 @@ impl Failure {
             Failure::Intake(error) => intake_words(error),
             Failure::Answer(error) => answer_words(error),
             Failure::Ledger(error) => ledger_words(error),
-            Failure::Scheme { file, problems } => {
+            Failure::Scheme {
+                what,
+                file,
+                problems,
+            } => {
                 let facts = problems
                     .as_slice()
                     .iter()
@@ -140,7 +146,7 @@ impl Failure {
                         )
                     })
                     .collect();
-                (format!("{file} is not a scheme"), facts, String::new())
+                (format!("{file} is not a {what}"), facts, String::new())
             }
             Failure::File { file, source } => file_words(file, source),
             Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
@@ -200,6 +206,7 @@ fn near_hint(error: &NoSuchName) -> String {
         "job" => "job list",
         "held item" => "held",
         "open finding" => "findings",
+        "adopted or built-in checklist, or checklist file" => "checklist list",
         _ => "scheme list",
     };
     format!("to see what there is: wearbook {list}")
@@ -263,6 +270,12 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             error.to_string(),
             Vec::new(),
             format!("wearbook checklist adopt general --from {day}"),
+        ),
+        AnswerError::NotOneMoment { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "the clocks change there then: write it with its offset, `2026-11-01T01:30-05:00`"
+                .to_owned(),
         ),
         AnswerError::OverYears { last, .. } => (
             error.to_string(),

@@ -311,9 +311,12 @@ fn with(
     })?;
     loop {
         let other = session.field(&format!("    with which {pair}"), &proposal)?;
+        let on = head.on;
         let fits = session.ask(None, |_, house| {
             let record = house.names.item(&other).ok();
-            Ok(record.and_then(|it| house.names.sort_word(it)) == Some(pair.as_str()))
+            let early = record.and_then(|it| house.names.in_service(it));
+            let of_that_kind = record.and_then(|it| house.names.sort_word(it)) == Some(pair);
+            Ok(of_that_kind && early.is_none_or(|from| from <= on))
         })?;
         if fits {
             put(row, "with", other);
@@ -322,7 +325,10 @@ fn with(
         if matches!(other.as_str(), "b" | "back") {
             return Ok(false);
         }
-        say(session, &format!("`{other}` is no known {pair}"))?;
+        say(
+            session,
+            &format!("`{other}` is no {pair} that is known and in service that day"),
+        )?;
     }
 }
 

@@ -14,6 +14,7 @@ mod demo;
 mod determination;
 mod dose;
 mod entry;
+mod estimate;
 mod failure;
 mod finding;
 mod held;

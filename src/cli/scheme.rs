@@ -143,6 +143,7 @@ fn levels(scheme: &Scheme) -> Vec<serde_json::Value> {
 pub(super) fn read_scheme(name: &str) -> Result<(Scheme, String), Failure> {
     match offer(name) {
         Some(offer) => Scheme::parse_for_adoption(offer.text).map_err(|problems| Failure::Scheme {
+            what: "scheme",
             file: name.to_owned(),
             problems,
         }),
@@ -162,6 +163,7 @@ pub(super) fn read_scheme(name: &str) -> Result<(Scheme, String), Failure> {
 fn read_scheme_file(path: &Path) -> Result<(Scheme, String), Failure> {
     let text = read_file(path)?;
     Scheme::parse_for_adoption(&text).map_err(|problems| Failure::Scheme {
+        what: "scheme",
         file: path.display().to_string(),
         problems,
     })

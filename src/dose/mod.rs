@@ -24,6 +24,7 @@ pub mod level;
 pub mod population;
 pub mod qualification;
 pub mod reconcile;
+pub mod reconstruct;
 pub mod resolve;
 pub mod safe_side;
 pub mod shift;

@@ -1,6 +1,5 @@
 //! Survey meters, ratemeters and dosimeters: whether a calibration or response check came out
-//! right and was full, whether an instrument may be used on a day, and what to look back at when
-//! one turns out to have been wrong.
+//! right and was full, and what to look back at when one turns out to have been wrong.
 //!
 //! The room is pure: plain values and a day in, plain values out. It may use `calendar`,
 //! `quantity`, `rule` and `record`, and never the ledger, a clock, SQL or printing.
@@ -12,4 +11,3 @@ mod coverage;
 pub mod look_back;
 #[cfg(test)]
 mod tests;
-pub mod usable;

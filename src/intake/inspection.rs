@@ -186,7 +186,7 @@ impl<'a> Reading<'a> {
         }
         let sort = house.names.sort_word(item)?;
         let Some((list, checklist)) = house.checklist_on(on) else {
-            let what = format!("no checklist is in force on {on}");
+            let what = "has no checklist in force".to_owned();
             let right = format!("wearbook checklist adopt general --from {on}");
             fields.fault(at::ON, what, right);
             return None;
@@ -246,7 +246,8 @@ impl<'a> Reading<'a> {
                 // Nobody can say of a mating check with whom it was made.
                 None if item.pair.is_some() => {
                     if let Some(row) = rows.first() {
-                        let what = format!("`{}` mates two pieces and has no row", item.key);
+                        let what =
+                            format!("does not stand for `{}`, which mates two pieces", item.key);
                         let right = "a row of its own, with the other piece under `with`, or with \
                                      result `not done`";
                         self.faults
@@ -255,7 +256,7 @@ impl<'a> Reading<'a> {
                 }
                 None if item.measure.is_some() => {
                     if let Some(row) = rows.first() {
-                        let what = format!("`{}` is measured and has no row", item.key);
+                        let what = format!("does not stand for `{}`, which is measured", item.key);
                         let right = "a row of its own with its value, or with result `not done`";
                         self.faults
                             .push(Fault::new(row.line, "line", ALL_OTHERS, what, right));
@@ -318,6 +319,18 @@ impl<'a> Reading<'a> {
         let Some(item) = item else {
             return Ok(None);
         };
+        if result == Some(LineResult::Defect) {
+            let key = &item.key;
+            if note.is_none() {
+                let right = format!("what is wrong with `{key}`, in words");
+                self.fields(row).fault(at::NOTE, "is missing", right);
+            }
+            if action.is_none() {
+                let right =
+                    format!("what was done about `{key}`, such as `withdrawn, tagged, RSO told`");
+                self.fields(row).fault(at::ACTION, "is missing", right);
+            }
+        }
         let value = match value {
             None => None,
             Some(value) => match self.value(row, head, item, &value, note.is_some())? {
@@ -325,7 +338,7 @@ impl<'a> Reading<'a> {
                 None => return Ok(None),
             },
         };
-        let with = self.with(row, item, result);
+        let with = self.with(row, head.on, item, result);
         Ok(Some(Line {
             action,
             item: item.key.clone(),
@@ -412,6 +425,7 @@ impl<'a> Reading<'a> {
     fn with(
         &mut self,
         row: &Row,
+        on: Day,
         item: &ChecklistItem,
         result: Option<LineResult>,
     ) -> Option<RecordId> {
@@ -434,11 +448,23 @@ impl<'a> Reading<'a> {
             (Some(pair), Some(id)) => {
                 let found = house.names.item(&id).ok();
                 let sort = found.and_then(|it| house.names.sort_word(it));
-                if sort != Some(pair.as_str()) {
+                if let Some(other) = sort.filter(|it| it != pair) {
+                    let right = format!("the id of its {pair}");
+                    fields.fault(at::WITH, format!("is no {pair}, but a {other}"), right);
+                    return None;
+                }
+                if sort.is_none() {
                     let near = house.names.near_equipment(&id);
                     let right =
                         super::register::did_you_mean(&near, &format!("the id of its {pair}"));
                     fields.fault(at::WITH, format!("is no known {pair}"), right);
+                    return None;
+                }
+                let from = found.and_then(|it| house.names.in_service(it));
+                if let Some(from) = from.filter(|from| on < *from) {
+                    let what = format!("came into service on {from}, after {on}");
+                    let right = format!("the {pair} that was mated that day");
+                    fields.fault(at::WITH, what, right);
                     return None;
                 }
                 found

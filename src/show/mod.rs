@@ -12,6 +12,7 @@ mod clearance;
 mod csv;
 mod dose;
 mod entry;
+mod estimate;
 mod finding;
 mod forecast;
 mod inspection;
@@ -36,6 +37,7 @@ pub use clearance::clearance_report;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
+pub use estimate::{plan_report, reconstruct_report};
 pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use forecast::forecast_report;
 pub use inspection::{

@@ -97,11 +97,18 @@ fn points(report: &mut Report, check: &CheckLine) {
             .as_ref()
             .map_or(String::new(), |scale| format!(" on {scale}"));
         report.under(format!(
-            "correction{of}: multiply what it shows by {}.{:03} (an estimate from {} points)",
+            "correction{of}: multiply what it shows by {}.{:03} (an estimate from {})",
             it.permille / 1000,
             it.permille % 1000,
-            it.points
+            counted(it.points, "point")
         ));
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
     }
 }
 
@@ -112,8 +119,10 @@ fn look_back(report: &mut Report, line: &LookBackLine) {
             format!("since its last good check on {day}")
         });
     report.line(format!(
-        "LOOK BACK {} as found on {}: used {} times {since}",
-        line.worst, line.failed_on, line.uses
+        "LOOK BACK {} as found on {}: used {} {since}",
+        line.worst,
+        line.failed_on,
+        counted(line.uses, "time")
     ));
     if let Some(shown) = &line.shown {
         let after = line.raised.as_ref().map_or_else(

@@ -4,8 +4,15 @@
 //! activity that a certificate states is never changed; what is computed here is an estimate
 //! beside it.
 
+pub mod constant;
 pub mod decay;
+pub mod layer;
 pub mod nuclide;
+pub mod rate;
+mod written;
 
+pub use constant::{Constant, Measure, Spread};
 pub use decay::{DecayError, activity_on, share_left};
+pub use layer::Material;
 pub use nuclide::{Nuclide, UnknownNuclide};
+pub use written::NotAConstant;

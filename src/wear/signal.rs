@@ -3,9 +3,8 @@
 
 use serde::Serialize;
 
-use crate::calendar::{Day, TimeOfDay};
-use crate::quantity::Amount;
-use crate::rule::{ItemMeasure, Standing};
+use crate::calendar::Day;
+use crate::rule::ItemMeasure;
 use crate::stat::interval::{Side, share};
 
 /// Below this chance a run of one figure is told.
@@ -26,35 +25,6 @@ pub struct Measured {
     pub day: Day,
     /// The measure, in the base unit of its kind.
     pub count: i64,
-    /// Whether the item was let pass: not written as a defect, and the piece not withdrawn.
-    pub passed: bool,
-}
-
-/// A measure past its limit that was let pass.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct BeyondYetPassed {
-    /// The entry of the inspection.
-    pub entry: i64,
-    /// Its day.
-    pub day: Day,
-    /// The measure, in the base unit of its kind.
-    pub count: i64,
-}
-
-/// Measures past their limit that were let pass. At the limit itself a part is still good.
-#[must_use]
-pub fn beyond_yet_passed(lines: &[Measured], measure: &ItemMeasure) -> Vec<BeyondYetPassed> {
-    let kind = measure.unit.kind();
-    let past = |it: &&Measured| {
-        let standing = measure.standing(Amount::from_count(kind, it.count));
-        it.passed && standing == Some(Standing::Beyond)
-    };
-    let told = |it: &Measured| BeyondYetPassed {
-        entry: it.entry,
-        day: it.day,
-        count: it.count,
-    };
-    lines.iter().filter(past).map(told).collect()
 }
 
 /// One figure written so many times running that honest measuring would hardly give it.
@@ -178,98 +148,4 @@ pub fn never_measured(coverage: &Coverage) -> Option<NeverMeasured> {
             .collect(),
         since,
     })
-}
-
-/// A piece of equipment used on a day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Use {
-    /// The entry of the sheet.
-    pub entry: i64,
-    /// The day.
-    pub day: Day,
-    /// The time of the first exposure, where the sheet says it.
-    pub first_exposure: Option<TimeOfDay>,
-}
-
-/// An inspection of that piece that counts as the check of its day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DayCheck {
-    /// The entry of the inspection.
-    pub entry: i64,
-    /// The day.
-    pub day: Day,
-    /// The time of it, where it says so.
-    pub at: Option<TimeOfDay>,
-}
-
-/// What is wrong between a use and the check of its day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(tag = "signal", rename_all = "snake_case")]
-pub enum UseSignal {
-    /// The piece was used and no inspection of that day is recorded.
-    NoInspection {
-        /// The entry of the sheet.
-        sheet: i64,
-        /// The day.
-        day: Day,
-    },
-    /// The inspection was done after the first exposure of the day.
-    AfterFirstExposure {
-        /// The entry of the sheet.
-        sheet: i64,
-        /// The entry of the inspection: the earliest of the day.
-        inspection: i64,
-        /// The day.
-        day: Day,
-        /// The first exposure of the day.
-        first_exposure: TimeOfDay,
-        /// The inspection.
-        at: TimeOfDay,
-    },
-}
-
-/// Uses of one piece of equipment without a check before them, in the order of the uses. Where a
-/// time is not known nothing is said about the order: only whether there was a check that day.
-/// Of several sheets of one day the first exposure of them all counts, and the day is told once.
-#[must_use]
-pub fn uses_without_check(uses: &[Use], checks: &[DayCheck]) -> Vec<UseSignal> {
-    let mut uses = uses.to_vec();
-    uses.sort_by_key(|it| {
-        (
-            it.day,
-            it.first_exposure.is_none(),
-            it.first_exposure,
-            it.entry,
-        )
-    });
-    let mut found = Vec::new();
-    for of_day in uses.chunk_by(|a, b| a.day == b.day) {
-        let Some(first) = of_day.first() else {
-            continue;
-        };
-        let that_day: Vec<&DayCheck> = checks.iter().filter(|it| it.day == first.day).collect();
-        if that_day.is_empty() {
-            found.extend(of_day.iter().map(|it| UseSignal::NoInspection {
-                sheet: it.entry,
-                day: it.day,
-            }));
-            continue;
-        }
-        // One without a time may have been the earliest.
-        let times: Option<Vec<(TimeOfDay, i64)>> =
-            that_day.iter().map(|it| Some((it.at?, it.entry))).collect();
-        let earliest = times.and_then(|times| times.into_iter().min());
-        if let (Some((at, inspection)), Some(first_exposure)) = (earliest, first.first_exposure)
-            && at > first_exposure
-        {
-            found.push(UseSignal::AfterFirstExposure {
-                sheet: first.entry,
-                inspection,
-                day: first.day,
-                first_exposure,
-                at,
-            });
-        }
-    }
-    found
 }

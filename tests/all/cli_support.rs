@@ -221,6 +221,11 @@ impl Place {
         said
     }
 
+    /// Runs a command at a terminal without showing it.
+    pub fn said_at_terminal(&self, line: &str, typed: &str) -> Said {
+        self.said(line, Some(typed))
+    }
+
     /// Runs a command that must be refused and change nothing.
     pub fn refused(&mut self, line: &str) -> Said {
         let before = std::fs::read(self.ledger()).ok();

@@ -2,6 +2,7 @@
 //! the plain list of [`Model`].
 
 use proptest::prelude::*;
+use wearbook::calendar::Day;
 use wearbook::ledger::{LedgerError, Refusal, Writer, Written};
 use wearbook::record::*;
 
@@ -9,6 +10,7 @@ use crate::ledger_fixture::{
     adoption, charter, day, dosimeter, job, meter, refusal, sheet, shown, worker,
 };
 use crate::ledger_model::{Model, Outcome};
+use crate::ledger_upkeep::{self, KINDS, Parts};
 
 /// What a body is made of: a kind, small numbers to vary it, and which of the records there
 /// are it points to (void ones, ones of a wrong kind and ones that are not there among them).
@@ -53,7 +55,7 @@ pub enum End {
 }
 
 fn recipe() -> impl Strategy<Value = Recipe> {
-    (0..10_u8, 0..3_u8, 0..3_u8, any::<[u8; 3]>()).prop_map(|(kind, name, content, points)| {
+    (0..10 + KINDS, 0..3_u8, 0..3_u8, any::<[u8; 3]>()).prop_map(|(kind, name, content, points)| {
         Recipe {
             kind,
             name,
@@ -76,6 +78,23 @@ fn command() -> impl Strategy<Value = Command> {
         1 => any::<u8>().prop_map(Command::ReinstateEntry),
         1 => any::<u8>().prop_map(Command::VoidWithoutReason),
     ]
+}
+
+/// The records that most others point to, so that a history soon writes those too.
+pub fn registers() -> Batch {
+    let first = [(0, 0), (1, 0), (2, 0), (10, 0), (10, 1), (11, 0)];
+    let commands = first.map(|(kind, name)| {
+        Command::Append(Recipe {
+            kind,
+            name,
+            content: 0,
+            points: [0; 3],
+        })
+    });
+    Batch {
+        commands: commands.to_vec(),
+        end: End::Commit,
+    }
 }
 
 pub fn batch() -> impl Strategy<Value = Batch> {
@@ -156,6 +175,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             ..charter()
         }
         .into(),
+        10.. => upkeep(model, recipe, on, words),
         _ => {
             let mut it = sheet(
                 &on.to_string(),
@@ -169,6 +189,32 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             it.into()
         }
     }
+}
+
+/// The body of one of the kinds of upkeep.
+fn upkeep(model: &Model, recipe: &Recipe, on: Day, words: String) -> Body {
+    let Recipe {
+        name,
+        content,
+        points: [a, b, c],
+        ..
+    } = *recipe;
+    ledger_upkeep::body(
+        recipe.kind - 10,
+        Parts {
+            name,
+            content,
+            on,
+            words,
+            equipment: [
+                point(model, Kind::Equipment, a),
+                point(model, Kind::Equipment, b),
+            ],
+            instrument: point(model, Kind::Instrument, a),
+            worker: point(model, Kind::Worker, b),
+            list: point(model, Kind::ListAdoption, c),
+        },
+    )
 }
 
 /// The body of an entry with other content, so that its name and references stay.
@@ -188,7 +234,7 @@ fn corrected(old: &Body, content: u8) -> Body {
             it.note = Some(words);
             it.people[0].readings[0].end = Some(shown(&format!("{} mR", 30 + content)));
         }
-        _ => {}
+        other => ledger_upkeep::correct(other, words),
     }
     new
 }
@@ -200,6 +246,7 @@ fn renamed(old: &Body, name: u8) -> Body {
         Body::Worker(it) => it.id = format!("W{name}"),
         Body::Instrument(it) => it.id = format!("I{name}"),
         Body::Job(it) => it.id = format!("J{name}"),
+        Body::Equipment(it) => it.id = format!("E{name}"),
         Body::Sheet(it) => it.reference = Some(format!("S{name}")),
         _ => {}
     }

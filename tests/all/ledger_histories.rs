@@ -10,7 +10,7 @@ use proptest::test_runner::TestRunner;
 use wearbook::ledger::{Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot, Written};
 use wearbook::record::*;
 
-use crate::ledger_commands::{Batch, End, batch, run};
+use crate::ledger_commands::{Batch, End, batch, registers, run};
 use crate::ledger_fixture::{Bench, adoption, assert_same, author, charter, day, dump, faults};
 use crate::ledger_model::{Model, Outcome};
 
@@ -96,6 +96,14 @@ fn same_as_known(ledger: &Ledger, model: &Model, entry: i64) -> Result<(), TestC
             found.extend(all::<Instrument>(it));
             found.extend(all::<Check>(it));
             found.extend(all::<Sheet>(it));
+            found.extend(all::<Equipment>(it));
+            found.extend(all::<ListAdoption>(it));
+            found.extend(all::<FittedPart>(it));
+            found.extend(all::<Inspection>(it));
+            found.extend(all::<Servicing>(it));
+            found.extend(all::<LeakTest>(it));
+            found.extend(all::<Inventory>(it));
+            found.extend(all::<Loading>(it));
             found.sort_by_key(|(entry, ..)| *entry);
             let mut shifts = Vec::new();
             it.shifts(day("2026-01-01"), day("2026-12-31"), |shift| {
@@ -213,6 +221,17 @@ fn after_every_history(batches: &[Batch]) -> Result<(), TestCaseError> {
     rebuild_and_restore(&mut bench)
 }
 
+/// Of four histories one begins with nothing, the others with some registers.
+fn history() -> impl Strategy<Value = Vec<Batch>> {
+    let batches = prop::collection::vec(batch(), 1..8);
+    (batches, 0..4_u8).prop_map(|(mut batches, kind)| {
+        if kind > 0 {
+            batches.insert(0, registers());
+        }
+        batches
+    })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 32,
@@ -222,7 +241,7 @@ proptest! {
 
     #[test]
     fn any_history_of_commands_comes_out_as_on_a_plain_list(
-        batches in prop::collection::vec(batch(), 1..8),
+        batches in history(),
     ) {
         after_every_history(&batches)?;
     }
@@ -233,9 +252,9 @@ proptest! {
 #[test]
 fn the_histories_meet_every_refusal_and_amend_amendments() {
     let mut runner = TestRunner::deterministic();
-    let histories = prop::collection::vec(batch(), 1..8);
+    let histories = history();
     let mut met: BTreeMap<String, usize> = BTreeMap::new();
-    for _ in 0..20 {
+    for _ in 0..40 {
         let batches = histories
             .new_tree(&mut runner)
             .expect("a history")
@@ -255,6 +274,9 @@ fn the_histories_meet_every_refusal_and_amend_amendments() {
                 *met.entry(name.to_owned()).or_default() += 1;
             }
         }
+        for card in model.cards.iter().filter(|it| it.body.is_some()) {
+            *met.entry(card.kind.word().to_owned()).or_default() += 1;
+        }
         for entry in 1..=model.count() {
             let amends = |it: i64| model.card(it).and_then(|card| card.ends);
             let is_void = |it: i64| model.card(it).is_some_and(|card| card.body.is_none());
@@ -268,7 +290,8 @@ fn the_histories_meet_every_refusal_and_amend_amendments() {
     }
     let wanted = "New, Already, AlreadyAmended, Voided, SameKey, NoSuchRecord, NoSuchEntry, \
                   NotNewest, NothingChanges, OtherKind, Stranded, CharterStays, NoReason, \
-                  amended again, in force again";
+                  amended again, in force again, sheet, equipment, checklist, fitted part, \
+                  inspection, check, servicing, leak test, inventory, loading";
     for name in wanted.split(", ") {
         assert!(met.contains_key(name), "{name} is not in {met:?}");
     }

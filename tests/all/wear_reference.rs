@@ -1,8 +1,7 @@
 //! The wear of a fitted part against values computed elsewhere: `tests/reference/wear_fit.csv`
-//! of the invented series in `wear_synthetic.csv`; and fitness for use against `due_status.csv`.
+//! of the invented series in `wear_synthetic.csv`.
 
-use wearbook::calendar::{Interval, YearStart, parse_day};
-use wearbook::instrument::usable::{Calibration, Facts, usable};
+use wearbook::calendar::parse_day;
 use wearbook::quantity::{Amount, AmountUnit, Length, LengthUnit};
 use wearbook::rule::{ItemMeasure, Sense};
 use wearbook::wear::forecast::{Outlook, Terms};
@@ -78,26 +77,4 @@ fn a_part_reaches_its_limit_at_the_cycles_of_the_exact_line_and_bound() {
         "{}",
         line.slope()
     );
-}
-
-#[test]
-fn an_instrument_is_usable_up_to_and_with_its_due_day() {
-    let rows = rows("due_status.csv");
-    for row in &rows {
-        let facts = Facts {
-            in_service: None,
-            calibrations: vec![Calibration {
-                entry: 1,
-                on: parse_day(&row[0]).expect("a day"),
-                passed: true,
-            }],
-            servicings: Vec::new(),
-            withdrawn: None,
-            interval: Interval::NotToExceedMonths(row[1].parse().expect("months")),
-            year: YearStart::JANUARY_FIRST,
-        };
-        let on = parse_day(&row[2]).expect("a day");
-        assert_eq!(usable(on, &facts).ok, row[4] == "in time", "{row:?}");
-    }
-    assert_eq!(rows.len(), 20);
 }

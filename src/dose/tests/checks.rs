@@ -8,9 +8,9 @@ use crate::dose::checks::{CHECKS, sheet_findings};
 use crate::record::{Role, Setting, Work};
 use crate::rule::{Finding, RULE_KEYS, Scheme, builtin, offer};
 
-type Row = (&'static str, fn(&mut SheetFacts), &'static [&'static str]);
+pub(super) type Row = (&'static str, fn(&mut SheetFacts), &'static [&'static str]);
 
-fn hold(rows: &[Row]) {
+pub(super) fn hold(rows: &[Row]) {
     let us = us();
     for (what, change, expected) in rows {
         let mut sheet = sheet();

@@ -12,3 +12,4 @@ mod plain_sum;
 mod reconciling;
 mod sheet;
 mod table;
+mod upkeep_checks;

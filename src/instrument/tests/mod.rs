@@ -1,7 +1,7 @@
 //! Tests of the room: the figures of 10 CFR 34.25(b) and 34.47(c), (g), each with a near miss.
 
+mod looking_back;
 mod points;
-mod use_of;
 
 use crate::calendar::{Day, parse_day};
 

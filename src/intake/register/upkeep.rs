@@ -109,7 +109,7 @@ fn with_article(word: &str) -> String {
 /// The components that the adopted lists name: of a piece of this sort, and of others.
 fn components(
     desk: &Desk<'_>,
-    sort: Option<&str>,
+    sort: &str,
 ) -> Result<(BTreeSet<String>, BTreeSet<String>), LedgerError> {
     let (mut here, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
     for adopted in desk.snapshot.all::<ListAdoption>()? {
@@ -117,7 +117,7 @@ fn components(
             continue;
         };
         for item in list.items {
-            match Some(item.on.as_str()) == sort {
+            match item.on == sort {
                 true => here.insert(item.component),
                 false => elsewhere.insert(item.component),
             };
@@ -137,7 +137,10 @@ fn component(
         return Ok(None);
     };
     let component = component.to_lowercase();
-    let sort = equipment.and_then(|it| desk.names.sort_word(it));
+    // Of which piece is told by the fault of its own column.
+    let Some(sort) = equipment.and_then(|it| desk.names.sort_word(it)) else {
+        return Ok(Some(component));
+    };
     let (here, elsewhere) = components(desk, sort)?;
     if here.contains(&component) {
         return Ok(Some(component));
@@ -149,7 +152,7 @@ fn component(
         .cloned()
         .collect();
     if !near.is_empty() || elsewhere.contains(&component) {
-        let what = format!("is no part of {}", with_article(sort.unwrap_or("piece")));
+        let what = format!("is no part of {}", with_article(sort));
         let right = match near.is_empty() {
             true => super::quoted(&here.into_iter().collect::<Vec<_>>()),
             false => format!("did you mean {}?", super::quoted(&near)),

@@ -1,35 +1,8 @@
 //! Signals, each with a near miss.
 
-use super::super::signal::{
-    Coverage, DayCheck, Measured, Use, UseSignal, beyond_yet_passed, never_measured, same_figure,
-    uses_without_check,
-};
-use super::{amount, cable, day, points};
-use crate::calendar::{TimeOfDay, parse_time};
+use super::super::signal::{Coverage, Measured, never_measured, same_figure};
+use super::{amount, cable, day};
 use crate::rule::ItemMeasure;
-
-fn measured(text: &str) -> Vec<Measured> {
-    let lines = points(text);
-    lines
-        .iter()
-        .map(|it| Measured {
-            entry: it.entry,
-            day: it.day,
-            count: it.count,
-            passed: it.cycles == 0,
-        })
-        .collect()
-}
-
-#[test]
-fn a_measure_past_its_limit_that_passed_is_told_and_one_at_it_is_not() {
-    // The middle figure 0 stands for passed, 1 for written as a defect.
-    let lines = measured("2026-01-01/0/1830 2026-02-01/0/1829 2026-03-01/1/1820");
-    let found = beyond_yet_passed(&lines, &cable());
-    assert_eq!(found.iter().map(|it| it.entry).collect::<Vec<_>>(), [2]);
-    assert_eq!(beyond_yet_passed(&lines[..1], &cable()), []);
-    assert_eq!(beyond_yet_passed(&lines[2..], &cable()), []);
-}
 
 /// A run of `n` figures on successive days.
 fn run(n: usize) -> Vec<Measured> {
@@ -39,7 +12,6 @@ fn run(n: usize) -> Vec<Measured> {
             entry: at as i64 + 1,
             day: start + chrono::Days::new(at as u64),
             count: amount("0.184 in").count(),
-            passed: true,
         })
         .collect()
 }
@@ -111,7 +83,6 @@ fn a_run_is_also_judged_by_the_rest_of_its_own_series() {
             entry: 50 + n as i64,
             day: start + chrono::Days::new(n as u64),
             count: tenths * 2_540,
-            passed: true,
         });
     }
     let fine = ItemMeasure {
@@ -141,74 +112,4 @@ fn an_item_never_measured_is_told_from_the_first_inspection_on() {
     );
     assert_eq!(asked(1, &["2026-04-01", "2026-01-01"]), None);
     assert_eq!(asked(0, &[]), None);
-}
-
-fn time(text: &str) -> Option<TimeOfDay> {
-    (!text.is_empty()).then(|| parse_time(text).expect("a time"))
-}
-
-/// Sheets and checks of one piece as `day time`, the time blank where it is not known.
-fn signals(uses: &[(&str, &str)], checks: &[(&str, &str)]) -> Vec<UseSignal> {
-    let uses: Vec<Use> = uses
-        .iter()
-        .zip(1..)
-        .map(|((on, at), entry)| Use {
-            entry,
-            day: day(on),
-            first_exposure: time(at),
-        })
-        .collect();
-    let checks: Vec<DayCheck> = checks
-        .iter()
-        .zip(11..)
-        .map(|((on, at), entry)| DayCheck {
-            entry,
-            day: day(on),
-            at: time(at),
-        })
-        .collect();
-    uses_without_check(&uses, &checks)
-}
-
-#[test]
-fn a_day_of_use_without_an_inspection_is_told() {
-    let on = "2026-03-02";
-    let none = UseSignal::NoInspection {
-        sheet: 1,
-        day: day(on),
-    };
-    assert_eq!(
-        signals(&[(on, "")], &[("2026-03-01", ""), ("2026-03-03", "")]),
-        [none]
-    );
-    assert_eq!(signals(&[(on, "")], &[(on, "")]), []);
-    assert_eq!(signals(&[], &[(on, "")]), []);
-    assert_eq!(signals(&[(on, "08:00"), (on, "20:00")], &[]).len(), 2);
-}
-
-#[test]
-fn an_inspection_after_the_first_exposure_is_told_and_one_at_its_minute_is_not() {
-    let on = "2026-03-02";
-    let after = |inspection, at: &str, sheet| UseSignal::AfterFirstExposure {
-        sheet,
-        inspection,
-        day: day(on),
-        first_exposure: time("08:30").expect("a time"),
-        at: time(at).expect("a time"),
-    };
-    assert_eq!(
-        signals(&[(on, "08:30")], &[(on, "08:31")]),
-        [after(11, "08:31", 1)]
-    );
-    assert_eq!(signals(&[(on, "08:30")], &[(on, "08:30")]), []);
-    // The earliest of the checks and the first of the exposures count.
-    assert_eq!(
-        signals(&[(on, "08:30")], &[(on, "16:00"), (on, "07:00")]),
-        []
-    );
-    let late = signals(&[(on, "20:00"), (on, "08:30")], &[(on, "16:00")]);
-    assert_eq!(late, [after(11, "16:00", 2)]);
-    // An unknown time accuses nobody.
-    assert_eq!(signals(&[(on, "")], &[(on, "16:00")]), []);
-    assert_eq!(signals(&[(on, "08:30")], &[(on, "16:00"), (on, "")]), []);
 }

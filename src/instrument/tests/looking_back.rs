@@ -1,12 +1,10 @@
-//! Looking back at what a wrong instrument showed, and whether one may be used.
+//! Looking back at what a wrong instrument showed.
 
 use proptest::prelude::*;
 
 use super::super::assessment::Ratio;
 use super::super::look_back::{CheckFact, look_back, raised};
-use super::super::usable::{Calibration, Facts, Reason, Servicing, Withdrawn, usable};
 use super::{MR, day};
-use crate::calendar::{Interval, YearStart};
 
 /// Checks as day, found, left; `+` right, `-` wrong, `?` not known.
 fn checks(text: &str) -> Vec<CheckFact> {
@@ -108,110 +106,4 @@ proptest! {
         all.rotate_left(shift);
         prop_assert_eq!(look_back(&all), wanted);
     }
-}
-
-fn facts() -> Facts {
-    Facts {
-        in_service: Some(day("2025-01-01")),
-        calibrations: vec![Calibration {
-            entry: 1,
-            on: day("2026-01-10"),
-            passed: true,
-        }],
-        servicings: Vec::new(),
-        withdrawn: None,
-        interval: Interval::NotToExceedMonths(6),
-        year: YearStart::JANUARY_FIRST,
-    }
-}
-
-fn service(on: &str, battery_only: bool) -> Servicing {
-    Servicing {
-        entry: 9,
-        on: day(on),
-        battery_only,
-        what: "new tube".to_owned(),
-    }
-}
-
-fn told(on: &str, facts: &Facts) -> Vec<String> {
-    let found = usable(day(on), facts);
-    assert_eq!(found.ok, found.reasons.is_empty());
-    found.reasons.iter().map(Reason::to_string).collect()
-}
-
-#[test]
-fn a_calibration_holds_up_to_and_with_its_last_day() {
-    assert_eq!(told("2026-07-10", &facts()), [""; 0]);
-    assert_eq!(
-        usable(day("2026-07-10"), &facts()).until,
-        Some(day("2026-07-10"))
-    );
-    assert_eq!(
-        told("2026-07-11", &facts()),
-        ["calibration overdue since 2026-07-11"]
-    );
-    assert_eq!(told("2026-01-09", &facts()), ["no calibration is recorded"]);
-    let mut failed = facts();
-    failed.calibrations.push(Calibration {
-        entry: 2,
-        on: day("2026-03-01"),
-        passed: false,
-    });
-    assert_eq!(told("2026-02-28", &failed), [""; 0]);
-    assert_eq!(
-        told("2026-03-01", &failed),
-        ["its calibration of 2026-03-01 failed"]
-    );
-}
-
-#[test]
-fn servicing_asks_for_a_calibration_and_a_battery_does_not() {
-    let with = |servicing| Facts {
-        servicings: vec![servicing],
-        ..facts()
-    };
-    let serviced = with(service("2026-02-01", false));
-    assert_eq!(
-        told("2026-02-01", &serviced),
-        ["serviced on 2026-02-01 (new tube) and not calibrated since"]
-    );
-    assert_eq!(told("2026-01-31", &serviced), [""; 0]);
-    assert_eq!(
-        told("2026-02-01", &with(service("2026-02-01", true))),
-        [""; 0]
-    );
-    assert_eq!(
-        told("2026-02-01", &with(service("2026-01-09", false))),
-        [""; 0]
-    );
-    let same_day = with(service("2026-01-10", false));
-    assert_eq!(told("2026-02-01", &same_day), [""; 0]);
-    assert_eq!(usable(day("2026-02-01"), &same_day).notes.len(), 1);
-}
-
-#[test]
-fn what_is_withdrawn_or_not_yet_in_service_is_not_used() {
-    let withdrawn = Facts {
-        withdrawn: Some(Withdrawn {
-            entry: 4,
-            on: day("2026-02-01"),
-            reason: "dropped".to_owned(),
-        }),
-        ..facts()
-    };
-    assert_eq!(
-        told("2026-02-02", &withdrawn),
-        ["withdrawn on 2026-02-01: dropped"]
-    );
-    assert_eq!(usable(day("2026-02-02"), &withdrawn).entries, [4, 1]);
-    let later = Facts {
-        in_service: Some(day("2026-03-01")),
-        ..facts()
-    };
-    assert_eq!(
-        told("2026-02-28", &later),
-        ["not in service before 2026-03-01"]
-    );
-    assert_eq!(told("2026-03-01", &later), [""; 0]);
 }
