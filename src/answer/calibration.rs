@@ -215,6 +215,12 @@ impl Judged {
         self.check.body.result == CheckResult::Pass && left != Some(false)
     }
 
+    /// Whether it has the points that the rule asks for; one without points is taken at its
+    /// word.
+    pub fn is_whole(&self) -> bool {
+        self.assessment.as_ref().is_none_or(|it| it.gaps.is_empty())
+    }
+
     /// What the look back needs of it. A bare `fail` was found wrong; a bare `pass` was right
     /// before and after.
     pub fn fact(&self) -> CheckFact {

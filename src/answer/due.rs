@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::calibration::Judged;
 use super::item_facts::duties;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, DueStatus};
@@ -168,10 +169,18 @@ fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) ->
         .serviced_since(item, last, on)
         .filter(|_| house.names.instrument_body(item).is_some());
     let failed = last.filter(|it| !it.passed);
+    let judged = house.service.checks_of(item).iter();
+    let whole = judged
+        .filter(|it| Some(it.check.entry) == last.map(|it| it.entry))
+        .all(Judged::is_whole);
     let (state, words) = match (failed, serviced, status) {
         (Some(last), ..) => (DueState::NotUsable, format!("failed on {}", last.on)),
         (None, Some(it), _) => {
             let words = format!("serviced on {}, not calibrated since", it.body.on);
+            (DueState::NotUsable, words)
+        }
+        (None, None, DueStatus::InTime { .. }) if !whole => {
+            let words = "lacks points that the rule asks for".to_owned();
             (DueState::NotUsable, words)
         }
         (None, None, DueStatus::Overdue { since }) => {

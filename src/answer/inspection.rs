@@ -285,6 +285,9 @@ pub fn after_inspections(
             .collect();
         answer.findings.extend(of_measures(house, scheme, &lines));
         answer.warnings.extend(warnings(house, &lines));
+        answer.warnings.extend(it.by.written().map(|name| {
+            format!("`{name}` is no worker that the ledger knows; the name is kept as written")
+        }));
         let defects = of_defects(house, scheme, it.item, it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));

@@ -138,7 +138,13 @@ impl House {
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
             .collect();
         let schemes = load_schemes(snapshot)?;
-        let service = Service::load(snapshot, &names, |day| in_force(&schemes, day))?;
+        // A check from before the first scheme is judged by that one: it failed all the same.
+        let first = schemes
+            .iter()
+            .min_by_key(|(from, entry, _)| (*from, *entry));
+        let service = Service::load(snapshot, &names, |day| {
+            in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
+        })?;
         Ok(House {
             reads_low: service.reads_low(&names),
             service,

@@ -133,11 +133,11 @@ fn adopt(
     write: &WriteArgs,
 ) -> Result<(), Failure> {
     let from = failure::day("from", from)?;
-    let list = read_list(checklist)?;
+    let (list, text) = read_for_adoption(checklist)?;
     let adoption = ListAdoption {
         from,
         name: list.key.clone(),
-        text: list.written_out(),
+        text,
     };
     let mut ledger = session.open()?;
     let taken = append_all(
@@ -182,6 +182,11 @@ fn named(session: &mut Session<'_>, name: &str) -> Result<Checklist, Failure> {
 
 /// A built-in list by name, or a file.
 fn read_list(name: &str) -> Result<Checklist, Failure> {
+    read_for_adoption(name).map(|(list, _)| list)
+}
+
+/// The same, with the text that the ledger keeps.
+fn read_for_adoption(name: &str) -> Result<(Checklist, String), Failure> {
     let text = match checklist_offer(name) {
         Some(offer) => offer.text.to_owned(),
         None if Path::new(name).exists() => read_file(Path::new(name))?,
@@ -195,7 +200,7 @@ fn read_list(name: &str) -> Result<Checklist, Failure> {
             .into());
         }
     };
-    Checklist::parse(&text).map_err(|problems| Failure::Scheme {
+    Checklist::parse_for_adoption(&text).map_err(|problems| Failure::Scheme {
         what: "checklist",
         file: name.to_owned(),
         problems,

@@ -179,7 +179,7 @@ pub(super) fn hand_in(
         let taken = take_inspections(writer, now, batch)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let entries: Vec<i64> = taken.items.iter().map(|it| it.written.entry()).collect();
+        let entries: Vec<i64> = taken.items.iter().map(|it| it.written.standing()).collect();
         let answer = after_inspections(&snapshot, &house, &entries)?;
         Ok::<_, IntakeError>((taken, answer))
     })?;

@@ -10,7 +10,7 @@ use super::run::{Session, mode};
 use super::sheet_prompt;
 use crate::answer::{House, SheetsAnswer, after_sheets};
 use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch, Taken, take_sheets};
-use crate::ledger::{Hash, Mode, Written};
+use crate::ledger::{Hash, Mode};
 use crate::show::{Report, sheets_report, taken_report};
 
 #[derive(Debug, Subcommand)]
@@ -147,23 +147,12 @@ pub(super) fn hand_in(
         let entries: Vec<i64> = taken
             .items
             .iter()
-            .map(|item| standing_entry(item.written))
+            .map(|item| item.written.standing())
             .collect();
         let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
         Ok::<_, IntakeError>((taken, answer))
     })?;
     Ok(handed)
-}
-
-/// The entry that is in force for a sheet that was handed in.
-fn standing_entry(written: Written) -> i64 {
-    match written {
-        Written::Already {
-            amended_by: Some(by),
-            ..
-        } => by,
-        other => other.entry(),
-    }
 }
 
 pub(super) fn show(

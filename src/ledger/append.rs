@@ -65,6 +65,18 @@ impl Written {
             Written::New { entry, .. } | Written::Already { entry, .. } => entry,
         }
     }
+
+    /// The entry that is in force for what was handed in: of a version that was amended the
+    /// newest.
+    pub fn standing(self) -> i64 {
+        match self {
+            Written::Already {
+                amended_by: Some(by),
+                ..
+            } => by,
+            other => other.entry(),
+        }
+    }
 }
 
 /// One write in progress.

@@ -21,9 +21,9 @@ fn day_text(day: Option<Day>) -> String {
 const fn short(outlook: Outlook) -> &'static str {
     match outlook {
         Outlook::Beyond => "beyond",
-        Outlook::MayBeBeyond => "maybe beyond",
+        Outlook::MayBeBeyond => "beyond?",
         Outlook::Heading => "heading",
-        Outlook::MayBeHeading => "maybe heading",
+        Outlook::MayBeHeading => "heading?",
         Outlook::NotHeading => "not heading",
         Outlook::TooFew => "too few",
         Outlook::NoSpread => "one place",
@@ -48,14 +48,11 @@ pub fn wear_list_report(answer: &WearList) -> Report {
         answer.on,
         answer.lines.len()
     ));
-    let mut table = Table::new(&[
-        "", "piece", "item", ">last", ">limit", ">n", "earliest", "outlook",
-    ]);
+    let mut table = Table::new(&["", "part", ">last", ">limit", ">n", "earliest", "outlook"]);
     for line in &answer.lines {
         table.row([
             if line.forecast.warns { "LOOK" } else { "" }.to_owned(),
-            line.equipment.clone(),
-            line.line.clone(),
+            format!("{}\n{}", line.equipment, line.line),
             line.last.clone().unwrap_or_default(),
             line.limit
                 .replace("not below", ">=")
@@ -72,7 +69,8 @@ pub fn wear_list_report(answer: &WearList) -> Report {
         "n: measures of the part that is there; earliest: the first day on which a measure may \
          be past the limit (95 %).",
     );
-    report.line("too few: fewer than four measures make no line.");
+    report
+        .line("?: not sure enough to rule it out; too few: fewer than four measures make no line.");
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());
     report

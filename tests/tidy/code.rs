@@ -248,7 +248,11 @@ pub fn modules_for_tests(all: &[Source]) -> Vec<String> {
                 continue;
             };
             if name.0.bytes().all(is_word) {
-                let folder = source.path.trim_end_matches("mod.rs");
+                // The modules of `a/mod.rs` stand in `a/`, those of `a/b.rs` in `a/b/`.
+                let folder = match source.path.strip_suffix("mod.rs") {
+                    Some(folder) => folder.to_owned(),
+                    None => format!("{}/", source.path.trim_end_matches(".rs")),
+                };
                 found.extend([
                     format!("{folder}{}.rs", name.0),
                     format!("{folder}{}/", name.0),
