@@ -12,10 +12,12 @@ mod charter;
 mod decision;
 mod determination;
 mod equipment;
+mod event;
 mod inspection;
 mod instrument;
 mod job;
 mod mapping;
+mod notice;
 mod prior_dose;
 mod problem;
 mod qualification;
@@ -35,12 +37,17 @@ pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
 pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
+pub use event::{
+    Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
+    EventPerson,
+};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
 pub use instrument::{
     Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
 };
 pub use job::{Job, Setting};
 pub use mapping::Mapping;
+pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
@@ -207,6 +214,15 @@ kinds! {
     Mapping = "mapping",
     Ruling = "ruling",
     Decision = "decision",
+    Event = "event",
+    EventNote = "event note",
+    EventCause = "event cause",
+    EventAction = "event action",
+    EventLink = "event link",
+    DutyAnswer = "duty answer",
+    DutyDone = "duty done",
+    Conclusion = "conclusion",
+    EventEnd = "event end",
 }
 
 /// The version of body that this program writes. A later change of a kind's

@@ -2,6 +2,7 @@
 //! total, a finding or a rule. The same code fills them live and in a rebuild.
 
 mod badge;
+mod event;
 mod register;
 mod sheet;
 mod upkeep;
@@ -53,6 +54,15 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Mapping => &["mapping", "mapping_column"],
         Kind::Ruling => &["ruling"],
         Kind::Decision => &["decision"],
+        Kind::Event => &["event", "event_item", "event_person"],
+        Kind::EventNote => &["event_note"],
+        Kind::EventCause => &["event_cause"],
+        Kind::EventAction => &["event_action"],
+        Kind::EventLink => &["event_link"],
+        Kind::DutyAnswer => &["duty_answer"],
+        Kind::DutyDone => &["duty_done"],
+        Kind::Conclusion => &["conclusion"],
+        Kind::EventEnd => &["event_end"],
     }
 }
 
@@ -99,6 +109,7 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
         "mapping",
         "inspection",
         "inventory",
+        "event",
     ];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
@@ -252,6 +263,15 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::LeakTest(_)
         | Body::Inventory(_)
         | Body::Loading(_) => upkeep::rows(conn, seq, record, body),
+        Body::Event(_)
+        | Body::EventNote(_)
+        | Body::EventCause(_)
+        | Body::EventAction(_)
+        | Body::EventLink(_)
+        | Body::DutyAnswer(_)
+        | Body::DutyDone(_)
+        | Body::Conclusion(_)
+        | Body::EventEnd(_) => event::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }
