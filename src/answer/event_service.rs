@@ -70,7 +70,8 @@ fn back(
     day: Day,
     time: TimeOfDay,
 ) -> Result<Option<(Day, i64)>, AnswerError> {
-    let mut rows = snapshot.inspections_for(item, Occasion::AfterEvent, Day::MAX)?;
+    let last = Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX);
+    let mut rows = snapshot.inspections_for(item, Occasion::AfterEvent, last)?;
     rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
     for row in rows.iter().filter(|row| is_after(row, day, time)) {
         if finds_good(snapshot, house, row)? {

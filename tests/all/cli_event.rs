@@ -26,18 +26,18 @@ fn an_event_is_followed_from_the_first_words_to_its_end() {
          --barrier survey=present --person W07",
     );
     place.run(
-        "event note E-1 --at 2026-06-15T08:00 --words \"the gauge was in the other truck\" \
-         --disputes 29 --item connector-gauge --person \"the helper\"",
+        "event note E-1 --at 2026-06-15T06:00 --words \"the gauge was in the other truck\" \
+         --disputes 30 --item connector-gauge --person \"the helper\"",
     );
     place.run("event cause E-1 --not-found --because \"not looked at yet\"");
     place.run(
         "event cause E-1 --of C-1 --component \"drive cable\" --failure disconnect \
-         --because \"connector neck worn, seen under a lens\" --at 2026-06-15T10:00",
+         --because \"connector neck worn, seen under a lens\" --at 2026-06-15T06:30",
     );
     place.run(
         "event action E-1 --words \"all cables through the gauge\" --who W01 --due 2026-06-20",
     );
-    place.run("event link E-1 30 --worker W07 --dosimeter PD-07");
+    place.run("event link E-1 31 --worker W07 --dosimeter PD-07");
     place.refused("event close E-1 --by-worker W01 --words \"worn connector\"");
     place.run("event show E-1");
     place.run("event show E-1 --json");
