@@ -37,6 +37,7 @@ mod ledger_keep;
 mod ledger_model;
 mod ledger_tamper;
 mod ledger_upkeep;
+mod pages;
 mod plain_account;
 mod quantity_reference;
 mod record_canonical;
