@@ -57,7 +57,7 @@ pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
-pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
+pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,

@@ -98,6 +98,8 @@ pub const SHIFT_LINE: Stroke = Stroke::dashed(SHIFT, 4, &[6, 9]);
 pub const BAND: RGBColor = RGBColor(226, 230, 236);
 /// The edges of that field.
 pub const BAND_EDGE: Stroke = Stroke::solid(QUIET, 2);
+/// The middle of a forecast, dashed by its drawer since it is slanted.
+pub const FAN_MIDDLE: Stroke = Stroke::solid(QUIET, 4);
 /// The line of the part that is fitted; foreseen, it is dashed.
 pub const WEAR_LINE: Stroke = Stroke::solid(DOSE, 7);
 /// The line of an earlier part.

@@ -30,6 +30,8 @@ pub struct WorkerYear {
     pub levels: Vec<Level>,
     /// The day that the chart is for; the line ends there.
     pub today: Day,
+    /// Where it is heading from today on, in the order of the days; empty for no forecast.
+    pub fan: Vec<FanPoint>,
     /// Lines printed below: what is missing, what is assumed.
     pub notes: Vec<String>,
     /// The line that says whom to ask; printed last, whole.
@@ -57,6 +59,19 @@ pub struct Step {
     /// Off-scale or missing: the true dose is at least this, and nobody has determined it. All
     /// totals from here on are lower bounds and are drawn and printed as `at least`.
     pub undetermined: bool,
+}
+
+/// How the total may stand on a day to come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FanPoint {
+    /// The day.
+    pub day: Day,
+    /// One chance in twenty that the total is at most this.
+    pub low: Dose,
+    /// As likely above as below.
+    pub median: Dose,
+    /// One chance in twenty that the total is above this.
+    pub high: Dose,
 }
 
 /// Why something happens at a level.
@@ -108,6 +123,13 @@ impl WorkerYear {
     /// The last total, zero where nothing was received.
     pub(super) fn total(&self) -> Dose {
         self.steps.last().map_or(Dose::ZERO, |s| s.total)
+    }
+
+    /// The highest dose that is drawn, levels apart: never below zero.
+    pub(super) fn highest(&self) -> i64 {
+        let steps = self.steps.iter().map(|it| it.total.nsv());
+        let fan = self.fan.iter().map(|it| it.high.nsv());
+        steps.chain(fan).max().unwrap_or(0).max(0)
     }
 
     /// Is every total from some day on only a lower bound?
@@ -245,6 +267,15 @@ impl WorkerYear {
         );
         if self.steps.is_empty() {
             text.push_str(&format!(" There is {}.", year_layout::NOTHING));
+        }
+        if let Some(end) = self.fan.last() {
+            text.push_str(&format!(
+                " Forecast for {}, an estimate: {} to {} with nine chances in ten, middle {}.",
+                end.day,
+                end.low.display(self.unit),
+                end.high.display(self.unit),
+                end.median.display(self.unit),
+            ));
         }
         for row in share_bars::rows(self) {
             text.push_str(&format!(" {}: {}.", row.label(), row.figures));
