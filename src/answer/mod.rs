@@ -11,10 +11,12 @@ pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
 pub use crate::source::Material;
 
 mod account;
+mod calendar;
 mod calibration;
 mod checklist;
 mod clearance;
 mod clearance_things;
+mod collective;
 mod crew;
 mod due;
 mod entries;
@@ -50,9 +52,11 @@ mod wear;
 mod wear_findings;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
+pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};

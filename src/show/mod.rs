@@ -7,6 +7,7 @@
 
 pub mod chart;
 
+mod charts;
 mod checklist;
 mod clearance;
 mod csv;
@@ -32,6 +33,7 @@ mod wear;
 mod year;
 
 pub use chart::ChartError;
+pub use charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::clearance_report;
 pub use csv::csv;
