@@ -11,6 +11,7 @@ mod cli_decisions;
 mod cli_demo;
 mod cli_estimate;
 mod cli_gallery;
+mod cli_help;
 mod cli_inspect;
 mod cli_ledger;
 mod cli_off_scale;

@@ -250,7 +250,16 @@ impl Scatter {
 
     /// The number of each period beyond the band, right of its mark or left of it.
     fn numbers(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
-        let mut taken: Vec<Patch> = Vec::new();
+        let marks = self.points.iter().map(|it| {
+            let (x, y) = plot.at(it.result.nsv(), it.readings.nsv());
+            Patch {
+                left: x - 10,
+                right: x + 10,
+                top: y - 10,
+                bottom: y + 10,
+            }
+        });
+        let mut taken: Vec<Patch> = marks.collect();
         for (at, point) in self.beyond().enumerate().take(LISTED) {
             let number = (at + 1).to_string();
             let (x, y) = plot.at(point.result.nsv(), point.readings.nsv());
