@@ -8,6 +8,7 @@
 pub mod chart;
 
 mod board;
+mod charts;
 mod checklist;
 mod clearance;
 mod csv;
@@ -39,6 +40,7 @@ mod year_review;
 
 pub use board::board_report;
 pub use chart::ChartError;
+pub use charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::clearance_report;
 pub use csv::csv;

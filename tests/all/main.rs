@@ -12,6 +12,7 @@ mod cli_demo;
 mod cli_estimate;
 mod cli_event;
 mod cli_gallery;
+mod cli_help;
 mod cli_inspect;
 mod cli_ledger;
 mod cli_off_scale;

@@ -10,7 +10,12 @@ use super::cli_upkeep_shown::{kept, measured, sheet_of};
 /// What is wrong with a page; nothing where all is well.
 pub fn faults(page: &str) -> Vec<String> {
     let dom: RcDom = html5ever::parse_document(RcDom::default(), Default::default()).one(page);
-    let mut faults: Vec<String> = dom.errors.borrow().iter().map(ToString::to_string).collect();
+    let mut faults: Vec<String> = dom
+        .errors
+        .borrow()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
     if !page.starts_with("<!DOCTYPE html>") {
         faults.push("no doctype".to_owned());
     }
@@ -64,7 +69,8 @@ fn walk(node: &Handle, seen: &mut Seen) {
             seen.faults.push("no language".to_owned());
         }
         if local == "th" && !has_scope {
-            seen.faults.push("a heading of a table without its scope".to_owned());
+            seen.faults
+                .push("a heading of a table without its scope".to_owned());
         }
         if local == "svg" && !child(node, "title") {
             seen.faults.push("a drawing without a title".to_owned());

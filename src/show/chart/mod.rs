@@ -23,8 +23,13 @@
 //! letters are empty boxes or left out.
 
 mod canvas;
+pub mod crew_bars;
+pub mod due_days;
+pub mod months;
+mod page;
 pub mod png;
 mod scale;
+pub mod scatter;
 mod share_bars;
 pub mod style;
 pub mod wear;
@@ -37,6 +42,8 @@ mod year_plot;
 
 #[cfg(test)]
 mod cases;
+#[cfg(test)]
+mod crew_inspect;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]
