@@ -46,6 +46,7 @@ mod register;
 mod register_badge;
 mod review;
 mod review_people;
+mod review_pictures;
 mod review_sections;
 mod review_signed;
 mod service;
@@ -102,6 +103,7 @@ pub use reconstruct::{
 pub use register::{RegisterAnswer, register_of};
 pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;
+pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};

@@ -83,10 +83,16 @@ pub(super) enum Noun {
     #[command(subcommand)]
     Dose(DoseVerb),
     /// See who and what may go out today
+    ///
+    /// Example: wearbook board --crew W03,W05 --check
     Board(BoardArgs),
-    /// Go through a month, sign it, and see what changed since
+    /// Go through a month or a year, sign a month, and see what changed since
+    ///
+    /// Example: wearbook review 2026-05 --out reviews --sign --by-worker W01
     Review(ReviewArgs),
     /// Print the papers that must be at a job site
+    ///
+    /// Example: wearbook pack JOB-11 --out papers
     Pack(PackArgs),
     /// See who may work, and what stands against it
     ///

@@ -61,7 +61,7 @@ pub use page::page;
 pub use reconcile::reconcile_report;
 pub use register::register_report;
 pub use report::{Align, Report, Table};
-pub use review::{review_diff_report, review_report};
+pub use review::{review_diff_report, review_drawings, review_report};
 pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};
