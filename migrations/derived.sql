@@ -709,3 +709,28 @@ CREATE TABLE event_end (
     words     TEXT NOT NULL
 ) STRICT;
 CREATE INDEX event_end_event ON event_end (event);
+
+-- The RSO's signature under a month, with what it showed.
+CREATE TABLE review (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    month      TEXT NOT NULL,
+    on_day     TEXT NOT NULL,
+    signed_by  INTEGER NOT NULL REFERENCES record (id),
+    entries    INTEGER NOT NULL, -- how many it covers
+    head       TEXT NOT NULL,    -- the hash of the last of them
+    open_stops INTEGER NOT NULL,
+    program    TEXT NOT NULL,
+    reason     TEXT
+) STRICT;
+
+CREATE TABLE review_figure (
+    entry         INTEGER NOT NULL REFERENCES review (entry),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    ended_by      INTEGER REFERENCES entry (seq),
+    month_nsv     INTEGER NOT NULL,
+    at_least      INTEGER NOT NULL CHECK (at_least IN (0, 1)),
+    year_nsv      INTEGER NOT NULL,
+    of_record_nsv INTEGER NOT NULL,
+    PRIMARY KEY (entry, worker)
+) STRICT, WITHOUT ROWID;

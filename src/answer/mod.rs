@@ -11,6 +11,8 @@ pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
 pub use crate::source::Material;
 
 mod account;
+mod board;
+mod board_things;
 mod calibration;
 mod checklist;
 mod clearance;
@@ -18,6 +20,8 @@ mod clearance_things;
 mod crew;
 mod due;
 mod entries;
+mod event;
+mod event_service;
 mod findings;
 mod forecast;
 mod held;
@@ -31,12 +35,17 @@ mod look_back;
 mod names;
 mod nobody;
 mod notional;
+mod pack;
 mod plan;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;
 mod register;
 mod register_badge;
+mod review;
+mod review_people;
+mod review_sections;
+mod review_signed;
 mod service;
 mod sheet;
 mod sheet_facts;
@@ -48,14 +57,21 @@ mod upkeep_findings;
 mod view;
 mod wear;
 mod wear_findings;
+mod year_review;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
+pub use board_things::{InstrumentGroup, SetLine};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use event::{
+    EventAnswer, EventHead, EventLine, EventPersonLine, EventsAnswer, Happened, event_of, events,
+    happened, kind_of, kinds_of, missing_to_close, zone_of,
+};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
@@ -69,6 +85,7 @@ pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
+pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
     AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
 };
@@ -79,6 +96,9 @@ pub use reconstruct::{
     reconstruct_dose,
 };
 pub use register::{RegisterAnswer, register_of};
+pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
+pub use review_people::ReviewPerson;
+pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
 pub use strength::{ConstantView, Moment, SourceAsked, StrengthView};
@@ -88,3 +108,4 @@ pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
     wear_drawing, wear_list, wear_of,
 };
+pub use year_review::{BandLine, CollectiveLine, RetentionLine, YearReview, year_review};

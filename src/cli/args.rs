@@ -7,18 +7,22 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::board::BoardArgs;
 use super::chart::ChartVerb;
 use super::checklist::ChecklistVerb;
 use super::demo::DemoArgs;
 use super::determination::DeterminationVerb;
 use super::dose::DoseVerb;
 use super::entry::EntryVerb;
+use super::event::EventVerb;
 use super::finding::{FindingVerb, FindingsArgs};
 use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
+use super::pack::PackArgs;
 use super::register::example;
+use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
 use super::wear::WearVerb;
@@ -78,6 +82,12 @@ pub(super) enum Noun {
     /// See doses and how they stand against the levels
     #[command(subcommand)]
     Dose(DoseVerb),
+    /// See who and what may go out today
+    Board(BoardArgs),
+    /// Go through a month, sign it, and see what changed since
+    Review(ReviewArgs),
+    /// Print the papers that must be at a job site
+    Pack(PackArgs),
     /// See who may work, and what stands against it
     Clearance {
         /// One worker's id [default: everybody who is monitored]
@@ -96,6 +106,9 @@ pub(super) enum Noun {
     /// Answer a finding
     #[command(subcommand)]
     Finding(FindingVerb),
+    /// Open, follow and close events: what went wrong
+    #[command(subcommand)]
+    Event(EventVerb),
     /// See, amend, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),

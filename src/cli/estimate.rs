@@ -6,11 +6,12 @@ use clap::Args;
 
 use super::args::ShowArgs;
 use super::failure::{self, Failure};
+use super::moment::moment;
 use super::run::{Session, form};
 use crate::answer::{
     AnswerError, Moment, PlanAsked, ReconstructAsked, SourceAsked, near, plan, reconstruct_dose,
 };
-use crate::calendar::{TimeOfDay, parse_day, parse_instant, parse_time};
+use crate::calendar::TimeOfDay;
 use crate::intake::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
 use crate::quantity::{Activity, Dose};
 use crate::show::{plan_report, reconstruct_report};
@@ -100,22 +101,6 @@ pub(super) struct PlanArgs {
     budget: Option<String>,
     #[command(flatten)]
     show: ShowArgs,
-}
-
-/// A moment: `2026-05-19T10:40`, or the same with an offset.
-fn moment(flag: &'static str, text: &str) -> Result<Moment, Failure> {
-    let right = "local time, `2026-05-19T10:40`, or with an offset, `2026-05-19T10:40-05:00`";
-    let refused = |error| Failure::flag(flag, error, right);
-    let Some((day, time)) = text.trim().split_once(['T', ' ']) else {
-        let what = format!("`{text}` has no time of the day");
-        return Err(Failure::flag(flag, what, right));
-    };
-    if time.contains(['Z', '+', '-']) {
-        let at = parse_instant(text).map_err(refused)?;
-        return Ok(Moment::Fixed(at.to_utc()));
-    }
-    let day = parse_day(day).map_err(refused)?;
-    Ok(Moment::Local(day, parse_time(time).map_err(refused)?))
 }
 
 /// Reads `what=..., distance=..., minutes=...`.

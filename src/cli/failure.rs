@@ -266,6 +266,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
         ),
+        AnswerError::NotYet { .. } | AnswerError::BeforeCharter { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "a month or year of this ledger that has begun".to_owned(),
+        ),
         AnswerError::NoChecklist { day } => (
             error.to_string(),
             Vec::new(),

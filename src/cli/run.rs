@@ -13,8 +13,8 @@ use super::failure::{self, Failure};
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
-    chart, checklist, demo, dose, entry, finding, held, inspect, instrument, ledger, register,
-    scheme, sheet, wear,
+    board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
+    pack, register, review, scheme, sheet, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -150,8 +150,12 @@ impl Session<'_> {
                 check,
                 show,
             } => dose::who_may_work(self, worker, on, check, &show),
+            Noun::Board(args) => board::run(self, &args),
+            Noun::Pack(args) => pack::run(self, &args),
+            Noun::Review(args) => review::run(self, args),
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
+            Noun::Event(verb) => event::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),

@@ -23,6 +23,7 @@ mod open;
 mod read;
 mod read_badge;
 mod read_held;
+mod read_review;
 mod read_upkeep;
 mod verify;
 
@@ -36,6 +37,7 @@ pub use open::Ledger;
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
+pub use read_review::KindDays;
 pub use read_upkeep::{InspectionRow, LineRow, UseRow};
 pub use verify::{Fault, Verification};
 

@@ -188,6 +188,30 @@ impl<'a> Snapshot<'a> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// Every entry that replaces or voids an earlier one, in order.
+    pub fn corrections(&self) -> Result<Vec<Entry>, LedgerError> {
+        let sql = format!(
+            "SELECT {} FROM entry WHERE ends IS NOT NULL AND seq <= ?1 ORDER BY seq",
+            Entry::COLUMNS
+        );
+        let mut statement = self.conn.prepare_cached(&sql)?;
+        let rows = statement.query_map([self.at], Entry::from_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// On which days sheets are of which job, each once.
+    pub fn job_days(&self, first: Day, last: Day) -> Result<Vec<(RecordId, Day)>, LedgerError> {
+        let mut statement = self.conn.prepare_cached(
+            "SELECT DISTINCT job, day FROM sheet
+             WHERE job IS NOT NULL AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
+               AND day BETWEEN ?2 AND ?3 ORDER BY job, day",
+        )?;
+        let rows = statement.query_map(params![self.at, first, last], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// The record of a kind with this key, in force or void.
     pub fn find(&self, kind: Kind, key: &str) -> Result<Option<RecordId>, LedgerError> {
         Ok(self

@@ -288,7 +288,7 @@ impl Record for EventCause {
     const KIND: Kind = Kind::EventCause;
 
     fn key(&self) -> String {
-        format!("{}/{}", self.event, self.known_at)
+        format!("{}/{}/{}", self.event, self.known_at, self.because)
     }
 
     fn problems(&self) -> Vec<Problem> {

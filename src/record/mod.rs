@@ -22,6 +22,7 @@ mod prior_dose;
 mod problem;
 mod qualification;
 mod reference;
+mod review;
 mod sheet;
 mod upkeep;
 mod words;
@@ -52,6 +53,7 @@ pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{Pointer, RecordId, Ref};
+pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::Words;
@@ -223,6 +225,7 @@ kinds! {
     DutyDone = "duty done",
     Conclusion = "conclusion",
     EventEnd = "event end",
+    Review = "review",
 }
 
 /// The version of body that this program writes. A later change of a kind's

@@ -7,12 +7,14 @@
 
 pub mod chart;
 
+mod board;
 mod checklist;
 mod clearance;
 mod csv;
 mod dose;
 mod entry;
 mod estimate;
+mod event;
 mod finding;
 mod forecast;
 mod inspection;
@@ -20,9 +22,12 @@ mod json;
 mod lists;
 mod nobody;
 mod notional;
+mod pack;
+mod page;
 mod reconcile;
 mod register;
 mod report;
+mod review;
 mod scheme;
 mod sheet;
 mod statement;
@@ -30,7 +35,9 @@ mod text;
 mod thing;
 mod wear;
 mod year;
+mod year_review;
 
+pub use board::board_report;
 pub use chart::ChartError;
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::clearance_report;
@@ -38,6 +45,7 @@ pub use csv::csv;
 pub use dose::{crew_report, dose_report};
 pub use entry::{entry_report, history_report, taken_report, verification_report};
 pub use estimate::{plan_report, reconstruct_report};
+pub use event::{event_report, events_report};
 pub use finding::{findings_report, findings_table, held_report, held_table};
 pub use forecast::forecast_report;
 pub use inspection::{
@@ -46,9 +54,12 @@ pub use inspection::{
 pub use json::json;
 pub use lists::lists_report;
 pub use notional::notional_report;
+pub use pack::pack_report;
+pub use page::page;
 pub use reconcile::reconcile_report;
 pub use register::register_report;
 pub use report::{Align, Report, Table};
+pub use review::{review_diff_report, review_report};
 pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};
@@ -56,3 +67,4 @@ pub use text::text;
 pub use thing::{calibrations_report, due_report, thing_report};
 pub use wear::{wear_chart_of, wear_list_report, wear_report};
 pub use year::year_chart;
+pub use year_review::year_review_report;

@@ -1,9 +1,9 @@
-//! Rows of events and of what was learned, told and concluded about them.
+//! Rows of events and of what was learned, told and concluded about them, and of reviews.
 
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Body, Event, EventNote, RecordId, Ref, Words};
+use crate::record::{Body, Event, EventNote, RecordId, Ref, Review, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -55,6 +55,7 @@ pub(super) fn rows(
                 params![seq, it.event, it.on, it.by, it.words],
             )?;
         }
+        Body::Review(it) => review(conn, seq, it)?,
         other => judged(conn, seq, other)?,
     }
     Ok(())
@@ -142,6 +143,41 @@ fn event(conn: &Connection, seq: i64, record: RecordId, it: &Event) -> Result<()
                 person.person.written(),
                 person.role,
                 person.monitored
+            ],
+        )?;
+    }
+    Ok(())
+}
+
+fn review(conn: &Connection, seq: i64, it: &Review) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO review (entry, month, on_day, signed_by, entries, head, open_stops, program,
+                             reason)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        params![
+            seq,
+            it.month,
+            it.on,
+            it.by,
+            it.entries,
+            it.head,
+            it.open_stops,
+            it.program,
+            it.reason
+        ],
+    )?;
+    for figure in &it.figures {
+        conn.execute(
+            "INSERT INTO review_figure (entry, worker, month_nsv, at_least, year_nsv,
+                                        of_record_nsv)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            params![
+                seq,
+                figure.worker,
+                figure.month_nsv.nsv(),
+                figure.at_least,
+                figure.year_nsv.nsv(),
+                figure.of_record_nsv.nsv()
             ],
         )?;
     }

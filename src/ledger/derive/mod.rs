@@ -63,6 +63,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::DutyDone => &["duty_done"],
         Kind::Conclusion => &["conclusion"],
         Kind::EventEnd => &["event_end"],
+        Kind::Review => &["review", "review_figure"],
     }
 }
 
@@ -110,6 +111,7 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
         "inspection",
         "inventory",
         "event",
+        "review",
     ];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
@@ -271,7 +273,8 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::DutyAnswer(_)
         | Body::DutyDone(_)
         | Body::Conclusion(_)
-        | Body::EventEnd(_) => event::rows(conn, seq, record, body),
+        | Body::EventEnd(_)
+        | Body::Review(_) => event::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }
