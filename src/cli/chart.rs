@@ -6,9 +6,9 @@ use clap::Subcommand;
 
 use super::failure::{self, Failure};
 use super::run::Session;
-use crate::answer::{wear_drawing, year_of};
+use crate::answer::{ranking_of, trace_of, wear_drawing, year_of};
 use crate::show::chart::png;
-use crate::show::{Report, wear_chart_of, year_chart};
+use crate::show::{Report, ranking_chart_of, trace_chart_of, wear_chart_of, year_chart};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum ChartVerb {
@@ -44,6 +44,24 @@ pub(super) enum ChartVerb {
         #[arg(long, value_name = "DATE")]
         on: Option<String>,
     },
+    /// Draw the time line of what failed, from its fitting to the event
+    ///
+    /// Example: wearbook chart trace E-1 --out e1.png
+    Trace {
+        /// Name of the event
+        event: String,
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+    },
+    /// Draw what each item caught and let through, over all events
+    ///
+    /// Example: wearbook chart ranking --out items.svg
+    Ranking {
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+    },
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Failure> {
@@ -64,6 +82,20 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
             on,
         } => {
             draw_wear(session, &equipment, line.as_deref(), &out, on.as_deref())?;
+            out
+        }
+        ChartVerb::Trace { event, out } => {
+            draw_trace(session, &event, &out)?;
+            out
+        }
+        ChartVerb::Ranking { out } => {
+            let kind = kind_of(&out)?;
+            let answer = session.ask(None, ranking_of)?;
+            write(
+                &out,
+                kind,
+                ranking_chart_of(&answer, session.output.scripted)?,
+            )?;
             out
         }
     };
@@ -111,6 +143,19 @@ fn draw_wear(
     })?;
     let svg = wear_chart_of(&drawing, session.output.scripted)?;
     write(out, kind, svg)
+}
+
+/// Draws the time line of an event.
+fn draw_trace(session: &mut Session<'_>, event: &str, out: &Path) -> Result<(), Failure> {
+    let kind = kind_of(out)?;
+    let answer = session.ask(None, |snapshot, house| trace_of(snapshot, house, event))?;
+    match trace_chart_of(&answer, session.output.scripted)? {
+        Some(svg) => write(out, kind, svg),
+        None => Err(Failure::Refused {
+            what: format!("no item has anything to show for {}", answer.event),
+            hint: format!("wearbook trace {}", answer.event),
+        }),
+    }
 }
 
 /// How a chart is written.

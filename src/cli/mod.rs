@@ -35,6 +35,7 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod trace;
 mod wear;
 
 pub use run::{Clock, Scripted, Surroundings, run};

@@ -182,7 +182,7 @@ impl Desk<'_> {
     }
 }
 
-fn taken(
+pub(super) fn taken(
     writer: &mut Writer<'_>,
     house: &House,
     body: Body,

@@ -24,9 +24,12 @@
 
 mod canvas;
 pub mod png;
+pub mod ranking;
 mod scale;
 mod share_bars;
 pub mod style;
+pub mod trace;
+mod trace_plot;
 pub mod wear;
 mod wear_layout;
 mod wear_plot;

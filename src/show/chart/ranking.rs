@@ -1,0 +1,161 @@
+//! What each item caught and let through, as bars of single events: caught to the right, filled;
+//! let through to the left, hollow.
+
+use serde::Serialize;
+
+use super::canvas::{Canvas, Hang};
+use super::style::{self, BODY, LINE, MARGIN, Stroke, TITLE};
+use super::worker_year::lines;
+use super::{ChartError, words};
+
+/// Height of one item: its name, its bar.
+const ROW: i32 = 2 * LINE + 22;
+/// Height of a bar.
+const BAR: i32 = 26;
+/// Room of the words at the right.
+const SIDE: i32 = 420;
+/// Widest bar of one event.
+const WIDEST: i32 = 60;
+
+const TITLE_WORDS: &str = "Caught and let through, per item";
+const LEGEND: &str = "left, hollow: let through | right, filled: caught | share caught with 95 %";
+
+/// All that the chart shows.
+#[derive(Debug, Clone, Serialize)]
+pub struct RankingChart {
+    /// The items, in their order.
+    pub bars: Vec<RankBar>,
+    /// Lines printed below.
+    pub notes: Vec<String>,
+}
+
+/// One item.
+#[derive(Debug, Clone, Serialize)]
+pub struct RankBar {
+    /// Its name.
+    pub name: String,
+    /// Defects that it caught.
+    pub caught: u64,
+    /// Failures that got past it.
+    pub let_through: u64,
+    /// Lower end, share caught, upper end, in percent.
+    pub share: Option<[i64; 3]>,
+}
+
+impl RankBar {
+    fn words(&self) -> String {
+        match self.share {
+            Some([lower, share, upper]) => format!("{share} % ({lower} to {upper} %)"),
+            None => "none counted".to_owned(),
+        }
+    }
+}
+
+fn least(count: u64) -> i32 {
+    i32::try_from(count).unwrap_or(i32::MAX)
+}
+
+impl RankingChart {
+    /// The chart as one SVG document, 160 mm wide, as high as its items need.
+    ///
+    /// # Errors
+    /// [`ChartError::Draw`] if the drawing backend fails.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        let wide = style::WIDTH - 2 * MARGIN;
+        let mut above = Vec::new();
+        for note in &self.notes {
+            above.extend(words::wrap(&words::clean(note), BODY, wide));
+        }
+        above.push(LEGEND.to_owned());
+        let top = MARGIN + TITLE + 20 + lines(&above, LINE) + 10;
+        let count = i32::try_from(self.bars.len()).unwrap_or(0).max(1);
+        let height = (top + count.saturating_mul(ROW) + MARGIN).max(300);
+        let mut canvas = Canvas::new(height);
+        canvas.layer("paper", |pen| {
+            pen.fill((0, 0), (style::WIDTH, height), style::PAPER)
+        })?;
+        canvas.layer("words", |pen| {
+            let at = (MARGIN, MARGIN + TITLE / 2);
+            pen.text(at, Hang::Left, TITLE, style::INK, TITLE_WORDS)?;
+            let mut y = MARGIN + TITLE + 20 + LINE / 2;
+            for line in &above {
+                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
+                y += LINE;
+            }
+            if self.bars.is_empty() {
+                let at = (MARGIN, top + LINE);
+                pen.text(
+                    at,
+                    Hang::Left,
+                    BODY,
+                    style::INK,
+                    "nothing caught, nothing let through",
+                )?;
+            }
+            Ok(())
+        })?;
+        self.draw(&mut canvas, top)?;
+        Ok(canvas.finish(TITLE_WORDS, &self.description()))
+    }
+
+    /// Width of one event and the place of nought.
+    fn scale(&self) -> (i32, i32) {
+        let most = |of: fn(&RankBar) -> u64| self.bars.iter().map(of).max().unwrap_or(0);
+        let (left, right) = (
+            least(most(|it| it.let_through)),
+            least(most(|it| it.caught)),
+        );
+        let room = style::WIDTH - 2 * MARGIN - SIDE - 120;
+        let each = (room / left.saturating_add(right).max(1)).clamp(1, WIDEST);
+        (each, MARGIN + 60 + left.saturating_mul(each).min(room))
+    }
+
+    fn draw(&self, canvas: &mut Canvas, top: i32) -> Result<(), ChartError> {
+        let (each, nought) = self.scale();
+        let place = |n: usize| top + i32::try_from(n).unwrap_or(0).saturating_mul(ROW);
+        canvas.layer("bars", |pen| {
+            for (n, bar) in self.bars.iter().enumerate() {
+                let y = place(n);
+                let name = (MARGIN, y + LINE / 2);
+                pen.text(name, Hang::Left, BODY, style::INK, &bar.name)?;
+                let (upper, lower) = (y + LINE + 4, y + LINE + 4 + BAR);
+                let caught = nought + least(bar.caught).saturating_mul(each);
+                let through = nought - least(bar.let_through).saturating_mul(each);
+                if bar.caught > 0 {
+                    pen.fill((nought, upper), (caught, lower), style::DOSE)?;
+                }
+                if bar.let_through > 0 {
+                    let line = Stroke::solid(style::INK, 4);
+                    pen.frame((through, upper), (nought, lower), line)?;
+                }
+                let middle = (upper + lower) / 2;
+                let text = bar.let_through.to_string();
+                pen.text((through - 12, middle), Hang::Right, BODY, style::INK, &text)?;
+                let text = format!("{}    {}", bar.caught, bar.words());
+                pen.text((caught + 12, middle), Hang::Left, BODY, style::INK, &text)?;
+            }
+            Ok(())
+        })?;
+        canvas.layer("nought", |pen| {
+            let foot = place(self.bars.len());
+            pen.path(
+                &[(nought, top), (nought, foot)],
+                Stroke::solid(style::INK, 3),
+            )
+        })
+    }
+
+    fn description(&self) -> String {
+        let mut text = self.notes.join(" ");
+        for bar in &self.bars {
+            text.push_str(&format!(
+                " {}: caught {}, let through {}, share caught {}.",
+                bar.name,
+                bar.caught,
+                bar.let_through,
+                bar.words()
+            ));
+        }
+        text
+    }
+}
