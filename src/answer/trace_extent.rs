@@ -3,7 +3,7 @@
 
 use super::load::AnswerError;
 use super::trace::{Rows, WearThen};
-use super::trace_facts::{Both, Piece};
+use super::trace_facts::{Both, Piece, last_day};
 use super::wear::measures_of;
 use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
@@ -117,6 +117,6 @@ pub(super) fn others(
 
 /// The day of the last inspection of a piece: what is known of its condition is of then.
 fn newest(both: &Both<'_, '_>, piece: RecordId) -> Result<Day, AnswerError> {
-    let rows = both.snapshot.inspections_of(piece, Day::MIN, Day::MAX)?;
+    let rows = both.snapshot.inspections_of(piece, Day::MIN, last_day())?;
     Ok(rows.last().map_or(both.moment.day, |it| it.on))
 }

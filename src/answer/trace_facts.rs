@@ -94,6 +94,12 @@ fn local(house: &House, at: crate::calendar::Instant) -> Moment {
     }
 }
 
+/// The last day that the ledger's rows can hold: their days are texts of four-digit years, and
+/// the calendar's own last day sorts before them.
+pub(super) fn last_day() -> Day {
+    Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX)
+}
+
 /// What all items of one piece share.
 pub(super) struct Piece {
     pub record: RecordId,
@@ -112,7 +118,7 @@ pub(super) struct Piece {
 impl Piece {
     pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<Piece, AnswerError> {
         let (snapshot, day) = (both.snapshot, both.moment.day);
-        let heads = |snapshot: &Snapshot<'_>| snapshot.inspections_of(record, Day::MIN, Day::MAX);
+        let heads = |snapshot: &Snapshot<'_>| snapshot.inspections_of(record, Day::MIN, last_day());
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
         // The sheet of the shift itself is written after the event: uses are those of now.

@@ -20,15 +20,15 @@ use crate::show::{
 pub(super) struct TraceArgs {
     #[command(subcommand)]
     verb: Option<TraceVerb>,
+    /// Name of the event
+    event: Option<String>,
     #[command(flatten)]
-    asked: Option<AskedTrace>,
+    form: TraceForm,
 }
 
-/// Which trace, in which form.
+/// In which form, and as known when.
 #[derive(Debug, Args)]
-pub(super) struct AskedTrace {
-    /// Name of the event
-    event: String,
+pub(super) struct TraceForm {
     /// Write it as a printable page
     #[arg(long, value_name = "FILE.html")]
     out: Option<PathBuf>,
@@ -44,7 +44,12 @@ pub(super) enum TraceVerb {
     /// Show each item that could have shown an event, with its verdict
     ///
     /// Example: wearbook trace show E-1 --out e1.html
-    Show(AskedTrace),
+    Show {
+        /// Name of the event
+        event: String,
+        #[command(flatten)]
+        form: TraceForm,
+    },
     /// Conclude whether an item could have shown an event; the RSO's
     ///
     /// Example: wearbook trace conclude E-1 tube-kinks --by-worker W01
@@ -83,8 +88,9 @@ pub(super) enum TraceVerb {
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Failure> {
-    match (args.verb, args.asked) {
-        (Some(TraceVerb::Show(asked)), _) | (None, Some(asked)) => show(session, &asked),
+    match (args.verb, args.event) {
+        (Some(TraceVerb::Show { event, form }), _) => show(session, &event, &form),
+        (None, Some(event)) => show(session, &event, &args.form),
         (
             Some(TraceVerb::Conclude {
                 event,
@@ -130,9 +136,9 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
     }
 }
 
-fn show(session: &mut Session<'_>, asked: &AskedTrace) -> Result<(), Failure> {
+fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(), Failure> {
     let answer = session.ask(asked.known_at, |snapshot, house| {
-        trace_of(snapshot, house, &asked.event)
+        trace_of(snapshot, house, event)
     })?;
     if let Some(out) = &asked.out {
         return page(session, &answer, out);

@@ -115,22 +115,14 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer) {
 }
 
 fn verdict_table(answer: &TraceAnswer) -> Table {
-    let mut table = Table::new(&[
-        "item",
-        "could it have shown it",
-        "record",
-        "last good",
-        "flags",
-    ]);
+    let mut table = Table::new(&["item", "coverage", "record", "flags"]);
     for row in &answer.rows {
-        let good = row.verdict.last_good.as_ref();
         let flags: Vec<&str> = row.verdict.flags.iter().map(|it| it.flag.word()).collect();
         table.row([
             format!("{}\n{}", row.piece, row.item),
             coverage_word(row),
             row.verdict.record.word.to_string(),
-            good.map_or_else(|| "never".to_owned(), |it| it.on.to_string()),
-            flags.join(", "),
+            flags.join(",\n"),
         ]);
     }
     table
