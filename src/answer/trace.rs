@@ -106,7 +106,7 @@ pub struct TracePerson {
 pub struct TraceAnswer {
     /// The event.
     pub event: String,
-    /// Its kind, by key.
+    /// Its kind, in the trade's words.
     pub kind: String,
     /// When it occurred, local time with its offset.
     pub occurred: String,
@@ -122,6 +122,8 @@ pub struct TraceAnswer {
     pub known_at: i64,
     /// The checklist that was in force.
     pub list: Option<String>,
+    /// Pieces that had been withdrawn and were in the event all the same.
+    pub withdrawn: Vec<String>,
     /// The items.
     pub rows: Vec<TraceRow>,
     /// That nothing looks for this.
@@ -347,20 +349,19 @@ pub fn trace_of(
         Some((_, list)) => suggestions(&found.failed, &ruled(list, &found)),
         None => vec!["no checklist was in force: adopt one with `checklist adopt`".to_owned()],
     };
-    let no_item = found.rows.iter().all(|(_, it)| {
-        it.verdict.covered.coverage == Coverage::CannotDetect
-            || it.verdict.covered.coverage == Coverage::NoItem
-    });
-    let no_item = (no_item && found.rows.is_empty()).then(|| {
-        concluded(house, &event, found.piece, NO_ITEM).unwrap_or(Covered {
-            coverage: Coverage::NoItem,
-            source: Source::Checklist,
-        })
-    });
+    let no_item = found
+        .piece
+        .is_some()
+        .then(|| no_item(&both, &found))
+        .flatten();
     let zone = event.zone;
+    let kind = house
+        .scheme_on(both.moment.day)
+        .ok()
+        .and_then(|scheme| event.kind(scheme));
     Ok(TraceAnswer {
         event: event.body.name.clone(),
-        kind: event.body.kind.clone(),
+        kind: kind.map_or_else(|| event.body.kind.clone(), |it| it.name),
         occurred: zone.local(event.occurred).format("%F %R %:z").to_string(),
         on: both.moment.day,
         words: event.body.words.clone(),
@@ -374,6 +375,7 @@ pub fn trace_of(
         known_at: both.known_at,
         list: list.map(|(_, list)| list.key.clone()),
         no_item,
+        withdrawn: withdrawn(&both),
         barriers: barriers(&barrier_notes(&event)),
         people: event
             .body
@@ -390,6 +392,39 @@ pub fn trace_of(
         uses: found.uses,
         rows: found.rows.into_iter().map(|(_, row)| row).collect(),
     })
+}
+
+/// That nothing looks for this: by the data no item of the piece names the mode, and the RSO has
+/// not concluded otherwise on any.
+fn no_item(both: &Both<'_, '_>, found: &Rows) -> Option<Covered> {
+    let cannot = |it: &TraceRow| {
+        let covered = &it.verdict.covered;
+        covered.coverage == Coverage::CannotDetect && !covered.is_concluded()
+    };
+    let said = concluded(both.now, both.event, found.piece, NO_ITEM);
+    let none = found.rows.iter().all(|(_, row)| cannot(row));
+    said.or_else(|| {
+        none.then_some(Covered {
+            coverage: Coverage::NoItem,
+            source: Source::Checklist,
+        })
+    })
+}
+
+/// Pieces that had been withdrawn before the event and not returned.
+fn withdrawn(both: &Both<'_, '_>) -> Vec<String> {
+    let Some(then) = &both.then else {
+        return Vec::new();
+    };
+    let said = |piece: &RecordId| {
+        let out = then.house.service.withdrawn(*piece, both.moment.day)?;
+        let (id, on, entry) = (both.now.names.label(*piece), out.on, out.entry);
+        Some(format!(
+            "{id} was withdrawn on {on} (entry {entry}: {}) and in the event all the same",
+            out.reason
+        ))
+    };
+    both.event.body.equipment.iter().filter_map(said).collect()
 }
 
 fn ruled<'r>(list: &'r Checklist, found: &'r Rows) -> Vec<Ruled<'r>> {

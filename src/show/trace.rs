@@ -76,6 +76,9 @@ pub fn trace_report(answer: &TraceAnswer) -> Report {
         ),
     }
     report.line(known_words(answer));
+    for it in &answer.withdrawn {
+        report.line(format!("WITHDRAWN: {it}"));
+    }
     report.line(answer.judges);
     report.gap();
     verdicts(&mut report, answer);
@@ -145,8 +148,10 @@ fn details(report: &mut Report, row: &TraceRow) {
     }
     report.table(table);
     let more = row.verdict.seen.len().saturating_sub(last_looks(row).len());
-    if more > 0 {
-        report.under(format!("and {more} earlier looks: --json has them all"));
+    match more {
+        0 => {}
+        1 => report.under("and 1 earlier look: --json has them all"),
+        _ => report.under(format!("and {more} earlier looks: --json has them all")),
     }
 }
 
@@ -407,7 +412,10 @@ fn rate_words(it: &FailureRate) -> String {
 /// The ranking.
 pub fn ranking_report(answer: &RankingAnswer) -> Report {
     let ranking = &answer.ranking;
-    let mut report = Report::new(format!("Items over {} events", ranking.events));
+    let mut report = Report::new(match ranking.events {
+        1 => "Items over 1 event".to_owned(),
+        many => format!("Items over {many} events"),
+    });
     report.line(ranking.first);
     report.line(answer.judges);
     report.gap();
@@ -438,7 +446,7 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
     let used: u64 = ranking.items.iter().map(|it| it.used_all_the_same).sum();
     if used > 0 {
         report.line(format!(
-            "{used} times an item had caught the defect and the equipment was used all the same."
+            "Caught, and the equipment used all the same: {used}."
         ));
     }
     if !ranking.rates.is_empty() {
@@ -459,7 +467,7 @@ pub fn ranking_report(answer: &RankingAnswer) -> Report {
     }
     if ranking.without_cause > 0 {
         report.line(format!(
-            "{} events have no cause yet and are in no rate.",
+            "Without a cause yet, and in no rate: {}.",
             ranking.without_cause
         ));
     }

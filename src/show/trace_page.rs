@@ -116,6 +116,9 @@ fn head(page: &mut Page, answer: &TraceAnswer, scripted: bool) {
         Some(cause) => page.line(&format!("Failed: {}.", cause_words(cause))),
         None => page.line("Failed: not known; every item that might show such an event is listed."),
     }
+    for it in &answer.withdrawn {
+        let _ = write!(page.0, "<p class=\"mark\">Withdrawn: {}</p>", safe(it));
+    }
     page.small(&known_words(answer));
     let _ = write!(page.0, "<p class=\"mark\">{}</p>", safe(answer.judges));
     if scripted {

@@ -19,7 +19,8 @@ pub enum RecordWord {
     RequiredLookAbsent,
     /// Inspected, and this item not done.
     LeftOut,
-    /// Only by what was entered after the event, unproven.
+    /// A look that had to be there, or every look, exists only by what was entered after the
+    /// event: unproven.
     Claimed,
     /// Passed with a measure past the criterion.
     PassedBeyondLimit,
@@ -213,19 +214,19 @@ impl Facts<'_> {
         Some(Judged::of(RecordWord::LeftOut, because, vec![last.entry]))
     }
 
-    /// A look that had to be there, or the last one, exists only by a later entry.
+    /// A look that had to be there exists only by a later entry, or every look does. What is
+    /// claimed beside looks that were known changes nothing: it is marked where it stands.
     fn claimed(&self, world: &World, claims: &[&Look], needs: &[Required]) -> Option<Judged> {
         let by_claim = needs.iter().find_map(|it| match it.met {
             Met::ByClaim(entry) => Some((entry, Some(&it.what))),
             _ => None,
         });
-        let last = self.last(world).map(Look::order);
         let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
         let newest = claims
             .iter()
             .filter(|it| it.is_before(self.event) && it.is_done())
             .filter(of_part)
-            .filter(|it| last.is_none_or(|last| it.order() > last))
+            .filter(|_| self.last(world).is_none())
             .max_by_key(|it| it.order());
         let (entry, what) = by_claim.or(newest.map(|it| (it.entry, None)))?;
         let look = claims.iter().find(|it| it.entry == entry)?;
