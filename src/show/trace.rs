@@ -175,12 +175,13 @@ pub(super) fn detail_lines(row: &TraceRow) -> Vec<String> {
         ));
     }
     for it in &verdict.flags {
-        lines.push(format!(
-            "FLAG {}: {} (entry {})",
-            it.flag.word(),
-            it.what,
-            it.entry
-        ));
+        let entry = format!("(entry {})", it.entry);
+        let entry = if it.what.ends_with(&entry) {
+            String::new()
+        } else {
+            format!(" {entry}")
+        };
+        lines.push(format!("FLAG {}: {}{entry}", it.flag.word(), it.what));
     }
     for it in &verdict.required {
         let met = match it.met {

@@ -46,7 +46,7 @@ impl Field {
         let left = MARGIN + words::widest(&figures, BODY).max(110) + 26;
         let days = DayScale {
             first: chart.first,
-            last: chart.event,
+            last: after(chart),
             left,
             right: style::WIDTH - MARGIN - 40,
         };
@@ -83,6 +83,13 @@ impl Field {
         let rows = i32::try_from(self.legend.len()).unwrap_or(0);
         self.floor + 4 * LINE + 16 + rows * LINE
     }
+}
+
+/// Some days after the event, so that a look on its day does not stand under its line.
+fn after(chart: &TraceChart) -> Day {
+    let days = (chart.event - chart.first).num_days() / 50 + 1;
+    let days = chrono::Days::new(days.unsigned_abs());
+    chart.event.checked_add_days(days).unwrap_or(chart.event)
 }
 
 /// Lowest and highest count drawn, with two steps of the gauge of room.
@@ -228,7 +235,8 @@ fn axes(pen: &Pen, chart: &TraceChart, field: &Field) -> Result<(), ChartError> 
 /// The fitting at the left, the event at the right.
 fn ends(pen: &Pen, chart: &TraceChart, field: &Field) -> Result<(), ChartError> {
     let y = field.top - ABOVE / 2 - 4;
-    let (left, right) = (field.days.start(chart.first), field.days.right);
+    let next = chart.event.succ_opt().unwrap_or(chart.event);
+    let (left, right) = (field.days.start(chart.first), field.days.start(next));
     pen.path(&[(left, field.top - 6), (left, field.floor)], style::BREAK)?;
     let begun = match chart.fitted {
         Some(day) => format!("fitted {day}"),
