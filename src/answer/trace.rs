@@ -9,7 +9,7 @@ use super::trace_facts::{Both, Piece};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{Conclusion, Coverage, EventPerson, RecordId, Ref, Words};
-use crate::rule::{Checklist, ChecklistItem, ItemMeasure};
+use crate::rule::{Checklist, ChecklistItem, EventKind, ItemMeasure};
 use crate::trace::JUDGES_ITEMS;
 use crate::trace::coverage::{Covered, Failed, Source, by_data};
 use crate::trace::extent::{Extent, extent};
@@ -145,6 +145,12 @@ pub struct TraceAnswer {
     pub uses: Vec<Use>,
 }
 
+/// The kind of an event, as the scheme of its day has it.
+fn kind(house: &House, event: &Happened) -> Option<EventKind> {
+    let scheme = house.scheme_on(event.day()).ok()?;
+    event.kind(scheme)
+}
+
 /// The piece and mechanism of an event, in the words of the room `trace`.
 fn failed(house: &House, event: &Happened) -> (Option<RecordId>, Failed) {
     let cause = event.cause();
@@ -164,8 +170,8 @@ fn failed(house: &House, event: &Happened) -> (Option<RecordId>, Failed) {
     match parts {
         Some((piece, failed)) => (Some(piece), failed),
         None => {
-            // A kind of event that is itself a failure mode of the list stands for it.
-            let failures = vec![event.body.kind.clone()];
+            let failures = kind(house, event).map(|it| it.failures);
+            let failures = failures.unwrap_or_default();
             (None, Failed::NotFound { failures })
         }
     }
@@ -355,10 +361,7 @@ pub fn trace_of(
         .then(|| no_item(&both, &found))
         .flatten();
     let zone = event.zone;
-    let kind = house
-        .scheme_on(both.moment.day)
-        .ok()
-        .and_then(|scheme| event.kind(scheme));
+    let kind = kind(house, &event);
     Ok(TraceAnswer {
         event: event.body.name.clone(),
         kind: kind.map_or_else(|| event.body.kind.clone(), |it| it.name),

@@ -361,7 +361,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
     Ok(all)
 }
 
-/// Earlier events that took the piece out of service until an inspection after them. A kind that
+/// Earlier events that called for an inspection of the piece before its next use. A kind that
 /// no scheme knows counts as one.
 fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = Vec::new();
@@ -375,7 +375,10 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         let moment = local(both.now, occurred.to_utc());
         let scheme = both.now.scheme_on(moment.day).ok();
         let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
-        if kind.as_ref().is_some_and(|kind| !kind.withdraws) {
+        let calls = kind
+            .as_ref()
+            .is_none_or(|it| it.withdraws || it.calls_for_inspection);
+        if !calls {
             continue;
         }
         let name = kind.map_or(it.body.kind, |kind| kind.name);

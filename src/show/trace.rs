@@ -196,8 +196,9 @@ pub(super) fn detail_lines(row: &TraceRow) -> Vec<String> {
             0 => String::new(),
             count => format!("; {count} sheets do not say how many"),
         };
+        let days = if it.days == 1 { "day" } else { "days" };
         lines.push(format!(
-            "last good {} by {} (entry {}): {} days and at least {} cycles before the event{unsaid}",
+            "last good {} by {} (entry {}): {} {days} and at least {} cycles before the event{unsaid}",
             it.on, it.by, it.entry, it.days, it.cycles_at_least
         ));
     }

@@ -43,6 +43,8 @@ mod cases;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]
+mod trace_inspect;
+#[cfg(test)]
 mod wear_cases;
 #[cfg(test)]
 mod wear_inspect;

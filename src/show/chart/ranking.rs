@@ -8,17 +8,21 @@ use super::style::{self, BODY, LINE, MARGIN, Stroke, TITLE};
 use super::worker_year::lines;
 use super::{ChartError, words};
 
-/// Height of one item: its name, its bar.
-const ROW: i32 = 2 * LINE + 22;
+/// Height of one item.
+const ROW: i32 = LINE + 18;
 /// Height of a bar.
 const BAR: i32 = 26;
+/// Widest column of names.
+const NAMES: i32 = 620;
 /// Room of the words at the right.
-const SIDE: i32 = 420;
+const SIDE: i32 = 340;
 /// Widest bar of one event.
 const WIDEST: i32 = 60;
+/// Room of a count beside a bar.
+const COUNT: i32 = 60;
 
 const TITLE_WORDS: &str = "Caught and let through, per item";
-const LEGEND: &str = "left, hollow: let through | right, filled: caught | share caught with 95 %";
+const LEGEND: &str = "left, hollow: let through; right, filled: caught; share caught (95 %)";
 
 /// All that the chart shows.
 #[derive(Debug, Clone, Serialize)]
@@ -51,8 +55,23 @@ impl RankBar {
     }
 }
 
-fn least(count: u64) -> i32 {
-    i32::try_from(count).unwrap_or(i32::MAX)
+/// How long a bar is.
+struct Lengths {
+    /// The longest bars of both sides together, in events.
+    most: u64,
+    /// The room that both sides have.
+    room: i32,
+    nought: i32,
+}
+
+impl Lengths {
+    /// The length of so many events, rounded down; few events are no wider than they need.
+    fn of(&self, count: u64) -> i32 {
+        let room = u64::from(self.room.unsigned_abs());
+        let widest = self.most.saturating_mul(u64::from(WIDEST.unsigned_abs()));
+        let long = count.saturating_mul(room.min(widest)) / self.most.max(1);
+        i32::try_from(long).unwrap_or(self.room)
+    }
 }
 
 impl RankingChart {
@@ -98,29 +117,32 @@ impl RankingChart {
         Ok(canvas.finish(TITLE_WORDS, &self.description()))
     }
 
-    /// Width of one event and the place of nought.
-    fn scale(&self) -> (i32, i32) {
+    /// The lengths of bars, and the place of nought.
+    fn scale(&self) -> Lengths {
         let most = |of: fn(&RankBar) -> u64| self.bars.iter().map(of).max().unwrap_or(0);
-        let (left, right) = (
-            least(most(|it| it.let_through)),
-            least(most(|it| it.caught)),
-        );
-        let room = style::WIDTH - 2 * MARGIN - SIDE - 120;
-        let each = (room / left.saturating_add(right).max(1)).clamp(1, WIDEST);
-        (each, MARGIN + 60 + left.saturating_mul(each).min(room))
+        let (through, caught) = (most(|it| it.let_through), most(|it| it.caught));
+        let names: Vec<&str> = self.bars.iter().map(|it| it.name.as_str()).collect();
+        let left = MARGIN + words::widest(&names, BODY).min(NAMES) + COUNT;
+        let room = style::WIDTH - MARGIN - SIDE - COUNT - left;
+        let mut lengths = Lengths {
+            most: through.saturating_add(caught),
+            room,
+            nought: left,
+        };
+        lengths.nought = left + lengths.of(through);
+        lengths
     }
 
     fn draw(&self, canvas: &mut Canvas, top: i32) -> Result<(), ChartError> {
-        let (each, nought) = self.scale();
+        let lengths = self.scale();
+        let nought = lengths.nought;
         let place = |n: usize| top + i32::try_from(n).unwrap_or(0).saturating_mul(ROW);
         canvas.layer("bars", |pen| {
             for (n, bar) in self.bars.iter().enumerate() {
-                let y = place(n);
-                let name = (MARGIN, y + LINE / 2);
-                pen.text(name, Hang::Left, BODY, style::INK, &bar.name)?;
-                let (upper, lower) = (y + LINE + 4, y + LINE + 4 + BAR);
-                let caught = nought + least(bar.caught).saturating_mul(each);
-                let through = nought - least(bar.let_through).saturating_mul(each);
+                let middle = place(n) + ROW / 2;
+                let (upper, lower) = (middle - BAR / 2, middle + BAR / 2);
+                let caught = nought + lengths.of(bar.caught);
+                let through = nought - lengths.of(bar.let_through);
                 if bar.caught > 0 {
                     pen.fill((nought, upper), (caught, lower), style::DOSE)?;
                 }
@@ -128,11 +150,23 @@ impl RankingChart {
                     let line = Stroke::solid(style::INK, 4);
                     pen.frame((through, upper), (nought, lower), line)?;
                 }
-                let middle = (upper + lower) / 2;
+            }
+            Ok(())
+        })?;
+        canvas.layer("figures", |pen| {
+            for (n, bar) in self.bars.iter().enumerate() {
+                let y = place(n) + ROW / 2;
+                let name = words::wrap(&words::clean(&bar.name), BODY, NAMES);
+                let name = name.first().map(String::as_str).unwrap_or_default();
+                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, name)?;
+                let caught = nought + lengths.of(bar.caught);
+                let through = nought - lengths.of(bar.let_through);
                 let text = bar.let_through.to_string();
-                pen.text((through - 12, middle), Hang::Right, BODY, style::INK, &text)?;
-                let text = format!("{}    {}", bar.caught, bar.words());
-                pen.text((caught + 12, middle), Hang::Left, BODY, style::INK, &text)?;
+                pen.text((through - 12, y), Hang::Right, BODY, style::INK, &text)?;
+                let text = bar.caught.to_string();
+                pen.text((caught + 12, y), Hang::Left, BODY, style::INK, &text)?;
+                let end = style::WIDTH - MARGIN;
+                pen.text((end, y), Hang::Right, BODY, style::INK, &bar.words())?;
             }
             Ok(())
         })?;
