@@ -1,20 +1,22 @@
-//! The trace of an event, and the ranking, as text.
+//! The trace of an event as text, as one printable page, and as a table.
 
+use super::chart::ChartError;
+use super::page::page;
 use super::report::{Report, Table};
-use crate::answer::{RankingAnswer, TraceAnswer, TraceCause, TraceRow, WearThen};
+use super::trace_chart::trace_chart_of;
+use crate::answer::{TraceAnswer, TraceCause, TraceRow, WearThen};
 use crate::record::{Coverage, Words};
-use crate::trace::ranking::{FailureRate, ItemRank};
 use crate::trace::required::Met;
 use crate::trace::verdict::{Mark, Seen};
 
 /// How many looks of an item are printed, the last ones; the JSON has all.
-pub(super) const LOOKS: usize = 5;
+const LOOKS: usize = 5;
 
 const CYCLES: &str = "Cycles are exposures on sheets, at least so many: source exchanges and dry \
 cranks may be missing. Where a part was heading is an estimate.";
 
 /// What failed, in one line.
-pub(super) fn cause_words(cause: &TraceCause) -> String {
+fn cause_words(cause: &TraceCause) -> String {
     let fitted = cause.fitted_on.map_or_else(
         || "fitting not on record".to_owned(),
         |on| format!("fitted {on}"),
@@ -33,7 +35,7 @@ pub(super) fn cause_words(cause: &TraceCause) -> String {
 }
 
 /// On what state of the ledger it rests, in one line.
-pub(super) fn known_words(answer: &TraceAnswer) -> String {
+fn known_words(answer: &TraceAnswer) -> String {
     let list = match &answer.list {
         Some(list) => format!("the list in force was `{list}`"),
         None => "no checklist was in force that asks for anything".to_owned(),
@@ -48,7 +50,7 @@ pub(super) fn known_words(answer: &TraceAnswer) -> String {
 }
 
 /// The two words of an item; a star where the RSO has not concluded the first.
-pub(super) fn coverage_word(row: &TraceRow) -> String {
+fn coverage_word(row: &TraceRow) -> String {
     let star = if row.verdict.covered.is_concluded() {
         ""
     } else {
@@ -58,11 +60,28 @@ pub(super) fn coverage_word(row: &TraceRow) -> String {
 }
 
 /// What the star means.
-pub(super) const STAR: &str = "*: by the checklist's data, not yet concluded by the RSO: wearbook \
+const STAR: &str = "*: by the checklist's data, not yet concluded by the RSO: wearbook \
 trace conclude.";
+
+/// The trace as one self-contained page with its picture.
+///
+/// # Errors
+/// [`ChartError`] if the picture cannot be drawn.
+pub fn trace_page(answer: &TraceAnswer, scripted: bool) -> Result<String, ChartError> {
+    let picture = trace_chart_of(answer, scripted)?;
+    let mut report = with_picture(answer, picture);
+    if scripted {
+        report.caution("The clock of this ledger is scripted: a demonstration, not records.");
+    }
+    Ok(page(&report))
+}
 
 /// The trace.
 pub fn trace_report(answer: &TraceAnswer) -> Report {
+    with_picture(answer, None)
+}
+
+fn with_picture(answer: &TraceAnswer, picture: Option<String>) -> Report {
     let mut report = Report::new(format!(
         "Trace of {}: {}, {}",
         answer.event, answer.kind, answer.occurred
@@ -80,19 +99,27 @@ pub fn trace_report(answer: &TraceAnswer) -> Report {
         report.line(format!("WITHDRAWN: {it}"));
     }
     report.line(answer.judges);
-    report.gap();
+    if let Some(svg) = picture {
+        report.picture(svg);
+    }
+    report.section("Verdicts");
     verdicts(&mut report, answer);
-    for row in &answer.rows {
-        if row.verdict.covered.coverage != Coverage::CannotDetect {
-            report.gap();
-            details(&mut report, row);
+    // Of what cannot show it by the list's data nothing more is to be told.
+    let told = |it: &&TraceRow| {
+        let covered = &it.verdict.covered;
+        covered.coverage != Coverage::CannotDetect || covered.is_concluded()
+    };
+    for (n, row) in answer.rows.iter().filter(told).enumerate() {
+        match n {
+            0 => report.section("Item by item"),
+            _ => report.gap(),
         }
+        details(&mut report, row);
     }
     barriers(&mut report, answer);
     extent(&mut report, answer);
     if !answer.suggestions.is_empty() {
-        report.gap();
-        report.line("To think about (the RSO decides):");
+        report.section("To think about; the RSO decides");
         for it in &answer.suggestions {
             report.under(format!("- {it}"));
         }
@@ -156,7 +183,7 @@ fn details(report: &mut Report, row: &TraceRow) {
 }
 
 /// Everything about one verdict but its looks, a line each.
-pub(super) fn detail_lines(row: &TraceRow) -> Vec<String> {
+fn detail_lines(row: &TraceRow) -> Vec<String> {
     let verdict = &row.verdict;
     let mut lines = vec![
         format!(
@@ -198,7 +225,8 @@ pub(super) fn detail_lines(row: &TraceRow) -> Vec<String> {
         };
         let days = if it.days == 1 { "day" } else { "days" };
         lines.push(format!(
-            "last good {} by {} (entry {}): {} {days} and at least {} cycles before the event{unsaid}",
+            "last good {} by {} (entry {}): {} {days} and at least {} cycles before the \
+             event{unsaid}",
             it.on, it.by, it.entry, it.days, it.cycles_at_least
         ));
     }
@@ -224,7 +252,7 @@ fn wear_words(it: &WearThen) -> String {
 }
 
 /// The looks that are printed: the last ones, and each that does not simply count.
-pub(super) fn last_looks(row: &TraceRow) -> Vec<&Seen> {
+fn last_looks(row: &TraceRow) -> Vec<&Seen> {
     let seen = &row.verdict.seen;
     let first = seen.len().saturating_sub(LOOKS);
     let told = |(at, it): &(usize, &Seen)| {
@@ -239,7 +267,7 @@ pub(super) fn last_looks(row: &TraceRow) -> Vec<&Seen> {
 }
 
 /// A look as cells: done, occasion, by, found, how it counts, entry.
-pub(super) fn look_cells(seen: &Seen) -> [String; 6] {
+fn look_cells(seen: &Seen) -> [String; 6] {
     let look = &seen.look;
     let value = look.value.as_deref().map(|it| format!(" {it}"));
     let later = seen.later.as_ref().map(|it| {
@@ -270,7 +298,7 @@ pub(super) fn look_cells(seen: &Seen) -> [String; 6] {
 }
 
 fn barriers(report: &mut Report, answer: &TraceAnswer) {
-    report.gap();
+    report.section("Barriers and people");
     let mut table = Table::new(&["barrier", "stood", "in words", ">entry"]);
     for it in &answer.barriers {
         table.row([
@@ -301,7 +329,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer) {
 }
 
 /// Whether a dosimeter was worn, in words.
-pub(super) const fn worn(monitored: Option<bool>) -> &'static str {
+const fn worn(monitored: Option<bool>) -> &'static str {
     match monitored {
         Some(true) => "worn",
         Some(false) => "NONE: dose not known",
@@ -314,9 +342,8 @@ fn extent(report: &mut Report, answer: &TraceAnswer) {
     if answer.extent.is_empty() {
         return;
     }
-    report.gap();
+    report.section("Other equipment, as known now");
     if !asked.is_empty() {
-        report.line("Other equipment to look at, as known now:");
         let mut table = Table::new(&["piece", "why", "now"]);
         for it in asked {
             table.row([
@@ -379,131 +406,6 @@ pub fn trace_table(answer: &TraceAnswer) -> Report {
             good.map(|it| it.on.to_string()).unwrap_or_default(),
             good.map(|it| it.cycles_at_least.to_string())
                 .unwrap_or_default(),
-        ]);
-    }
-    let mut report = Report::new("");
-    report.table(table);
-    report
-}
-
-fn percent(value: f64) -> String {
-    format!("{:.0} %", value * 100.0)
-}
-
-fn share_words(it: &ItemRank) -> String {
-    match (it.share, it.interval) {
-        (Some(share), Some(bounds)) => format!(
-            "{} ({} to {})",
-            percent(share),
-            percent(bounds.lower),
-            percent(bounds.upper)
-        ),
-        _ => "none counted".to_owned(),
-    }
-}
-
-fn rate_words(it: &FailureRate) -> String {
-    match (it.per_thousand, it.interval) {
-        (Some(rate), Some(bounds)) => {
-            format!("{rate:.2} ({:.2} to {:.2})", bounds.lower, bounds.upper)
-        }
-        _ => "shifts not known".to_owned(),
-    }
-}
-
-/// The ranking.
-pub fn ranking_report(answer: &RankingAnswer) -> Report {
-    let ranking = &answer.ranking;
-    let mut report = Report::new(match ranking.events {
-        1 => "Items over 1 event".to_owned(),
-        many => format!("Items over {many} events"),
-    });
-    report.line(ranking.first);
-    report.line(answer.judges);
-    report.gap();
-    let mut table = Table::new(&[
-        "item",
-        ">caught",
-        ">let through",
-        "share caught (95 %)",
-        ">open",
-    ]);
-    for it in &ranking.items {
-        let star = if it.not_concluded > 0 { " *" } else { "" };
-        table.row([
-            format!("{}\n{}", it.on, it.item),
-            it.caught.to_string(),
-            format!("{}{star}", it.let_through),
-            share_words(it),
-            it.open.to_string(),
-        ]);
-    }
-    report.table(table);
-    report.line(
-        "caught: defects written down before anything happened, each once while it stands open. \
-         let through: events that the item could have shown and did not stop. *: some rest on \
-         the checklist's data, not concluded. open: not established whether it could have shown \
-         them; not counted. Interval: exact, Clopper-Pearson.",
-    );
-    let used: u64 = ranking.items.iter().map(|it| it.used_all_the_same).sum();
-    if used > 0 {
-        report.line(format!(
-            "Caught, and the equipment used all the same: {used}."
-        ));
-    }
-    if !ranking.rates.is_empty() {
-        report.gap();
-        let mut table = Table::new(&["failure", ">events", ">shifts", "per 1 000 shifts (95 %)"]);
-        for it in &ranking.rates {
-            table.row([
-                format!("{}\n{}", it.on, it.failure),
-                it.events.to_string(),
-                it.shifts.map(|it| it.to_string()).unwrap_or_default(),
-                rate_words(it),
-            ]);
-        }
-        report.table(table);
-        report.line(
-            "Interval: exact, Poisson (Garwood). A shift is a sheet that names such a piece.",
-        );
-    }
-    if ranking.without_cause > 0 {
-        report.line(format!(
-            "Without a cause yet, and in no rate: {}.",
-            ranking.without_cause
-        ));
-    }
-    report.caution("Ask the RSO before a checklist is changed by these figures; manual and licence come first.");
-    report
-}
-
-/// The ranking as one table, for CSV.
-pub fn ranking_table(answer: &RankingAnswer) -> Report {
-    let mut table = Table::new(&[
-        "on",
-        "item",
-        "caught",
-        "let through",
-        "not concluded",
-        "used all the same",
-        "open",
-        "share",
-        "lower",
-        "upper",
-    ]);
-    let figure = |value: Option<f64>| value.map(|it| format!("{it:.6}")).unwrap_or_default();
-    for it in &answer.ranking.items {
-        table.row([
-            it.on.clone(),
-            it.item.clone(),
-            it.caught.to_string(),
-            it.let_through.to_string(),
-            it.not_concluded.to_string(),
-            it.used_all_the_same.to_string(),
-            it.open.to_string(),
-            figure(it.share),
-            figure(it.interval.map(|it| it.lower)),
-            figure(it.interval.map(|it| it.upper)),
         ]);
     }
     let mut report = Report::new("");

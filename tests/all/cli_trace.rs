@@ -7,22 +7,22 @@ use super::cli_upkeep_shown::kept;
 
 /// When the test company writes: before the event, and two days after it.
 const BEFORE: &str = "2026-06-16T12:00:00Z";
-const AFTER: &str = "2026-06-18T13:00:00Z";
+pub const AFTER: &str = "2026-06-18T13:00:00Z";
 
 /// A scene: what is written before the event and what after it.
-struct Scene {
-    place: Place,
+pub struct Scene {
+    pub place: Place,
 }
 
 impl Scene {
-    fn new(name: &str) -> Scene {
+    pub fn new(name: &str) -> Scene {
         let mut place = kept(name);
         place.turn_to("wearbook.db", BEFORE);
         Scene { place }
     }
 
     /// Written before the event.
-    fn before(self, lines: &[&str]) -> Scene {
+    pub fn before(self, lines: &[&str]) -> Scene {
         for line in lines {
             self.place.done(line);
         }
@@ -48,7 +48,7 @@ impl Scene {
     }
 
     /// Coverage, record, the record if claims hold, and the flags of an item, by the JSON.
-    fn ruled(&self, event: &str, item: &str) -> [String; 4] {
+    pub fn ruled(&self, event: &str, item: &str) -> [String; 4] {
         let said = self.place.done(&format!("trace {event} --csv")).out;
         let mut rows = csv::Reader::from_reader(said.as_bytes());
         let heads = rows.headers().expect("a header").clone();
@@ -63,7 +63,7 @@ impl Scene {
 }
 
 /// A whole inspection of the control unit with a word for the cable's diameter.
-fn looked(on: &str, when: &str, diameter: &str) -> String {
+pub fn looked(on: &str, when: &str, diameter: &str) -> String {
     let mating = if when == "on receipt" {
         String::new()
     } else {
@@ -82,19 +82,28 @@ fn looked(on: &str, when: &str, diameter: &str) -> String {
         )
     };
     format!(
-        "inspect enter --item C-1 --on {on} --at 06:20 --when \"{when}\" --looked W07{deep}{mating} \
-         --line \"all others=good\""
+        "inspect enter --item C-1 --on {on} --at 06:20 --when \"{when}\" --looked W07\
+         {deep}{mating} --line \"all others=good\""
     )
 }
 
 /// The check of the day of the event.
-fn of_the_day() -> String {
+pub fn of_the_day() -> String {
     looked("2026-06-16", "daily", "")
 }
 
 fn words(scene: &Scene, item: &str) -> (String, String, String, String) {
     let [coverage, record, claimed, flags] = scene.ruled("E-1", item);
     (coverage, record, claimed, flags)
+}
+
+/// The entry of the first inspection of the control unit.
+fn first_inspection(scene: &Scene) -> String {
+    let list = scene.place.done("inspect list C-1 --json").out;
+    let first = list
+        .lines()
+        .find_map(|it| it.trim().strip_prefix("\"entry\": "));
+    first.expect("an entry").trim_end_matches(',').to_owned()
 }
 
 #[test]
@@ -108,7 +117,8 @@ fn each_record_word_comes_from_whole_commands() {
         "quarterly",
         "=defect, value=0.1825 in, note=worn flat, action=RSO told",
     );
-    let rows: [(&str, &[&str], &[&str], &str, &str); 8] = [
+    type Row<'a> = (&'a str, &'a [&'a str], &'a [&'a str], &'a str, &'a str);
+    let rows: [Row<'_>; 8] = [
         ("passed", &[&quarter, &day], &[], "passed", ""),
         ("beyond", &[&beyond, &day], &[], "passed beyond limit", ""),
         ("left", &[&none, &day], &[], "left out", ""),
@@ -150,17 +160,7 @@ fn each_record_word_comes_from_whole_commands() {
 fn an_inspection_amended_after_the_event_changes_no_verdict() {
     let (day, none) = (of_the_day(), looked("2026-05-04", "quarterly", "=not done"));
     let mut scene = Scene::new("trace-amended").before(&[&none, &day]);
-    let entry = scene
-        .place
-        .done("inspect list C-1 --json")
-        .out
-        .lines()
-        .find_map(|it| {
-            it.trim()
-                .strip_prefix("\"entry\": ")
-                .map(|it| it.trim_end_matches(',').to_owned())
-        })
-        .expect("an entry");
+    let entry = first_inspection(&scene);
     scene = scene.fails(&[]);
     let shown = scene.place.done(&format!("entry show {entry}")).out;
     let field = shown
@@ -276,25 +276,17 @@ fn each_flag_comes_from_whole_commands() {
         (found.1.as_str(), found.3.as_str()),
         ("required look absent", "")
     );
+}
 
+#[test]
+fn testimony_and_barriers_flag_the_items_that_they_speak_of() {
+    let day = of_the_day();
+    let good = looked("2026-05-04", "quarterly", ", value=0.185 in");
+    let flags = |scene: &Scene, item: &str| words(scene, item).3;
     let scene = Scene::new("trace-flag-said")
         .before(&[&good, &day])
         .fails(&[]);
-    let entry = scene.place.done("inspect list C-1 --csv").out;
-    let entry = entry
-        .lines()
-        .nth(1)
-        .and_then(|it| it.split(',').next_back().map(str::to_owned));
-    let _ = entry;
-    let first = scene.place.done("inspect list C-1 --json").out;
-    let first = first
-        .lines()
-        .find_map(|it| {
-            it.trim()
-                .strip_prefix("\"entry\": ")
-                .map(|it| it.trim_end_matches(',').to_owned())
-        })
-        .expect("an entry");
+    let first = first_inspection(&scene);
     scene.place.done(&format!(
         "event note E-1 --at 2026-06-17T08:00 --words \"the gauge was in the other truck\" \
          --disputes {first} --item cable-diameter --person W08"
@@ -385,7 +377,8 @@ fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let late = looked("2026-06-01", "quarterly", ", value=0.1845 in");
     let mut scene = Scene::new("trace-whole").before(&all).fails(&[
         &late,
-        "event note E-1 --at 2026-06-16T13:41 --words \"went in without it\" --barrier survey=absent",
+        "event note E-1 --at 2026-06-16T13:41 --words \"went in without it\" \
+         --barrier survey=absent",
     ]);
     scene.place.run("trace E-1");
     scene.place.run("trace show E-1 --csv");
