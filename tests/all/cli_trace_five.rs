@@ -1,5 +1,7 @@
 //! Five invented events of other kinds, each with its verdicts.
 
+use super::cli_demo::demo;
+use super::cli_support::Place;
 use super::cli_trace::{AFTER, Scene, looked, of_the_day};
 
 /// What the crew wrote before.
@@ -110,4 +112,45 @@ fn five_events_of_other_kinds_each_come_out_right() {
     }
     scene.place.run("trace ranking");
     scene.place.golden("trace-five");
+}
+
+/// The retrieval of the demonstration, on a copy of its ledger: the worn cable, the figure that
+/// was passed beyond its limit ten days before, and since when that was foreseeable
+/// (demo/README.md, "The cable of CU-02").
+#[test]
+fn the_retrieval_of_the_demonstration_leads_to_the_cable_that_was_passed() {
+    let mut place = Place::empty("trace-demo");
+    let built = demo().place.path("demo/demo.db");
+    std::fs::copy(built, place.path("wearbook.db")).expect("a copy of the demonstration");
+    place.turn_to("wearbook.db", "2026-06-05T15:00:00Z");
+    place.done(
+        "event open --name T-1 --kind source-will-not-retract --occurred 2026-05-19T11:05 --job \
+         JOB-11 --equipment ED-02 --equipment CU-02 --equipment GT-21 --equipment GT-22 --person \
+         \"W03=cranked\" --words \"the source would not come home\"",
+    );
+    place.done(
+        "event cause T-1 --of CU-02 --component \"drive cable\" --failure \
+         source-will-not-retract --because \"worn flat, seen under a lens\"",
+    );
+    let scene = Scene { place };
+    let found = scene.ruled("T-1", "cable-diameter");
+    let right = [
+        "can detect",
+        "passed beyond limit",
+        "",
+        "warning shown before",
+    ];
+    assert_eq!(found, right.map(str::to_owned));
+    // The day's check was taken in only on the day after.
+    assert_eq!(scene.ruled("T-1", "cable-first-foot")[1], "claimed");
+    let text = scene.place.done("trace T-1").out;
+    for part in [
+        "2026-05-09 08:27 quarterly by W06: good",
+        "0.1825 in (entry 8116)",
+        "foreseeable since 2025-11-08",
+        "at least 5250 cycles",
+        "last good 2026-04-12 by W02",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
 }
