@@ -23,7 +23,10 @@ fn share_words(it: &ItemRank) -> String {
 fn rate_words(it: &FailureRate) -> String {
     match (it.per_thousand, it.interval) {
         (Some(rate), Some(bounds)) => {
-            format!("{rate:.2} ({:.2} to {:.2})", bounds.lower, bounds.upper)
+            // A rare failure keeps figures that say something.
+            let digits = if bounds.upper < 1.0 { 4 } else { 2 };
+            let (lower, upper) = (bounds.lower, bounds.upper);
+            format!("{rate:.digits$} ({lower:.digits$} to {upper:.digits$})")
         }
         _ => "shifts not known".to_owned(),
     }
