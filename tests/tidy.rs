@@ -35,10 +35,15 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("instrument", &["record", "rule", "quantity", "calendar"]),
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
     (
+        "trace",
+        &["wear", "stat", "record", "rule", "quantity", "calendar"],
+    ),
+    (
         "answer",
         &[
             "dose",
             "instrument",
+            "trace",
             "wear",
             "source",
             "stat",
@@ -60,6 +65,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "answer",
             "dose",
             "instrument",
+            "trace",
             "wear",
             "source",
             "ledger",

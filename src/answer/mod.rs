@@ -39,6 +39,7 @@ mod nobody;
 mod notional;
 mod pack;
 mod plan;
+mod ranking;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;
@@ -55,6 +56,9 @@ mod sheet_facts;
 mod statement;
 mod strength;
 mod thing;
+mod trace;
+mod trace_extent;
+mod trace_facts;
 mod upkeep;
 mod upkeep_findings;
 mod view;
@@ -94,6 +98,7 @@ pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
     AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
 };
+pub use ranking::{RankingAnswer, ranking_of};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 pub use reconstruct::{
@@ -109,6 +114,7 @@ pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
 pub use strength::{ConstantView, Moment, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
+pub use trace::{NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, WearThen, trace_of};
 pub use view::{DoseFigure, LevelLine, TotalView};
 pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,

@@ -25,6 +25,7 @@ use super::pack::PackArgs;
 use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
+use super::trace::TraceArgs;
 use super::wear::WearVerb;
 use crate::intake::{REGISTERS, Register};
 
@@ -77,6 +78,10 @@ pub(super) enum Noun {
     /// See how parts wear and where they are heading
     #[command(subcommand)]
     Wear(WearVerb),
+    /// Walk from an event to the items of the checklist that could have shown it
+    ///
+    /// Example: wearbook trace E-1
+    Trace(TraceArgs),
     /// See and settle what is held as doubtful
     Held(HeldArgs),
     /// See doses and how they stand against the levels

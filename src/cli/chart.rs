@@ -8,14 +8,16 @@ use super::args::SpanArgs;
 use super::failure::{self, Failure};
 use super::run::{Session, days};
 use crate::answer::{
-    AnswerError, House, calendar, collective, dose_of_crew, reconcile, wear_drawing, year_of,
+    AnswerError, House, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
+    wear_drawing, year_of,
 };
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::show::chart::png;
 use crate::show::{
-    Report, collective_chart, crew_chart, due_chart, reconcile_chart, wear_chart_of, year_chart,
+    Report, collective_chart, crew_chart, due_chart, ranking_chart_of, reconcile_chart,
+    trace_chart_of, wear_chart_of, year_chart,
 };
 
 #[derive(Debug, Subcommand)]
@@ -87,6 +89,24 @@ pub(super) enum ChartVerb {
         #[command(flatten)]
         paper: PaperArgs,
     },
+    /// Draw the time line of what failed, from its fitting to the event
+    ///
+    /// Example: wearbook chart trace E-1 --out e1.png
+    Trace {
+        /// Name of the event
+        event: String,
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+    },
+    /// Draw what each item caught and let through, over all events
+    ///
+    /// Example: wearbook chart ranking --out items.svg
+    Ranking {
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+    },
 }
 
 /// Which year.
@@ -116,6 +136,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
         | ChartVerb::Due { paper, .. }
         | ChartVerb::Collective { paper, .. }
         | ChartVerb::Wear { paper, .. } => paper.out.clone(),
+        ChartVerb::Trace { out, .. } | ChartVerb::Ranking { out } => out.clone(),
     };
     let kind = kind_of(&out)?;
     let svg = match verb {
@@ -137,6 +158,11 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Fail
             line,
             paper,
         } => draw_wear(session, &equipment, line.as_deref(), &paper),
+        ChartVerb::Trace { event, .. } => draw_trace(session, &event),
+        ChartVerb::Ranking { .. } => {
+            let answer = session.ask(None, ranking_of)?;
+            Ok(ranking_chart_of(&answer, session.output.scripted)?)
+        }
     }?;
     write(&out, kind, svg)?;
     session
@@ -257,6 +283,18 @@ fn draw_wear(
         wear_drawing(snapshot, house, equipment, line, today)
     })?;
     Ok(wear_chart_of(&drawing, session.output.scripted)?)
+}
+
+/// Draws the time line of an event.
+fn draw_trace(session: &mut Session<'_>, event: &str) -> Result<String, Failure> {
+    let answer = session.ask(None, |snapshot, house| trace_of(snapshot, house, event))?;
+    match trace_chart_of(&answer, session.output.scripted)? {
+        Some(svg) => Ok(svg),
+        None => Err(Failure::Refused {
+            what: format!("no item has anything to show for {}", answer.event),
+            hint: format!("wearbook trace {}", answer.event),
+        }),
+    }
 }
 
 /// How a chart is written.

@@ -37,6 +37,7 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod trace;
 mod wear;
 
 pub use run::{Clock, Scripted, Surroundings, run};

@@ -14,7 +14,7 @@ use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    manual, pack, register, review, scheme, sheet, wear,
+    manual, pack, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -142,6 +142,7 @@ impl Session<'_> {
             Noun::Sheet(verb) => sheet::run(self, verb),
             Noun::Inspect(verb) => inspect::run(self, verb),
             Noun::Wear(verb) => wear::run(self, verb),
+            Noun::Trace(args) => trace::run(self, args),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
             Noun::Clearance {

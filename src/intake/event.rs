@@ -183,7 +183,7 @@ impl Desk<'_> {
     }
 }
 
-fn taken(
+pub(super) fn taken(
     writer: &mut Writer<'_>,
     house: &House,
     body: Body,

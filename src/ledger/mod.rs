@@ -11,6 +11,7 @@
 
 mod admit;
 mod append;
+mod as_of;
 mod bulk;
 mod chain;
 mod derive;

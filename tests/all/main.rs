@@ -22,6 +22,8 @@ mod cli_review;
 mod cli_sheet;
 mod cli_statement;
 mod cli_support;
+mod cli_trace;
+mod cli_trace_five;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;

@@ -28,10 +28,13 @@ pub mod due_days;
 pub mod months;
 mod page;
 pub mod png;
+pub mod ranking;
 mod scale;
 pub mod scatter;
 mod share_bars;
 pub mod style;
+pub mod trace;
+mod trace_plot;
 pub mod wear;
 mod wear_layout;
 mod wear_plot;
@@ -46,6 +49,8 @@ mod cases;
 mod crew_inspect;
 #[cfg(test)]
 mod inspect;
+#[cfg(test)]
+mod trace_inspect;
 #[cfg(test)]
 mod wear_cases;
 #[cfg(test)]
