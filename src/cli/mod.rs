@@ -25,6 +25,7 @@ mod instrument;
 mod ledger;
 mod manual;
 mod output;
+mod progress;
 mod register;
 mod run;
 mod scheme;
@@ -33,4 +34,5 @@ mod sheet_prompt;
 mod statement;
 mod wear;
 
+pub use progress::Screen;
 pub use run::{Clock, Scripted, Surroundings, run};

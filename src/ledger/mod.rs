@@ -24,6 +24,7 @@ mod read;
 mod read_badge;
 mod read_held;
 mod read_upkeep;
+mod tally;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
@@ -37,6 +38,7 @@ pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
 pub use read_upkeep::{InspectionRow, LineRow, UseRow};
+pub use tally::{Progress, Tally};
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};
