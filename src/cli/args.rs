@@ -83,6 +83,8 @@ pub(super) enum Noun {
     /// Example: wearbook trace E-1
     Trace(TraceArgs),
     /// See and settle what is held as doubtful
+    ///
+    /// Example: wearbook held
     Held(HeldArgs),
     /// See doses and how they stand against the levels
     #[command(subcommand)]
@@ -418,7 +420,7 @@ mod tests {
             let Some((_, rest)) = help.split_once("Example: ") else {
                 panic!("`{path}` has no example");
             };
-            let example = rest.split("\n\n").next().unwrap_or(rest);
+            let example = rest.split("\n\n").next().unwrap_or(rest).trim_end();
             let own = example == path || example.starts_with(&format!("{path} "));
             assert!(own, "`{path}`: {example}");
             let taken = command().try_get_matches_from(words(example));

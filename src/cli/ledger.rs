@@ -103,8 +103,11 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
         LedgerVerb::Init(args) => init(session, &args),
         LedgerVerb::Verify { expect, full, show } => {
             let expect = expect.as_deref().map(read_expect).transpose()?;
-            let ledger = session.open()?;
+            let mut ledger = session.open()?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let found = ledger.verify(expect, full)?;
+            drop(watched);
             let plain = serde_json::json!({
                 "entries": found.count,
                 "head": found.head.to_string(),
@@ -126,14 +129,20 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
         }
         LedgerVerb::Rebuild => {
             let mut ledger = session.open()?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let count = ledger.rebuild()?;
+            drop(watched);
             session.output.report(Report::new(format!(
                 "tables made anew from {count} entries"
             )))
         }
         LedgerVerb::Upgrade => {
             let mut ledger = Ledger::open_any_form(&session.ledger_path)?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let done = ledger.upgrade()?;
+            drop(watched);
             let words = if done {
                 "upgraded: the entries are as they were, the tables are made anew"
             } else {
@@ -243,8 +252,11 @@ fn ledger_id(path: &Path, now: crate::ledger::Instant, args: &InitArgs) -> Strin
 }
 
 fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
-    let ledger = session.open()?;
+    let mut ledger = session.open()?;
+    let watched = session.watch();
+    ledger.watch(watched.tally.clone());
     let done = ledger.backup(file)?;
+    drop(watched);
     let mut report = verification_report(&done.verified);
     let sound = done.verified.faults.is_empty();
     report.heading = if sound {
@@ -280,7 +292,9 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
 fn restore(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
     let now = session.clock.now();
     let path = session.ledger_path.clone();
-    let done = Ledger::restore(file, &path, now)?;
+    let watched = session.watch();
+    let done = Ledger::restore_watched(file, &path, now, &watched.tally)?;
+    drop(watched);
     session.open()?;
     let mut report = Report::new(format!("{} is restored", path.display()));
     report.line(format!("ledger head {}", head_text(done.count, &done.head)));

@@ -30,6 +30,7 @@ mod manual;
 mod moment;
 mod output;
 mod pack;
+mod progress;
 mod register;
 mod review;
 mod run;
@@ -40,4 +41,5 @@ mod statement;
 mod trace;
 mod wear;
 
+pub use progress::Screen;
 pub use run::{Clock, Scripted, Surroundings, run};

@@ -142,6 +142,8 @@ pub(super) fn hand_in(
     batch: SheetBatch<'_>,
 ) -> Result<HandedIn, Failure> {
     let mut ledger = session.open()?;
+    let watched = session.watch();
+    ledger.watch(watched.tally.clone());
     let author = session.author(by);
     let now = session.clock.now();
     let handed = ledger.write(&author, now, mode, |writer| {

@@ -99,6 +99,7 @@ pub fn run_with(
             out,
             err,
             width: 80,
+            screen: None,
         },
     )
 }
