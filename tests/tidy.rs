@@ -125,7 +125,6 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
         "to be parted: one function a table",
     ),
     ("src/show/forecast.rs", "forecast_report", "to be parted"),
-    ("src/show/year.rs", "year_chart", "to be parted"),
     (
         "tests/all/plain_account/draw.rs",
         "badge",

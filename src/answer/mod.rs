@@ -13,10 +13,12 @@ pub use crate::source::Material;
 mod account;
 mod board;
 mod board_things;
+mod calendar;
 mod calibration;
 mod checklist;
 mod clearance;
 mod clearance_things;
+mod collective;
 mod crew;
 mod due;
 mod entries;
@@ -45,6 +47,7 @@ mod register;
 mod register_badge;
 mod review;
 mod review_people;
+mod review_pictures;
 mod review_sections;
 mod review_signed;
 mod service;
@@ -66,9 +69,11 @@ mod year_review;
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
 pub use board_things::{InstrumentGroup, SetLine};
+pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
+pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
@@ -77,7 +82,7 @@ pub use event::{
     happened, kind_of, kinds_of, missing_to_close, zone_of,
 };
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
-pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
+pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
@@ -103,6 +108,7 @@ pub use reconstruct::{
 pub use register::{RegisterAnswer, register_of};
 pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;
+pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};

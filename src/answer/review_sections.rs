@@ -336,7 +336,7 @@ fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         "sheets",
         "Sheets: missing, late, incomplete",
         "No gap was found.",
-        desk.days("sheet list"),
+        desk.days("findings"),
         lines,
     ))
 }

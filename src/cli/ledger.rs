@@ -21,6 +21,8 @@ pub(super) enum LedgerVerb {
     /// --zone America/Chicago --rso "Ada Example"
     Init(InitArgs),
     /// Check that nothing was changed
+    ///
+    /// Example: wearbook ledger verify --full
     Verify {
         /// Entry count and hash that you hold, as COUNT:HASH
         #[arg(long, value_name = "COUNT:HASH")]
@@ -32,25 +34,37 @@ pub(super) enum LedgerVerb {
         show: ShowArgs,
     },
     /// Fill the derived tables anew from the entries
+    ///
+    /// Example: wearbook ledger rebuild
     Rebuild,
     /// Bring an older ledger to this program's form
+    ///
+    /// Example: wearbook ledger upgrade
     Upgrade,
     /// Write a verified copy while others may go on
+    ///
+    /// Example: wearbook ledger backup copies/2026-06-05.db
     Backup {
         /// The copy
         file: PathBuf,
     },
     /// Write every table as CSV and all entries as one JSON-lines file
+    ///
+    /// Example: wearbook ledger export june
     Export {
         /// The folder; files in it are never overwritten
         dir: PathBuf,
     },
     /// Make an identical ledger from exported entries
+    ///
+    /// Example: wearbook ledger restore june/entries.jsonl --ledger again.db
     Restore {
         /// The entries.jsonl of an export
         file: PathBuf,
     },
     /// Print the entry count and head hash
+    ///
+    /// Example: wearbook ledger head
     Head,
 }
 

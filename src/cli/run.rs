@@ -14,7 +14,7 @@ use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    pack, register, review, scheme, sheet, trace, wear,
+    manual, pack, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -160,14 +160,10 @@ impl Session<'_> {
             Noun::Entry(verb) => entry::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),
-            Noun::Completions { shell } => self.completions(shell),
+            Noun::Man { out } => manual::man(self, out.as_deref()),
+            Noun::Help { words, all } => manual::help(self, &words, all),
+            Noun::Completions { shell } => manual::completions(self, shell),
         }
-    }
-
-    fn completions(&mut self, shell: clap_complete::Shell) -> Result<(), Failure> {
-        let mut script = Vec::new();
-        clap_complete::generate(shell, &mut args::command(), "wearbook", &mut script);
-        self.output.raw(&String::from_utf8_lossy(&script))
     }
 
     /// Opens the ledger and notes whether its clock is scripted.

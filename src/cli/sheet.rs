@@ -22,6 +22,8 @@ pub(super) enum SheetVerb {
     /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
     Enter(Box<EnterArgs>),
     /// Hand in sheets from a CSV file, one row a person
+    ///
+    /// Example: wearbook sheet import june.csv --dry-run
     Import {
         /// The file; `wearbook sheet template` prints its header
         file: PathBuf,
@@ -29,6 +31,8 @@ pub(super) enum SheetVerb {
         write: WriteArgs,
     },
     /// Print the header of an empty sheet file
+    ///
+    /// Example: wearbook sheet template
     Template,
 }
 

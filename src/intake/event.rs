@@ -6,7 +6,8 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::take::{Taken, TakenItem};
 use crate::answer::{
-    Happened, House, Moment, happened, kind_of, kinds_of, missing_to_close, near, zone_of,
+    Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
+    zone_of,
 };
 use crate::calendar::{Day, LocalTime, Zone};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot, Writer};
@@ -87,8 +88,8 @@ pub enum AboutEvent {
     },
     /// A record that belongs to it.
     Link {
-        /// An entry of the record.
-        entry: i64,
+        /// A sheet's reference, or an entry of the record.
+        thing: String,
         /// Of a sheet: whose reading.
         worker: Option<String>,
         /// Of a sheet: of which dosimeter.
@@ -406,13 +407,13 @@ fn read_about(
             }))
         }
         AboutEvent::Link {
-            entry,
+            thing,
             worker,
             dosimeter,
         } => read_link(
             desk,
             event,
-            *entry,
+            thing,
             (worker.as_deref(), dosimeter.as_deref()),
         ),
         AboutEvent::End { by, on, words } => {
@@ -577,9 +578,21 @@ fn planned(
 fn read_link(
     desk: &mut Desk<'_>,
     event: &Happened,
-    entry: i64,
+    thing: &str,
     (worker, dosimeter): (Option<&str>, Option<&str>),
 ) -> Result<Body, IntakeError> {
+    let entry = match (thing.parse(), desk.snapshot.find(Kind::Sheet, thing)?) {
+        (Ok(entry), _) => entry,
+        (Err(_), Some(sheet)) => desk.snapshot.newest(sheet)?,
+        (Err(_), None) => {
+            return Err(NoSuchName {
+                what: "sheet".to_owned(),
+                name: thing.to_owned(),
+                near: Vec::new(),
+            }
+            .into());
+        }
+    };
     let stored = desk.snapshot.entry(entry)?;
     let record = stored.record;
     let kinds = Pointer::linked(record).kinds;

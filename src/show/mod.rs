@@ -8,6 +8,7 @@
 pub mod chart;
 
 mod board;
+mod charts;
 mod checklist;
 mod clearance;
 mod csv;
@@ -42,6 +43,7 @@ mod year_review;
 
 pub use board::board_report;
 pub use chart::ChartError;
+pub use charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_report};
 pub use clearance::clearance_report;
 pub use csv::csv;
@@ -63,7 +65,7 @@ pub use ranking::{ranking_report, ranking_table};
 pub use reconcile::reconcile_report;
 pub use register::register_report;
 pub use report::{Align, Report, Table};
-pub use review::{review_diff_report, review_report};
+pub use review::{review_diff_report, review_drawings, review_report};
 pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{refused_report, sheets_report};
 pub use statement::{statement_page, statement_report, statements_table};

@@ -23,9 +23,14 @@
 //! letters are empty boxes or left out.
 
 mod canvas;
+pub mod crew_bars;
+pub mod due_days;
+pub mod months;
+mod page;
 pub mod png;
 pub mod ranking;
 mod scale;
+pub mod scatter;
 mod share_bars;
 pub mod style;
 pub mod trace;
@@ -40,6 +45,8 @@ mod year_plot;
 
 #[cfg(test)]
 mod cases;
+#[cfg(test)]
+mod crew_inspect;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]

@@ -4,8 +4,8 @@
 use serde::Serialize;
 
 use super::canvas::{Canvas, Hang};
-use super::style::{self, BODY, LINE, MARGIN, Stroke, TITLE};
-use super::worker_year::lines;
+use super::page::{Page, height};
+use super::style::{self, BODY, LINE, MARGIN, Stroke};
 use super::{ChartError, words};
 
 /// Height of one item.
@@ -80,39 +80,17 @@ impl RankingChart {
     /// # Errors
     /// [`ChartError::Draw`] if the drawing backend fails.
     pub fn svg(&self) -> Result<String, ChartError> {
-        let wide = style::WIDTH - 2 * MARGIN;
-        let mut above = Vec::new();
-        for note in &self.notes {
-            above.extend(words::wrap(&words::clean(note), BODY, wide));
+        let mut head: Vec<(&str, _)> = Vec::new();
+        head.extend(self.notes.iter().map(|it| (it.as_str(), style::INK)));
+        head.push((LEGEND, style::QUIET));
+        if self.bars.is_empty() {
+            head.push(("nothing caught, nothing let through", style::INK));
         }
-        above.push(LEGEND.to_owned());
-        let top = MARGIN + TITLE + 20 + lines(&above, LINE) + 10;
-        let count = i32::try_from(self.bars.len()).unwrap_or(0).max(1);
-        let height = (top + count.saturating_mul(ROW) + MARGIN).max(300);
-        let mut canvas = Canvas::new(height);
-        canvas.layer("paper", |pen| {
-            pen.fill((0, 0), (style::WIDTH, height), style::PAPER)
-        })?;
-        canvas.layer("words", |pen| {
-            let at = (MARGIN, MARGIN + TITLE / 2);
-            pen.text(at, Hang::Left, TITLE, style::INK, TITLE_WORDS)?;
-            let mut y = MARGIN + TITLE + 20 + LINE / 2;
-            for line in &above {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
-                y += LINE;
-            }
-            if self.bars.is_empty() {
-                let at = (MARGIN, top + LINE);
-                pen.text(
-                    at,
-                    Hang::Left,
-                    BODY,
-                    style::INK,
-                    "nothing caught, nothing let through",
-                )?;
-            }
-            Ok(())
-        })?;
+        let page = Page::new(TITLE_WORDS, &head, std::iter::empty());
+        let top = page.top() + 10;
+        let foot = top + height(self.bars.len(), ROW);
+        let mut canvas = Canvas::new(foot + page.after());
+        page.draw(&mut canvas, foot)?;
         self.draw(&mut canvas, top)?;
         Ok(canvas.finish(TITLE_WORDS, &self.description()))
     }

@@ -5,11 +5,10 @@
 
 use serde::Serialize;
 
-use super::canvas::{Canvas, Hang};
-use super::style::{self, BODY, LINE, MARGIN, TITLE};
+use super::ChartError;
+use super::canvas::Canvas;
+use super::page::Page;
 use super::trace_plot::{self, Field};
-use super::worker_year::lines;
-use super::{ChartError, words};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -147,32 +146,11 @@ impl TraceChart {
                 last: self.event,
             });
         }
-        let wide = style::WIDTH - 2 * MARGIN;
-        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
-        let mut below = Vec::new();
-        for note in self.notes.iter().chain([&self.caution]) {
-            below.extend(words::wrap(&words::clean(note), BODY, wide));
-        }
-        let field = Field::new(self, MARGIN + lines(&title, TITLE + 10));
-        let foot = field.foot() + 20;
-        let height = foot + lines(&below, LINE) + MARGIN;
-        let mut canvas = Canvas::new(height);
-        canvas.layer("paper", |pen| {
-            pen.fill((0, 0), (style::WIDTH, height), style::PAPER)
-        })?;
-        canvas.layer("words", |pen| {
-            let mut y = MARGIN + TITLE / 2;
-            for line in &title {
-                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
-                y += TITLE + 10;
-            }
-            let mut y = foot + LINE / 2;
-            for line in &below {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
-                y += LINE;
-            }
-            Ok(())
-        })?;
+        let below = self.notes.iter().chain([&self.caution]);
+        let page = Page::new(&self.title, &[], below);
+        let field = Field::new(self, page.top());
+        let mut canvas = Canvas::new(field.foot() + page.after());
+        page.draw(&mut canvas, field.foot())?;
         trace_plot::draw(&mut canvas, self, &field)?;
         Ok(canvas.finish(&self.title, &self.description()))
     }
