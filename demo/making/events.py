@@ -51,18 +51,24 @@ def action(name, words, who, done):
     return ["event", "action", name, "--words", words, "--who", who, "--done", done]
 
 
+def conclude(name, item, coverage, because, on, of):
+    """The words of `trace conclude`."""
+    return ["trace", "conclude", name, item, "--coverage", coverage, "--because", because,
+            "--by-worker", "W01", "--on", on, "--of", of]
+
+
 def lock(office, rso, designee):
     """The source would not lock; the screw was missing since the round of the Saturday before."""
     day, name = "2025-05-07", "E-1"
     on = date.fromisoformat(day)
     office.step(on, 14, designee, event(
-        "source-will-not-lock", "2025-05-07T05:10",
+        "source-will-not-lock", "2025-05-07T04:10",
         "lock slide did not come across at the end of the shift; source held home by the crank "
         "until the plate was pressed down", "--job", "JOB-04", "--equipment", "ED-04",
         "--person", "W11=cranked and held the crank", "--person", "W12=pressed the plate down, "
         "surveyed, locked"))
     office.step(on, 14, designee, [
-        "event", "note", name, "--at", "2025-05-07T05:12", "--words",
+        "event", "note", name, "--at", "2025-05-07T04:12", "--words",
         "survey meter at the device: 14 mR/h, source home", "--barrier", "survey=present",
         "--person", "W12"])
     office.step(on, 17, rso, cause(
@@ -71,6 +77,12 @@ def lock(office, rso, designee):
         "2025-05-07T10:30"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  device("ED-04", day, "10:40", "W02", 15, "0.5"))
+    for item, coverage, why in (
+            ("device-lock-fasteners", "can detect", "the missing screw was seen on Saturday and "
+             "written down; it could be seen each day"),
+            ("device-lock", "cannot detect", "the key turned freely with the plate standing off"),
+            ("device-securing", "cannot detect", "the slide jams under the crank's pull alone")):
+        office.step(on, 19, rso, conclude(name, item, coverage, why, day, "ED-04"))
     office.step(on, 19, rso, action(name, "a device with an open defect gets a red tag on the "
                                     "lock box, and its keys go to the RSO", "W01", day))
 
@@ -94,6 +106,9 @@ def ratemeter(office, rso, designee):
         "2025-08-22T09:00"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("RM-13", day, "10:10", "W02"))
+    office.step(on, 19, rso, conclude(name, "ratemeter-sounds", "can detect",
+                                      "it makes no sound on the check source either", day,
+                                      "RM-13"))
     office.step(on, 19, rso, action(name, "the lead hears each ratemeter before the first "
                                     "exposure and says so on the sheet", "W01", day))
 
@@ -116,6 +131,10 @@ def tube(office, rso, designee):
         "the dent has the shape of the tripod's foot and its paint", "2025-09-11T13:00"))
     office.table(on, 21, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("GT-31", day, "15:40", "W02"))
+    for item in ("tube-kinks", "tube-cuts"):
+        office.step(on, 22, rso, conclude(name, item, "arose after the last look",
+                                          "the tripod fell at 10:20, the tube was looked at "
+                                          "before seven", day, "GT-31"))
     office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
                                     "weighted before a tube is coupled", "W01", day))
 
@@ -141,6 +160,12 @@ def disconnect(office, rso, designee):
     rows += control_unit("CU-03", day, "16:20", "W02", "0.185", 1, "ED-03", "SA-13")
     office.table(on, 23, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  rows)
+    for item, why in (
+            ("connector-gauge", "the crack was in the neck; the gauge bears on the ball"),
+            ("cable-connector-tilt", "the neck held straight on the uncracked third"),
+            ("cable-connector", "the crack was under the crimp, out of sight"),
+            ("misconnect-test", "the pull by hand is far below what the crank does")):
+        office.step(on, 23, rso, conclude(name, item, "cannot detect", why, day, "CU-03"))
     office.step(on, 23, rso, action(name, "connector replaced by the maker's workshop; crimps of "
                                     "all cables looked at with dye", "W01", day))
 
@@ -163,6 +188,9 @@ def stop(office, rso, designee):
         "hammered through from the inside over a long time", "2026-01-23T10:00"))
     office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  good("GT-11", day, "11:40", "W02"))
+    office.step(on, 19, rso, conclude(name, "source-stop", "can detect",
+                                      "a pin sounds thin metal; a look from outside does not, "
+                                      "and the list asks for a look", day, "GT-11"))
     office.step(on, 19, rso, action(name, "new end piece; all end pieces sounded with a pin",
                                     "W01", day))
 
@@ -212,6 +240,11 @@ def retrieval(office, rso, designee):
         "event", "note", name, "--at", "2026-05-18T13:00", "--words",
         "cranking had been heavy on Monday afternoon; said nothing, it went home",
         "--person", "W05"])
+    for item, why in (
+            ("cable-diameter", "the gauge read 0.1825 in ten days before, below the limit"),
+            ("cable-first-foot", "broken strands at the foot are seen and felt")):
+        office.step(looked, 16, rso, conclude(name, item, "can detect", why, "2026-05-21",
+                                              "CU-02"))
     office.step(looked, 16, rso, [
         "event", "action", name, "--words",
         "cables past 0.183 in are cut up, and the gauge is read by a second person", "--who",

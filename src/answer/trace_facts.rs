@@ -289,9 +289,7 @@ fn rows(uses: &[Use]) -> Vec<UseRow> {
 fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
     let day = both.moment.day;
     let on = |wanted: Day| uses.iter().filter(move |it| it.day == wanted);
-    if on(day).next().is_some() {
-        return Ok((true, day));
-    }
+    // The night that was not over comes first: the next shift of the day had not begun.
     if let Some(before) = day.pred_opt() {
         for it in on(before) {
             let sheet = both.snapshot.sheet_at(it.entry)?;
@@ -299,6 +297,9 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
                 return Ok((true, before));
             }
         }
+    }
+    if on(day).next().is_some() {
+        return Ok((true, day));
     }
     let kind = both.event.body.kind.as_str();
     Ok((!NOT_IN_USE.contains(&kind), day))
