@@ -366,6 +366,18 @@ fn every_year_can_be_read() {
 }
 
 #[test]
+fn a_level_whose_figure_is_a_lower_bound_says_so_though_the_curve_is_settled() {
+    let mut chart = quiet_year();
+    chart.steps = steps(4, 10, 4);
+    chart.levels[0].at_least = true;
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let shares = texts(layer(&document, "shares"));
+    let bounds = shares.iter().filter(|it| it.0.starts_with("at least "));
+    assert_eq!(bounds.count(), 1, "{shares:?}");
+}
+
+#[test]
 fn a_bar_is_as_long_as_its_share() {
     for (name, chart) in cases() {
         let svg = chart.svg().unwrap();
