@@ -47,6 +47,8 @@ mod crew_inspect;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]
+mod readable;
+#[cfg(test)]
 mod wear_cases;
 #[cfg(test)]
 mod wear_inspect;
