@@ -46,6 +46,7 @@ mod reconstruct;
 mod register;
 mod register_badge;
 mod review;
+mod review_items;
 mod review_people;
 mod review_pictures;
 mod review_sections;

@@ -10,6 +10,7 @@ use super::held::held;
 use super::load::AnswerError;
 use super::reconcile::reconcile;
 use super::review::{Desk, ReviewLine, ReviewSection};
+use super::review_items::items;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::record::{Occasion, RecordId, Ref, Setting, Words};
@@ -59,7 +60,8 @@ const WEAR: &[&str] = &[
 /// All of them: what is in none is upkeep, or a level where it is about a person.
 const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR];
 
-fn section(
+/// A section.
+pub(super) fn section(
     key: &'static str,
     title: &'static str,
     none: &'static str,
@@ -128,6 +130,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             others.map(ReviewLine::of).collect(),
         ),
         falls_due(desk)?,
+        items(desk)?,
         wear(desk)?,
         away(desk)?,
         corrections(desk)?,
