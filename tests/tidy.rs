@@ -34,12 +34,14 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     ("instrument", &["record", "rule", "quantity", "calendar"]),
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
+    ("notice", &["rule", "quantity", "calendar"]),
     (
         "answer",
         &[
             "dose",
             "instrument",
             "wear",
+            "notice",
             "source",
             "stat",
             "ledger",
