@@ -53,7 +53,9 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     (
         "intake",
-        &["answer", "ledger", "record", "rule", "quantity", "calendar"],
+        &[
+            "answer", "notice", "ledger", "record", "rule", "quantity", "calendar",
+        ],
     ),
     (
         "show",

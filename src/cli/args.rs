@@ -20,6 +20,7 @@ use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
+use super::notice::NoticeVerb;
 use super::pack::PackArgs;
 use super::register::example;
 use super::review::ReviewArgs;
@@ -109,6 +110,9 @@ pub(super) enum Noun {
     /// Open, follow and close events: what went wrong
     #[command(subcommand)]
     Event(EventVerb),
+    /// See whom to tell of an event by when, answer its questions, write down what was told
+    #[command(subcommand)]
+    Notice(NoticeVerb),
     /// See, amend, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),

@@ -26,6 +26,7 @@ mod inspect_prompt;
 mod instrument;
 mod ledger;
 mod moment;
+mod notice;
 mod output;
 mod pack;
 mod register;

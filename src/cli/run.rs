@@ -14,7 +14,7 @@ use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    pack, register, review, scheme, sheet, wear,
+    notice, pack, register, review, scheme, sheet, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -156,6 +156,7 @@ impl Session<'_> {
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
             Noun::Event(verb) => event::run(self, verb),
+            Noun::Notice(verb) => notice::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),
