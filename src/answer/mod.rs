@@ -38,6 +38,7 @@ mod nobody;
 mod notice;
 mod notice_contents;
 mod notice_facts;
+mod notice_people;
 mod notice_report;
 mod notional;
 mod pack;
@@ -48,6 +49,7 @@ mod reconstruct;
 mod register;
 mod register_badge;
 mod review;
+mod review_events;
 mod review_people;
 mod review_sections;
 mod review_signed;
@@ -91,9 +93,10 @@ pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
 pub use notice::{
-    NoticeAnswer, NoticeLine, NoticePerson, NoticeQuestion, NoticesAnswer, notice_of, notices_all,
-    notices_of, notices_to_close, open_duties,
+    NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,
+    notices_to_close, open_duties,
 };
+pub use notice_people::NoticePerson;
 pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
 pub use pack::{PackAnswer, PackPart, pack};

@@ -6,11 +6,12 @@ use super::event::{Happened, all_happened, happened};
 use super::load::{AnswerError, House};
 use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
+use super::notice_people::{NoticePerson, person};
 use super::strength::Moment;
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, Assessed, DutyState, Given, Notices, State, notices};
-use crate::rule::{Quantity, Scheme, Within};
+use crate::notice::{Applies, DutyState, Given, Notices, State, notices};
+use crate::rule::{Clock, How, Scheme, Within};
 
 /// One clock of one duty.
 #[derive(Debug, Clone, Serialize)]
@@ -60,19 +61,6 @@ pub struct NoticeQuestion {
     pub text: String,
     /// The duties that ask it.
     pub of: Vec<String>,
-}
-
-/// One person's dose of the event.
-#[derive(Debug, Clone, Serialize)]
-pub struct NoticePerson {
-    /// The id, or the name as written.
-    pub person: String,
-    /// What the person did.
-    pub role: String,
-    /// The doses that were assessed, on the safe side.
-    pub dose: String,
-    /// Of which records.
-    pub of: String,
 }
 
 /// The notices of an event.
@@ -197,8 +185,8 @@ pub fn notices_to_close(
     let open = open_duties(snapshot, house, it, now)?;
     let open = open.iter().map(|duty| {
         let words = match duty.applies {
-            "applies" => "is to be given",
-            _ => "may be to be given",
+            "applies" => "is due",
+            _ => "may be due",
         };
         let by = duty.deadline.as_deref();
         let by = by.map_or_else(String::new, |at| format!(" by {at}"));
@@ -237,8 +225,21 @@ pub(super) fn length(minutes: i64) -> String {
     }
 }
 
+/// How something is told.
+pub(super) fn how_words(how: How) -> &'static str {
+    match how {
+        How::Telephone => "by telephone",
+        How::Written => "in writing",
+        How::Either => "by telephone or in writing",
+    }
+}
+
 fn within_words(duty: &DutyState) -> String {
-    let from = duty.clock.name();
+    let from = match duty.clock {
+        Clock::FirstReport => "the notice before",
+        Clock::Test => "the test",
+        other => other.name(),
+    };
     match duty.within {
         Within::AtOnce => format!("at once, from {from}"),
         Within::Hours(hours) => format!("{hours} hours from {from}"),
@@ -289,7 +290,7 @@ fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
         duty: duty.duty.clone(),
         what: duty.what.clone(),
         citation: duty.citation.clone(),
-        how: duty.how.name().to_owned(),
+        how: how_words(duty.how).to_owned(),
         to: duty.to.clone(),
         within: within_words(duty),
         applies: match duty.applies {
@@ -345,58 +346,6 @@ fn questions(notices: &Notices) -> Vec<NoticeQuestion> {
         }
     }
     all
-}
-
-/// A dose as people read it: `at least 0.2 mrem (provisional)`.
-pub(super) fn dose_words(house: &House, it: &Assessed) -> String {
-    let sure = if it.open { "at least " } else { "" };
-    let class = match it.of_record {
-        true => "of record",
-        false => "provisional",
-    };
-    format!("{sure}{} ({class})", it.dose.display(house.unit()))
-}
-
-/// Every dose of a person that was assessed, in words; those that are as the deep one left out.
-pub(super) fn all_doses(house: &House, it: &Person) -> String {
-    let deep = it.last(Quantity::Deep);
-    let mut words = vec![match deep {
-        Some(deep) => format!("deep {}", dose_words(house, deep)),
-        None => "deep dose not measured".to_owned(),
-    }];
-    for quantity in [Quantity::Lens, Quantity::Shallow, Quantity::Extremity] {
-        let found = it.last(quantity);
-        let same = |it: &Assessed, deep: &Assessed| {
-            (it.dose, it.open, it.of_record) == (deep.dose, deep.open, deep.of_record)
-        };
-        match (found, deep) {
-            (Some(it), Some(deep)) if same(it, deep) => {}
-            (Some(it), _) => words.push(format!("{} {}", quantity.name(), dose_words(house, it))),
-            (None, _) if quantity == Quantity::Extremity && deep.is_some() => {
-                words.push("extremity not assessed".to_owned());
-            }
-            (None, _) => {}
-        }
-    }
-    words.join(", ")
-}
-
-fn person(house: &House, it: &Person) -> NoticePerson {
-    let days: Vec<String> = it.days.iter().map(ToString::to_string).collect();
-    let days = days.join(", ");
-    NoticePerson {
-        person: it.label.clone(),
-        role: it
-            .role
-            .clone()
-            .unwrap_or_else(|| "in a linked record".to_owned()),
-        dose: all_doses(house, it),
-        of: match (it.doses.is_empty(), it.linked) {
-            (true, _) => "no record".to_owned(),
-            (false, true) => format!("linked records, {days}"),
-            (false, false) => format!("the shift of {days}"),
-        },
-    }
 }
 
 /// The notices of an event at a moment; now where none is given.

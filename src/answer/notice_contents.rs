@@ -3,8 +3,9 @@
 
 use super::event::{Happened, cause_words};
 use super::load::{AnswerError, House};
-use super::notice::{all_doses, local};
+use super::notice::local;
 use super::notice_facts::Person;
+use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{EquipmentSort, Qualification, RecordId, Role, Words};

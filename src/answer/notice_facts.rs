@@ -8,7 +8,7 @@ use chrono::Timelike;
 use super::event::Happened;
 use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
-use crate::calendar::{Day, Instant, LocalTime, Span, parse_instant};
+use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, Zone, parse_instant};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
@@ -27,6 +27,17 @@ fn minute(at: Instant) -> Instant {
 /// A stored moment; the present where it cannot be read, which was refused at writing.
 pub(super) fn moment(text: &str, now: Instant) -> Instant {
     parse_instant(text).map_or(now, |at| minute(at.to_utc()))
+}
+
+/// The last minute of a day in the ledger's zone; of one that comes twice the later, so that no
+/// clock looks longer than it is.
+pub(super) fn end_of(house: &House, day: Day) -> Instant {
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let last = TimeOfDay::from_hms_opt(23, 59, 0).unwrap_or(TimeOfDay::MIN);
+    match zone.at(day, last) {
+        LocalTime::Once(at) | LocalTime::Twice(_, at) => at.to_utc(),
+        LocalTime::Never => day.and_time(last).and_utc(),
+    }
 }
 
 /// One person of an event, with the dose of it.

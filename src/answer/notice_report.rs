@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use super::event::happened;
 use super::load::{AnswerError, House};
-use super::notice::{all_doses, local, told};
+use super::notice::{how_words, local, told};
+use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;
@@ -120,7 +121,7 @@ pub fn draft_of(
             duty: duty.key.clone(),
             what: duty.what.clone(),
             citation: first.citation.clone(),
-            how: first.how.name().to_owned(),
+            how: how_words(first.how).to_owned(),
             to: first.to.clone(),
             applies: clocks.any(|it| it.applies == Applies::Yes),
             deadline: first.deadline.map(|at| local(&it, at)),

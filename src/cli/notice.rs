@@ -13,8 +13,8 @@ use crate::answer::{DraftAnswer, Moment, draft_of, notice_of, notices_all};
 use crate::calendar::TimeOfDay;
 use crate::intake::{AboutEvent, NewAnswer, NewNotice, write_about};
 use crate::show::{
-    Report, draft_report, markdown, notice_report, notices_report, page, private_report,
-    taken_report,
+    Report, clocks_table, draft_report, markdown, notice_report, notices_report, page,
+    private_report, taken_report,
 };
 
 /// The commands of notices.
@@ -193,7 +193,10 @@ fn show(session: &mut Session<'_>, args: &NoticeShowArgs) -> Result<(), Failure>
     let answer = session.ask(args.known_at, |snapshot, house| {
         notice_of(snapshot, house, &args.event, at, now)
     })?;
-    let report = || notice_report(&answer);
+    let report = || match args.show.csv {
+        true => clocks_table(&answer.clocks),
+        false => notice_report(&answer),
+    };
     let output = &mut session.output;
     output.answer(form(&args.show), "notice show", &answer, report)?;
     match args.check && answer.is_overdue() {
@@ -208,7 +211,10 @@ fn list(session: &mut Session<'_>, args: &NoticeListArgs) -> Result<(), Failure>
     let answer = session.ask(None, |snapshot, house| {
         notices_all(snapshot, house, at, now)
     })?;
-    let report = || notices_report(&answer);
+    let report = || match args.show.csv {
+        true => clocks_table(&answer.clocks),
+        false => notices_report(&answer),
+    };
     let output = &mut session.output;
     output.answer(form(&args.show), "notice list", &answer, report)?;
     match args.check && answer.is_overdue() {

@@ -109,6 +109,8 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
         };
         let words = dose_words(scheme, last);
         match reached {
+            // Where lens and skin are as the deep dose, one figure says it.
+            Reached::No if same_as_another(facts, last) => {}
             Reached::No => below.push(words),
             Reached::May => case.because.push(format!("{words}: may be {}", mark.words)),
             Reached::Yes => case.because.push(format!("{words}: {}", mark.words)),
@@ -120,6 +122,7 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
             }
         }
     }
+    below.extend(not_assessed(duty, facts));
     if unmeasured(duty, facts, case) {
         highest = highest.max(Reached::May);
     }
@@ -133,6 +136,39 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
         case.applies = Applies::May;
     }
     None
+}
+
+/// Whether the person's deep dose is the same.
+fn same_as_another(facts: &Facts<'_>, it: &Assessed) -> bool {
+    let deep = facts
+        .doses
+        .iter()
+        .rev()
+        .find(|other| other.person == it.person && other.quantity == Quantity::Deep);
+    let same = |deep: &Assessed| (deep.dose, deep.of_record) == (it.dose, it.of_record);
+    it.quantity != Quantity::Deep && deep.is_some_and(same)
+}
+
+/// People with a dose, and a quantity of the rule that nobody assessed for them: that opens no
+/// clock, and is said.
+fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
+    let mut people: Vec<&str> = Vec::new();
+    for it in &facts.doses {
+        if !people.contains(&it.person.as_str()) {
+            people.push(&it.person);
+        }
+    }
+    let mut words = Vec::new();
+    for person in people {
+        for mark in &duty.doses {
+            let quantity = mark.quantity;
+            let known = |it: &&Assessed| it.person == person && it.quantity == quantity;
+            if !facts.doses.iter().any(|it| known(&it)) {
+                words.push(format!("{person} {} not assessed", quantity.name()));
+            }
+        }
+    }
+    words
 }
 
 /// People of whom there is no dose: whether they keep the question open.

@@ -56,7 +56,7 @@ pub use inspection::{
 pub use json::json;
 pub use lists::lists_report;
 pub use markdown::markdown;
-pub use notice::{draft_report, notice_report, notices_report, private_report};
+pub use notice::{clocks_table, draft_report, notice_report, notices_report, private_report};
 pub use notional::notional_report;
 pub use pack::pack_report;
 pub use page::page;

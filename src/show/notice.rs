@@ -148,31 +148,66 @@ pub fn notices_report(it: &NoticesAnswer) -> Report {
         it.at,
         it.clocks.len()
     ));
-    let mut table = Table::new(&["event", "duty", "by", "", "citation"]);
     for line in &it.clocks {
-        let by = line.deadline.clone().unwrap_or_else(|| "-".to_owned());
-        let may = match line.applies {
-            "may apply" => "may apply, ",
-            _ => "",
-        };
-        let words = match line.state {
-            "overdue" => line.words.to_uppercase(),
-            _ => line.words.clone(),
-        };
-        table.row([
-            line.event.clone(),
-            line.duty.clone(),
-            by,
-            format!("{may}{words}"),
-            line.citation.clone(),
-        ]);
+        report.gap();
+        report.line(format!("{} {}", line.event, head(line)));
+        let by = line.deadline.as_deref().unwrap_or("no end can be told");
+        let latest = if line.latest { " at the latest" } else { "" };
+        report.under(format!("by {by}{latest}: {}, {}", line.duty, line.citation));
     }
-    report.table(table);
+    if it.clocks.iter().any(|it| it.applies == "may apply") {
+        report.gap();
+        report.line("What may apply counts as applying until its questions are answered.");
+    }
     for ask in &it.ask {
         report.line(ask.clone());
     }
     report.caution(CAUTION);
     report.caution(it.confirm.clone());
+    report
+}
+
+/// Clocks as a table, for whoever reads them with a program.
+pub fn clocks_table(clocks: &[NoticeLine]) -> Report {
+    let mut report = Report::new("");
+    let mut table = Table::new(&[
+        "event",
+        "duty",
+        "what",
+        "how",
+        "to",
+        "applies",
+        "because",
+        "start",
+        "deadline",
+        "latest",
+        ">left_minutes",
+        "state",
+        "words",
+        "missing",
+        "citation",
+    ]);
+    for it in clocks {
+        table.row([
+            it.event.clone(),
+            it.duty.clone(),
+            it.what.clone(),
+            it.how.clone(),
+            it.to.clone(),
+            it.applies.to_owned(),
+            it.because.clone(),
+            it.start.clone().unwrap_or_default(),
+            it.deadline.clone().unwrap_or_default(),
+            it.latest.to_string(),
+            it.left_minutes
+                .map_or_else(String::new, |it| it.to_string()),
+            it.state.to_owned(),
+            it.words.clone(),
+            it.missing.join("; "),
+            it.citation.clone(),
+        ]);
+    }
+    report.table(table);
     report
 }
 
@@ -224,7 +259,7 @@ pub fn private_report(it: &DraftAnswer) -> Report {
     ));
     report.line(
         "Detach this part. Personal privacy information: not to be placed in public records \
-         (10 CFR 20.2203(b)(2)).",
+         (10 CFR 20.2203(b)).",
     );
     let mut table = Table::new(&["in the report", "id", "name", "born", "dose, safe side"]);
     let or_missing = |it: &Option<String>| it.clone().unwrap_or_else(|| "MISSING".to_owned());
