@@ -161,7 +161,9 @@ fn of_events(
         if it.end.is_some() || it.day() > on {
             continue;
         }
-        for duty in open_duties(snapshot, house, &it, at)? {
+        let open = open_duties(snapshot, house, &it, at)?;
+        // What follows a notice that is not given has no clock that runs yet.
+        for duty in open.into_iter().filter(|it| it.state != "not begun") {
             let may = match duty.applies {
                 "may apply" => "may apply, ",
                 _ => "",

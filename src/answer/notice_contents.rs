@@ -99,7 +99,7 @@ impl Contents {
             "problem" => self.problem.clone(),
             "cause" => self.cause.clone(),
             "maker" => self.maker.clone(),
-            // Of 10 CFR 34.101(b)(4) and 30.50(c)(1)(iii): the one with the hour, the other without.
+            // 10 CFR 34.101(b)(4) wants the hour with it; elsewhere it does no harm.
             "place" => all(&[&self.place, &self.time]),
             "time" => self.time.clone(),
             "restored" => self.restored.clone(),
@@ -278,7 +278,7 @@ fn restored(it: &Happened, hide: &Hide) -> Fill {
     }
     have(
         text,
-        "the time line tells nothing: how the source was brought home and secured, when and by whom",
+        "the time line tells nothing: how the source was secured, when and by whom",
     )
 }
 

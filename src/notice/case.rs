@@ -233,7 +233,11 @@ fn learned(scheme: &Scheme, facts: &Facts<'_>, known: &[&Assessed], mark: &Mark,
                 true => it.known_at,
                 false => it.known_at.min(of_event),
             };
-            let words = format!("known: {}", dose_words(scheme, it));
+            let how = match reached {
+                Reached::Yes => "known",
+                _ => "in question",
+            };
+            let words = format!("{how}: {}", dose_words(scheme, it));
             case.learned.entry(at).or_insert(words);
         }
         before = reached;
