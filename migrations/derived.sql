@@ -362,6 +362,10 @@ CREATE TABLE sheet (
     first_exposure   TEXT            -- HH:MM
 ) STRICT;
 CREATE INDEX sheet_day ON sheet (day);
+-- How often one piece was used is asked of one piece, and must not read all sheets.
+CREATE INDEX sheet_device ON sheet (device, day) WHERE device IS NOT NULL;
+CREATE INDEX sheet_source ON sheet (source, day) WHERE source IS NOT NULL;
+CREATE INDEX sheet_control_unit ON sheet (control_unit, day) WHERE control_unit IS NOT NULL;
 
 CREATE TABLE sheet_guide_tube (
     entry    INTEGER NOT NULL REFERENCES sheet (entry),
@@ -370,6 +374,7 @@ CREATE TABLE sheet_guide_tube (
     tube     INTEGER REFERENCES record (id),
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX sheet_guide_tube_tube ON sheet_guide_tube (tube) WHERE tube IS NOT NULL;
 
 -- The people of a sheet.
 CREATE TABLE crew (

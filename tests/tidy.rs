@@ -36,10 +36,15 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
     ("notice", &["rule", "quantity", "calendar"]),
     (
+        "trace",
+        &["wear", "stat", "record", "rule", "quantity", "calendar"],
+    ),
+    (
         "answer",
         &[
             "dose",
             "instrument",
+            "trace",
             "wear",
             "notice",
             "source",
@@ -64,6 +69,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "answer",
             "dose",
             "instrument",
+            "trace",
             "wear",
             "source",
             "ledger",
@@ -123,7 +129,6 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
         "to be parted: one function a table",
     ),
     ("src/show/forecast.rs", "forecast_report", "to be parted"),
-    ("src/show/year.rs", "year_chart", "to be parted"),
     (
         "tests/all/plain_account/draw.rs",
         "badge",

@@ -7,11 +7,11 @@ use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDa
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::input::Reported;
-use crate::dose::reconcile::{Comparison, compare};
+use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
-use crate::quantity::DoseUnit;
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::Finding;
+use crate::rule::{Finding, Tolerance};
 
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
@@ -32,12 +32,19 @@ pub struct ReconcileLine {
     pub readings: DoseFigure,
     /// The result as reported.
     pub result: String,
+    /// The same, nanosievert; for what is below a minimum, the minimum.
+    pub result_nsv: Option<i64>,
+    /// Whether the result is only known to be below a minimum.
+    pub below_minimum: bool,
     /// Its entry.
     pub result_entry: Option<i64>,
     /// Readings as a percentage of the result.
     pub ratio: String,
     /// Whether they agree, in words.
     pub agreement: String,
+    /// The same, for a chart.
+    #[serde(skip)]
+    pub sort: Agreement,
     /// Whether they are beyond the band.
     pub beyond: bool,
     /// What the usual explanations are.
@@ -65,6 +72,10 @@ pub struct ReconcileAnswer {
     pub findings: Vec<Finding>,
     /// The band, with its source.
     pub band: String,
+    /// The band in thousandths of the result, where the scheme has one.
+    pub band_permille: Option<i64>,
+    /// The dose below which nothing is compared, nanosievert.
+    pub minimum_nsv: Option<i64>,
     /// The scheme's caution.
     pub confirm: String,
 }
@@ -109,6 +120,7 @@ pub fn reconcile(
         .map(|it| format!("{} ({})", it.meaning, it.cited()))
         .collect::<Vec<_>>()
         .join(" ");
+    let tolerance = |key| scheme.tolerance(key);
     Ok(ReconcileAnswer {
         first: span.first,
         last: span.last,
@@ -119,6 +131,10 @@ pub fn reconcile(
         without_badge: over.without_badge,
         findings: over.findings,
         band,
+        band_permille: tolerance("reconcile-relative").and_then(Tolerance::permille),
+        minimum_nsv: tolerance("reconcile-minimum")
+            .and_then(Tolerance::dose)
+            .map(Dose::nsv),
         confirm: scheme.confirm.clone(),
     })
 }
@@ -135,6 +151,11 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
             format!("{code} (below {})", minimum.display(unit))
         }
     };
+    let (result_nsv, below_minimum) = match &it.result {
+        None => (None, false),
+        Some(Reported::Dose(dose)) => (Some(dose.nsv()), false),
+        Some(Reported::BelowMinimum { minimum, .. }) => (Some(minimum.nsv()), true),
+    };
     ReconcileLine {
         worker: worker.to_owned(),
         badge: it.badge,
@@ -144,9 +165,12 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
         not_worn: it.not_worn,
         readings: DoseFigure::new(it.readings, unit),
         result,
+        result_nsv,
+        below_minimum,
         result_entry: it.result_entry,
         ratio: it.ratio_permille.map_or("-".to_owned(), percent),
         agreement: it.agreement.words().to_owned(),
+        sort: it.agreement,
         beyond: it.agreement.is_beyond(),
         explanations: it
             .agreement

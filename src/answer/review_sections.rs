@@ -10,6 +10,7 @@ use super::load::AnswerError;
 use super::reconcile::reconcile;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
+use super::review_items::items;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::record::{Occasion, RecordId, Ref, Setting, Words};
@@ -129,6 +130,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             others.map(ReviewLine::of).collect(),
         ),
         falls_due(desk)?,
+        items(desk)?,
         wear(desk)?,
         away(desk)?,
         corrections(desk)?,
@@ -283,7 +285,7 @@ fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         "sheets",
         "Sheets: missing, late, incomplete",
         "No gap was found.",
-        desk.days("sheet list"),
+        desk.days("findings"),
         lines,
     ))
 }

@@ -183,8 +183,10 @@ pub(super) struct ActionArgs {
 pub(super) struct LinkArgs {
     /// Name of the event
     event: String,
-    /// An entry of a sheet, badge, result, determination, inspection, servicing or part
-    entry: i64,
+    /// A sheet's reference, or an entry of a sheet, badge, result, determination, inspection,
+    /// servicing or part
+    #[arg(value_name = "ENTRY")]
+    thing: String,
     /// Of a sheet: whose reading
     #[arg(long, value_name = "ID")]
     worker: Option<String>,
@@ -253,7 +255,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
         }
         EventVerb::Link(args) => {
             let about = AboutEvent::Link {
-                entry: args.entry,
+                thing: args.thing,
                 worker: args.worker,
                 dosimeter: args.dosimeter,
             };

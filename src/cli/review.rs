@@ -8,12 +8,14 @@ use super::args::ShowArgs;
 use super::failure::Failure;
 use super::folder::Folder;
 use super::run::{Session, form, mode};
-use crate::answer::{ReviewAnswer, review, review_diff, year_review};
+use crate::answer::{
+    ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
+};
 use crate::calendar::Month;
 use crate::intake::sign;
 use crate::show::{
-    Report, csv, json, page, review_diff_report, review_report, statements_table, taken_report,
-    text, year_review_report,
+    Report, collective_chart, csv, json, page, review_diff_report, review_drawings, review_report,
+    statements_table, taken_report, text, year_review_report,
 };
 
 /// `wearbook review`
@@ -76,10 +78,16 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
     let month = args.period.as_deref().map(month_of).transpose()?;
     let now = session.clock.now();
     let mut made = None;
+    let mut pictures = None;
     let answer = session.ask(None, |snapshot, house| {
         let month = month.unwrap_or_else(|| Month::of(house.today(now)).before());
         made = Some(month);
-        review(snapshot, house, month, now)
+        let answer = review(snapshot, house, month, now)?;
+        pictures = match args.out {
+            Some(_) => Some(review_pictures(snapshot, house, &answer, now)?),
+            None => None,
+        };
+        Ok(answer)
     })?;
     // A refused signature prints nothing but why.
     let signed = match (&args.by_worker, made, args.sign) {
@@ -99,9 +107,9 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
         }
         _ => None,
     };
-    match &args.out {
-        Some(dir) => write_out(session, &answer, dir)?,
-        None => session
+    match (&args.out, &pictures) {
+        (Some(dir), Some(pictures)) => write_out(session, &answer, pictures, dir)?,
+        _ => session
             .output
             .answer(form(&args.show), "review", &answer, || {
                 review_report(&answer, &[])
@@ -125,8 +133,11 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
         return Err(Failure::flag("sign", what, "a month, such as `2026-05`"));
     }
     let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
-        year_review(snapshot, house, year, now)
+    let (answer, months, unit) = session.ask(None, |snapshot, house| {
+        let answer = year_review(snapshot, house, year, now)?;
+        let start = house.scheme_on(answer.last)?.year_start;
+        let months = collective(snapshot, house, start.year(year), answer.last)?;
+        Ok((answer, months, house.unit()))
     })?;
     let Some(dir) = &args.out else {
         return session
@@ -135,8 +146,9 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
                 year_review_report(&answer, &[])
             });
     };
+    let drawing = collective_chart(&months, unit, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = year_review_report(&answer, &[]);
+    let mut report = year_review_report(&answer, &[drawing]);
     session.output.mark(&mut report);
     let name = format!("review-{year}");
     let scripted = session.output.scripted;
@@ -153,9 +165,15 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
     session.output.report(said)
 }
 
-fn write_out(session: &mut Session<'_>, answer: &ReviewAnswer, dir: &Path) -> Result<(), Failure> {
+fn write_out(
+    session: &mut Session<'_>,
+    answer: &ReviewAnswer,
+    pictures: &ReviewPictures,
+    dir: &Path,
+) -> Result<(), Failure> {
+    let drawings = review_drawings(pictures, session.output.scripted)?;
     let folder = Folder::open(dir, &answer.ledger)?;
-    let mut report = review_report(answer, &[]);
+    let mut report = review_report(answer, &drawings);
     session.output.mark(&mut report);
     let name = format!("review-{}", answer.month);
     let envelope = json("review", session.output.scripted, answer).map_err(Failure::internal)?;

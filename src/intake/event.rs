@@ -8,14 +8,14 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
 use super::take::Taken;
 use crate::answer::{
-    Happened, House, Moment, happened, kind_of, kinds_of, missing_to_close, near, notices_to_close,
-    zone_of,
+    Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
+    notices_to_close, zone_of,
 };
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
-    Kind, Pointer, RecordId, Words,
+    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Kind, Pointer,
+    RecordId, Words,
 };
 
 /// An event as it was typed.
@@ -89,8 +89,8 @@ pub enum AboutEvent {
     },
     /// A record that belongs to it.
     Link {
-        /// An entry of the record.
-        entry: i64,
+        /// A sheet's reference, or an entry of the record.
+        thing: String,
         /// Of a sheet: whose reading.
         worker: Option<String>,
         /// Of a sheet: of which dosimeter.
@@ -255,25 +255,7 @@ fn read_about(
     match about {
         AboutEvent::Note(note) => read_note(desk, event, note),
         AboutEvent::Cause { at, found, because } => {
-            let known_at = match at {
-                Some(at) => desk.moment("at", *at, event.zone),
-                None => desk.present(event.zone),
-            };
-            let parts = match found {
-                Some(found) => Some(read_cause(desk, event, found)?),
-                None => None,
-            };
-            let (equipment, component, failure) = parts.map_or((None, None, None), |it| {
-                (Some(it.0), Some(it.1), Some(it.2))
-            });
-            Ok(Body::from(EventCause {
-                because: because.clone(),
-                component,
-                equipment,
-                event: event.record,
-                failure,
-                known_at,
-            }))
+            read_cause(desk, event, (*at, found.as_ref(), because))
         }
         AboutEvent::Action {
             by,
@@ -297,42 +279,49 @@ fn read_about(
             }))
         }
         AboutEvent::Link {
-            entry,
+            thing,
             worker,
             dosimeter,
         } => read_link(
             desk,
             event,
-            *entry,
+            thing,
             (worker.as_deref(), dosimeter.as_deref()),
         ),
         AboutEvent::Answer(new) => read_answer(desk, event, new),
         AboutEvent::Given(new) => read_given(desk, event, new),
-        AboutEvent::End { by, on, words } => {
-            let by = desk.house.names.worker(by)?;
-            let on = on.unwrap_or_else(|| desk.house.today(desk.now));
-            let body = Body::from(EventEnd {
-                by,
-                event: event.record,
-                on,
-                words: words.clone(),
-            });
-            for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
-                desk.faults.push(Fault::of_problem(None, problem));
-            }
-            let mut missing = missing_to_close(event);
-            missing.extend(notices_to_close(
-                desk.snapshot,
-                desk.house,
-                event,
-                desk.now,
-            )?);
-            for missing in missing {
-                desk.fault("close", "", "cannot be yet", missing);
-            }
-            Ok(body)
-        }
+        AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words)),
     }
+}
+
+/// The end, with everything that is missing before it.
+fn read_end(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    (by, on, words): (&str, Option<Day>, &str),
+) -> Result<Body, IntakeError> {
+    let by = desk.house.names.worker(by)?;
+    let on = on.unwrap_or_else(|| desk.house.today(desk.now));
+    let body = Body::from(EventEnd {
+        by,
+        event: event.record,
+        on,
+        words: words.to_owned(),
+    });
+    for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
+        desk.faults.push(Fault::of_problem(None, problem));
+    }
+    let mut missing = missing_to_close(event);
+    missing.extend(notices_to_close(
+        desk.snapshot,
+        desk.house,
+        event,
+        desk.now,
+    )?);
+    for missing in missing {
+        desk.fault("close", "", "cannot be yet", missing);
+    }
+    Ok(body)
 }
 
 fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Body, IntakeError> {
@@ -421,9 +410,21 @@ fn planned(
 fn read_link(
     desk: &mut Desk<'_>,
     event: &Happened,
-    entry: i64,
+    thing: &str,
     (worker, dosimeter): (Option<&str>, Option<&str>),
 ) -> Result<Body, IntakeError> {
+    let entry = match (thing.parse(), desk.snapshot.find(Kind::Sheet, thing)?) {
+        (Ok(entry), _) => entry,
+        (Err(_), Some(sheet)) => desk.snapshot.newest(sheet)?,
+        (Err(_), None) => {
+            return Err(NoSuchName {
+                what: "sheet".to_owned(),
+                name: thing.to_owned(),
+                near: Vec::new(),
+            }
+            .into());
+        }
+    };
     let stored = desk.snapshot.entry(entry)?;
     let record = stored.record;
     let kinds = Pointer::linked(record).kinds;

@@ -11,6 +11,7 @@
 
 mod admit;
 mod append;
+mod as_of;
 mod bulk;
 mod chain;
 mod derive;
@@ -25,6 +26,7 @@ mod read_badge;
 mod read_held;
 mod read_review;
 mod read_upkeep;
+mod tally;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
@@ -39,6 +41,7 @@ pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
 pub use read_review::KindDays;
 pub use read_upkeep::{InspectionRow, LineRow, UseRow};
+pub use tally::{Progress, Tally};
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};

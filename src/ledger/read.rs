@@ -121,8 +121,8 @@ pub struct ShiftRow {
 /// One unchanging state of the ledger.
 #[derive(Debug)]
 pub struct Snapshot<'a> {
-    conn: &'a Connection,
-    at: i64,
+    pub(super) conn: &'a Connection,
+    pub(super) at: i64,
 }
 
 impl<'a> Snapshot<'a> {

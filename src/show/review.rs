@@ -1,7 +1,38 @@
 //! The review of a month.
 
+use super::chart::ChartError;
+use super::charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
 use super::report::{Report, Table};
-use crate::answer::{Changed, DiffAnswer, LevelLine, ReviewAnswer, ReviewPerson, SignedLine};
+use super::wear::wear_chart_of;
+use crate::answer::{
+    Changed, DiffAnswer, LevelLine, ReviewAnswer, ReviewPerson, ReviewPictures, SignedLine,
+};
+
+/// The drawings of a review, each with the section under which it stands.
+///
+/// # Errors
+/// A drawing that cannot be made.
+pub fn review_drawings(
+    it: &ReviewPictures,
+    scripted: bool,
+) -> Result<Vec<(&'static str, String)>, ChartError> {
+    let mut all = vec![
+        ("people", crew_chart(&it.crew, it.unit, scripted)?),
+        (
+            "people",
+            collective_chart(&it.collective, it.unit, scripted)?,
+        ),
+        (
+            "disagree",
+            reconcile_chart(&it.reconcile, it.unit, scripted)?,
+        ),
+        ("due", due_chart(&it.due, scripted)?),
+    ];
+    for drawing in &it.wear {
+        all.push(("wear", wear_chart_of(drawing, scripted)?));
+    }
+    Ok(all)
+}
 
 /// The whole review, as text and as a page: the same parts, the drawings on the page only.
 pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
@@ -26,7 +57,7 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         report.line("More: wearbook review diff MONTH");
     }
     let mut sections = it.sections.iter();
-    for section in sections.by_ref().take(1) {
+    for section in sections.by_ref().take(2) {
         lines(&mut report, section);
     }
     people(&mut report, it);
@@ -61,28 +92,33 @@ fn lines(report: &mut Report, section: &crate::answer::ReviewSection) {
             true => String::new(),
             false => format!("{}: ", line.subject),
         };
-        report.line(format!("{mark:<5} {whom}{}", line.what));
-        let entries: Vec<String> = line
-            .entries
-            .iter()
-            .take(6)
-            .map(ToString::to_string)
-            .collect();
-        let entries = match (entries.is_empty(), line.entries.len()) {
-            (true, _) => String::new(),
-            (_, count) if count > 6 => format!("entries {} and more", entries.join(", ")),
-            (_, 1) => format!("entry {}", entries.concat()),
-            _ => format!("entries {}", entries.join(", ")),
+        let entries = entries_words(&line.entries);
+        let tail = match (line.rule.is_empty(), entries.is_empty()) {
+            (true, false) => format!(" ({entries})"),
+            _ => String::new(),
         };
-        let under: Vec<&str> = [line.rule.as_str(), entries.as_str()]
-            .into_iter()
-            .filter(|it| !it.is_empty())
-            .collect();
-        if !under.is_empty() {
-            report.under(under.join("; "));
+        report.line(format!("{mark:<5} {whom}{}{tail}", line.what));
+        if !line.rule.is_empty() {
+            let entries = match entries.is_empty() {
+                true => String::new(),
+                false => format!("; {entries}"),
+            };
+            report.under(format!("{}{entries}", line.rule));
         }
     }
     report.line(format!("More: {}", section.more));
+}
+
+/// `entry 7`, `entries 7, 8`; of many the first six.
+fn entries_words(entries: &[i64]) -> String {
+    const MOST: usize = 6;
+    let shown: Vec<String> = entries.iter().take(MOST).map(ToString::to_string).collect();
+    match entries.len() {
+        0 => String::new(),
+        1 => format!("entry {}", shown.concat()),
+        many if many > MOST => format!("entries {} and more", shown.join(", ")),
+        _ => format!("entries {}", shown.join(", ")),
+    }
 }
 
 fn people(report: &mut Report, it: &ReviewAnswer) {
