@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::crew::needed_by_all;
 use super::load::{AnswerError, House};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Month, Span, quarter_of};
@@ -69,15 +70,7 @@ pub(super) fn people(
         first: year.first.min(before.first),
         last: span.last,
     };
-    let needed = house
-        .workers()
-        .iter()
-        .map(|facts| house.span_needed(scheme, facts, wide, on))
-        .reduce(|a, b| Span {
-            first: a.first.min(b.first),
-            last: a.last.max(b.last),
-        })
-        .unwrap_or(wide);
+    let needed = needed_by_all(house, scheme, wide, on);
     let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
