@@ -65,7 +65,7 @@ def answer(name, question, yes, because, at):
 
 def told(name, duty, to, at, reference=None):
     """The words of `notice done`."""
-    words = ["notice", "done", name, duty, "--by", "W01", "--to", to, "--at", at]
+    words = ["notice", "done", name, duty, "--who", "W01", "--to", to, "--at", at]
     return words + (["--reference", reference] if reference else [])
 
 
