@@ -1,17 +1,19 @@
 //! Readings against badge results.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
 use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
-use crate::dose::input::Reported;
+use crate::dose::input::{History, Reported};
 use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, Tolerance};
+use crate::rule::{Finding, Scheme, Tolerance};
 
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
@@ -87,8 +89,16 @@ pub fn reconcile(
     worker: Option<RecordId>,
     span: Span,
 ) -> Result<ReconcileAnswer, AnswerError> {
-    let scheme = house.scheme_on(span.last)?;
-    let unit = house.unit();
+    let wide = days_of(house.scheme_on(span.last)?, span);
+    let histories = match worker {
+        Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
+        None => house.histories(snapshot, wide)?,
+    };
+    reconcile_from(house, &histories, span)
+}
+
+/// The days that a comparison over a span looks at.
+pub(super) fn days_of(scheme: &Scheme, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
     let before = span
         .first
@@ -96,16 +106,22 @@ pub fn reconcile(
         .unwrap_or(span.first);
     // A year to date is held against the results of the whole year.
     let year = scheme.year_start.year(scheme.year_start.year_of(before));
-    let wide = Span {
+    Span {
         first: before.min(year.first),
         last: span.last,
-    };
-    let histories = match worker {
-        Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
-        None => house.histories(snapshot, wide)?,
-    };
+    }
+}
+
+/// The same of shifts that are loaded, over [`days_of`] at least.
+pub(super) fn reconcile_from(
+    house: &House,
+    histories: &HashMap<RecordId, History>,
+    span: Span,
+) -> Result<ReconcileAnswer, AnswerError> {
+    let scheme = house.scheme_on(span.last)?;
+    let unit = house.unit();
     let mut lines = Vec::new();
-    let mut over = OverSpan::new(&histories);
+    let mut over = OverSpan::new(histories);
     for facts in house.workers() {
         let Some(history) = histories.get(&facts.record) else {
             continue;

@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::crew::needed_by_all;
 use super::forecast::recent_span;
 use super::load::{AnswerError, House};
+use super::reconcile::days_of;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Month, Span, quarter_of};
 use crate::dose::index::DoseIndex;
@@ -70,7 +71,11 @@ pub(super) fn histories_for(
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
     let before = Month::of(span.first).before().span();
     let wide = Span {
-        first: year.first.min(before.first).min(recent_span(on).first),
+        first: year
+            .first
+            .min(before.first)
+            .min(recent_span(on).first)
+            .min(days_of(scheme, span).first),
         last: span.last,
     };
     let needed = needed_by_all(house, scheme, wide, on);

@@ -7,7 +7,7 @@ use super::due::{DueState, due};
 use super::forecast::forecast_from;
 use super::held::held;
 use super::load::AnswerError;
-use super::reconcile::reconcile;
+use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
 use super::review_items::items;
@@ -246,7 +246,7 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(DISAGREE);
-    let compared = reconcile(desk.snapshot, desk.house, None, desk.span)?;
+    let compared = reconcile_from(desk.house, desk.histories, desk.span)?;
     lines.extend(compared.findings.iter().map(ReviewLine::of));
     Ok(section(
         "disagree",
