@@ -127,6 +127,32 @@ fn typed(text: &str) -> Result<Vec<String>, Failure> {
     Ok(row)
 }
 
+/// Asks for position after position, until one is named with nothing.
+fn asked(session: &mut Session<'_>) -> Result<Vec<Vec<String>>, Failure> {
+    // In the order of the columns after the first.
+    const ASKED: &[&str] = &[
+        "from which hour, such as 10:40; Enter: after the one before",
+        "distance with its unit, such as 2 m",
+        "minutes",
+        "shield, such as lead 10 mm or 2 HVL; Enter: none",
+        "whole body or hand; Enter: whole body",
+    ];
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    loop {
+        let number = rows.len() + 1;
+        let label = format!("{number}: what was done there; Enter alone ends");
+        let what = session.field(&label, "")?;
+        if what.is_empty() && !rows.is_empty() {
+            return Ok(rows);
+        }
+        let mut row = vec![what];
+        for question in ASKED {
+            row.push(session.field(&format!("   {question}"), "")?);
+        }
+        rows.push(row);
+    }
+}
+
 /// Figures that cannot be meant become a refusal that names their lines.
 fn with_lines(failure: Failure, positions: &Positions) -> Failure {
     match failure {
@@ -143,6 +169,7 @@ pub(super) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
         .transpose()?;
     let batch = match &args.positions {
         Some(file) => PositionBatch::File(file),
+        None if args.position.is_empty() && session.asks => PositionBatch::Typed(asked(session)?),
         None if args.position.is_empty() => {
             return Err(Failure::Refused {
                 what: "no position was given".to_owned(),

@@ -124,6 +124,89 @@ fn a_void_changes_the_lines_of_corrections_and_of_what_it_voids() {
 }
 
 #[test]
+fn a_measure_past_its_warning_changes_the_lines_of_wear_and_of_nothing_above_it() {
+    let place = worked("review-wear");
+    let before = review(&place);
+    measured(&place, "2026-06-13", "0.182 in");
+    let found = changed(&before, &review(&place));
+    assert!(found.contains(&"wear".to_owned()), "{found:?}");
+    for other in [
+        "events",
+        "levels",
+        "disagree",
+        "held",
+        "away",
+        "corrections",
+    ] {
+        assert!(!found.contains(&other.to_owned()), "{found:?}");
+    }
+}
+
+#[test]
+fn an_off_scale_reading_changes_what_needs_a_decision_and_the_open_doses() {
+    let place = worked("review-off-scale");
+    let before = review(&place);
+    let text = format!(
+        "{HEADER}{}",
+        row(
+            "2026-06-13",
+            "day",
+            "W07,radiographer,PD-07,1,0 mR,,yes,RM-07,yes,yes"
+        ) + &row(
+            "2026-06-13",
+            "day",
+            "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes"
+        )
+    );
+    let file = place.file("off.csv", text);
+    place.done(&format!("sheet import {file}"));
+    let found = changed(&before, &review(&place));
+    for section in ["decide", "open-doses"] {
+        assert!(found.contains(&section.to_owned()), "{found:?}");
+    }
+    for other in ["events", "wear", "held", "items", "corrections"] {
+        assert!(!found.contains(&other.to_owned()), "{found:?}");
+    }
+}
+
+#[test]
+fn a_defect_changes_the_lines_of_items() {
+    let found = after(
+        "review-items",
+        &[],
+        "inspect enter --item G-2 --on 2026-06-14 --at 15:10 --when daily --looked W07 \
+         --line \"tube-kinks=defect, note=kink at the middle, action=withdrawn\" \
+         --line \"all others=good\"",
+    );
+    assert!(found.contains(&"items".to_owned()), "{found:?}");
+    for other in ["events", "wear", "held", "levels", "corrections", "away"] {
+        assert!(!found.contains(&other.to_owned()), "{found:?}");
+    }
+}
+
+#[test]
+fn a_badge_without_a_result_changes_the_lines_of_open_doses() {
+    let found = after(
+        "review-badge",
+        &[],
+        "badge issue --badge B-1 --worker W07 --sort \"whole body\" --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    assert!(found.contains(&"open-doses".to_owned()), "{found:?}");
+    for other in [
+        "events",
+        "wear",
+        "held",
+        "levels",
+        "corrections",
+        "away",
+        "items",
+    ] {
+        assert!(!found.contains(&other.to_owned()), "{found:?}");
+    }
+}
+
+#[test]
 fn an_unknown_dosimeter_changes_the_lines_of_held_items_and_no_others_of_other_people() {
     let place = worked("review-held");
     let before = review(&place);

@@ -46,6 +46,7 @@ mod plain_account;
 mod quantity_reference;
 mod record_canonical;
 #[cfg(unix)]
+mod retention_reference;
 mod robust_damage;
 #[cfg(unix)]
 mod robust_disk;
