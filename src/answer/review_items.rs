@@ -5,7 +5,7 @@ use super::load::AnswerError;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_sections::section;
 use super::trace::trace_of;
-use crate::record::{Coverage, Words};
+use crate::record::{Coverage, Occasion, Words};
 
 /// The items of a month: defects that were written down before anything happened, and events
 /// that an item could have shown.
@@ -14,7 +14,8 @@ pub(super) fn items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     for piece in desk.house.names.items() {
         for defect in desk.house.upkeep.defects_of(piece) {
             let of = &defect.line.of;
-            if !desk.span.contains(of.on) {
+            // What is found after an event was not caught.
+            if !desk.span.contains(of.on) || of.occasion == Occasion::AfterEvent {
                 continue;
             }
             let note = defect.line.note.as_deref().unwrap_or("no words");

@@ -97,6 +97,9 @@ fn pages(place: &Place) -> Vec<(String, String)> {
     place.done(&format!("pack J-1 --out {out}"));
     let file = place.path("pages").join("w07.html").display().to_string();
     place.done(&format!("dose statement W07 --year 2026 --out {file}"));
+    place.done(&format!("notice report E-1 --out {out}"));
+    let file = place.path("pages").join("e1.html").display().to_string();
+    place.done(&format!("trace show E-1 --out {file}"));
     let folder = std::fs::read_dir(place.path("pages")).expect("the pages");
     let mut found: Vec<(String, String)> = folder
         .map(|it| it.expect("a file").path())
@@ -119,8 +122,12 @@ fn every_page_is_read_without_an_error_and_fetches_nothing() {
         "event open --kind disconnect --occurred 2026-06-14T13:40 --equipment C-1 \
          --words \"<b>& \\\"out\"",
     );
+    place.done(
+        "event cause E-1 --of C-1 --component \"drive cable\" --failure drive-cable-broken \
+         --because \"<i>seen</i>\"",
+    );
     let pages = pages(&place);
-    assert_eq!(pages.len(), 4);
+    assert_eq!(pages.len(), 7);
     for (name, page) in pages {
         assert_eq!(faults(&page), [""; 0], "{name}");
     }

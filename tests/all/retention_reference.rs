@@ -97,10 +97,10 @@ rows! {
 /// 10 CFR 34.89(b), in the words of the fact sheet.
 #[test]
 fn a_job_site_has_each_paper_of_the_rule() {
-    let rule = "licence; Parts 19, 20, 34; utilization records; daily-check problems; alarm checks; \
-                dosimeter readings; procedures; latest meter calibration; latest ratemeter \
-                calibration and dosimeter checks; latest surveys; shipping papers; reciprocity \
-                licence";
+    let rule = "licence; Parts 19, 20, 34; utilization records; daily-check problems; \
+                alarm checks; dosimeter readings; procedures; latest meter calibration; \
+                latest ratemeter calibration and dosimeter checks; latest surveys; \
+                shipping papers; reciprocity licence";
     assert_eq!(rule.split("; ").count(), AT_SITE.len());
     for (words, ours) in rule.split("; ").zip(AT_SITE) {
         let stem: String = ours.key.chars().take(5).collect();
