@@ -362,6 +362,10 @@ CREATE TABLE sheet (
     first_exposure   TEXT            -- HH:MM
 ) STRICT;
 CREATE INDEX sheet_day ON sheet (day);
+-- How often one piece was used is asked of one piece, and must not read all sheets.
+CREATE INDEX sheet_device ON sheet (device, day) WHERE device IS NOT NULL;
+CREATE INDEX sheet_source ON sheet (source, day) WHERE source IS NOT NULL;
+CREATE INDEX sheet_control_unit ON sheet (control_unit, day) WHERE control_unit IS NOT NULL;
 
 CREATE TABLE sheet_guide_tube (
     entry    INTEGER NOT NULL REFERENCES sheet (entry),
@@ -370,6 +374,7 @@ CREATE TABLE sheet_guide_tube (
     tube     INTEGER REFERENCES record (id),
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX sheet_guide_tube_tube ON sheet_guide_tube (tube) WHERE tube IS NOT NULL;
 
 -- The people of a sheet.
 CREATE TABLE crew (
@@ -574,3 +579,163 @@ CREATE TABLE qualification (
     done_by  TEXT NOT NULL,
     note     TEXT
 ) STRICT;
+
+-- What went wrong. Moments are local time with its offset.
+CREATE TABLE event (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    record     INTEGER NOT NULL REFERENCES record (id),
+    name       TEXT NOT NULL,
+    kind       TEXT NOT NULL, -- a key of the scheme
+    occurred   TEXT NOT NULL,
+    discovered TEXT NOT NULL,
+    job        INTEGER REFERENCES record (id),
+    place      TEXT,
+    words      TEXT NOT NULL
+) STRICT;
+CREATE INDEX event_name ON event (name COLLATE NOCASE);
+
+CREATE TABLE event_item (
+    entry    INTEGER NOT NULL REFERENCES event (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    item     INTEGER NOT NULL REFERENCES record (id),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE event_person (
+    entry     INTEGER NOT NULL REFERENCES event (entry),
+    ordinal   INTEGER NOT NULL,
+    ended_by  INTEGER REFERENCES entry (seq),
+    worker    INTEGER REFERENCES record (id), -- NULL: a name that the ledger does not know
+    name      TEXT,
+    role      TEXT NOT NULL,
+    monitored INTEGER CHECK (monitored IN (0, 1)), -- NULL: not said
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE event_note (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    event    INTEGER NOT NULL REFERENCES record (id),
+    at       TEXT NOT NULL,
+    worker   INTEGER REFERENCES record (id),
+    name     TEXT,    -- of somebody whom the ledger does not know
+    barrier  TEXT,
+    state    TEXT,    -- present, absent, off, unheeded
+    disputes INTEGER REFERENCES record (id), -- an inspection
+    item     TEXT,    -- of the checklist
+    words    TEXT NOT NULL
+) STRICT;
+CREATE INDEX event_note_event ON event_note (event);
+
+-- Causes as they were believed; the newest holds.
+CREATE TABLE event_cause (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    event     INTEGER NOT NULL REFERENCES record (id),
+    known_at  TEXT NOT NULL,
+    equipment INTEGER REFERENCES record (id), -- NULL, as the next two: not found
+    component TEXT,
+    failure   TEXT,
+    because   TEXT NOT NULL
+) STRICT;
+CREATE INDEX event_cause_event ON event_cause (event);
+
+CREATE TABLE event_action (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    record   INTEGER NOT NULL REFERENCES record (id),
+    event    INTEGER NOT NULL REFERENCES record (id),
+    plan     INTEGER REFERENCES record (id), -- the planned action that it carries out
+    due_on   TEXT,
+    done_on  TEXT,
+    done_by  TEXT NOT NULL,
+    words    TEXT NOT NULL
+) STRICT;
+CREATE INDEX event_action_event ON event_action (event);
+
+CREATE TABLE event_link (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    event     INTEGER NOT NULL REFERENCES record (id),
+    linked    INTEGER NOT NULL REFERENCES record (id),
+    worker    INTEGER REFERENCES record (id),
+    dosimeter INTEGER REFERENCES record (id)
+) STRICT;
+CREATE INDEX event_link_event ON event_link (event);
+
+-- Answers to the questions of a rule.
+CREATE TABLE duty_answer (
+    entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by INTEGER REFERENCES entry (seq),
+    event    INTEGER NOT NULL REFERENCES record (id),
+    question TEXT NOT NULL,
+    at       TEXT NOT NULL,
+    answer   INTEGER NOT NULL CHECK (answer IN (0, 1)),
+    reason   TEXT NOT NULL
+) STRICT;
+CREATE INDEX duty_answer_event ON duty_answer (event);
+
+-- Notices that were given.
+CREATE TABLE duty_done (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    event      INTEGER NOT NULL REFERENCES record (id),
+    duty       TEXT NOT NULL,
+    from_start TEXT NOT NULL, -- of the clock that it answers
+    at         TEXT NOT NULL,
+    done_by    TEXT NOT NULL,
+    told       TEXT NOT NULL,
+    reference  TEXT
+) STRICT;
+CREATE INDEX duty_done_event ON duty_done (event);
+
+-- Whether an item of the checklist could have shown what failed.
+CREATE TABLE conclusion (
+    entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by     INTEGER REFERENCES entry (seq),
+    event        INTEGER NOT NULL REFERENCES record (id),
+    equipment    INTEGER NOT NULL REFERENCES record (id),
+    item         TEXT NOT NULL,
+    coverage     TEXT NOT NULL,
+    on_day       TEXT NOT NULL,
+    concluded_by INTEGER NOT NULL REFERENCES record (id),
+    because      TEXT NOT NULL
+) STRICT;
+CREATE INDEX conclusion_event ON conclusion (event);
+
+CREATE TABLE event_end (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    event     INTEGER NOT NULL REFERENCES record (id),
+    on_day    TEXT NOT NULL,
+    closed_by INTEGER NOT NULL REFERENCES record (id),
+    words     TEXT NOT NULL
+) STRICT;
+CREATE INDEX event_end_event ON event_end (event);
+
+-- The RSO's signature under a month, with what it showed.
+CREATE TABLE review (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    month      TEXT NOT NULL,
+    on_day     TEXT NOT NULL,
+    signed_by  INTEGER NOT NULL REFERENCES record (id),
+    entries    INTEGER NOT NULL, -- how many it covers
+    head       TEXT NOT NULL,    -- the hash of the last of them
+    open_stops INTEGER NOT NULL,
+    program    TEXT NOT NULL,
+    reason     TEXT
+) STRICT;
+
+CREATE TABLE review_figure (
+    entry         INTEGER NOT NULL REFERENCES review (entry),
+    worker        INTEGER NOT NULL REFERENCES record (id),
+    ended_by      INTEGER REFERENCES entry (seq),
+    month_nsv     INTEGER NOT NULL,
+    at_least      INTEGER NOT NULL CHECK (at_least IN (0, 1)),
+    year_nsv      INTEGER NOT NULL,
+    of_record_nsv INTEGER NOT NULL,
+    PRIMARY KEY (entry, worker)
+) STRICT, WITHOUT ROWID;

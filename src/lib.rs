@@ -14,6 +14,8 @@ pub mod intake;
 
 pub mod dose;
 pub mod instrument;
+pub mod notice;
+pub mod trace;
 pub mod wear;
 
 pub mod source;

@@ -5,7 +5,7 @@ use std::ffi::OsString;
 use std::io::IsTerminal;
 use std::process::ExitCode;
 
-use wearbook::cli::{Clock, Surroundings, run};
+use wearbook::cli::{Clock, Screen, Surroundings, run};
 use wearbook::ledger::Instant;
 
 struct SystemClock;
@@ -26,7 +26,11 @@ const WIDTH: u16 = 80;
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().collect();
     let stdin = std::io::stdin();
-    let asks = stdin.is_terminal() && std::io::stderr().is_terminal();
+    let seen = std::io::stderr().is_terminal();
+    let asks = stdin.is_terminal() && seen;
+    // A terminal that cannot go back in its line has no use for one that changes.
+    let dumb = std::env::var_os("TERM").is_some_and(|it| it == "dumb");
+    let screen = (seen && !dumb).then(|| Box::new(std::io::stderr()) as Screen);
     let code = run(
         &arguments,
         Surroundings {
@@ -35,8 +39,10 @@ fn main() -> ExitCode {
             input: &mut stdin.lock(),
             asks,
             out: &mut std::io::stdout().lock(),
-            err: &mut std::io::stderr().lock(),
+            // Not locked: the line of progress is drawn by another hand.
+            err: &mut std::io::stderr(),
             width: WIDTH,
+            screen,
         },
     );
     ExitCode::from(code)

@@ -34,12 +34,19 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     ("instrument", &["record", "rule", "quantity", "calendar"]),
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
+    ("notice", &["rule", "quantity", "calendar"]),
+    (
+        "trace",
+        &["wear", "stat", "record", "rule", "quantity", "calendar"],
+    ),
     (
         "answer",
         &[
             "dose",
             "instrument",
+            "trace",
             "wear",
+            "notice",
             "source",
             "stat",
             "ledger",
@@ -51,7 +58,9 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     (
         "intake",
-        &["answer", "ledger", "record", "rule", "quantity", "calendar"],
+        &[
+            "answer", "notice", "ledger", "record", "rule", "quantity", "calendar",
+        ],
     ),
     (
         "show",
@@ -60,6 +69,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "answer",
             "dose",
             "instrument",
+            "trace",
             "wear",
             "source",
             "ledger",
@@ -119,7 +129,6 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
         "to be parted: one function a table",
     ),
     ("src/show/forecast.rs", "forecast_report", "to be parted"),
-    ("src/show/year.rs", "year_chart", "to be parted"),
     (
         "tests/all/plain_account/draw.rs",
         "badge",

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import badges, company, looks, points, sheets, training, upkeep
+from . import badges, company, events, looks, points, sheets, training, upkeep
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -160,6 +160,7 @@ def build():
     training.put(office, RSO, rows)
     upkeep.put(office, START)
     looks.put(office, DESIGNEE, rows)
+    events.put(office, RSO, DESIGNEE)
     place = {name: place_of(name, folders) for name in office.files}
     files = {place[name]: text for name, text in office.files.items()}
     steps = [(at, by, [place.get(word, word) for word in words])

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::forecast::{AheadAnswer, ahead_of};
 use super::load::{AnswerError, House};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
@@ -185,6 +186,8 @@ pub struct YearAnswer {
     pub steps: Vec<YearStep>,
     /// Today.
     pub today: Day,
+    /// Where it is heading, for the year that today lies in.
+    pub ahead: Option<AheadAnswer>,
 }
 
 /// A worker's year as a chart needs it.
@@ -201,7 +204,10 @@ pub fn year_of(
     let dose = dose_of(snapshot, house, worker, span, on)?;
     let mut total = 0_i64;
     let mut steps: Vec<YearStep> = Vec::new();
-    for line in &dose.why {
+    let mut lines: Vec<&WhyLine> = dose.why.iter().collect();
+    // The total grows in the order of the days that are drawn.
+    lines.sort_by_key(|it| it.last.min(span.last));
+    for line in lines {
         total = total.saturating_add(line.deep_nsv);
         steps.push(YearStep {
             day: line.last.min(span.last),
@@ -210,6 +216,14 @@ pub fn year_of(
             undetermined: line.deep.starts_with("at least"),
         });
     }
-    steps.sort_by_key(|step| step.day);
-    Ok(YearAnswer { dose, steps, today })
+    let ahead = span
+        .contains(today)
+        .then(|| ahead_of(snapshot, house, worker, today))
+        .transpose()?;
+    Ok(YearAnswer {
+        dose,
+        steps,
+        today,
+        ahead,
+    })
 }

@@ -10,7 +10,7 @@ use crate::dose::checks::level_findings;
 use crate::dose::index::DoseIndex;
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
-use crate::rule::{Quantity, Severity};
+use crate::rule::{Quantity, Scheme, Severity};
 
 /// One person's line.
 #[derive(Debug, Clone, Serialize)]
@@ -29,6 +29,9 @@ pub struct CrewLine {
     pub stop: bool,
     /// Why, in one line.
     pub why: String,
+    /// Levels of the deep dose whose window is the span: what a chart draws.
+    #[serde(skip)]
+    pub levels: Vec<LevelLine>,
 }
 
 /// Everybody's dose.
@@ -54,6 +57,17 @@ pub struct CrewAnswer {
     pub confirm: String,
 }
 
+/// The days of which everybody's doses over a span need the records.
+pub(super) fn needed_by_all(house: &House, scheme: &Scheme, span: Span, on: Day) -> Span {
+    let each = house.workers().into_iter();
+    each.map(|facts| house.span_needed(scheme, facts, span, on))
+        .reduce(|a, b| Span {
+            first: a.first.min(b.first),
+            last: a.last.max(b.last),
+        })
+        .unwrap_or(span)
+}
+
 /// Everybody's dose over a span, with the levels as of `on`.
 pub fn dose_of_crew(
     snapshot: &Snapshot<'_>,
@@ -64,14 +78,7 @@ pub fn dose_of_crew(
     let scheme = house.scheme_on(on)?;
     let unit = house.unit();
     let workers = house.workers();
-    let needed = workers
-        .iter()
-        .map(|facts| house.span_needed(scheme, facts, span, on))
-        .reduce(|a, b| Span {
-            first: a.first.min(b.first),
-            last: a.last.max(b.last),
-        })
-        .unwrap_or(span);
+    let needed = needed_by_all(house, scheme, span, on);
     let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
@@ -91,6 +98,10 @@ pub fn dose_of_crew(
             (None, true) => "the dose is undetermined".to_owned(),
             (None, false) => String::new(),
         };
+        let whole = |it: &&LevelLine| {
+            it.quantity == "deep" && (it.first, it.last) == (span.first, span.last)
+        };
+        let over_span = levels.iter().filter(whole).cloned().collect();
         // Of levels with the same share the first, which is the deep dose's.
         let nearest = levels
             .into_iter()
@@ -105,6 +116,7 @@ pub fn dose_of_crew(
             nearest,
             stop: stop.is_some() || undetermined,
             why,
+            levels: over_span,
         });
     }
     Ok(CrewAnswer {

@@ -5,13 +5,17 @@ use serde::Serialize;
 use super::load::{AnswerError, House};
 use super::view::{DoseFigure, level_lines};
 use crate::calendar::{Day, Span, Window, WindowFacts, months_on};
-use crate::dose::forecast::{CAUTION, Forecast, Mark, Question, Rate, forecast, worst_quarter};
+use crate::dose::forecast::{
+    CAUTION, Forecast, ForecastError, Mark, Question, Rate, fan, forecast, worst_quarter,
+};
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
 use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::RecordId;
 use crate::rule::Quantity;
+use chrono::Datelike;
 
 /// One level of a forecast, for people.
 #[derive(Debug, Clone, Serialize)]
@@ -73,6 +77,38 @@ pub struct ForecastAnswer {
     pub confirm: String,
 }
 
+/// How the total of a year may stand on one day to come, nanosievert.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct FanPoint {
+    /// The day.
+    pub day: Day,
+    /// One chance in twenty that the total is at most this.
+    pub low_nsv: i64,
+    /// As likely above as below.
+    pub median_nsv: i64,
+    /// One chance in twenty that the total is above this.
+    pub high_nsv: i64,
+}
+
+/// A forecast with the way to it, as a chart needs it.
+#[derive(Debug, Clone, Serialize)]
+pub struct AheadAnswer {
+    /// The forecast.
+    pub forecast: ForecastAnswer,
+    /// The fan: from the end of each month to the end of the year. Empty where there
+    /// are no chances.
+    pub fan: Vec<FanPoint>,
+}
+
+/// What a forecast is made from, and whom it is about.
+struct Asked {
+    id: String,
+    name: String,
+    question: Question,
+    withheld: Option<String>,
+    confirm: String,
+}
+
 /// Where a worker's licensee year is heading on a day.
 pub fn forecast_of(
     snapshot: &Snapshot<'_>,
@@ -80,17 +116,91 @@ pub fn forecast_of(
     worker: RecordId,
     on: Day,
 ) -> Result<ForecastAnswer, AnswerError> {
+    let asked = asked(snapshot, house, worker, on)?;
+    let found = forecast(&asked.question).map_err(fault)?;
+    Ok(answer(house, asked, found))
+}
+
+/// The same of a history that is loaded, and that reaches back over [`recent_span`].
+pub(super) fn forecast_from(
+    house: &House,
+    history: &History,
+    on: Day,
+) -> Result<ForecastAnswer, AnswerError> {
+    let asked = asked_from(house, history, on)?;
+    let found = forecast(&asked.question).map_err(fault)?;
+    Ok(answer(house, asked, found))
+}
+
+/// The same with the way to the year's end.
+pub fn ahead_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    on: Day,
+) -> Result<AheadAnswer, AnswerError> {
+    let asked = asked(snapshot, house, worker, on)?;
+    let found = forecast(&asked.question).map_err(fault)?;
+    let mut points = Vec::new();
+    if asked.withheld.is_none() && on < asked.question.until {
+        points = fan(&asked.question, &month_ends(on, asked.question.until)).map_err(fault)?;
+    }
+    Ok(AheadAnswer {
+        forecast: answer(house, asked, found),
+        fan: points
+            .iter()
+            .map(|(day, total)| FanPoint {
+                day: *day,
+                low_nsv: total.low.nsv(),
+                median_nsv: total.median.nsv(),
+                high_nsv: total.high.nsv(),
+            })
+            .collect(),
+    })
+}
+
+fn fault(error: ForecastError) -> AnswerError {
+    AnswerError::Forecast(error.to_string())
+}
+
+/// The day itself, the ends of the months after it, and the last day.
+fn month_ends(on: Day, until: Day) -> Vec<Day> {
+    let mut days = vec![on];
+    let first = on.with_day(1).unwrap_or(on);
+    for months in 1..=24 {
+        let end = months_on(first, months).pred_opt().unwrap_or(until);
+        if on < end && end < until {
+            days.push(end);
+        }
+    }
+    days.push(until);
+    days
+}
+
+/// Loads what a forecast on a day is made from.
+fn asked(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    on: Day,
+) -> Result<Asked, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let wide = Span {
+        first: recent_span(on).first.min(year.first),
+        last: on,
+    };
+    let needed = house.span_needed(scheme, house.facts(worker)?, wide, on);
+    asked_from(house, &house.history(snapshot, worker, needed)?, on)
+}
+
+/// What a forecast on a day is made from, of a history that is loaded.
+fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, AnswerError> {
     let scheme = house.scheme_on(on)?;
     let unit = house.unit();
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
     let back = recent_span(on);
-    let wide = Span {
-        first: back.first.min(year.first),
-        last: on,
-    };
-    let needed = house.span_needed(scheme, house.facts(worker)?, wide, on);
-    let history = house.history(snapshot, worker, needed)?;
-    let index = DoseIndex::build(&history)?;
+    let index = DoseIndex::build(history)?;
     let so_far_span = Span {
         first: year.first,
         last: on,
@@ -126,26 +236,23 @@ pub fn forecast_of(
         recent,
     };
     let undetermined = safe.undetermined > 0;
-    let found = forecast(&question).map_err(|error| AnswerError::Forecast(error.to_string()))?;
     let withheld = undetermined.then(|| {
         format!(
             "the dose so far is {}: without an upper bound there is no forecast",
             safe.text(unit)
         )
     });
-    Ok(answer(
-        house,
-        facts.id.clone(),
-        facts.name.clone(),
-        &question,
-        found,
+    Ok(Asked {
+        id: facts.id.clone(),
+        name: facts.name.clone(),
+        question,
         withheld,
-        scheme.confirm.clone(),
-    ))
+        confirm: scheme.confirm.clone(),
+    })
 }
 
 /// The twelve months that end on a day.
-fn recent_span(on: Day) -> Span {
+pub(super) fn recent_span(on: Day) -> Span {
     let months = Window::RollingTwelveMonths.spans(on, &WindowFacts::default());
     months.first().copied().unwrap_or(Span {
         first: on,
@@ -183,15 +290,14 @@ fn worst(index: &DoseIndex, back: Span) -> Result<Option<Rate>, AnswerError> {
     Ok(worst_quarter(&quarters))
 }
 
-fn answer(
-    house: &House,
-    worker: String,
-    name: String,
-    question: &Question,
-    found: Forecast,
-    withheld: Option<String>,
-    confirm: String,
-) -> ForecastAnswer {
+fn answer(house: &House, asked: Asked, found: Forecast) -> ForecastAnswer {
+    let Asked {
+        id,
+        name,
+        question,
+        withheld,
+        confirm,
+    } = asked;
     let figure = |dose: Dose| DoseFigure::new(dose, house.unit());
     let open = withheld.is_none();
     let levels = found
@@ -216,7 +322,7 @@ fn answer(
         })
         .collect();
     ForecastAnswer {
-        worker,
+        worker: id,
         name,
         on: found.on,
         until: found.until,

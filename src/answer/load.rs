@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::event_service::event_outs;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
@@ -49,6 +50,22 @@ pub enum AnswerError {
         name: String,
         /// The first problem.
         detail: String,
+    },
+    /// What is asked for has not begun.
+    #[error("{what} has not begun: today is {today}")]
+    NotYet {
+        /// What is asked for.
+        what: String,
+        /// Today.
+        today: Day,
+    },
+    /// What is asked for ended before the ledger began.
+    #[error("{what} was over before this ledger began on {day}")]
+    BeforeCharter {
+        /// What is asked for.
+        what: String,
+        /// The day of the charter.
+        day: Day,
     },
     /// No checklist is in force on that day.
     #[error("no checklist is in force on {day}")]
@@ -145,7 +162,7 @@ impl House {
         let service = Service::load(snapshot, &names, |day| {
             in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
         })?;
-        Ok(House {
+        let mut house = House {
             reads_low: service.reads_low(&names),
             service,
             upkeep: Upkeep::load(snapshot)?,
@@ -155,7 +172,10 @@ impl House {
             held,
             labels,
             names,
-        })
+        };
+        let outs = event_outs(snapshot, &house)?;
+        house.service.take_out(outs);
+        Ok(house)
     }
 
     /// The scheme in force on a day: of those adopted from that day or earlier,
@@ -193,6 +213,11 @@ impl House {
         Zone::parse(&self.names.charter.zone)
             .unwrap_or(Zone::UTC)
             .local_day(now)
+    }
+
+    /// The day of a moment in the ledger's zone.
+    pub(super) fn day_of(&self, at: Instant) -> Day {
+        self.today(at)
     }
 
     /// The hour that it is in the ledger's zone, HH:MM.

@@ -11,13 +11,20 @@ pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
 pub use crate::source::Material;
 
 mod account;
+mod board;
+mod board_things;
+mod calendar;
 mod calibration;
 mod checklist;
 mod clearance;
 mod clearance_things;
+mod collective;
 mod crew;
 mod due;
 mod entries;
+mod event;
+mod event_list;
+mod event_service;
 mod findings;
 mod forecast;
 mod held;
@@ -30,34 +37,61 @@ mod load_worker;
 mod look_back;
 mod names;
 mod nobody;
+mod notice;
+mod notice_contents;
+mod notice_facts;
+mod notice_people;
+mod notice_report;
 mod notional;
+mod pack;
 mod plan;
+mod ranking;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;
 mod register;
 mod register_badge;
+mod review;
+mod review_events;
+mod review_items;
+mod review_people;
+mod review_pictures;
+mod review_sections;
+mod review_signed;
 mod service;
 mod sheet;
 mod sheet_facts;
 mod statement;
 mod strength;
 mod thing;
+mod trace;
+mod trace_extent;
+mod trace_facts;
 mod upkeep;
 mod upkeep_findings;
 mod view;
 mod wear;
 mod wear_findings;
+mod year_review;
 
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
+pub use board_things::{InstrumentGroup, SetLine};
+pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
+pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use event::{
+    EventAnswer, EventLine, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
+    missing_to_close, zone_of,
+};
+pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
-pub use forecast::{ForecastAnswer, ForecastLine, forecast_of};
+pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
@@ -68,10 +102,18 @@ pub use load::{AnswerError, House};
 pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
+pub use notice::{
+    NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,
+    notices_to_close, open_duties,
+};
+pub use notice_people::NoticePerson;
+pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
+pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
     AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
 };
+pub use ranking::{RankingAnswer, ranking_of};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 pub use reconstruct::{
@@ -79,12 +121,18 @@ pub use reconstruct::{
     reconstruct_dose,
 };
 pub use register::{RegisterAnswer, register_of};
+pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
+pub use review_people::ReviewPerson;
+pub use review_pictures::{ReviewPictures, review_pictures};
+pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use statement::{StatementAnswer, StatementItem, statement};
 pub use strength::{ConstantView, Moment, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
+pub use trace::{NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, WearThen, trace_of};
 pub use view::{DoseFigure, LevelLine, TotalView};
 pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
     wear_drawing, wear_list, wear_of,
 };
+pub use year_review::{BandLine, CollectiveLine, RetentionLine, YearReview, year_review};

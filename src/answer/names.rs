@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, EquipmentSort, Instrument, Job, Monitoring, MonitoringChange, RecordId,
-    Ref, Role, RoleChange, Words, Worker,
+    Charter, Equipment, EquipmentSort, Event, Instrument, Job, Monitoring, MonitoringChange,
+    RecordId, Ref, Role, RoleChange, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -40,6 +40,7 @@ pub struct Names {
     job_bodies: HashMap<RecordId, Stored<Job>>,
     monitoring: HashMap<RecordId, Vec<Monitoring>>,
     roles: HashMap<RecordId, Roles>,
+    events: HashMap<RecordId, String>,
 }
 
 /// At most three names that are spelled nearly like this one.
@@ -102,6 +103,11 @@ impl Names {
             job_bodies,
             monitoring,
             roles: roles(snapshot)?,
+            events: snapshot
+                .all::<Event>()?
+                .into_iter()
+                .map(|it| (it.record, it.body.name))
+                .collect(),
         })
     }
 
@@ -320,6 +326,7 @@ impl Names {
             .or_else(instrument)
             .or_else(equipment)
             .or_else(job)
+            .or_else(|| self.events.get(&record).cloned())
             .unwrap_or_else(|| format!("record {record}"))
     }
 

@@ -1,17 +1,19 @@
 //! Readings against badge results.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
 use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
-use crate::dose::input::Reported;
-use crate::dose::reconcile::{Comparison, compare};
+use crate::dose::input::{History, Reported};
+use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
-use crate::quantity::DoseUnit;
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::Finding;
+use crate::rule::{Finding, Scheme, Tolerance};
 
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
@@ -32,12 +34,19 @@ pub struct ReconcileLine {
     pub readings: DoseFigure,
     /// The result as reported.
     pub result: String,
+    /// The same, nanosievert; for what is below a minimum, the minimum.
+    pub result_nsv: Option<i64>,
+    /// Whether the result is only known to be below a minimum.
+    pub below_minimum: bool,
     /// Its entry.
     pub result_entry: Option<i64>,
     /// Readings as a percentage of the result.
     pub ratio: String,
     /// Whether they agree, in words.
     pub agreement: String,
+    /// The same, for a chart.
+    #[serde(skip)]
+    pub sort: Agreement,
     /// Whether they are beyond the band.
     pub beyond: bool,
     /// What the usual explanations are.
@@ -65,6 +74,10 @@ pub struct ReconcileAnswer {
     pub findings: Vec<Finding>,
     /// The band, with its source.
     pub band: String,
+    /// The band in thousandths of the result, where the scheme has one.
+    pub band_permille: Option<i64>,
+    /// The dose below which nothing is compared, nanosievert.
+    pub minimum_nsv: Option<i64>,
     /// The scheme's caution.
     pub confirm: String,
 }
@@ -76,8 +89,16 @@ pub fn reconcile(
     worker: Option<RecordId>,
     span: Span,
 ) -> Result<ReconcileAnswer, AnswerError> {
-    let scheme = house.scheme_on(span.last)?;
-    let unit = house.unit();
+    let wide = days_of(house.scheme_on(span.last)?, span);
+    let histories = match worker {
+        Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
+        None => house.histories(snapshot, wide)?,
+    };
+    reconcile_from(house, &histories, span)
+}
+
+/// The days that a comparison over a span looks at.
+pub(super) fn days_of(scheme: &Scheme, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
     let before = span
         .first
@@ -85,16 +106,22 @@ pub fn reconcile(
         .unwrap_or(span.first);
     // A year to date is held against the results of the whole year.
     let year = scheme.year_start.year(scheme.year_start.year_of(before));
-    let wide = Span {
+    Span {
         first: before.min(year.first),
         last: span.last,
-    };
-    let histories = match worker {
-        Some(worker) => [(worker, house.history(snapshot, worker, wide)?)].into(),
-        None => house.histories(snapshot, wide)?,
-    };
+    }
+}
+
+/// The same of shifts that are loaded, over [`days_of`] at least.
+pub(super) fn reconcile_from(
+    house: &House,
+    histories: &HashMap<RecordId, History>,
+    span: Span,
+) -> Result<ReconcileAnswer, AnswerError> {
+    let scheme = house.scheme_on(span.last)?;
+    let unit = house.unit();
     let mut lines = Vec::new();
-    let mut over = OverSpan::new(&histories);
+    let mut over = OverSpan::new(histories);
     for facts in house.workers() {
         let Some(history) = histories.get(&facts.record) else {
             continue;
@@ -109,6 +136,7 @@ pub fn reconcile(
         .map(|it| format!("{} ({})", it.meaning, it.cited()))
         .collect::<Vec<_>>()
         .join(" ");
+    let tolerance = |key| scheme.tolerance(key);
     Ok(ReconcileAnswer {
         first: span.first,
         last: span.last,
@@ -119,6 +147,10 @@ pub fn reconcile(
         without_badge: over.without_badge,
         findings: over.findings,
         band,
+        band_permille: tolerance("reconcile-relative").and_then(Tolerance::permille),
+        minimum_nsv: tolerance("reconcile-minimum")
+            .and_then(Tolerance::dose)
+            .map(Dose::nsv),
         confirm: scheme.confirm.clone(),
     })
 }
@@ -135,6 +167,11 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
             format!("{code} (below {})", minimum.display(unit))
         }
     };
+    let (result_nsv, below_minimum) = match &it.result {
+        None => (None, false),
+        Some(Reported::Dose(dose)) => (Some(dose.nsv()), false),
+        Some(Reported::BelowMinimum { minimum, .. }) => (Some(minimum.nsv()), true),
+    };
     ReconcileLine {
         worker: worker.to_owned(),
         badge: it.badge,
@@ -144,9 +181,12 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
         not_worn: it.not_worn,
         readings: DoseFigure::new(it.readings, unit),
         result,
+        result_nsv,
+        below_minimum,
         result_entry: it.result_entry,
         ratio: it.ratio_permille.map_or("-".to_owned(), percent),
         agreement: it.agreement.words().to_owned(),
+        sort: it.agreement,
         beyond: it.agreement.is_beyond(),
         explanations: it
             .agreement

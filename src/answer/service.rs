@@ -4,6 +4,7 @@
 use std::collections::HashMap;
 
 use super::calibration::{Judged, reads_low};
+use super::event_service::EventOut;
 use super::names::Names;
 use super::thing::{LifeLine, line};
 use crate::calendar::Day;
@@ -19,6 +20,8 @@ use crate::rule::Scheme;
 pub(super) struct Service {
     checks: HashMap<RecordId, Vec<Judged>>,
     life: HashMap<RecordId, Vec<(Day, Change)>>,
+    /// Pieces that events took out of service; only an inspection ends that.
+    events: HashMap<RecordId, Vec<EventOut>>,
 }
 
 #[derive(Debug, Clone)]
@@ -82,6 +85,22 @@ impl Service {
             changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back { .. })));
         }
         Ok(service)
+    }
+
+    /// Adds what events took out of service.
+    pub fn take_out(&mut self, events: HashMap<RecordId, Vec<EventOut>>) {
+        self.events = events;
+    }
+
+    /// The event that keeps a piece out of service: of use on the day of the event itself
+    /// nobody can say whether it came before.
+    fn out_by_event(&self, record: RecordId, on: Day, with_its_day: bool) -> Option<Withdrawal> {
+        let all = self.events.get(&record)?;
+        let found = all.iter().find(|it| {
+            let begun = it.out.on < on || (with_its_day && it.out.on == on);
+            begun && it.back.is_none_or(|(back, _)| back > on)
+        });
+        found.map(|it| it.out.clone())
     }
 
     /// The last check of a sort on or before a day.
@@ -149,14 +168,14 @@ impl Service {
     /// The withdrawal that stands at the beginning of a day, or was made on it:
     /// who asks whether a thing may be used counts both.
     pub fn out_of_service(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let mut before = self
-            .life
-            .get(&record)?
+        let life = self.life.get(&record).map(Vec::as_slice);
+        let mut before = life
+            .unwrap_or_default()
             .iter()
             .filter(|(from, _)| *from <= on);
         match before.next_back() {
             Some((_, Change::Out { out, .. })) => Some(out.clone()),
-            _ => None,
+            _ => self.out_by_event(record, on, true),
         }
     }
 
@@ -167,7 +186,7 @@ impl Service {
             .get(&record)
             .map(Vec::as_slice)
             .unwrap_or_default();
-        changes
+        let mut lines: Vec<LifeLine> = changes
             .iter()
             .map(|(on, change)| match change {
                 Change::Out { out, by } => {
@@ -177,16 +196,26 @@ impl Service {
                     line(*on, format!("returned to service: {done}"), by, *entry)
                 }
             })
-            .collect()
+            .collect();
+        for it in self.events.get(&record).into_iter().flatten() {
+            let what = format!("out of service by event {}", it.event);
+            lines.push(line(it.out.on, what, "the rule", it.out.entry));
+            lines.extend(it.back.map(|(on, entry)| {
+                let what = format!("found good after event {}", it.event);
+                line(on, what, "the inspection", entry)
+            }));
+        }
+        lines.sort_by_key(|it| (it.on, it.entry));
+        lines
     }
 
     /// The withdrawal that was in force on a day. On the day of the withdrawal
     /// itself the item may have been used before it was taken out, so that day
     /// does not count.
     pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
-        let mut before = self
-            .life
-            .get(&record)?
+        let life = self.life.get(&record).map(Vec::as_slice);
+        let mut before = life
+            .unwrap_or_default()
             .iter()
             .filter(|(from, change)| match change {
                 Change::Out { .. } => *from < on,
@@ -194,7 +223,7 @@ impl Service {
             });
         match before.next_back() {
             Some((_, Change::Out { out, .. })) => Some(out.clone()),
-            _ => None,
+            _ => self.out_by_event(record, on, false),
         }
     }
 }

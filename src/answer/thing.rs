@@ -147,14 +147,7 @@ pub fn thing_of(
             .map(|it| it.serial.clone())
             .unwrap_or_default(),
     };
-    let checks: Vec<CheckLine> = house
-        .service
-        .checks_of(item)
-        .iter()
-        .rev()
-        .filter(|it| it.check.body.on <= on)
-        .map(check_line)
-        .collect();
+    let checks = check_lines(house, item, on);
     let look_backs = look_backs(snapshot, house, item, on)?;
     Ok(ThingAnswer {
         id: house.names.label(item),
@@ -170,6 +163,15 @@ pub fn thing_of(
         life: life(snapshot, house, item, on)?,
         confirm: house.scheme_on(on)?.confirm.clone(),
     })
+}
+
+/// The checks of an instrument up to a day, the newest first.
+pub(super) fn check_lines(house: &House, item: RecordId, on: Day) -> Vec<CheckLine> {
+    let checks = house.service.checks_of(item).iter().rev();
+    checks
+        .filter(|it| it.check.body.on <= on)
+        .map(check_line)
+        .collect()
 }
 
 fn check_line(judged: &Judged) -> CheckLine {
@@ -245,6 +247,16 @@ pub(super) fn activity_text(house: &House, source: RecordId, on: Day) -> Option<
             stated.display(ActivityUnit::Curie)
         ),
     })
+}
+
+/// A source with its activity on a day, in few words.
+pub(super) fn activity_short(house: &House, source: RecordId, on: Day) -> Option<String> {
+    let body = house.names.equipment_body(source)?;
+    let (name, stated, reference) = (body.nuclide.as_ref()?, body.activity_bq?, body.activity_on?);
+    let nuclide = name.parse::<Nuclide>().ok()?;
+    let now = activity_on(nuclide, stated, reference, on).ok()?;
+    let now = now.display_rounded(ActivityUnit::Curie, 1);
+    Some(format!("{} {name} {now}", house.names.label(source)))
 }
 
 fn source_line(house: &House, item: RecordId, on: Day) -> Option<String> {

@@ -191,6 +191,14 @@ impl Upkeep {
         })
     }
 
+    /// Every defect of a piece, cleared or not.
+    pub fn defects_of(&self, item: RecordId) -> &[Defect] {
+        self.defects
+            .get(&item)
+            .map(Vec::as_slice)
+            .unwrap_or_default()
+    }
+
     /// Defects of a piece that were written down on or before a day and not cleared by
     /// then. On the day of the defect itself the piece may have been used before.
     pub fn open_defects(&self, item: RecordId, on: Day) -> impl Iterator<Item = &Defect> {

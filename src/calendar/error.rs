@@ -62,6 +62,12 @@ pub enum CalendarError {
         /// The text as given.
         text: String,
     },
+    /// Not a month of a year.
+    #[error("`{text}` is not a month: write year and month, `2026-05`")]
+    NotAMonth {
+        /// The text as given.
+        text: String,
+    },
     /// Not a name of a window.
     #[error("`{text}` is not a window: write one of {known}")]
     UnknownWindow {

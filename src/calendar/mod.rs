@@ -9,6 +9,7 @@
 mod day;
 mod error;
 mod interval;
+mod month;
 mod window;
 mod year;
 mod zone;
@@ -16,6 +17,7 @@ mod zone;
 pub use day::{Day, TimeOfDay, last_of_month, months_on, parse_day, parse_time};
 pub use error::CalendarError;
 pub use interval::{DueStatus, Interval};
+pub use month::Month;
 pub use window::{Span, Window, WindowFacts};
 pub use year::{Quarter, YearStart, quarter_of};
 pub use zone::{Instant, LocalTime, Zone, parse_instant};

@@ -7,20 +7,26 @@ use std::path::PathBuf;
 use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser, Subcommand};
 
 use super::badge::BadgeVerb;
+use super::board::BoardArgs;
 use super::chart::ChartVerb;
 use super::checklist::ChecklistVerb;
 use super::demo::DemoArgs;
 use super::determination::DeterminationVerb;
 use super::dose::DoseVerb;
 use super::entry::EntryVerb;
+use super::event::EventVerb;
+use super::examples::example;
 use super::finding::{FindingVerb, FindingsArgs};
 use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
-use super::register::example;
+use super::notice::NoticeVerb;
+use super::pack::PackArgs;
+use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
+use super::trace::TraceArgs;
 use super::wear::WearVerb;
 use crate::intake::{REGISTERS, Register};
 
@@ -73,12 +79,32 @@ pub(super) enum Noun {
     /// See how parts wear and where they are heading
     #[command(subcommand)]
     Wear(WearVerb),
+    /// Walk from an event to the items of the checklist that could have shown it
+    ///
+    /// Example: wearbook trace E-1
+    Trace(TraceArgs),
     /// See and settle what is held as doubtful
+    ///
+    /// Example: wearbook held
     Held(HeldArgs),
     /// See doses and how they stand against the levels
     #[command(subcommand)]
     Dose(DoseVerb),
+    /// See who and what may go out today
+    ///
+    /// Example: wearbook board --crew W03,W05 --check
+    Board(BoardArgs),
+    /// Go through a month or a year, sign a month, and see what changed since
+    ///
+    /// Example: wearbook review 2026-05 --out reviews --sign --by-worker W01
+    Review(ReviewArgs),
+    /// Print the papers that must be at a job site
+    ///
+    /// Example: wearbook pack JOB-11 --out papers
+    Pack(PackArgs),
     /// See who may work, and what stands against it
+    ///
+    /// Example: wearbook clearance W07 --on 2026-06-05 --check
     Clearance {
         /// One worker's id [default: everybody who is monitored]
         worker: Option<String>,
@@ -92,10 +118,18 @@ pub(super) enum Noun {
         show: ShowArgs,
     },
     /// See everything that needs somebody
+    ///
+    /// Example: wearbook findings --on 2026-06-05 --check
     Findings(FindingsArgs),
     /// Answer a finding
     #[command(subcommand)]
     Finding(FindingVerb),
+    /// Open, follow and close events: what went wrong
+    #[command(subcommand)]
+    Event(EventVerb),
+    /// See whom to tell of an event by when, answer its questions, write down what was told
+    #[command(subcommand)]
+    Notice(NoticeVerb),
     /// See, amend, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),
@@ -103,8 +137,30 @@ pub(super) enum Noun {
     #[command(subcommand)]
     Chart(ChartVerb),
     /// Build the demonstration ledger and show it
+    ///
+    /// Example: wearbook demo --out wearbook-demo
     Demo(DemoArgs),
+    /// Print the manual page, or write one for each command
+    ///
+    /// Example: wearbook man --out man1
+    Man {
+        /// The folder for the pages of all commands [default: print the first page]
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Print the help of a command, or of all commands one after the other
+    ///
+    /// Example: wearbook help --all
+    Help {
+        /// The command, as `sheet enter`
+        words: Vec<String>,
+        /// All of them: the reference of the commands
+        #[arg(long, conflicts_with = "words")]
+        all: bool,
+    },
     /// Print the completion script of a shell
+    ///
+    /// Example: wearbook completions bash
     Completions {
         /// bash, elvish, fish, powershell or zsh
         shell: clap_complete::Shell,
@@ -198,7 +254,36 @@ pub(super) fn command() -> Command {
     for (noun, about) in REGISTER_NOUNS {
         command = command.subcommand(register_noun(noun, about));
     }
-    command
+    command.build();
+    folded(command)
+}
+
+/// A command line with usage lines that are broken before they pass the width of the help.
+fn folded(command: Command) -> Command {
+    const HEAD: &str = "Usage: ";
+    const WIDTH: usize = 80;
+    let mut command = command.mut_subcommands(folded);
+    let usage = command.render_usage().to_string();
+    let usage = usage.strip_prefix(HEAD).unwrap_or(&usage);
+    if usage.contains('\n') || HEAD.len() + usage.len() <= WIDTH {
+        return command;
+    }
+    let mut text = String::new();
+    let mut column = HEAD.len();
+    // A flag stays with its value.
+    for (at, word) in usage.replace(" <", "\u{a0}<").split(' ').enumerate() {
+        let wide = word.chars().count();
+        if at > 0 && column + 1 + wide > WIDTH {
+            text.push_str("\n           ");
+            column = 11;
+        } else if at > 0 {
+            text.push(' ');
+            column += 1;
+        }
+        text.push_str(word);
+        column += wide;
+    }
+    command.override_usage(text.replace('\u{a0}', " "))
 }
 
 fn register_noun(noun: &'static str, about: &'static str) -> Command {
@@ -208,7 +293,9 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .value_name("DATE")
             .help("The day that counts as today"),
     );
-    let list = ShowArgs::augment_args(list).about("List the register");
+    let list = ShowArgs::augment_args(list)
+        .about("List the register")
+        .after_help(format!("Example: wearbook {noun} list"));
     let mut command = Command::new(noun)
         .about(about)
         .subcommand_required(true)
@@ -300,37 +387,59 @@ mod tests {
         command().debug_assert();
     }
 
-    /// Texts of a command and of those below it.
-    fn helps(command: &mut Command, found: &mut Vec<String>) {
-        found.push(command.render_long_help().to_string());
+    /// Each command that is no group, with its words and its help.
+    fn leaves(command: &mut Command, path: &str, found: &mut Vec<(String, String)>) {
+        let path = format!("{path} {}", command.get_name()).trim().to_owned();
+        if !command.has_subcommands() {
+            found.push((path, command.render_long_help().to_string()));
+            return;
+        }
+        // `held` alone lists.
+        if !command.is_subcommand_required_set() && command.get_about().is_some() {
+            found.push((path.clone(), command.render_long_help().to_string()));
+        }
         for verb in command.get_subcommands_mut() {
-            helps(verb, found);
+            leaves(verb, &path, found);
+        }
+    }
+
+    /// The words of an example: quotation marks hold words together.
+    fn words(example: &str) -> Vec<&str> {
+        let parts = example.trim().split('"').enumerate();
+        parts
+            .flat_map(|(at, part)| {
+                let whole = at % 2 == 1;
+                let split = part.split_whitespace().filter(move |_| !whole);
+                split.chain(whole.then_some(part))
+            })
+            .collect()
+    }
+
+    #[test]
+    fn every_command_has_an_example_of_its_own_that_can_be_typed() {
+        let mut found = Vec::new();
+        leaves(&mut command().term_width(0), "", &mut found);
+        assert!(found.len() > 90, "{} commands", found.len());
+        for (path, help) in found {
+            let Some((_, rest)) = help.split_once("Example: ") else {
+                panic!("`{path}` has no example");
+            };
+            let example = rest.split("\n\n").next().unwrap_or(rest).trim_end();
+            let own = example == path || example.starts_with(&format!("{path} "));
+            assert!(own, "`{path}`: {example}");
+            let taken = command().try_get_matches_from(words(example));
+            assert!(taken.is_ok(), "{example}: {}", taken.unwrap_err());
         }
     }
 
     #[test]
-    fn every_example_of_the_help_can_be_typed() {
+    fn no_line_of_any_help_is_wider_than_a_terminal() {
         let mut found = Vec::new();
-        helps(&mut command().term_width(0), &mut found);
-        let examples: Vec<&str> = found
-            .iter()
-            .filter_map(|help| help.split_once("Example: "))
-            .filter_map(|(_, rest)| rest.split("\n\n").next())
-            .collect();
-        assert!(examples.len() > 40, "{} examples", examples.len());
-        for example in examples {
-            // Quotation marks part a line into what is split at blanks and what is not.
-            let words = example
-                .trim()
-                .split('"')
-                .enumerate()
-                .flat_map(|(at, part)| {
-                    let whole = at % 2 == 1;
-                    let split = part.split_whitespace().filter(move |_| !whole);
-                    split.chain(whole.then_some(part))
-                });
-            let taken = command().try_get_matches_from(words);
-            assert!(taken.is_ok(), "{example}: {}", taken.unwrap_err());
+        leaves(&mut command().term_width(80), "", &mut found);
+        for (path, help) in found {
+            for line in help.lines() {
+                assert!(line.chars().count() <= 80, "`{path}`: {line}");
+            }
         }
     }
 }

@@ -21,6 +21,8 @@ pub(super) enum BadgeVerb {
     /// --save-map lab-monthly
     Import(Box<ImportArgs>),
     /// Accept a result, or all of a report that count: from then on levels use them alone
+    ///
+    /// Example: wearbook badge accept 412 --by-worker W01
     Accept {
         /// The newest entry of a result
         #[arg(value_name = "RESULT-ENTRY", required_unless_present = "report")]
@@ -34,6 +36,9 @@ pub(super) enum BadgeVerb {
         write: WriteArgs,
     },
     /// Settle which is of record where a result and a determination disagree
+    ///
+    /// Example: wearbook badge settle 0417 --of-record result --reason "the badge was worn"
+    /// --by-worker W01
     Settle {
         /// The number on the badge, or NUMBER/FIRST_DAY
         badge: String,

@@ -2,31 +2,80 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Subcommand;
+use clap::{Args, Subcommand};
 
+use super::args::SpanArgs;
 use super::failure::{self, Failure};
-use super::run::Session;
-use crate::answer::{wear_drawing, year_of};
+use super::run::{Session, days};
+use crate::answer::{
+    AnswerError, House, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
+    wear_drawing, year_of,
+};
+use crate::calendar::{Day, Span};
+use crate::ledger::Snapshot;
+use crate::quantity::DoseUnit;
 use crate::show::chart::png;
-use crate::show::{Report, wear_chart_of, year_chart};
+use crate::show::{
+    Report, collective_chart, crew_chart, due_chart, ranking_chart_of, reconcile_chart,
+    trace_chart_of, wear_chart_of, year_chart,
+};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum ChartVerb {
-    /// Draw one person's year against the levels
+    /// Draw one person's year against the levels, with the forecast
     ///
     /// Example: wearbook chart worker W07 --year 2026 --out w07.svg
     Worker {
         /// The worker's id
         worker: String,
-        /// The licensee's year [default: the current one]
-        #[arg(long)]
-        year: Option<i32>,
-        /// The file: .svg or .png
-        #[arg(long, value_name = "FILE")]
-        out: PathBuf,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+        #[command(flatten)]
+        year: YearArgs,
+        #[command(flatten)]
+        paper: PaperArgs,
+    },
+    /// Draw everybody's year as bars against the levels
+    ///
+    /// Example: wearbook chart crew --year 2026 --out crew.svg
+    Crew {
+        #[command(flatten)]
+        year: YearArgs,
+        #[command(flatten)]
+        paper: PaperArgs,
+    },
+    /// Draw readings against badge results with the scheme's band
+    ///
+    /// Example: wearbook chart reconcile --year 2026 --out badges.svg
+    Reconcile {
+        /// One worker's id [default: everybody]
+        worker: Option<String>,
+        #[command(flatten)]
+        year: YearArgs,
+        #[command(flatten)]
+        paper: PaperArgs,
+    },
+    /// Draw what falls due on the coming days, of things, people and badges
+    ///
+    /// Example: wearbook chart due --within 90 --out due.svg
+    Due {
+        /// So many days ahead
+        #[arg(
+            long,
+            value_name = "DAYS",
+            default_value_t = 90,
+            value_parser = clap::value_parser!(u32).range(1..=1000)
+        )]
+        within: u32,
+        #[command(flatten)]
+        paper: PaperArgs,
+    },
+    /// Draw the collective dose of a year month by month
+    ///
+    /// Example: wearbook chart collective --year 2026 --out collective.svg
+    Collective {
+        #[command(flatten)]
+        year: YearArgs,
+        #[command(flatten)]
+        paper: PaperArgs,
     },
     /// Draw how a part wore, its line, band and limit
     ///
@@ -37,42 +86,91 @@ pub(super) enum ChartVerb {
         /// The item of the checklist [default: the one measured most often]
         #[arg(long, value_name = "KEY")]
         line: Option<String>,
+        #[command(flatten)]
+        paper: PaperArgs,
+    },
+    /// Draw the time line of what failed, from its fitting to the event
+    ///
+    /// Example: wearbook chart trace E-1 --out e1.png
+    Trace {
+        /// Name of the event
+        event: String,
         /// The file: .svg or .png
         #[arg(long, value_name = "FILE")]
         out: PathBuf,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
+    },
+    /// Draw what each item caught and let through, over all events
+    ///
+    /// Example: wearbook chart ranking --out items.svg
+    Ranking {
+        /// The file: .svg or .png
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
     },
 }
 
+/// Which year.
+#[derive(Debug, Clone, Copy, Args)]
+pub(super) struct YearArgs {
+    /// The licensee's year [default: the current one]
+    #[arg(long)]
+    year: Option<i32>,
+}
+
+/// Where a chart goes, and for which day it is.
+#[derive(Debug, Clone, Args)]
+pub(super) struct PaperArgs {
+    /// The file: .svg or .png
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+    /// The day that counts as today
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+}
+
 pub(super) fn run(session: &mut Session<'_>, verb: ChartVerb) -> Result<(), Failure> {
-    let out = match verb {
+    let out = match &verb {
+        ChartVerb::Worker { paper, .. }
+        | ChartVerb::Crew { paper, .. }
+        | ChartVerb::Reconcile { paper, .. }
+        | ChartVerb::Due { paper, .. }
+        | ChartVerb::Collective { paper, .. }
+        | ChartVerb::Wear { paper, .. } => paper.out.clone(),
+        ChartVerb::Trace { out, .. } | ChartVerb::Ranking { out } => out.clone(),
+    };
+    let kind = kind_of(&out)?;
+    let svg = match verb {
         ChartVerb::Worker {
             worker,
             year,
-            out,
-            on,
-        } => {
-            draw(session, &worker, year, &out, on.as_deref())?;
-            out
-        }
+            paper,
+        } => draw_worker(session, &worker, year.year, paper.on.as_deref()),
+        ChartVerb::Crew { year, paper } => draw_crew(session, year, &paper),
+        ChartVerb::Reconcile {
+            worker,
+            year,
+            paper,
+        } => draw_reconcile(session, worker.as_deref(), year, &paper),
+        ChartVerb::Due { within, paper } => draw_due(session, within, &paper),
+        ChartVerb::Collective { year, paper } => draw_collective(session, year, &paper),
         ChartVerb::Wear {
             equipment,
             line,
-            out,
-            on,
-        } => {
-            draw_wear(session, &equipment, line.as_deref(), &out, on.as_deref())?;
-            out
+            paper,
+        } => draw_wear(session, &equipment, line.as_deref(), &paper),
+        ChartVerb::Trace { event, .. } => draw_trace(session, &event),
+        ChartVerb::Ranking { .. } => {
+            let answer = session.ask(None, ranking_of)?;
+            Ok(ranking_chart_of(&answer, session.output.scripted)?)
         }
-    };
+    }?;
+    write(&out, kind, svg)?;
     session
         .output
         .report(Report::new(format!("{} is drawn", out.display())))
 }
 
-/// Draws one person's year into a file, which appears whole or not at all.
+/// Draws one person's year into a file.
 pub(super) fn draw(
     session: &mut Session<'_>,
     worker: &str,
@@ -81,7 +179,17 @@ pub(super) fn draw(
     on: Option<&str>,
 ) -> Result<(), Failure> {
     let kind = kind_of(out)?;
-    let on = on.map(|text| failure::day("on", text)).transpose()?;
+    let svg = draw_worker(session, worker, year, on)?;
+    write(out, kind, svg)
+}
+
+fn draw_worker(
+    session: &mut Session<'_>,
+    worker: &str,
+    year: Option<i32>,
+    on: Option<&str>,
+) -> Result<String, Failure> {
+    let on = day(on)?;
     let now = session.clock.now();
     let (answer, unit) = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
@@ -90,8 +198,75 @@ pub(super) fn draw(
         let year = year.unwrap_or_else(|| start.year_of(today));
         Ok((year_of(snapshot, house, worker, year, today)?, house.unit()))
     })?;
-    let svg = year_chart(&answer, unit, session.output.scripted)?;
-    write(out, kind, svg)
+    Ok(year_chart(&answer, unit, session.output.scripted)?)
+}
+
+fn day(on: Option<&str>) -> Result<Option<Day>, Failure> {
+    on.map(|text| failure::day("on", text)).transpose()
+}
+
+/// Asks about a year of the licensee: its span, and today, which is its last day where it is over.
+fn ask_of_year<T>(
+    session: &mut Session<'_>,
+    year: YearArgs,
+    paper: &PaperArgs,
+    question: impl FnOnce(&Snapshot<'_>, &House, Span, Day) -> Result<T, AnswerError>,
+) -> Result<(T, DoseUnit), Failure> {
+    let days = days(&SpanArgs {
+        year: year.year,
+        from: None,
+        to: None,
+        on: paper.on.clone(),
+        known_at: None,
+    })?;
+    let now = session.clock.now();
+    session.ask(None, |snapshot, house| {
+        let (span, on) = days.settle(house, now)?;
+        Ok((question(snapshot, house, span, on)?, house.unit()))
+    })
+}
+
+fn draw_crew(
+    session: &mut Session<'_>,
+    year: YearArgs,
+    paper: &PaperArgs,
+) -> Result<String, Failure> {
+    let (answer, unit) = ask_of_year(session, year, paper, dose_of_crew)?;
+    Ok(crew_chart(&answer, unit, session.output.scripted)?)
+}
+
+fn draw_reconcile(
+    session: &mut Session<'_>,
+    worker: Option<&str>,
+    year: YearArgs,
+    paper: &PaperArgs,
+) -> Result<String, Failure> {
+    let (answer, unit) = ask_of_year(session, year, paper, |snapshot, house, span, on| {
+        let worker = worker.map(|id| house.names.worker(id)).transpose()?;
+        // What ends after today has no result to be held against.
+        let last = span.last.min(on).max(span.first);
+        reconcile(snapshot, house, worker, Span { last, ..span })
+    })?;
+    Ok(reconcile_chart(&answer, unit, session.output.scripted)?)
+}
+
+fn draw_due(session: &mut Session<'_>, within: u32, paper: &PaperArgs) -> Result<String, Failure> {
+    let on = day(paper.on.as_deref())?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        let today = on.unwrap_or_else(|| house.today(now));
+        calendar(snapshot, house, today, within, now)
+    })?;
+    Ok(due_chart(&answer, session.output.scripted)?)
+}
+
+fn draw_collective(
+    session: &mut Session<'_>,
+    year: YearArgs,
+    paper: &PaperArgs,
+) -> Result<String, Failure> {
+    let (answer, unit) = ask_of_year(session, year, paper, collective)?;
+    Ok(collective_chart(&answer, unit, session.output.scripted)?)
 }
 
 /// Draws the wear of one item of one piece of equipment.
@@ -99,18 +274,27 @@ fn draw_wear(
     session: &mut Session<'_>,
     equipment: &str,
     line: Option<&str>,
-    out: &Path,
-    on: Option<&str>,
-) -> Result<(), Failure> {
-    let kind = kind_of(out)?;
-    let on = on.map(|text| failure::day("on", text)).transpose()?;
+    paper: &PaperArgs,
+) -> Result<String, Failure> {
+    let on = day(paper.on.as_deref())?;
     let now = session.clock.now();
     let drawing = session.ask(None, |snapshot, house| {
         let today = on.unwrap_or_else(|| house.today(now));
         wear_drawing(snapshot, house, equipment, line, today)
     })?;
-    let svg = wear_chart_of(&drawing, session.output.scripted)?;
-    write(out, kind, svg)
+    Ok(wear_chart_of(&drawing, session.output.scripted)?)
+}
+
+/// Draws the time line of an event.
+fn draw_trace(session: &mut Session<'_>, event: &str) -> Result<String, Failure> {
+    let answer = session.ask(None, |snapshot, house| trace_of(snapshot, house, event))?;
+    match trace_chart_of(&answer, session.output.scripted)? {
+        Some(svg) => Ok(svg),
+        None => Err(Failure::Refused {
+            what: format!("no item has anything to show for {}", answer.event),
+            hint: format!("wearbook trace {}", answer.event),
+        }),
+    }
 }
 
 /// How a chart is written.

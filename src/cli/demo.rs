@@ -65,10 +65,25 @@ pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
         ledger.display(),
         script.step.len()
     ))?;
-    for step in &script.step {
-        take_step(session, step, &args.from, &ledger)?;
-    }
+    build(session, &script, &args.from, &ledger)?;
     show(session, &script, &args.out, &ledger)
+}
+
+/// Takes every step, for whoever watches.
+fn build(
+    session: &mut Session<'_>,
+    script: &Script,
+    from: &Path,
+    ledger: &Path,
+) -> Result<(), Failure> {
+    let watched = session.watch();
+    let steps = u64::try_from(script.step.len()).unwrap_or(0);
+    watched.tally.begin("building the demonstration", steps);
+    for (step, done) in script.step.iter().zip(0..) {
+        watched.tally.reach(done);
+        take_step(session, step, from, ledger)?;
+    }
+    Ok(())
 }
 
 /// Runs one step as a command of its own; what it prints is kept back unless it
@@ -110,6 +125,7 @@ fn take_step(
             out: &mut out,
             err: &mut err,
             width: 100,
+            screen: None,
         },
     );
     if code == 0 {

@@ -13,6 +13,9 @@ use crate::show::notional_report;
 #[derive(Debug, Subcommand)]
 pub(super) enum DeterminationVerb {
     /// Work out the limit's share of some days; writes nothing
+    ///
+    /// Example: wearbook determination notional --worker W02 --first-day 2026-05-01
+    /// --last-day 2026-05-14
     Notional {
         /// Id of the worker
         #[arg(long, value_name = "ID")]

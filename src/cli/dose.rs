@@ -44,6 +44,8 @@ pub(super) enum DoseVerb {
         show: ShowArgs,
     },
     /// Compare readings with badge results, period by period
+    ///
+    /// Example: wearbook dose reconcile --year 2026 --check
     Reconcile {
         /// One worker's id [default: everybody]
         worker: Option<String>,
@@ -56,6 +58,8 @@ pub(super) enum DoseVerb {
         show: ShowArgs,
     },
     /// List who is above a share of a limit, estimates, missing results, undetermined doses
+    ///
+    /// Example: wearbook dose lists --year 2026 --share 10
     Lists {
         #[command(flatten)]
         span: SpanArgs,
@@ -97,6 +101,8 @@ pub(super) enum DoseVerb {
     /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
     Plan(Box<PlanArgs>),
     /// Show everybody's dose, one line a person
+    ///
+    /// Example: wearbook dose crew --year 2026
     Crew {
         #[command(flatten)]
         span: SpanArgs,

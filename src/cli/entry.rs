@@ -12,6 +12,8 @@ use crate::show::{entry_report, history_report, taken_report};
 #[derive(Debug, Subcommand)]
 pub(super) enum EntryVerb {
     /// Show one entry with its fields
+    ///
+    /// Example: wearbook entry show 118
     Show {
         /// Its number
         entry: i64,
@@ -19,6 +21,8 @@ pub(super) enum EntryVerb {
         show: ShowArgs,
     },
     /// Show every version of the record that an entry belongs to
+    ///
+    /// Example: wearbook entry history 118
     History {
         /// Any of its entries
         entry: i64,
@@ -41,6 +45,8 @@ pub(super) enum EntryVerb {
         write: WriteArgs,
     },
     /// Cancel a record; it stays readable
+    ///
+    /// Example: wearbook entry void 118 --reason "entered twice"
     Void {
         /// The newest entry of the record
         entry: i64,
@@ -51,6 +57,8 @@ pub(super) enum EntryVerb {
         write: WriteArgs,
     },
     /// Put a void record in force again
+    ///
+    /// Example: wearbook entry reinstate 131 --reason "it was not the same sheet"
     Reinstate {
         /// The entry that voids it
         entry: i64,

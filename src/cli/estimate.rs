@@ -6,11 +6,12 @@ use clap::Args;
 
 use super::args::ShowArgs;
 use super::failure::{self, Failure};
+use super::moment::moment;
 use super::run::{Session, form};
 use crate::answer::{
     AnswerError, Moment, PlanAsked, ReconstructAsked, SourceAsked, near, plan, reconstruct_dose,
 };
-use crate::calendar::{TimeOfDay, parse_day, parse_instant, parse_time};
+use crate::calendar::TimeOfDay;
 use crate::intake::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
 use crate::quantity::{Activity, Dose};
 use crate::show::{plan_report, reconstruct_report};
@@ -102,22 +103,6 @@ pub(super) struct PlanArgs {
     show: ShowArgs,
 }
 
-/// A moment: `2026-05-19T10:40`, or the same with an offset.
-fn moment(flag: &'static str, text: &str) -> Result<Moment, Failure> {
-    let right = "local time, `2026-05-19T10:40`, or with an offset, `2026-05-19T10:40-05:00`";
-    let refused = |error| Failure::flag(flag, error, right);
-    let Some((day, time)) = text.trim().split_once(['T', ' ']) else {
-        let what = format!("`{text}` has no time of the day");
-        return Err(Failure::flag(flag, what, right));
-    };
-    if time.contains(['Z', '+', '-']) {
-        let at = parse_instant(text).map_err(refused)?;
-        return Ok(Moment::Fixed(at.to_utc()));
-    }
-    let day = parse_day(day).map_err(refused)?;
-    Ok(Moment::Local(day, parse_time(time).map_err(refused)?))
-}
-
 /// Reads `what=..., distance=..., minutes=...`.
 fn typed(text: &str) -> Result<Vec<String>, Failure> {
     let mut row = vec![String::new(); POSITION_COLUMNS.len()];
@@ -142,6 +127,32 @@ fn typed(text: &str) -> Result<Vec<String>, Failure> {
     Ok(row)
 }
 
+/// Asks for position after position, until one is named with nothing.
+fn asked(session: &mut Session<'_>) -> Result<Vec<Vec<String>>, Failure> {
+    // In the order of the columns after the first.
+    const ASKED: &[&str] = &[
+        "from which hour, such as 10:40; Enter: after the one before",
+        "distance with its unit, such as 2 m",
+        "minutes",
+        "shield, such as lead 10 mm or 2 HVL; Enter: none",
+        "whole body or hand; Enter: whole body",
+    ];
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    loop {
+        let number = rows.len() + 1;
+        let label = format!("{number}: what was done there; Enter alone ends");
+        let what = session.field(&label, "")?;
+        if what.is_empty() && !rows.is_empty() {
+            return Ok(rows);
+        }
+        let mut row = vec![what];
+        for question in ASKED {
+            row.push(session.field(&format!("   {question}"), "")?);
+        }
+        rows.push(row);
+    }
+}
+
 /// Figures that cannot be meant become a refusal that names their lines.
 fn with_lines(failure: Failure, positions: &Positions) -> Failure {
     match failure {
@@ -158,6 +169,7 @@ pub(super) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
         .transpose()?;
     let batch = match &args.positions {
         Some(file) => PositionBatch::File(file),
+        None if args.position.is_empty() && session.asks => PositionBatch::Typed(asked(session)?),
         None if args.position.is_empty() => {
             return Err(Failure::Refused {
                 what: "no position was given".to_owned(),

@@ -202,11 +202,15 @@ fn near_hint(error: &NoSuchName) -> String {
     let list = match error.what.as_str() {
         "worker" => "worker list",
         "instrument" => "instrument list",
+        "equipment" => "equipment list",
+        "inspection entry" => "inspect list",
         "equipment or instrument" => "equipment list; wearbook instrument list",
         "job" => "job list",
+        "event" => "event list",
         "held item" => "held",
         "open finding" => "findings",
         "adopted or built-in checklist, or checklist file" => "checklist list",
+        what if what.starts_with("measured item") => "wear list",
         _ => "scheme list",
     };
     format!("to see what there is: wearbook {list}")
@@ -265,6 +269,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             error.to_string(),
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
+        ),
+        AnswerError::NotYet { .. } | AnswerError::BeforeCharter { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "a month or year of this ledger that has begun".to_owned(),
         ),
         AnswerError::NoChecklist { day } => (
             error.to_string(),

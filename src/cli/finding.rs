@@ -28,6 +28,9 @@ pub(super) struct FindingsArgs {
 #[derive(Debug, Subcommand)]
 pub(super) enum FindingVerb {
     /// Answer a finding; it returns when the entries that it rests on change
+    ///
+    /// Example: wearbook finding answer high-shift/W01/118 --reason "two welds, seen with
+    /// W01"
     Answer {
         /// Its key, as `wearbook findings` prints it
         key: String,

@@ -22,6 +22,8 @@ pub(super) struct HeldArgs {
 #[derive(Debug, Subcommand)]
 pub(super) enum HeldVerb {
     /// Rule on a held item, or say who or what was meant
+    ///
+    /// Example: wearbook held resolve 118/1 --is PD-03 --reason "a slip of the pen"
     Resolve {
         /// The item, as `wearbook held` prints it
         item: String,

@@ -21,6 +21,8 @@ pub(super) enum LedgerVerb {
     /// --zone America/Chicago --rso "Ada Example"
     Init(InitArgs),
     /// Check that nothing was changed
+    ///
+    /// Example: wearbook ledger verify --full
     Verify {
         /// Entry count and hash that you hold, as COUNT:HASH
         #[arg(long, value_name = "COUNT:HASH")]
@@ -32,25 +34,37 @@ pub(super) enum LedgerVerb {
         show: ShowArgs,
     },
     /// Fill the derived tables anew from the entries
+    ///
+    /// Example: wearbook ledger rebuild
     Rebuild,
     /// Bring an older ledger to this program's form
+    ///
+    /// Example: wearbook ledger upgrade
     Upgrade,
     /// Write a verified copy while others may go on
+    ///
+    /// Example: wearbook ledger backup copies/2026-06-05.db
     Backup {
         /// The copy
         file: PathBuf,
     },
     /// Write every table as CSV and all entries as one JSON-lines file
+    ///
+    /// Example: wearbook ledger export june
     Export {
         /// The folder; files in it are never overwritten
         dir: PathBuf,
     },
     /// Make an identical ledger from exported entries
+    ///
+    /// Example: wearbook ledger restore june/entries.jsonl --ledger again.db
     Restore {
         /// The entries.jsonl of an export
         file: PathBuf,
     },
     /// Print the entry count and head hash
+    ///
+    /// Example: wearbook ledger head
     Head,
 }
 
@@ -89,8 +103,11 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
         LedgerVerb::Init(args) => init(session, &args),
         LedgerVerb::Verify { expect, full, show } => {
             let expect = expect.as_deref().map(read_expect).transpose()?;
-            let ledger = session.open()?;
+            let mut ledger = session.open()?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let found = ledger.verify(expect, full)?;
+            drop(watched);
             let plain = serde_json::json!({
                 "entries": found.count,
                 "head": found.head.to_string(),
@@ -112,14 +129,20 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
         }
         LedgerVerb::Rebuild => {
             let mut ledger = session.open()?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let count = ledger.rebuild()?;
+            drop(watched);
             session.output.report(Report::new(format!(
                 "tables made anew from {count} entries"
             )))
         }
         LedgerVerb::Upgrade => {
             let mut ledger = Ledger::open_any_form(&session.ledger_path)?;
+            let watched = session.watch();
+            ledger.watch(watched.tally.clone());
             let done = ledger.upgrade()?;
+            drop(watched);
             let words = if done {
                 "upgraded: the entries are as they were, the tables are made anew"
             } else {
@@ -229,8 +252,11 @@ fn ledger_id(path: &Path, now: crate::ledger::Instant, args: &InitArgs) -> Strin
 }
 
 fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
-    let ledger = session.open()?;
+    let mut ledger = session.open()?;
+    let watched = session.watch();
+    ledger.watch(watched.tally.clone());
     let done = ledger.backup(file)?;
+    drop(watched);
     let mut report = verification_report(&done.verified);
     let sound = done.verified.faults.is_empty();
     report.heading = if sound {
@@ -266,7 +292,9 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
 fn restore(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
     let now = session.clock.now();
     let path = session.ledger_path.clone();
-    let done = Ledger::restore(file, &path, now)?;
+    let watched = session.watch();
+    let done = Ledger::restore_watched(file, &path, now, &watched.tally)?;
+    drop(watched);
     session.open()?;
     let mut report = Report::new(format!("{} is restored", path.display()));
     report.line(format!("ledger head {}", head_text(done.count, &done.head)));

@@ -58,11 +58,16 @@ impl<'a> Output<'a> {
 
     /// Prints a report as text.
     pub fn report(&mut self, mut report: Report) -> Result<(), Failure> {
+        self.mark(&mut report);
+        let text = show::text(&report, self.width);
+        self.raw(&text)
+    }
+
+    /// Says in a report that the ledger's clock is scripted, where it is.
+    pub fn mark(&self, report: &mut Report) {
         if self.scripted {
             report.caution(SCRIPTED);
         }
-        let text = show::text(&report, self.width);
-        self.raw(&text)
     }
 
     /// Prints an answer in the form that was asked for.

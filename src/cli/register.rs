@@ -12,50 +12,6 @@ use crate::answer::register_of;
 use crate::intake::{REGISTERS, Register, Rows, take_register};
 use crate::show::{register_report, taken_report};
 
-/// Examples of verbs whose flags do not speak for themselves: noun, verb, what to type.
-const EXAMPLES: &[(&str, &str, &str)] = &[
-    (
-        "instrument",
-        "check",
-        "wearbook instrument check --instrument PD-01 --on 2026-06-01 --sort \"response check\" \
-         --result pass --by \"Ada Example\"",
-    ),
-    (
-        "instrument",
-        "service",
-        "wearbook instrument service --instrument SM-01 --on 2026-05-19 --sort servicing \
-         --what \"detector replaced\" --by \"Cal Lab\"",
-    ),
-    (
-        "equipment",
-        "fit",
-        "wearbook equipment fit --equipment CU-2 --component \"drive cable\" \
-         --fitted-on 2026-03-02 --by \"Ada Example\" --serial 771",
-    ),
-    (
-        "equipment",
-        "leak-test",
-        "wearbook equipment leak-test --item S-7 --on 2026-05-12 --part source \
-         --removable \"< 5 Bq\" --by \"Wipe Lab\" --certificate W-12",
-    ),
-    (
-        "equipment",
-        "inventory",
-        "wearbook equipment inventory --on 2026-06-01 --by \"Ada Example\" --found \"D-2 S-7\"",
-    ),
-    (
-        "equipment",
-        "load",
-        "wearbook equipment load --device D-2 --source S-7 --on 2026-05-20 --by \"Ada Example\"",
-    ),
-];
-
-/// What to type, where a verb of a register has an example.
-pub(super) fn example(noun: &str, verb: &str) -> Option<&'static str> {
-    let found = EXAMPLES.iter().find(|it| it.0 == noun && it.1 == verb);
-    found.map(|it| it.2)
-}
-
 pub(super) fn run(
     session: &mut Session<'_>,
     noun: &str,

@@ -12,9 +12,10 @@ use super::determination::{self, DeterminationVerb};
 use super::failure::{self, Failure};
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
+use super::progress::{Screen, Watched};
 use super::{
-    chart, checklist, demo, dose, entry, finding, held, inspect, instrument, ledger, register,
-    scheme, sheet, wear,
+    board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
+    manual, notice, pack, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -60,6 +61,8 @@ pub struct Surroundings<'a> {
     pub err: &'a mut dyn Write,
     /// Columns of a line.
     pub width: u16,
+    /// The terminal on which a long command says how far it is; nothing where nobody looks.
+    pub screen: Option<Screen>,
 }
 
 /// One command being run.
@@ -69,6 +72,7 @@ pub(super) struct Session<'a> {
     pub input: &'a mut dyn BufRead,
     pub asks: bool,
     pub output: Output<'a>,
+    screen: Option<Screen>,
     pub ledger_path: PathBuf,
 }
 
@@ -82,6 +86,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         out,
         err,
         width,
+        screen,
     } = around;
     let output = Output::new(out, err, width);
     let mut session = Session {
@@ -90,6 +95,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         input,
         asks,
         output,
+        screen,
         ledger_path: PathBuf::new(),
     };
     match session.run(arguments) {
@@ -142,6 +148,7 @@ impl Session<'_> {
             Noun::Sheet(verb) => sheet::run(self, verb),
             Noun::Inspect(verb) => inspect::run(self, verb),
             Noun::Wear(verb) => wear::run(self, verb),
+            Noun::Trace(args) => trace::run(self, args),
             Noun::Held(args) => held::run(self, args),
             Noun::Dose(verb) => dose::run(self, verb),
             Noun::Clearance {
@@ -150,19 +157,25 @@ impl Session<'_> {
                 check,
                 show,
             } => dose::who_may_work(self, worker, on, check, &show),
+            Noun::Board(args) => board::run(self, &args),
+            Noun::Pack(args) => pack::run(self, &args),
+            Noun::Review(args) => review::run(self, args),
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
+            Noun::Event(verb) => event::run(self, verb),
+            Noun::Notice(verb) => notice::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),
-            Noun::Completions { shell } => self.completions(shell),
+            Noun::Man { out } => manual::man(self, out.as_deref()),
+            Noun::Help { words, all } => manual::help(self, &words, all),
+            Noun::Completions { shell } => manual::completions(self, shell),
         }
     }
 
-    fn completions(&mut self, shell: clap_complete::Shell) -> Result<(), Failure> {
-        let mut script = Vec::new();
-        clap_complete::generate(shell, &mut args::command(), "wearbook", &mut script);
-        self.output.raw(&String::from_utf8_lossy(&script))
+    /// Begins to watch long work; a command has one piece of it.
+    pub fn watch(&mut self) -> Watched {
+        Watched::begin(self.screen.take())
     }
 
     /// Opens the ledger and notes whether its clock is scripted.

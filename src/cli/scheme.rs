@@ -16,11 +16,15 @@ use crate::show::{scheme_report, schemes_report, taken_report};
 #[derive(Debug, Subcommand)]
 pub(super) enum SchemeVerb {
     /// List the adopted schemes and the built-in ones
+    ///
+    /// Example: wearbook scheme list
     List {
         #[command(flatten)]
         show: ShowArgs,
     },
     /// Print a scheme with its citations
+    ///
+    /// Example: wearbook scheme show "10 CFR"
     Show {
         /// A built-in name, a file, or nothing for the one in force
         scheme: Option<String>,
@@ -28,11 +32,15 @@ pub(super) enum SchemeVerb {
         show: ShowArgs,
     },
     /// Check a scheme file: every problem with line and column
+    ///
+    /// Example: wearbook scheme check site.toml
     Check {
         /// The file
         file: PathBuf,
     },
     /// Put a scheme in force from a day on
+    ///
+    /// Example: wearbook scheme adopt site.toml --from 2026-07-01
     Adopt {
         /// A built-in name or a file
         scheme: String,

@@ -22,6 +22,8 @@ pub(super) enum SheetVerb {
     /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
     Enter(Box<EnterArgs>),
     /// Hand in sheets from a CSV file, one row a person
+    ///
+    /// Example: wearbook sheet import june.csv --dry-run
     Import {
         /// The file; `wearbook sheet template` prints its header
         file: PathBuf,
@@ -29,6 +31,8 @@ pub(super) enum SheetVerb {
         write: WriteArgs,
     },
     /// Print the header of an empty sheet file
+    ///
+    /// Example: wearbook sheet template
     Template,
 }
 
@@ -138,6 +142,8 @@ pub(super) fn hand_in(
     batch: SheetBatch<'_>,
 ) -> Result<HandedIn, Failure> {
     let mut ledger = session.open()?;
+    let watched = session.watch();
+    ledger.watch(watched.tally.clone());
     let author = session.author(by);
     let now = session.clock.now();
     let handed = ledger.write(&author, now, mode, |writer| {

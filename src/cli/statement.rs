@@ -139,7 +139,7 @@ fn everybody(
 }
 
 /// Writes a file that must not be there yet.
-fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
+pub(super) fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
     use std::io::Write;
     std::fs::File::create_new(path)
         .and_then(|mut file| file.write_all(text.as_bytes()))

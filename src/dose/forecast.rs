@@ -212,6 +212,36 @@ pub fn forecast(question: &Question) -> Result<Forecast, ForecastError> {
     })
 }
 
+/// How the total may stand on each of several days up to the end of the window, in
+/// their order; empty if there are too few recent shifts. The shifts to come stand as
+/// in the days of passing: each on the first day of its part, rather too early.
+///
+/// # Errors
+/// As [`forecast`]; a day outside the window is [`ForecastError::EndsBefore`].
+pub fn fan(question: &Question, days: &[Day]) -> Result<Vec<(Day, Total)>, ForecastError> {
+    let whole = (question.until - question.on).num_days();
+    let mut points = Vec::new();
+    for day in days {
+        let ahead = (*day - question.on).num_days();
+        if ahead < 0 || ahead > whole {
+            return Err(ForecastError::EndsBefore {
+                on: question.on,
+                until: *day,
+            });
+        }
+        let shifts = i64::from(question.shifts_to_come).saturating_mul(ahead);
+        let shifts = shifts.saturating_add(whole - 1).checked_div(whole);
+        let part = Question {
+            until: *day,
+            shifts_to_come: u32::try_from(shifts.unwrap_or(0)).unwrap_or(u32::MAX),
+            marks: Vec::new(),
+            ..question.clone()
+        };
+        points.extend(forecast(&part)?.total.map(|total| (*day, total)));
+    }
+    Ok(points)
+}
+
 // The recent shifts in whole microsievert, and their sum over the shifts to come.
 struct Draws {
     shifts: ShiftDoses,

@@ -12,6 +12,25 @@ pub(super) fn problems(
     names: &Names,
     body: &Body,
 ) -> Result<Vec<Problem>, LedgerError> {
+    // Who says what is known of an event, and ends it, judges no dose.
+    match body {
+        Body::Conclusion(it) => {
+            return Ok(decides(names, "by_worker", it.by, it.on)
+                .into_iter()
+                .collect());
+        }
+        Body::Review(it) => {
+            return Ok(decides(names, "by_worker", it.by, it.on)
+                .into_iter()
+                .collect());
+        }
+        Body::EventEnd(it) => {
+            return Ok(decides(names, "by_worker", it.by, it.on)
+                .into_iter()
+                .collect());
+        }
+        _ => {}
+    }
     let (by, second_by, on) = match body {
         Body::Determination(it) => (it.by, it.second_by, it.on),
         Body::Acceptance(it) => (it.by, it.second_by, it.on),

@@ -188,6 +188,7 @@ pub struct Cells {
     reader: csv::Reader<LineLimit<File>>,
     file: String,
     any_row: bool,
+    bytes: u64,
     /// Where the file has which column.
     pub columns: Columns,
 }
@@ -239,6 +240,8 @@ impl Cells {
             file: file.clone(),
             source,
         })?;
+        // Of what has no length, such as a pipe, nobody can say how far it is read.
+        let bytes = opened.metadata().map_or(0, |it| it.len());
         let limited = LineLimit {
             inner: opened,
             on_this_line: 0,
@@ -273,6 +276,7 @@ impl Cells {
             reader,
             file,
             any_row: false,
+            bytes,
             columns,
         })
     }
@@ -280,6 +284,16 @@ impl Cells {
     /// The file's name.
     pub fn file(&self) -> &str {
         &self.file
+    }
+
+    /// How long the file is; zero where nobody knows.
+    pub(super) fn bytes(&self) -> u64 {
+        self.bytes
+    }
+
+    /// How much of it is read.
+    pub(super) fn bytes_read(&self) -> u64 {
+        self.reader.position().byte()
     }
 
     /// Reads the next row into `row`. A row that cannot be read is a fault and

@@ -44,6 +44,10 @@ pub(super) fn label_in(
             };
             format!("{} {}, {about}", names.label(it.worker), it.quantity.word())
         }
+        Body::Conclusion(it) => {
+            let (event, of) = (names.label(it.event), names.label(it.equipment));
+            format!("{event} {} of {of}", it.item)
+        }
         other => label(names, other),
     })
 }

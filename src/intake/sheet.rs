@@ -112,7 +112,10 @@ pub fn take_sheets(
             let mut cells = Cells::open(path, SHEET_COLUMNS, NEEDED)?;
             let mut row = Row::default();
             taking.writer.before_many()?;
+            let tally = taking.writer.tally().clone();
+            tally.begin("taking in the sheets", cells.bytes());
             while cells.next(&mut row, &mut taking.faults) {
+                tally.reach(cells.bytes_read());
                 if !group.belongs(&cells.columns, &row) {
                     taking.sheet(&cells.columns, &group.rows)?;
                     group.start(&cells.columns, &row, &mut taking.faults);
@@ -120,7 +123,9 @@ pub fn take_sheets(
                 group.take(&mut row);
             }
             taking.sheet(&cells.columns, &group.rows)?;
+            tally.begin("finishing the indexes", 0);
             taking.writer.after_many()?;
+            tally.begin("working out what the sheets mean", 0);
             file = Some(cells.file().to_owned());
         }
     }

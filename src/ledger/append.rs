@@ -8,6 +8,7 @@ use super::bulk::PutOff;
 use super::chain::{Hash, Link};
 use super::entry::{Entry, Instant, instant_text};
 use super::read::{KnownAt, Snapshot};
+use super::tally::Tally;
 use super::{LedgerError, Refusal, admit, derive};
 use crate::record::{Body, CURRENT_VERSION, Kind, RecordId};
 
@@ -91,6 +92,8 @@ pub struct Writer<'a> {
     /// points to the same few hundred all the time.
     in_force: HashMap<RecordId, Kind>,
     put_off: PutOff,
+    /// What a long write counts with.
+    pub(super) tally: Tally,
 }
 
 impl<'a> Writer<'a> {
@@ -109,7 +112,13 @@ impl<'a> Writer<'a> {
             head,
             in_force: HashMap::new(),
             put_off: PutOff::default(),
+            tally: Tally::default(),
         })
+    }
+
+    /// What this write counts with, for whoever watches it.
+    pub fn tally(&self) -> &Tally {
+        &self.tally
     }
 
     /// The state that this write sees, its own entries included.

@@ -1,4 +1,4 @@
-//! A first import fills empty tables with a million rows. Two indexes over them
+//! A first import fills empty tables with a million rows. Some indexes over them
 //! are dropped before and made again after, in the same transaction: sorting
 //! once costs a fraction of finding each row's place. Keys, foreign keys and
 //! triggers stay; killed in between, the rollback journal brings the indexes
@@ -9,7 +9,14 @@ use rusqlite::{Connection, OptionalExtension};
 use super::LedgerError;
 
 /// Indexes that no check of a write needs: they serve questions afterwards.
-const PUT_OFF: [&str; 2] = ["crew_worker", "reading_dosimeter"];
+const PUT_OFF: [&str; 6] = [
+    "crew_worker",
+    "reading_dosimeter",
+    "sheet_device",
+    "sheet_source",
+    "sheet_control_unit",
+    "sheet_guide_tube_tube",
+];
 
 /// The statements that make the dropped indexes again.
 #[derive(Debug, Default)]

@@ -15,6 +15,7 @@ use super::append::{Author, Writer};
 use super::chain::Hash;
 use super::entry::{Entry, Instant};
 use super::open::begin_building;
+use super::tally::Tally;
 use super::verify::{ChainCheck, Verification, link_of};
 use super::{Ledger, LedgerError, derive, migrate};
 
@@ -85,8 +86,18 @@ impl Ledger {
         {
             let backup = Backup::new(&self.conn, &mut copy)?;
             let mut waits = 0;
+            self.tally.begin("copying", 0);
             loop {
-                match backup.step(PAGES_A_STEP)? {
+                let step = backup.step(PAGES_A_STEP)?;
+                let pages = backup.progress();
+                if let (Ok(all), Ok(left)) = (
+                    u64::try_from(pages.pagecount),
+                    u64::try_from(pages.remaining),
+                ) {
+                    self.tally.begin("copying", all);
+                    self.tally.reach(all.saturating_sub(left));
+                }
+                match step {
                     StepResult::Done => break,
                     StepResult::More => {}
                     _ if waits < MOST_WAITS => {
@@ -98,7 +109,8 @@ impl Ledger {
             }
         }
         drop(copy);
-        let copy = Ledger::open_any_form(to)?;
+        let mut copy = Ledger::open_any_form(to)?;
+        copy.watch(self.tally.clone());
         let full = !migrate::needs_upgrade(&copy.conn)?;
         copy.verify(None, full)
     }
@@ -130,11 +142,22 @@ impl Ledger {
         files.push((path, count));
         Ok(ExportReport { files })
     }
+
     /// Makes a ledger from an export of entries. A line that does not fit the
     /// chain is refused, and no file is left.
     pub fn restore(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, LedgerError> {
+        Ledger::restore_watched(from, to, now, &Tally::default())
+    }
+
+    /// [`Ledger::restore`] for somebody who watches.
+    pub fn restore_watched(
+        from: &Path,
+        to: &Path,
+        now: Instant,
+        tally: &Tally,
+    ) -> Result<RestoreReport, LedgerError> {
         let building = begin_building(to)?;
-        let restored = restore_into(from, &building, now).and_then(|report| {
+        let restored = restore_into(from, &building, now, tally).and_then(|report| {
             std::fs::rename(&building, to).map_err(file_error(to))?;
             Ok(report)
         });
@@ -195,8 +218,16 @@ fn export_table(conn: &Connection, table: &str, to: &Path) -> Result<i64, Ledger
     Ok(count)
 }
 
-fn restore_into(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, LedgerError> {
+fn restore_into(
+    from: &Path,
+    to: &Path,
+    now: Instant,
+    tally: &Tally,
+) -> Result<RestoreReport, LedgerError> {
     let file = File::open(from).map_err(file_error(from))?;
+    let bytes = file.metadata().map_or(0, |it| it.len());
+    tally.begin("taking over the entries", bytes);
+    let mut read = 0;
     let mut ledger = Ledger::create_empty(to)?;
     let tx = ledger
         .conn
@@ -215,6 +246,8 @@ fn restore_into(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, L
                 detail,
             };
             let line = line.map_err(|error| bad(error.to_string()))?;
+            read += u64::try_from(line.len()).unwrap_or(0) + 1;
+            tally.reach(read);
             let entry = entry_from_json(&line).map_err(bad)?;
             check.next(&link_of(&entry), &entry.hash);
             if let Some(fault) = check.faults.first() {
@@ -230,7 +263,7 @@ fn restore_into(from: &Path, to: &Path, now: Instant) -> Result<RestoreReport, L
             detail: "there is no entry in it".to_owned(),
         });
     }
-    derive::rebuild(&tx)?;
+    derive::rebuild(&tx, tally)?;
     tx.commit()?;
     Ok(RestoreReport {
         count: check.count,

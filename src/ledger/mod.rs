@@ -11,6 +11,7 @@
 
 mod admit;
 mod append;
+mod as_of;
 mod bulk;
 mod chain;
 mod derive;
@@ -23,7 +24,9 @@ mod open;
 mod read;
 mod read_badge;
 mod read_held;
+mod read_review;
 mod read_upkeep;
+mod tally;
 mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
@@ -36,7 +39,9 @@ pub use open::Ledger;
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
+pub use read_review::KindDays;
 pub use read_upkeep::{InspectionRow, LineRow, UseRow};
+pub use tally::{Progress, Tally};
 pub use verify::{Fault, Verification};
 
 use crate::record::{Kind, UnreadableBody};

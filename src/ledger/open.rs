@@ -11,6 +11,7 @@ use super::append::{Author, Mode, Writer};
 use super::entry::Instant;
 use super::error::BUSY_WAIT_S;
 use super::read::{KnownAt, Snapshot};
+use super::tally::Tally;
 use super::{LedgerError, derive, migrate};
 use crate::record::{Adoption, Charter};
 
@@ -22,6 +23,7 @@ const APPLICATION_ID: i64 = 0x7765_6172;
 pub struct Ledger {
     pub(super) conn: Connection,
     pub(super) path: PathBuf,
+    pub(super) tally: Tally,
 }
 
 impl Ledger {
@@ -74,6 +76,7 @@ impl Ledger {
         Ok(Ledger {
             conn,
             path: path.to_owned(),
+            tally: Tally::default(),
         })
     }
 
@@ -130,10 +133,16 @@ impl Ledger {
         let mut ledger = Ledger {
             conn,
             path: path.to_owned(),
+            tally: Tally::default(),
         };
         migrate::run(&mut ledger.conn)?;
         ledger.rebuild()?;
         Ok(ledger)
+    }
+
+    /// Lets somebody see how far long work on this ledger is.
+    pub fn watch(&mut self, tally: Tally) {
+        self.tally = tally;
     }
 
     /// Where the file is.
@@ -160,6 +169,7 @@ impl Ledger {
             .map_err(LedgerError::from)?;
         let done = {
             let mut writer = Writer::begin(&tx, author, now)?;
+            writer.tally = self.tally.clone();
             let done = work(&mut writer)?;
             writer.after_many()?;
             done
@@ -194,7 +204,7 @@ impl Ledger {
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let count = derive::rebuild(&tx)?;
+        let count = derive::rebuild(&tx, &self.tally)?;
         tx.commit()?;
         Ok(count)
     }

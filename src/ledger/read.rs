@@ -121,8 +121,8 @@ pub struct ShiftRow {
 /// One unchanging state of the ledger.
 #[derive(Debug)]
 pub struct Snapshot<'a> {
-    conn: &'a Connection,
-    at: i64,
+    pub(super) conn: &'a Connection,
+    pub(super) at: i64,
 }
 
 impl<'a> Snapshot<'a> {
@@ -185,6 +185,30 @@ impl<'a> Snapshot<'a> {
         );
         let mut statement = self.conn.prepare(&sql)?;
         let rows = statement.query_map([first, last], Entry::from_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// Every entry that replaces or voids an earlier one, in order.
+    pub fn corrections(&self) -> Result<Vec<Entry>, LedgerError> {
+        let sql = format!(
+            "SELECT {} FROM entry WHERE ends IS NOT NULL AND seq <= ?1 ORDER BY seq",
+            Entry::COLUMNS
+        );
+        let mut statement = self.conn.prepare_cached(&sql)?;
+        let rows = statement.query_map([self.at], Entry::from_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// On which days sheets are of which job, each once.
+    pub fn job_days(&self, first: Day, last: Day) -> Result<Vec<(RecordId, Day)>, LedgerError> {
+        let mut statement = self.conn.prepare_cached(
+            "SELECT DISTINCT job, day FROM sheet
+             WHERE job IS NOT NULL AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
+               AND day BETWEEN ?2 AND ?3 ORDER BY job, day",
+        )?;
+        let rows = statement.query_map(params![self.at, first, last], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

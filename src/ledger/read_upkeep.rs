@@ -29,8 +29,12 @@ pub struct InspectionRow {
     pub looked: Option<String>,
     /// The device's own counter of cycles.
     pub counter: Option<i64>,
-    /// When the entry was first written.
+    /// When the inspection was first written.
     pub written_at: String,
+    /// The inspection itself, whatever version this is.
+    pub record: RecordId,
+    /// Whether it was copied from paper.
+    pub transcribed: bool,
 }
 
 /// One line of an inspection, with its head.
@@ -64,7 +68,7 @@ pub struct UseRow {
 }
 
 const HEAD: &str = "i.entry, i.item, i.list, i.occasion, i.on_day, i.at, i.worker, i.looked,
-     i.counter, w.written_at";
+     i.counter, w.written_at, i.record, w.transcribed";
 
 const LINE: &str = "l.line, l.result, l.value, l.note, l.action, l.other";
 
@@ -85,20 +89,22 @@ fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
         looked: row.get(7)?,
         counter: row.get(8)?,
         written_at: row.get(9)?,
+        record: row.get(10)?,
+        transcribed: row.get(11)?,
     })
 }
 
 fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
-    let result: String = row.get(11)?;
+    let result: String = row.get(13)?;
     Ok(LineRow {
         of: head(row)?,
-        line: row.get(10)?,
+        line: row.get(12)?,
         // A word that this program does not know vouches for nothing.
         result: LineResult::from_word(&result).unwrap_or(LineResult::NotDone),
-        value: row.get(12)?,
-        note: row.get(13)?,
-        action: row.get(14)?,
-        other: row.get(15)?,
+        value: row.get(14)?,
+        note: row.get(15)?,
+        action: row.get(16)?,
+        other: row.get(17)?,
     })
 }
 
@@ -188,7 +194,7 @@ impl Snapshot<'_> {
              UNION ALL
              SELECT {columns} {from} WHERE {STANDS} AND l.other = ?2
                AND i.on_day BETWEEN ?3 AND ?4
-             ORDER BY 5, 6, 1, 17"
+             ORDER BY 5, 6, 1, 19"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
@@ -240,24 +246,36 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// The sheets that used a piece over days, by day and entry.
+    /// The sheets that used a piece over days, by day and entry. Of one piece it never reads the
+    /// sheets of all: each column that can name equipment has an index of its own.
     pub fn uses_of(
         &self,
         item: RecordId,
         first: Day,
         last: Day,
     ) -> Result<Vec<UseRow>, LedgerError> {
-        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
-             AND s.day BETWEEN ?3 AND ?4";
-        let sql = format!(
-            "SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands}
-               AND (s.device = ?2 OR s.source = ?2 OR s.control_unit = ?2 OR s.meter = ?2)
+        const OF_EQUIPMENT: &str = "
+             SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands} AND s.device = ?2
+             UNION
+             SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands} AND s.source = ?2
              UNION
              SELECT s.entry, s.day, s.exposures FROM sheet AS s
-               JOIN sheet_guide_tube AS g ON g.entry = s.entry AND g.tube = ?2
-             WHERE {stands}
-             ORDER BY 2, 1"
-        );
+              WHERE {stands} AND s.control_unit = ?2
+             UNION
+             SELECT s.entry, s.day, s.exposures FROM sheet_guide_tube AS g
+               CROSS JOIN sheet AS s ON s.entry = g.entry
+              WHERE g.tube = ?2 AND {stands}
+             ORDER BY 2, 1";
+        const OF_METER: &str = "
+             SELECT s.entry, s.day, s.exposures FROM sheet AS s WHERE {stands} AND s.meter = ?2
+             ORDER BY 2, 1";
+        let stands = "s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
+             AND s.day BETWEEN ?3 AND ?4";
+        let is_meter: bool = self
+            .conn()
+            .prepare_cached("SELECT EXISTS (SELECT 1 FROM instrument WHERE record = ?1)")?
+            .query_row([item], |row| row.get(0))?;
+        let sql = if is_meter { OF_METER } else { OF_EQUIPMENT }.replace("{stands}", stands);
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, first, last], use_row)?;
         Ok(rows.collect::<Result<_, _>>()?)
@@ -324,6 +342,27 @@ impl Snapshot<'_> {
                 Ok((row.get(0)?, row.get(1)?))
             })?;
         Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// On how many sheets a kind of thing was used, by the word of the registers; nothing where
+    /// sheets do not name such things.
+    pub fn shifts_with(&self, sort: &str) -> Result<Option<u64>, LedgerError> {
+        let named = match sort {
+            "exposure device" => "s.device IS NOT NULL",
+            "source assembly" => "s.source IS NOT NULL",
+            "control unit" => "s.control_unit IS NOT NULL",
+            "survey meter" => "s.meter IS NOT NULL",
+            "guide tube" => "s.entry IN (SELECT entry FROM sheet_guide_tube)",
+            "alarm ratemeter" => "s.entry IN (SELECT entry FROM crew WHERE ratemeter IS NOT NULL)",
+            _ => return Ok(None),
+        };
+        let sql = format!(
+            "SELECT count(*) FROM sheet AS s
+             WHERE s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1) AND {named}"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let count: i64 = statement.query_row([self.known_at()], |row| row.get(0))?;
+        Ok(u64::try_from(count).ok())
     }
 
     /// The equipment in which a part with this number is on a day.

@@ -7,6 +7,7 @@ use rusqlite::{Connection, Row, Statement};
 
 use super::chain::{Hash, Link};
 use super::entry::Entry;
+use super::tally::Tally;
 use super::{Ledger, LedgerError, derive, migrate};
 
 /// One thing that is not as it must be.
@@ -136,7 +137,10 @@ impl Ledger {
         let tx = self.conn.unchecked_transaction()?;
         let mut check = ChainCheck::default();
         let mut expected_found = None;
+        let tally = &self.tally;
+        tally.begin("verifying the chain", derive::entry_count(&tx)?);
         follow(&tx, |seq, link, stored| {
+            tally.reach(seq.unsigned_abs());
             match (link, stored) {
                 (Some(link), Some(stored)) => check.next(&link, &stored),
                 _ => check.unreadable(seq, stored),
@@ -160,8 +164,9 @@ impl Ledger {
         }
         if full {
             guard_faults(&tx, &mut check.faults)?;
+            tally.begin("checking the file", 0);
             file_faults(&tx, &mut check.faults)?;
-            compare_with_rebuilt(&tx, &mut check.faults)?;
+            compare_with_rebuilt(&tx, &mut check.faults, tally)?;
         }
         Ok(Verification {
             count: check.count,
@@ -266,7 +271,12 @@ fn guard_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), Ledger
 }
 
 /// Fills the derived tables a second time, in a scratch database, and compares.
-fn compare_with_rebuilt(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerError> {
+fn compare_with_rebuilt(
+    conn: &Connection,
+    faults: &mut Vec<Fault>,
+    tally: &Tally,
+) -> Result<(), LedgerError> {
+    tally.begin("making the tables anew", derive::entry_count(conn)?);
     // An empty name is a private file that SQLite removes by itself.
     let scratch = Connection::open("")?;
     scratch.set_prepared_statement_cache_capacity(128);
@@ -284,6 +294,7 @@ fn compare_with_rebuilt(conn: &Connection, faults: &mut Vec<Fault>) -> Result<()
         let Ok(entry) = Entry::from_row(row) else {
             continue;
         };
+        tally.reach(entry.seq.unsigned_abs());
         if let Err(error) = derive::replay(&scratch, &entry) {
             faults.push(Fault {
                 entry: Some(entry.seq),
@@ -294,6 +305,7 @@ fn compare_with_rebuilt(conn: &Connection, faults: &mut Vec<Fault>) -> Result<()
             }
         }
     }
+    tally.begin("comparing the tables", 0);
     for table in derive::all_tables() {
         compare_table(conn, &scratch, table, faults)?;
     }

@@ -12,14 +12,17 @@ mod charter;
 mod decision;
 mod determination;
 mod equipment;
+mod event;
 mod inspection;
 mod instrument;
 mod job;
 mod mapping;
+mod notice;
 mod prior_dose;
 mod problem;
 mod qualification;
 mod reference;
+mod review;
 mod sheet;
 mod upkeep;
 mod words;
@@ -35,16 +38,22 @@ pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
 pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
+pub use event::{
+    Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
+    EventPerson,
+};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
 pub use instrument::{
     Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
 };
 pub use job::{Job, Setting};
 pub use mapping::Mapping;
+pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{Pointer, RecordId, Ref};
+pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::Words;
@@ -207,6 +216,16 @@ kinds! {
     Mapping = "mapping",
     Ruling = "ruling",
     Decision = "decision",
+    Event = "event",
+    EventNote = "event note",
+    EventCause = "event cause",
+    EventAction = "event action",
+    EventLink = "event link",
+    DutyAnswer = "duty answer",
+    DutyDone = "duty done",
+    Conclusion = "conclusion",
+    EventEnd = "event end",
+    Review = "review",
 }
 
 /// The version of body that this program writes. A later change of a kind's

@@ -135,4 +135,44 @@ impl Pointer {
             record,
         }
     }
+
+    /// A reference to an event.
+    pub fn event(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Event],
+            record,
+        }
+    }
+
+    /// A reference to a planned action of an event.
+    pub fn action(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::EventAction],
+            record,
+        }
+    }
+
+    /// A reference to an inspection.
+    pub fn inspection(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::Inspection],
+            record,
+        }
+    }
+
+    /// A reference to what can be linked to an event.
+    pub fn linked(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[
+                Kind::Sheet,
+                Kind::Badge,
+                Kind::BadgeResult,
+                Kind::Determination,
+                Kind::Inspection,
+                Kind::Servicing,
+                Kind::FittedPart,
+            ],
+            record,
+        }
+    }
 }

@@ -42,6 +42,7 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
         }
     }
     pregnancy(reader, sections);
+    notices(reader, sections);
     for tolerance in &sections.tolerances.entries {
         let given = tolerance.value.value.field();
         if let (Some(at), Some(field)) = (tolerance.at, tolerance_field(&tolerance.value.key))
@@ -49,6 +50,27 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
         {
             let what = format!("`{}` is given as `{given}`", tolerance.value.key);
             reader.problem(at, what, format!("give it as `{field}`"));
+        }
+    }
+}
+
+/// A notice is of kinds that there are, and follows one that there is.
+fn notices(reader: &mut Reader<'_>, sections: &Sections) {
+    for notice in &sections.notices.entries {
+        let Some(at) = notice.at else { continue };
+        let duty = &notice.value;
+        for kind in duty.of.iter().filter(|kind| !sections.events.has(kind)) {
+            let what = format!("notice `{}` is of `{kind}`, which is no event", duty.key);
+            let right = "name the key of an `[[event]]`".to_owned();
+            reader.problem(at, what, right);
+        }
+        if let Some(after) = duty.after.as_ref().filter(|it| !sections.notices.has(it)) {
+            let what = format!(
+                "notice `{}` follows `{after}`, which is no notice",
+                duty.key
+            );
+            let right = "name the key of another `[[notice]]`".to_owned();
+            reader.problem(at, what, right);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! A scheme while it is being read: what the file says, laid over what it started from.
 
+use super::event::{Duty, EventKind};
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
 
 /// Something that a file tells of by its key.
@@ -16,7 +17,7 @@ macro_rules! keyed {
         }
     )+ };
 }
-keyed!(Level, IntervalRule, Tolerance, RuleText);
+keyed!(Level, IntervalRule, Tolerance, RuleText, EventKind, Duty);
 
 /// One entry, and where it stands if this file tells it.
 #[derive(Debug, Clone)]
@@ -73,6 +74,8 @@ pub(super) struct Sections {
     pub(super) intervals: Section<IntervalRule>,
     pub(super) tolerances: Section<Tolerance>,
     pub(super) rules: Section<RuleText>,
+    pub(super) events: Section<EventKind>,
+    pub(super) notices: Section<Duty>,
 }
 
 impl Sections {
@@ -95,6 +98,8 @@ impl Sections {
             intervals: Section::over(intervals),
             tolerances: Section::over(tolerances),
             rules: Section::over(rules),
+            events: Section::over(base.map_or(&[], |base| &base.events)),
+            notices: Section::over(base.map_or(&[], |base| &base.notices)),
         }
     }
 }

@@ -10,13 +10,13 @@ use crate::calendar::{Interval, Window};
 use crate::quantity::{Activity, Dose, DoseRate};
 
 /// Where a value stands and what it means: the fields that every entry has.
-struct Basis {
-    citation: String,
-    status: Status,
-    meaning: String,
+pub(super) struct Basis {
+    pub(super) citation: String,
+    pub(super) status: Status,
+    pub(super) meaning: String,
 }
 
-fn basis(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Basis> {
+pub(super) fn basis(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Basis> {
     let right = "say where it stands: `citation = \"10 CFR 20.1201(a)\"` or the site's procedure";
     let citation = fields.must(reader, "citation", right);
     let status = fields.word(reader, "status", Status::ALL, Status::name);

@@ -15,6 +15,8 @@ mod check;
 mod checklist;
 mod draft;
 mod entry;
+mod event;
+mod event_entry;
 mod finding;
 mod head;
 mod known;
@@ -22,6 +24,7 @@ mod offer;
 mod parse;
 mod problem;
 mod read;
+mod retention;
 mod scheme;
 #[cfg(test)]
 mod tests;
@@ -33,10 +36,12 @@ pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, ItemMeasure,
     ItemStatus, Sense, Standing, THINGS, When, diff,
 };
+pub use event::{Clock, DoseThreshold, Duty, EventKind, How, KeyedText, Within, event_kinds};
 pub use finding::{Finding, Severity};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use problem::{SchemeProblem, SchemeProblems};
+pub use retention::{AT_SITE, AtSite, Keep, RETENTION, Retention, retention_of};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
     WorkerFacts,

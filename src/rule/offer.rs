@@ -12,19 +12,31 @@ pub struct Offer {
 const OFFERS: &[Offer] = &[
     Offer {
         name: "10 CFR",
-        text: include_str!("schemes/us-10cfr.toml"),
+        text: concat!(
+            include_str!("schemes/us-10cfr.toml"),
+            include_str!("schemes/events.toml")
+        ),
     },
     Offer {
         name: "Canada",
-        text: include_str!("schemes/canada.toml"),
+        text: concat!(
+            include_str!("schemes/canada.toml"),
+            include_str!("schemes/events.toml")
+        ),
     },
     Offer {
         name: "EU",
-        text: include_str!("schemes/eu.toml"),
+        text: concat!(
+            include_str!("schemes/eu.toml"),
+            include_str!("schemes/events.toml")
+        ),
     },
     Offer {
         name: "IAEA",
-        text: include_str!("schemes/iaea.toml"),
+        text: concat!(
+            include_str!("schemes/iaea.toml"),
+            include_str!("schemes/events.toml")
+        ),
     },
 ];
 

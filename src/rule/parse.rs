@@ -6,6 +6,7 @@ use toml::de::{DeTable, DeValue};
 use super::check;
 use super::draft::{Keyed, Section, Sections};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
+use super::event_entry::{event, notice};
 use super::head::{Head, Start, extends, head};
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
@@ -91,6 +92,9 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
         tolerance,
     );
     each(&mut reader, &mut fields, "rule", &mut sections.rules, rule);
+    let (events, notices) = (&mut sections.events, &mut sections.notices);
+    each(&mut reader, &mut fields, "event", events, event);
+    each(&mut reader, &mut fields, "notice", notices, notice);
     pregnancy(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
@@ -126,6 +130,8 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         intervals: sections.intervals.into_values(),
         tolerances: sections.tolerances.into_values(),
         rules: sections.rules.into_values(),
+        events: sections.events.into_values(),
+        notices: sections.notices.into_values(),
         cautions: head.cautions,
     };
     if let Some(base) = base {

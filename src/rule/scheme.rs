@@ -5,6 +5,7 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::caution::Caution;
+use super::event::{Duty, EventKind};
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
@@ -36,6 +37,10 @@ pub struct Scheme {
     pub tolerances: Vec<Tolerance>,
     /// The rules in plain words.
     pub rules: Vec<RuleText>,
+    /// Kinds of events.
+    pub(super) events: Vec<EventKind>,
+    /// What must be told about events.
+    pub(super) notices: Vec<Duty>,
     pub(super) cautions: Vec<Caution>,
 }
 

@@ -2,6 +2,8 @@
 
 use std::fmt::Display;
 
+use super::event::KeyedText;
+use super::event_entry::threshold_text;
 use super::scheme::{Scheme, ToleranceValue};
 use super::word::Status;
 use crate::calendar::Interval;
@@ -50,7 +52,42 @@ impl Scheme {
             out.basis(&one.citation, one.status, &one.meaning);
             out.text("remedy", &one.remedy);
         }
+        self.write_events(&mut out);
         out.into_string()
+    }
+
+    fn write_events(&self, out: &mut Text) {
+        for kind in &self.events {
+            out.section("[[event]]");
+            out.text("key", &kind.key);
+            out.text("name", &kind.name);
+            out.text("meaning", &kind.meaning);
+            out.bare("withdraws", kind.withdraws);
+            out.bare("calls_for_inspection", kind.calls_for_inspection);
+            out.texts("failures", kind.failures.iter().map(String::as_str));
+        }
+        for duty in &self.notices {
+            out.section("[[notice]]");
+            out.text("key", &duty.key);
+            out.text("what", &duty.what);
+            out.texts("of", duty.of.iter().map(String::as_str));
+            out.keyed("questions", &duty.questions);
+            let doses = duty.doses.iter();
+            let doses: Vec<String> = doses
+                .map(|it| threshold_text(it, &it.dose.display(self.unit)))
+                .collect();
+            out.texts("doses", doses.iter().map(String::as_str));
+            out.bare("above_a_limit", duty.above_a_limit);
+            out.text("clock", duty.clock.name());
+            if let Some(after) = &duty.after {
+                out.text("after", after);
+            }
+            out.text("within", &duty.within.to_string());
+            out.text("how", duty.how.name());
+            out.text("to", &duty.to);
+            out.keyed("contents", &duty.contents);
+            out.basis(&duty.citation, duty.status, &duty.meaning);
+        }
     }
 
     fn write_head(&self, out: &mut Text) {
@@ -148,6 +185,12 @@ impl Text {
     pub(super) fn texts<'a>(&mut self, field: &str, values: impl Iterator<Item = &'a str>) {
         let each: Vec<String> = values.map(quoted).collect();
         self.bare(field, format!("[{}]", each.join(", ")));
+    }
+
+    fn keyed(&mut self, field: &str, list: &[KeyedText]) {
+        let texts = list.iter();
+        let texts: Vec<String> = texts.map(|it| format!("{}: {}", it.key, it.text)).collect();
+        self.texts(field, texts.iter().map(String::as_str));
     }
 
     fn bare(&mut self, field: &str, value: impl Display) {

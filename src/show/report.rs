@@ -67,6 +67,10 @@ pub enum Part {
     Line(String),
     /// A line of text that belongs under the one before.
     Under(String),
+    /// The heading of what follows.
+    Section(String),
+    /// A drawing, SVG: on a page only.
+    Picture(String),
     /// A table.
     Table(Table),
     /// An empty line.
@@ -101,6 +105,16 @@ impl Report {
     /// Adds a line under the one before.
     pub fn under(&mut self, text: impl Into<String>) {
         self.parts.push(Part::Under(text.into()));
+    }
+
+    /// Begins a section.
+    pub fn section(&mut self, title: impl Into<String>) {
+        self.parts.push(Part::Section(title.into()));
+    }
+
+    /// Adds a drawing, which text leaves out.
+    pub fn picture(&mut self, svg: impl Into<String>) {
+        self.parts.push(Part::Picture(svg.into()));
     }
 
     /// Adds a table, unless it has no rows.

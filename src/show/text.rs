@@ -17,6 +17,11 @@ pub fn text(report: &Report, width: u16) -> String {
             Part::Line(line) => wrap(&mut out, line, "", width),
             Part::Under(line) => wrap(&mut out, line, "  ", width),
             Part::Gap => out.push('\n'),
+            Part::Section(title) => {
+                out.push('\n');
+                wrap(&mut out, &title.to_uppercase(), "", width);
+            }
+            Part::Picture(_) => {}
             Part::Table(table) => grid(&mut out, table, width),
         }
     }

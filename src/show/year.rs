@@ -1,10 +1,14 @@
 //! A worker's year as a chart.
 
 use super::chart::ChartError;
-use super::chart::worker_year::{Level, Sort, Standing, Step, WorkerYear};
-use crate::answer::YearAnswer;
+use super::chart::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
+use crate::answer::{AheadAnswer, LevelLine, YearAnswer};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
+
+/// What every chart of a ledger with a scripted clock says.
+pub(super) const SCRIPTED: &str =
+    "The clock of this ledger is scripted: a demonstration, not records.";
 
 /// The chart as SVG.
 pub fn year_chart(
@@ -27,21 +31,15 @@ pub fn year_chart(
             undetermined: step.undetermined,
         })
         .collect();
-    let levels = dose
-        .levels
-        .iter()
-        .filter(|level| level.quantity == "deep")
-        .map(|level| Level {
-            label: format!("{}, {}", level.sort, level.over),
-            dose: Dose::from_nsv(level.limit.nsv - level.cut.nsv),
-            sort: match level.sort.as_str() {
-                "administrative" => Sort::Administrative,
-                "investigation" => Sort::Investigation,
-                "shift" => Sort::Shift,
-                _ => Sort::Limit,
-            },
-            used: Some(Dose::from_nsv(level.safe_side_nsv)),
-            other_span: (level.first, level.last) != (dose.first, dose.last),
+    let deep = || dose.levels.iter().filter(|it| it.quantity == "deep");
+    let levels = deep()
+        .map(|it| Level {
+            label: format!("{}, {}", it.sort, it.over),
+            dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
+            sort: sort_of(it),
+            used: Some(Dose::from_nsv(it.safe_side_nsv)),
+            at_least: !it.sure,
+            other_span: (it.first, it.last) != (dose.first, dose.last),
         })
         .collect();
     let mut notes = vec![
@@ -49,16 +47,12 @@ pub fn year_chart(
          level's own window up to today."
             .to_owned(),
     ];
-    let cut = dose
-        .levels
-        .iter()
-        .any(|level| level.quantity == "deep" && level.cut.nsv > 0);
-    if cut {
+    if deep().any(|it| it.cut.nsv > 0) {
         notes.push("Levels are drawn less what quarters without records take off.".to_owned());
     }
+    notes.extend(answer.ahead.iter().map(ahead_note));
     if scripted {
-        notes
-            .push("The clock of this ledger is scripted: a demonstration, not records.".to_owned());
+        notes.push(SCRIPTED.to_owned());
     }
     WorkerYear {
         title: format!(
@@ -74,8 +68,59 @@ pub fn year_chart(
         steps,
         levels,
         today: answer.today,
+        fan: answer.ahead.as_ref().map(fan).unwrap_or_default(),
         notes,
         caution: dose.confirm.clone(),
     }
     .svg()
+}
+
+/// The line that stands for a level.
+pub(super) fn sort_of(level: &LevelLine) -> Sort {
+    match level.sort.as_str() {
+        "administrative" => Sort::Administrative,
+        "investigation" => Sort::Investigation,
+        "shift" => Sort::Shift,
+        _ => Sort::Limit,
+    }
+}
+
+fn fan(ahead: &AheadAnswer) -> Vec<FanPoint> {
+    let point = |it: &crate::answer::FanPoint| FanPoint {
+        day: it.day,
+        low: Dose::from_nsv(it.low_nsv),
+        median: Dose::from_nsv(it.median_nsv),
+        high: Dose::from_nsv(it.high_nsv),
+    };
+    ahead.fan.iter().map(point).collect()
+}
+
+/// The forecast in a line: what it gives, or why there is none.
+fn ahead_note(ahead: &AheadAnswer) -> String {
+    let forecast = &ahead.forecast;
+    if let Some(why) = &forecast.withheld {
+        return format!("No forecast: {why}.");
+    }
+    let mut parts = Vec::new();
+    match (&forecast.band, &forecast.too_few) {
+        (Some([low, middle, high]), _) => parts.push(format!(
+            "{} to {} with nine chances in ten (middle {})",
+            low.shown, high.shown, middle.shown
+        )),
+        (None, Some(why)) => parts.push(why.clone()),
+        (None, None) => {}
+    }
+    for (name, figure) in [
+        ("plain rate", &forecast.at_plain_rate),
+        ("worst quarter's rate", &forecast.at_worst_quarter),
+    ] {
+        parts.extend(figure.iter().map(|it| format!("{name} {}", it.shown)));
+    }
+    format!(
+        "Forecast for {} from the safe-side figure {}: {}; {}.",
+        forecast.until,
+        forecast.so_far.shown,
+        parts.join("; "),
+        forecast.caution
+    )
 }

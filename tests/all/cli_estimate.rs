@@ -292,3 +292,17 @@ fn gallery_moments_that_are_none_or_two_are_refused() {
     }
     place.golden("estimate-gallery-moments");
 }
+
+/// The same positions typed at a terminal give the same dose as by flags.
+#[test]
+fn positions_are_asked_for_where_somebody_can_be_asked() {
+    let mut place = Place::with_registers("estimate-asked");
+    let by_flags = place.done(&format!(
+        "{AT} --position \"what=set the magnet, from=10:40, distance=2 m, minutes=3\" \
+         --position \"what=crank, distance=8 m, minutes=5, shield=lead 10 mm\""
+    ));
+    let typed = "set the magnet\n10:40\n2 m\n3\n\n\ncrank\n\n8 m\n5\nlead 10 mm\n\n\n";
+    let asked = place.ask(AT, typed);
+    assert_eq!(asked.code, 0, "{}", asked.err);
+    assert_eq!(asked.out, by_flags.out);
+}

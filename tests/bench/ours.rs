@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use wearbook::answer::{House, dose_of, dose_of_crew, findings};
-use wearbook::calendar::{Day, Span, parse_day};
+use wearbook::answer::{House, board, dose_of, dose_of_crew, findings, review};
+use wearbook::calendar::{Day, Month, Span, parse_day};
 use wearbook::intake::{Register, Rows, SheetBatch, Taken, take_register, take_sheets};
 use wearbook::ledger::{Author, Instant, KnownAt, Ledger, Mode};
 use wearbook::record::{Adoption, Charter, ClockSort};
@@ -42,7 +42,9 @@ pub fn create(path: &Path) -> Outcome<()> {
         name: scheme.name.to_owned(),
         text: scheme.text.to_owned(),
     };
-    Ledger::create(path, &author(), now()?, charter, adoption)?;
+    // Before the first shift: a review of a month before the charter is refused.
+    let begun: Instant = "2018-01-01T12:00:00Z".parse()?;
+    Ledger::create(path, &author(), begun, charter, adoption)?;
     Ok(())
 }
 
@@ -101,6 +103,27 @@ pub fn crew_of(path: &Path, year: Span) -> Outcome<usize> {
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
         dose_of_crew(snapshot, &house, year, year.last).map(|it| it.lines.len())
+    })?)
+}
+
+/// The board of a day. Returns how many people are on it.
+pub fn board_of(path: &Path, day: Day) -> Outcome<usize> {
+    let now = now()?;
+    let ledger = Ledger::open(path)?;
+    Ok(ledger.read(KnownAt::Now, |snapshot| {
+        let house = House::load(snapshot)?;
+        board(snapshot, &house, &[], day, now).map(|it| it.people.len())
+    })?)
+}
+
+/// The review of a month. Returns how many people are in it.
+pub fn review_of(path: &Path, month: &str) -> Outcome<usize> {
+    let month = Month::parse(month)?;
+    let now = now()?;
+    let ledger = Ledger::open(path)?;
+    Ok(ledger.read(KnownAt::Now, |snapshot| {
+        let house = House::load(snapshot)?;
+        review(snapshot, &house, month, now).map(|it| it.people.len())
     })?)
 }
 

@@ -78,6 +78,22 @@ pub const PARTS: &[Part] = &[
         alone: Some(|files| ours::crew_of(&files.badged(), a_year()?).map(drop)),
     },
     Part {
+        name: "board",
+        what: "board of a day, with badges",
+        beside: "GROUP BY over five years",
+        goal: 2.0,
+        pair: board,
+        alone: Some(|files| ours::board_of(&files.badged(), parse_day(BUSY_DAY)?).map(drop)),
+    },
+    Part {
+        name: "review",
+        what: "review of a month, with badges",
+        beside: "GROUP BY over five years",
+        goal: 3.0,
+        pair: review,
+        alone: Some(|files| ours::review_of(&files.badged(), BUSY_MONTH).map(drop)),
+    },
+    Part {
         name: "verify",
         what: "verify",
         beside: "SHA-256 and scan",
@@ -167,6 +183,30 @@ fn findings(files: &Files, _: usize) -> Outcome<Pair> {
     let (bare, people) = timed(|| bare::group_five_years(&files.ledger()))?;
     if people == 0 {
         return Err("nobody worked in five years".into());
+    }
+    Ok(Pair { ours, bare })
+}
+
+/// The month of that day.
+const BUSY_MONTH: &str = "2025-11";
+
+fn board(files: &Files, _: usize) -> Outcome<Pair> {
+    files.make_badged()?;
+    let day = parse_day(BUSY_DAY)?;
+    let (ours, people) = timed(|| ours::board_of(&files.badged(), day))?;
+    let (bare, sums) = timed(|| bare::group_five_years(&files.badged()))?;
+    if people == 0 || sums == 0 {
+        return Err("nobody is on the board".into());
+    }
+    Ok(Pair { ours, bare })
+}
+
+fn review(files: &Files, _: usize) -> Outcome<Pair> {
+    files.make_badged()?;
+    let (ours, people) = timed(|| ours::review_of(&files.badged(), BUSY_MONTH))?;
+    let (bare, sums) = timed(|| bare::group_five_years(&files.badged()))?;
+    if people == 0 || sums == 0 {
+        return Err("nobody is in the review".into());
     }
     Ok(Pair { ours, bare })
 }

@@ -58,6 +58,7 @@ fn verbs(words: &[&str]) -> Vec<String> {
             out: &mut out,
             err: &mut err,
             width: 80,
+            screen: None,
         },
     );
     String::from_utf8_lossy(&out)

@@ -103,6 +103,7 @@ fn run_wearbook(words: &[&str], typed: &str) -> String {
             out: &mut Shared(&both),
             err: &mut Shared(&both),
             width: 80,
+            screen: None,
         },
     );
     String::from_utf8(both.into_inner()).expect("text")

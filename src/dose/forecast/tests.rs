@@ -178,3 +178,28 @@ fn what_cannot_be_forecast_is_refused() {
     asked.so_far = Dose::from_nsv(i64::MAX);
     assert_eq!(forecast(&asked), Err(ForecastError::TooLarge(Overflow)));
 }
+
+#[test]
+fn a_fan_starts_at_the_dose_so_far_ends_at_the_forecast_and_only_rises() {
+    let recent: Vec<i64> = (0..40).map(|n| n % 7).collect();
+    let asked = question(&recent, 60, 2_000);
+    let days = ["2026-06-30", "2026-07-31", "2026-10-31", "2026-12-31"].map(day);
+    let points = fan(&asked, &days).expect("a fan");
+    let whole = forecast(&asked)
+        .expect("a forecast")
+        .total
+        .expect("a total");
+    assert_eq!(points.len(), 4);
+    assert_eq!(points[0].1.high, asked.so_far);
+    assert_eq!(points[3].1, whole);
+    for pair in points.windows(2) {
+        let (a, b) = (pair[0].1, pair[1].1);
+        assert!(a.low <= b.low && a.median < b.median && a.high < b.high);
+    }
+    // 31 of 184 days bring 10.1 of 60 shifts: the eleventh has begun.
+    let certain = question(&[10; 20], 60, 2_000);
+    let points = fan(&certain, &days).expect("a fan");
+    assert_eq!(points[1].1.median, usv(1_110));
+    let late = fan(&asked, &[day("2027-01-01")]);
+    assert!(matches!(late, Err(ForecastError::EndsBefore { .. })));
+}

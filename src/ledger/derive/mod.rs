@@ -2,6 +2,7 @@
 //! total, a finding or a rule. The same code fills them live and in a rebuild.
 
 mod badge;
+mod event;
 mod register;
 mod sheet;
 mod upkeep;
@@ -13,6 +14,7 @@ use rusqlite::{Connection, Transaction, params};
 use super::bulk::PutOff;
 use super::{LedgerError, entry_kind, migrate};
 use crate::ledger::entry::Entry;
+use crate::ledger::tally::Tally;
 use crate::record::{Body, Doubt, Kind, RecordId, Words};
 
 /// The tables that hold rows of a kind, the one with the entry as its key first.
@@ -53,6 +55,16 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Mapping => &["mapping", "mapping_column"],
         Kind::Ruling => &["ruling"],
         Kind::Decision => &["decision"],
+        Kind::Event => &["event", "event_item", "event_person"],
+        Kind::EventNote => &["event_note"],
+        Kind::EventCause => &["event_cause"],
+        Kind::EventAction => &["event_action"],
+        Kind::EventLink => &["event_link"],
+        Kind::DutyAnswer => &["duty_answer"],
+        Kind::DutyDone => &["duty_done"],
+        Kind::Conclusion => &["conclusion"],
+        Kind::EventEnd => &["event_end"],
+        Kind::Review => &["review", "review_figure"],
     }
 }
 
@@ -99,6 +111,8 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
         "mapping",
         "inspection",
         "inventory",
+        "event",
+        "review",
     ];
     tables.sort_by_key(|table| match *table {
         "record" => 3,
@@ -115,10 +129,11 @@ pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
 
 /// Makes the tables anew and fills them from every entry. Returns how many
 /// entries were read.
-pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
+pub(super) fn rebuild(tx: &Transaction<'_>, tally: &Tally) -> Result<i64, LedgerError> {
     make_tables(tx)?;
     migrate::record_derived(tx)?;
     let mut put_off = PutOff::begin(tx)?;
+    tally.begin("making the tables", entry_count(tx)?);
     let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
     let mut statement = tx.prepare(&sql)?;
     let mut rows = statement.query([])?;
@@ -127,9 +142,17 @@ pub(super) fn rebuild(tx: &Transaction<'_>) -> Result<i64, LedgerError> {
         let entry = Entry::from_row(row)?;
         replay(tx, &entry)?;
         count += 1;
+        tally.reach(entry.seq.unsigned_abs());
     }
     put_off.finish(tx)?;
     Ok(count)
+}
+
+/// How many entries there are, for whoever watches.
+pub(super) fn entry_count(conn: &Connection) -> Result<u64, LedgerError> {
+    let newest = "SELECT COALESCE(MAX(seq), 0) FROM entry";
+    let count: i64 = conn.query_row(newest, [], |row| row.get(0))?;
+    Ok(count.unsigned_abs())
 }
 
 /// Derives the rows of one stored entry.
@@ -252,6 +275,16 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::LeakTest(_)
         | Body::Inventory(_)
         | Body::Loading(_) => upkeep::rows(conn, seq, record, body),
+        Body::Event(_)
+        | Body::EventNote(_)
+        | Body::EventCause(_)
+        | Body::EventAction(_)
+        | Body::EventLink(_)
+        | Body::DutyAnswer(_)
+        | Body::DutyDone(_)
+        | Body::Conclusion(_)
+        | Body::EventEnd(_)
+        | Body::Review(_) => event::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }

@@ -65,7 +65,7 @@ const WRONG: &[(&str, &str, &str)] = &[
         "line 4, column 1: the file has an unknown field `mode`",
         "the fields here are `extends`, `scheme`, `title`, `unit`, `year_start`, `confirm`, \
          `si_in_parentheses`, `based_on`, `cautions`, `level`, `interval`, `tolerance`, `rule`, \
-         `pregnancy`",
+         `event`, `notice`, `pregnancy`",
     ),
     (
         "[[levle]]\nkey = \"a\"\n",
@@ -316,5 +316,50 @@ proptest::proptest! {
         if let Err(problems) = Scheme::parse(&text) {
             proptest::prop_assert!(!problems.as_slice().is_empty());
         }
+    }
+}
+
+/// Each mistake of an event or a notice with its answer.
+#[test]
+fn a_mistaken_event_or_notice_is_told_with_its_place() {
+    let base = "extends = \"10 CFR\"\nscheme = \"site\"\ntitle = \"x\"\nconfirm = \"x\"\n";
+    let notice = |rest: &str| {
+        format!(
+            "{base}[[notice]]\nkey = \"own\"\nwhat = \"a call\"\nhow = \"telephone\"\nto = \"us\"\n\
+             citation = \"site\"\nstatus = \"read\"\nmeaning = \"x\"\n{rest}\n"
+        )
+    };
+    let good = "clock = \"discovery\"\nwithin = \"2 hours\"";
+    assert!(Scheme::parse(&notice(good)).is_ok());
+    for (text, part) in [
+        (notice("clock = \"noon\"\nwithin = \"2 hours\""), "`noon`"),
+        (
+            notice("clock = \"discovery\"\nwithin = \"soon\""),
+            "`soon` is no time",
+        ),
+        (
+            notice("clock = \"first report\"\nwithin = \"2 days\""),
+            "go together",
+        ),
+        (
+            notice("clock = \"first report\"\nafter = \"none\"\nwithin = \"2 days\""),
+            "is no notice",
+        ),
+        (notice(&format!("{good}\nof = [\"flood\"]")), "is no event"),
+        (
+            notice(&format!("{good}\ndoses = [\"deep 5\"]")),
+            "no dose from which",
+        ),
+        (
+            notice(&format!("{good}\nquestions = [\"why\"]")),
+            "a key of its own",
+        ),
+        (
+            format!("{base}[[event]]\nkey = \"flood\"\nmeaning = \"x\"\n"),
+            "has no `name`",
+        ),
+    ] {
+        let problems = Scheme::parse(&text).expect_err(&text).to_string();
+        assert!(problems.contains(part), "{part}: {problems}");
     }
 }

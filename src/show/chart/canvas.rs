@@ -131,6 +131,28 @@ impl Pen<'_, '_> {
         self.path(&around, stroke)
     }
 
+    /// A box in slanted stripes, given by its upper left and lower right corner.
+    pub fn hatch(
+        &self,
+        (left, up): (i32, i32),
+        (right, down): (i32, i32),
+        stroke: Stroke,
+    ) -> Result<(), ChartError> {
+        const APART: i32 = 12;
+        let high = down - up;
+        let mut x = left - high + APART;
+        while x < right {
+            // From the floor at `x` up to the right, cut at both sides.
+            let from = x.max(left);
+            let to = (x + high).min(right);
+            if to > from {
+                self.path(&[(from, down - (from - x)), (to, down - (to - x))], stroke)?;
+            }
+            x += APART;
+        }
+        Ok(())
+    }
+
     /// A dot.
     pub fn dot(&self, at: (i32, i32), radius: i32, colour: RGBColor) -> Result<(), ChartError> {
         Self::check(self.0.draw(&Circle::new(at, radius, colour.filled())))

@@ -2,7 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
-use super::worker_year::{Level, Sort, Standing, Step, WorkerYear};
+use super::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -22,6 +22,7 @@ pub(super) fn level(label: &str, mrem: i64, sort: Sort) -> Level {
         dose: mrem_of(mrem),
         sort,
         used: None,
+        at_least: false,
         other_span: false,
     }
 }
@@ -47,6 +48,7 @@ pub(super) fn quiet_year() -> WorkerYear {
             level("investigation level", 500, Sort::Investigation),
         ],
         today: day("2026-06-30"),
+        fan: Vec::new(),
         notes: Vec::new(),
         caution: "Caution: levels by 10 CFR 20.1201; your licence, your state and your RSO have \
                   the last word."
@@ -105,6 +107,7 @@ pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
     }
     late.today = day("2026-12-29");
     all.push(("late", late));
+    all.push(("fan", fanned()));
     all.extend(crowded());
 
     let mut early = quiet_year();
@@ -114,6 +117,28 @@ pub(super) fn cases() -> Vec<(&'static str, WorkerYear)> {
     early.today = day("2026-01-02");
     all.push(("early", early));
     all
+}
+
+/// A year with a forecast; the safe-side figure, from which it starts, is above the curve.
+pub(super) fn fanned() -> WorkerYear {
+    let mut chart = quiet_year();
+    chart.steps = steps(80, 2, 40);
+    chart.today = day("2026-06-20");
+    chart.fan = [
+        ("2026-06-20", 530, 530, 530),
+        ("2026-06-30", 545, 560, 590),
+        ("2026-09-30", 690, 740, 805),
+        ("2026-12-31", 845, 925, 1015),
+    ]
+    .into_iter()
+    .map(|(on, low, median, high)| FanPoint {
+        day: day(on),
+        low: mrem_of(low),
+        median: mrem_of(median),
+        high: mrem_of(high),
+    })
+    .collect();
+    chart
 }
 
 /// Years that fill the paper: past every level, many levels, long words, another unit.

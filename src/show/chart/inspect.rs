@@ -2,9 +2,9 @@
 
 use resvg::usvg::roxmltree::{Document, Node};
 
-use super::canvas::Patch;
-use super::cases::{cases, day, mrem_of, quiet_year, steps};
-use super::{ChartError, png, style, words};
+use super::cases::{cases, day, fanned, mrem_of, quiet_year, steps};
+use super::readable::readable;
+use super::{ChartError, png};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -22,18 +22,18 @@ fn charts_to_look_at() {
     }
 }
 
-fn layer<'a>(document: &'a Document, class: &str) -> Node<'a, 'a> {
+pub(super) fn layer<'a>(document: &'a Document, class: &str) -> Node<'a, 'a> {
     document
         .descendants()
         .find(|n| n.attribute("class") == Some(class))
         .unwrap()
 }
 
-fn number(node: Node, name: &str) -> f64 {
+pub(super) fn number(node: Node, name: &str) -> f64 {
     node.attribute(name).unwrap().parse().unwrap()
 }
 
-fn points(node: Node) -> Vec<(f64, f64)> {
+pub(super) fn points(node: Node) -> Vec<(f64, f64)> {
     let pair = |p: &str| {
         let (x, y) = p.split_once(',').unwrap();
         (x.parse().unwrap(), y.parse().unwrap())
@@ -46,7 +46,7 @@ fn points(node: Node) -> Vec<(f64, f64)> {
 }
 
 /// Words of every text in a layer with its place.
-fn texts(node: Node) -> Vec<(String, f64, f64)> {
+pub(super) fn texts(node: Node) -> Vec<(String, f64, f64)> {
     node.descendants()
         .filter(|n| n.has_tag_name("text"))
         .map(|n| {
@@ -184,6 +184,36 @@ fn each_reading_has_its_mark_at_its_day_and_total() {
 }
 
 #[test]
+fn the_fan_runs_through_each_of_its_days_and_doses() {
+    let chart = fanned();
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let (left, right) = field(&document);
+    let (zero, top) = (number_at(&document, 0), number_at(&document, usize::MAX));
+    let slack = 1.5 * (top.0 - zero.0) * chart.unit.size() as f64 / (zero.1 - top.1);
+    let fan = layer(&document, "fan");
+    let edges: Vec<_> = fan
+        .descendants()
+        .filter(|n| n.has_tag_name("polyline"))
+        .map(points)
+        .filter(|it| it.len() == chart.fan.len())
+        .collect();
+    assert_eq!(edges.len(), 2, "a lower and an upper edge");
+    for (at, point) in chart.fan.iter().enumerate() {
+        let nth = (point.day - chart.span.first).num_days() as f64 + 0.5;
+        let x = left + nth / chart.span.days() as f64 * (right - left);
+        for (edge, dose) in edges.iter().zip([point.low, point.high]) {
+            let (drawn_x, y) = edge[at];
+            let drawn = dose_at(&document, chart.unit, y);
+            assert!((drawn_x - x).abs() <= 1.0, "{point:?} at {drawn_x}");
+            assert!((drawn - dose.nsv() as f64).abs() <= slack, "{drawn}");
+        }
+    }
+    let said = "845 mrem to 1015 mrem with nine chances in ten, middle 925 mrem";
+    assert!(svg.contains(said));
+}
+
+#[test]
 fn a_step_that_is_lower_bound_only_has_its_triangle_at_its_total() {
     let cases = cases();
     let (_, chart) = cases.iter().find(|c| c.0 == "off-scale").unwrap();
@@ -253,43 +283,22 @@ fn every_drawing_is_well_formed_and_says_what_it_shows() {
 }
 
 #[test]
-fn no_text_touches_another_or_leaves_the_paper_or_is_small() {
+fn every_year_can_be_read() {
     for (name, chart) in cases() {
-        let svg = chart.svg().unwrap();
-        let document = Document::parse(&svg).unwrap();
-        let high = document.root_element().attribute("viewBox").unwrap();
-        let high: i32 = high.rsplit(' ').next().unwrap().parse().unwrap();
-        let mut placed: Vec<(String, Patch)> = Vec::new();
-        for node in document.descendants().filter(|n| n.has_tag_name("text")) {
-            let text = node.text().unwrap().trim().to_owned();
-            let size = number(node, "font-size").round() as i32;
-            assert!(size >= 25, "{name}: `{text}` is below 7 point");
-            let wide = words::width(&text, size);
-            let x = number(node, "x") as i32;
-            let left = match node.attribute("text-anchor").unwrap() {
-                "start" => x,
-                "middle" => x - wide / 2,
-                _ => x - wide,
-            };
-            let y = number(node, "y") as i32;
-            let half = size / 2;
-            let patch = Patch {
-                left,
-                right: left + wide,
-                top: y - half,
-                bottom: y + half,
-            };
-            let inside = patch.left >= 0 && patch.right <= style::WIDTH;
-            assert!(
-                inside && patch.top >= 0 && patch.bottom <= high,
-                "{name}: {text} {patch:?}"
-            );
-            for (other, there) in &placed {
-                assert!(!patch.meets(there), "{name}: `{text}` on `{other}`");
-            }
-            placed.push((text, patch));
-        }
+        readable(name, &chart.svg().unwrap());
     }
+}
+
+#[test]
+fn a_level_whose_figure_is_a_lower_bound_says_so_though_the_curve_is_settled() {
+    let mut chart = quiet_year();
+    chart.steps = steps(4, 10, 4);
+    chart.levels[0].at_least = true;
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let shares = texts(layer(&document, "shares"));
+    let bounds = shares.iter().filter(|it| it.0.starts_with("at least "));
+    assert_eq!(bounds.count(), 1, "{shares:?}");
 }
 
 #[test]
@@ -359,7 +368,8 @@ fn marks_are_one_for_each_reading_and_levels_one_line_each() {
 #[test]
 fn a_far_limit_leaves_the_curve_its_height() {
     for (name, chart) in cases() {
-        if chart.steps.is_empty() {
+        // A forecast has its own height.
+        if chart.steps.is_empty() || !chart.fan.is_empty() {
             continue;
         }
         let svg = chart.svg().unwrap();

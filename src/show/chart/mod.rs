@@ -23,10 +23,18 @@
 //! letters are empty boxes or left out.
 
 mod canvas;
+pub mod crew_bars;
+pub mod due_days;
+pub mod months;
+mod page;
 pub mod png;
+pub mod ranking;
 mod scale;
+pub mod scatter;
 mod share_bars;
 pub mod style;
+pub mod trace;
+mod trace_plot;
 pub mod wear;
 mod wear_layout;
 mod wear_plot;
@@ -38,7 +46,13 @@ mod year_plot;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]
+mod crew_inspect;
+#[cfg(test)]
 mod inspect;
+#[cfg(test)]
+mod readable;
+#[cfg(test)]
+mod trace_inspect;
 #[cfg(test)]
 mod wear_cases;
 #[cfg(test)]

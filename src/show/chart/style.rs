@@ -98,6 +98,10 @@ pub const SHIFT_LINE: Stroke = Stroke::dashed(SHIFT, 4, &[6, 9]);
 pub const BAND: RGBColor = RGBColor(226, 230, 236);
 /// The edges of that field.
 pub const BAND_EDGE: Stroke = Stroke::solid(QUIET, 2);
+/// Stripes of a bar that rests on readings only.
+pub const HATCH: Stroke = Stroke::solid(DOSE, 2);
+/// The middle of a forecast, dashed by its drawer since it is slanted.
+pub const FAN_MIDDLE: Stroke = Stroke::solid(QUIET, 4);
 /// The line of the part that is fitted; foreseen, it is dashed.
 pub const WEAR_LINE: Stroke = Stroke::solid(DOSE, 7);
 /// The line of an earlier part.
@@ -147,21 +151,39 @@ pub(super) fn pieces(path: &[(i32, i32)], dash: &[i32]) -> Vec<Vec<(i32, i32)>> 
     all
 }
 
+/// Relative luminance, WCAG 2.2.
+#[cfg(test)]
+fn luminance(c: RGBColor) -> f64 {
+    let part = |v: u8| {
+        let s = f64::from(v) / 255.0;
+        if s <= 0.04045 {
+            s / 12.92
+        } else {
+            ((s + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    0.2126 * part(c.0) + 0.7152 * part(c.1) + 0.0722 * part(c.2)
+}
+
+/// Contrast of two colours, WCAG 2.2: 1 to 21.
+#[cfg(test)]
+pub(super) fn contrast(a: RGBColor, b: RGBColor) -> f64 {
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Relative luminance, WCAG 2.2.
-    fn luminance(c: RGBColor) -> f64 {
-        let part = |v: u8| {
-            let s = f64::from(v) / 255.0;
-            if s <= 0.04045 {
-                s / 12.92
-            } else {
-                ((s + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        0.2126 * part(c.0) + 0.7152 * part(c.1) + 0.0722 * part(c.2)
+    #[test]
+    fn the_contrast_of_black_and_white_is_twenty_one_and_of_a_mid_grey_is_as_published() {
+        let grey = RGBColor(0x76, 0x76, 0x76);
+        let black = RGBColor(0, 0, 0);
+        assert!((contrast(PAPER, black) - 21.0).abs() < 1e-9);
+        // #767676 is the lightest grey that text may have on white.
+        assert!((contrast(grey, PAPER) - 4.54).abs() < 0.005);
+        assert!(contrast(RGBColor(0x77, 0x77, 0x77), PAPER) < 4.5);
     }
 
     #[test]
@@ -175,8 +197,10 @@ mod tests {
             INVESTIGATION,
             SHIFT,
         ] {
-            let ratio = (luminance(PAPER) + 0.05) / (luminance(c) + 0.05);
+            let ratio = contrast(PAPER, c);
             assert!(ratio >= 4.5, "{c:?} has only {ratio:.2}:1");
+            let ratio = contrast(BAND, c);
+            assert!(ratio >= 3.0, "{c:?} has only {ratio:.2}:1 on the band");
         }
     }
 

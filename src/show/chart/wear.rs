@@ -7,11 +7,11 @@
 
 use serde::Serialize;
 
-use super::canvas::{Canvas, Hang};
-use super::style::{self, BODY, LINE, MARGIN, TITLE};
+use super::canvas::Canvas;
+use super::page::Page;
+use super::style;
 use super::wear_layout::Plot;
-use super::worker_year::lines;
-use super::{ChartError, wear_plot, words};
+use super::{ChartError, wear_plot};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -128,44 +128,16 @@ impl WearChart {
     /// # Errors
     /// [`ChartError::Draw`] if the drawing backend fails.
     pub fn svg(&self) -> Result<String, ChartError> {
-        let wide = style::WIDTH - 2 * MARGIN;
-        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
-        let outlook = words::wrap(&words::clean(&self.outlook), BODY, wide);
-        let caption = words::wrap(&words::clean(&self.caption()), BODY, wide);
-        let mut below = Vec::new();
-        for note in self.notes.iter().chain([&self.caution]) {
-            below.extend(words::wrap(&words::clean(note), BODY, wide));
-        }
-        let head = lines(&title, TITLE + 10) + lines(&outlook, LINE) + lines(&caption, LINE);
-        let top = MARGIN + head;
-        let after = lines(&below, LINE) + 20 + MARGIN;
-        let plot = Plot::new(self, top, style::HEIGHT - after);
-        let mut canvas = Canvas::new(plot.foot() + after);
+        let caption = self.caption();
+        let page = Page::new(
+            &self.title,
+            &[(&self.outlook, style::INK), (&caption, style::QUIET)],
+            self.notes.iter().chain([&self.caution]),
+        );
+        let plot = Plot::new(self, page.top(), style::HEIGHT - page.after());
+        let mut canvas = Canvas::new(plot.foot() + page.after());
 
-        canvas.layer("paper", |pen| {
-            pen.fill((0, 0), (style::WIDTH, plot.foot() + after), style::PAPER)
-        })?;
-        canvas.layer("words", |pen| {
-            let mut y = MARGIN + TITLE / 2;
-            for line in &title {
-                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
-                y += TITLE + 10;
-            }
-            for (line, colour) in outlook
-                .iter()
-                .map(|it| (it, style::INK))
-                .chain(caption.iter().map(|it| (it, style::QUIET)))
-            {
-                pen.text((MARGIN, y), Hang::Left, BODY, colour, line)?;
-                y += LINE;
-            }
-            let mut y = plot.foot() + 20 + LINE / 2;
-            for line in &below {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
-                y += LINE;
-            }
-            Ok(())
-        })?;
+        page.draw(&mut canvas, plot.foot())?;
         wear_plot::draw(&mut canvas, self, &plot)?;
         Ok(canvas.finish(&self.title, &self.description()))
     }

@@ -103,7 +103,7 @@ fn cut(
 }
 
 /// A slanted line in dashes.
-fn dashed(points: &[(i32, i32)]) -> Vec<Vec<(i32, i32)>> {
+pub(super) fn dashed(points: &[(i32, i32)]) -> Vec<Vec<(i32, i32)>> {
     let mut all = Vec::new();
     let (mut drawn, mut left) = (true, DASH.0);
     let mut piece: Vec<(i32, i32)> = points.first().copied().into_iter().collect();

@@ -4,8 +4,9 @@
 //! fifths of the height; below, the share of every level as a bar with its figures, so that a
 //! limit far above the dose is on the page and does not press the curve flat.
 
-use super::canvas::{Canvas, Hang, Patch};
-use super::style::{self, BODY, LINE, MARGIN, TITLE};
+use super::canvas::{Canvas, Patch};
+use super::page::{self, Page};
+use super::style::{self, LINE};
 use super::words;
 use super::year_layout::{self, Plot};
 use super::year_plot;
@@ -30,6 +31,8 @@ pub struct WorkerYear {
     pub levels: Vec<Level>,
     /// The day that the chart is for; the line ends there.
     pub today: Day,
+    /// Where it is heading from today on, in the order of the days; empty for no forecast.
+    pub fan: Vec<FanPoint>,
     /// Lines printed below: what is missing, what is assumed.
     pub notes: Vec<String>,
     /// The line that says whom to ask; printed last, whole.
@@ -59,6 +62,19 @@ pub struct Step {
     pub undetermined: bool,
 }
 
+/// How the total may stand on a day to come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FanPoint {
+    /// The day.
+    pub day: Day,
+    /// One chance in twenty that the total is at most this.
+    pub low: Dose,
+    /// As likely above as below.
+    pub median: Dose,
+    /// One chance in twenty that the total is above this.
+    pub high: Dose,
+}
+
 /// Why something happens at a level.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sort {
@@ -85,6 +101,8 @@ pub struct Level {
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown. Where one is given, say in a note what it is.
     pub used: Option<Dose>,
+    /// Whether the figure held against it is only a lower bound.
+    pub at_least: bool,
     /// Whether it sums another span than the curve's (a quarter, a pregnancy). Then it has a bar
     /// and no line, and its own figure stands.
     pub other_span: bool,
@@ -110,6 +128,13 @@ impl WorkerYear {
         self.steps.last().map_or(Dose::ZERO, |s| s.total)
     }
 
+    /// The highest dose that is drawn, levels apart: never below zero.
+    pub(super) fn highest(&self) -> i64 {
+        let steps = self.steps.iter().map(|it| it.total.nsv());
+        let fan = self.fan.iter().map(|it| it.high.nsv());
+        steps.chain(fan).max().unwrap_or(0).max(0)
+    }
+
     /// Is every total from some day on only a lower bound?
     pub(super) fn at_least(&self) -> bool {
         self.steps.iter().any(|s| s.undetermined)
@@ -117,11 +142,7 @@ impl WorkerYear {
 
     /// A dose in the chart's unit, exact, without the unit's label.
     pub(super) fn figure(&self, dose: Dose) -> String {
-        let whole = dose.display(self.unit);
-        whole
-            .trim_end_matches(self.unit.symbol())
-            .trim_end()
-            .to_owned()
+        page::figure(dose, self.unit)
     }
 
     /// The day at which the line ends: today, or the last step where that is later.
@@ -149,48 +170,23 @@ impl WorkerYear {
         if last < first {
             return Err(ChartError::Backwards { first, last });
         }
-        let wide = style::WIDTH - 2 * MARGIN;
-        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
-        let caption = words::wrap(&self.caption(), BODY, wide);
-        let mut below = Vec::new();
-        for note in self
-            .undetermined_note()
-            .iter()
-            .chain(&self.notes)
-            .chain([&self.caution])
-        {
-            below.extend(words::wrap(&words::clean(note), BODY, wide));
-        }
+        let caption = self.caption();
+        let undetermined = self.undetermined_note();
+        let below = undetermined.iter().chain(&self.notes);
+        let page = Page::new(
+            &self.title,
+            &[(&caption, style::QUIET)],
+            below.chain([&self.caution]),
+        );
         let bars = share_bars::rows(self);
-        let top = MARGIN + lines(&title, TITLE + 10) + lines(&caption, LINE) + LINE + 10;
-        let after = share_bars::height(&bars) + lines(&below, LINE) + 20 + MARGIN;
-        let plot = Plot::new(self, top, style::HEIGHT - after);
+        let shares = share_bars::height(&bars);
+        let after = shares + page.after();
+        let plot = Plot::new(self, page.top() + LINE + 10, style::HEIGHT - after);
         let mut canvas = Canvas::new(plot.foot() + after);
 
-        canvas.layer("paper", |pen| {
-            pen.fill((0, 0), (style::WIDTH, plot.foot() + after), style::PAPER)
-        })?;
-        canvas.layer("words", |pen| {
-            let mut y = MARGIN + TITLE / 2;
-            for line in &title {
-                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
-                y += TITLE + 10;
-            }
-            for line in &caption {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, line)?;
-                y += LINE;
-            }
-            let mut y = plot.foot() + share_bars::height(&bars) + 20 + LINE / 2;
-            for line in &below {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
-                y += LINE;
-            }
-            Ok(())
-        })?;
+        page.draw(&mut canvas, plot.foot() + shares)?;
         year_plot::draw(&mut canvas, self, &plot)?;
-        canvas.layer("shares", |pen| {
-            share_bars::draw(pen, &bars, plot.foot(), self.at_least())
-        })?;
+        canvas.layer("shares", |pen| share_bars::draw(pen, &bars, plot.foot()))?;
         Ok(canvas.finish(&self.title, &self.description()))
     }
 
@@ -246,6 +242,15 @@ impl WorkerYear {
         if self.steps.is_empty() {
             text.push_str(&format!(" There is {}.", year_layout::NOTHING));
         }
+        if let Some(end) = self.fan.last() {
+            text.push_str(&format!(
+                " Forecast for {}, an estimate: {} to {} with nine chances in ten, middle {}.",
+                end.day,
+                end.low.display(self.unit),
+                end.high.display(self.unit),
+                end.median.display(self.unit),
+            ));
+        }
         for row in share_bars::rows(self) {
             text.push_str(&format!(" {}: {}.", row.label(), row.figures));
         }
@@ -260,11 +265,6 @@ impl WorkerYear {
         }
         text
     }
-}
-
-/// Height of some lines of text.
-pub(super) fn lines(lines: &[String], each: i32) -> i32 {
-    i32::try_from(lines.len()).unwrap_or(0).saturating_mul(each)
 }
 
 /// The spot of a short text that must keep clear of those placed before it.

@@ -51,6 +51,8 @@ pub(super) enum Key {
     Step(Standing),
     AtLeast,
     Undetermined,
+    Fan,
+    FanMiddle,
 }
 
 impl Key {
@@ -60,6 +62,8 @@ impl Key {
             Self::Step(Standing::Provisional) => "provisional",
             Self::AtLeast => "dashed: lower bound, at least",
             Self::Undetermined => "off-scale or undetermined",
+            Self::Fan => "forecast, 9 chances in 10",
+            Self::FanMiddle => "its middle",
         }
     }
 }
@@ -70,7 +74,7 @@ pub(super) const SAMPLE: i32 = 90;
 /// The highest level that is drawn as a line: past it the curve would lie in the lower two
 /// fifths of the field. Where there is no dose yet, the lowest level is drawn.
 pub(super) fn reach(chart: &WorkerYear) -> i64 {
-    let most = chart.steps.iter().map(|s| s.total.nsv()).max().unwrap_or(0);
+    let most = chart.highest();
     if most > 0 {
         return most.saturating_mul(5) / 2;
     }
@@ -176,13 +180,7 @@ pub(super) fn ticks(step: i64, ceiling: i64) -> impl Iterator<Item = i64> {
 
 /// The step of the dose axis and its ceiling, a whole number of steps, in nanosievert.
 fn grid(chart: &WorkerYear, highest: i64) -> (i64, i64) {
-    let most = chart
-        .steps
-        .iter()
-        .map(|s| s.total.nsv())
-        .max()
-        .unwrap_or(0)
-        .max(0);
+    let most = chart.highest();
     // Room above the curve for its last figure, and for the arrows of undetermined days.
     let above = if chart.at_least() { most / 2 } else { most / 5 };
     let need = most
@@ -203,6 +201,9 @@ fn legend(chart: &WorkerYear, room: i32) -> Vec<Vec<(i32, Key)>> {
     }
     if chart.at_least() {
         keys.extend([Key::Undetermined, Key::AtLeast]);
+    }
+    if !chart.fan.is_empty() {
+        keys.extend([Key::Fan, Key::FanMiddle]);
     }
     let mut rows = Vec::new();
     let mut row = Vec::new();

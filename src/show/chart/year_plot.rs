@@ -2,7 +2,8 @@
 
 use super::canvas::{Canvas, Hang, Patch, Pen};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
-use super::worker_year::{Standing, WorkerYear, free};
+use super::wear_plot::dashed;
+use super::worker_year::{FanPoint, Standing, WorkerYear, free};
 use super::year_layout::{Key, LEADER, MONTHS, NOTHING, Plot, SAMPLE, ticks};
 use super::{ChartError, words};
 use crate::calendar::Day;
@@ -17,6 +18,9 @@ pub(super) fn draw(canvas: &mut Canvas, chart: &WorkerYear, plot: &Plot) -> Resu
     canvas.layer("levels", |pen| levels(pen, plot))?;
     if plot.days.holds(chart.today) {
         canvas.layer("today", |pen| today(pen, chart.today, plot))?;
+    }
+    if !chart.fan.is_empty() {
+        canvas.layer("fan", |pen| fan(pen, chart, plot))?;
     }
     canvas.layer("curve", |pen| curve(pen, chart, plot))?;
     canvas.layer("marks", |pen| marks(pen, chart, plot))?;
@@ -120,6 +124,25 @@ fn today(pen: &Pen, day: Day, plot: &Plot) -> Result<(), ChartError> {
         .max(plot.days.left + half)
         .min(style::WIDTH - MARGIN - half);
     pen.text((at, above), Hang::Middle, BODY, style::INK, &words)
+}
+
+/// The forecast: a pale field with thin edges, which a copy keeps, and its middle in dashes.
+fn fan(pen: &Pen, chart: &WorkerYear, plot: &Plot) -> Result<(), ChartError> {
+    let along = |pick: fn(&FanPoint) -> Dose| -> Vec<(i32, i32)> {
+        let points = chart.fan.iter();
+        points
+            .map(|it| (plot.days.middle(it.day), plot.doses.y(pick(it).nsv())))
+            .collect()
+    };
+    let (low, high) = (along(|it| it.low), along(|it| it.high));
+    let around: Vec<(i32, i32)> = low.iter().chain(high.iter().rev()).copied().collect();
+    pen.shape(&around, style::BAND)?;
+    pen.path(&low, style::BAND_EDGE)?;
+    pen.path(&high, style::BAND_EDGE)?;
+    for dash in dashed(&along(|it| it.median)) {
+        pen.path(&dash, style::FAN_MIDDLE)?;
+    }
+    Ok(())
 }
 
 /// The step line: a run for each stretch that is drawn alike. A stretch is an upright at its
@@ -251,8 +274,14 @@ fn last_figure(chart: &WorkerYear, plot: &Plot, arrows: &[Patch]) -> ((i32, i32)
         plot.doses.y(chart.total().nsv()),
     );
     let lowest = plot.doses.lower - LINE / 2 - 4;
-    if x + 24 + wide <= plot.days.right {
-        return ((x + 24, y.min(lowest)), Hang::Left, words);
+    // A fan only rises: below its root there is room.
+    let beside = if chart.fan.is_empty() {
+        y.min(lowest)
+    } else {
+        y + LINE + 6
+    };
+    if x + 24 + wide <= plot.days.right && beside <= lowest {
+        return ((x + 24, beside), Hang::Left, words);
     }
     let right = (x - 12).max(plot.days.left + wide);
     let mut spot = (right, (y - LINE).min(lowest));
@@ -302,6 +331,17 @@ fn draw_legend(pen: &Pen, plot: &Plot, sparse: bool) -> Result<(), ChartError> {
                 }
                 Key::AtLeast => pen.path(&ends, style::PROVISIONAL_AT_LEAST)?,
                 Key::Undetermined => triangle(pen, (middle, y))?,
+                Key::Fan => {
+                    let (from, to) = ((*x, y - 11), (x + SAMPLE - 16, y + 11));
+                    pen.fill(from, to, style::BAND)?;
+                    pen.path(&[from, (to.0, from.1)], style::BAND_EDGE)?;
+                    pen.path(&[(from.0, to.1), to], style::BAND_EDGE)?;
+                }
+                Key::FanMiddle => {
+                    for dash in dashed(&ends) {
+                        pen.path(&dash, style::FAN_MIDDLE)?;
+                    }
+                }
             }
             pen.text((x + SAMPLE, y), Hang::Left, BODY, style::INK, key.words())?;
         }

@@ -1,0 +1,327 @@
+"""Six invented events: what went wrong, what was learned of it, and the inspections after them.
+
+Each came out another way: a defect that was known and used, an alarm that nobody tried, a stand
+that fell after the morning's check, a crack that no gauge bears on, a source stop that was looked
+at and let through, and the retrieval with its worn cable. The retrieval alone is open on the
+demo's day."""
+
+from datetime import date
+
+HEAD = ["item", "on", "at", "when", "by", "with", "counter", "line", "result", "value", "note",
+        "action", "remark"]
+AFTER = "after an event"
+
+
+def good(item, day, at, by, *measures):
+    """The lines of an inspection after an event that found everything good: measures and mating
+    checks by name, `all others` for the rest."""
+    rows = []
+    for line, result, value, mate in measures:
+        rows.append([item, day, at, AFTER, by, mate, "", line, result, value, "", "", ""])
+    rows.append([item, day, at, AFTER, by, "", "", "all others", "good", "", "", "", ""])
+    return rows
+
+
+def device(item, day, at, by, surface, metre):
+    """A device after an event."""
+    return good(item, day, at, by, ("device-surface-rate", "", f"{surface} mR/h", ""),
+                ("device-metre-rate", "", f"{metre} mR/h", ""))
+
+
+def control_unit(item, day, at, by, diameter, tilt, mate, source):
+    """A control unit after an event, with its two mating checks."""
+    return good(item, day, at, by, ("cable-diameter", "", f"{diameter} in", ""),
+                ("cable-connector-tilt", "", f"{tilt} deg", ""),
+                ("misconnect-test", "good", "", mate), ("connector-gauge", "good", "", source))
+
+
+def event(kind, occurred, words, *rest):
+    """The words of `event open`."""
+    return ["event", "open", "--kind", kind, "--occurred", occurred, "--words", words, *rest]
+
+
+def cause(name, of, component, failure, because, at):
+    """The words of `event cause`."""
+    return ["event", "cause", name, "--of", of, "--component", component, "--failure", failure,
+            "--because", because, "--at", at]
+
+
+def action(name, words, who, done):
+    """The words of `event action` for what is done already."""
+    return ["event", "action", name, "--words", words, "--who", who, "--done", done]
+
+
+def conclude(name, item, coverage, because, on, of):
+    """The words of `trace conclude`."""
+    return ["trace", "conclude", name, item, "--coverage", coverage, "--because", because,
+            "--by-worker", "W01", "--on", on, "--of", of]
+
+
+def answer(name, question, yes, because, at):
+    """The words of `notice answer`."""
+    return ["notice", "answer", name, question, "yes" if yes else "no", "--because", because,
+            "--at", at]
+
+
+def told(name, duty, to, at, reference=None):
+    """The words of `notice done`."""
+    words = ["notice", "done", name, duty, "--who", "W01", "--to", to, "--at", at]
+    return words + (["--reference", reference] if reference else [])
+
+
+def answers(office, on, hour, rso, name, at, **other):
+    """The questions of the rules, answered by the RSO: nothing more was at stake than `other`
+    says."""
+    says = {"prevents-protection": (False, "the area was held and nobody was kept from acting"),
+            "safety-equipment": (True, "it keeps the source where it belongs"),
+            "required-operable": (True, "it was in use"),
+            "no-redundant": (False, "the source was home, and a second set stood by"),
+            "disconnected-or-stuck-or-critical": (True, "a component that safe work rests on"),
+            "defect": (False, "wear or damage in use, no deviation of the maker's")}
+    says.update({key.replace("_", "-"): value for key, value in other.items()})
+    for question, (yes, because) in says.items():
+        office.step(on, hour, rso, answer(name, question, yes, because, at))
+
+
+def report_and_end(office, rso, name, reported, ended, words, *duties):
+    """The written report, by the letter of its day, and the end of the event."""
+    for duty in ("written-34-101", *duties):
+        office.step(reported, 20, rso, told(name, duty, "the authority, in writing",
+                                            f"{reported}T13:30", f"letter {reported}"))
+    office.step(ended, 20, rso, ["event", "close", name, "--by-worker", "W01", "--on",
+                                 ended.isoformat(), "--words", words])
+
+
+def lock(office, rso, designee):
+    """The source would not lock; the screw was missing since the round of the Saturday before."""
+    day, name = "2025-05-07", "E-1"
+    on = date.fromisoformat(day)
+    office.step(on, 14, designee, event(
+        "source-will-not-lock", "2025-05-07T04:10",
+        "lock slide did not come across at the end of the shift; source held home by the crank "
+        "until the plate was pressed down", "--job", "JOB-04", "--equipment", "ED-04",
+        "--person", "W11=cranked and held the crank", "--person", "W12=pressed the plate down, "
+        "surveyed, locked"))
+    office.step(on, 14, designee, [
+        "event", "note", name, "--at", "2025-05-07T04:12", "--words",
+        "survey meter at the device: 14 mR/h, source home", "--barrier", "survey=present",
+        "--person", "W12"])
+    office.step(on, 17, rso, cause(
+        name, "ED-04", "lock", "lock-failure",
+        "the plate stood off where its screw was missing; the slide jammed under it",
+        "2025-05-07T10:30"))
+    office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 device("ED-04", day, "10:40", "W02", 15, "0.5"))
+    for item, coverage, why in (
+            ("device-lock-fasteners", "can detect", "the missing screw was seen on Saturday and "
+             "written down; it could be seen each day"),
+            ("device-lock", "cannot detect", "the key turned freely with the plate standing off"),
+            ("device-securing", "cannot detect", "the slide jams under the crank's pull alone")):
+        office.step(on, 19, rso, conclude(name, item, coverage, why, day, "ED-04"))
+    office.step(on, 19, rso, action(name, "a device with an open defect gets a red tag on the "
+                                    "lock box, and its keys go to the RSO", "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:00")
+    report_and_end(office, rso, name, date(2025, 5, 27), date(2025, 6, 3),
+                   "a defect that was known and not acted on")
+
+
+def ratemeter(office, rso, designee):
+    """A ratemeter stayed silent; its alarm was not tried that morning."""
+    day, name = "2025-08-22", "E-2"
+    on = date.fromisoformat(day)
+    office.step(on, 14, designee, event(
+        "meter-failure", "2025-08-21T09:20",
+        "ratemeter of W13 silent at the crank while the other one sounded; battery contact bent",
+        "--discovered", "2025-08-21T09:24", "--job", "JOB-07", "--equipment", "RM-13",
+        "--person", "W13=wore the ratemeter", "--person", "W11=heard the own ratemeter, sent "
+        "W13 back"))
+    office.step(on, 14, designee, [
+        "event", "note", name, "--at", "2025-08-21T09:20", "--words",
+        "RM-13 made no sound", "--barrier", "alarm ratemeter=off", "--person", "W13"])
+    office.step(on, 15, rso, cause(
+        name, "RM-13", "alarm", "ratemeter-failure",
+        "a bent battery contact; the alarm was not tried before the shift, as the sheet says",
+        "2025-08-22T09:00"))
+    office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 good("RM-13", day, "10:10", "W02"))
+    office.step(on, 19, rso, conclude(name, "ratemeter-sounds", "can detect",
+                                      "it makes no sound on the check source either", day,
+                                      "RM-13"))
+    office.step(on, 19, rso, action(name, "the lead hears each ratemeter before the first "
+                                    "exposure and says so on the sheet", "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:00")
+    report_and_end(office, rso, name, date(2025, 9, 12), date(2025, 9, 19),
+                   "a bent contact, and an alarm that was not tried")
+
+
+def tube(office, rso, designee):
+    """A stand fell on a guide tube between two exposures."""
+    day, name = "2025-09-11", "E-3"
+    on = date.fromisoformat(day)
+    office.step(on, 17, designee, event(
+        "guide-tube-damaged", "2025-09-11T10:20",
+        "tripod with the collimator fell on the first tube, source home; dent near the fitting",
+        "--job", "JOB-01", "--equipment", "GT-31", "--person", "W08=moved the tripod",
+        "--person", "W09=was at the crank"))
+    office.step(on, 17, designee, [
+        "event", "note", name, "--at", "2025-09-11T10:22", "--words",
+        "survey at the tube and the device after it fell: source home", "--barrier",
+        "survey=present", "--person", "W08"])
+    office.step(on, 18, rso, cause(
+        name, "GT-31", "tube", "guide-tube-damaged",
+        "the dent has the shape of the tripod's foot and its paint", "2025-09-11T13:00"))
+    office.table(on, 21, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 good("GT-31", day, "15:40", "W02"))
+    for item in ("tube-kinks", "tube-cuts"):
+        office.step(on, 22, rso, conclude(name, item, "arose after the last look",
+                                          "the tripod fell at 10:20, the tube was looked at "
+                                          "before seven", day, "GT-31"))
+    office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
+                                    "weighted before a tube is coupled", "W01", day))
+    answers(office, on, 22, rso, name, f"{day}T16:00",
+            disconnected_or_stuck_or_critical=(False, "the source was home, and the tube was "
+                                               "taken off before the next exposure"))
+    office.step(date(2025, 9, 19), 20, rso, [
+        "event", "close", name, "--by-worker", "W01", "--on", "2025-09-19", "--words",
+        "nothing that a look beforehand could have shown"])
+
+
+def disconnect(office, rso, designee):
+    """A connector parted as the source came home; the gauge had passed it in October."""
+    day, name = "2025-12-04", "E-4"
+    on = date.fromisoformat(day)
+    office.step(on, 21, designee, event(
+        "disconnect", "2025-12-04T14:10",
+        "cable came back without the source assembly; the source was home and locked",
+        "--job", "JOB-09", "--equipment", "ED-03", "--equipment", "CU-03",
+        "--person", "W07=cranked, surveyed", "--person", "W09=kept the boundary"))
+    office.step(on, 21, designee, [
+        "event", "note", name, "--at", "2025-12-04T14:12", "--words",
+        "survey meter from the crank to the device: 16 mR/h at the surface, source home",
+        "--barrier", "survey=present", "--person", "W07"])
+    office.step(on, 22, rso, cause(
+        name, "CU-03", "cable connector", "disconnect",
+        "neck broken off inside the crimp, an old crack, dark over two thirds",
+        "2025-12-04T15:30"))
+    rows = device("ED-03", day, "16:10", "W02", 18, "0.6")
+    rows += control_unit("CU-03", day, "16:20", "W02", "0.185", 1, "ED-03", "SA-13")
+    office.table(on, 23, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 rows)
+    for item, why in (
+            ("connector-gauge", "the crack was in the neck; the gauge bears on the ball"),
+            ("cable-connector-tilt", "the neck held straight on the uncracked third"),
+            ("cable-connector", "the crack was under the crimp, out of sight"),
+            ("misconnect-test", "the pull by hand is far below what the crank does")):
+        office.step(on, 23, rso, conclude(name, item, "cannot detect", why, day, "CU-03"))
+    office.step(on, 23, rso, action(name, "connector replaced by the maker's workshop; crimps of "
+                                    "all cables looked at with dye", "W01", day))
+    answers(office, on, 23, rso, name, f"{day}T15:45",
+            no_redundant=(True, "nothing else holds a source on its cable"))
+    office.step(on, 23, rso, told(name, "call-30-50-b", "the authority's operations center",
+                                  f"{day}T16:05", "call 51-204"))
+    report_and_end(office, rso, name, date(2025, 12, 22), date(2026, 1, 9),
+                   "a crack that none of the looks bears on", "written-30-50")
+
+
+def stop(office, rso, designee):
+    """A source stop worn through, looked at three months before."""
+    day, name = "2026-01-23", "E-5"
+    on = date.fromisoformat(day)
+    office.step(on, 14, designee, event(
+        "source-stop-worn-through", "2026-01-23T03:30",
+        "two turns more than usual at the end of the exposure; the end of the tube had a hole",
+        "--job", "JOB-11", "--equipment", "GT-11", "--person", "W03=cranked",
+        "--person", "W05=surveyed"))
+    office.step(on, 14, designee, [
+        "event", "note", name, "--at", "2026-01-23T03:34", "--words",
+        "source came home at the first try; survey along the tube and at the device",
+        "--barrier", "survey=present", "--person", "W05"])
+    office.step(on, 16, rso, cause(
+        name, "GT-11", "source stop", "source-stop-worn-through",
+        "hammered through from the inside over a long time", "2026-01-23T10:00"))
+    office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 good("GT-11", day, "11:40", "W02"))
+    office.step(on, 19, rso, conclude(name, "source-stop", "can detect",
+                                      "a pin sounds thin metal; a look from outside does not, "
+                                      "and the list asks for a look", day, "GT-11"))
+    office.step(on, 19, rso, action(name, "new end piece; all end pieces sounded with a pin",
+                                    "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:50")
+    report_and_end(office, rso, name, date(2026, 2, 16), date(2026, 2, 20),
+                   "a look from outside that let it through; the pin is in the list from now on")
+
+
+def retrieval(office, rso, designee):
+    """The source that would not come home, ED-02 with CU-02."""
+    name = "E-6"
+    on = date.fromisoformat("2026-05-19")
+    office.step(on, 18, designee, event(
+        "source-will-not-retract", "2026-05-19T11:05",
+        "source stuck in the second tube, about 4 m out; area closed, RSO called",
+        "--discovered", "2026-05-19T11:07", "--job", "JOB-11", "--place",
+        "third weld from the north valve", "--equipment", "ED-02", "--equipment", "CU-02",
+        "--equipment", "GT-21", "--equipment", "GT-22", "--equipment", "SA-20",
+        "--person", "W03=cranked, held the boundary", "--person", "W05=surveyed, held the "
+        "boundary", "--person", "W06=kept people away", "--person", "W01=retrieved the source",
+        "--person", "W02=planned with the RSO, timed the steps",
+        "--unmonitored", "a valve fitter=stood about 40 m off until 11:12"))
+    office.step(on, 18, designee, [
+        "event", "note", name, "--at", "2026-05-19T11:06", "--words",
+        "survey meter off scale at 10 m on the way to the device", "--barrier",
+        "survey=present", "--person", "W03"])
+    office.step(on, 18, designee, [
+        "event", "note", name, "--at", "2026-05-19T11:06", "--words",
+        "ratemeters of W03 and W05 sounded", "--barrier", "alarm ratemeter=present",
+        "--person", "W05"])
+    office.step(on, 18, designee, [
+        "event", "note", name, "--at", "2026-05-19T11:12", "--words",
+        "fitter led away beyond the boundary", "--person", "W06"])
+    later = date.fromisoformat("2026-05-20")
+    office.step(later, 14, rso, [
+        "event", "note", name, "--at", "2026-05-19T17:00", "--words",
+        "source home and locked; device surface 19 mR/h", "--barrier", "survey=present",
+        "--person", "W01"])
+    office.step(later, 16, rso, [
+        "event", "cause", name, "--not-found", "--because",
+        "tubes straight, device channel free; cable still to be looked at", "--at",
+        "2026-05-19T18:30"])
+    for sheet in ("A-2026-05-19-day", "A-2026-05-19-evening-retrieval"):
+        office.step(later, 17, rso, ["event", "link", name, sheet])
+    for question, yes, because in (
+            ("prevents-protection", False, "the boundary was held from 11:12 on"),
+            ("safety-equipment", True, "the drive brings the source into its shield"),
+            ("required-operable", True, "a source was out"),
+            ("no-redundant", True, "there is one drive"),
+            ("control-lost", False, "the crew held the area all the time"),
+            ("disconnected-or-stuck-or-critical", True, "it could not be brought home by the "
+             "crank"),
+            ("at-once-20-2202", False, "the fitter: 40 m, 51 Ci, 7 minutes, some 2 mrem"),
+            ("written-20-2203", False, "the fitter: some 2 mrem, an estimate by time and "
+             "distance; everybody else wore dosimeters")):
+        office.step(later, 18, rso, answer(name, question, yes, because, "2026-05-19T14:00"))
+    office.step(later, 18, rso, told(name, "call-30-50-b", "the authority's operations center",
+                                     "2026-05-19T14:20", "call 52-117"))
+    looked = date.fromisoformat("2026-05-21")
+    office.step(looked, 15, rso, cause(
+        name, "CU-02", "drive cable", "source-will-not-retract",
+        "worn below its limit over the last foot, strands caught in the tube's fitting",
+        "2026-05-20T15:20"))
+    office.step(looked, 15, designee, [
+        "event", "note", name, "--at", "2026-05-18T13:00", "--words",
+        "cranking had been heavy on Monday afternoon; said nothing, it went home",
+        "--person", "W05"])
+    for item, why in (
+            ("cable-diameter", "the gauge read 0.1825 in ten days before, below the limit"),
+            ("cable-first-foot", "broken strands at the foot are seen and felt")):
+        office.step(looked, 16, rso, conclude(name, item, "can detect", why, "2026-05-21",
+                                              "CU-02"))
+    office.step(looked, 16, rso, [
+        "event", "action", name, "--words",
+        "cables past 0.183 in are cut up, and the gauge is read by a second person", "--who",
+        "W01", "--due", "2026-06-12"])
+
+
+def put(office, rso, designee):
+    """Every event with its inspections."""
+    for one in (lock, ratemeter, tube, disconnect, stop, retrieval):
+        one(office, rso, designee)

@@ -1,0 +1,290 @@
+//! Who and what may go out on a day: people, sets of equipment, instruments, what falls due soon
+//! and which clocks run.
+
+use serde::Serialize;
+
+use super::board_things::{InstrumentGroup, SetLine, groups, sets};
+use super::clearance::{ClearanceLine, clearance};
+use super::due::{DueLine, DueState, due};
+use super::event::all_happened;
+use super::load::{AnswerError, House};
+use super::nobody::NobodysLine;
+use super::notice::open_duties;
+use super::notice_facts::end_of;
+use super::view::LevelLine;
+use crate::calendar::{Day, Instant};
+use crate::ledger::Snapshot;
+use crate::quantity::Dose;
+use crate::rule::{AppliesTo, Level, LevelSort, LevelWindow, Scheme, Severity};
+
+/// One person on the board.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoardPerson {
+    /// The worker's id.
+    pub worker: String,
+    /// Full name.
+    pub name: String,
+    /// Whether nothing on record stands against it.
+    pub may_go: bool,
+    /// What stands against it.
+    pub why: String,
+    /// Its first clause, for the board.
+    pub why_short: String,
+    /// What this shift may add: the least of the levels of one shift and of what is left of
+    /// any other. Nothing where a dose has no upper bound.
+    pub left_today: Option<String>,
+    /// What is left of the level of which least is left.
+    pub left: Option<String>,
+    /// Which level that is.
+    pub of: String,
+}
+
+/// One clock that runs.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoardClock {
+    /// Whom or what it is about.
+    pub about: String,
+    /// What is to be done by when.
+    pub words: String,
+    /// Whether it is past.
+    pub overdue: bool,
+}
+
+/// One thing that falls due.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoardDue {
+    /// The last day on which it is in time.
+    pub due: Day,
+    /// Days from the board's day.
+    pub days: i64,
+    /// Whom or what it is about.
+    pub about: String,
+    /// What is to be done.
+    pub what: String,
+}
+
+/// The board.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoardAnswer {
+    /// The day.
+    pub on: Day,
+    /// The people, those who may not go out first.
+    pub people: Vec<BoardPerson>,
+    /// Sets of equipment, by device.
+    pub sets: Vec<SetLine>,
+    /// Instruments, a kind a line.
+    pub instruments: Vec<InstrumentGroup>,
+    /// What falls due within 30 days, the earliest first.
+    pub due: Vec<BoardDue>,
+    /// Clocks that run.
+    pub clocks: Vec<BoardClock>,
+    /// Results that belong to nobody yet.
+    pub nobodys: Vec<NobodysLine>,
+    /// How many items are held.
+    pub held: usize,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// The caution.
+    pub caution: String,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl BoardAnswer {
+    /// Whether anything on it says stop.
+    pub fn says_stop(&self) -> bool {
+        self.people.iter().any(|it| !it.may_go)
+            || self.sets.iter().any(|it| it.stops())
+            || self.clocks.iter().any(|it| it.overdue)
+    }
+}
+
+/// The board of a day. With `crew`, ids of workers, only those people.
+///
+/// # Errors
+/// An id of a crew that is no worker's.
+pub fn board(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    crew: &[String],
+    on: Day,
+    now: Instant,
+) -> Result<BoardAnswer, AnswerError> {
+    let mut asked = Vec::new();
+    for id in crew {
+        asked.push(house.names.label(house.names.worker(id)?));
+    }
+    let scheme = house.scheme_on(on)?;
+    let all = clearance(snapshot, house, None, on, now)?;
+    let lines: Vec<&ClearanceLine> = all
+        .lines
+        .iter()
+        .filter(|it| asked.is_empty() || asked.contains(&it.worker))
+        .collect();
+    let mut people: Vec<BoardPerson> = lines.iter().map(|it| person(house, scheme, it)).collect();
+    people.sort_by(|a, b| (a.may_go, &a.worker).cmp(&(b.may_go, &b.worker)));
+    let mut clocks: Vec<BoardClock> = Vec::new();
+    for line in &lines {
+        clocks.extend(line.clocks.iter().map(|words| BoardClock {
+            about: line.worker.clone(),
+            words: words.clone(),
+            overdue: words.contains("overdue"),
+        }));
+    }
+    clocks.extend(of_events(snapshot, house, on, now)?);
+    Ok(BoardAnswer {
+        on,
+        people,
+        sets: sets(snapshot, house, on)?,
+        instruments: groups(snapshot, house, on)?,
+        due: falls_due(snapshot, house, &lines, on)?,
+        clocks,
+        held: super::held::held(snapshot, house)?.lines.len(),
+        nobodys: all.nobodys,
+        unit: all.unit,
+        caution: all.caution,
+        confirm: all.confirm,
+    })
+}
+
+/// Notices that are open of events that are not closed. On an earlier day they stand as at its
+/// end, on a later one as now.
+fn of_events(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+    now: Instant,
+) -> Result<Vec<BoardClock>, AnswerError> {
+    let mut clocks = Vec::new();
+    let at = end_of(house, on).min(now);
+    for it in all_happened(snapshot, house)? {
+        if it.end.is_some() || it.day() > on {
+            continue;
+        }
+        let open = open_duties(snapshot, house, &it, at)?;
+        // What follows a notice that is not given has no clock that runs yet.
+        for duty in open.into_iter().filter(|it| it.state != "not begun") {
+            let may = match duty.applies {
+                "may apply" => "may apply, ",
+                _ => "",
+            };
+            clocks.push(BoardClock {
+                about: duty.event,
+                words: format!("{may}{} ({}): {}", duty.what, duty.citation, duty.words),
+                overdue: duty.state == "overdue",
+            });
+        }
+    }
+    Ok(clocks)
+}
+
+/// The words up to the first colon, semicolon or comma.
+fn clause(what: &str) -> &str {
+    let end = [": ", "; ", ", "]
+        .iter()
+        .filter_map(|it| what.find(it))
+        .min();
+    end.and_then(|end| what.get(..end)).unwrap_or(what)
+}
+
+fn person(house: &House, scheme: &Scheme, line: &ClearanceLine) -> BoardPerson {
+    let stop = |it: &&crate::rule::Finding| it.severity == Severity::Stop;
+    let first = line
+        .reasons
+        .iter()
+        .find(stop)
+        .or_else(|| line.reasons.first());
+    let more = line.reasons.len().saturating_sub(1);
+    let why = match (first, more) {
+        (None, _) => String::new(),
+        (Some(it), 0) => it.what.clone(),
+        (Some(it), more) => format!("{} (and {more} more)", it.what),
+    };
+    let why_short = match (first.map(|it| clause(&it.what)), more) {
+        (None, _) => String::new(),
+        (Some(words), 0) => words.to_owned(),
+        (Some(words), more) => format!("{words} (+{more})"),
+    };
+    let nearest = line.nearest.as_ref();
+    let left = nearest.map(|it| it.left_short.clone());
+    let left_today = line
+        .levels
+        .iter()
+        .filter(|it| it.quantity == "deep" && it.sort != LevelSort::Investigation.name())
+        .all(|it| it.sure)
+        .then(|| left_today(scheme, line))
+        .flatten();
+    BoardPerson {
+        worker: line.worker.clone(),
+        name: line.name.clone(),
+        may_go: line.may_work,
+        why,
+        why_short,
+        left_today: left_today.map(|dose| dose.display(house.unit())),
+        left,
+        of: nearest.map_or_else(String::new, LevelLine::words),
+    }
+}
+
+/// The least of what one shift may show and what is left of any limit or administrative level
+/// of the deep dose.
+fn left_today(scheme: &Scheme, line: &ClearanceLine) -> Option<Dose> {
+    let of_shift = |it: &&Level| {
+        it.window == LevelWindow::Shift
+            && matches!(it.applies_to, AppliesTo::Adult | AppliesTo::Anyone)
+    };
+    let shift = scheme
+        .levels
+        .iter()
+        .filter(of_shift)
+        .map(|it| it.dose)
+        .min();
+    let other = line
+        .levels
+        .iter()
+        .filter(|it| it.quantity == "deep" && it.sort != LevelSort::Investigation.name())
+        .map(|it| Dose::from_nsv(it.left_nsv.max(0)))
+        .min();
+    match (shift, other) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+const AHEAD: u32 = 30;
+
+fn falls_due(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    people: &[&ClearanceLine],
+    on: Day,
+) -> Result<Vec<BoardDue>, AnswerError> {
+    let mut all: Vec<BoardDue> = Vec::new();
+    for noun in ["equipment", "instrument"] {
+        let lines = due(snapshot, house, noun, on, AHEAD)?.lines;
+        let in_time = |it: &DueLine| it.state == DueState::InTime;
+        all.extend(lines.into_iter().filter(in_time).filter_map(|it| {
+            Some(BoardDue {
+                days: (it.due? - on).num_days(),
+                due: it.due?,
+                about: it.item,
+                what: it.what,
+            })
+        }));
+    }
+    for line in people {
+        let soon = line.duties.iter().filter(|it| it.in_force);
+        all.extend(soon.filter_map(|it| {
+            let until = it.until?;
+            let days = (until - on).num_days();
+            (days <= i64::from(AHEAD)).then(|| BoardDue {
+                due: until,
+                days,
+                about: line.worker.clone(),
+                what: it.what.clone(),
+            })
+        }));
+    }
+    all.sort_by(|a, b| (a.due, &a.about, &a.what).cmp(&(b.due, &b.about, &b.what)));
+    Ok(all)
+}

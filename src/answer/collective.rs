@@ -1,0 +1,170 @@
+//! The collective dose, month by month.
+
+use chrono::Datelike;
+use serde::Serialize;
+
+use super::crew::needed_by_all;
+use super::load::{AnswerError, House};
+use super::nobody::{NobodysLine, nobodys};
+use super::view::TotalView;
+use crate::calendar::{Day, Span, months_on};
+use crate::dose::index::DoseIndex;
+use crate::dose::total::{Extent, Total};
+use crate::ledger::Snapshot;
+use crate::quantity::{Dose, Overflow};
+use crate::rule::Quantity;
+
+/// One month of a span; the first and last may be cut by it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct CollectiveMonth {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// Deep dose of everybody together, as the records say.
+    pub account: TotalView,
+    /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
+    pub at_least: bool,
+    /// How many people have a dose above zero, or one without an upper bound.
+    pub people: usize,
+}
+
+/// The collective dose of a span.
+#[derive(Debug, Clone, Serialize)]
+pub struct CollectiveAnswer {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// The day that counts as today.
+    pub on: Day,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// The months.
+    pub months: Vec<CollectiveMonth>,
+    /// The span together.
+    pub total: TotalView,
+    /// Whether that is only a lower bound, as in the months.
+    pub at_least: bool,
+    /// Results that belong to nobody yet, and so are in no figure above.
+    pub nobodys: Vec<NobodysLine>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// The collective deep dose of a span by month. Its sum is that of everybody's
+/// accounts: a lump that crosses a month's end is apportioned, and the parts add
+/// up to it.
+pub fn collective(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<CollectiveAnswer, AnswerError> {
+    let unit = house.unit();
+    let scheme = house.scheme_on(on)?;
+    let needed = needed_by_all(house, scheme, span, on);
+    let mut months: Vec<Sum> = months_of(span).into_iter().map(Sum::over).collect();
+    let mut whole = Sum::over(span);
+    for history in house.histories(snapshot, needed)?.values() {
+        let index = DoseIndex::build(history)?;
+        for sum in months.iter_mut().chain([&mut whole]) {
+            sum.add(&index)?;
+        }
+    }
+    Ok(CollectiveAnswer {
+        first: span.first,
+        last: span.last,
+        on,
+        unit: unit.symbol().to_owned(),
+        months: months
+            .iter()
+            .map(|it| CollectiveMonth {
+                first: it.span.first,
+                last: it.span.last,
+                account: TotalView::new(&it.account, unit),
+                at_least: it.at_least,
+                people: it.people,
+            })
+            .collect(),
+        total: TotalView::new(&whole.account, unit),
+        at_least: whole.at_least,
+        nobodys: nobodys(snapshot, house)?,
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+/// What is added up over one span.
+struct Sum {
+    span: Span,
+    account: Total,
+    at_least: bool,
+    people: usize,
+}
+
+impl Sum {
+    fn over(span: Span) -> Sum {
+        Sum {
+            span,
+            account: Total::default(),
+            at_least: false,
+            people: 0,
+        }
+    }
+
+    fn add(&mut self, index: &DoseIndex) -> Result<(), Overflow> {
+        let used = index.used(self.span, Quantity::Deep)?;
+        let open = [&used.account, &used.safe]
+            .iter()
+            .any(|it| matches!(it.extent(), Extent::AtLeast(_)));
+        self.at_least |= open;
+        self.people += usize::from(used.account.known() > Dose::ZERO || open);
+        self.account = self.account.plus(&used.account)?;
+        Ok(())
+    }
+}
+
+/// The months that a span touches, cut to it.
+fn months_of(span: Span) -> Vec<Span> {
+    let mut months = Vec::new();
+    let mut first = span.first;
+    while first <= span.last {
+        let start = first.with_day(1).unwrap_or(first);
+        let next = months_on(start, 1);
+        let last = next.pred_opt().unwrap_or(span.last).min(span.last);
+        months.push(Span { first, last });
+        if next <= first {
+            break;
+        }
+        first = next;
+    }
+    months
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> Day {
+        crate::calendar::parse_day(text).unwrap()
+    }
+
+    #[test]
+    fn months_cover_the_span_without_gap_or_overlap() {
+        for (first, last, count) in [
+            ("2026-01-01", "2026-12-31", 12),
+            ("2025-07-15", "2026-07-14", 13),
+            ("2024-02-29", "2024-02-29", 1),
+            ("2024-01-31", "2024-03-01", 3),
+        ] {
+            let (first, last) = (day(first), day(last));
+            let months = months_of(Span { first, last });
+            assert_eq!(months.len(), count);
+            assert_eq!(months.first().map(|it| it.first), Some(first));
+            assert_eq!(months.last().map(|it| it.last), Some(last));
+            for pair in months.windows(2) {
+                assert_eq!(pair[0].last.succ_opt(), Some(pair[1].first));
+            }
+        }
+    }
+}

@@ -1,0 +1,498 @@
+//! Events as the ledger has them: everything that was learned of one, and the list.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::names::{NoSuchName, near};
+use super::notice::notices_to_close;
+use crate::calendar::{Day, Instant, Zone, parse_instant};
+use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::record::{
+    Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd, EventLink,
+    EventNote, Record, RecordId, Ref, Words,
+};
+use crate::rule::{EventKind, Scheme, event_kinds};
+
+/// An event with everything that was learned of it, as stored.
+#[derive(Debug, Clone)]
+pub struct Happened {
+    /// The event's record.
+    pub record: RecordId,
+    /// Its newest entry.
+    pub entry: i64,
+    /// The event.
+    pub body: Event,
+    /// When it occurred.
+    pub occurred: Instant,
+    /// When it was discovered.
+    pub discovered: Instant,
+    /// The zone in which its moments are shown: the job's, else the ledger's.
+    pub zone: Zone,
+    /// Lines of its time line, by moment.
+    pub notes: Vec<Stored<EventNote>>,
+    /// Causes as they were believed, by moment; the last holds.
+    pub causes: Vec<Stored<EventCause>>,
+    /// What is to be done and what was.
+    pub actions: Vec<Stored<EventAction>>,
+    /// Records that belong to it.
+    pub links: Vec<Stored<EventLink>>,
+    /// Answers to questions of rules, by moment.
+    pub answers: Vec<Stored<DutyAnswer>>,
+    /// Notices that were given, by moment.
+    pub done: Vec<Stored<DutyDone>>,
+    /// Conclusions on items.
+    pub conclusions: Vec<Stored<Conclusion>>,
+    /// Its end.
+    pub end: Option<Stored<EventEnd>>,
+}
+
+/// A stored moment. What cannot be read was refused when it was written.
+fn moment(entry: i64, text: &str) -> Result<Instant, LedgerError> {
+    let read = parse_instant(text).map_err(|error| LedgerError::Damaged {
+        detail: format!("entry {entry}: {error}"),
+    })?;
+    Ok(read.to_utc())
+}
+
+fn of_event<T: Record>(
+    snapshot: &Snapshot<'_>,
+    record: RecordId,
+    event: impl Fn(&T) -> RecordId,
+) -> Result<Vec<Stored<T>>, LedgerError> {
+    let mut all = snapshot.all::<T>()?;
+    all.retain(|it| event(&it.body) == record);
+    Ok(all)
+}
+
+impl Happened {
+    fn load(
+        snapshot: &Snapshot<'_>,
+        house: &House,
+        it: Stored<Event>,
+    ) -> Result<Happened, AnswerError> {
+        let zone = zone_of(house, it.body.job);
+        let record = it.record;
+        // Of two at one moment the later written comes later.
+        let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
+        let mut notes = of_event(snapshot, record, |it: &EventNote| it.event)?;
+        notes.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        let mut causes = of_event(snapshot, record, |it: &EventCause| it.event)?;
+        causes.sort_by_cached_key(|it| at(it.entry, &it.body.known_at).ok());
+        let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event)?;
+        answers.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        let mut done = of_event(snapshot, record, |it: &DutyDone| it.event)?;
+        done.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        Ok(Happened {
+            record,
+            entry: it.entry,
+            occurred: moment(it.entry, &it.body.occurred)?,
+            discovered: moment(it.entry, &it.body.discovered)?,
+            zone,
+            notes,
+            causes,
+            actions: of_event(snapshot, record, |it: &EventAction| it.event)?,
+            links: of_event(snapshot, record, |it: &EventLink| it.event)?,
+            answers,
+            done,
+            conclusions: of_event(snapshot, record, |it: &Conclusion| it.event)?,
+            end: of_event(snapshot, record, |it: &EventEnd| it.event)?.pop(),
+            body: it.body,
+        })
+    }
+
+    /// The cause as it is believed now; nothing where nobody has said one.
+    pub fn cause(&self) -> Option<&EventCause> {
+        self.causes.last().map(|it| &it.body)
+    }
+
+    /// The day on which it occurred, there.
+    pub fn day(&self) -> Day {
+        self.zone.local_day(self.occurred)
+    }
+
+    /// Planned actions that nobody has carried out.
+    pub fn open_plans(&self) -> impl Iterator<Item = &Stored<EventAction>> {
+        self.actions.iter().filter(|it| {
+            it.body.done_on.is_none()
+                && !self
+                    .actions
+                    .iter()
+                    .any(|other| other.body.plan == Some(it.record))
+        })
+    }
+
+    /// The kind, as the scheme of its day has it.
+    pub fn kind(&self, scheme: &Scheme) -> Option<EventKind> {
+        kind_of(scheme, &self.body.kind)
+    }
+}
+
+/// The zone of an event's moments: the job's, else the ledger's.
+pub fn zone_of(house: &House, job: Option<RecordId>) -> Zone {
+    let job = job.and_then(|job| house.names.job_body(job));
+    let name = job.map_or(&house.names.charter.zone, |job| &job.zone);
+    Zone::parse(name).unwrap_or(Zone::UTC)
+}
+
+/// The kinds of a scheme; of one that was adopted before kinds stood in schemes, the program's.
+pub fn kinds_of(scheme: &Scheme) -> &[EventKind] {
+    match scheme.events() {
+        [] => event_kinds(),
+        own => own,
+    }
+}
+
+/// One kind, by key or name.
+pub fn kind_of(scheme: &Scheme, word: &str) -> Option<EventKind> {
+    let same = |it: &&EventKind| {
+        it.key.eq_ignore_ascii_case(word.trim()) || it.name.eq_ignore_ascii_case(word.trim())
+    };
+    kinds_of(scheme).iter().find(same).cloned()
+}
+
+/// Every event with what was learned of it, by when it occurred.
+pub(super) fn all_happened(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+) -> Result<Vec<Happened>, AnswerError> {
+    let events = snapshot.all::<Event>()?;
+    let mut all = events
+        .into_iter()
+        .map(|it| Happened::load(snapshot, house, it))
+        .collect::<Result<Vec<_>, _>>()?;
+    all.sort_by_key(|it| (it.occurred, it.record));
+    Ok(all)
+}
+
+/// The event of a name.
+///
+/// # Errors
+/// A name that leads nowhere.
+pub fn happened(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    name: &str,
+) -> Result<Happened, AnswerError> {
+    let mut events = snapshot.all::<Event>()?;
+    let found = events
+        .iter()
+        .position(|it| it.body.name.eq_ignore_ascii_case(name.trim()));
+    match found {
+        Some(at) => Happened::load(snapshot, house, events.swap_remove(at)),
+        None => Err(NoSuchName {
+            what: "event".to_owned(),
+            name: name.to_owned(),
+            near: near(name, events.iter().map(|it| it.body.name.as_str())),
+        }
+        .into()),
+    }
+}
+
+/// One line of an event's time line.
+#[derive(Debug, Clone, Serialize)]
+pub struct EventLine {
+    /// When, local time with its offset; a day where there is no hour.
+    pub at: String,
+    /// What it tells: note, cause, action, linked, notice, answer, conclusion, end.
+    pub sort: &'static str,
+    /// In words.
+    pub words: String,
+    /// The entry that says it.
+    pub entry: i64,
+}
+
+impl EventLine {
+    fn new(at: &str, sort: &'static str, words: String, entry: i64) -> EventLine {
+        EventLine {
+            at: at.to_owned(),
+            sort,
+            words,
+            entry,
+        }
+    }
+}
+
+/// Somebody who had a part in it.
+#[derive(Debug, Clone, Serialize)]
+pub struct EventPersonLine {
+    /// The id, or the name as written.
+    pub person: String,
+    /// What the person did.
+    pub role: String,
+    /// `yes`, `no` or `not said`.
+    pub monitored: &'static str,
+}
+
+/// One event.
+#[derive(Debug, Clone, Serialize)]
+pub struct EventAnswer {
+    /// Its name.
+    pub name: String,
+    /// Its newest entry.
+    pub entry: i64,
+    /// What kind, in the trade's words.
+    pub kind: String,
+    /// When it occurred, local time with its offset.
+    pub occurred: String,
+    /// When it was discovered.
+    pub discovered: String,
+    /// The job and where.
+    pub place: String,
+    /// The first words about it.
+    pub words: String,
+    /// The equipment and instruments in it, each with whether it is out of service.
+    pub equipment: Vec<String>,
+    /// Who had a part in it.
+    pub people: Vec<EventPersonLine>,
+    /// The cause as it is believed now.
+    pub cause: String,
+    /// Everything that was written about it, by moment.
+    pub lines: Vec<EventLine>,
+    /// The day of its end.
+    pub closed_on: Option<Day>,
+    /// What is missing before it can be closed.
+    pub missing: Vec<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+fn failure_name(house: &House, day: Day, key: &str) -> String {
+    let list = house.checklist_on(day).map(|(_, list)| list);
+    let named = list.and_then(|list| list.failures.iter().find(|it| it.key == key));
+    named.map_or_else(|| key.to_owned(), |it| it.name.clone())
+}
+
+/// A cause in one line.
+pub(super) fn cause_words(house: &House, day: Day, cause: &EventCause) -> String {
+    match (&cause.equipment, &cause.component, &cause.failure) {
+        (Some(equipment), Some(component), Some(failure)) => format!(
+            "{component} of {}: {}",
+            house.names.label(*equipment),
+            failure_name(house, day, failure)
+        ),
+        _ => "not found".to_owned(),
+    }
+}
+
+fn linked_words(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    link: &EventLink,
+) -> Result<String, AnswerError> {
+    let entry = snapshot.newest(link.record)?;
+    let stored = snapshot.entry(entry)?;
+    let label = |it: RecordId| house.names.label(it);
+    let about = match snapshot.body(entry)? {
+        Some(Body::Sheet(it)) => {
+            let whose = link.worker.map(|it| format!(", {}", label(it)));
+            let what = link.dosimeter.map(|it| format!(" with {}", label(it)));
+            let (whose, what) = (whose.unwrap_or_default(), what.unwrap_or_default());
+            format!("of {}{whose}{what}", it.day)
+        }
+        Some(Body::Inspection(it)) => format!("of {} on {}", label(it.item), it.on),
+        Some(Body::Determination(it)) => {
+            format!("of {} for {}", it.on, label(it.worker))
+        }
+        Some(Body::Badge(it)) => it.badge,
+        Some(Body::BadgeResult(it)) => format!("in report {}", it.report),
+        Some(Body::Servicing(it)) => format!("of {} on {}", label(it.instrument), it.on),
+        Some(Body::FittedPart(it)) => format!("{} of {}", it.component, label(it.equipment)),
+        _ => "void".to_owned(),
+    };
+    Ok(format!("{} {about}, entry {entry}", stored.kind))
+}
+
+fn lines_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+) -> Result<Vec<EventLine>, AnswerError> {
+    let mut lines = told(house, it);
+    lines.extend(judged(house, it));
+    lines.sort_by(|a, b| (&a.at, a.entry).cmp(&(&b.at, b.entry)));
+    for link in &it.links {
+        let words = linked_words(snapshot, house, &link.body)?;
+        lines.push(EventLine::new("", "linked", words, link.entry));
+    }
+    Ok(lines)
+}
+
+/// What happened and what was believed to be its cause, and what was done.
+fn told(house: &House, it: &Happened) -> Vec<EventLine> {
+    let mut lines = Vec::new();
+    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
+    for note in &it.notes {
+        add(
+            &note.body.at,
+            "note",
+            note_words(house, &note.body),
+            note.entry,
+        );
+    }
+    for cause in &it.causes {
+        let words = cause_words(house, it.day(), &cause.body);
+        let words = format!("{words} ({})", cause.body.because);
+        add(&cause.body.known_at, "cause", words, cause.entry);
+    }
+    for action in &it.actions {
+        let (on, state) = match (action.body.done_on, action.body.due_on) {
+            (Some(on), _) => (on, "done"),
+            (None, Some(on)) => (on, "to be done by then"),
+            (None, None) => (it.day(), "to be done"),
+        };
+        let words = format!("{} ({state}, {})", action.body.words, action.body.by);
+        add(&on.to_string(), "action", words, action.entry);
+    }
+    lines
+}
+
+/// Answers to rules, notices given, conclusions, the end.
+fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
+    let mut lines = Vec::new();
+    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
+    for answer in &it.answers {
+        let said = if answer.body.answer { "yes" } else { "no" };
+        let words = format!("{}: {said} ({})", answer.body.question, answer.body.reason);
+        add(&answer.body.at, "answer", words, answer.entry);
+    }
+    for done in &it.done {
+        let number = done.body.reference.as_deref();
+        let number = number.map(|it| format!(", {it}")).unwrap_or_default();
+        let (duty, to, by) = (&done.body.duty, &done.body.to, &done.body.by);
+        let words = format!("{duty}: {to} told by {by}{number}");
+        add(&done.body.at, "notice", words, done.entry);
+    }
+    for said in &it.conclusions {
+        let said_by = house.names.label(said.body.by);
+        let words = format!(
+            "{} of {}: {} ({}; {said_by})",
+            said.body.item,
+            house.names.label(said.body.equipment),
+            said.body.coverage.word(),
+            said.body.because
+        );
+        add(&said.body.on.to_string(), "conclusion", words, said.entry);
+    }
+    if let Some(end) = &it.end {
+        let words = format!("{} ({})", end.body.words, house.names.label(end.body.by));
+        add(&end.body.on.to_string(), "end", words, end.entry);
+    }
+    lines
+}
+
+fn note_words(house: &House, it: &EventNote) -> String {
+    let mut words = it.words.clone();
+    if let (Some(barrier), Some(state)) = (it.barrier, it.state) {
+        words = format!("{} {}: {words}", barrier.word(), state.word());
+    }
+    if let Some(person) = &it.person {
+        words = format!("{words} ({})", house.names.words(person));
+    }
+    if let Some(disputes) = it.disputes {
+        words.push_str(&format!("; speaks against inspection {disputes}"));
+    }
+    words
+}
+
+fn people_of(house: &House, it: &Event) -> Vec<EventPersonLine> {
+    let people = it.people.iter().map(|it| EventPersonLine {
+        person: person_words(house, &it.person),
+        role: it.role.clone(),
+        monitored: match it.monitored {
+            Some(true) => "yes",
+            Some(false) => "no",
+            None => "not said",
+        },
+    });
+    people.collect()
+}
+
+/// A person's id with the name, or the words as written.
+fn person_words(house: &House, it: &Ref) -> String {
+    let known = it.known().and_then(|it| house.names.worker_body(it));
+    known.map_or_else(
+        || house.names.words(it),
+        |worker| format!("{} {}", worker.id, worker.name),
+    )
+}
+
+fn place_of(house: &House, it: &Event) -> String {
+    let job = it.job.and_then(|job| house.names.job_body(job));
+    let job = job.map(|job| format!("{}, {}", job.id, job.place));
+    let parts: Vec<String> = job.into_iter().chain(it.place.clone()).collect();
+    parts.join("; ")
+}
+
+/// What is missing before an event can be closed, besides its notices.
+pub fn missing_to_close(it: &Happened) -> Vec<String> {
+    let mut missing = Vec::new();
+    let name = &it.body.name;
+    if it.causes.is_empty() {
+        missing.push(format!(
+            "a cause, or that none was found: wearbook event cause {name}"
+        ));
+    }
+    if it.actions.is_empty() {
+        missing.push(format!(
+            "what was done so that it does not happen again: wearbook event action {name}"
+        ));
+    }
+    missing.extend(it.open_plans().map(|plan| {
+        format!(
+            "the action `{}` is not done: wearbook event action {name} --carries-out {}",
+            plan.body.words, plan.entry
+        )
+    }));
+    missing
+}
+
+/// The event of a name, whole.
+///
+/// # Errors
+/// A name that leads nowhere.
+pub fn event_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    name: &str,
+    on: Day,
+    now: Instant,
+) -> Result<EventAnswer, AnswerError> {
+    let it = happened(snapshot, house, name)?;
+    let scheme = house.scheme_on(it.day())?;
+    let local = |at: Instant| it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string();
+    let equipment = it.body.equipment.iter().map(|item| {
+        let sort = house.names.sort_word(*item).unwrap_or("unknown item");
+        let out = house.service.out_of_service(*item, on);
+        let state = out.map_or(String::new(), |out| format!(", withdrawn: {}", out.reason));
+        format!("{} {sort}{state}", house.names.label(*item))
+    });
+    let missing = match it.end {
+        Some(_) => Vec::new(),
+        None => {
+            let mut missing = missing_to_close(&it);
+            missing.extend(notices_to_close(snapshot, house, &it, now)?);
+            missing
+        }
+    };
+    Ok(EventAnswer {
+        name: it.body.name.clone(),
+        entry: it.entry,
+        kind: it
+            .kind(scheme)
+            .map_or_else(|| it.body.kind.clone(), |it| it.name),
+        occurred: local(it.occurred),
+        discovered: local(it.discovered),
+        place: place_of(house, &it.body),
+        words: it.body.words.clone(),
+        equipment: equipment.collect(),
+        people: people_of(house, &it.body),
+        cause: it.cause().map_or_else(
+            || "nobody has said one yet".to_owned(),
+            |cause| cause_words(house, it.day(), cause),
+        ),
+        lines: lines_of(snapshot, house, &it)?,
+        closed_on: it.end.as_ref().map(|end| end.body.on),
+        missing,
+        confirm: scheme.confirm.clone(),
+    })
+}

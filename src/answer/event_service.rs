@@ -1,0 +1,117 @@
+//! What stands in an event is out of service until an inspection after it finds it good.
+
+use std::collections::HashMap;
+
+use super::event::{kind_of, zone_of};
+use super::inspection::{left_out, standing};
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, TimeOfDay, parse_instant, parse_time};
+use crate::dose::checks::input::Withdrawal;
+use crate::ledger::{InspectionRow, Snapshot};
+use crate::record::{Body, CheckSort, Event, LineResult, Occasion, RecordId};
+use crate::rule::Standing;
+
+/// One piece out of service because of an event.
+#[derive(Debug, Clone)]
+pub(super) struct EventOut {
+    /// The event's entry and what it says.
+    pub out: Withdrawal,
+    /// Who wrote the event down: nobody withdrew the piece by hand.
+    pub event: String,
+    /// The first day on which it may be used again, with the entry that says so.
+    pub back: Option<(Day, i64)>,
+}
+
+/// Every piece that an event took out of service, by piece and day.
+pub(super) fn event_outs(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+) -> Result<HashMap<RecordId, Vec<EventOut>>, AnswerError> {
+    let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
+    for it in snapshot.all::<Event>()? {
+        let Ok(occurred) = parse_instant(&it.body.occurred) else {
+            continue;
+        };
+        let local = zone_of(house, it.body.job)
+            .local(occurred.to_utc())
+            .naive_local();
+        let (day, time) = (local.date(), local.time());
+        // An event from before the first scheme is judged by none: it withdraws all the same.
+        let kind = house
+            .scheme_on(day)
+            .ok()
+            .and_then(|scheme| kind_of(scheme, &it.body.kind));
+        if kind.as_ref().is_some_and(|kind| !kind.withdraws) {
+            continue;
+        }
+        let what = kind.map_or_else(|| it.body.kind.clone(), |kind| kind.name);
+        for item in &it.body.equipment {
+            let back = back(snapshot, house, *item, day, time)?;
+            all.entry(*item).or_default().push(EventOut {
+                out: Withdrawal {
+                    entry: it.entry,
+                    on: day,
+                    reason: format!("in event {}, {what}, and not inspected since", it.body.name),
+                },
+                event: it.body.name.clone(),
+                back,
+            });
+        }
+    }
+    Ok(all)
+}
+
+/// The first inspection after an event that finds everything good; of an instrument for which
+/// the checklist asks none, the first check that it passed.
+fn back(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    day: Day,
+    time: TimeOfDay,
+) -> Result<Option<(Day, i64)>, AnswerError> {
+    let last = Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX);
+    let mut rows = snapshot.inspections_for(item, Occasion::AfterEvent, last)?;
+    rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
+    for row in rows.iter().filter(|row| is_after(row, day, time)) {
+        if finds_good(snapshot, house, row)? {
+            return Ok(Some((row.on, row.entry)));
+        }
+    }
+    let asked = super::item_facts::is_asked(house, item, Occasion::AfterEvent, day);
+    if asked || house.names.instrument_body(item).is_none() {
+        return Ok(None);
+    }
+    let passed = house.service.checks_of(item).iter().find(|it| {
+        let full = matches!(
+            it.check.body.sort,
+            CheckSort::Calibration | CheckSort::Response
+        );
+        full && it.check.body.on >= day && it.passed()
+    });
+    Ok(passed.map(|it| (it.check.body.on, it.check.entry)))
+}
+
+/// Without an hour, an inspection `after an event` on the event's day came after it: so it says.
+fn is_after(row: &InspectionRow, day: Day, time: TimeOfDay) -> bool {
+    let at = row.at.as_deref().and_then(|at| parse_time(at).ok());
+    row.on > day || (row.on == day && at.is_none_or(|at| at >= time))
+}
+
+/// Each item of the list has a line, and each line is good or a measure within its limit.
+fn finds_good(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    row: &InspectionRow,
+) -> Result<bool, AnswerError> {
+    let Some(Body::Inspection(it)) = snapshot.body(row.entry)? else {
+        return Ok(false);
+    };
+    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let good = it.lines.iter().all(|line| {
+        let item = list.and_then(|list| list.item(&line.item));
+        let beyond = standing(item, line.value.as_deref()) == Some(Standing::Beyond);
+        matches!(line.result, LineResult::Good | LineResult::Measured) && !beyond
+    });
+    Ok(good && left_out(house, &it).is_empty())
+}

@@ -1,0 +1,324 @@
+//! The papers of a job: what must be at a field station or temporary job site, in the order of
+//! 10 CFR 34.89(b), with what the ledger does not hold named.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::names::NoSuchName;
+use super::thing::{CheckLine, check_lines};
+use crate::calendar::Day;
+use crate::ledger::Snapshot;
+use crate::record::{CheckSort, LineResult, RecordId, Ref, Sheet, Words};
+use crate::rule::AT_SITE;
+
+/// One paper.
+#[derive(Debug, Clone, Serialize)]
+pub struct PackPart {
+    /// Its name in files.
+    pub key: String,
+    /// What it is.
+    pub what: String,
+    /// Whether the ledger holds it.
+    pub held: bool,
+    /// The headings of its rows.
+    pub headings: Vec<&'static str>,
+    /// Its rows.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// The papers of a job.
+#[derive(Debug, Clone, Serialize)]
+pub struct PackAnswer {
+    /// The name that tells this ledger from others.
+    pub ledger: String,
+    /// The job.
+    pub job: String,
+    /// Where it is.
+    pub place: String,
+    /// Whose rules hold there.
+    pub jurisdiction: String,
+    /// Temporary or fixed.
+    pub setting: String,
+    /// Who holds the licence.
+    pub licensee: String,
+    /// The licence.
+    pub licence: String,
+    /// The day.
+    pub on: Day,
+    /// How many entries the ledger has, and the hash of the last of them.
+    pub head: String,
+    /// The papers, in the order of the rule.
+    pub parts: Vec<PackPart>,
+    /// The rule.
+    pub rule: String,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// How many rows of readings and surveys are carried: the latest.
+const LATEST: usize = 60;
+
+/// The papers of a job on a day.
+///
+/// # Errors
+/// A job that the ledger does not know.
+pub fn pack(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    job: &str,
+    on: Day,
+) -> Result<PackAnswer, AnswerError> {
+    let record = house.names.job(job)?;
+    let body = house.names.job_body(record).ok_or_else(|| NoSuchName {
+        what: "job".to_owned(),
+        name: job.to_owned(),
+        near: Vec::new(),
+    })?;
+    let mut sheets = Vec::new();
+    for entry in snapshot.sheets_of_job(record, Day::MIN, on)? {
+        sheets.extend(snapshot.sheet_at(entry)?.map(|sheet| (entry, sheet)));
+    }
+    let scheme = house.scheme_on(on)?;
+    let (count, hash) = snapshot.head()?;
+    let things = Things::of(&sheets);
+    let mut parts = Vec::new();
+    for at_site in AT_SITE {
+        let (headings, rows) = match at_site.key {
+            "utilization" => utilization(house, &sheets),
+            "problems" => problems(snapshot, house, &things, on)?,
+            "alarms" => alarms(house, &sheets),
+            "readings" => readings(house, &sheets),
+            "meters" => latest(house, &things.meters, on),
+            "instruments" => latest(house, &things.instruments, on),
+            "surveys" => surveys(house, &sheets),
+            _ => (Vec::new(), Vec::new()),
+        };
+        parts.push(PackPart {
+            key: at_site.key.to_owned(),
+            what: at_site.what.to_owned(),
+            held: at_site.held,
+            headings,
+            rows,
+        });
+    }
+    let charter = &house.names.charter;
+    Ok(PackAnswer {
+        ledger: charter.ledger_id.clone(),
+        job: body.id.clone(),
+        place: body.place.clone(),
+        jurisdiction: body.jurisdiction.clone(),
+        setting: body.setting.word().to_owned(),
+        licensee: charter.licensee.clone(),
+        licence: charter.licence.clone(),
+        on,
+        head: crate::ledger::head_text(count, &hash),
+        parts,
+        rule: "10 CFR 34.89(b); elsewhere your authority says what must be there".to_owned(),
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+/// Everything that the sheets of a job used.
+#[derive(Default)]
+struct Things {
+    equipment: BTreeSet<RecordId>,
+    meters: BTreeSet<RecordId>,
+    instruments: BTreeSet<RecordId>,
+}
+
+impl Things {
+    fn of(sheets: &[(i64, Sheet)]) -> Things {
+        let mut things = Things::default();
+        for (_, sheet) in sheets {
+            let used = [&sheet.device, &sheet.control_unit, &sheet.source];
+            let used = used.into_iter().flatten().chain(&sheet.guide_tubes);
+            things.equipment.extend(used.filter_map(Ref::known));
+            things
+                .meters
+                .extend(sheet.meter.iter().filter_map(Ref::known));
+            for person in &sheet.people {
+                let worn = person.readings.iter().map(|it| &it.dosimeter);
+                let worn = worn.chain(&person.ratemeter);
+                things.instruments.extend(worn.filter_map(Ref::known));
+            }
+        }
+        things
+    }
+}
+
+type Rows = (Vec<&'static str>, Vec<Vec<String>>);
+
+fn words(house: &House, it: Option<&Ref>) -> String {
+    it.map_or_else(|| "-".to_owned(), |it| house.names.words(it))
+}
+
+fn utilization(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
+    let rows = sheets.iter().map(|(entry, it)| {
+        let serial = it.device.as_ref().and_then(Ref::known);
+        let serial = serial.and_then(|it| house.names.equipment_body(it));
+        vec![
+            it.day.to_string(),
+            words(house, it.device.as_ref()),
+            serial.map_or_else(String::new, |it| it.serial.clone()),
+            words(house, it.source.as_ref()),
+            it.device_out.clone().unwrap_or_else(|| "-".to_owned()),
+            it.device_back.clone().unwrap_or_else(|| "-".to_owned()),
+            words(house, it.attested_by.as_ref()),
+            entry.to_string(),
+        ]
+    });
+    (
+        vec![
+            "day", "device", "serial", "source", "out", "back", "attested", "entry",
+        ],
+        rows.collect(),
+    )
+}
+
+fn problems(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    things: &Things,
+    on: Day,
+) -> Result<Rows, AnswerError> {
+    let mut rows = Vec::new();
+    let all = things.equipment.iter().chain(&things.meters);
+    for item in all {
+        for line in snapshot.lines_of(*item, Day::MIN, on)? {
+            if line.result != LineResult::Defect {
+                continue;
+            }
+            let by = match line.of.worker {
+                Some(worker) => house.names.label(worker),
+                None => line.of.looked.clone().unwrap_or_default(),
+            };
+            rows.push(vec![
+                line.of.on.to_string(),
+                house.names.label(*item),
+                line.line,
+                line.note.unwrap_or_default(),
+                line.action.unwrap_or_default(),
+                by,
+                line.of.entry.to_string(),
+            ]);
+        }
+    }
+    rows.sort();
+    let headings = vec!["day", "what", "item", "problem", "done", "by", "entry"];
+    Ok((headings, rows))
+}
+
+fn alarms(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
+    let rows = sheets.iter().flat_map(|(entry, sheet)| {
+        let with = sheet.people.iter().filter(|it| it.ratemeter.is_some());
+        with.map(move |it| {
+            vec![
+                sheet.day.to_string(),
+                house.names.words(&it.worker),
+                words(house, it.ratemeter.as_ref()),
+                match it.alarm_tested {
+                    Some(true) => "sounded",
+                    Some(false) => "NOT TESTED",
+                    None => "not said",
+                }
+                .to_owned(),
+                entry.to_string(),
+            ]
+        })
+    });
+    let rows = newest(rows.collect());
+    (vec!["day", "person", "ratemeter", "alarm", "entry"], rows)
+}
+
+fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
+    let rows = sheets.iter().flat_map(|(entry, sheet)| {
+        let people = sheet.people.iter();
+        people.flat_map(move |person| {
+            person.readings.iter().map(move |it| {
+                let shown = |it: Option<crate::quantity::Indication>| {
+                    it.map_or_else(|| "-".to_owned(), |it| it.to_string())
+                };
+                vec![
+                    sheet.day.to_string(),
+                    house.names.words(&person.worker),
+                    house.names.words(&it.dosimeter),
+                    shown(it.start),
+                    match it.off_scale {
+                        true => "OFF-SCALE".to_owned(),
+                        false => shown(it.end),
+                    },
+                    entry.to_string(),
+                ]
+            })
+        })
+    });
+    let rows = newest(rows.collect());
+    (
+        vec!["day", "person", "dosimeter", "start", "end", "entry"],
+        rows,
+    )
+}
+
+fn surveys(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
+    let rows = sheets.iter().filter_map(|(entry, it)| {
+        let at = |it: &Option<String>| it.clone().unwrap_or_else(|| "-".to_owned());
+        (it.boundary.is_some() || it.storage_survey.is_some()).then(|| {
+            vec![
+                it.day.to_string(),
+                words(house, it.meter.as_ref()),
+                at(&it.boundary),
+                at(&it.storage_survey),
+                entry.to_string(),
+            ]
+        })
+    });
+    let rows = newest(rows.collect());
+    (
+        vec!["day", "meter", "at the boundary", "before storage", "entry"],
+        rows,
+    )
+}
+
+/// The latest rows.
+fn newest(mut rows: Vec<Vec<String>>) -> Vec<Vec<String>> {
+    let from = rows.len().saturating_sub(LATEST);
+    rows.split_off(from)
+}
+
+/// The latest calibration or response check of each instrument.
+fn latest(house: &House, items: &BTreeSet<RecordId>, on: Day) -> Rows {
+    let rows = items.iter().map(|item| {
+        let full = |it: &CheckLine| {
+            it.sort == CheckSort::Calibration.word() || it.sort == CheckSort::Response.word()
+        };
+        let last = check_lines(house, *item, on).into_iter().find(full);
+        let sort = house.names.sort_word(*item).unwrap_or("unknown item");
+        let id = house.names.label(*item);
+        match last {
+            Some(it) => vec![
+                id,
+                sort.to_owned(),
+                it.on.to_string(),
+                it.sort.clone(),
+                if it.passed { "passed" } else { "FAILED" }.to_owned(),
+                it.by.clone(),
+                it.entry.to_string(),
+            ],
+            None => vec![
+                id,
+                sort.to_owned(),
+                "NONE ON RECORD".to_owned(),
+                String::new(),
+                String::new(),
+                String::new(),
+                String::new(),
+            ],
+        }
+    });
+    (
+        vec!["what", "kind", "day", "check", "result", "by", "entry"],
+        rows.collect(),
+    )
+}

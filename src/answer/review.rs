@@ -1,0 +1,230 @@
+//! The RSO's month: everything that the ledger knows of it, in the order in which somebody must
+//! act.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use super::findings::findings_from;
+use super::load::{AnswerError, House};
+use super::notice_facts::end_of;
+use super::review_people::{ReviewPerson, histories_for, people};
+use super::review_sections::sections;
+use super::review_signed::{Changed, SignedLine, changes, signatures};
+use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
+use crate::dose::input::History;
+use crate::ledger::Snapshot;
+use crate::record::RecordId;
+use crate::rule::{Finding, Severity};
+
+/// One line of a section.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ReviewLine {
+    /// `STOP`, `ACT`, `watch` or nothing.
+    pub mark: &'static str,
+    /// Whom or what it is about.
+    pub subject: String,
+    /// What there is to say.
+    pub what: String,
+    /// The rule, where it is one's.
+    pub rule: String,
+    /// The entries that it rests on.
+    pub entries: Vec<i64>,
+}
+
+impl ReviewLine {
+    /// A line without urgency.
+    pub(super) fn plain(subject: impl Into<String>, what: impl Into<String>) -> ReviewLine {
+        ReviewLine {
+            mark: "",
+            subject: subject.into(),
+            what: what.into(),
+            rule: String::new(),
+            entries: Vec::new(),
+        }
+    }
+
+    /// A finding.
+    pub(super) fn of(it: &Finding) -> ReviewLine {
+        ReviewLine {
+            mark: match it.severity {
+                Severity::Stop => "STOP",
+                Severity::Act => "ACT",
+                Severity::Watch => "watch",
+            },
+            subject: it.subject.clone(),
+            what: it.what.clone(),
+            rule: it.cited(),
+            entries: it.entries.clone(),
+        }
+    }
+}
+
+/// One part of a review.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ReviewSection {
+    /// Its name in files.
+    pub key: &'static str,
+    /// Its heading.
+    pub title: &'static str,
+    /// The lines.
+    pub lines: Vec<ReviewLine>,
+    /// What it says where there are none.
+    pub none: &'static str,
+    /// The command that shows more.
+    pub more: String,
+}
+
+/// The review of a month.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReviewAnswer {
+    /// The name that tells this ledger from others.
+    pub ledger: String,
+    /// The month.
+    pub month: String,
+    /// Its first day.
+    pub first: Day,
+    /// Its last day.
+    pub last: Day,
+    /// The day for which levels and what is due stand.
+    pub on: Day,
+    /// Whether the month is not over.
+    pub partial: bool,
+    /// Who holds the licence.
+    pub licensee: String,
+    /// The licence.
+    pub licence: String,
+    /// The site.
+    pub site: String,
+    /// The people.
+    pub people: Vec<ReviewPerson>,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// Deep dose of everybody together in the month.
+    pub collective: String,
+    /// The sections, in the order in which somebody must act.
+    pub sections: Vec<ReviewSection>,
+    /// Signatures under this month.
+    pub signed: Vec<SignedLine>,
+    /// What was written after the last signature under any month and changes a signed one.
+    pub changed: Vec<Changed>,
+    /// How many entries the ledger has.
+    pub entries: i64,
+    /// The hash of the last of them.
+    pub head: String,
+    /// Open findings that say stop.
+    pub open_stops: i64,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// What the sections are made from.
+pub(super) struct Desk<'a> {
+    pub snapshot: &'a Snapshot<'a>,
+    pub house: &'a House,
+    pub span: Span,
+    pub on: Day,
+    /// The moment for which clocks stand: now, or the end of the month.
+    pub at: Instant,
+    pub found: Vec<Finding>,
+    pub people: &'a [ReviewPerson],
+    pub histories: &'a HashMap<RecordId, History>,
+}
+
+/// The month's days and the day for which it stands.
+///
+/// # Errors
+/// A month that has not begun, or that ended before the charter.
+pub(super) fn span_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    month: Month,
+    now: Instant,
+) -> Result<(Span, Day), AnswerError> {
+    let span = month.span();
+    has_been(snapshot, house, span, &month.to_string(), now)?;
+    Ok((span, house.today(now).min(span.last)))
+}
+
+/// Refuses days that have not begun, and days that were over before the charter.
+pub(super) fn has_been(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    what: &str,
+    now: Instant,
+) -> Result<(), AnswerError> {
+    let today = house.today(now);
+    if span.first > today {
+        return Err(AnswerError::NotYet {
+            what: what.to_owned(),
+            today,
+        });
+    }
+    let charter = snapshot.entry(1)?.written_at;
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    if let Ok(at) = parse_instant(&charter) {
+        let day = zone.local_day(at.to_utc());
+        if span.last < day {
+            return Err(AnswerError::BeforeCharter {
+                what: what.to_owned(),
+                day,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The review of a month, as the ledger knows it now.
+///
+/// # Errors
+/// A month that has not begun, or that ended before the charter.
+pub fn review(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    month: Month,
+    now: Instant,
+) -> Result<ReviewAnswer, AnswerError> {
+    let (span, on) = span_of(snapshot, house, month, now)?;
+    let scheme = house.scheme_on(on)?;
+    let histories = histories_for(snapshot, house, span, on)?;
+    let (people, collective) = people(house, &histories, span, on)?;
+    let found = findings_from(snapshot, house, (span, on), false, Some(&histories))?;
+    let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
+    let stops = found.iter().filter(|it| it.severity == Severity::Stop);
+    let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);
+    let desk = Desk {
+        snapshot,
+        house,
+        span,
+        on,
+        at: end_of(house, on).min(now),
+        found,
+        people: &people,
+        histories: &histories,
+    };
+    let sections = sections(&desk)?;
+    let (entries, head) = snapshot.head()?;
+    let charter = &house.names.charter;
+    Ok(ReviewAnswer {
+        ledger: charter.ledger_id.clone(),
+        month: month.to_string(),
+        first: span.first,
+        last: span.last,
+        on,
+        partial: on < span.last,
+        licensee: charter.licensee.clone(),
+        licence: charter.licence.clone(),
+        site: charter.site.clone(),
+        unit: house.unit().symbol().to_owned(),
+        collective,
+        sections,
+        signed: signatures(snapshot, house, Some(month))?,
+        changed: changes(snapshot, house, None)?,
+        entries,
+        head: head.to_string(),
+        open_stops,
+        confirm: scheme.confirm.clone(),
+        people,
+    })
+}

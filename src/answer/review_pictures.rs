@@ -1,0 +1,62 @@
+//! What the drawings of a review are made from.
+
+use super::calendar::{CalendarAnswer, calendar};
+use super::collective::{CollectiveAnswer, collective};
+use super::crew::{CrewAnswer, dose_of_crew};
+use super::load::{AnswerError, House};
+use super::reconcile::{ReconcileAnswer, reconcile};
+use super::review::ReviewAnswer;
+use super::wear::{WearDrawing, wear_drawing, wear_list};
+use crate::calendar::{Instant, Span};
+use crate::ledger::Snapshot;
+use crate::quantity::DoseUnit;
+
+/// The drawings' figures.
+#[derive(Debug)]
+pub struct ReviewPictures {
+    /// Everybody's year against the levels.
+    pub crew: CrewAnswer,
+    /// The collective dose of the year.
+    pub collective: CollectiveAnswer,
+    /// Readings against badges of the year.
+    pub reconcile: ReconcileAnswer,
+    /// What falls due in the coming 90 days.
+    pub due: CalendarAnswer,
+    /// Parts that are heading for their limit.
+    pub wear: Vec<WearDrawing>,
+    /// The unit of figures for people.
+    pub unit: DoseUnit,
+}
+
+const AHEAD: u32 = 90;
+
+/// The figures for the drawings of a review.
+pub fn review_pictures(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    review: &ReviewAnswer,
+    now: Instant,
+) -> Result<ReviewPictures, AnswerError> {
+    let on = review.on;
+    let start = house.scheme_on(on)?.year_start;
+    let year = start.year(start.year_of(on));
+    let so_far = Span {
+        last: year.last.min(on),
+        ..year
+    };
+    let mut wear = Vec::new();
+    for it in wear_list(snapshot, house, on)?.lines {
+        if it.forecast.warns {
+            let item = Some(it.line.as_str());
+            wear.push(wear_drawing(snapshot, house, &it.equipment, item, on)?);
+        }
+    }
+    Ok(ReviewPictures {
+        crew: dose_of_crew(snapshot, house, so_far, on)?,
+        collective: collective(snapshot, house, year, on)?,
+        reconcile: reconcile(snapshot, house, None, so_far)?,
+        due: calendar(snapshot, house, on, AHEAD, now)?,
+        wear,
+        unit: house.unit(),
+    })
+}

@@ -1,0 +1,463 @@
+//! The sections of a review: one function each, so that one changed record changes the lines of
+//! its own section only.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::due::{DueState, due};
+use super::forecast::forecast_from;
+use super::held::held;
+use super::load::AnswerError;
+use super::reconcile::reconcile_from;
+use super::review::{Desk, ReviewLine, ReviewSection};
+use super::review_events::events;
+use super::review_items::items;
+use super::wear::wear_list;
+use crate::calendar::Day;
+use crate::record::{Occasion, RecordId, Ref, Setting, Words};
+use crate::rule::Severity;
+
+/// Which checks a section tells of.
+const LEVELS: &[&str] = &[
+    "limit-exceeded",
+    "level-reached",
+    "minor",
+    "declared-pregnancy",
+    "pregnancy-even-rate",
+    "missing-quarter",
+    "electronic-over-shift-limit",
+    "prior-dose",
+];
+const DISAGREE: &[&str] = &[
+    "reconcile",
+    "two-dosimeters-disagree",
+    "start-not-last-end",
+    "processor-year-to-date",
+];
+const OPEN_DOSES: &[&str] = &[
+    "off-scale",
+    "undetermined",
+    "no-dosimeter",
+    "lost-badge",
+    "badge-not-worn",
+    "missing-result",
+    "badge-exchange",
+];
+const SHEETS: &[&str] = &[
+    "late-entry",
+    "not-attested",
+    "two-person",
+    "no-survey-at-storage",
+];
+const HELD: &[&str] = &["held-item"];
+const DAILY: &[&str] = &["daily-check", "checked-after-use", "ratemeter-not-tested"];
+const WEAR: &[&str] = &[
+    "passed-beyond-limit",
+    "same-figure",
+    "never-measured",
+    "wear-heading",
+];
+
+/// All of them: what is in none is upkeep, or a level where it is about a person.
+const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR];
+
+/// A section.
+pub(super) fn section(
+    key: &'static str,
+    title: &'static str,
+    none: &'static str,
+    more: impl Into<String>,
+    lines: Vec<ReviewLine>,
+) -> ReviewSection {
+    ReviewSection {
+        key,
+        title,
+        lines,
+        none,
+        more: more.into(),
+    }
+}
+
+impl Desk<'_> {
+    /// Findings of some checks, without those that stand under `decide`.
+    fn of(&self, checks: &[&str]) -> Vec<ReviewLine> {
+        let mine = self
+            .found
+            .iter()
+            .filter(|it| it.severity != Severity::Stop && checks.contains(&it.check.as_str()));
+        mine.map(ReviewLine::of).collect()
+    }
+
+    /// A command of this month's days.
+    fn days(&self, command: &str) -> String {
+        format!(
+            "wearbook {command} --from {} --to {}",
+            self.span.first, self.on
+        )
+    }
+}
+
+/// Every section, in the order in which somebody must act.
+pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
+    let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
+    // What is about a person and no check of its own is a level that was reached.
+    let others = desk.found.iter().filter(|it| {
+        it.severity != Severity::Stop
+            && !CHECKS
+                .iter()
+                .any(|known| known.contains(&it.check.as_str()))
+            && desk.house.names.find_worker(&it.subject).is_none()
+    });
+    let mut all = vec![
+        section(
+            "decide",
+            "What needs a decision now",
+            "No open finding says stop.",
+            desk.days("findings"),
+            stops.map(ReviewLine::of).collect(),
+        ),
+        events(desk)?,
+        levels(desk)?,
+        disagreements(desk)?,
+        open_doses(desk)?,
+        held_items(desk)?,
+        sheets(desk)?,
+        daily(desk)?,
+        section(
+            "upkeep",
+            "Upkeep: used out of date, withdrawn, failed",
+            "Nothing besides what stands above.",
+            desk.days("findings"),
+            others.map(ReviewLine::of).collect(),
+        ),
+        falls_due(desk)?,
+        items(desk)?,
+        wear(desk)?,
+        away(desk)?,
+        corrections(desk)?,
+    ];
+    all.retain(|it| !it.title.is_empty());
+    Ok(all)
+}
+
+fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(OPEN_DOSES);
+    for person in desk.people {
+        if person.month.undetermined {
+            let what = format!("the month is {}, not determined", person.month.short);
+            lines.push(ReviewLine::plain(person.worker.clone(), what));
+        }
+        let span = desk.span;
+        let worn = desk
+            .snapshot
+            .badges(Some(person.record), span.first, desk.on)?;
+        for badge in worn.iter().filter(|it| it.results.is_empty()) {
+            let state = badge
+                .changes
+                .last()
+                .map_or("not handed back", |it| it.0.word());
+            let what = format!(
+                "badge {} of {} to {} has no result: {state}",
+                badge.badge, badge.first_day, badge.last_day
+            );
+            let mut line = ReviewLine::plain(person.worker.clone(), what);
+            line.entries = vec![badge.entry];
+            lines.push(line);
+        }
+    }
+    Ok(section(
+        "open-doses",
+        "Doses that are open",
+        "Every shift has a dose, and every badge its result.",
+        desk.days("dose lists"),
+        lines,
+    ))
+}
+
+/// Everything that is held, of whatever month: nobody has ruled on it yet.
+fn held_items(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let lines = held(desk.snapshot, desk.house)?.lines;
+    let lines = lines.into_iter().map(|it| {
+        let whom = it.person.map_or_else(String::new, |it| format!(", {it}"));
+        let what = format!("{} {}{whom}: {} ({})", it.day, it.of, it.about, it.sort);
+        let mut line = ReviewLine::plain(it.item, what);
+        line.mark = if it.about_dose { "ACT" } else { "watch" };
+        line.entries = vec![it.entry];
+        line
+    });
+    Ok(section(
+        "held",
+        "Held items, of any month",
+        "Nothing is held.",
+        "wearbook held",
+        lines.collect(),
+    ))
+}
+
+/// Shares of a level in parts per million from which the year's end is looked at.
+const LOOK_AHEAD_PPM: i64 = 250_000;
+
+fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(LEVELS);
+    let of_levels = desk.found.iter().filter(|it| {
+        it.severity != Severity::Stop
+            && !CHECKS
+                .iter()
+                .any(|known| known.contains(&it.check.as_str()))
+            && desk.house.names.find_worker(&it.subject).is_some()
+    });
+    lines.extend(of_levels.map(ReviewLine::of));
+    for person in desk.people {
+        let share = person.nearest.as_ref().and_then(|it| it.share_ppm);
+        if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {
+            continue;
+        }
+        let Some(history) = desk.histories.get(&person.record) else {
+            continue;
+        };
+        let ahead = forecast_from(desk.house, history, desk.on)?;
+        let passes = ahead.levels.iter().filter(|it| {
+            !it.passed && (it.above.is_some_and(|it| it >= 0.05) || it.at_plain_rate.is_some())
+        });
+        for level in passes {
+            let when = match level.dates {
+                [_, Some(middle), _] => format!(", about {middle}"),
+                _ => match level.at_plain_rate {
+                    Some(day) => format!(", {day} at the plain rate"),
+                    None => String::new(),
+                },
+            };
+            let what = format!(
+                "may pass {} ({}) by {}: chance {}{when}; an estimate",
+                level.dose.shown, level.level, ahead.until, level.chance
+            );
+            let mut line = ReviewLine::plain(person.worker.clone(), what);
+            line.mark = "watch";
+            lines.push(line);
+        }
+    }
+    Ok(section(
+        "levels",
+        "Levels passed, and forecast to pass",
+        "Nobody besides those above has passed a level or is heading for one.",
+        "wearbook dose forecast ID",
+        lines,
+    ))
+}
+
+fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(DISAGREE);
+    let compared = reconcile_from(desk.house, desk.histories, desk.span)?;
+    lines.extend(compared.findings.iter().map(ReviewLine::of));
+    Ok(section(
+        "disagree",
+        "Reading against badge",
+        "Readings and badges agree within the band.",
+        desk.days("dose reconcile"),
+        lines,
+    ))
+}
+
+/// Days on which a device was looked at before use and stands on no sheet, people without any
+/// sheet, and what the sheets lack.
+fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(SHEETS);
+    let (used, looked) = device_days(desk)?;
+    for (device, days) in &looked {
+        let without: Vec<String> = days
+            .iter()
+            .filter(|day| !used.get(device).is_some_and(|used| used.contains(*day)))
+            .map(ToString::to_string)
+            .collect();
+        if !without.is_empty() {
+            let what = format!(
+                "looked at before use and on no sheet: {}",
+                without.join(", ")
+            );
+            let mut line = ReviewLine::plain(desk.house.names.label(*device), what);
+            line.mark = "watch";
+            lines.push(line);
+        }
+    }
+    for person in desk.people.iter().filter(|it| it.shifts == 0) {
+        lines.push(ReviewLine::plain(
+            person.worker.clone(),
+            "monitored, and on no sheet of the month",
+        ));
+    }
+    Ok(section(
+        "sheets",
+        "Sheets: missing, late, incomplete",
+        "No gap was found.",
+        desk.days("findings"),
+        lines,
+    ))
+}
+
+type DeviceDays = BTreeMap<RecordId, BTreeSet<Day>>;
+
+/// Days of use and days of a look before use, by exposure device.
+fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError> {
+    let mut used = DeviceDays::new();
+    for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
+        if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
+            used.entry(device).or_default().insert(sheet.body.day);
+        }
+    }
+    let mut looked = DeviceDays::new();
+    for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
+        let device = desk.house.names.sort_word(row.item) == Some("exposure device");
+        if device && row.occasion == Occasion::Daily {
+            looked.entry(row.item).or_default().insert(row.on);
+        }
+    }
+    Ok((used, looked))
+}
+
+fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(DAILY);
+    let (used, looked) = device_days(desk)?;
+    for (device, days) in &used {
+        let seen = looked
+            .get(device)
+            .map_or(0, |it| it.intersection(days).count());
+        let what = format!("used on {} days, looked at on {seen} of them", days.len());
+        lines.push(ReviewLine::plain(desk.house.names.label(*device), what));
+    }
+    Ok(section(
+        "daily",
+        "Daily checks against days of use",
+        "No device was used.",
+        desk.days("inspect list"),
+        lines,
+    ))
+}
+
+const AHEAD: u32 = 45;
+
+fn falls_due(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = Vec::new();
+    for noun in ["equipment", "instrument"] {
+        for it in due(desk.snapshot, desk.house, noun, desk.on, AHEAD)?.lines {
+            let day = it
+                .due
+                .map_or_else(String::new, |day| format!(", due {day}"));
+            let mut line = ReviewLine::plain(it.item, format!("{}: {}{day}", it.what, it.words));
+            line.rule = it.rule;
+            if it.state != DueState::InTime {
+                line.mark = "ACT";
+            }
+            lines.push(line);
+        }
+    }
+    Ok(section(
+        "due",
+        "Falls due within 45 days, or is not in force",
+        "Nothing falls due within 45 days.",
+        "wearbook equipment due; wearbook instrument due",
+        lines,
+    ))
+}
+
+fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = desk.of(WEAR);
+    let list = wear_list(desk.snapshot, desk.house, desk.on)?;
+    for it in list.lines.into_iter().filter(|it| it.forecast.warns) {
+        let when = it.forecast.earliest.map(|it| it.day);
+        let when = when.map_or_else(String::new, |day| format!(", limit reached from {day} on"));
+        let what = format!(
+            "{} of the {}: last {} (limit {}){when}; an estimate",
+            it.line,
+            it.component,
+            it.last.unwrap_or_else(|| "not measured".to_owned()),
+            it.limit
+        );
+        let mut line = ReviewLine::plain(it.equipment, what);
+        line.mark = "watch";
+        line.rule = it.basis;
+        lines.push(line);
+    }
+    Ok(section(
+        "wear",
+        "Wear heading for a limit",
+        "No part is heading for its limit before the next look.",
+        "wearbook wear list",
+        lines,
+    ))
+}
+
+/// Days of the calendar year at each temporary job site: a region is told before 180 at a place
+/// that is not on the licence (10 CFR 34.101(c)), and reciprocity counts them too.
+fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    use chrono::Datelike;
+    let first = Day::from_ymd_opt(desk.on.year(), 1, 1).unwrap_or(desk.span.first);
+    let mut days: BTreeMap<RecordId, BTreeSet<Day>> = BTreeMap::new();
+    for (job, day) in desk.snapshot.job_days(first, desk.on)? {
+        days.entry(job).or_default().insert(day);
+    }
+    let mut lines = Vec::new();
+    for (job, days) in days {
+        let Some(body) = desk.house.names.job_body(job) else {
+            continue;
+        };
+        if body.setting != Setting::Temporary {
+            continue;
+        }
+        let count = days.len();
+        let what = format!(
+            "{count} days of {} so far at {} ({})",
+            desk.on.year(),
+            body.place,
+            body.jurisdiction
+        );
+        let mut line = ReviewLine::plain(body.id.clone(), what);
+        line.rule = "10 CFR 34.101(c): 180 days in a calendar year".to_owned();
+        if count >= 180 {
+            line.mark = "ACT";
+        } else if count >= 150 {
+            line.mark = "watch";
+        }
+        lines.push(line);
+    }
+    Ok(section(
+        "away",
+        "Days at places away from the licensed ones",
+        "No sheet is of a temporary job site.",
+        "wearbook job list",
+        lines,
+    ))
+}
+
+/// Entries of the month that replace or void earlier ones, with their reasons.
+fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = Vec::new();
+    for it in desk.snapshot.corrections()? {
+        let Ok(at) = crate::calendar::parse_instant(&it.written_at) else {
+            continue;
+        };
+        let day = desk.house.day_of(at.to_utc());
+        if !desk.span.contains(day) {
+            continue;
+        }
+        let how = if it.body.is_some() {
+            "amended"
+        } else {
+            "voided"
+        };
+        let what = format!(
+            "{how} entry {} on {day} by {}: {}",
+            it.ends.unwrap_or_default(),
+            it.written_by,
+            it.reason.unwrap_or_default()
+        );
+        let mut line = ReviewLine::plain(format!("{} {}", it.kind, it.record), what);
+        line.entries = vec![it.seq];
+        lines.push(line);
+    }
+    Ok(section(
+        "corrections",
+        "Entries amended or voided in the month",
+        "No entry was amended or voided.",
+        "wearbook entry history ENTRY",
+        lines,
+    ))
+}

@@ -1,0 +1,122 @@
+//! What a trace tells besides its verdicts: how a measured item wore, as known then, and other
+//! equipment in the same condition, as known now.
+
+use super::load::AnswerError;
+use super::trace::{Rows, WearThen};
+use super::trace_facts::{Both, Piece, last_day};
+use super::wear::measures_of;
+use crate::calendar::Day;
+use crate::record::{Coverage, LineResult, RecordId};
+use crate::trace::extent::{Elsewhere, ItemElsewhere};
+use crate::trace::record::Facts;
+use crate::wear::series::Series;
+
+/// Days from one periodic inspection to the next, for what was foreseeable: three months.
+const INSPECTION_DAYS: i64 = 92;
+
+/// How an item wore, by what was written before the event.
+pub(super) fn wear_then(both: &Both<'_, '_>, piece: &Piece, facts: &Facts<'_>) -> Option<WearThen> {
+    let day = both.moment.day;
+    let mut all = piece.measures.iter();
+    let found = all.find(|it| it.item.key == facts.item.key && it.wears());
+    let it = found?;
+    let (forecast, part) = (it.forecast(day)?, it.now()?);
+    Some(WearThen {
+        points: forecast.points,
+        limit: format!(
+            "{} {}",
+            it.measure.sense.name(),
+            it.measure.limit.display(it.measure.unit)
+        ),
+        outlook: forecast.outlook.words().to_owned(),
+        earliest: forecast.earliest.map(|it| it.day),
+        likely: forecast.likely.map(|it| it.day),
+        foreseeable: part
+            .foreseeable(&it.measure, INSPECTION_DAYS)
+            .map(|(point, _)| point.day),
+        cycles_at_least: it.cycles_now(),
+        line: line(part, &it.measure, day),
+    })
+}
+
+/// The line against days, from the first measure to the event, as two points.
+fn line(part: &Series, measure: &crate::rule::ItemMeasure, event: Day) -> Vec<(Day, i64)> {
+    let (Ok(line), Some(first)) = (part.line_by_days(measure), part.points.first()) else {
+        return Vec::new();
+    };
+    let at = |day: Day| {
+        let days = (day - first.day).num_days() as f64;
+        (day, line.value_at(days).round() as i64)
+    };
+    vec![at(first.day), at(event)]
+}
+
+/// Other pieces of the kind of the one that failed, with the items that may show the failure.
+pub(super) fn others(
+    both: &Both<'_, '_>,
+    piece: RecordId,
+    component: &str,
+    found: &Rows,
+) -> Result<Vec<Elsewhere>, AnswerError> {
+    let (house, snapshot) = (both.now, both.snapshot);
+    let sort = house.names.sort_word(piece);
+    let shows = |coverage| matches!(coverage, Coverage::CanDetect | Coverage::AroseAfter);
+    let keys: Vec<(&str, bool)> = found
+        .rows
+        .iter()
+        .filter(|(of, row)| *of == piece && shows(row.verdict.covered.coverage))
+        .map(|(_, row)| (row.item.as_str(), row.measure.is_some()))
+        .collect();
+    let mut all = Vec::new();
+    for other in house.names.items() {
+        if other == piece || house.names.sort_word(other) != sort {
+            continue;
+        }
+        let day = both.moment.day.max(newest(both, other)?);
+        let part = house
+            .upkeep
+            .parts_of(other)
+            .iter()
+            .rfind(|it| it.body.component == component);
+        let fitted = part.map_or(Day::MIN, |it| it.body.fitted_on);
+        let uses = snapshot.uses_of(other, Day::MIN, day)?;
+        let wear = measures_of(snapshot, house, other, &uses, day)?;
+        let mut items = Vec::new();
+        for (key, measured) in &keys {
+            let lines = snapshot.lines_of_key(other, key, fitted)?;
+            let done = |it: &&crate::ledger::LineRow| it.result != LineResult::NotDone;
+            let last = lines.iter().rfind(done);
+            let heading = wear
+                .iter()
+                .find(|it| it.item.key == *key && it.wears())
+                .and_then(|it| it.forecast(day))
+                .filter(|it| it.warns)
+                .map(|it| it.outlook.words().to_owned());
+            let defect = house
+                .upkeep
+                .open_defects(other, Day::MAX)
+                .find(|it| it.line.line == *key);
+            items.push(ItemElsewhere {
+                item: (*key).to_owned(),
+                measured: *measured,
+                figures: lines.iter().filter(|it| it.value.is_some()).count(),
+                last: last.map(|it| (it.of.on, it.of.entry)),
+                defect: defect.map(|it| it.line.of.entry),
+                heading,
+            });
+        }
+        all.push(Elsewhere {
+            piece: house.names.label(other),
+            withdrawn: house.service.out_of_service(other, day).is_some(),
+            lot: part.and_then(|it| it.body.lot.clone()),
+            items,
+        });
+    }
+    Ok(all)
+}
+
+/// The day of the last inspection of a piece: what is known of its condition is of then.
+fn newest(both: &Both<'_, '_>, piece: RecordId) -> Result<Day, AnswerError> {
+    let rows = both.snapshot.inspections_of(piece, Day::MIN, last_day())?;
+    Ok(rows.last().map_or(both.moment.day, |it| it.on))
+}

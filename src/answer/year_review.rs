@@ -1,0 +1,298 @@
+//! The year of the programme: collective dose, its distribution, who gets which report, and how
+//! long the records behind it are kept.
+
+use serde::Serialize;
+
+use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
+use super::load::{AnswerError, House};
+use super::review_people::signed;
+use super::statement::{StatementAnswer, statement};
+use super::view::TotalView;
+use crate::calendar::{Day, Instant, Month, Span};
+use crate::dose::index::DoseIndex;
+use crate::ledger::Snapshot;
+use crate::quantity::{Dose, DoseUnit};
+use crate::record::Kind;
+use crate::rule::{Keep, Quantity, retention_of};
+
+/// Collective dose of a month beside that of the same month a year before.
+#[derive(Debug, Clone, Serialize)]
+pub struct CollectiveLine {
+    /// The month.
+    pub month: String,
+    /// Everybody's deep dose of the month together.
+    pub account: TotalView,
+    /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
+    pub at_least: bool,
+    /// Together, the year before.
+    pub before: String,
+}
+
+/// How many people lie in a band of dose.
+#[derive(Debug, Clone, Serialize)]
+pub struct BandLine {
+    /// The band.
+    pub band: String,
+    /// People of this year.
+    pub people: usize,
+    /// People of the year before.
+    pub before: usize,
+}
+
+/// How a kind of record is kept.
+#[derive(Debug, Clone, Serialize)]
+pub struct RetentionLine {
+    /// The rule.
+    pub citation: String,
+    /// What is kept.
+    pub what: String,
+    /// What the rule wants in it.
+    pub contents: String,
+    /// How many the ledger has; nothing where it does not hold it.
+    pub count: Option<i64>,
+    /// The oldest day of them.
+    pub oldest: Option<Day>,
+    /// How long.
+    pub keep: String,
+    /// What of it may be put away now.
+    pub may_go: String,
+    /// What else there is to say.
+    pub note: String,
+}
+
+/// The year.
+#[derive(Debug, Clone, Serialize)]
+pub struct YearReview {
+    /// The name that tells this ledger from others.
+    pub ledger: String,
+    /// The year.
+    pub year: i32,
+    /// Its first day.
+    pub first: Day,
+    /// Its last day, or the day up to which it is known.
+    pub last: Day,
+    /// Whether it is not over.
+    pub partial: bool,
+    /// Who holds the licence.
+    pub licensee: String,
+    /// The licence.
+    pub licence: String,
+    /// The unit of figures for people.
+    pub unit: String,
+    /// Month by month.
+    pub months: Vec<CollectiveLine>,
+    /// All of the year.
+    pub collective: String,
+    /// All of the year before, up to the same day of the year.
+    pub collective_before: String,
+    /// The difference with its sign.
+    pub change: String,
+    /// How the doses are distributed.
+    pub bands: Vec<BandLine>,
+    /// Everybody's statement.
+    pub statements: Vec<StatementAnswer>,
+    /// The day by which the authority has its annual report.
+    pub report_by: Option<Day>,
+    /// How records are kept.
+    pub retention: Vec<RetentionLine>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+/// Upper edges of the bands, millirem: those of the regulator's annual summaries (from memory).
+const BANDS: &[i64] = &[0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000];
+
+/// One millirem in nanosievert.
+const MREM: i64 = 10_000;
+
+fn band_of(nsv: i64) -> usize {
+    BANDS
+        .iter()
+        .position(|edge| nsv <= edge.saturating_mul(MREM))
+        .unwrap_or(BANDS.len())
+}
+
+fn band_words(at: usize, unit: DoseUnit) -> String {
+    let shown = |edge: &i64| Dose::from_nsv(edge.saturating_mul(MREM)).display(unit);
+    match (
+        at.checked_sub(1).and_then(|it| BANDS.get(it)),
+        BANDS.get(at),
+    ) {
+        (None, _) => "none measured".to_owned(),
+        (Some(low), Some(high)) => format!("above {} to {}", shown(low), shown(high)),
+        (Some(low), None) => format!("above {}", shown(low)),
+    }
+}
+
+/// The year, as the ledger knows it now.
+///
+/// # Errors
+/// A year that has not begun, or that ended before the charter.
+pub fn year_review(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    year: i32,
+    now: Instant,
+) -> Result<YearReview, AnswerError> {
+    let today = house.today(now);
+    let start = house.scheme_on(today)?.year_start;
+    let whole = start.year(year);
+    super::review::has_been(snapshot, house, whole, &year.to_string(), now)?;
+    let span = Span {
+        last: whole.last.min(today),
+        ..whole
+    };
+    let scheme = house.scheme_on(span.last)?;
+    let unit = house.unit();
+    let before = year_before(start.year(year - 1), span, whole);
+    let this = collective(snapshot, house, span, span.last)?;
+    let last = collective(snapshot, house, before, before.last)?;
+    let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
+    let us = !retention_of(scheme).is_empty();
+    let charter = &house.names.charter;
+    Ok(YearReview {
+        ledger: charter.ledger_id.clone(),
+        year,
+        first: span.first,
+        last: span.last,
+        partial: span.last < whole.last,
+        licensee: charter.licensee.clone(),
+        licence: charter.licence.clone(),
+        unit: unit.symbol().to_owned(),
+        months: months(&this, &last),
+        collective: this.total.shown,
+        collective_before: last.total.shown,
+        change: signed(change, unit),
+        bands: bands(snapshot, house, [span, before])?,
+        statements: statements(snapshot, house, year, today)?,
+        report_by: us.then(|| Day::from_ymd_opt(year + 1, 4, 30)).flatten(),
+        retention: retention(snapshot, house, today)?,
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+/// The same part of the year before.
+fn year_before(year: Span, span: Span, whole: Span) -> Span {
+    let back = span.last.checked_sub_months(chrono::Months::new(12));
+    let last = match span == whole {
+        true => year.last,
+        false => back.unwrap_or(year.last),
+    };
+    Span { last, ..year }
+}
+
+/// Month by month beside the same month of the year before.
+fn months(this: &CollectiveAnswer, last: &CollectiveAnswer) -> Vec<CollectiveLine> {
+    let line = |(at, month): (usize, &CollectiveMonth)| {
+        let before = last.months.get(at).map(|it| &it.account);
+        CollectiveLine {
+            month: Month::of(month.first).to_string(),
+            account: month.account.clone(),
+            at_least: month.at_least,
+            before: before.map_or_else(|| "-".to_owned(), |it| it.short.clone()),
+        }
+    };
+    this.months.iter().enumerate().map(line).collect()
+}
+
+/// How many people lie in each band, this year and the year before.
+fn bands(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    [span, before]: [Span; 2],
+) -> Result<Vec<BandLine>, AnswerError> {
+    let unit = house.unit();
+    let mut lines: Vec<BandLine> = (0..=BANDS.len())
+        .map(|at| BandLine {
+            band: band_words(at, unit),
+            people: 0,
+            before: 0,
+        })
+        .collect();
+    let wide = Span {
+        first: before.first,
+        last: span.last,
+    };
+    for history in house.histories(snapshot, wide)?.into_values() {
+        let mut history = history;
+        // What this licensee monitored: dose elsewhere is in that employer's count.
+        history.facts.prior.clear();
+        let index = DoseIndex::build(&history)?;
+        for (year, is_this) in [(span, true), (before, false)] {
+            let mut times = history.facts.monitored.iter();
+            if !times.any(|it| it.from <= year.last && it.until.is_none_or(|on| on >= year.first)) {
+                continue;
+            }
+            let total = index.account(year, Quantity::Deep)?;
+            if let Some(line) = lines.get_mut(band_of(total.known().nsv())) {
+                match is_this {
+                    true => line.people += 1,
+                    false => line.before += 1,
+                }
+            }
+        }
+    }
+    Ok(lines)
+}
+
+fn statements(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    year: i32,
+    today: Day,
+) -> Result<Vec<StatementAnswer>, AnswerError> {
+    let mut all = Vec::new();
+    for facts in house.workers() {
+        let it = statement(snapshot, house, facts.record, year, today)?;
+        if !it.periods.is_empty() {
+            all.push(it);
+        }
+    }
+    Ok(all)
+}
+
+/// How each kind of record is kept, and what of it may be put away on a day.
+fn retention(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    today: Day,
+) -> Result<Vec<RetentionLine>, AnswerError> {
+    let mut lines = Vec::new();
+    for row in retention_of(house.scheme_on(today)?) {
+        let (keep, edge) = match row.keep {
+            Keep::Years(years) => {
+                let edge = today.checked_sub_months(chrono::Months::new(years * 12));
+                (format!("{years} years"), edge)
+            }
+            Keep::LicenceEnd => ("until the licence ends".to_owned(), None),
+            Keep::WhileInForce => ("while in force".to_owned(), None),
+        };
+        let mut count = None;
+        let mut oldest: Option<Day> = None;
+        let mut before = 0;
+        for kind in row.kinds.iter().filter_map(|word| Kind::from_word(word)) {
+            if let Some(days) = snapshot.kind_days(kind, edge.unwrap_or(Day::MIN))? {
+                count = Some(count.unwrap_or(0) + days.count);
+                oldest = oldest.into_iter().chain(days.oldest).min();
+                before += days.before;
+            }
+        }
+        let may_go = match (count, edge) {
+            (None, _) => "not in the ledger".to_owned(),
+            (Some(_), None) => "nothing".to_owned(),
+            (Some(_), Some(edge)) if before > 0 => format!("{before} of before {edge}"),
+            (Some(_), Some(edge)) => format!("nothing: none is of before {edge}"),
+        };
+        lines.push(RetentionLine {
+            citation: row.citation.to_owned(),
+            what: row.what.to_owned(),
+            contents: row.contents.to_owned(),
+            count,
+            oldest,
+            keep,
+            may_go,
+            note: row.note.to_owned(),
+        });
+    }
+    Ok(lines)
+}

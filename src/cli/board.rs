@@ -1,0 +1,50 @@
+//! `wearbook board`
+
+use clap::Args;
+
+use super::args::ShowArgs;
+use super::failure::{self, Failure};
+use super::run::{Session, form};
+use crate::answer::board;
+use crate::show::board_report;
+
+/// `wearbook board`
+#[derive(Debug, Args)]
+pub(super) struct BoardArgs {
+    /// Only these people, such as W03,W05,W06
+    #[arg(long, value_name = "IDS", value_delimiter = ',')]
+    crew: Vec<String>,
+    /// The day that counts as today
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+    /// Exit with 3 if anything says stop
+    #[arg(long)]
+    check: bool,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+pub(super) fn run(session: &mut Session<'_>, args: &BoardArgs) -> Result<(), Failure> {
+    let on = args
+        .on
+        .as_deref()
+        .map(|text| failure::day("on", text))
+        .transpose()?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        board(
+            snapshot,
+            house,
+            &args.crew,
+            on.unwrap_or_else(|| house.today(now)),
+            now,
+        )
+    })?;
+    session
+        .output
+        .answer(form(&args.show), "board", &answer, || board_report(&answer))?;
+    match args.check && answer.says_stop() {
+        true => Err(Failure::Found),
+        false => Ok(()),
+    }
+}

@@ -1,0 +1,353 @@
+//! `wearbook event ...`
+
+use clap::{Args, Subcommand};
+
+use super::args::{ShowArgs, WriteArgs};
+use super::failure::{self, Failure};
+use super::moment::moment;
+use super::run::{Session, form, mode};
+use crate::answer::{event_of, events};
+use crate::intake::{AboutEvent, NewEvent, NewNote, open_event, write_about};
+use crate::show::{event_report, events_report, taken_report};
+
+/// The commands of events.
+#[derive(Debug, Subcommand)]
+pub(super) enum EventVerb {
+    /// Open an event: what is known of it at first
+    ///
+    /// Example: wearbook event open --kind disconnect --occurred 2026-05-19T13:40
+    ///   --equipment DEV-2 --person "W03=cranked" --words "the source stayed out"
+    Open(OpenArgs),
+    /// Add a line to its time line
+    ///
+    /// Example: wearbook event note E-1 --at 2026-05-19T13:41
+    ///   --words "survey meter stayed high" --barrier survey=present
+    Note(NoteArgs),
+    /// Say what failed, or that nothing was found; each change is kept
+    ///
+    /// Example: wearbook event cause E-1 --of CU-2 --component "drive cable"
+    ///   --failure disconnect --because "connector neck worn, seen under a lens"
+    Cause(CauseArgs),
+    /// Say what is to be done, or was, so that it does not happen again
+    ///
+    /// Example: wearbook event action E-1 --words "all cables through the gauge"
+    ///   --who "A. Reyes" --due 2026-06-01
+    Action(ActionArgs),
+    /// Say that a record belongs to it
+    ///
+    /// Example: wearbook event link E-1 812 --worker W03 --dosimeter PD-06
+    Link(LinkArgs),
+    /// End it; says what is missing
+    ///
+    /// Example: wearbook event close E-1 --by-worker W01 --words "worn connector"
+    Close(CloseArgs),
+    /// List the events
+    ///
+    /// Example: wearbook event list --open
+    List {
+        /// Only those that are open
+        #[arg(long)]
+        open: bool,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Show one event with everything that was written about it
+    ///
+    /// Example: wearbook event show E-1
+    Show {
+        /// Its name
+        event: String,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        /// As known when this entry was the newest
+        #[arg(long, value_name = "ENTRY")]
+        known_at: Option<i64>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(super) struct OpenArgs {
+    /// A kind of the scheme, such as disconnect; a wrong one lists them
+    #[arg(long)]
+    kind: String,
+    /// When it occurred, local time at the job, such as 2026-05-19T13:40
+    #[arg(long, value_name = "TIME")]
+    occurred: String,
+    /// When somebody became aware of it [default: at once]
+    #[arg(long, value_name = "TIME")]
+    discovered: Option<String>,
+    /// What happened, in the first words
+    #[arg(long)]
+    words: String,
+    /// Its name [default: the next E-N]
+    #[arg(long)]
+    name: Option<String>,
+    /// Id of the job: gives the time zone and whom to tell
+    #[arg(long, value_name = "ID")]
+    job: Option<String>,
+    /// Where, in words
+    #[arg(long)]
+    place: Option<String>,
+    /// Id of equipment or an instrument in it, again for the next
+    #[arg(long, value_name = "ID")]
+    equipment: Vec<String>,
+    /// A person and what the person did, again for the next
+    #[arg(long, value_name = "ID=WHAT")]
+    person: Vec<String>,
+    /// Somebody without a dosimeter near it, again for the next
+    #[arg(long, value_name = "WHO=WHAT")]
+    unmonitored: Vec<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct NoteArgs {
+    /// Name of the event
+    event: String,
+    /// When it was so, local time at the job
+    #[arg(long, value_name = "TIME")]
+    at: String,
+    /// What happened
+    #[arg(long)]
+    words: String,
+    /// Who says it, or of whom it tells
+    #[arg(long, value_name = "ID")]
+    person: Option<String>,
+    /// How a barrier stood, such as "survey=absent"
+    #[arg(long, value_name = "BARRIER=STATE")]
+    barrier: Option<String>,
+    /// The entry of an inspection against whose record it speaks
+    #[arg(long, value_name = "ENTRY")]
+    disputes: Option<i64>,
+    /// The item of the checklist that it speaks of
+    #[arg(long, value_name = "KEY")]
+    item: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CauseArgs {
+    /// Name of the event
+    event: String,
+    /// Id of the piece that failed
+    #[arg(long, value_name = "ID", requires_all = ["component", "failure"])]
+    of: Option<String>,
+    /// Its component, in the checklist's words
+    #[arg(long, requires = "of")]
+    component: Option<String>,
+    /// How it failed: a failure mode of the checklist
+    #[arg(long, requires = "of")]
+    failure: Option<String>,
+    /// It was looked for and not found
+    #[arg(long, conflicts_with = "of", required_unless_present = "of")]
+    not_found: bool,
+    /// What it rests on
+    #[arg(long, value_name = "WHY")]
+    because: String,
+    /// Since when it is believed [default: now]
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ActionArgs {
+    /// Name of the event
+    event: String,
+    /// What is to be done, or was
+    #[arg(long, required_unless_present = "carries_out")]
+    words: Option<String>,
+    /// Who does it
+    #[arg(long, value_name = "NAME")]
+    who: String,
+    /// By when it is to be done
+    #[arg(long, value_name = "DATE")]
+    due: Option<String>,
+    /// When it was done
+    #[arg(long, value_name = "DATE")]
+    done: Option<String>,
+    /// The entry of the planned action that this carries out
+    #[arg(long, value_name = "ENTRY", requires = "done")]
+    carries_out: Option<i64>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct LinkArgs {
+    /// Name of the event
+    event: String,
+    /// A sheet's reference, or an entry of a sheet, badge, result, determination, inspection,
+    /// servicing or part
+    #[arg(value_name = "ENTRY")]
+    thing: String,
+    /// Of a sheet: whose reading
+    #[arg(long, value_name = "ID")]
+    worker: Option<String>,
+    /// Of a sheet: which dosimeter
+    #[arg(long, value_name = "ID", requires = "worker")]
+    dosimeter: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CloseArgs {
+    /// Name of the event
+    event: String,
+    /// What was concluded
+    #[arg(long)]
+    words: String,
+    /// Id of the RSO or designee who ends it
+    #[arg(long, value_name = "ID")]
+    by_worker: String,
+    /// The day [default: today]
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Failure> {
+    match verb {
+        EventVerb::Open(args) => open(session, args),
+        EventVerb::Note(args) => {
+            let about = AboutEvent::Note(NewNote {
+                at: moment("at", &args.at)?,
+                barrier: args.barrier,
+                disputes: args.disputes,
+                item: args.item,
+                person: args.person,
+                words: args.words,
+            });
+            write(session, &args.event, &about, &args.write)
+        }
+        EventVerb::Cause(args) => cause(session, args),
+        EventVerb::Action(args) => action(session, args),
+        EventVerb::Link(args) => {
+            let about = AboutEvent::Link {
+                thing: args.thing,
+                worker: args.worker,
+                dosimeter: args.dosimeter,
+            };
+            write(session, &args.event, &about, &args.write)
+        }
+        EventVerb::Close(args) => {
+            let on = args.on.map(|text| failure::day("on", &text)).transpose()?;
+            let about = AboutEvent::End {
+                by: args.by_worker,
+                on,
+                words: args.words,
+            };
+            write(session, &args.event, &about, &args.write)
+        }
+        EventVerb::List { open, show } => {
+            let answer = session.ask(None, |snapshot, house| events(snapshot, house, open))?;
+            session
+                .output
+                .answer(form(&show), "event list", &answer, || {
+                    events_report(&answer)
+                })
+        }
+        EventVerb::Show {
+            event,
+            on,
+            known_at,
+            show,
+        } => {
+            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let now = session.clock.now();
+            let answer = session.ask(known_at, |snapshot, house| {
+                event_of(
+                    snapshot,
+                    house,
+                    &event,
+                    on.unwrap_or_else(|| house.today(now)),
+                    now,
+                )
+            })?;
+            session
+                .output
+                .answer(form(&show), "event show", &answer, || event_report(&answer))
+        }
+    }
+}
+
+fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
+    let found = match (args.of, args.component, args.failure) {
+        (Some(of), Some(component), Some(failure)) => Some([of, component, failure]),
+        _ => None,
+    };
+    let at = args.at.map(|text| moment("at", &text)).transpose()?;
+    let about = AboutEvent::Cause {
+        at,
+        found,
+        because: args.because,
+    };
+    write(session, &args.event, &about, &args.write)
+}
+
+fn action(session: &mut Session<'_>, args: ActionArgs) -> Result<(), Failure> {
+    let day = |flag, text: Option<String>| text.map(|text| failure::day(flag, &text)).transpose();
+    let about = AboutEvent::Action {
+        by: args.who,
+        done: day("done", args.done)?,
+        due: day("due", args.due)?,
+        plan: args.carries_out,
+        words: args.words,
+    };
+    write(session, &args.event, &about, &args.write)
+}
+
+fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
+    let discovered = args.discovered.as_deref();
+    let new = NewEvent {
+        name: args.name,
+        kind: args.kind,
+        occurred: moment("occurred", &args.occurred)?,
+        discovered: discovered
+            .map(|text| moment("discovered", text))
+            .transpose()?,
+        place: args.place,
+        job: args.job,
+        equipment: args.equipment,
+        people: args.person,
+        unmonitored: args.unmonitored,
+        words: args.words,
+    };
+    let now = session.clock.now();
+    let author = session.author(args.write.by.as_deref());
+    let mut ledger = session.open()?;
+    let dry = args.write.dry_run;
+    let taken = open_event(&mut ledger, &author, now, mode(dry), &new)?;
+    let mut report = taken_report(&taken, dry);
+    let name = taken
+        .items
+        .first()
+        .map(|it| it.key.as_str())
+        .unwrap_or_default();
+    report.line(format!("Whom to tell by when: wearbook notice show {name}"));
+    report.line(
+        "What stands in it is out of service until an inspection `after an event` finds it good.",
+    );
+    session.output.report(report)
+}
+
+fn write(
+    session: &mut Session<'_>,
+    event: &str,
+    about: &AboutEvent,
+    write: &WriteArgs,
+) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let author = session.author(write.by.as_deref());
+    let mut ledger = session.open()?;
+    let taken = write_about(&mut ledger, &author, now, mode(write.dry_run), event, about)?;
+    session.output.report(taken_report(&taken, write.dry_run))
+}

@@ -1,0 +1,191 @@
+//! `wearbook review`
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+
+use super::args::ShowArgs;
+use super::failure::Failure;
+use super::folder::Folder;
+use super::run::{Session, form, mode};
+use crate::answer::{
+    ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
+};
+use crate::calendar::Month;
+use crate::intake::sign;
+use crate::show::{
+    Report, collective_chart, csv, json, page, review_diff_report, review_drawings, review_report,
+    statements_table, taken_report, text, year_review_report,
+};
+
+/// `wearbook review`
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub(super) struct ReviewArgs {
+    #[command(subcommand)]
+    verb: Option<ReviewVerb>,
+    /// The month, such as 2026-05, or a year, such as 2026 [default: the month before this]
+    period: Option<String>,
+    /// A folder for the page, the text and the JSON
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Sign it
+    #[arg(long, requires = "by_worker")]
+    sign: bool,
+    /// Id of the RSO or designee who signs
+    #[arg(long, value_name = "ID", requires = "sign")]
+    by_worker: Option<String>,
+    /// Why it is signed with open stops, or again
+    #[arg(long, value_name = "WHY", requires = "sign")]
+    reason: Option<String>,
+    /// Your name, as the entry keeps it [default: the system user]
+    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
+    by: Option<String>,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+#[derive(Debug, Subcommand)]
+enum ReviewVerb {
+    /// Show what changed in a month since it was signed
+    ///
+    /// Example: wearbook review diff 2026-05
+    Diff {
+        /// The month
+        month: String,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+fn month_of(text: &str) -> Result<Month, Failure> {
+    Month::parse(text).map_err(|error| Failure::flag("month", error, "such as `2026-05`"))
+}
+
+pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Failure> {
+    if let Some(ReviewVerb::Diff { month, show }) = args.verb {
+        let month = month_of(&month)?;
+        let answer = session.ask(None, |snapshot, house| review_diff(snapshot, house, month))?;
+        return session
+            .output
+            .answer(form(&show), "review diff", &answer, || {
+                review_diff_report(&answer)
+            });
+    }
+    if let Some(year) = args.period.as_deref().and_then(year_of) {
+        return of_year(session, year, &args);
+    }
+    let month = args.period.as_deref().map(month_of).transpose()?;
+    let now = session.clock.now();
+    let mut made = None;
+    let mut pictures = None;
+    let answer = session.ask(None, |snapshot, house| {
+        let month = month.unwrap_or_else(|| Month::of(house.today(now)).before());
+        made = Some(month);
+        let answer = review(snapshot, house, month, now)?;
+        pictures = match args.out {
+            Some(_) => Some(review_pictures(snapshot, house, &answer, now)?),
+            None => None,
+        };
+        Ok(answer)
+    })?;
+    // A refused signature prints nothing but why.
+    let signed = match (&args.by_worker, made, args.sign) {
+        (Some(by), Some(month), true) => {
+            let author = session.author(args.by.as_deref());
+            let mut ledger = session.open()?;
+            let reason = args.reason.as_deref();
+            let now = session.clock.now();
+            Some(sign(
+                &mut ledger,
+                &author,
+                now,
+                mode(false),
+                month,
+                (by, reason),
+            )?)
+        }
+        _ => None,
+    };
+    match (&args.out, &pictures) {
+        (Some(dir), Some(pictures)) => write_out(session, &answer, pictures, dir)?,
+        _ => session
+            .output
+            .answer(form(&args.show), "review", &answer, || {
+                review_report(&answer, &[])
+            })?,
+    }
+    match signed {
+        Some(taken) => session.output.talk_report(&taken_report(&taken, false)),
+        None => Ok(()),
+    }
+}
+
+/// Four digits: a year.
+fn year_of(text: &str) -> Option<i32> {
+    let digits = text.len() == 4 && text.bytes().all(|it| it.is_ascii_digit());
+    digits.then(|| text.parse().ok()).flatten()
+}
+
+fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<(), Failure> {
+    if args.sign {
+        let what = format!("`{year}` is a year");
+        return Err(Failure::flag("sign", what, "a month, such as `2026-05`"));
+    }
+    let now = session.clock.now();
+    let (answer, months, unit) = session.ask(None, |snapshot, house| {
+        let answer = year_review(snapshot, house, year, now)?;
+        let start = house.scheme_on(answer.last)?.year_start;
+        let months = collective(snapshot, house, start.year(year), answer.last)?;
+        Ok((answer, months, house.unit()))
+    })?;
+    let Some(dir) = &args.out else {
+        return session
+            .output
+            .answer(form(&args.show), "review year", &answer, || {
+                year_review_report(&answer, &[])
+            });
+    };
+    let drawing = collective_chart(&months, unit, session.output.scripted)?;
+    let folder = Folder::open(dir, &answer.ledger)?;
+    let mut report = year_review_report(&answer, &[drawing]);
+    session.output.mark(&mut report);
+    let name = format!("review-{year}");
+    let scripted = session.output.scripted;
+    let envelope = json("review year", scripted, &answer).map_err(Failure::internal)?;
+    folder.write(&format!("{name}.json"), &envelope)?;
+    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
+    folder.write(&format!("{name}.html"), &page(&report))?;
+    let annual = csv(&statements_table(&answer.statements)).map_err(Failure::internal)?;
+    folder.write(&format!("annual-report-{year}.csv"), &annual)?;
+    let mut said = Report::new(format!("The review of {year} is in {}", dir.display()));
+    said.line(format!(
+        "{name}.html, {name}.txt, {name}.json; annual-report-{year}.csv has the dose records"
+    ));
+    session.output.report(said)
+}
+
+fn write_out(
+    session: &mut Session<'_>,
+    answer: &ReviewAnswer,
+    pictures: &ReviewPictures,
+    dir: &Path,
+) -> Result<(), Failure> {
+    let drawings = review_drawings(pictures, session.output.scripted)?;
+    let folder = Folder::open(dir, &answer.ledger)?;
+    let mut report = review_report(answer, &drawings);
+    session.output.mark(&mut report);
+    let name = format!("review-{}", answer.month);
+    let envelope = json("review", session.output.scripted, answer).map_err(Failure::internal)?;
+    folder.write(&format!("{name}.json"), &envelope)?;
+    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
+    folder.write(&format!("{name}.html"), &page(&report))?;
+    let mut said = Report::new(format!(
+        "The review of {} is in {}",
+        answer.month,
+        dir.display()
+    ));
+    said.line(format!("{name}.html, {name}.txt, {name}.json"));
+    said.line(format!("{} open findings say stop", answer.open_stops));
+    session.output.report(said)
+}

@@ -1,0 +1,167 @@
+//! `wearbook trace ...`
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+
+use super::args::{ShowArgs, WriteArgs};
+use super::failure::{self, Failure};
+use super::output::Form;
+use super::run::{Session, form, mode};
+use super::statement::write_new;
+use crate::answer::{TraceAnswer, ranking_of, trace_of};
+use crate::intake::{NewConclusion, conclude};
+use crate::show::{
+    Report, ranking_report, ranking_table, taken_report, trace_page, trace_report, trace_table,
+};
+
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub(super) struct TraceArgs {
+    #[command(subcommand)]
+    verb: Option<TraceVerb>,
+    /// Name of the event
+    event: Option<String>,
+    #[command(flatten)]
+    form: TraceForm,
+}
+
+/// In which form, and as known when.
+#[derive(Debug, Args)]
+pub(super) struct TraceForm {
+    /// Write it as a printable page
+    #[arg(long, value_name = "FILE.html")]
+    out: Option<PathBuf>,
+    /// As known when this entry was the newest
+    #[arg(long, value_name = "ENTRY")]
+    known_at: Option<i64>,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum TraceVerb {
+    /// Show each item that could have shown an event, with its verdict
+    ///
+    /// Example: wearbook trace show E-1 --out e1.html
+    Show {
+        /// Name of the event
+        event: String,
+        #[command(flatten)]
+        form: TraceForm,
+    },
+    /// Conclude whether an item could have shown an event; the RSO's
+    ///
+    /// Example: wearbook trace conclude E-1 tube-kinks --by-worker W01
+    ///   --coverage "arose after the last look" --because "the stand fell on it"
+    Conclude {
+        /// Name of the event
+        event: String,
+        /// Key of the item; none: nothing looks for this
+        item: String,
+        /// "can detect", "cannot detect", "no item", "arose after the last look"
+        /// or "not established"
+        #[arg(long, value_name = "WORD")]
+        coverage: String,
+        /// What it rests on
+        #[arg(long, value_name = "WHY")]
+        because: String,
+        /// Id of the RSO or designee who concludes it
+        #[arg(long, value_name = "ID")]
+        by_worker: String,
+        /// Id of the piece that was looked at [default: the one that failed]
+        #[arg(long, value_name = "ID")]
+        of: Option<String>,
+        /// The day [default: today]
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        write: WriteArgs,
+    },
+    /// Rank the items by what they caught and let through, over all events
+    ///
+    /// Example: wearbook trace ranking
+    Ranking {
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Failure> {
+    match (args.verb, args.event) {
+        (Some(TraceVerb::Show { event, form }), _) => show(session, &event, &form),
+        (None, Some(event)) => show(session, &event, &args.form),
+        (
+            Some(TraceVerb::Conclude {
+                event,
+                item,
+                coverage,
+                because,
+                by_worker,
+                of,
+                on,
+                write,
+            }),
+            _,
+        ) => {
+            let on = on.map(|text| failure::day("on", &text)).transpose()?;
+            let new = NewConclusion {
+                item,
+                coverage,
+                because,
+                by: by_worker,
+                of,
+                on,
+            };
+            let now = session.clock.now();
+            let author = session.author(write.by.as_deref());
+            let mut ledger = session.open()?;
+            let dry = write.dry_run;
+            let taken = conclude(&mut ledger, &author, now, mode(dry), &event, &new)?;
+            session.output.report(taken_report(&taken, dry))
+        }
+        (Some(TraceVerb::Ranking { show }), _) => {
+            let answer = session.ask(None, ranking_of)?;
+            let form = form(&show);
+            let output = &mut session.output;
+            output.answer(form, "trace ranking", &answer, || match form {
+                Form::Csv => ranking_table(&answer),
+                _ => ranking_report(&answer),
+            })
+        }
+        (None, None) => Err(Failure::Refused {
+            what: "a trace is of one event".to_owned(),
+            hint: "wearbook event list shows the events; then wearbook trace E-1".to_owned(),
+        }),
+    }
+}
+
+fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(), Failure> {
+    let answer = session.ask(asked.known_at, |snapshot, house| {
+        trace_of(snapshot, house, event)
+    })?;
+    if let Some(out) = &asked.out {
+        return page(session, &answer, out);
+    }
+    let form = form(&asked.show);
+    let output = &mut session.output;
+    output.answer(form, "trace show", &answer, || match form {
+        Form::Csv => trace_table(&answer),
+        _ => trace_report(&answer),
+    })
+}
+
+fn page(session: &mut Session<'_>, answer: &TraceAnswer, out: &Path) -> Result<(), Failure> {
+    let is_page = out.extension().and_then(|it| it.to_str()) == Some("html");
+    if !is_page {
+        return Err(Failure::Flag {
+            flag: "out",
+            what: format!("`{}` is no .html", out.display()),
+            right: "a file name such as e1.html; `chart trace` draws the picture alone".to_owned(),
+        });
+    }
+    write_new(out, &trace_page(answer, session.output.scripted)?)?;
+    session
+        .output
+        .report(Report::new(format!("{} is written", out.display())))
+}

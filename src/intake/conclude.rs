@@ -1,0 +1,120 @@
+//! What the RSO concludes on one item: whether it could have shown what happened.
+
+use super::authority;
+use super::event_desk::taken;
+use super::fault::{Fault, Faults, IntakeError};
+use super::take::Taken;
+use crate::answer::{AnswerError, Happened, House, NO_ITEM, happened, near};
+use crate::calendar::Day;
+use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::record::{Body, Conclusion, Coverage, RecordId, Words};
+
+/// A conclusion as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewConclusion {
+    /// The item's key, or `none`: nothing looks for this.
+    pub item: String,
+    /// One of the words of coverage.
+    pub coverage: String,
+    /// What it rests on.
+    pub because: String,
+    /// The id of the RSO or designee.
+    pub by: String,
+    /// The piece; of a known cause the one that failed.
+    pub of: Option<String>,
+    /// The day; today where none is given.
+    pub on: Option<Day>,
+}
+
+/// Writes a conclusion on an item of an event.
+///
+/// # Errors
+/// A name that leads nowhere, an item that the list has not for such a piece, a word that is
+/// none, somebody who may not conclude.
+pub fn conclude(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    name: &str,
+    new: &NewConclusion,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let house = House::load(&writer.snapshot()?)?;
+        let mut faults = Faults::default();
+        let body = {
+            let snapshot = writer.snapshot()?;
+            let event = happened(&snapshot, &house, name)?;
+            let body = Body::from(read(&house, &event, now, new, &mut faults)?);
+            for problem in authority::problems(&snapshot, &house.names, &body)? {
+                faults.push(Fault::of_problem(None, problem));
+            }
+            body
+        };
+        taken(writer, &house, body, faults)
+    })
+}
+
+fn read(
+    house: &House,
+    event: &Happened,
+    now: Instant,
+    new: &NewConclusion,
+    faults: &mut Faults,
+) -> Result<Conclusion, IntakeError> {
+    let mut fault = |field: &str, value: &str, what: &str, right: String| {
+        faults.push(Fault::new(None, field, value, what, right));
+    };
+    let equipment = piece(house, event, new)?;
+    if equipment.is_none() {
+        let right = "--of with the id of the piece that was looked at".to_owned();
+        fault("of", "", "is missing: the event has no cause yet", right);
+    }
+    let coverage = Coverage::from_word(&new.coverage);
+    if coverage.is_none() {
+        let right = Coverage::list();
+        fault("coverage", &new.coverage, "is no word of coverage", right);
+    }
+    let item = new.item.trim();
+    if (item == NO_ITEM) != (coverage == Some(Coverage::NoItem)) && coverage.is_some() {
+        let right = format!("`{NO_ITEM}` with `no item`: nothing looks for this");
+        fault("coverage", &new.coverage, "does not fit the item", right);
+    }
+    let day = event.day();
+    let Some((_, list)) = house.checklist_on(day) else {
+        return Err(AnswerError::NoChecklist { day }.into());
+    };
+    let sort = equipment.and_then(|it| house.names.sort_word(it));
+    let keys = list.items.iter().filter(|it| Some(it.on.as_str()) == sort);
+    let keys: Vec<&str> = keys.map(|it| it.key.as_str()).collect();
+    if item != NO_ITEM && sort.is_some() && !keys.contains(&item) {
+        let near = near(item, keys.iter().copied());
+        let right = match near.first() {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("see the keys with `wearbook checklist show {}`", list.key),
+        };
+        let what = format!("is no item for a {}", sort.unwrap_or_default());
+        fault("item", item, &what, right);
+    }
+    Ok(Conclusion {
+        because: new.because.clone(),
+        by: house.names.worker(&new.by)?,
+        coverage: coverage.unwrap_or(Coverage::NotEstablished),
+        equipment: equipment.unwrap_or_default(),
+        event: event.record,
+        item: item.to_owned(),
+        on: new.on.unwrap_or_else(|| house.today(now)),
+    })
+}
+
+/// The piece that a conclusion is about.
+fn piece(
+    house: &House,
+    event: &Happened,
+    new: &NewConclusion,
+) -> Result<Option<RecordId>, IntakeError> {
+    if let Some(id) = &new.of {
+        return Ok(Some(house.names.item(id).map_err(AnswerError::from)?));
+    }
+    Ok(event.cause().and_then(|it| it.equipment))
+}

@@ -1,0 +1,464 @@
+//! Events and what is learned of them: words become records. Moments are the clock on the wall
+//! at the job, else in the ledger's zone; the record keeps them with their offset.
+
+use super::authority;
+use super::event_cause::read_cause;
+use super::event_desk::{Desk, taken};
+use super::fault::{Fault, Faults, IntakeError};
+use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
+use super::take::Taken;
+use crate::answer::{
+    Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
+    notices_to_close, zone_of,
+};
+use crate::calendar::Day;
+use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
+use crate::record::{
+    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Kind, Pointer,
+    RecordId, Words,
+};
+
+/// An event as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewEvent {
+    /// Its name; the next free `E-N` where none is given.
+    pub name: Option<String>,
+    /// A kind of the scheme, by key or name.
+    pub kind: String,
+    /// When it occurred.
+    pub occurred: Moment,
+    /// When it was discovered; at once where nothing else is said.
+    pub discovered: Option<Moment>,
+    /// Where, in words.
+    pub place: Option<String>,
+    /// The id of the job.
+    pub job: Option<String>,
+    /// Ids of equipment and instruments.
+    pub equipment: Vec<String>,
+    /// People whose dosimeter is not in question: `ID=what the person did`.
+    pub people: Vec<String>,
+    /// People without a dosimeter: `NAME=what the person did`.
+    pub unmonitored: Vec<String>,
+    /// The first words about it.
+    pub words: String,
+}
+
+/// A line of the time line as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewNote {
+    /// When it was so.
+    pub at: Moment,
+    /// `BARRIER=STATE`.
+    pub barrier: Option<String>,
+    /// The entry of an inspection against whose record it speaks.
+    pub disputes: Option<i64>,
+    /// An item of the checklist.
+    pub item: Option<String>,
+    /// Who says it.
+    pub person: Option<String>,
+    /// What happened.
+    pub words: String,
+}
+
+/// What is written about an event.
+#[derive(Debug, Clone)]
+pub enum AboutEvent {
+    /// A line of its time line.
+    Note(NewNote),
+    /// A cause, or that none was found.
+    Cause {
+        /// From when it is believed; now where nothing is said.
+        at: Option<Moment>,
+        /// Equipment, component, failure mode; nothing: not found.
+        found: Option<[String; 3]>,
+        /// What it rests on.
+        because: String,
+    },
+    /// An action.
+    Action {
+        /// Who does it.
+        by: String,
+        /// When it was done.
+        done: Option<Day>,
+        /// By when it is to be done.
+        due: Option<Day>,
+        /// The entry of the planned action that it carries out.
+        plan: Option<i64>,
+        /// What; of a planned action its own words where none are given.
+        words: Option<String>,
+    },
+    /// A record that belongs to it.
+    Link {
+        /// A sheet's reference, or an entry of the record.
+        thing: String,
+        /// Of a sheet: whose reading.
+        worker: Option<String>,
+        /// Of a sheet: of which dosimeter.
+        dosimeter: Option<String>,
+    },
+    /// The answer to a question of a rule.
+    Answer(NewAnswer),
+    /// A notice that was given.
+    Given(NewNotice),
+    /// Its end.
+    End {
+        /// The id of the RSO or designee.
+        by: String,
+        /// The day; today where none is given.
+        on: Option<Day>,
+        /// What was concluded.
+        words: String,
+    },
+}
+
+/// Opens an event.
+///
+/// # Errors
+/// A kind that the scheme does not know, a moment that is none, a piece that was not yet in
+/// service, discovery before occurrence.
+pub fn open_event(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    new: &NewEvent,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let house = House::load(&writer.snapshot()?)?;
+        let (body, faults) = {
+            let snapshot = writer.snapshot()?;
+            let mut desk = Desk {
+                snapshot: &snapshot,
+                house: &house,
+                now,
+                faults: Faults::default(),
+            };
+            let event = read_event(&mut desk, new)?;
+            (Body::from(event), desk.faults)
+        };
+        taken(writer, &house, body, faults)
+    })
+}
+
+fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
+    let house = desk.house;
+    let job = new
+        .job
+        .as_deref()
+        .map(|job| house.names.job(job))
+        .transpose()?;
+    let zone = zone_of(house, job);
+    let occurred = desk.moment("occurred", new.occurred, zone);
+    let discovered = match new.discovered {
+        Some(at) => desk.moment("discovered", at, zone),
+        None => occurred.clone(),
+    };
+    let day = match new.occurred {
+        Moment::Local(day, _) => day,
+        Moment::Fixed(at) => zone.local_day(at),
+    };
+    let scheme = house.scheme_on(day)?;
+    let kind = kind_of(scheme, &new.kind).map(|it| it.key);
+    if kind.is_none() {
+        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
+        let near = near(&new.kind, keys.iter().copied());
+        let near = near.first().map(|it| format!("did you mean `{it}`? "));
+        let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
+        desk.fault(
+            "kind",
+            &new.kind,
+            "is no kind of event of the scheme",
+            right,
+        );
+    }
+    let mut equipment = Vec::new();
+    for id in &new.equipment {
+        let item = house.names.item(id)?;
+        if let Some(from) = house.names.in_service(item).filter(|from| *from > day) {
+            let what = format!("came into service on {from}, after the event");
+            desk.fault("equipment", id, what, "what was in use on that day");
+        }
+        equipment.push(item);
+    }
+    let mut people = Vec::new();
+    for text in &new.people {
+        people.extend(desk.person("person", text, None));
+    }
+    for text in &new.unmonitored {
+        people.extend(desk.person("unmonitored", text, Some(false)));
+    }
+    let name = match &new.name {
+        Some(name) => name.trim().to_owned(),
+        None => free_name(desk.snapshot)?,
+    };
+    Ok(Event {
+        discovered,
+        equipment,
+        job,
+        kind: kind.unwrap_or_default(),
+        name,
+        occurred,
+        people,
+        place: new.place.clone(),
+        words: new.words.clone(),
+    })
+}
+
+/// The next `E-N` that no event has.
+fn free_name(snapshot: &Snapshot<'_>) -> Result<String, LedgerError> {
+    let mut number = 1_u32;
+    loop {
+        let name = format!("E-{number}");
+        if snapshot.find(Kind::Event, &name)?.is_none() {
+            return Ok(name);
+        }
+        number += 1;
+    }
+}
+
+/// Writes something about an event.
+///
+/// # Errors
+/// A name that leads nowhere, a component that the kind of thing does not have, a failure mode
+/// that the checklist does not know, a closing with something missing.
+pub fn write_about(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    name: &str,
+    about: &AboutEvent,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let house = House::load(&writer.snapshot()?)?;
+        let (body, faults) = {
+            let snapshot = writer.snapshot()?;
+            let event = happened(&snapshot, &house, name)?;
+            let mut desk = Desk {
+                snapshot: &snapshot,
+                house: &house,
+                now,
+                faults: Faults::default(),
+            };
+            let body = read_about(&mut desk, &event, about)?;
+            (body, desk.faults)
+        };
+        taken(writer, &house, body, faults)
+    })
+}
+
+fn read_about(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    about: &AboutEvent,
+) -> Result<Body, IntakeError> {
+    match about {
+        AboutEvent::Note(note) => read_note(desk, event, note),
+        AboutEvent::Cause { at, found, because } => {
+            read_cause(desk, event, (*at, found.as_ref(), because))
+        }
+        AboutEvent::Action {
+            by,
+            done,
+            due,
+            plan,
+            words,
+        } => {
+            let planned = match plan {
+                Some(entry) => planned(desk, event, *entry)?,
+                None => None,
+            };
+            let own = planned.as_ref().map(|(_, words)| words.clone());
+            Ok(Body::from(EventAction {
+                by: by.clone(),
+                done_on: *done,
+                due_on: *due,
+                event: event.record,
+                plan: planned.map(|it| it.0),
+                words: words.clone().or(own).unwrap_or_default(),
+            }))
+        }
+        AboutEvent::Link {
+            thing,
+            worker,
+            dosimeter,
+        } => read_link(
+            desk,
+            event,
+            thing,
+            (worker.as_deref(), dosimeter.as_deref()),
+        ),
+        AboutEvent::Answer(new) => read_answer(desk, event, new),
+        AboutEvent::Given(new) => read_given(desk, event, new),
+        AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words)),
+    }
+}
+
+/// The end, with everything that is missing before it.
+fn read_end(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    (by, on, words): (&str, Option<Day>, &str),
+) -> Result<Body, IntakeError> {
+    let by = desk.house.names.worker(by)?;
+    let on = on.unwrap_or_else(|| desk.house.today(desk.now));
+    let body = Body::from(EventEnd {
+        by,
+        event: event.record,
+        on,
+        words: words.to_owned(),
+    });
+    for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
+        desk.faults.push(Fault::of_problem(None, problem));
+    }
+    let mut missing = missing_to_close(event);
+    missing.extend(notices_to_close(
+        desk.snapshot,
+        desk.house,
+        event,
+        desk.now,
+    )?);
+    for missing in missing {
+        desk.fault("close", "", "cannot be yet", missing);
+    }
+    Ok(body)
+}
+
+fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Body, IntakeError> {
+    let at = desk.moment("at", note.at, event.zone);
+    let said = note.barrier.as_deref().and_then(|text| {
+        let (barrier, state) = text.split_once('=')?;
+        Some((
+            Barrier::from_word(barrier)?,
+            BarrierState::from_word(state)?,
+        ))
+    });
+    if let Some(text) = note.barrier.as_deref().filter(|_| said.is_none()) {
+        let right = format!(
+            "`BARRIER=STATE`: {}; {}",
+            Barrier::list(),
+            BarrierState::list()
+        );
+        desk.fault("barrier", text, "is no barrier and state", right);
+    }
+    if let Some(key) = &note.item {
+        let list = desk.list(event.day())?;
+        if list.item(key).is_none() {
+            let near = near(key, list.items.iter().map(|it| it.key.as_str()));
+            let right = near.first().map(|it| format!("did you mean `{it}`?"));
+            let right =
+                right.unwrap_or_else(|| "the key of an item: wearbook checklist show".into());
+            desk.fault(
+                "item",
+                key,
+                "is no item of the checklist of that day",
+                right,
+            );
+        }
+    }
+    let disputes = match note.disputes {
+        Some(entry) => {
+            let stored = desk.snapshot.entry(entry)?;
+            if stored.kind != Kind::Inspection.word() {
+                let what = format!("is an entry of the kind {}", stored.kind);
+                desk.fault(
+                    "disputes",
+                    &entry.to_string(),
+                    what,
+                    "the entry of an inspection",
+                );
+            }
+            Some(stored.record)
+        }
+        None => None,
+    };
+    Ok(Body::from(EventNote {
+        at,
+        barrier: said.map(|it| it.0),
+        disputes,
+        event: event.record,
+        item: note.item.clone(),
+        person: note
+            .person
+            .as_deref()
+            .map(|it| desk.house.names.worker_ref(it)),
+        state: said.map(|it| it.1),
+        words: note.words.clone(),
+    }))
+}
+
+/// The planned action of an entry: its record and words.
+fn planned(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    entry: i64,
+) -> Result<Option<(RecordId, String)>, IntakeError> {
+    let record = desk.snapshot.entry(entry)?.record;
+    let found = event.actions.iter().find(|it| it.record == record);
+    if found.is_none() {
+        let open: Vec<String> = event.open_plans().map(|it| it.entry.to_string()).collect();
+        let right = match open.as_slice() {
+            [] => "there is none that is open".to_owned(),
+            open => format!("the entry of an open one: {}", open.join(", ")),
+        };
+        let what = format!("is no action of {}", event.body.name);
+        desk.fault("carries-out", &entry.to_string(), what, right);
+    }
+    Ok(found.map(|it| (it.record, it.body.words.clone())))
+}
+
+fn read_link(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    thing: &str,
+    (worker, dosimeter): (Option<&str>, Option<&str>),
+) -> Result<Body, IntakeError> {
+    let entry = match (thing.parse(), desk.snapshot.find(Kind::Sheet, thing)?) {
+        (Ok(entry), _) => entry,
+        (Err(_), Some(sheet)) => desk.snapshot.newest(sheet)?,
+        (Err(_), None) => {
+            return Err(NoSuchName {
+                what: "sheet".to_owned(),
+                name: thing.to_owned(),
+                near: Vec::new(),
+            }
+            .into());
+        }
+    };
+    let stored = desk.snapshot.entry(entry)?;
+    let record = stored.record;
+    let kinds = Pointer::linked(record).kinds;
+    if !kinds.iter().any(|kind| kind.word() == stored.kind) {
+        let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
+        let what = format!("is an entry of the kind {}", stored.kind);
+        let right = format!("an entry of one of {}", words.join(", "));
+        desk.fault("entry", &entry.to_string(), what, right);
+    }
+    let names = &desk.house.names;
+    let worker = worker.map(|id| names.worker(id)).transpose()?;
+    let dosimeter = dosimeter.map(|id| names.instrument(id)).transpose()?;
+    if worker.is_some() {
+        let sheet = match desk.snapshot.body(desk.snapshot.newest(record)?)? {
+            Some(Body::Sheet(sheet)) => Some(sheet),
+            _ => None,
+        };
+        let there = sheet.is_some_and(|sheet| {
+            let mut mine = sheet.people.iter().filter(|it| it.worker.known() == worker);
+            mine.any(|it| {
+                let mut read = it.readings.iter();
+                dosimeter.is_none() || read.any(|it| it.dosimeter.known() == dosimeter)
+            })
+        });
+        if !there {
+            let what = "has no such reading";
+            let right = "the entry of a sheet, and a person and dosimeter on it";
+            desk.fault("entry", &entry.to_string(), what, right);
+        }
+    }
+    Ok(Body::from(EventLink {
+        dosimeter,
+        event: event.record,
+        record,
+        worker,
+    }))
+}

@@ -1,0 +1,70 @@
+//! The RSO's signature under a month.
+
+use super::authority;
+use super::fault::{Fault, Faults, IntakeError};
+use super::take::{Taken, TakenItem};
+use crate::answer::{House, figures_of, review};
+use crate::calendar::Month;
+use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::record::{Body, Review};
+
+/// Signs a month: what it shows now, with the entry count and head hash that it covers.
+///
+/// # Errors
+/// Somebody without the role; open findings that say stop, or a second signature, without a
+/// reason; a month that has not begun.
+pub fn sign(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    month: Month,
+    (by, reason): (&str, Option<&str>),
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let body = {
+            let snapshot = writer.snapshot()?;
+            let house = House::load(&snapshot)?;
+            let answer = review(&snapshot, &house, month, now)?;
+            let reason = reason.filter(|it| !it.trim().is_empty());
+            let body = Body::from(Review {
+                by: house.names.worker(by)?,
+                entries: answer.entries,
+                figures: figures_of(&snapshot, &house, month, answer.on)?,
+                head: answer.head,
+                month: answer.month.clone(),
+                on: house.today(now),
+                open_stops: answer.open_stops,
+                program: env!("CARGO_PKG_VERSION").to_owned(),
+                reason: reason.map(str::to_owned),
+            });
+            let mut faults = Faults::default();
+            if let (Some(last), None) = (answer.signed.last(), reason) {
+                let what = format!("is signed already, by {} on {}", last.by, last.on);
+                let right = "--reason with why it is signed again";
+                faults.push(Fault::new(None, "month", &answer.month, what, right));
+            }
+            let said = authority::problems(&snapshot, &house.names, &body)?;
+            for problem in said.into_iter().chain(body.problems()) {
+                faults.push(Fault::of_problem(None, problem));
+            }
+            if faults.any() {
+                return Err(faults.refuse(None, Vec::new()));
+            }
+            body
+        };
+        let (kind, key) = (body.kind().word(), month.to_string());
+        let written = writer.append(body, false)?;
+        let (count, hash) = writer.head();
+        Ok(Taken {
+            items: vec![TakenItem {
+                line: None,
+                kind,
+                key,
+                written,
+            }],
+            head: crate::ledger::head_text(count, &hash),
+            held: Vec::new(),
+        })
+    })
+}

@@ -1,0 +1,456 @@
+//! What went wrong, told piece by piece: the event itself, lines of its time
+//! line, causes as they were believed, actions, records that belong to it, and
+//! its end. Each thing learned is a record of its own, so that what was known
+//! when stays readable.
+
+use serde::{Deserialize, Serialize};
+
+use super::problem::{need, need_id};
+use super::words::words;
+use super::{Kind, Pointer, Problem, Record, RecordId, Ref, Words};
+use crate::calendar::{Day, Instant, parse_instant};
+
+/// One person of an event.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventPerson {
+    /// Whether a dosimeter was worn. Nothing said counts as not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub monitored: Option<bool>,
+    /// Who.
+    pub person: Ref,
+    /// What the person did, in words, such as `retrieved the source`.
+    pub role: String,
+}
+
+/// An event as it was opened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Event {
+    /// When somebody became aware of it: local time with its offset.
+    pub discovered: String,
+    /// The equipment and instruments in it.
+    pub equipment: Vec<RecordId>,
+    /// The job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub job: Option<RecordId>,
+    /// The key of an event kind of the scheme.
+    pub kind: String,
+    /// Its name, such as `E-1`.
+    pub name: String,
+    /// When it happened: local time with its offset.
+    pub occurred: String,
+    /// Who had a part in it.
+    pub people: Vec<EventPerson>,
+    /// Where, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// The first words about it.
+    pub words: String,
+}
+
+words! {
+    /// What stands between a source that is not home and a person.
+    Barrier {
+        /// The check of the coupling at a set-up.
+        MatingCheck = "mating check",
+        /// The survey after the exposure (10 CFR 34.49).
+        Survey = "survey",
+        /// The alarm ratemeter.
+        Ratemeter = "alarm ratemeter",
+        /// The dosimeter that shows its reading.
+        Dosimeter = "dosimeter",
+    }
+}
+
+words! {
+    /// How a barrier stood.
+    BarrierState {
+        /// It was there and worked.
+        Present = "present",
+        /// It was not there, or not done.
+        Absent = "absent",
+        /// It was there, switched off or dead.
+        Off = "off",
+        /// It warned, and nobody acted.
+        Unheeded = "unheeded",
+    }
+}
+
+/// A line of an event's time line.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventNote {
+    /// When it was so: local time with its offset.
+    pub at: String,
+    /// The barrier that it tells of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub barrier: Option<Barrier>,
+    /// The inspection against whose record it speaks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub disputes: Option<RecordId>,
+    /// The event.
+    pub event: RecordId,
+    /// The checklist's item that it speaks of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub item: Option<String>,
+    /// Who says it, or of whom it tells.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub person: Option<Ref>,
+    /// How the barrier stood.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub state: Option<BarrierState>,
+    /// What happened.
+    pub words: String,
+}
+
+/// A cause as it was believed from a moment on; the newest holds. With neither
+/// component nor failure it says that none was found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventCause {
+    /// What it rests on.
+    pub because: String,
+    /// The component that failed, in the checklist's words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub component: Option<String>,
+    /// The piece of equipment or the instrument that it is a part of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub equipment: Option<RecordId>,
+    /// The event.
+    pub event: RecordId,
+    /// The key of a failure mode of the checklist.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub failure: Option<String>,
+    /// From when it was believed: local time with its offset.
+    pub known_at: String,
+}
+
+/// Something that is to be done, or was, so that it does not happen again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventAction {
+    /// Who does it.
+    pub by: String,
+    /// When it was done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub done_on: Option<Day>,
+    /// By when it is to be done.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub due_on: Option<Day>,
+    /// The event.
+    pub event: RecordId,
+    /// The planned action that this one carries out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<RecordId>,
+    /// What.
+    pub words: String,
+}
+
+/// A record that belongs to an event.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventLink {
+    /// Of a sheet: the dosimeter of one reading.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dosimeter: Option<RecordId>,
+    /// The event.
+    pub event: RecordId,
+    /// The sheet, badge, result, determination, inspection, servicing or part.
+    pub record: RecordId,
+    /// Of a sheet: the person of one reading.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worker: Option<RecordId>,
+}
+
+/// The end of an investigation.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventEnd {
+    /// The RSO or designee who closes it.
+    pub by: RecordId,
+    /// The event.
+    pub event: RecordId,
+    /// The day.
+    pub on: Day,
+    /// What was concluded.
+    pub words: String,
+}
+
+/// Lists a problem when a moment cannot be read.
+pub(super) fn need_moment(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<Instant> {
+    match parse_instant(text) {
+        Ok(at) => Some(at.to_utc()),
+        Err(error) => {
+            let right = "a local time with its offset, such as `2026-05-19T13:40-05:00`";
+            problems.push(Problem::new(field, text, error.to_string(), right));
+            None
+        }
+    }
+}
+
+impl Record for Event {
+    const KIND: Kind = Kind::Event;
+
+    fn key(&self) -> String {
+        self.name.clone()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_id(&mut problems, "name", &self.name);
+        need(&mut problems, "kind", &self.kind, "a kind of the scheme");
+        need(&mut problems, "words", &self.words, "what happened");
+        let occurred = need_moment(&mut problems, "occurred", &self.occurred);
+        let discovered = need_moment(&mut problems, "discovered", &self.discovered);
+        if let (Some(occurred), Some(discovered)) = (occurred, discovered)
+            && discovered < occurred
+        {
+            problems.push(Problem::new(
+                "discovered",
+                &self.discovered,
+                format!("is before it occurred, {}", self.occurred),
+                "when somebody became aware of it, at that moment or later",
+            ));
+        }
+        for (at, it) in self.people.iter().enumerate() {
+            need(
+                &mut problems,
+                "person",
+                &it.role,
+                "`ID=what the person did`",
+            );
+            if self
+                .people
+                .iter()
+                .take(at)
+                .any(|other| other.person == it.person)
+            {
+                problems.push(Problem::new(
+                    "person",
+                    it.person.written().unwrap_or_default(),
+                    "is named twice",
+                    "each person once, with everything that the person did",
+                ));
+            }
+        }
+        if (1..self.equipment.len()).any(|at| {
+            let (before, rest) = self.equipment.split_at(at);
+            rest.first().is_some_and(|it| before.contains(it))
+        }) {
+            let right = "each piece once";
+            problems.push(Problem::new("equipment", "", "is named twice", right));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all: Vec<Pointer> = self.equipment.iter().map(|it| Pointer::item(*it)).collect();
+        all.extend(self.job.map(Pointer::job));
+        let people = self.people.iter().filter_map(|it| it.person.known());
+        all.extend(people.map(Pointer::worker));
+        all
+    }
+}
+
+impl Record for EventNote {
+    const KIND: Kind = Kind::EventNote;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.event, self.at, self.words)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "words", &self.words, "what happened");
+        need_moment(&mut problems, "at", &self.at);
+        if self.barrier.is_some() != self.state.is_some() {
+            let right = format!(
+                "`BARRIER=STATE`: {}; {}",
+                Barrier::list(),
+                BarrierState::list()
+            );
+            problems.push(Problem::missing("barrier", right));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all = vec![Pointer::event(self.event)];
+        all.extend(self.disputes.map(Pointer::inspection));
+        let person = self.person.as_ref().and_then(Ref::known);
+        all.extend(person.map(Pointer::worker));
+        all
+    }
+}
+
+impl Record for EventCause {
+    const KIND: Kind = Kind::EventCause;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.event, self.known_at, self.because)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "because", &self.because, "what it rests on");
+        need_moment(&mut problems, "known_at", &self.known_at);
+        let given = [
+            ("component", self.component.is_some()),
+            ("failure", self.failure.is_some()),
+            ("equipment", self.equipment.is_some()),
+        ];
+        if given.iter().any(|(_, is)| *is) {
+            for (field, _) in given.iter().filter(|(_, is)| !is) {
+                let right = "equipment, component and failure together, or none: not found";
+                problems.push(Problem::missing(field, right));
+            }
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all = vec![Pointer::event(self.event)];
+        all.extend(self.equipment.map(Pointer::item));
+        all
+    }
+}
+
+impl Record for EventAction {
+    const KIND: Kind = Kind::EventAction;
+
+    fn key(&self) -> String {
+        match self.plan {
+            Some(plan) => format!("{}/done/{plan}", self.event),
+            None => format!("{}/{}", self.event, self.words),
+        }
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "words", &self.words, "what is to be done");
+        need(&mut problems, "by", &self.by, "who does it");
+        if self.done_on.is_none() && self.due_on.is_none() {
+            let right = "the day by which it is to be done, or --done with the day on which it was";
+            problems.push(Problem::missing("due", right));
+        }
+        if self.plan.is_some() && self.done_on.is_none() {
+            problems.push(Problem::missing("done", "the day on which it was done"));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all = vec![Pointer::event(self.event)];
+        all.extend(self.plan.map(Pointer::action));
+        all
+    }
+}
+
+impl Record for EventLink {
+    const KIND: Kind = Kind::EventLink;
+
+    fn key(&self) -> String {
+        let part = |it: Option<RecordId>| it.map(|it| format!("/{it}")).unwrap_or_default();
+        let (worker, dosimeter) = (part(self.worker), part(self.dosimeter));
+        format!("{}/{}{worker}{dosimeter}", self.event, self.record)
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if self.dosimeter.is_some() && self.worker.is_none() {
+            let right = "whose reading it is";
+            problems.push(Problem::missing("worker", right));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut all = vec![Pointer::event(self.event), Pointer::linked(self.record)];
+        all.extend(self.worker.map(Pointer::worker));
+        all.extend(self.dosimeter.map(Pointer::instrument));
+        all
+    }
+}
+
+impl Record for EventEnd {
+    const KIND: Kind = Kind::EventEnd;
+
+    fn key(&self) -> String {
+        self.event.to_string()
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(&mut problems, "words", &self.words, "what was concluded");
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        vec![Pointer::event(self.event), Pointer::worker(self.by)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event(occurred: &str, discovered: &str) -> Event {
+        Event {
+            discovered: discovered.to_owned(),
+            equipment: vec![9],
+            job: None,
+            kind: "disconnect".to_owned(),
+            name: "E-1".to_owned(),
+            occurred: occurred.to_owned(),
+            people: Vec::new(),
+            place: None,
+            words: "the source stayed out".to_owned(),
+        }
+    }
+
+    fn fields(problems: &[Problem]) -> Vec<&str> {
+        problems.iter().map(|it| it.field.as_str()).collect()
+    }
+
+    #[test]
+    fn an_event_is_not_discovered_before_it_occurred_whatever_the_offsets_look_like() {
+        let fine = event("2026-05-19T13:40-05:00", "2026-05-19T13:40-05:00");
+        assert_eq!(fields(&fine.problems()), [""; 0]);
+        // 13:40 in the east is an hour before 13:40 here.
+        let early = event("2026-05-19T13:40-05:00", "2026-05-19T13:40-04:00");
+        assert_eq!(fields(&early.problems()), ["discovered"]);
+        let no_offset = event("2026-05-19T13:40", "2026-05-19T14:40-05:00");
+        assert_eq!(fields(&no_offset.problems()), ["occurred"]);
+    }
+
+    #[test]
+    fn a_piece_and_a_person_stand_once() {
+        let mut twice = event("2026-05-19T13:40-05:00", "2026-05-19T13:40-05:00");
+        twice.equipment = vec![9, 4, 9];
+        twice.people = vec![
+            EventPerson {
+                monitored: None,
+                person: Ref::Known(3),
+                role: "cranked".to_owned(),
+            };
+            2
+        ];
+        assert_eq!(fields(&twice.problems()), ["person", "equipment"]);
+    }
+
+    #[test]
+    fn a_cause_is_whole_or_not_found() {
+        let mut cause = EventCause {
+            because: "looked at under a lens".to_owned(),
+            component: None,
+            equipment: None,
+            event: 5,
+            failure: None,
+            known_at: "2026-05-20T09:00-05:00".to_owned(),
+        };
+        assert_eq!(fields(&cause.problems()), [""; 0]);
+        cause.component = Some("drive cable".to_owned());
+        assert_eq!(fields(&cause.problems()), ["failure", "equipment"]);
+    }
+}

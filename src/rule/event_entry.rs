@@ -1,0 +1,191 @@
+//! The sections `[[event]]` and `[[notice]]` of a scheme file.
+
+use super::entry::basis;
+use super::event::{Clock, DoseThreshold, Duty, EventKind, How, KeyedText, Within};
+use super::read::{Fields, Found, Reader};
+use super::word::Quantity;
+use crate::quantity::Dose;
+
+pub(super) fn event(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<EventKind> {
+    let name = fields.must(reader, "name", "name it: `name = \"disconnect\"`");
+    let right = "say in one plain line what happened: `meaning = \"...\"`";
+    let meaning = fields.must(reader, "meaning", right);
+    let withdraws = fields.flag(reader, "withdraws");
+    let calls = fields.flag(reader, "calls_for_inspection");
+    let failures = fields.texts(reader, "failures");
+    Some(EventKind {
+        key,
+        name: name?.value,
+        meaning: meaning?.value,
+        withdraws: withdraws.unwrap_or(true),
+        calls_for_inspection: calls.unwrap_or(false),
+        failures: plain(failures),
+    })
+}
+
+fn plain(found: Option<Found<Vec<Found<String>>>>) -> Vec<String> {
+    let list = found.map(|it| it.value).unwrap_or_default();
+    list.into_iter().map(|it| it.value).collect()
+}
+
+/// A list of `key: words`.
+fn keyed(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    field: &'static str,
+) -> Option<Vec<KeyedText>> {
+    let Some(list) = fields.texts(reader, field) else {
+        return Some(Vec::new());
+    };
+    let mut all: Vec<KeyedText> = Vec::new();
+    let mut good = true;
+    for one in list.value {
+        let parts = one.value.split_once(": ");
+        let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+        match parts {
+            Some((key, text)) if key.chars().all(plain) && !all.iter().any(|it| it.key == key) => {
+                all.push(KeyedText {
+                    key: key.to_owned(),
+                    text: text.trim().to_owned(),
+                });
+            }
+            _ => {
+                let what = format!("`{}` does not begin with a key of its own", one.value);
+                let right = "write `key: words`, each key once".to_owned();
+                reader.problem(one.at, what, right);
+                good = false;
+            }
+        }
+    }
+    good.then_some(all)
+}
+
+/// `deep 25 rem or more`, `lens above 15 rem`.
+fn threshold(text: &str) -> Option<DoseThreshold> {
+    let (quantity, rest) = text.split_once(' ')?;
+    let quantity = *Quantity::ALL.iter().find(|it| it.name() == quantity)?;
+    let (dose, at_or_above) = match rest.strip_suffix(" or more") {
+        Some(dose) => (dose, true),
+        None => (rest.strip_prefix("above ")?, false),
+    };
+    let dose = Dose::parse(dose, None).ok()?;
+    Some(DoseThreshold {
+        quantity,
+        dose,
+        at_or_above,
+    })
+}
+
+/// A threshold as a file has it, with the dose as `shown`.
+pub(super) fn threshold_text(it: &DoseThreshold, shown: &str) -> String {
+    match it.at_or_above {
+        true => format!("{} {shown} or more", it.quantity.name()),
+        false => format!("{} above {shown}", it.quantity.name()),
+    }
+}
+
+fn thresholds(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Option<Vec<DoseThreshold>> {
+    let Some(list) = fields.texts(reader, "doses") else {
+        return Some(Vec::new());
+    };
+    let mut all = Vec::new();
+    let mut good = true;
+    for one in list.value {
+        match threshold(&one.value) {
+            Some(threshold) => all.push(threshold),
+            None => {
+                let what = format!("`{}` is no dose from which something is told", one.value);
+                let right = "write `deep 25 rem or more` or `lens above 15 rem`".to_owned();
+                reader.problem(one.at, what, right);
+                good = false;
+            }
+        }
+    }
+    good.then_some(all)
+}
+
+/// `at once`, `24 hours`, `30 days`, `5 working days`, `with the report`.
+fn within(text: &str) -> Result<Within, String> {
+    let refused =
+        || format!("`{text}` is no time: `at once`, `24 hours`, `30 days`, `5 working days`");
+    match text {
+        "at once" => return Ok(Within::AtOnce),
+        "with the report" => return Ok(Within::WithTheReport),
+        _ => {}
+    }
+    let (count, unit) = text.split_once(' ').ok_or_else(refused)?;
+    let count: i64 = count.parse().map_err(|_| refused())?;
+    if !(1..=3660).contains(&count) {
+        return Err(refused());
+    }
+    match unit {
+        "hours" => Ok(Within::Hours(count)),
+        "days" => Ok(Within::Days(count)),
+        "working days" => Ok(Within::WorkingDays(count)),
+        _ => Err(refused()),
+    }
+}
+
+impl std::fmt::Display for Within {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Within::AtOnce => f.pad("at once"),
+            Within::WithTheReport => f.pad("with the report"),
+            Within::Hours(count) => f.pad(&format!("{count} hours")),
+            Within::Days(count) => f.pad(&format!("{count} days")),
+            Within::WorkingDays(count) => f.pad(&format!("{count} working days")),
+        }
+    }
+}
+
+pub(super) fn notice(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<Duty> {
+    let what = fields.must(reader, "what", "say what is to be done: `what = \"...\"`");
+    let of = fields.texts(reader, "of");
+    let questions = keyed(reader, fields, "questions");
+    let doses = thresholds(reader, fields);
+    let above_a_limit = fields.flag(reader, "above_a_limit");
+    let clock = fields.word(reader, "clock", Clock::ALL, Clock::name);
+    let after = fields.text(reader, "after");
+    let right = "write `within = \"24 hours\"`";
+    if fields.take("within").is_none() {
+        fields.needs(reader, "within", right);
+    }
+    let within = fields.parsed(reader, "within", right, within);
+    let how = fields.word(reader, "how", How::ALL, How::name);
+    let to = fields.must(reader, "to", "say whom: `to = \"the authority\"`");
+    let contents = keyed(reader, fields, "contents");
+    let basis = basis(reader, fields);
+    let clock = clock?;
+    if (clock == Clock::FirstReport) != after.is_some() {
+        let what = format!("notice `{key}` has a clock `{clock}`");
+        let right = "`clock = \"first report\"` and `after = \"...\"` go together".to_owned();
+        reader.problem(fields.at, what, right);
+        return None;
+    }
+    let basis = basis?;
+    Some(Duty {
+        key,
+        what: what?.value,
+        of: plain(of),
+        questions: questions?,
+        doses: doses?,
+        above_a_limit: above_a_limit.unwrap_or(false),
+        clock,
+        after: after.map(|it| it.value),
+        within: within?.value,
+        how: how?,
+        to: to?.value,
+        contents: contents?,
+        citation: basis.citation,
+        status: basis.status,
+        meaning: basis.meaning,
+    })
+}

@@ -1,0 +1,141 @@
+//! The board of a day.
+
+use super::report::{Report, Table};
+use crate::answer::{BoardAnswer, BoardDue};
+
+const WEEK: i64 = 7;
+
+/// Who and what may go out.
+pub fn board_report(it: &BoardAnswer) -> Report {
+    let stay = it.people.iter().filter(|it| !it.may_go).count();
+    let stopped = it.sets.iter().filter(|it| it.stops()).count();
+    let mut report = Report::new(format!(
+        "Board of {}: {stay} of {} people and {stopped} of {} sets stay in",
+        it.on,
+        it.people.len(),
+        it.sets.len()
+    ));
+    people(&mut report, it);
+    sets(&mut report, it);
+    report.gap();
+    for group in &it.instruments {
+        let until = match group.until {
+            Some(day) => format!(", the first until {day} ({})", group.first),
+            None => String::new(),
+        };
+        let line = format!("{:<20} {} in date{until}", group.sort, group.in_date);
+        report.line(line);
+        for not in &group.not_usable {
+            report.under(format!("NOT {not}"));
+        }
+    }
+    due(&mut report, it);
+    if !it.clocks.is_empty() {
+        report.gap();
+        report.line("Clocks that run:");
+        for clock in &it.clocks {
+            report.under(format!("{}: {}", clock.about, clock.words));
+        }
+    }
+    if it.held > 0 || !it.nobodys.is_empty() {
+        report.gap();
+        report.line(format!(
+            "{} items are held (wearbook held); {} results belong to nobody yet",
+            it.held,
+            it.nobodys.len()
+        ));
+    }
+    report.caution(it.caution.clone());
+    report.caution(it.confirm.clone());
+    report
+}
+
+fn people(report: &mut Report, it: &BoardAnswer) {
+    report.gap();
+    let mut table = Table::new(&["person", "name", "", ">left today", ">least left"]);
+    for person in it.people.iter().filter(|it| it.may_go) {
+        let none = || "none".to_owned();
+        table.row([
+            person.worker.clone(),
+            person.name.clone(),
+            "may go".to_owned(),
+            person.left_today.clone().unwrap_or_else(none),
+            person.left.clone().unwrap_or_else(|| "-".to_owned()),
+        ]);
+    }
+    report.table(table.in_unit(&it.unit));
+    let stay: Vec<_> = it.people.iter().filter(|it| !it.may_go).collect();
+    if !stay.is_empty() {
+        report.gap();
+        report.line("STAY IN (all of it: wearbook clearance ID):");
+        for person in stay {
+            report.under(format!(
+                "{} {}: {}",
+                person.worker, person.name, person.why_short
+            ));
+        }
+    }
+}
+
+fn sets(report: &mut Report, it: &BoardAnswer) {
+    report.gap();
+    let mut table = Table::new(&["set", "with", "source (estimate)", "looked at", ""]);
+    for set in &it.sets {
+        let mut against: Vec<String> = Vec::new();
+        if !set.withdrawn.is_empty() {
+            against.push(format!("WITHDRAWN {}", pieces(&set.withdrawn)));
+        }
+        if !set.out_of_date.is_empty() {
+            against.push(format!("OUT OF DATE {}", pieces(&set.out_of_date)));
+        }
+        table.row([
+            set.device.clone(),
+            set.with.join(" "),
+            set.source.clone(),
+            set.inspected.clone(),
+            match against.is_empty() {
+                true => "in service".to_owned(),
+                false => against.join("; "),
+            },
+        ]);
+    }
+    report.table(table);
+}
+
+/// The pieces that the lines begin with, each once.
+fn pieces(lines: &[String]) -> String {
+    let mut names: Vec<&str> = lines.iter().filter_map(|it| it.split(':').next()).collect();
+    names.dedup();
+    names.join(" ")
+}
+
+fn due(report: &mut Report, it: &BoardAnswer) {
+    report.gap();
+    let words = |it: &BoardDue| format!("{} {} {}", it.due, it.about, it.what);
+    let soon: Vec<String> = it
+        .due
+        .iter()
+        .filter(|it| it.days <= WEEK)
+        .map(words)
+        .collect();
+    let later = it.due.iter().filter(|it| it.days > WEEK).count();
+    match soon.as_slice() {
+        [] => report.line("Nothing falls due within 7 days."),
+        soon => {
+            report.line("Due within 7 days:");
+            for line in soon {
+                report.under(line.clone());
+            }
+        }
+    }
+    if later > 0 {
+        let mut days: Vec<String> = it
+            .due
+            .iter()
+            .filter(|it| it.days > WEEK)
+            .map(|it| format!("{} {}", it.about, it.due.format("%m-%d")))
+            .collect();
+        days.dedup();
+        report.line(format!("{later} more within 30 days: {}", days.join(", ")));
+    }
+}

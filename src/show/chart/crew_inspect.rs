@@ -1,0 +1,439 @@
+//! Tests of the drawings about the whole crew: what is plotted is what was given.
+
+use resvg::usvg::roxmltree::Document;
+
+use super::cases::{day, mrem_of};
+use super::crew_bars::{CrewBars, PersonRow, RowLevel};
+use super::due_days::{DueDays, DueRow, DueSort};
+use super::inspect::{layer, number, points, texts};
+use super::months::{Month, Months};
+use super::readable::readable;
+use super::scatter::{Point, PointSort, Scatter};
+use super::worker_year::Sort;
+use super::{ChartError, png};
+use crate::calendar::Span;
+use crate::quantity::{Dose, DoseUnit};
+
+const CAUTION: &str = "Caution: your licence and your RSO have the last word.";
+
+fn person(label: &str, mrem: [i64; 4], at_least: bool, limit: i64) -> PersonRow {
+    let [of_record, provisional, other, safe_side] = mrem.map(mrem_of);
+    let level = |label: &str, mrem, sort| RowLevel {
+        label: label.to_owned(),
+        dose: mrem_of(mrem),
+        sort,
+    };
+    PersonRow {
+        label: label.to_owned(),
+        of_record,
+        provisional,
+        other,
+        safe_side,
+        at_least,
+        levels: vec![
+            level("limit, licensee year", limit, Sort::Limit),
+            level("administrative", 400, Sort::Administrative),
+        ],
+    }
+}
+
+fn crew() -> CrewBars {
+    CrewBars {
+        title: "Crew, deep dose".to_owned(),
+        caption: "In mrem, as of 2026-06-05".to_owned(),
+        unit: DoseUnit::Millirem,
+        rows: vec![
+            person("W01 Ada Example", [100, 40, 0, 140], false, 5000),
+            person("W02 Ben <Example> & Sons", [0, 0, 0, 0], false, 5000),
+            person("W03 A Minor", [30, 20, 10, 90], false, 500),
+            person("W04 Zo\u{eb}", [300, 100, 0, 450], true, 5000),
+            person(&"W05 name ".repeat(12), [1, 0, 0, 1], false, 5000),
+        ],
+        notes: vec!["a note".to_owned()],
+        caution: CAUTION.to_owned(),
+    }
+}
+
+fn collective() -> Months {
+    let month = |first: &str, last: &str, mrem: [i64; 3], at_least| {
+        let [of_record, provisional, other] = mrem.map(mrem_of);
+        Month {
+            first: day(first),
+            last: day(last),
+            of_record,
+            provisional,
+            other,
+            at_least,
+        }
+    };
+    Months {
+        title: "Collective deep dose".to_owned(),
+        span: Span {
+            first: day("2026-01-01"),
+            last: day("2026-04-30"),
+        },
+        unit: DoseUnit::Millirem,
+        months: vec![
+            month("2026-01-01", "2026-01-31", [1200, 0, 0], false),
+            month("2026-02-01", "2026-02-28", [700, 333, 12], false),
+            month("2026-03-01", "2026-03-31", [0, 900, 0], true),
+            month("2026-04-01", "2026-04-30", [0, 0, 0], false),
+        ],
+        total: "Together: at least 3145 mrem".to_owned(),
+        today: day("2026-04-02"),
+        notes: Vec::new(),
+        caution: CAUTION.to_owned(),
+    }
+}
+
+fn scatter() -> Scatter {
+    let point = |label: &str, result, readings, below_minimum, sort| Point {
+        label: label.to_owned(),
+        result: mrem_of(result),
+        below_minimum,
+        readings: mrem_of(readings),
+        sort,
+    };
+    Scatter {
+        title: "Readings against badges".to_owned(),
+        unit: DoseUnit::Millirem,
+        points: vec![
+            point("W01 B-1", 100, 95, false, PointSort::Within),
+            point("W02 B-2", 10, 4, true, PointSort::Within),
+            point("W03 B-3", 200, 80, false, PointSort::Beyond),
+            point("W04 B-4", 60, 190, false, PointSort::Beyond),
+            point("W05 B-5", 150, 20, false, PointSort::Incomplete),
+            point("W06 B-6", 62, 191, false, PointSort::Beyond),
+        ],
+        band_permille: Some(250),
+        minimum: Some(mrem_of(20)),
+        notes: Vec::new(),
+        caution: CAUTION.to_owned(),
+    }
+}
+
+fn due() -> DueDays {
+    let row = |on: Option<&str>, sort, what: &str, items: &[&str]| DueRow {
+        day: on.map(day),
+        sort,
+        what: what.to_owned(),
+        items: items.iter().map(|it| (*it).to_owned()).collect(),
+    };
+    let many: Vec<String> = (1..=20).map(|n| format!("PD-{n:02}")).collect();
+    let many: Vec<&str> = many.iter().map(String::as_str).collect();
+    DueDays {
+        title: "What falls due".to_owned(),
+        first: day("2026-06-05"),
+        last: day("2026-09-03"),
+        rows: vec![
+            row(None, DueSort::Person, "refresher training", &["W13"]),
+            row(Some("2026-06-05"), DueSort::Badge, "exchange", &["W01 B-1"]),
+            row(
+                Some("2026-07-20"),
+                DueSort::Instrument,
+                "response check",
+                &many,
+            ),
+            row(
+                Some("2026-09-03"),
+                DueSort::Equipment,
+                "leak test",
+                &["SA-1"],
+            ),
+        ],
+        notes: Vec::new(),
+        caution: CAUTION.to_owned(),
+    }
+}
+
+fn all() -> Vec<(&'static str, String)> {
+    let mut nobody = crew();
+    nobody.rows.clear();
+    let mut quiet = collective();
+    quiet.months.clear();
+    let mut bare = scatter();
+    bare.points.clear();
+    (bare.band_permille, bare.minimum) = (None, None);
+    let mut idle = due();
+    idle.rows.clear();
+    vec![
+        ("crew", crew().svg().unwrap()),
+        ("crew-nobody", nobody.svg().unwrap()),
+        ("collective", collective().svg().unwrap()),
+        ("collective-quiet", quiet.svg().unwrap()),
+        ("scatter", scatter().svg().unwrap()),
+        ("scatter-bare", bare.svg().unwrap()),
+        ("due", due().svg().unwrap()),
+        ("due-idle", idle.svg().unwrap()),
+    ]
+}
+
+/// Writes them for a person to look at, as `charts_to_look_at` does.
+#[test]
+#[ignore = "writes pictures to look at"]
+fn crew_charts_to_look_at() {
+    let dir = std::path::PathBuf::from(std::env::var("WEARBOOK_CHARTS").unwrap());
+    for (name, svg) in all() {
+        let picture = png::png(&svg, png::PRINT_WIDTH).unwrap();
+        std::fs::write(dir.join(format!("{name}.png")), picture).unwrap();
+    }
+}
+
+#[test]
+fn every_chart_of_the_crew_can_be_read_and_carries_its_caution() {
+    for (name, svg) in all() {
+        readable(name, &svg);
+        let document = Document::parse(&svg).unwrap();
+        let root = document.root_element();
+        assert_eq!(root.attribute("role"), Some("img"), "{name}");
+        assert_eq!(svg.matches(CAUTION).count(), 2, "{name}: drawn and told");
+    }
+}
+
+/// Boxes of a layer by their four corners: left, top, right, bottom; frames, not fills.
+fn frames(document: &Document, class: &str) -> Vec<[f64; 4]> {
+    let lines = layer(document, class).descendants();
+    lines
+        .filter(|n| n.has_tag_name("polyline"))
+        .map(points)
+        .filter(|it| it.len() == 5)
+        .map(|it| [it[0].0, it[0].1, it[2].0, it[2].1])
+        .collect()
+}
+
+/// A straight scale read off two figures of an axis: value and place of each.
+fn scale(figures: &[(f64, f64)]) -> impl Fn(f64) -> f64 {
+    let (zero, top) = (figures[0], *figures.last().unwrap());
+    move |at| (at - zero.1) / (top.1 - zero.1) * (top.0 - zero.0)
+}
+
+#[test]
+fn each_part_of_a_persons_bar_is_as_long_as_its_dose() {
+    let chart = crew();
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let axis = texts(layer(&document, "axes"));
+    let figures: Vec<_> = axis.iter().map(|t| (t.0.parse().unwrap(), t.1)).collect();
+    let mrem = scale(&figures);
+    let bars = frames(&document, "bars");
+    let wanted: Vec<f64> = chart
+        .rows
+        .iter()
+        .flat_map(|it| [it.of_record, it.provisional, it.other])
+        .filter(|it| *it > Dose::ZERO)
+        .map(|it| it.nsv() as f64 / 10_000.0)
+        .collect();
+    assert_eq!(bars.len(), wanted.len());
+    for (bar, wanted) in bars.iter().zip(&wanted) {
+        let drawn = mrem(bar[2]) - mrem(bar[0]);
+        assert!((drawn - wanted).abs() <= 1.0, "{drawn} for {wanted}");
+    }
+    // Bars of one person follow each other without a gap.
+    assert_eq!(bars[0][2], bars[1][0]);
+    let names = texts(layer(&document, "names"));
+    for words in ["140 mrem", "at least 400 mrem (!)", "60 mrem", "0 mrem"] {
+        assert!(names.iter().any(|it| it.0 == words), "{words}: {names:?}");
+    }
+}
+
+#[test]
+fn a_level_stands_in_the_rows_of_those_for_whom_it_holds() {
+    let svg = crew().svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let axis = texts(layer(&document, "axes"));
+    let figures: Vec<_> = axis.iter().map(|t| (t.0.parse().unwrap(), t.1)).collect();
+    let mrem = scale(&figures);
+    let lines: Vec<_> = layer(&document, "levels")
+        .descendants()
+        .filter(|n| n.has_tag_name("polyline"))
+        .map(points)
+        .collect();
+    let solid: Vec<_> = lines
+        .iter()
+        .filter(|it| (mrem(it[0].0) - 500.0).abs() < 2.0)
+        .collect();
+    // The minor's limit, in one row; the limit of the others is right of the picture.
+    assert_eq!(solid.len(), 1);
+    let names = texts(layer(&document, "names"));
+    let minor = names.iter().find(|it| it.0 == "W03 A Minor").unwrap();
+    let (from, to) = (solid[0][0].1, solid[0][1].1);
+    assert!(from < minor.2 && minor.2 < to && to - from < 50.0);
+    let administrative = lines.iter().any(|it| (mrem(it[0].0) - 400.0).abs() < 2.0);
+    assert!(administrative);
+    let legend = texts(layer(&document, "legend"));
+    let said = |words: &str| legend.iter().any(|it| it.0 == words);
+    assert!(said("limit, licensee year 500 mrem (1 of 5)"), "{legend:?}");
+    assert!(said(
+        "limit, licensee year 5000 mrem (4 of 5), right of the picture"
+    ));
+}
+
+#[test]
+fn each_part_of_a_month_is_as_high_as_its_dose() {
+    let chart = collective();
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let axis = texts(layer(&document, "axes"));
+    let numbers = axis.iter().filter(|t| t.0 != "2026");
+    let figures: Vec<_> = numbers
+        .filter_map(|t| t.0.parse().ok().map(|v: f64| (v, t.2)))
+        .collect();
+    let mrem = scale(&figures);
+    let bars = frames(&document, "bars");
+    let wanted = [1200.0, 700.0, 333.0, 12.0, 900.0];
+    assert_eq!(bars.len(), wanted.len());
+    for (bar, wanted) in bars.iter().zip(wanted) {
+        let drawn = mrem(bar[1]) - mrem(bar[3]);
+        assert!((drawn - wanted).abs() <= 4.0, "{drawn} for {wanted}");
+    }
+    // 1045 is printed rounded up, never down; a lower bound says so.
+    let words: Vec<_> = texts(layer(&document, "figures"));
+    let words: Vec<_> = words.into_iter().map(|it| it.0).collect();
+    assert_eq!(words, ["1200", "1050", ">= 900"]);
+    assert!(svg.contains("2026-02-01 to 2026-02-28: 1045 mrem, of record 700 mrem"));
+    let backwards = Months {
+        span: Span {
+            first: day("2026-02-01"),
+            last: day("2026-01-01"),
+        },
+        ..chart
+    };
+    assert!(matches!(backwards.svg(), Err(ChartError::Backwards { .. })));
+}
+
+#[test]
+fn each_period_stands_at_its_result_and_its_readings() {
+    let chart = scatter();
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let axis = texts(layer(&document, "axes"));
+    let figures: Vec<(f64, f64, f64)> = axis
+        .iter()
+        .filter_map(|t| t.0.parse().ok().map(|v| (v, t.1, t.2)))
+        .collect();
+    // The figures of both axes alternate: up, across, up, across.
+    let up: Vec<_> = figures.iter().step_by(2).map(|t| (t.0, t.2)).collect();
+    let across: Vec<_> = figures
+        .iter()
+        .skip(1)
+        .step_by(2)
+        .map(|t| (t.0, t.1))
+        .collect();
+    let (result, readings) = (scale(&across), scale(&up));
+    let marks = layer(&document, "marks");
+    let mut drawn = Vec::new();
+    for node in marks.descendants() {
+        match node.tag_name().name() {
+            "circle" if number(node, "r") > 8.0 => {
+                drawn.push((number(node, "cx"), number(node, "cy")));
+            }
+            "polygon" => {
+                let corners = points(node);
+                let tip = corners.iter().map(|it| it.1).fold(f64::MAX, f64::min);
+                let x = (corners[0].0 + corners[corners.len().min(3) - 1].0) / 2.0;
+                // A diamond's left and right corners lie at its middle.
+                let is_diamond = corners[0].1 == corners[2].1;
+                drawn.push(match is_diamond {
+                    true => (x, corners[0].1),
+                    false => (corners[2].0, tip + 13.0),
+                });
+            }
+            _ => {}
+        }
+    }
+    assert_eq!(drawn.len(), chart.points.len());
+    for (point, (x, y)) in chart.points.iter().zip(drawn) {
+        let mrem = |dose: Dose| dose.nsv() as f64 / 10_000.0;
+        let off = (result(x) - mrem(point.result)).abs();
+        assert!(off <= 1.0, "{point:?} stands at {}", result(x));
+        let off = (readings(y) - mrem(point.readings)).abs();
+        assert!(off <= 1.0, "{point:?} stands at {}", readings(y));
+    }
+}
+
+#[test]
+fn the_band_has_the_slopes_of_the_scheme_and_what_is_beyond_is_named() {
+    let svg = scatter().svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let edges: Vec<_> = layer(&document, "band")
+        .descendants()
+        .filter(|n| n.has_tag_name("polyline"))
+        .map(points)
+        .filter(|it| it.len() == 2)
+        .collect();
+    let slope = |it: &Vec<(f64, f64)>| (it[0].1 - it[1].1) / (it[1].0 - it[0].0);
+    for (edge, wanted) in edges.iter().zip([1.25, 0.75]) {
+        let found = slope(edge);
+        assert!((found - wanted).abs() < 0.01, "{found} for {wanted}");
+    }
+    let list: String = texts(layer(&document, "list"))
+        .into_iter()
+        .map(|it| it.0 + " ")
+        .collect();
+    assert!(list.contains("1 W03 B-3: 80 against 200 mrem"), "{list}");
+    assert!(list.contains("2 W04 B-4: 190 against 60 mrem"), "{list}");
+    assert!(!list.contains("B-1"), "{list}");
+    assert!(svg.contains("W02 B-2: 4 against below 10 mrem."));
+}
+
+#[test]
+fn what_is_due_stands_on_its_day_and_what_is_late_in_its_column() {
+    let chart = due();
+    let svg = chart.svg().unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let axes: Vec<_> = layer(&document, "axes")
+        .descendants()
+        .filter(|n| n.has_tag_name("polyline"))
+        .map(points)
+        .collect();
+    // The line above the strip is its only level one.
+    let top = axes.iter().find(|it| it[0].1 == it[1].1).unwrap();
+    let (left, right) = (top[0].0, top[1].0);
+    let middle = |on: &str| {
+        let nth = (day(on) - chart.first).num_days() as f64 + 0.5;
+        left + nth / 91.0 * (right - left)
+    };
+    let rows = layer(&document, "rows");
+    let find = |tag: &str| {
+        let mut nodes = rows.descendants().filter(|n| n.has_tag_name(tag));
+        nodes.next_back().unwrap()
+    };
+    let circle = number(find("circle"), "cx");
+    assert!(circle < left, "what is late stands before the strip");
+    let tip = points(find("polygon"))[2].0;
+    assert!((tip - middle("2026-09-03")).abs() <= 1.0, "{tip}");
+    let square = rows
+        .descendants()
+        .filter(|n| n.has_tag_name("rect"))
+        .find(|n| number(*n, "width") == number(*n, "height"))
+        .unwrap();
+    let x = number(square, "x") + number(square, "width") / 2.0;
+    assert!((x - middle("2026-07-20")).abs() <= 1.0, "{x}");
+    let words = texts(rows);
+    for said in ["2026-06-05", "2026-07-20", "2026-09-03", "not in force"] {
+        assert!(words.iter().any(|it| it.0 == said), "{said}: {words:?}");
+    }
+    // A row names the first few; the description all of them.
+    let joined: Vec<_> = words.iter().map(|it| it.0.as_str()).collect();
+    assert!(joined.join(" ").contains("PD-08 and 12 more"));
+    assert!(svg.contains("PD-19, PD-20."));
+    assert!(svg.contains("1 not in force on 2026-06-05; 22 fall due"));
+}
+
+#[test]
+fn huge_doses_and_many_people_are_drawn_without_a_fault() {
+    let mut chart = crew();
+    chart.rows[0].of_record = Dose::from_nsv(i64::MAX);
+    chart.rows[0].provisional = Dose::from_nsv(i64::MAX);
+    chart.rows[1].of_record = mrem_of(-5);
+    let one = chart.rows[2].clone();
+    chart.rows.extend(vec![one; 300]);
+    assert!(Document::parse(&chart.svg().unwrap()).is_ok());
+    let mut chart = collective();
+    chart.months[0].of_record = Dose::from_nsv(i64::MAX);
+    assert!(Document::parse(&chart.svg().unwrap()).is_ok());
+    let mut chart = scatter();
+    chart.points[0].result = Dose::from_nsv(i64::MAX);
+    chart.band_permille = Some(i64::MAX);
+    assert!(Document::parse(&chart.svg().unwrap()).is_ok());
+}

@@ -1,0 +1,90 @@
+//! Events: one with everything that was written about it, and the list.
+
+use super::report::{Report, Table};
+use crate::answer::{EventAnswer, EventsAnswer};
+
+/// One event.
+pub fn event_report(it: &EventAnswer) -> Report {
+    let mut report = Report::new(format!("Event {}: {}", it.name, it.kind));
+    report.line(format!("occurred   {}", it.occurred));
+    report.line(format!("discovered {}", it.discovered));
+    if !it.place.is_empty() {
+        report.line(format!("where      {}", it.place));
+    }
+    report.line(format!("what       {}", it.words));
+    for equipment in &it.equipment {
+        report.line(format!("equipment  {equipment}"));
+    }
+    report.line(format!("cause      {}", it.cause));
+    match it.closed_on {
+        Some(on) => report.line(format!("closed     {on}")),
+        None => report.line("open"),
+    }
+    if !it.people.is_empty() {
+        report.gap();
+        let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
+        for person in &it.people {
+            table.row([
+                person.person.clone(),
+                person.role.clone(),
+                person.monitored.to_owned(),
+            ]);
+        }
+        report.table(table);
+    }
+    if !it.lines.is_empty() {
+        report.gap();
+        let mut table = Table::new(&["when", "what", "in words", ">entry"]);
+        for line in &it.lines {
+            // The hour is enough on a page: the offset stands above.
+            let at = line.at.replace('T', " ");
+            let at = at.get(..16).unwrap_or(&at).to_owned();
+            table.row([
+                at,
+                line.sort.to_owned(),
+                line.words.clone(),
+                line.entry.to_string(),
+            ]);
+        }
+        report.table(table);
+    }
+    if !it.missing.is_empty() {
+        report.gap();
+        report.line("Before it can be closed:");
+        for missing in &it.missing {
+            report.under(missing.clone());
+        }
+    }
+    report.gap();
+    report.line(format!(
+        "Whom to tell by when: wearbook notice show {}",
+        it.name
+    ));
+    report.line(format!(
+        "From it to the items that should have caught it: wearbook trace show {}",
+        it.name
+    ));
+    report.caution(it.confirm.clone());
+    report
+}
+
+/// Every event on a line.
+pub fn events_report(it: &EventsAnswer) -> Report {
+    let mut report = Report::new(match it.lines.len() {
+        1 => "1 event".to_owned(),
+        many => format!("{many} events"),
+    });
+    let mut table = Table::new(&["event", "day", "kind", "equipment", "cause", "state"]);
+    for line in &it.lines {
+        table.row([
+            line.name.clone(),
+            line.on.to_string(),
+            line.kind.clone(),
+            line.equipment.clone(),
+            line.cause.clone(),
+            line.state.clone(),
+        ]);
+    }
+    report.table(table);
+    report
+}

@@ -1,0 +1,111 @@
+//! A report as one self-contained page: no script, nothing fetched, black on white, fit for A4
+//! and Letter.
+
+use std::fmt::Write;
+
+use super::report::{Align, Part, Report, Table};
+
+/// The look of every page. Lines and weights carry the meaning, no colour does.
+const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:46em;margin:1.5em auto;padding:0 1em;\
+color:#000;background:#fff}h1{font-size:1.5em;margin:.2em 0}\
+h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}\
+p{margin:.3em 0}p.under{margin-left:1.5em}\
+table{border-collapse:collapse;width:100%;margin:.4em 0;font-size:.92em}\
+th,td{border-bottom:1px solid #555;padding:.2em .5em .2em 0;text-align:left;vertical-align:top}\
+thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\
+tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%;height:auto}\
+.caution{border-top:1px solid #000;margin-top:1em;padding-top:.4em;font-size:.9em}\
+@media print{body{margin:0;max-width:none;padding:0}}@page{margin:16mm}";
+
+/// Escapes text for a page.
+pub(super) fn safe(text: &str) -> String {
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
+}
+
+/// Renders a report as a page.
+#[must_use]
+pub fn page(report: &Report) -> String {
+    let mut body = String::new();
+    // Writing into a text cannot fail.
+    let _ = write!(body, "<h1>{}</h1>", safe(&report.heading));
+    for part in &report.parts {
+        match part {
+            Part::Line(line) => drop(write!(body, "<p>{}</p>", safe(line))),
+            Part::Under(line) => drop(write!(body, "<p class=\"under\">{}</p>", safe(line))),
+            Part::Gap => {}
+            Part::Section(title) => drop(write!(body, "<h2>{}</h2>", safe(title))),
+            Part::Picture(svg) => drop(write!(body, "<figure>{}</figure>", inline(svg))),
+            Part::Table(table) => grid(&mut body, table),
+        }
+        body.push('\n');
+    }
+    if !report.cautions.is_empty() {
+        body.push_str("<div class=\"caution\">");
+        for caution in &report.cautions {
+            let _ = write!(body, "<p>{}</p>", safe(caution));
+        }
+        body.push_str("</div>\n");
+    }
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>{}</title>\
+         <style>{STYLE}</style></head><body>\n{body}</body></html>\n",
+        safe(&report.heading)
+    )
+}
+
+/// A drawing inside a page: without the prologue of a file.
+fn inline(svg: &str) -> &str {
+    svg.find("<svg")
+        .and_then(|at| svg.get(at..))
+        .unwrap_or(svg)
+        .trim_end()
+}
+
+fn grid(body: &mut String, table: &Table) {
+    let class = |align: Align| match align {
+        Align::Right => " class=\"r\"",
+        Align::Left => "",
+    };
+    body.push_str("<table><thead><tr>");
+    for (heading, align) in &table.columns {
+        let heading = safe(heading).replace('\n', " ");
+        let _ = write!(body, "<th scope=\"col\"{}>{heading}</th>", class(*align));
+    }
+    body.push_str("</tr></thead><tbody>\n");
+    for row in &table.rows {
+        body.push_str("<tr>");
+        for (cell, (_, align)) in row.iter().zip(&table.columns) {
+            let _ = write!(body, "<td{}>{}</td>", class(*align), safe(cell));
+        }
+        body.push_str("</tr>\n");
+    }
+    body.push_str("</tbody></table>");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_people_typed_cannot_become_markup() {
+        let mut report = Report::new("a < b & \"c\"");
+        let mut table = Table::new(&["x"]);
+        table.row(["<script>".to_owned()]);
+        report.table(table);
+        let page = page(&report);
+        assert!(!page.contains("<script>"), "{page}");
+        assert!(page.contains("a &lt; b &amp; &quot;c&quot;"), "{page}");
+    }
+
+    #[test]
+    fn a_page_fetches_nothing() {
+        let mut report = Report::new("x");
+        report.picture("<?xml version=\"1.0\"?><svg><title>t</title></svg>\n");
+        let page = page(&report);
+        assert!(page.contains("<figure><svg><title>t</title></svg></figure>"));
+        assert!(!page.contains("http"), "{page}");
+    }
+}

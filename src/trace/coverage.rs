@@ -1,0 +1,116 @@
+//! Whether an item could have shown the failure: what the checklist's data say, until the RSO
+//! concludes it. Nothing here looks at the record.
+
+use serde::{Serialize, Serializer};
+
+use crate::calendar::Day;
+use crate::record::{Coverage, Words};
+use crate::rule::ChecklistItem;
+
+/// What failed, as far as it is known.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Failed {
+    /// A component of a kind of thing, by a failure mode.
+    Found {
+        /// The kind of thing, in the checklist's words.
+        on: String,
+        /// The component.
+        component: String,
+        /// The key of the failure mode.
+        failure: String,
+    },
+    /// No cause is known: the failure modes that such an event may come from.
+    NotFound {
+        /// Their keys.
+        failures: Vec<String>,
+    },
+}
+
+/// Where a coverage word comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "from", rename_all = "snake_case")]
+pub enum Source {
+    /// The checklist's data, not yet concluded.
+    Checklist,
+    /// The RSO's conclusion.
+    Concluded {
+        /// Who concluded it.
+        by: String,
+        /// The day.
+        on: Day,
+        /// Why.
+        because: String,
+        /// The entry.
+        entry: i64,
+    },
+}
+
+/// The coverage of one item.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Covered {
+    /// The word.
+    #[serde(serialize_with = "word")]
+    pub coverage: Coverage,
+    /// Where it comes from.
+    #[serde(flatten)]
+    pub source: Source,
+}
+
+fn word<S: Serializer>(coverage: &Coverage, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(coverage.word())
+}
+
+impl Covered {
+    /// In words: who says so.
+    #[must_use]
+    pub fn said_by(&self) -> String {
+        match &self.source {
+            Source::Checklist => "by the checklist's data, not yet concluded".to_owned(),
+            Source::Concluded {
+                by,
+                on,
+                because,
+                entry,
+            } => format!("concluded by {by} on {on} (entry {entry}): {because}"),
+        }
+    }
+
+    /// Whether the RSO concluded it.
+    #[must_use]
+    pub const fn is_concluded(&self) -> bool {
+        matches!(self.source, Source::Concluded { .. })
+    }
+}
+
+/// What the checklist's data say of an item; nothing where it has nothing to do with the failure.
+///
+/// An item on the failed component that names the mode can detect it; one that does not name it
+/// cannot. An item on another component of the same kind, or a mating check against that kind,
+/// that names the mode looks at another place: not established. Where no cause is known every
+/// item that names a mode in question is not established.
+#[must_use]
+pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
+    match failed {
+        Failed::NotFound { failures } => item
+            .detects
+            .iter()
+            .any(|it| failures.contains(it))
+            .then_some(Coverage::NotEstablished),
+        Failed::Found {
+            on,
+            component,
+            failure,
+        } => {
+            let detects = item.detects.contains(failure);
+            if item.on == *on && item.component == *component {
+                return Some(if detects {
+                    Coverage::CanDetect
+                } else {
+                    Coverage::CannotDetect
+                });
+            }
+            let near = item.on == *on || item.pair.as_ref() == Some(on);
+            (near && detects).then_some(Coverage::NotEstablished)
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! Other equipment in the same condition: the same component, and what the record has or lacks
+//! of the items that could have shown the failure.
+
+use serde::Serialize;
+
+use crate::calendar::Day;
+
+/// One of the items on another piece, as the ledger has it now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ItemElsewhere {
+    /// The item's key.
+    pub item: String,
+    /// Whether the list asks for a figure.
+    pub measured: bool,
+    /// How many figures the part that is fitted has.
+    pub figures: usize,
+    /// The last look that did it, with its entry.
+    pub last: Option<(Day, i64)>,
+    /// A defect that is not cleared, by its entry.
+    pub defect: Option<i64>,
+    /// Where it is heading, in words, if the forecast warns.
+    pub heading: Option<String>,
+}
+
+/// Another piece of the same kind.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Elsewhere {
+    /// Its id.
+    pub piece: String,
+    /// Whether it is out of service.
+    pub withdrawn: bool,
+    /// The supplier's lot of the component that is fitted.
+    pub lot: Option<String>,
+    /// The items.
+    pub items: Vec<ItemElsewhere>,
+}
+
+/// What is to be asked of another piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Extent {
+    /// Its id.
+    pub piece: String,
+    /// Whether it is out of service already.
+    pub withdrawn: bool,
+    /// Why it is to be looked at; none where the record says nothing against it.
+    pub why: Vec<String>,
+}
+
+/// What the other pieces of the kind have in common with the one that failed, the most reasons
+/// first. `lot` is that of the part that failed.
+#[must_use]
+pub fn extent(lot: Option<&str>, others: &[Elsewhere]) -> Vec<Extent> {
+    let mut all: Vec<Extent> = others
+        .iter()
+        .map(|it| Extent {
+            piece: it.piece.clone(),
+            withdrawn: it.withdrawn,
+            why: reasons(lot, it),
+        })
+        .collect();
+    all.sort_by(|a, b| (b.why.len(), &a.piece).cmp(&(a.why.len(), &b.piece)));
+    all
+}
+
+fn reasons(lot: Option<&str>, other: &Elsewhere) -> Vec<String> {
+    let mut why = Vec::new();
+    if let Some(lot) = lot.filter(|it| Some(*it) == other.lot.as_deref()) {
+        why.push(format!("same lot `{lot}`"));
+    }
+    for it in &other.items {
+        let key = &it.item;
+        if let Some(entry) = it.defect {
+            why.push(format!("{key}: defect not cleared (entry {entry})"));
+        }
+        if let Some(heading) = &it.heading {
+            why.push(format!("{key}: {heading}"));
+        }
+        match it.last {
+            None => why.push(format!("{key}: never looked at")),
+            Some((on, _)) if it.measured && it.figures == 0 => {
+                why.push(format!("{key}: never measured, last looked at on {on}"));
+            }
+            Some(_) => {}
+        }
+    }
+    why
+}

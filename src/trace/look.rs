@@ -1,0 +1,198 @@
+//! One look at one item, and whether it came before the event.
+
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::calendar::{Day, TimeOfDay};
+use crate::record::{LineResult, Occasion, RecordId, Words};
+use crate::rule::Standing;
+
+/// When something was done, as far as it is written, in the ledger's zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Moment {
+    /// The day.
+    pub day: Day,
+    /// The hour, where it is written.
+    pub at: Option<TimeOfDay>,
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.at {
+            Some(at) => write!(f, "{} {}", self.day, at.format("%H:%M")),
+            None => write!(f, "{}", self.day),
+        }
+    }
+}
+
+/// How a look lies to the event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Placed {
+    /// Before it.
+    Before,
+    /// On its day, a daily check without an hour: taken as before the first use.
+    TakenAsBefore,
+    /// On its day, not a daily check and without an hour: it does not count.
+    NotKnown,
+    /// At it or after it.
+    After,
+}
+
+/// One inspection as one of its versions tells it, seen from one item.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Look {
+    /// The inspection.
+    pub record: RecordId,
+    /// The entry of this version.
+    pub entry: i64,
+    /// When that entry was written.
+    pub written_at: String,
+    /// Whether it was copied from paper.
+    pub transcribed: bool,
+    /// When it was done.
+    pub moment: Moment,
+    /// What it was made for.
+    pub occasion: Occasion,
+    /// Who looked.
+    pub by: String,
+    /// Whether its list asks for the item on that occasion.
+    pub asked: bool,
+    /// What was found; nothing where the inspection has no line for the item.
+    pub result: Option<LineResult>,
+    /// What was measured, as written.
+    pub value: Option<String>,
+    /// The measure in the base unit of its kind.
+    pub count: Option<i64>,
+    /// Where the measure stands against the criterion of the list of that day.
+    pub standing: Option<Standing>,
+    /// What was seen.
+    pub note: Option<String>,
+    /// The other piece of a mating check.
+    pub with: Option<RecordId>,
+}
+
+impl Look {
+    /// How it lies to the event.
+    #[must_use]
+    pub fn placed(&self, event: Moment) -> Placed {
+        if self.moment.day != event.day {
+            return if self.moment.day < event.day {
+                Placed::Before
+            } else {
+                Placed::After
+            };
+        }
+        match (self.moment.at, event.at) {
+            (Some(at), Some(event)) if at < event => Placed::Before,
+            (Some(_), Some(_)) => Placed::After,
+            _ if self.occasion == Occasion::Daily => Placed::TakenAsBefore,
+            _ => Placed::NotKnown,
+        }
+    }
+
+    /// Whether it counts as before the event.
+    #[must_use]
+    pub fn is_before(&self, event: Moment) -> bool {
+        matches!(self.placed(event), Placed::Before | Placed::TakenAsBefore)
+    }
+
+    /// Whether the item was looked at.
+    #[must_use]
+    pub fn is_done(&self) -> bool {
+        self.result.is_some_and(|it| it != LineResult::NotDone)
+    }
+
+    /// Whether the item was asked for and not looked at.
+    #[must_use]
+    pub fn is_left_out(&self) -> bool {
+        match self.result {
+            Some(result) => result == LineResult::NotDone,
+            None => self.asked,
+        }
+    }
+
+    /// Whether it vouches for the item: found good, or measured within the limit, and no figure
+    /// past it.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        match self.result {
+            Some(LineResult::Good) => self.standing != Some(Standing::Beyond),
+            Some(LineResult::Measured) => {
+                matches!(self.standing, Some(Standing::Good | Standing::Warning))
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether it let a figure past the limit through.
+    #[must_use]
+    pub fn is_beyond(&self) -> bool {
+        matches!(self.result, Some(LineResult::Good | LineResult::Measured))
+            && self.standing == Some(Standing::Beyond)
+    }
+
+    /// The order of looks: by moment, then by entry.
+    #[must_use]
+    pub fn order(&self) -> (Moment, i64) {
+        (self.moment, self.entry)
+    }
+
+    /// What was found, in a word.
+    #[must_use]
+    pub fn found(&self) -> &'static str {
+        match self.result {
+            Some(result) => result.word(),
+            None => "no line",
+        }
+    }
+
+    /// In one line: moment, occasion, who, what, entry.
+    #[must_use]
+    pub fn told(&self) -> String {
+        let value = self.value.as_deref().map(|it| format!(" {it}"));
+        format!(
+            "{} {} by {}: {}{} (entry {})",
+            self.moment,
+            self.occasion.word(),
+            self.by,
+            self.found(),
+            value.unwrap_or_default(),
+            self.entry
+        )
+    }
+}
+
+/// A return to service, which ends the defects before it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Clear {
+    /// Its entry.
+    pub entry: i64,
+    /// The day.
+    pub day: Day,
+    /// What was done.
+    pub what: String,
+}
+
+/// What one state of the ledger tells of one item of one piece.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct World {
+    /// Every inspection of the piece, whatever it says of the item, in the order of
+    /// [`Look::order`].
+    pub looks: Vec<Look>,
+    /// Returns to service.
+    pub clears: Vec<Clear>,
+    /// When the part that was in it was fitted: looks before that day were at another one.
+    pub fitted: Option<Day>,
+}
+
+impl World {
+    /// The looks that count as before the event, at the part that was fitted then.
+    pub fn before(&self, event: Moment) -> impl DoubleEndedIterator<Item = &Look> {
+        let fitted = self.fitted;
+        self.looks
+            .iter()
+            .filter(move |it| it.is_before(event))
+            .filter(move |it| fitted.is_none_or(|from| from <= it.moment.day))
+    }
+}

@@ -1,0 +1,273 @@
+//! What the ledger shows of one item before the event, in one word.
+
+use std::fmt;
+
+use serde::{Serialize, Serializer};
+
+use super::look::{Look, Moment, World};
+use super::required::{Met, Required, Trigger, required};
+use crate::calendar::{Day, Interval, YearStart};
+use crate::record::{LineResult, RecordId};
+use crate::rule::ChecklistItem;
+
+/// The record word; of these the first that fits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum RecordWord {
+    /// A written defect that was not cleared, and the equipment was used.
+    KnownDefectUsed,
+    /// A look that had to be there is not.
+    RequiredLookAbsent,
+    /// Inspected, and this item not done.
+    LeftOut,
+    /// A look that had to be there, or every look, exists only by what was entered after the
+    /// event: unproven.
+    Claimed,
+    /// Passed with a measure past the criterion.
+    PassedBeyondLimit,
+    /// Passed.
+    Passed,
+}
+
+impl RecordWord {
+    /// Every one, in the order in which they are tried.
+    pub const ALL: &'static [Self] = &[
+        Self::KnownDefectUsed,
+        Self::RequiredLookAbsent,
+        Self::LeftOut,
+        Self::Claimed,
+        Self::PassedBeyondLimit,
+        Self::Passed,
+    ];
+
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::KnownDefectUsed => "known defect, used",
+            Self::RequiredLookAbsent => "required look absent",
+            Self::LeftOut => "left out",
+            Self::Claimed => "claimed",
+            Self::PassedBeyondLimit => "passed beyond limit",
+            Self::Passed => "passed",
+        }
+    }
+}
+
+impl fmt::Display for RecordWord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.word())
+    }
+}
+
+impl Serialize for RecordWord {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
+/// One sheet's use of the piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Use {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The day on which the shift began.
+    pub day: Day,
+    /// Exposures made, where the sheet says so.
+    pub exposures: Option<i64>,
+}
+
+/// What is known of one item of one piece around an event.
+#[derive(Debug, Clone)]
+pub struct Facts<'i> {
+    /// The item of the list that was in force.
+    pub item: &'i ChecklistItem,
+    /// When it happened.
+    pub event: Moment,
+    /// Whether the piece was in use when it happened; in doubt it was.
+    pub in_use: bool,
+    /// The day of the shift in which it happened: the day before, where the shift ran past
+    /// midnight.
+    pub shift_day: Day,
+    /// Sheets that used the piece, up to the event, by day.
+    pub uses: &'i [Use],
+    /// How often the periodic inspection falls due, with the start of the licensee's year.
+    pub periodic: Option<(Interval, YearStart)>,
+    /// For a mating check: the other pieces that were in the event.
+    pub mates: Vec<RecordId>,
+    /// What called for an inspection.
+    pub triggers: Vec<Trigger>,
+    /// What was written before the event.
+    pub known: World,
+    /// What is written now.
+    pub now: World,
+}
+
+/// A word with what it rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Judged {
+    /// The word.
+    pub word: RecordWord,
+    /// Why, in one line.
+    pub because: String,
+    /// The entries that it rests on.
+    pub entries: Vec<i64>,
+}
+
+impl Judged {
+    fn of(word: RecordWord, because: String, entries: Vec<i64>) -> Self {
+        Self {
+            word,
+            because,
+            entries,
+        }
+    }
+}
+
+impl Facts<'_> {
+    /// Looks that exist only by an entry written after the event.
+    #[must_use]
+    pub fn claims(&self) -> Vec<&Look> {
+        let known = |record| self.known.looks.iter().any(|it| it.record == record);
+        self.now
+            .looks
+            .iter()
+            .filter(|it| !known(it.record))
+            .collect()
+    }
+
+    /// The looks that had to be there, by what was written before the event.
+    #[must_use]
+    pub fn required(&self) -> Vec<Required> {
+        required(self, &self.known, &self.claims())
+    }
+
+    /// The record word, by what was written before the event.
+    #[must_use]
+    pub fn judged(&self) -> Judged {
+        self.judge(&self.known, &self.claims())
+    }
+
+    /// What the word would be if everything were true that was written afterwards; nothing where
+    /// it would be the same.
+    #[must_use]
+    pub fn as_claimed(&self) -> Option<Judged> {
+        let claimed = self.judge(&self.now, &[]);
+        (claimed.word != self.judged().word).then_some(claimed)
+    }
+
+    fn judge(&self, world: &World, claims: &[&Look]) -> Judged {
+        let needs = required(self, world, claims);
+        self.known_defect(world)
+            .or_else(|| absent(&needs))
+            .or_else(|| self.left_out(world))
+            .or_else(|| self.claimed(world, claims, &needs))
+            .or_else(|| self.passed(world))
+            .unwrap_or_else(|| {
+                // None of the looks that the list asks for was due, and nobody looked.
+                let because = "nobody looked at it before the event; counted as absent";
+                Judged::of(RecordWord::RequiredLookAbsent, because.to_owned(), vec![])
+            })
+    }
+
+    /// The defects that stood open at the event, by one world.
+    fn open_defects<'w>(&self, world: &'w World) -> impl Iterator<Item = &'w Look> {
+        let event = self.event;
+        world.before(event).filter(move |defect| {
+            let good = world
+                .before(event)
+                .any(|it| it.result == Some(LineResult::Good) && it.order() > defect.order());
+            let returned = world
+                .clears
+                .iter()
+                .any(|it| (defect.moment.day..=event.day).contains(&it.day));
+            defect.result == Some(LineResult::Defect) && !good && !returned
+        })
+    }
+
+    fn known_defect(&self, world: &World) -> Option<Judged> {
+        let defect = self.open_defects(world).next()?;
+        let later = |it: &&Use| it.day > defect.moment.day && it.day <= self.event.day;
+        let used = self.uses.iter().rfind(later);
+        let (how, entry) = match used {
+            Some(it) => (
+                format!("and used on {} (entry {})", it.day, it.entry),
+                Some(it.entry),
+            ),
+            None if self.in_use => ("and in use when it happened".to_owned(), None),
+            None => return None,
+        };
+        let because = format!("not cleared: {}; {how}", defect.told());
+        let entries = std::iter::once(defect.entry).chain(entry).collect();
+        Some(Judged::of(RecordWord::KnownDefectUsed, because, entries))
+    }
+
+    /// The last look for which the item was asked, or that did it unasked.
+    fn last<'w>(&self, world: &'w World) -> Option<&'w Look> {
+        world
+            .before(self.event)
+            .rfind(|it| it.is_done() || it.is_left_out())
+    }
+
+    fn left_out(&self, world: &World) -> Option<Judged> {
+        let last = self.last(world).filter(|it| it.is_left_out())?;
+        let because = format!("the last inspection left it out: {}", last.told());
+        Some(Judged::of(RecordWord::LeftOut, because, vec![last.entry]))
+    }
+
+    /// A look that had to be there exists only by a later entry, or every look does. What is
+    /// claimed beside looks that were known changes nothing: it is marked where it stands.
+    fn claimed(&self, world: &World, claims: &[&Look], needs: &[Required]) -> Option<Judged> {
+        let by_claim = needs.iter().find_map(|it| match it.met {
+            Met::ByClaim(entry) => Some((entry, Some(&it.what))),
+            _ => None,
+        });
+        let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
+        let newest = claims
+            .iter()
+            .filter(|it| it.is_before(self.event) && it.is_done())
+            .filter(of_part)
+            .filter(|_| self.last(world).is_none())
+            .max_by_key(|it| it.order());
+        let (entry, what) = by_claim.or(newest.map(|it| (it.entry, None)))?;
+        let look = claims.iter().find(|it| it.entry == entry)?;
+        let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
+        let because = format!(
+            "{of}written only on {}, after the event: {}",
+            look.written_at,
+            look.told()
+        );
+        Some(Judged::of(RecordWord::Claimed, because, vec![entry]))
+    }
+
+    fn passed(&self, world: &World) -> Option<Judged> {
+        let measure = self.item.measure.as_ref();
+        let wears = measure.is_some_and(|it| crate::wear::series::is_wear(it.unit.kind()));
+        let last = self.last(world).filter(|it| it.is_done())?;
+        // A part does not grow back: one measure past the limit is enough. A rate may fall again.
+        let beyond = if wears {
+            world.before(self.event).rfind(|it| it.is_beyond())
+        } else {
+            Some(last).filter(|it| it.is_beyond())
+        };
+        if let Some(look) = beyond {
+            let because = format!("past its limit and passed: {}", look.told());
+            let entries = vec![look.entry];
+            return Some(Judged::of(RecordWord::PassedBeyondLimit, because, entries));
+        }
+        let mut because = format!("last look: {}", last.told());
+        if measure.is_some() && last.value.is_none() {
+            because.push_str("; no figure was written");
+        } else if last.result == Some(LineResult::Measured) && last.standing.is_none() {
+            because.push_str("; measured and not judged");
+        } else if last.result == Some(LineResult::Defect) {
+            because.push_str("; returned to service since, and not looked at again");
+        }
+        Some(Judged::of(RecordWord::Passed, because, vec![last.entry]))
+    }
+}
+
+fn absent(needs: &[Required]) -> Option<Judged> {
+    let need = needs.iter().find(|it| it.met == Met::No)?;
+    let because = format!("not on record: {}", need.what);
+    Some(Judged::of(RecordWord::RequiredLookAbsent, because, vec![]))
+}

@@ -1,0 +1,171 @@
+//! Tests of the room: each coverage word, each record word, each flag, and each pair that could
+//! be confused.
+
+mod beside;
+mod covered;
+mod flags;
+mod ranked;
+mod verdicts;
+
+use super::coverage::{Covered, Source};
+use super::look::{Clear, Look, Moment, World};
+use super::record::{Facts, Use};
+use super::required::Trigger;
+use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
+use crate::quantity::Amount;
+use crate::record::{Coverage, LineResult, Occasion};
+use crate::rule::{Checklist, ChecklistItem, checklist_offer};
+
+pub(super) fn day(text: &str) -> Day {
+    parse_day(text).expect("a day")
+}
+
+/// `2026-05-19` or `2026-05-19T13:40`.
+pub(super) fn moment(text: &str) -> Moment {
+    let (on, at) = match text.split_once('T') {
+        Some((on, at)) => (on, Some(parse_time(at).expect("an hour"))),
+        None => (text, None),
+    };
+    Moment { day: day(on), at }
+}
+
+pub(super) fn general() -> Checklist {
+    let offer = checklist_offer("general").expect("the list that comes with the program");
+    Checklist::parse(offer.text).expect("a list")
+}
+
+pub(super) fn by_data(coverage: Coverage) -> Covered {
+    Covered {
+        coverage,
+        source: Source::Checklist,
+    }
+}
+
+/// The event of these tests.
+pub(super) const EVENT: &str = "2026-05-19T13:40";
+
+fn result(word: &str) -> Option<LineResult> {
+    match word {
+        "good" => Some(LineResult::Good),
+        "defect" => Some(LineResult::Defect),
+        "measured" => Some(LineResult::Measured),
+        "not-done" => Some(LineResult::NotDone),
+        "none" => None,
+        other => panic!("`{other}` is no result"),
+    }
+}
+
+fn occasion(word: &str) -> Occasion {
+    match word {
+        "daily" => Occasion::Daily,
+        "quarterly" => Occasion::Quarterly,
+        "after-event" => Occasion::AfterEvent,
+        "receipt" => Occasion::Receipt,
+        other => panic!("`{other}` is no occasion"),
+    }
+}
+
+/// What is written, a line each:
+/// - `look N WHEN OCCASION RESULT [VALUE] [with=N]`: inspection N, written before the event;
+/// - `late N ...`: written after it; `amend N ...`: what a later version of N says, from after
+///   the event; `void N`: voided after it;
+/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`.
+pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) -> Facts<'i> {
+    let mut facts = Facts {
+        item,
+        event: moment(EVENT),
+        in_use: true,
+        shift_day: day("2026-05-19"),
+        uses,
+        periodic: Some((Interval::NotToExceedMonths(3), YearStart::JANUARY_FIRST)),
+        mates: Vec::new(),
+        triggers: Vec::new(),
+        known: World::default(),
+        now: World::default(),
+    };
+    for (n, line) in text.lines().enumerate() {
+        let entry = 100 + n as i64;
+        let words: Vec<&str> = line.split_whitespace().collect();
+        match words.as_slice() {
+            [] => {}
+            ["clear", on] => {
+                let clear = Clear {
+                    entry,
+                    day: day(on),
+                    what: "put right".to_owned(),
+                };
+                facts.known.clears.push(clear.clone());
+                facts.now.clears.push(clear);
+            }
+            ["fitted", on] => {
+                facts.known.fitted = Some(day(on));
+                facts.now.fitted = Some(day(on));
+            }
+            [word @ ("trigger" | "late-trigger"), at] => facts.triggers.push(Trigger {
+                entry,
+                moment: moment(at),
+                what: "a drop".to_owned(),
+                component: None,
+                learned_later: *word == "late-trigger",
+            }),
+            ["mate", record] => facts.mates.push(record.parse().expect("a record")),
+            ["void", record] => {
+                let record: i64 = record.parse().expect("a record");
+                facts.now.looks.retain(|it| it.record != record);
+            }
+            [how, rest @ ..] => {
+                let look = look(item, entry, rest);
+                if *how == "look" {
+                    facts.known.looks.push(look.clone());
+                }
+                if *how == "amend" {
+                    facts.now.looks.retain(|it| it.record != look.record);
+                }
+                facts.now.looks.push(look);
+            }
+        }
+    }
+    facts.known.looks.sort_by_key(Look::order);
+    facts.now.looks.sort_by_key(Look::order);
+    facts
+}
+
+fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
+    let [record, at, when, found, rest @ ..] = words else {
+        panic!("{words:?} is no look");
+    };
+    let occasion = occasion(when);
+    let value = rest.iter().find(|it| !it.starts_with("with="));
+    let amount = value.map(|it| Amount::parse(&it.replace('_', " "), None).expect("an amount"));
+    let measure = item.measure.as_ref();
+    let with = rest.iter().find_map(|it| it.strip_prefix("with="));
+    Look {
+        record: record.parse().expect("a record"),
+        entry,
+        written_at: "2026-06-01T08:00:00Z".to_owned(),
+        transcribed: false,
+        moment: moment(at),
+        occasion,
+        by: "W02".to_owned(),
+        asked: item.is_for(crate::record::Words::word(occasion)),
+        result: result(found),
+        value: value.map(|it| it.replace('_', " ")),
+        count: amount.map(|it| it.count()),
+        standing: amount.and_then(|it| measure.and_then(|measure| measure.standing(it))),
+        note: None,
+        with: with.map(|it| it.parse().expect("a record")),
+    }
+}
+
+/// Uses as `DAY/EXPOSURES`, `?` where the sheet does not say.
+pub(super) fn uses(text: &str) -> Vec<Use> {
+    let of = |(n, word): (usize, &str)| {
+        let (on, exposures) = word.split_once('/').expect("DAY/EXPOSURES");
+        Use {
+            entry: 900 + n as i64,
+            day: day(on),
+            exposures: exposures.parse().ok(),
+        }
+    };
+    text.split_whitespace().enumerate().map(of).collect()
+}

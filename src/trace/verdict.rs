@@ -1,0 +1,368 @@
+//! The verdict on one item: coverage, record and flags, with each look that it rests on.
+
+use serde::Serialize;
+
+use super::coverage::Covered;
+use super::look::{Look, Placed};
+use super::record::{Facts, Judged};
+use super::required::{Required, is_earlier};
+use crate::calendar::Day;
+use crate::record::{Barrier, BarrierState, LineResult, RecordId, Words};
+use crate::rule::Standing;
+
+/// What is to be known besides the two words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Flag {
+    /// Which.
+    pub flag: FlagWord,
+    /// What it rests on, in one line.
+    pub what: String,
+    /// The entry that tells it.
+    pub entry: i64,
+}
+
+/// The flags of an item.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+pub enum FlagWord {
+    /// The program had shown a warning when the look was written, before the event.
+    #[serde(rename = "warning shown before")]
+    WarningShown,
+    /// What called for an inspection was learned of only afterwards.
+    #[serde(rename = "trigger learned of later")]
+    TriggerLater,
+    /// Somebody speaks against what the record says.
+    #[serde(rename = "testimony against the record")]
+    Testimony,
+    /// Something that stands between a source and a person was not there.
+    #[serde(rename = "barrier")]
+    Barrier,
+}
+
+impl FlagWord {
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::WarningShown => "warning shown before",
+            Self::TriggerLater => "trigger learned of later",
+            Self::Testimony => "testimony against the record",
+            Self::Barrier => "barrier",
+        }
+    }
+}
+
+/// What somebody says against the record of an inspection.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Testimony {
+    /// The inspection.
+    pub disputes: RecordId,
+    /// The item, where one is named; otherwise all of it.
+    pub item: Option<String>,
+    /// What is said, and by whom.
+    pub words: String,
+    /// The entry.
+    pub entry: i64,
+}
+
+/// How one barrier stood, as notes on the event tell it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct BarrierLine {
+    /// Which.
+    pub barrier: &'static str,
+    /// How it stood; nothing where nobody wrote it.
+    pub state: Option<&'static str>,
+    /// In words.
+    pub what: String,
+    /// The entry of the note.
+    pub entry: Option<i64>,
+}
+
+/// One note on a barrier.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BarrierNote {
+    /// Which.
+    pub barrier: Barrier,
+    /// How it stood.
+    pub state: BarrierState,
+    /// In words.
+    pub words: String,
+    /// The entry.
+    pub entry: i64,
+}
+
+/// The four barriers, each note on one of them on a line, and a line for one without a note.
+#[must_use]
+pub fn barriers(notes: &[BarrierNote]) -> Vec<BarrierLine> {
+    let mut lines = Vec::new();
+    for barrier in Barrier::ALL {
+        let told = notes.iter().filter(|it| it.barrier == *barrier);
+        let before = lines.len();
+        lines.extend(told.map(|it| BarrierLine {
+            barrier: barrier.word(),
+            state: Some(it.state.word()),
+            what: it.words.clone(),
+            entry: Some(it.entry),
+        }));
+        if lines.len() == before {
+            lines.push(BarrierLine {
+                barrier: barrier.word(),
+                state: None,
+                what: "not told; ask".to_owned(),
+                entry: None,
+            });
+        }
+    }
+    lines
+}
+
+/// How a look counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Mark {
+    /// It counts as it stands.
+    #[serde(rename = "counts")]
+    Counts,
+    /// It counts as before the first use of the day: no hour is written.
+    #[serde(rename = "taken as before the first use")]
+    TakenAsBefore,
+    /// On the event's day without an hour: it does not count.
+    #[serde(rename = "same day, no hour: not counted")]
+    NoHour,
+    /// Written after the event.
+    #[serde(rename = "claimed")]
+    Claimed,
+    /// Changed after the event: the earlier version counts.
+    #[serde(rename = "amended after: earlier version counts")]
+    AmendedAfter,
+    /// Voided after the event: it still counts.
+    #[serde(rename = "voided after: still counts")]
+    VoidedAfter,
+    /// At a part that was replaced since.
+    #[serde(rename = "another part")]
+    OtherPart,
+    /// After the event.
+    #[serde(rename = "after the event")]
+    After,
+}
+
+impl Mark {
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Counts => "counts",
+            Self::TakenAsBefore => "taken as before the first use",
+            Self::NoHour => "same day, no hour: not counted",
+            Self::Claimed => "claimed",
+            Self::AmendedAfter => "amended after: earlier version counts",
+            Self::VoidedAfter => "voided after: still counts",
+            Self::OtherPart => "another part",
+            Self::After => "after the event",
+        }
+    }
+}
+
+/// One look with how it counts.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Seen {
+    /// The look, in the version that counts; a claimed one as it is written now.
+    pub look: Look,
+    /// How it counts.
+    pub mark: Mark,
+    /// What a later version says.
+    pub later: Option<Look>,
+}
+
+/// When the item was last good.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct LastGood {
+    /// The entry.
+    pub entry: i64,
+    /// The day.
+    pub on: Day,
+    /// Who looked.
+    pub by: String,
+    /// Days from then to the event.
+    pub days: i64,
+    /// Exposures on sheets from that day to the event: at least so many cycles, since source
+    /// exchanges and dry cranks are not on sheets.
+    pub cycles_at_least: i64,
+    /// Sheets of those days that do not say how many exposures there were.
+    pub sheets_without_count: usize,
+}
+
+/// The verdict on one item.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Verdict {
+    /// The first word.
+    pub covered: Covered,
+    /// The second.
+    pub record: Judged,
+    /// What it would be if all were true that was written after the event.
+    pub as_claimed: Option<Judged>,
+    /// The flags.
+    pub flags: Vec<Flag>,
+    /// The looks that had to be there.
+    pub required: Vec<Required>,
+    /// The looks that did the item or left it out, in the order of their days.
+    pub seen: Vec<Seen>,
+    /// When it was last good.
+    pub last_good: Option<LastGood>,
+}
+
+/// The verdict on one item.
+#[must_use]
+pub fn verdict(
+    facts: &Facts<'_>,
+    covered: Covered,
+    testimonies: &[Testimony],
+    notes: &[BarrierNote],
+) -> Verdict {
+    Verdict {
+        covered,
+        record: facts.judged(),
+        as_claimed: facts.as_claimed(),
+        flags: flags(facts, testimonies, notes),
+        required: facts.required(),
+        seen: seen(facts),
+        last_good: last_good(facts),
+    }
+}
+
+/// Every look at the item in both worlds, each once.
+#[must_use]
+pub fn seen(facts: &Facts<'_>) -> Vec<Seen> {
+    let touches = |it: &Look| it.is_done() || it.is_left_out();
+    let now = |record| facts.now.looks.iter().find(|it| it.record == record);
+    let mut all = Vec::new();
+    for look in facts.known.looks.iter().filter(|it| touches(it)) {
+        let later = now(look.record);
+        let changed = later.is_some_and(|it| it.entry != look.entry);
+        let mark = match mark(facts, look) {
+            Mark::Counts | Mark::TakenAsBefore if later.is_none() => Mark::VoidedAfter,
+            Mark::Counts | Mark::TakenAsBefore if changed => Mark::AmendedAfter,
+            other => other,
+        };
+        all.push(Seen {
+            look: look.clone(),
+            mark,
+            later: later.filter(|_| changed).cloned(),
+        });
+    }
+    for look in facts.claims().into_iter().filter(|it| touches(it)) {
+        let mark = match mark(facts, look) {
+            Mark::Counts | Mark::TakenAsBefore => Mark::Claimed,
+            other => other,
+        };
+        all.push(Seen {
+            look: look.clone(),
+            mark,
+            later: None,
+        });
+    }
+    all.sort_by_key(|it| it.look.order());
+    all
+}
+
+fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
+    match look.placed(facts.event) {
+        Placed::After => Mark::After,
+        Placed::NotKnown => Mark::NoHour,
+        _ if facts
+            .known
+            .fitted
+            .is_some_and(|from| look.moment.day < from) =>
+        {
+            Mark::OtherPart
+        }
+        Placed::Before => Mark::Counts,
+        Placed::TakenAsBefore => Mark::TakenAsBefore,
+    }
+}
+
+/// The last look before the event, as known then, that vouches for the item.
+#[must_use]
+pub fn last_good(facts: &Facts<'_>) -> Option<LastGood> {
+    let good = facts.known.before(facts.event).rfind(|it| it.is_good())?;
+    let span = good.moment.day..=facts.event.day;
+    let uses = facts.uses.iter().filter(|it| span.contains(&it.day));
+    Some(LastGood {
+        entry: good.entry,
+        on: good.moment.day,
+        by: good.by.clone(),
+        days: (facts.event.day - good.moment.day).num_days(),
+        cycles_at_least: uses.clone().filter_map(|it| it.exposures).sum(),
+        sheets_without_count: uses.filter(|it| it.exposures.is_none()).count(),
+    })
+}
+
+fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) -> Vec<Flag> {
+    let mut flags = Vec::new();
+    flags.extend(warning(facts));
+    for it in facts.triggers.iter().filter(|it| it.learned_later) {
+        let of_item = it
+            .component
+            .as_ref()
+            .is_none_or(|of| *of == facts.item.component);
+        if of_item && is_earlier(it.moment, facts.event) {
+            flags.push(Flag {
+                flag: FlagWord::TriggerLater,
+                what: format!("{} on {}, written only after the event", it.what, it.moment),
+                entry: it.entry,
+            });
+        }
+    }
+    let looks = || facts.known.looks.iter().chain(&facts.now.looks);
+    for it in testimonies {
+        let of_item = it.item.as_ref().is_none_or(|key| *key == facts.item.key);
+        if of_item && looks().any(|look| look.record == it.disputes && look.is_done()) {
+            flags.push(Flag {
+                flag: FlagWord::Testimony,
+                what: format!("against inspection {}: {}", it.disputes, it.words),
+                entry: it.entry,
+            });
+        }
+    }
+    let mating = notes.iter().filter(|it| {
+        facts.item.pair.is_some()
+            && it.barrier == Barrier::MatingCheck
+            && it.state != BarrierState::Present
+    });
+    flags.extend(mating.map(|it| Flag {
+        flag: FlagWord::Barrier,
+        what: format!("mating check {}: {}", it.state.word(), it.words),
+        entry: it.entry,
+    }));
+    flags
+}
+
+/// The last look at which the program showed a warning: its figure was at the warning mark or
+/// past the limit, or a defect was written, and it was written before the event. Of a rate the
+/// last look alone counts, since another source may have been in.
+fn warning(facts: &Facts<'_>) -> Option<Flag> {
+    let measure = facts.item.measure.as_ref()?;
+    let wears = crate::wear::series::is_wear(measure.unit.kind());
+    let warns = |it: &&Look| {
+        it.result != Some(LineResult::NotDone)
+            && matches!(it.standing, Some(Standing::Warning | Standing::Beyond))
+    };
+    let mut done = facts
+        .known
+        .before(facts.event)
+        .filter(|it| it.is_done())
+        .rev();
+    let look = if wears {
+        done.find(warns)?
+    } else {
+        done.next().filter(warns)?
+    };
+    let mark = if look.standing == Some(Standing::Beyond) {
+        "past its limit"
+    } else {
+        "at its warning mark"
+    };
+    Some(Flag {
+        flag: FlagWord::WarningShown,
+        what: format!("{mark}: {}", look.told()),
+        entry: look.entry,
+    })
+}
