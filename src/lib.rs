@@ -14,6 +14,7 @@ pub mod intake;
 
 pub mod dose;
 pub mod instrument;
+pub mod notice;
 pub mod trace;
 pub mod wear;
 

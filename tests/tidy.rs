@@ -34,6 +34,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     ("instrument", &["record", "rule", "quantity", "calendar"]),
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
+    ("notice", &["rule", "quantity", "calendar"]),
     (
         "trace",
         &["wear", "stat", "record", "rule", "quantity", "calendar"],
@@ -45,6 +46,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "instrument",
             "trace",
             "wear",
+            "notice",
             "source",
             "stat",
             "ledger",
@@ -56,7 +58,9 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     (
         "intake",
-        &["answer", "ledger", "record", "rule", "quantity", "calendar"],
+        &[
+            "answer", "notice", "ledger", "record", "rule", "quantity", "calendar",
+        ],
     ),
     (
         "show",

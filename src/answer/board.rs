@@ -6,8 +6,11 @@ use serde::Serialize;
 use super::board_things::{InstrumentGroup, SetLine, groups, sets};
 use super::clearance::{ClearanceLine, clearance};
 use super::due::{DueLine, DueState, due};
+use super::event::all_happened;
 use super::load::{AnswerError, House};
 use super::nobody::NobodysLine;
+use super::notice::open_duties;
+use super::notice_facts::end_of;
 use super::view::LevelLine;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
@@ -128,6 +131,7 @@ pub fn board(
             overdue: words.contains("overdue"),
         }));
     }
+    clocks.extend(of_events(snapshot, house, on, now)?);
     Ok(BoardAnswer {
         on,
         people,
@@ -141,6 +145,37 @@ pub fn board(
         caution: all.caution,
         confirm: all.confirm,
     })
+}
+
+/// Notices that are open of events that are not closed. On an earlier day they stand as at its
+/// end, on a later one as now.
+fn of_events(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+    now: Instant,
+) -> Result<Vec<BoardClock>, AnswerError> {
+    let mut clocks = Vec::new();
+    let at = end_of(house, on).min(now);
+    for it in all_happened(snapshot, house)? {
+        if it.end.is_some() || it.day() > on {
+            continue;
+        }
+        let open = open_duties(snapshot, house, &it, at)?;
+        // What follows a notice that is not given has no clock that runs yet.
+        for duty in open.into_iter().filter(|it| it.state != "not begun") {
+            let may = match duty.applies {
+                "may apply" => "may apply, ",
+                _ => "",
+            };
+            clocks.push(BoardClock {
+                about: duty.event,
+                words: format!("{may}{} ({}): {}", duty.what, duty.citation, duty.words),
+                overdue: duty.state == "overdue",
+            });
+        }
+    }
+    Ok(clocks)
 }
 
 /// The words up to the first colon, semicolon or comma.

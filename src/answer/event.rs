@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::load::{AnswerError, House};
 use super::names::{NoSuchName, near};
+use super::notice::notices_to_close;
 use crate::calendar::{Day, Instant, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
@@ -244,30 +245,6 @@ pub struct EventAnswer {
     pub confirm: String,
 }
 
-/// An event on a line.
-#[derive(Debug, Clone, Serialize)]
-pub struct EventHead {
-    /// Its name.
-    pub name: String,
-    /// The day.
-    pub on: Day,
-    /// What kind.
-    pub kind: String,
-    /// The equipment in it.
-    pub equipment: String,
-    /// The cause as it is believed now.
-    pub cause: String,
-    /// `open`, or when it was closed.
-    pub state: String,
-}
-
-/// Every event.
-#[derive(Debug, Clone, Serialize)]
-pub struct EventsAnswer {
-    /// The events, the latest first.
-    pub lines: Vec<EventHead>,
-}
-
 fn failure_name(house: &House, day: Day, key: &str) -> String {
     let list = house.checklist_on(day).map(|(_, list)| list);
     let named = list.and_then(|list| list.failures.iter().find(|it| it.key == key));
@@ -464,6 +441,7 @@ pub fn event_of(
     house: &House,
     name: &str,
     on: Day,
+    now: Instant,
 ) -> Result<EventAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
     let scheme = house.scheme_on(it.day())?;
@@ -476,7 +454,11 @@ pub fn event_of(
     });
     let missing = match it.end {
         Some(_) => Vec::new(),
-        None => missing_to_close(&it),
+        None => {
+            let mut missing = missing_to_close(&it);
+            missing.extend(notices_to_close(snapshot, house, &it, now)?);
+            missing
+        }
     };
     Ok(EventAnswer {
         name: it.body.name.clone(),
@@ -499,42 +481,4 @@ pub fn event_of(
         missing,
         confirm: scheme.confirm.clone(),
     })
-}
-
-/// Every event, the latest first; of open ones only where that is asked.
-pub fn events(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    only_open: bool,
-) -> Result<EventsAnswer, AnswerError> {
-    let mut lines = Vec::new();
-    for it in all_happened(snapshot, house)?.into_iter().rev() {
-        if only_open && it.end.is_some() {
-            continue;
-        }
-        let scheme = house.scheme_on(it.day())?;
-        let equipment: Vec<String> = it
-            .body
-            .equipment
-            .iter()
-            .map(|item| house.names.label(*item))
-            .collect();
-        lines.push(EventHead {
-            on: it.day(),
-            kind: it
-                .kind(scheme)
-                .map_or_else(|| it.body.kind.clone(), |it| it.name),
-            equipment: equipment.join(", "),
-            cause: it.cause().map_or_else(
-                || "not said".to_owned(),
-                |cause| cause_words(house, it.day(), cause),
-            ),
-            state: it.end.as_ref().map_or_else(
-                || "open".to_owned(),
-                |end| format!("closed {}", end.body.on),
-            ),
-            name: it.body.name,
-        });
-    }
-    Ok(EventsAnswer { lines })
 }

@@ -23,6 +23,7 @@ mod crew;
 mod due;
 mod entries;
 mod event;
+mod event_list;
 mod event_service;
 mod findings;
 mod forecast;
@@ -36,6 +37,11 @@ mod load_worker;
 mod look_back;
 mod names;
 mod nobody;
+mod notice;
+mod notice_contents;
+mod notice_facts;
+mod notice_people;
+mod notice_report;
 mod notional;
 mod pack;
 mod plan;
@@ -46,6 +52,8 @@ mod reconstruct;
 mod register;
 mod register_badge;
 mod review;
+mod review_events;
+mod review_items;
 mod review_people;
 mod review_pictures;
 mod review_sections;
@@ -78,9 +86,10 @@ pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use event::{
-    EventAnswer, EventHead, EventLine, EventPersonLine, EventsAnswer, Happened, event_of, events,
-    happened, kind_of, kinds_of, missing_to_close, zone_of,
+    EventAnswer, EventLine, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
+    missing_to_close, zone_of,
 };
+pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
@@ -93,6 +102,12 @@ pub use load::{AnswerError, House};
 pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
+pub use notice::{
+    NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,
+    notices_to_close, open_duties,
+};
+pub use notice_people::NoticePerson;
+pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
 pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::findings::findings;
 use super::load::{AnswerError, House};
+use super::notice_facts::end_of;
 use super::review_people::{ReviewPerson, people};
 use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};
@@ -119,6 +120,8 @@ pub(super) struct Desk<'a> {
     pub house: &'a House,
     pub span: Span,
     pub on: Day,
+    /// The moment for which clocks stand: now, or the end of the month.
+    pub at: Instant,
     pub found: Vec<Finding>,
     pub people: &'a [ReviewPerson],
 }
@@ -189,6 +192,7 @@ pub fn review(
         house,
         span,
         on,
+        at: end_of(house, on).min(now),
         found,
         people: &people,
     };

@@ -4,12 +4,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::due::{DueState, due};
-use super::event::{all_happened, cause_words};
 use super::forecast::forecast_of;
 use super::held::held;
 use super::load::AnswerError;
 use super::reconcile::reconcile;
 use super::review::{Desk, ReviewLine, ReviewSection};
+use super::review_events::events;
+use super::review_items::items;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::record::{Occasion, RecordId, Ref, Setting, Words};
@@ -59,7 +60,8 @@ const WEAR: &[&str] = &[
 /// All of them: what is in none is upkeep, or a level where it is about a person.
 const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR];
 
-fn section(
+/// A section.
+pub(super) fn section(
     key: &'static str,
     title: &'static str,
     none: &'static str,
@@ -128,66 +130,13 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             others.map(ReviewLine::of).collect(),
         ),
         falls_due(desk)?,
+        items(desk)?,
         wear(desk)?,
         away(desk)?,
         corrections(desk)?,
     ];
     all.retain(|it| !it.title.is_empty());
     Ok(all)
-}
-
-fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    let mut lines = Vec::new();
-    for it in all_happened(desk.snapshot, desk.house)? {
-        let day = it.day();
-        let closed = it.end.as_ref().map(|end| end.body.on);
-        let open = closed.is_none_or(|on| on > desk.on) && day <= desk.on;
-        let here = desk.span.contains(day) || closed.is_some_and(|on| desk.span.contains(on));
-        if !open && !here {
-            continue;
-        }
-        let scheme = desk.house.scheme_on(day)?;
-        let kind = it
-            .kind(scheme)
-            .map_or_else(|| it.body.kind.clone(), |it| it.name);
-        let cause = it.cause().map_or_else(
-            || "no cause said yet".to_owned(),
-            |cause| cause_words(desk.house, day, cause),
-        );
-        let state = match closed {
-            Some(on) => format!("closed {on}"),
-            None => "open".to_owned(),
-        };
-        let mut line = ReviewLine::plain(
-            it.body.name.clone(),
-            format!("{kind} on {day}, {state}; cause: {cause}"),
-        );
-        if open {
-            line.mark = "ACT";
-        }
-        line.entries = vec![it.entry];
-        lines.push(line);
-        for plan in it.open_plans().filter(|_| open) {
-            let due = plan.body.due_on;
-            let by = due.map_or_else(String::new, |on| format!(" by {on}"));
-            let what = format!("to be done{by}: {} ({})", plan.body.words, plan.body.by);
-            let mut line = ReviewLine::plain(it.body.name.clone(), what);
-            line.mark = if due.is_some_and(|on| on < desk.on) {
-                "ACT"
-            } else {
-                "watch"
-            };
-            line.entries = vec![plan.entry];
-            lines.push(line);
-        }
-    }
-    Ok(section(
-        "events",
-        "Events",
-        "No event is open, and none happened.",
-        "wearbook event list",
-        lines,
-    ))
 }
 
 fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {

@@ -21,6 +21,7 @@ use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
+use super::notice::NoticeVerb;
 use super::pack::PackArgs;
 use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
@@ -126,6 +127,9 @@ pub(super) enum Noun {
     /// Open, follow and close events: what went wrong
     #[command(subcommand)]
     Event(EventVerb),
+    /// See whom to tell of an event by when, answer its questions, write down what was told
+    #[command(subcommand)]
+    Notice(NoticeVerb),
     /// See, amend, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),

@@ -292,6 +292,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
                     house,
                     &event,
                     on.unwrap_or_else(|| house.today(now)),
+                    now,
                 )
             })?;
             session

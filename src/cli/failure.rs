@@ -206,6 +206,7 @@ fn near_hint(error: &NoSuchName) -> String {
         "inspection entry" => "inspect list",
         "equipment or instrument" => "equipment list; wearbook instrument list",
         "job" => "job list",
+        "event" => "event list",
         "held item" => "held",
         "open finding" => "findings",
         "adopted or built-in checklist, or checklist file" => "checklist list",

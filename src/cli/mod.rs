@@ -28,6 +28,7 @@ mod instrument;
 mod ledger;
 mod manual;
 mod moment;
+mod notice;
 mod output;
 mod pack;
 mod progress;

@@ -15,7 +15,7 @@ use super::output::{Form, Output};
 use super::progress::{Screen, Watched};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    manual, pack, register, review, scheme, sheet, trace, wear,
+    manual, notice, pack, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
@@ -163,6 +163,7 @@ impl Session<'_> {
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
             Noun::Event(verb) => event::run(self, verb),
+            Noun::Notice(verb) => notice::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),

@@ -1,7 +1,7 @@
 //! What the RSO concludes on one item: whether it could have shown what happened.
 
 use super::authority;
-use super::event::taken;
+use super::event_desk::taken;
 use super::fault::{Fault, Faults, IntakeError};
 use super::take::Taken;
 use crate::answer::{AnswerError, Happened, House, NO_ITEM, happened, near};

@@ -2,20 +2,21 @@
 //! at the job, else in the ledger's zone; the record keeps them with their offset.
 
 use super::authority;
+use super::event_cause::read_cause;
+use super::event_desk::{Desk, taken};
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::{label_in, refusal_fault};
-use super::take::{Taken, TakenItem};
+use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
+use super::take::Taken;
 use crate::answer::{
     Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
-    zone_of,
+    notices_to_close, zone_of,
 };
-use crate::calendar::{Day, LocalTime, Zone};
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot, Writer};
+use crate::calendar::Day;
+use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
     Barrier, BarrierState, Body, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
-    EventPerson, Kind, Pointer, RecordId, Words,
+    Kind, Pointer, RecordId, Words,
 };
-use crate::rule::Checklist;
 
 /// An event as it was typed.
 #[derive(Debug, Clone)]
@@ -95,6 +96,10 @@ pub enum AboutEvent {
         /// Of a sheet: of which dosimeter.
         dosimeter: Option<String>,
     },
+    /// The answer to a question of a rule.
+    Answer(NewAnswer),
+    /// A notice that was given.
+    Given(NewNotice),
     /// Its end.
     End {
         /// The id of the RSO or designee.
@@ -104,121 +109,6 @@ pub enum AboutEvent {
         /// What was concluded.
         words: String,
     },
-}
-
-/// What is looked at while words become a record.
-struct Desk<'a> {
-    snapshot: &'a Snapshot<'a>,
-    house: &'a House,
-    now: Instant,
-    faults: Faults,
-}
-
-impl Desk<'_> {
-    fn fault(
-        &mut self,
-        field: &str,
-        value: &str,
-        what: impl Into<String>,
-        right: impl Into<String>,
-    ) {
-        self.faults
-            .push(Fault::new(None, field, value, what, right));
-    }
-
-    /// A moment with its offset. One that the clocks went over twice or not at all is refused
-    /// where its offset is not said, and so is one that is still to come.
-    fn moment(&mut self, field: &str, moment: Moment, zone: Zone) -> String {
-        let at = match moment {
-            Moment::Fixed(at) => zone.local(at),
-            Moment::Local(day, time) => match zone.at(day, time) {
-                LocalTime::Once(at) => at,
-                LocalTime::Twice(at, later) => {
-                    let text = format!("{day}T{}", time.format("%H:%M"));
-                    let what = format!("is two moments in {zone}: the clocks went back over it");
-                    let right = format!("`{text}{}` or `{text}{}`", at.offset(), later.offset());
-                    self.fault(field, &text, what, right);
-                    at
-                }
-                LocalTime::Never => {
-                    let text = format!("{day}T{}", time.format("%H:%M"));
-                    let what = format!("is no time in {zone}: the clocks went forward over it");
-                    self.fault(field, &text, what, "what a clock on the wall there showed");
-                    zone.local(self.now)
-                }
-            },
-        };
-        let text = at.format("%Y-%m-%dT%H:%M%:z").to_string();
-        if at.to_utc() > self.now {
-            let what = format!(
-                "is in the future: it is {}",
-                zone.local(self.now).format("%F %R %:z")
-            );
-            self.fault(field, &text, what, "when it was, not when it is to be");
-        }
-        text
-    }
-
-    fn present(&self, zone: Zone) -> String {
-        zone.local(self.now).format("%Y-%m-%dT%H:%M%:z").to_string()
-    }
-
-    /// `WHO=what the person did`.
-    fn person(&mut self, field: &str, text: &str, monitored: Option<bool>) -> Option<EventPerson> {
-        let Some((who, role)) = text.split_once('=') else {
-            let right = "`ID=what the person did`, such as `W07=cranked the source out`";
-            self.fault(field, text, "does not say what the person did", right);
-            return None;
-        };
-        Some(EventPerson {
-            monitored,
-            person: self.house.names.worker_ref(who.trim()),
-            role: role.trim().to_owned(),
-        })
-    }
-
-    fn list(&self, day: Day) -> Result<&Checklist, IntakeError> {
-        let list = self.house.checklist_on(day).map(|(_, list)| list);
-        Ok(list.ok_or(crate::answer::AnswerError::NoChecklist { day })?)
-    }
-}
-
-pub(super) fn taken(
-    writer: &mut Writer<'_>,
-    house: &House,
-    body: Body,
-    faults: Faults,
-) -> Result<Taken, IntakeError> {
-    let mut faults = faults;
-    let kind = body.kind().word();
-    let key = label_in(&writer.snapshot()?, &house.names, &body)?;
-    if !faults.any() {
-        for problem in body.problems() {
-            faults.push(Fault::of_problem(None, problem));
-        }
-    }
-    if faults.any() {
-        return Err(faults.refuse(None, Vec::new()));
-    }
-    let written = match writer.append(body, false) {
-        Ok(written) => written,
-        Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(None, &key, &refusal));
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        Err(other) => return Err(other.into()),
-    };
-    let (count, hash) = writer.head();
-    Ok(Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind,
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(count, &hash),
-        held: Vec::new(),
-    })
 }
 
 /// Opens an event.
@@ -416,6 +306,8 @@ fn read_about(
             thing,
             (worker.as_deref(), dosimeter.as_deref()),
         ),
+        AboutEvent::Answer(new) => read_answer(desk, event, new),
+        AboutEvent::Given(new) => read_given(desk, event, new),
         AboutEvent::End { by, on, words } => {
             let by = desk.house.names.worker(by)?;
             let on = on.unwrap_or_else(|| desk.house.today(desk.now));
@@ -428,7 +320,14 @@ fn read_about(
             for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
                 desk.faults.push(Fault::of_problem(None, problem));
             }
-            for missing in missing_to_close(event) {
+            let mut missing = missing_to_close(event);
+            missing.extend(notices_to_close(
+                desk.snapshot,
+                desk.house,
+                event,
+                desk.now,
+            )?);
+            for missing in missing {
                 desk.fault("close", "", "cannot be yet", missing);
             }
             Ok(body)
@@ -497,62 +396,6 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
         state: said.map(|it| it.1),
         words: note.words.clone(),
     }))
-}
-
-/// Equipment, component and failure mode, each of which the checklist must know.
-fn read_cause(
-    desk: &mut Desk<'_>,
-    event: &Happened,
-    [equipment, component, failure]: &[String; 3],
-) -> Result<(RecordId, String, String), IntakeError> {
-    let item = desk.house.names.item(equipment)?;
-    let sort = desk.house.names.sort_word(item).unwrap_or("unknown item");
-    let list = desk.list(event.day())?;
-    let known = list.components_of(sort);
-    let same = |it: &&&str| it.eq_ignore_ascii_case(component.trim());
-    let mut wrong = Vec::new();
-    let found = known.iter().find(same).map(|it| (*it).to_owned());
-    if found.is_none() {
-        let what = format!("is no component of a {sort} in the checklist");
-        wrong.push((
-            "component",
-            component,
-            what,
-            format!("one of {}", known.join(", ")),
-        ));
-    }
-    let mode = list.failures.iter().find(|it| {
-        it.key.eq_ignore_ascii_case(failure.trim()) || it.name.eq_ignore_ascii_case(failure.trim())
-    });
-    let mode = mode.map(|it| it.key.clone());
-    if mode.is_none() {
-        let keys: Vec<&str> = list.failures.iter().map(|it| it.key.as_str()).collect();
-        let what = "is no failure mode of the checklist".to_owned();
-        wrong.push((
-            "failure",
-            failure,
-            what,
-            format!("one of {}", keys.join(", ")),
-        ));
-    }
-    if let Some(from) = desk
-        .house
-        .names
-        .in_service(item)
-        .filter(|it| *it > event.day())
-    {
-        let what = format!("came into service on {from}, after the event");
-        wrong.push((
-            "equipment",
-            equipment,
-            what,
-            "what was in use then".to_owned(),
-        ));
-    }
-    for (field, value, what, right) in wrong {
-        desk.fault(field, value, what, right);
-    }
-    Ok((item, found.unwrap_or_default(), mode.unwrap_or_default()))
 }
 
 /// The planned action of an entry: its record and words.

@@ -21,7 +21,9 @@ mod forecast;
 mod inspection;
 mod json;
 mod lists;
+mod markdown;
 mod nobody;
+mod notice;
 mod notional;
 mod pack;
 mod page;
@@ -58,6 +60,8 @@ pub use inspection::{
 };
 pub use json::json;
 pub use lists::lists_report;
+pub use markdown::markdown;
+pub use notice::{clocks_table, draft_report, notice_report, notices_report, private_report};
 pub use notional::notional_report;
 pub use pack::pack_report;
 pub use page::page;

@@ -38,6 +38,7 @@ pub fn year_chart(
             dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
             sort: sort_of(it),
             used: Some(Dose::from_nsv(it.safe_side_nsv)),
+            at_least: !it.sure,
             other_span: (it.first, it.last) != (dose.first, dose.last),
         })
         .collect();

@@ -15,6 +15,7 @@ mod cli_gallery;
 mod cli_help;
 mod cli_inspect;
 mod cli_ledger;
+mod cli_notice;
 mod cli_off_scale;
 mod cli_reconcile;
 mod cli_registers;

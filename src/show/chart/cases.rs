@@ -22,6 +22,7 @@ pub(super) fn level(label: &str, mrem: i64, sort: Sort) -> Level {
         dose: mrem_of(mrem),
         sort,
         used: None,
+        at_least: false,
         other_span: false,
     }
 }

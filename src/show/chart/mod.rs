@@ -50,6 +50,8 @@ mod crew_inspect;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]
+mod readable;
+#[cfg(test)]
 mod trace_inspect;
 #[cfg(test)]
 mod wear_cases;

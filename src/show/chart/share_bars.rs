@@ -15,6 +15,7 @@ pub(super) struct Row {
     other_span: bool,
     used: i64,
     level: i64,
+    at_least: bool,
     /// `8.3 % (412 of 5000 mrem)`.
     pub figures: String,
 }
@@ -53,8 +54,9 @@ pub(super) fn line_of(sort: Sort) -> Stroke {
 /// The rows of a chart, in the order of its levels.
 pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
     let reach = super::year_layout::reach(chart);
-    let bound = if chart.at_least() { "at least " } else { "" };
+    let open = |level: &Level| chart.at_least() || level.at_least;
     let figures = |level: &Level| {
+        let bound = if open(level) { "at least " } else { "" };
         let used = level.used(chart.total());
         let Some(share) = Share::of(used, level.dose) else {
             return format!("nothing allowed ({bound}{})", used.display(chart.unit));
@@ -77,6 +79,7 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
         other_span: level.other_span,
         used: level.used(chart.total()).nsv(),
         level: level.dose.nsv().max(0),
+        at_least: open(level),
         figures,
     };
     chart.levels.iter().zip(all).map(row).collect()
@@ -92,7 +95,7 @@ pub(super) fn height(rows: &[Row]) -> i32 {
 }
 
 /// Draws the panel from `top` down.
-pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32, at_least: bool) -> Result<(), ChartError> {
+pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32) -> Result<(), ChartError> {
     if rows.is_empty() {
         return Ok(());
     }
@@ -127,7 +130,7 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32, at_least: bool) -> Result<
             pen.text((MARGIN + SWATCH, line), Hang::Left, BODY, style::INK, text)?;
             line += LINE;
         }
-        bar(pen, row, (left, full, right), middle, at_least)?;
+        bar(pen, row, (left, full, right), middle)?;
         pen.text(
             (right + GAP, middle),
             Hang::Left,
@@ -163,7 +166,6 @@ fn bar(
     row: &Row,
     (left, full, right): (i32, i32, i32),
     middle: i32,
-    at_least: bool,
 ) -> Result<(), ChartError> {
     let (up, down) = (middle - 10, middle + 10);
     let share = i128::from(row.used) * i128::from(full - left);
@@ -173,7 +175,7 @@ fn bar(
         .saturating_add(left);
     let cut = end.min(right);
     pen.fill((left, up), (cut, down), style::DOSE)?;
-    if at_least {
+    if row.at_least {
         let mut x = cut + 8;
         while x < right {
             pen.path(&[(x, up + 3), (x, down - 3)], Stroke::solid(style::DOSE, 2))?;

@@ -2,8 +2,8 @@
 
 use resvg::usvg::roxmltree::{Document, Node};
 
-use super::inspect::readable;
 use super::png;
+use super::readable::readable;
 use super::wear::{BandPoint, Mark};
 use super::wear_cases::cases;
 use crate::quantity::Amount;

@@ -101,6 +101,8 @@ pub struct Level {
     /// figure, or the dose of a longer window). A figure below the last total is not believed:
     /// the higher of the two is shown. Where one is given, say in a note what it is.
     pub used: Option<Dose>,
+    /// Whether the figure held against it is only a lower bound.
+    pub at_least: bool,
     /// Whether it sums another span than the curve's (a quarter, a pregnancy). Then it has a bar
     /// and no line, and its own figure stands.
     pub other_span: bool,
@@ -184,9 +186,7 @@ impl WorkerYear {
 
         page.draw(&mut canvas, plot.foot() + shares)?;
         year_plot::draw(&mut canvas, self, &plot)?;
-        canvas.layer("shares", |pen| {
-            share_bars::draw(pen, &bars, plot.foot(), self.at_least())
-        })?;
+        canvas.layer("shares", |pen| share_bars::draw(pen, &bars, plot.foot()))?;
         Ok(canvas.finish(&self.title, &self.description()))
     }
 

@@ -1,0 +1,70 @@
+//! Every event on a line.
+
+use serde::Serialize;
+
+use super::event::{all_happened, cause_words};
+use super::load::{AnswerError, House};
+use crate::calendar::Day;
+use crate::ledger::Snapshot;
+
+/// An event on a line.
+#[derive(Debug, Clone, Serialize)]
+pub struct EventHead {
+    /// Its name.
+    pub name: String,
+    /// The day.
+    pub on: Day,
+    /// What kind.
+    pub kind: String,
+    /// The equipment in it.
+    pub equipment: String,
+    /// The cause as it is believed now.
+    pub cause: String,
+    /// `open`, or when it was closed.
+    pub state: String,
+}
+
+/// Every event.
+#[derive(Debug, Clone, Serialize)]
+pub struct EventsAnswer {
+    /// The events, the latest first.
+    pub lines: Vec<EventHead>,
+}
+
+/// Every event, the latest first; of open ones only where that is asked.
+pub fn events(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    only_open: bool,
+) -> Result<EventsAnswer, AnswerError> {
+    let mut lines = Vec::new();
+    for it in all_happened(snapshot, house)?.into_iter().rev() {
+        if only_open && it.end.is_some() {
+            continue;
+        }
+        let scheme = house.scheme_on(it.day())?;
+        let equipment: Vec<String> = it
+            .body
+            .equipment
+            .iter()
+            .map(|item| house.names.label(*item))
+            .collect();
+        lines.push(EventHead {
+            on: it.day(),
+            kind: it
+                .kind(scheme)
+                .map_or_else(|| it.body.kind.clone(), |it| it.name),
+            equipment: equipment.join(", "),
+            cause: it.cause().map_or_else(
+                || "not said".to_owned(),
+                |cause| cause_words(house, it.day(), cause),
+            ),
+            state: it.end.as_ref().map_or_else(
+                || "open".to_owned(),
+                |end| format!("closed {}", end.body.on),
+            ),
+            name: it.body.name,
+        });
+    }
+    Ok(EventsAnswer { lines })
+}

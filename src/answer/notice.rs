@@ -1,0 +1,450 @@
+//! What must be told of an event to whom by when, and what of it was.
+
+use serde::Serialize;
+
+use super::event::{Happened, all_happened, happened};
+use super::load::{AnswerError, House};
+use super::notice_contents::Contents;
+use super::notice_facts::{Person, facts, people};
+use super::notice_people::{NoticePerson, person};
+use super::strength::Moment;
+use crate::calendar::{Instant, LocalTime, Zone};
+use crate::ledger::Snapshot;
+use crate::notice::{Applies, DutyState, Given, Notices, State, notices};
+use crate::rule::{Clock, How, Scheme, Within};
+
+/// One clock of one duty.
+#[derive(Debug, Clone, Serialize)]
+pub struct NoticeLine {
+    /// The event.
+    pub event: String,
+    /// The duty's key.
+    pub duty: String,
+    /// What is to be done.
+    pub what: String,
+    /// Its rule, and whether that text was read.
+    pub citation: String,
+    /// By telephone or in writing.
+    pub how: String,
+    /// Whom.
+    pub to: String,
+    /// How long there is, from what.
+    pub within: String,
+    /// `applies`, `may apply`, `does not apply`.
+    pub applies: &'static str,
+    /// Why, or why not.
+    pub because: String,
+    /// When its clock started, local time with its offset; nothing where it has not.
+    pub start: Option<String>,
+    /// Which fact started it.
+    pub start_words: String,
+    /// By when, local time with its offset.
+    pub deadline: Option<String>,
+    /// The deadline is only the latest that it can be.
+    pub latest: bool,
+    /// Minutes left now, or when it was done; negative where late.
+    pub left_minutes: Option<i64>,
+    /// `overdue`, `open`, `not begun`, `done`, `does not apply`.
+    pub state: &'static str,
+    /// The state in words: what is left, or when it was done by whom.
+    pub words: String,
+    /// What it must contain and the ledger does not have.
+    pub missing: Vec<String>,
+}
+
+/// A question of a rule that nobody answered.
+#[derive(Debug, Clone, Serialize)]
+pub struct NoticeQuestion {
+    /// Its key.
+    pub key: String,
+    /// The question.
+    pub text: String,
+    /// The duties that ask it.
+    pub of: Vec<String>,
+}
+
+/// The notices of an event.
+#[derive(Debug, Clone, Serialize)]
+pub struct NoticeAnswer {
+    /// The event's name.
+    pub event: String,
+    /// What kind.
+    pub kind: String,
+    /// When it occurred, local time with its offset.
+    pub occurred: String,
+    /// When it was discovered.
+    pub discovered: String,
+    /// The moment for which this stands.
+    pub at: String,
+    /// The zone of every moment.
+    pub zone: String,
+    /// Whose rules hold there.
+    pub authority: String,
+    /// A clock each, the most pressing first.
+    pub clocks: Vec<NoticeLine>,
+    /// Questions that nobody answered: they count as yes.
+    pub questions: Vec<NoticeQuestion>,
+    /// The people in it with their doses.
+    pub people: Vec<NoticePerson>,
+    /// Notices that were given for a clock that is none of these.
+    pub stray: Vec<String>,
+    /// What to do where the scheme knows no duties.
+    pub ask: Option<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl NoticeAnswer {
+    /// Whether anything that is not done is past.
+    pub fn is_overdue(&self) -> bool {
+        self.clocks.iter().any(|it| it.state == "overdue")
+    }
+}
+
+/// Clocks that run.
+#[derive(Debug, Clone, Serialize)]
+pub struct NoticesAnswer {
+    /// The moment for which this stands.
+    pub at: String,
+    /// The clocks, the most pressing first.
+    pub clocks: Vec<NoticeLine>,
+    /// Events of whose duties the scheme knows nothing.
+    pub ask: Vec<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl NoticesAnswer {
+    /// Whether anything of it is past.
+    pub fn is_overdue(&self) -> bool {
+        self.clocks.iter().any(|it| it.state == "overdue")
+    }
+}
+
+/// An event with everything that its notices are made from.
+pub(super) struct Told<'a> {
+    pub scheme: &'a Scheme,
+    pub people: Vec<Person>,
+    pub contents: Contents,
+    pub notices: Notices,
+}
+
+pub(super) fn told<'a>(
+    snapshot: &Snapshot<'_>,
+    house: &'a House,
+    it: &Happened,
+    now: Instant,
+) -> Result<Told<'a>, AnswerError> {
+    let scheme = house.scheme_on(it.day())?;
+    let people = people(snapshot, house, it)?;
+    let contents = Contents::of(snapshot, house, it, &people)?;
+    let mut facts = facts(house, it, &people, now)?;
+    for duty in scheme.notices() {
+        for content in &duty.contents {
+            if contents.fill(content).missing.is_none() {
+                facts.present.push((duty.key.clone(), content.key.clone()));
+            }
+        }
+    }
+    let notices = notices(scheme, &facts);
+    Ok(Told {
+        scheme,
+        people,
+        contents,
+        notices,
+    })
+}
+
+/// The duties of an event that somebody still has to do, the most pressing first; a question
+/// that nobody answered counts as yes.
+///
+/// # Errors
+/// A ledger that fails, or no scheme on the day of the event.
+pub fn open_duties(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    now: Instant,
+) -> Result<Vec<NoticeLine>, AnswerError> {
+    let told = told(snapshot, house, it, now)?;
+    let open = told.notices.duties.iter().filter(|it| it.is_open());
+    Ok(open.map(|duty| line(it, duty)).collect())
+}
+
+/// The notices that are open before an event can be closed.
+///
+/// # Errors
+/// No scheme on the day of the event.
+pub fn notices_to_close(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    now: Instant,
+) -> Result<Vec<String>, AnswerError> {
+    let name = &it.body.name;
+    let open = open_duties(snapshot, house, it, now)?;
+    let open = open.iter().map(|duty| {
+        let words = match duty.applies {
+            "applies" => "is due",
+            _ => "may be due",
+        };
+        let by = duty.deadline.as_deref();
+        let by = by.map_or_else(String::new, |at| format!(" by {at}"));
+        format!(
+            "the notice `{}` {words}{by} ({}): wearbook notice show {name}",
+            duty.duty, duty.citation
+        )
+    });
+    Ok(open.collect())
+}
+
+/// The duties of an event as the room has them.
+///
+/// # Errors
+/// A ledger that fails, or no scheme on the day of the event.
+pub fn notices_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    now: Instant,
+) -> Result<Notices, AnswerError> {
+    Ok(told(snapshot, house, it, now)?.notices)
+}
+
+pub(super) fn local(it: &Happened, at: Instant) -> String {
+    it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string()
+}
+
+/// A length of time: days from two days on, hours and minutes below.
+pub(super) fn length(minutes: i64) -> String {
+    let size = minutes.unsigned_abs();
+    match (size / 1440, size / 60, size % 60) {
+        (days, hours, _) if days >= 2 => format!("{days} d {} h", hours % 24),
+        (_, 0, minutes) => format!("{minutes} min"),
+        (_, hours, minutes) => format!("{hours} h {minutes} min"),
+    }
+}
+
+/// How something is told.
+pub(super) fn how_words(how: How) -> &'static str {
+    match how {
+        How::Telephone => "by telephone",
+        How::Written => "in writing",
+        How::Either => "by telephone or in writing",
+    }
+}
+
+fn within_words(duty: &DutyState) -> String {
+    let from = match duty.clock {
+        Clock::FirstReport => "the notice before",
+        Clock::Test => "the test",
+        other => other.name(),
+    };
+    match duty.within {
+        Within::AtOnce => format!("at once, from {from}"),
+        Within::Hours(hours) => format!("{hours} hours from {from}"),
+        Within::Days(days) => format!("{days} days from {from}"),
+        Within::WorkingDays(days) => format!("{days} working days from {from}"),
+        Within::WithTheReport => "no later than the report to the authority".to_owned(),
+    }
+}
+
+fn given_words(it: &Happened, given: &Given) -> String {
+    let number = given.reference.as_deref();
+    let number = number.map(|it| format!(", {it}")).unwrap_or_default();
+    let (to, by) = (&given.to, &given.by);
+    format!("{to} told by {by} on {}{number}", local(it, given.at))
+}
+
+fn state_words(it: &Happened, duty: &DutyState) -> (&'static str, String) {
+    let left = duty.left_minutes;
+    let of_left = |minutes: i64| match minutes < 0 {
+        true => format!("overdue by {}", length(minutes)),
+        false => format!("{} left", length(minutes)),
+    };
+    match &duty.state {
+        State::Overdue => ("overdue", of_left(left.unwrap_or(-1))),
+        State::Open => (
+            "open",
+            left.map_or_else(|| "no end can be told".to_owned(), of_left),
+        ),
+        State::NotBegun => ("not begun", duty.start_words.clone()),
+        State::Done(given) => {
+            let late = left.filter(|it| *it < 0);
+            let late = late.map_or_else(String::new, |it| format!(", {} late", length(it)));
+            ("done", format!("{}{late}", given_words(it, given)))
+        }
+        State::NotApplicable => ("does not apply", String::new()),
+    }
+}
+
+fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
+    let (state, words) = state_words(it, duty);
+    let mut because = duty.because.clone();
+    if !duty.unanswered.is_empty() {
+        let keys: Vec<&str> = duty.unanswered.iter().map(|it| it.key.as_str()).collect();
+        because.push(format!("unanswered, counts as yes: {}", keys.join(", ")));
+    }
+    NoticeLine {
+        event: it.body.name.clone(),
+        duty: duty.duty.clone(),
+        what: duty.what.clone(),
+        citation: duty.citation.clone(),
+        how: how_words(duty.how).to_owned(),
+        to: duty.to.clone(),
+        within: within_words(duty),
+        applies: match duty.applies {
+            Applies::Yes => "applies",
+            Applies::May => "may apply",
+            Applies::No => "does not apply",
+        },
+        because: because.join("; "),
+        start: duty.start.map(|at| local(it, at)),
+        start_words: duty.start_words.clone(),
+        deadline: duty.deadline.map(|at| local(it, at)),
+        latest: duty.latest,
+        left_minutes: duty.left_minutes,
+        state,
+        words,
+        missing: match duty.is_open() {
+            true => duty.missing().map(|it| it.text.clone()).collect(),
+            false => Vec::new(),
+        },
+    }
+}
+
+fn questions(notices: &Notices) -> Vec<NoticeQuestion> {
+    let mut all: Vec<NoticeQuestion> = Vec::new();
+    let mut add = |key: &str, text: String, duty: &str| {
+        let at = match all.iter().position(|it| it.key == key) {
+            Some(at) => at,
+            None => {
+                all.push(NoticeQuestion {
+                    key: key.to_owned(),
+                    text,
+                    of: Vec::new(),
+                });
+                all.len() - 1
+            }
+        };
+        if let Some(it) = all.get_mut(at)
+            && !it.of.iter().any(|it| it == duty)
+        {
+            it.of.push(duty.to_owned());
+        }
+    };
+    for duty in &notices.duties {
+        for question in &duty.unanswered {
+            add(&question.key, question.text.clone(), &duty.duty);
+        }
+        if !duty.unmeasured.is_empty() {
+            let text = format!(
+                "nobody measured the dose of {}: may it have reached what this duty is about?",
+                duty.unmeasured.join(", ")
+            );
+            add(&duty.duty, text, &duty.duty);
+        }
+    }
+    all
+}
+
+/// The notices of an event at a moment; now where none is given.
+///
+/// # Errors
+/// A name that leads nowhere; a local time that is no moment.
+pub fn notice_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    name: &str,
+    at: Option<Moment>,
+    now: Instant,
+) -> Result<NoticeAnswer, AnswerError> {
+    let it = happened(snapshot, house, name)?;
+    let at = at.map_or(Ok(now), |at| settle(at, it.zone))?;
+    let told = told(snapshot, house, &it, at)?;
+    let kind = it.kind(told.scheme);
+    let job = it.body.job.and_then(|job| house.names.job_body(job));
+    let stray = told.notices.stray.iter().map(|given| {
+        let duty = &given.duty;
+        let from = local(&it, given.from);
+        format!(
+            "{duty}: {}, for a clock from {from}",
+            given_words(&it, given)
+        )
+    });
+    Ok(NoticeAnswer {
+        event: it.body.name.clone(),
+        kind: kind.map_or_else(|| it.body.kind.clone(), |it| it.name),
+        occurred: local(&it, it.occurred),
+        discovered: local(&it, it.discovered),
+        at: local(&it, at),
+        zone: it.zone.name().to_owned(),
+        authority: job.map_or_else(
+            || "the authority of your licence: the event names no job".to_owned(),
+            |job| format!("{}, by job {}", job.jurisdiction, job.id),
+        ),
+        clocks: told
+            .notices
+            .duties
+            .iter()
+            .map(|duty| line(&it, duty))
+            .collect(),
+        questions: questions(&told.notices),
+        people: told.people.iter().map(|it| person(house, it)).collect(),
+        stray: stray.collect(),
+        ask: told.notices.ask.clone(),
+        confirm: told.scheme.confirm.clone(),
+    })
+}
+
+/// The open clocks of every event that is not closed.
+///
+/// # Errors
+/// A local time that is no moment.
+pub fn notices_all(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    at: Option<Moment>,
+    now: Instant,
+) -> Result<NoticesAnswer, AnswerError> {
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let at = at.map_or(Ok(now), |at| settle(at, zone))?;
+    let mut answer = NoticesAnswer {
+        at: zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),
+        clocks: Vec::new(),
+        ask: Vec::new(),
+        confirm: house.scheme_on(house.today(now))?.confirm.clone(),
+    };
+    for it in all_happened(snapshot, house)?
+        .iter()
+        .filter(|it| it.end.is_none())
+    {
+        let told = told(snapshot, house, it, at)?;
+        if let Some(ask) = &told.notices.ask {
+            answer.ask.push(format!("{}: {ask}", it.body.name));
+        }
+        let open = told.notices.duties.iter().filter(|it| it.is_open());
+        answer.clocks.extend(open.map(|duty| line(it, duty)));
+    }
+    // What has no deadline is sorted as if it were past.
+    answer.clocks.sort_by_key(|it| it.left_minutes);
+    Ok(answer)
+}
+
+/// A moment as it was typed, at the place.
+fn settle(at: Moment, zone: Zone) -> Result<Instant, AnswerError> {
+    let (day, time) = match at {
+        Moment::Fixed(at) => return Ok(at),
+        Moment::Local(day, time) => (day, time),
+    };
+    let refused = |never| AnswerError::NotOneMoment {
+        time: format!("{day}T{}", time.format("%H:%M")),
+        zone: zone.name().to_owned(),
+        never,
+    };
+    match zone.at(day, time) {
+        LocalTime::Once(at) => Ok(at.to_utc()),
+        LocalTime::Twice(..) => Err(refused(false)),
+        LocalTime::Never => Err(refused(true)),
+    }
+}

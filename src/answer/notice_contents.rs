@@ -1,0 +1,422 @@
+//! What the ledger has of the contents that a report must have. Nobody's name is in it: people
+//! are a letter each, and the names stand in a part of their own.
+
+use super::event::{Happened, cause_words};
+use super::load::{AnswerError, House};
+use super::notice::local;
+use super::notice_facts::Person;
+use super::notice_people::all_doses;
+use super::strength::{SourceAsked, Strength};
+use crate::ledger::{Snapshot, Stored};
+use crate::record::{EquipmentSort, Qualification, RecordId, Role, Words};
+use crate::rule::KeyedText;
+
+/// One content of a report.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Fill {
+    /// What the ledger has of it, a paragraph each.
+    pub text: Vec<String>,
+    /// What of it is missing; nothing where the ledger has it.
+    pub missing: Option<String>,
+}
+
+/// Contents of reports on one event, each as far as the ledger has it.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Contents {
+    problem: Fill,
+    cause: Fill,
+    maker: Fill,
+    place: Fill,
+    time: Fill,
+    restored: Fill,
+    corrective: Fill,
+    qualifications: Fill,
+    material: Fill,
+    doses: Fill,
+    /// Everybody in it: what the report calls the person, the id or name, the full name.
+    pub people: Vec<Called>,
+}
+
+/// Somebody as a report calls the person.
+#[derive(Debug, Clone)]
+pub(super) struct Called {
+    pub called: String,
+    pub label: String,
+    pub name: Option<String>,
+}
+
+fn have(text: Vec<String>, else_missing: &str) -> Fill {
+    Fill {
+        missing: text.is_empty().then(|| else_missing.to_owned()),
+        text,
+    }
+}
+
+impl Contents {
+    /// What the ledger has of an event.
+    pub fn of(
+        snapshot: &Snapshot<'_>,
+        house: &House,
+        it: &Happened,
+        people: &[Person],
+    ) -> Result<Contents, AnswerError> {
+        let called = called(house, it, people);
+        let hide = Hide::new(house, &called);
+        let scheme = house.scheme_on(it.day())?;
+        let kind = it
+            .kind(scheme)
+            .map_or_else(|| it.body.kind.clone(), |it| it.name);
+        let time = format!(
+            "occurred {}, discovered {}",
+            local(it, it.occurred),
+            local(it, it.discovered)
+        );
+        Ok(Contents {
+            problem: have(vec![format!("{kind}: {}", hide.from(&it.body.words))], ""),
+            cause: cause(house, it, &hide),
+            maker: maker(house, it),
+            place: place(house, it, &hide),
+            time: have(vec![time], ""),
+            restored: restored(it, &hide),
+            corrective: corrective(it, &hide),
+            qualifications: qualifications(snapshot, it, people, &called, &hide)?,
+            material: material(house, it),
+            doses: doses(house, people, &called),
+            people: called,
+        })
+    }
+
+    /// What there is of one content, by its key; what the program does not know must be written.
+    pub fn fill(&self, content: &KeyedText) -> Fill {
+        let all = |parts: &[&Fill]| {
+            let missing: Vec<String> = parts.iter().filter_map(|it| it.missing.clone()).collect();
+            Fill {
+                text: parts.iter().flat_map(|it| it.text.clone()).collect(),
+                missing: (!missing.is_empty()).then(|| missing.join("; ")),
+            }
+        };
+        match content.key.as_str() {
+            "problem" => self.problem.clone(),
+            "cause" => self.cause.clone(),
+            "maker" => self.maker.clone(),
+            // 10 CFR 34.101(b)(4) wants the hour with it; elsewhere it does no harm.
+            "place" => all(&[&self.place, &self.time]),
+            "time" => self.time.clone(),
+            "restored" => self.restored.clone(),
+            "corrective" => self.corrective.clone(),
+            "qualifications" => self.qualifications.clone(),
+            "material" => self.material.clone(),
+            "exposure" | "doses" => self.doses.clone(),
+            "private" => have(vec!["in a separate part, marked as private".to_owned()], ""),
+            // The written one of 30.50(c)(2) wants the cause and the maker too.
+            "event" if content.text.contains("cause") => {
+                all(&[&self.problem, &self.cause, &self.maker])
+            }
+            "event" => all(&[&self.problem, &self.time]),
+            _ => have(Vec::new(), &content.text),
+        }
+    }
+}
+
+fn called(house: &House, it: &Happened, people: &[Person]) -> Vec<Called> {
+    let letters = (b'A'..=b'Z').map(|it| char::from(it).to_string());
+    // After Z the numbers: nobody has so many people in an event.
+    let letters = letters.chain((1..).map(|it: u32| it.to_string()));
+    let called = people.iter().zip(letters).map(|(person, letter)| {
+        let role = person
+            .worker
+            .and_then(|it| Some((it, house.names.worker_body(it)?)));
+        let sort = match role.and_then(|(record, _)| house.names.role_on(record, it.day())) {
+            Some(Role::Rso) => "radiation safety officer",
+            Some(Role::RsoDesignee) => "RSO's designee",
+            Some(Role::Radiographer) => "radiographer",
+            Some(Role::Assistant) => "assistant",
+            Some(Role::Trainee) => "trainee",
+            Some(Role::Other) | None => "person",
+        };
+        Called {
+            called: format!("{sort} {letter}"),
+            label: person.label.clone(),
+            name: role.map(|(_, body)| body.name.clone()),
+        }
+    });
+    called.collect()
+}
+
+/// Puts what a report calls people in the place of their ids and names.
+struct Hide {
+    words: Vec<(String, String)>,
+}
+
+impl Hide {
+    fn new(house: &House, called: &[Called]) -> Hide {
+        let mut words: Vec<(String, String)> = Vec::new();
+        for it in called {
+            words.extend(it.name.iter().map(|name| (name.clone(), it.called.clone())));
+            words.push((it.label.clone(), it.called.clone()));
+        }
+        // People who had no part in it are nobody's business either.
+        for (_, worker) in house.names.workers() {
+            for word in [&worker.name, &worker.id] {
+                if !words.iter().any(|(known, _)| known == word) {
+                    words.push((word.clone(), "another employee".to_owned()));
+                }
+            }
+        }
+        // The longest first, so that no part of a name is taken for another.
+        words.sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
+        Hide { words }
+    }
+
+    fn from(&self, text: &str) -> String {
+        let mut out = String::new();
+        let mut rest = text;
+        let mut before: Option<char> = None;
+        while let Some(next) = rest.chars().next() {
+            let inside = before.is_some_and(char::is_alphanumeric);
+            let found = self.words.iter().filter(|_| !inside).find(|(word, _)| {
+                let after = strip_any_case(rest, word);
+                after.is_some_and(|it| !it.chars().next().is_some_and(char::is_alphanumeric))
+            });
+            let (written, after) = match found {
+                Some((word, called)) => (called.as_str(), strip_any_case(rest, word)),
+                None => ("", rest.get(next.len_utf8()..)),
+            };
+            match found {
+                Some(_) => out.push_str(written),
+                None => out.push(next),
+            }
+            before = Some(if found.is_some() { 'x' } else { next });
+            rest = after.unwrap_or_default();
+        }
+        out
+    }
+}
+
+/// What follows a word at the start of a text, in capitals or not.
+fn strip_any_case<'a>(text: &'a str, word: &str) -> Option<&'a str> {
+    if word.is_empty() {
+        return None;
+    }
+    let head = text.get(..word.len())?;
+    let same = head.eq_ignore_ascii_case(word);
+    same.then(|| text.get(word.len()..)).flatten()
+}
+
+fn cause(house: &House, it: &Happened, hide: &Hide) -> Fill {
+    let Some(cause) = it.cause() else {
+        return have(
+            Vec::new(),
+            "nobody has said a cause yet, nor that none was found",
+        );
+    };
+    let words = cause_words(house, it.day(), cause);
+    let because = hide.from(&cause.because);
+    have(vec![format!("{words} (rests on: {because})")], "")
+}
+
+fn maker(house: &House, it: &Happened) -> Fill {
+    let mut fill = Fill::default();
+    let mut without = Vec::new();
+    let cause = it.cause().and_then(|it| it.equipment);
+    let mut items = it.body.equipment.clone();
+    items.extend(cause.filter(|it| !items.contains(it)));
+    for item in items {
+        let sort = house.names.sort_word(item).unwrap_or("item");
+        let label = house.names.label(item);
+        let body = house.names.equipment_body(item);
+        let instrument = house.names.instrument_body(item);
+        let (maker, model, serial) = match (body, instrument) {
+            (Some(it), _) => (it.maker.clone(), it.model.clone(), Some(it.serial.clone())),
+            (None, Some(it)) => (it.maker.clone(), it.model.clone(), Some(it.serial.clone())),
+            (None, None) => (None, None, None),
+        };
+        match (maker, model) {
+            (Some(maker), Some(model)) => {
+                let serial = serial
+                    .map(|it| format!(", serial {it}"))
+                    .unwrap_or_default();
+                let line = format!("{sort} {label}: {maker}, model {model}{serial}");
+                fill.text.push(line);
+            }
+            _ => {
+                let serial = serial
+                    .map(|it| format!(", serial {it}"))
+                    .unwrap_or_default();
+                fill.text.push(format!("{sort} {label}{serial}"));
+                without.push(label);
+            }
+        }
+    }
+    if fill.text.is_empty() {
+        fill.missing = Some("the event names no equipment".to_owned());
+    } else if !without.is_empty() {
+        fill.missing = Some(format!("maker and model of {}", without.join(", ")));
+    }
+    fill
+}
+
+fn place(house: &House, it: &Happened, hide: &Hide) -> Fill {
+    let job = it.body.job.and_then(|job| house.names.job_body(job));
+    let job = job.map(|it| format!("{} ({})", it.place, it.jurisdiction));
+    let own = it.body.place.as_deref().map(|it| hide.from(it));
+    have(job.into_iter().chain(own).collect(), "where it was")
+}
+
+/// What the time line tells from the occurrence on.
+fn restored(it: &Happened, hide: &Hide) -> Fill {
+    let mut text = Vec::new();
+    for note in &it.notes {
+        let at = super::notice_facts::moment(&note.body.at, it.occurred);
+        if at >= it.occurred {
+            text.push(format!(
+                "{}: {}",
+                local(it, at),
+                hide.from(&note.body.words)
+            ));
+        }
+    }
+    have(
+        text,
+        "the time line tells nothing: how the source was secured, when and by whom",
+    )
+}
+
+fn corrective(it: &Happened, hide: &Hide) -> Fill {
+    let text = it.actions.iter().map(|action| {
+        let (on, due) = (action.body.done_on, action.body.due_on);
+        let state = match (on, due) {
+            (Some(on), _) => format!("done {on}"),
+            (None, Some(due)) => format!("planned, by {due}"),
+            (None, None) => "planned".to_owned(),
+        };
+        format!("{} ({state})", hide.from(&action.body.words))
+    });
+    have(
+        text.collect(),
+        "what was done, or is to be, so that it does not happen again",
+    )
+}
+
+fn qualifications(
+    snapshot: &Snapshot<'_>,
+    it: &Happened,
+    people: &[Person],
+    called: &[Called],
+    hide: &Hide,
+) -> Result<Fill, AnswerError> {
+    let all = snapshot.all::<Qualification>()?;
+    let mut fill = have(Vec::new(), "the event names nobody who was involved");
+    let mut without = Vec::new();
+    for (person, called) in people.iter().zip(called) {
+        let did = person.role.as_deref().map(|it| hide.from(it));
+        let did = did.unwrap_or_else(|| "stands on a linked record".to_owned());
+        let of = |it: &&Stored<Qualification>| Some(it.body.worker) == person.worker;
+        let mine = all.iter().filter(of).filter(|one| one.body.on <= it.day());
+        let mut words: Vec<String> = mine.map(|one| of_record(&one.body)).collect();
+        if words.is_empty() {
+            words.push("no qualification on record".to_owned());
+            without.push(called.called.clone());
+        }
+        fill.text
+            .push(format!("{} ({did}): {}", called.called, words.join("; ")));
+    }
+    if !fill.text.is_empty() {
+        let missing = format!("qualifications of {}", without.join(", "));
+        fill.missing = (!without.is_empty()).then_some(missing);
+    }
+    Ok(fill)
+}
+
+fn of_record(it: &Qualification) -> String {
+    let until = it
+        .until
+        .map_or_else(String::new, |until| format!(" until {until}"));
+    format!("{} {}{until}", it.sort.word(), it.on)
+}
+
+/// Nuclide and activity of each source on the day, decayed to the hour.
+fn material(house: &House, it: &Happened) -> Fill {
+    let sort = |item: RecordId| house.names.equipment_body(item).map(|it| it.sort);
+    let mut sources: Vec<RecordId> = Vec::new();
+    for item in &it.body.equipment {
+        let source = match sort(*item) {
+            Some(EquipmentSort::Source) => Some(*item),
+            _ => house.upkeep.source_in(*item, it.day()).map(|it| it.0),
+        };
+        sources.extend(source.filter(|it| !sources.contains(it)));
+    }
+    let mut fill = have(
+        Vec::new(),
+        "isotope and activity: the event names no source",
+    );
+    let mut without = vec!["chemical form, from the source's certificate".to_owned()];
+    let at = it.zone.local(it.occurred).naive_local();
+    for source in sources {
+        let id = house.names.label(source);
+        let asked = SourceAsked {
+            source: Some(id.clone()),
+            ..SourceAsked::default()
+        };
+        match Strength::find(house, &asked, at.date(), at.time()) {
+            Ok(found) => fill.text.push(format!(
+                "{id}: {}, {} on that day (decayed from {}; an estimate); sealed source",
+                found.view.nuclide, found.view.activity, found.view.stated
+            )),
+            Err(_) => {
+                fill.text.push(format!("{id}: sealed source"));
+                without.push(format!("activity of {id} on that day"));
+            }
+        }
+    }
+    if !fill.text.is_empty() {
+        fill.missing = Some(without.join("; "));
+    }
+    fill
+}
+
+fn doses(house: &House, people: &[Person], called: &[Called]) -> Fill {
+    let mut fill = have(Vec::new(), "the event names nobody who was involved");
+    let mut without = Vec::new();
+    for (person, called) in people.iter().zip(called) {
+        let words = all_doses(house, person);
+        fill.text.push(format!("{}: {words}", called.called));
+        if person.doses.is_empty() || person.doses.last().is_some_and(|it| it.open) {
+            without.push(called.called.clone());
+        }
+    }
+    if !fill.text.is_empty() {
+        let missing = format!("the dose of {}: to be determined", without.join(", "));
+        fill.missing = (!without.is_empty()).then_some(missing);
+    }
+    fill
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_and_ids_become_letters_and_parts_of_words_stay() {
+        let words = [
+            ("W07", "radiographer A"),
+            ("Ann Lee", "radiographer A"),
+            ("Ann", "person B"),
+        ];
+        let words = words.map(|(word, called)| (word.to_owned(), called.to_owned()));
+        let mut hide = Hide {
+            words: words.to_vec(),
+        };
+        hide.words
+            .sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
+        for (text, wanted) in [
+            ("W07 cranked", "radiographer A cranked"),
+            ("seen by w07.", "seen by radiographer A."),
+            ("W070 and xW07 stay", "W070 and xW07 stay"),
+            ("Ann Lee told Ann", "radiographer A told person B"),
+            ("Annual check, é W07", "Annual check, é radiographer A"),
+        ] {
+            assert_eq!(hide.from(text), wanted);
+        }
+    }
+}

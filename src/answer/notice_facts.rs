@@ -1,0 +1,399 @@
+//! What the ledger knows of an event, as the duties to give notice ask for it: above all each
+//! person's dose, with the moment from which it was known.
+
+use std::collections::BTreeSet;
+
+use chrono::Timelike;
+
+use super::event::Happened;
+use super::item_facts::leak_limit;
+use super::load::{AnswerError, House};
+use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, Zone, parse_instant};
+use crate::dose::index::DoseIndex;
+use crate::dose::input::{Dosimetry, History, Scope};
+use crate::dose::level::{Certainty, standings};
+use crate::dose::total::{QUANTITIES, Total};
+use crate::ledger::{LedgerError, Snapshot};
+use crate::notice::{Answered, Assessed, Facts, Given, Left};
+use crate::quantity::Dose;
+use crate::record::{Body, RecordId};
+use crate::rule::{LevelSort, Quantity, Reached, Scheme};
+
+/// A moment without its seconds: what is typed has none, and the earlier side is kept.
+fn minute(at: Instant) -> Instant {
+    at.with_second(0).unwrap_or(at)
+}
+
+/// A stored moment; the present where it cannot be read, which was refused at writing.
+pub(super) fn moment(text: &str, now: Instant) -> Instant {
+    parse_instant(text).map_or(now, |at| minute(at.to_utc()))
+}
+
+/// The last minute of a day in the ledger's zone; of one that comes twice the later, so that no
+/// clock looks longer than it is.
+pub(super) fn end_of(house: &House, day: Day) -> Instant {
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let last = TimeOfDay::from_hms_opt(23, 59, 0).unwrap_or(TimeOfDay::MIN);
+    match zone.at(day, last) {
+        LocalTime::Once(at) | LocalTime::Twice(_, at) => at.to_utc(),
+        LocalTime::Never => day.and_time(last).and_utc(),
+    }
+}
+
+/// One person of an event, with the dose of it.
+pub(super) struct Person {
+    /// The worker, where the ledger knows one.
+    pub worker: Option<RecordId>,
+    /// The id, or the name as written.
+    pub label: String,
+    /// What the person did; nothing where only a linked record names the person.
+    pub role: Option<String>,
+    /// What is known of the dose, in the order in which it became known.
+    pub doses: Vec<Assessed>,
+    /// The days of which it is.
+    pub days: BTreeSet<Day>,
+    /// Whether linked records say which days.
+    pub linked: bool,
+    /// Whether the person wore nothing that measures.
+    pub without: bool,
+    /// What the limits leave.
+    pub limits: Vec<Left>,
+}
+
+impl Person {
+    /// What holds of one quantity; nothing where nobody measured it.
+    pub fn last(&self, quantity: Quantity) -> Option<&Assessed> {
+        self.doses.iter().rev().find(|it| it.quantity == quantity)
+    }
+}
+
+/// The facts of an event at a moment, without the contents of reports.
+pub(super) fn facts<'a>(
+    house: &House,
+    it: &'a Happened,
+    people: &[Person],
+    now: Instant,
+) -> Result<Facts<'a>, AnswerError> {
+    let unmeasured = people.iter().filter(|it| it.doses.is_empty());
+    let answers = it.answers.iter().map(|it| Answered {
+        question: it.body.question.clone(),
+        yes: it.body.answer,
+        at: moment(&it.body.at, now),
+    });
+    let done = it.done.iter().map(|it| Given {
+        duty: it.body.duty.clone(),
+        from: moment(&it.body.from, now),
+        at: moment(&it.body.at, now),
+        by: it.body.by.clone(),
+        to: it.body.to.clone(),
+        reference: it.body.reference.clone(),
+    });
+    Ok(Facts {
+        kind: &it.body.kind,
+        occurred: minute(it.occurred),
+        discovered: minute(it.discovered),
+        learned: None,
+        tested: tested(house, it)?,
+        zone: it.zone,
+        doses: people.iter().flat_map(|it| it.doses.clone()).collect(),
+        limits: people.iter().flat_map(|it| it.limits.clone()).collect(),
+        unmeasured: unmeasured.map(|it| it.label.clone()).collect(),
+        answers: answers.collect(),
+        done: done.collect(),
+        present: Vec::new(),
+        now,
+    })
+}
+
+/// The beginning of the day of the failed leak test that showed it: the first of those of the
+/// event's sources and devices that failed on or before the day of discovery and after which
+/// none passed.
+fn tested(house: &House, it: &Happened) -> Result<Option<Instant>, AnswerError> {
+    let day = it.zone.local_day(it.discovered);
+    let limit = leak_limit(house, day)?;
+    let mut found: Option<Day> = None;
+    for item in &it.body.equipment {
+        let tests = house.upkeep.leak_tests_of(*item).iter();
+        let tests = tests.filter(|it| it.body.on <= day);
+        let failed = tests.rev().take_while(|it| it.body.removable_bq >= limit);
+        found = found.into_iter().chain(failed.map(|it| it.body.on)).min();
+    }
+    let midnight = found.map(|on| it.zone.at(on, chrono::NaiveTime::MIN));
+    Ok(midnight.and_then(|at| match at {
+        LocalTime::Once(at) | LocalTime::Twice(at, _) => Some(at.to_utc()),
+        // A day without a midnight: the occurrence is taken instead.
+        LocalTime::Never => None,
+    }))
+}
+
+/// Everybody who had a part in an event or whose record belongs to it.
+pub(super) fn people(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+) -> Result<Vec<Person>, AnswerError> {
+    let linked = linked(snapshot, it)?;
+    let mut all = Vec::new();
+    for person in &it.body.people {
+        let role = Some(person.role.clone());
+        let without = person.monitored == Some(false);
+        let label = house.names.words(&person.person);
+        all.push((person.person.known(), label, role, without));
+    }
+    for (worker, _) in &linked {
+        if !all.iter().any(|it| it.0 == Some(*worker)) {
+            all.push((Some(*worker), house.names.label(*worker), None, false));
+        }
+    }
+    let mut people = Vec::new();
+    for (worker, label, role, without) in all {
+        let mine = linked.iter().filter(|it| Some(it.0) == worker);
+        let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
+        let is_linked = !days.is_empty();
+        if days.is_empty() {
+            days.insert(it.day());
+        }
+        let mut person = Person {
+            worker,
+            label,
+            role,
+            doses: Vec::new(),
+            days,
+            linked: is_linked,
+            without,
+            limits: Vec::new(),
+        };
+        if let Some(worker) = worker {
+            measure(snapshot, house, it, worker, &mut person)?;
+        }
+        people.push(person);
+    }
+    Ok(people)
+}
+
+/// Workers and days of which linked sheets, determinations and results speak.
+fn linked(snapshot: &Snapshot<'_>, it: &Happened) -> Result<Vec<(RecordId, Day)>, AnswerError> {
+    let mut found = Vec::new();
+    for link in &it.links {
+        match snapshot.body(snapshot.newest(link.body.record)?)? {
+            Some(Body::Sheet(sheet)) => {
+                let on = sheet.people.iter().filter_map(|it| it.worker.known());
+                let asked = on.filter(|worker| link.body.worker.is_none_or(|it| it == *worker));
+                found.extend(asked.map(|worker| (worker, sheet.day)));
+            }
+            Some(Body::Determination(one)) => {
+                let day = match one.scope {
+                    crate::record::Scope::Days { first_day, .. } => first_day,
+                    crate::record::Scope::Reading { sheet, .. } => {
+                        let sheet = snapshot.sheet_at(snapshot.newest(sheet)?)?;
+                        sheet.map_or(it.day(), |it| it.day)
+                    }
+                    crate::record::Scope::Badge { .. } => it.day(),
+                };
+                found.push((one.worker, day));
+            }
+            _ => {}
+        }
+    }
+    Ok(found)
+}
+
+fn written_at(snapshot: &Snapshot<'_>, entry: i64) -> Result<Instant, AnswerError> {
+    let text = snapshot.entry(entry)?.written_at;
+    let at = parse_instant(&text).map_err(|error| LedgerError::Damaged {
+        detail: format!("entry {entry}: {error}"),
+    })?;
+    Ok(minute(at.to_utc()))
+}
+
+/// The entries of records above the readings, with the number of each record's first entry: an
+/// amended record counts from when it was first written, the earlier side.
+fn above(
+    snapshot: &Snapshot<'_>,
+    dosimetry: &Dosimetry,
+    days: &BTreeSet<Day>,
+    sheets: &[i64],
+) -> Result<Vec<i64>, AnswerError> {
+    let worn = |record: i64| {
+        let wear = dosimetry.wear.iter().find(|it| it.record == record);
+        wear.is_some_and(|it| {
+            days.iter()
+                .any(|day| dosimetry.worn_days(it).contains(*day))
+        })
+    };
+    let about = dosimetry.determinations.iter().filter(|it| match it.scope {
+        Scope::Span(span) => days.iter().any(|day| span.contains(*day)),
+        Scope::WearPeriod(record) => worn(record),
+        Scope::Event { day, .. } => days.contains(&day),
+        Scope::Reading { sheet, .. } | Scope::Shift { sheet } => sheets.contains(&sheet),
+    });
+    let mut entries: Vec<i64> = about.map(|it| it.entry).collect();
+    let results = dosimetry.results.iter();
+    let worn_in = results.filter(|it| it.wear.is_some_and(worn));
+    entries.extend(worn_in.map(|it| it.entry));
+    let settled = dosimetry.settlements.iter().filter(|it| worn(it.wear));
+    entries.extend(settled.map(|it| it.entry));
+    let mut records = Vec::new();
+    for entry in entries {
+        records.push(snapshot.entry(entry)?.record);
+    }
+    records.sort_unstable();
+    records.dedup();
+    Ok(records)
+}
+
+/// The history as it was when nothing above the readings was known, or only records up to one.
+fn as_of(
+    snapshot: &Snapshot<'_>,
+    history: &History,
+    last: Option<i64>,
+) -> Result<History, AnswerError> {
+    let known = |entry: i64| -> Result<bool, AnswerError> {
+        Ok(match last {
+            Some(last) => snapshot.entry(entry)?.record <= last,
+            None => false,
+        })
+    };
+    let mut then = history.clone();
+    let dosimetry = &mut then.facts.dosimetry;
+    let mut keep = BTreeSet::new();
+    let entries = dosimetry.determinations.iter().map(|it| it.entry);
+    let entries = entries.chain(dosimetry.results.iter().map(|it| it.entry));
+    let entries = entries.chain(dosimetry.settlements.iter().map(|it| it.entry));
+    for entry in entries {
+        if known(entry)? {
+            keep.insert(entry);
+        }
+    }
+    dosimetry
+        .determinations
+        .retain(|it| keep.contains(&it.entry));
+    dosimetry.results.retain(|it| keep.contains(&it.entry));
+    dosimetry.settlements.retain(|it| keep.contains(&it.entry));
+    Ok(then)
+}
+
+/// The safe-side dose of some days: held readings and whole lumps are in it.
+fn dose_of_days(
+    index: &DoseIndex,
+    days: &BTreeSet<Day>,
+    quantity: Quantity,
+) -> Result<Total, AnswerError> {
+    let (Some(first), Some(last)) = (days.first(), days.last()) else {
+        return Ok(Total::empty(quantity));
+    };
+    // One span: a lump over two of the days must not count twice.
+    let span = Span {
+        first: *first,
+        last: *last,
+    };
+    Ok(index.safe(span, quantity)?)
+}
+
+fn measure(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    worker: RecordId,
+    person: &mut Person,
+) -> Result<(), AnswerError> {
+    let facts = house.facts(worker)?;
+    let (Some(first), Some(last)) = (person.days.first().copied(), person.days.last().copied())
+    else {
+        return Ok(());
+    };
+    let scheme = house.scheme_on(last)?;
+    let needed = house.span_needed(scheme, facts, Span { first, last }, last);
+    let history = house.history(snapshot, worker, needed)?;
+    let shifts = history.shifts.iter();
+    let sheets: Vec<i64> = shifts
+        .filter(|shift| {
+            let over = shift.crosses_midnight && shift.day.succ_opt() == Some(first);
+            person.days.contains(&shift.day) || over
+        })
+        .map(|shift| shift.sheet)
+        .collect();
+    let records = above(snapshot, &history.facts.dosimetry, &person.days, &sheets)?;
+    match sheets.iter().min() {
+        Some(sheet) => {
+            let read = as_of(snapshot, &history, None)?;
+            assess(person, &read, false, written_at(snapshot, *sheet)?)?;
+        }
+        // Nothing measured, and something was determined: until then nobody knew.
+        None => person.doses.push(Assessed {
+            person: person.label.clone(),
+            quantity: Quantity::Deep,
+            dose: Dose::ZERO,
+            open: true,
+            of_record: false,
+            known_at: minute(it.discovered),
+        }),
+    }
+    for record in records {
+        let then = as_of(snapshot, &history, Some(record))?;
+        assess(person, &then, true, written_at(snapshot, record)?)?;
+    }
+    if sheets.is_empty() && person.doses.len() == 1 {
+        person.doses.clear();
+    }
+    limits(scheme, &history, last, person)
+}
+
+/// Adds what a history says of the person's days.
+fn assess(
+    person: &mut Person,
+    history: &History,
+    later: bool,
+    known_at: Instant,
+) -> Result<(), AnswerError> {
+    let index = DoseIndex::build(history)?;
+    for quantity in QUANTITIES {
+        let total = dose_of_days(&index, &person.days, quantity)?;
+        let of_record = later && total.provisional == Dose::ZERO;
+        if total.assessed > 0 {
+            person.doses.push(Assessed {
+                person: person.label.clone(),
+                quantity,
+                dose: total.known(),
+                // Readings of somebody who wore nothing at the time are no upper bound.
+                open: total.undetermined > 0 || (person.without && !of_record),
+                of_record,
+                known_at,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// What each limit leaves for the dose of the event, by the records up to its last day.
+fn limits(
+    scheme: &Scheme,
+    history: &History,
+    on: Day,
+    person: &mut Person,
+) -> Result<(), AnswerError> {
+    let index = DoseIndex::build(history)?;
+    for standing in standings(scheme, &history.facts, &index, on)? {
+        if standing.level.sort != LevelSort::Limit {
+            continue;
+        }
+        let quantity = standing.level.quantity;
+        let own = person.last(quantity);
+        let dose = own.map_or(Dose::ZERO, |it| it.dose);
+        let open = own.is_some_and(|it| it.open);
+        person.limits.push(Left {
+            person: person.label.clone(),
+            quantity,
+            limit: format!(
+                "{} limit of {} ({})",
+                quantity.name(),
+                scheme.print(standing.level.dose),
+                standing.level.window
+            ),
+            left: standing.left.checked_add(dose)?,
+            at_or_above: standing.level.reached == Reached::AtOrAbove,
+            unsure: standing.certainty == Certainty::Undetermined && !open,
+        });
+    }
+    Ok(())
+}

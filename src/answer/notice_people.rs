@@ -1,0 +1,74 @@
+//! The people of an event with their doses, in words.
+
+use serde::Serialize;
+
+use super::load::House;
+use super::notice_facts::Person;
+use crate::notice::Assessed;
+use crate::rule::Quantity;
+
+/// One person's dose of the event.
+#[derive(Debug, Clone, Serialize)]
+pub struct NoticePerson {
+    /// The id, or the name as written.
+    pub person: String,
+    /// What the person did.
+    pub role: String,
+    /// The doses that were assessed, on the safe side.
+    pub dose: String,
+    /// Of which records.
+    pub of: String,
+}
+
+/// A dose as people read it: `at least 0.2 mrem (provisional)`.
+pub(super) fn dose_words(house: &House, it: &Assessed) -> String {
+    let sure = if it.open { "at least " } else { "" };
+    let class = match it.of_record {
+        true => "of record",
+        false => "provisional",
+    };
+    format!("{sure}{} ({class})", it.dose.display(house.unit()))
+}
+
+/// Every dose of a person that was assessed, in words; those that are as the deep one left out.
+pub(super) fn all_doses(house: &House, it: &Person) -> String {
+    let deep = it.last(Quantity::Deep);
+    let mut words = vec![match deep {
+        Some(deep) => format!("deep {}", dose_words(house, deep)),
+        None => "deep dose not measured".to_owned(),
+    }];
+    for quantity in [Quantity::Lens, Quantity::Shallow, Quantity::Extremity] {
+        let found = it.last(quantity);
+        let same = |it: &Assessed, deep: &Assessed| {
+            (it.dose, it.open, it.of_record) == (deep.dose, deep.open, deep.of_record)
+        };
+        match (found, deep) {
+            (Some(it), Some(deep)) if same(it, deep) => {}
+            (Some(it), _) => words.push(format!("{} {}", quantity.name(), dose_words(house, it))),
+            (None, _) if quantity == Quantity::Extremity && deep.is_some() => {
+                words.push("extremity not assessed".to_owned());
+            }
+            (None, _) => {}
+        }
+    }
+    words.join(", ")
+}
+
+/// One person with the dose.
+pub(super) fn person(house: &House, it: &Person) -> NoticePerson {
+    let days: Vec<String> = it.days.iter().map(ToString::to_string).collect();
+    let days = days.join(", ");
+    NoticePerson {
+        person: it.label.clone(),
+        role: it
+            .role
+            .clone()
+            .unwrap_or_else(|| "in a linked record".to_owned()),
+        dose: all_doses(house, it),
+        of: match (it.doses.is_empty(), it.linked) {
+            (true, _) => "no record".to_owned(),
+            (false, true) => format!("linked records, {days}"),
+            (false, false) => format!("the shift of {days}"),
+        },
+    }
+}

@@ -1,0 +1,154 @@
+//! The draft of the written report on an event: the contents that its rules want, one by one,
+//! each as far as the ledger has it. Who is who stands in a part of its own.
+
+use serde::Serialize;
+
+use super::event::happened;
+use super::load::{AnswerError, House};
+use super::notice::{how_words, local, told};
+use super::notice_people::all_doses;
+use crate::calendar::Instant;
+use crate::ledger::Snapshot;
+use crate::notice::Applies;
+
+/// One content of a report.
+#[derive(Debug, Clone, Serialize)]
+pub struct DraftContent {
+    /// What the rule wants.
+    pub wanted: String,
+    /// What the ledger has of it, a paragraph each.
+    pub text: Vec<String>,
+    /// What of it is missing.
+    pub missing: Option<String>,
+}
+
+/// What one rule wants.
+#[derive(Debug, Clone, Serialize)]
+pub struct DraftSection {
+    /// The duty's key.
+    pub duty: String,
+    /// What it is.
+    pub what: String,
+    /// Its rule, and whether that text was read.
+    pub citation: String,
+    /// By telephone or in writing.
+    pub how: String,
+    /// Whom.
+    pub to: String,
+    /// Whether it applies, or only may.
+    pub applies: bool,
+    /// By when, local time with its offset; of several clocks the first.
+    pub deadline: Option<String>,
+    /// The contents.
+    pub contents: Vec<DraftContent>,
+}
+
+/// Who is who, with the dose by name.
+#[derive(Debug, Clone, Serialize)]
+pub struct PrivateLine {
+    /// What the report calls the person.
+    pub called: String,
+    /// The id, or the name as written.
+    pub id: String,
+    /// Full name, where the ledger has one.
+    pub name: Option<String>,
+    /// The birth date, where the ledger has one.
+    pub born: Option<String>,
+    /// The dose.
+    pub dose: String,
+}
+
+/// The draft.
+#[derive(Debug, Clone, Serialize)]
+pub struct DraftAnswer {
+    /// The name that tells this ledger from others.
+    pub ledger: String,
+    /// The event.
+    pub event: String,
+    /// Who holds the licence.
+    pub licensee: String,
+    /// The licence.
+    pub licence: String,
+    /// When it was drafted, local time with its offset.
+    pub at: String,
+    /// A rule each.
+    pub sections: Vec<DraftSection>,
+    /// Who is who.
+    pub private: Vec<PrivateLine>,
+    /// What to do where the scheme knows no duties.
+    pub ask: Option<String>,
+    /// The scheme's caution.
+    pub confirm: String,
+}
+
+impl DraftAnswer {
+    /// How many contents are missing, or in part.
+    pub fn missing(&self) -> usize {
+        let contents = self.sections.iter().flat_map(|it| &it.contents);
+        contents.filter(|it| it.missing.is_some()).count()
+    }
+}
+
+/// The draft of the written report on an event.
+///
+/// # Errors
+/// A name that leads nowhere.
+pub fn draft_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    name: &str,
+    now: Instant,
+) -> Result<DraftAnswer, AnswerError> {
+    let it = happened(snapshot, house, name)?;
+    let told = told(snapshot, house, &it, now)?;
+    let mut sections: Vec<DraftSection> = Vec::new();
+    // In the order of the scheme, whatever is more pressing now.
+    for duty in told.scheme.notices() {
+        let mut clocks = told.notices.duties.iter().filter(|it| it.duty == duty.key);
+        let on = clocks.clone().find(|it| it.applies != Applies::No);
+        let Some(first) = on.filter(|_| !duty.contents.is_empty()) else {
+            continue;
+        };
+        let contents = duty.contents.iter().map(|content| {
+            let fill = told.contents.fill(content);
+            DraftContent {
+                wanted: content.text.clone(),
+                text: fill.text,
+                missing: fill.missing,
+            }
+        });
+        sections.push(DraftSection {
+            duty: duty.key.clone(),
+            what: duty.what.clone(),
+            citation: first.citation.clone(),
+            how: how_words(first.how).to_owned(),
+            to: first.to.clone(),
+            applies: clocks.any(|it| it.applies == Applies::Yes),
+            deadline: first.deadline.map(|at| local(&it, at)),
+            contents: contents.collect(),
+        });
+    }
+    let private = told.people.iter().zip(&told.contents.people);
+    let private = private.map(|(person, called)| {
+        let body = person.worker.and_then(|it| house.names.worker_body(it));
+        PrivateLine {
+            called: called.called.clone(),
+            id: called.label.clone(),
+            name: called.name.clone(),
+            born: body.and_then(|it| it.birth_date).map(|it| it.to_string()),
+            dose: all_doses(house, person),
+        }
+    });
+    let charter = &house.names.charter;
+    Ok(DraftAnswer {
+        ledger: charter.ledger_id.clone(),
+        event: it.body.name.clone(),
+        licensee: charter.licensee.clone(),
+        licence: charter.licence.clone(),
+        at: local(&it, now),
+        sections,
+        private: private.collect(),
+        ask: told.notices.ask.clone(),
+        confirm: told.scheme.confirm.clone(),
+    })
+}

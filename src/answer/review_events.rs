@@ -1,0 +1,92 @@
+//! The section of a review that tells of events.
+
+use super::event::{Happened, all_happened, cause_words};
+use super::load::AnswerError;
+use super::notice::open_duties;
+use super::review::{Desk, ReviewLine, ReviewSection};
+use super::review_sections::section;
+
+/// Events that are open or were of the month, with their plans and notices.
+pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
+    let mut lines = Vec::new();
+    for it in all_happened(desk.snapshot, desk.house)? {
+        let day = it.day();
+        let closed = it.end.as_ref().map(|end| end.body.on);
+        let open = closed.is_none_or(|on| on > desk.on) && day <= desk.on;
+        let here = desk.span.contains(day) || closed.is_some_and(|on| desk.span.contains(on));
+        if !open && !here {
+            continue;
+        }
+        let scheme = desk.house.scheme_on(day)?;
+        let kind = it
+            .kind(scheme)
+            .map_or_else(|| it.body.kind.clone(), |it| it.name);
+        let cause = it.cause().map_or_else(
+            || "no cause said yet".to_owned(),
+            |cause| cause_words(desk.house, day, cause),
+        );
+        let state = match closed {
+            Some(on) => format!("closed {on}"),
+            None => "open".to_owned(),
+        };
+        let mut line = ReviewLine::plain(
+            it.body.name.clone(),
+            format!("{kind} on {day}, {state}; cause: {cause}"),
+        );
+        if open {
+            line.mark = "ACT";
+        }
+        line.entries = vec![it.entry];
+        lines.push(line);
+        for plan in it.open_plans().filter(|_| open) {
+            let due = plan.body.due_on;
+            let by = due.map_or_else(String::new, |on| format!(" by {on}"));
+            let what = format!("to be done{by}: {} ({})", plan.body.words, plan.body.by);
+            let mut line = ReviewLine::plain(it.body.name.clone(), what);
+            line.mark = if due.is_some_and(|on| on < desk.on) {
+                "ACT"
+            } else {
+                "watch"
+            };
+            line.entries = vec![plan.entry];
+            lines.push(line);
+        }
+        if open {
+            lines.extend(notices(desk, &it)?);
+        }
+    }
+    Ok(section(
+        "events",
+        "Events",
+        "No event is open, and none happened.",
+        "wearbook event list",
+        lines,
+    ))
+}
+
+/// The notices of an event that nobody has given. The moment by which is said and not what is
+/// left of it, so that the lines change with the records alone.
+fn notices(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerError> {
+    let mut lines = Vec::new();
+    for duty in open_duties(desk.snapshot, desk.house, it, desk.at)? {
+        let may = match duty.applies {
+            "may apply" => ", may apply",
+            _ => "",
+        };
+        let by = match (duty.deadline, duty.latest) {
+            (Some(at), true) => format!(" by {at} at the latest"),
+            (Some(at), false) => format!(" by {at}"),
+            (None, _) => String::new(),
+        };
+        let what = format!("to be told{by}{may}: {}", duty.what);
+        let mut line = ReviewLine::plain(it.body.name.clone(), what);
+        line.mark = match duty.state {
+            "overdue" => "ACT",
+            _ => "watch",
+        };
+        line.rule = duty.citation;
+        line.entries = vec![it.entry];
+        lines.push(line);
+    }
+    Ok(lines)
+}

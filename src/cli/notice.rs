@@ -1,0 +1,268 @@
+//! `wearbook notice ...`
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand, ValueEnum};
+
+use super::args::{ShowArgs, WriteArgs};
+use super::failure::{self, Failure};
+use super::folder::Folder;
+use super::moment::moment;
+use super::run::{Session, form, mode};
+use crate::answer::{DraftAnswer, Moment, draft_of, notice_of, notices_all};
+use crate::calendar::TimeOfDay;
+use crate::intake::{AboutEvent, NewAnswer, NewNotice, write_about};
+use crate::show::{
+    Report, clocks_table, draft_report, markdown, notice_report, notices_report, page,
+    private_report, taken_report,
+};
+
+/// The commands of notices.
+#[derive(Debug, Subcommand)]
+pub(super) enum NoticeVerb {
+    /// Show whom to tell of an event by when, and what is left
+    ///
+    /// Example: wearbook notice show E-1 --check
+    Show(NoticeShowArgs),
+    /// Answer a question of a rule; what nobody answered counts as yes
+    ///
+    /// Example: wearbook notice answer E-1 no-redundant no
+    ///   --because "a second device stood ready on the truck"
+    Answer(AnswerArgs),
+    /// Write down that a notice was given
+    ///
+    /// Example: wearbook notice done E-1 call-30-50-b --by "A. Reyes"
+    ///   --to "duty officer" --at 2026-05-19T15:10 --reference 57001
+    Done(DoneArgs),
+    /// List the open clocks of every event that is not closed
+    ///
+    /// Example: wearbook notice list
+    List(NoticeListArgs),
+    /// Draft the written report: what the ledger has, and what is missing
+    ///
+    /// Example: wearbook notice report E-1 --out report-E-1
+    Report {
+        /// Name of the event
+        event: String,
+        /// A folder for the draft and, apart from it, the private part
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(super) struct AtArgs {
+    /// The day that counts as today: at its end
+    #[arg(long, value_name = "DATE", conflicts_with = "at")]
+    on: Option<String>,
+    /// The moment that counts as now
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+}
+
+impl AtArgs {
+    /// The moment that was asked for. Of a day the end: no clock looks longer than it is.
+    fn moment(&self) -> Result<Option<Moment>, Failure> {
+        if let Some(text) = &self.at {
+            return Ok(Some(moment("at", text)?));
+        }
+        let Some(text) = &self.on else {
+            return Ok(None);
+        };
+        let day = failure::day("on", text)?;
+        let last = TimeOfDay::from_hms_opt(23, 59, 0).unwrap_or(TimeOfDay::MIN);
+        Ok(Some(Moment::Local(day, last)))
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct NoticeShowArgs {
+    /// Name of the event
+    event: String,
+    #[command(flatten)]
+    at: AtArgs,
+    /// As known when this entry was the newest
+    #[arg(long, value_name = "ENTRY")]
+    known_at: Option<i64>,
+    /// Exit with 3 if anything is open and overdue
+    #[arg(long)]
+    check: bool,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct NoticeListArgs {
+    #[command(flatten)]
+    at: AtArgs,
+    /// Exit with 3 if anything is overdue
+    #[arg(long)]
+    check: bool,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum YesNo {
+    Yes,
+    No,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct AnswerArgs {
+    /// Name of the event
+    event: String,
+    /// The question's key, as `notice show` names it
+    question: String,
+    /// yes or no
+    answer: YesNo,
+    /// What the answer rests on
+    #[arg(long, value_name = "WHY")]
+    because: String,
+    /// When it was answered [default: now]
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct DoneArgs {
+    /// Name of the event
+    event: String,
+    /// The duty's key, as `notice show` names it
+    duty: String,
+    /// Who gave the notice
+    #[arg(long, value_name = "NAME")]
+    by: String,
+    /// Who was told
+    #[arg(long, value_name = "NAME")]
+    to: String,
+    /// When [default: now]
+    #[arg(long, value_name = "TIME")]
+    at: Option<String>,
+    /// The start of the clock that it answers [default: the oldest that is open]
+    #[arg(long, value_name = "TIME")]
+    from: Option<String>,
+    /// The authority's number
+    #[arg(long, value_name = "NO")]
+    reference: Option<String>,
+    /// Your name, as the entry keeps it [default: the system user]
+    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
+    written_by: Option<String>,
+    /// Do the same work and take it back: nothing is written
+    #[arg(long)]
+    dry_run: bool,
+}
+
+pub(super) fn run(session: &mut Session<'_>, verb: NoticeVerb) -> Result<(), Failure> {
+    match verb {
+        NoticeVerb::Show(args) => show(session, &args),
+        NoticeVerb::List(args) => list(session, &args),
+        NoticeVerb::Report { event, out } => report(session, &event, &out),
+        NoticeVerb::Answer(args) => {
+            let about = AboutEvent::Answer(NewAnswer {
+                at: args.at.map(|text| moment("at", &text)).transpose()?,
+                because: args.because,
+                question: args.question,
+                yes: args.answer == YesNo::Yes,
+            });
+            write(session, &args.event, &about, &args.write)
+        }
+        NoticeVerb::Done(args) => {
+            let about = AboutEvent::Given(NewNotice {
+                at: args.at.map(|text| moment("at", &text)).transpose()?,
+                by: args.by,
+                duty: args.duty,
+                from: args.from.map(|text| moment("from", &text)).transpose()?,
+                reference: args.reference,
+                to: args.to,
+            });
+            let args_write = WriteArgs {
+                by: args.written_by,
+                dry_run: args.dry_run,
+            };
+            write(session, &args.event, &about, &args_write)
+        }
+    }
+}
+
+fn show(session: &mut Session<'_>, args: &NoticeShowArgs) -> Result<(), Failure> {
+    let at = args.at.moment()?;
+    let now = session.clock.now();
+    let answer = session.ask(args.known_at, |snapshot, house| {
+        notice_of(snapshot, house, &args.event, at, now)
+    })?;
+    let report = || match args.show.csv {
+        true => clocks_table(&answer.clocks),
+        false => notice_report(&answer),
+    };
+    let output = &mut session.output;
+    output.answer(form(&args.show), "notice show", &answer, report)?;
+    match args.check && answer.is_overdue() {
+        true => Err(Failure::Found),
+        false => Ok(()),
+    }
+}
+
+fn list(session: &mut Session<'_>, args: &NoticeListArgs) -> Result<(), Failure> {
+    let at = args.at.moment()?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        notices_all(snapshot, house, at, now)
+    })?;
+    let report = || match args.show.csv {
+        true => clocks_table(&answer.clocks),
+        false => notices_report(&answer),
+    };
+    let output = &mut session.output;
+    output.answer(form(&args.show), "notice list", &answer, report)?;
+    match args.check && answer.is_overdue() {
+        true => Err(Failure::Found),
+        false => Ok(()),
+    }
+}
+
+fn report(session: &mut Session<'_>, event: &str, out: &Path) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let answer: DraftAnswer = session.ask(None, |snapshot, house| {
+        draft_of(snapshot, house, event, now)
+    })?;
+    let folder = Folder::open(out, &answer.ledger)?;
+    let (mut draft, mut private) = (draft_report(&answer), private_report(&answer));
+    let mut said = Report::new(format!(
+        "The draft of the report on {} is in {}",
+        answer.event,
+        out.display()
+    ));
+    for (report, name) in [(&mut draft, "report"), (&mut private, "private-part")] {
+        session.output.mark(report);
+        let name = format!("{}-{name}", answer.event);
+        folder.write(&format!("{name}.html"), &page(report))?;
+        folder.write(&format!("{name}.md"), &markdown(report))?;
+        said.line(format!("{name}.html, {name}.md"));
+    }
+    let missing = answer.missing();
+    said.line(match missing {
+        0 => "nothing that the program knows of is missing in it".to_owned(),
+        1 => "1 content is missing in it, or in part: it says so in its place".to_owned(),
+        many => format!("{many} contents are missing in it, or in part: each says so in its place"),
+    });
+    said.line("Read both before they go out: what was typed freely may name somebody.");
+    session.output.report(said)
+}
+
+fn write(
+    session: &mut Session<'_>,
+    event: &str,
+    about: &AboutEvent,
+    write: &WriteArgs,
+) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let author = session.author(write.by.as_deref());
+    let mut ledger = session.open()?;
+    let taken = write_about(&mut ledger, &author, now, mode(write.dry_run), event, about)?;
+    let mut report = taken_report(&taken, write.dry_run);
+    report.line(format!("How it stands now: wearbook notice show {event}"));
+    session.output.report(report)
+}

@@ -1,0 +1,62 @@
+//! A cause as it was typed, which the checklist must know.
+
+use super::event_desk::Desk;
+use super::fault::IntakeError;
+use crate::answer::Happened;
+use crate::record::RecordId;
+
+/// Equipment, component and failure mode, each of which the checklist must know.
+pub(super) fn read_cause(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    [equipment, component, failure]: &[String; 3],
+) -> Result<(RecordId, String, String), IntakeError> {
+    let item = desk.house.names.item(equipment)?;
+    let sort = desk.house.names.sort_word(item).unwrap_or("unknown item");
+    let list = desk.list(event.day())?;
+    let known = list.components_of(sort);
+    let same = |it: &&&str| it.eq_ignore_ascii_case(component.trim());
+    let mut wrong = Vec::new();
+    let found = known.iter().find(same).map(|it| (*it).to_owned());
+    if found.is_none() {
+        let what = format!("is no component of a {sort} in the checklist");
+        wrong.push((
+            "component",
+            component,
+            what,
+            format!("one of {}", known.join(", ")),
+        ));
+    }
+    let mode = list.failures.iter().find(|it| {
+        it.key.eq_ignore_ascii_case(failure.trim()) || it.name.eq_ignore_ascii_case(failure.trim())
+    });
+    let mode = mode.map(|it| it.key.clone());
+    if mode.is_none() {
+        let keys: Vec<&str> = list.failures.iter().map(|it| it.key.as_str()).collect();
+        let what = "is no failure mode of the checklist".to_owned();
+        wrong.push((
+            "failure",
+            failure,
+            what,
+            format!("one of {}", keys.join(", ")),
+        ));
+    }
+    if let Some(from) = desk
+        .house
+        .names
+        .in_service(item)
+        .filter(|it| *it > event.day())
+    {
+        let what = format!("came into service on {from}, after the event");
+        wrong.push((
+            "equipment",
+            equipment,
+            what,
+            "what was in use then".to_owned(),
+        ));
+    }
+    for (field, value, what, right) in wrong {
+        desk.fault(field, value, what, right);
+    }
+    Ok((item, found.unwrap_or_default(), mode.unwrap_or_default()))
+}

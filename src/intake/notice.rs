@@ -1,0 +1,191 @@
+//! Answers to the questions of rules about an event, and notices that were given.
+
+use super::event_desk::Desk;
+use super::fault::IntakeError;
+use crate::answer::{Happened, Moment, near, notices_of};
+use crate::calendar::{Instant, parse_instant};
+use crate::notice::{DutyState, Notices, State};
+use crate::record::{Body, DutyAnswer, DutyDone};
+
+/// An answer as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewAnswer {
+    /// The key of a question, or of a duty whose dose nobody measured.
+    pub question: String,
+    /// Yes or no.
+    pub yes: bool,
+    /// What it rests on.
+    pub because: String,
+    /// When it was answered; now where nothing is said.
+    pub at: Option<Moment>,
+}
+
+/// A notice as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewNotice {
+    /// The key of the duty.
+    pub duty: String,
+    /// Who gave it.
+    pub by: String,
+    /// Who was told.
+    pub to: String,
+    /// When; now where nothing is said.
+    pub at: Option<Moment>,
+    /// The start of the clock that it answers; the oldest that is open where nothing is said.
+    pub from: Option<Moment>,
+    /// The authority's number.
+    pub reference: Option<String>,
+}
+
+fn moment(desk: &mut Desk<'_>, event: &Happened, field: &str, at: Option<Moment>) -> String {
+    match at {
+        Some(at) => desk.moment(field, at, event.zone),
+        None => desk.present(event.zone),
+    }
+}
+
+/// A key that stands nowhere: what would be right.
+fn no_key(desk: &mut Desk<'_>, field: &str, key: &str, what: &str, known: &[String]) {
+    let near = near(key, known.iter().map(String::as_str));
+    let right = match (near.first(), known.is_empty()) {
+        (Some(near), _) => format!("did you mean `{near}`? one of {}", known.join(", ")),
+        (None, false) => format!("one of {}", known.join(", ")),
+        (None, true) => "the scheme has none for such an event: ask your authority".to_owned(),
+    };
+    desk.fault(field, key, what, right);
+}
+
+/// The questions that the duties of such an event ask, and the duties that can turn on a dose
+/// that nobody measured.
+fn questions(
+    desk: &Desk<'_>,
+    event: &Happened,
+    found: &Notices,
+) -> Result<Vec<String>, IntakeError> {
+    let scheme = desk.house.scheme_on(event.day())?;
+    let mut keys: Vec<String> = Vec::new();
+    for duty in scheme.notices() {
+        if found.duties.iter().any(|it| it.duty == duty.key) {
+            keys.extend(duty.questions.iter().map(|it| it.key.clone()));
+            if duty.above_a_limit || !duty.doses.is_empty() {
+                keys.push(duty.key.clone());
+            }
+        }
+    }
+    let mut once = Vec::new();
+    for key in keys {
+        if !once.contains(&key) {
+            once.push(key);
+        }
+    }
+    Ok(once)
+}
+
+/// An answer, where a rule asks such a question of such an event.
+pub(super) fn read_answer(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    new: &NewAnswer,
+) -> Result<Body, IntakeError> {
+    let found = notices_of(desk.snapshot, desk.house, event, desk.now)?;
+    let known = questions(desk, event, &found)?;
+    if !known.contains(&new.question) {
+        let what = "is no question that a rule asks about this event";
+        no_key(desk, "question", &new.question, what, &known);
+    }
+    Ok(Body::from(DutyAnswer {
+        answer: new.yes,
+        at: moment(desk, event, "at", new.at),
+        event: event.record,
+        question: new.question.clone(),
+        reason: new.because.clone(),
+    }))
+}
+
+/// A notice, where its clock has started and no notice answers it yet.
+pub(super) fn read_given(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    new: &NewNotice,
+) -> Result<Body, IntakeError> {
+    let found = notices_of(desk.snapshot, desk.house, event, desk.now)?;
+    let at = moment(desk, event, "at", new.at);
+    let mut clocks: Vec<&DutyState> = found.duties.iter().collect();
+    clocks.retain(|it| it.duty == new.duty);
+    if clocks.is_empty() {
+        let mut known: Vec<String> = found.duties.iter().map(|it| it.duty.clone()).collect();
+        known.dedup();
+        let what = "is no duty of such an event";
+        no_key(desk, "duty", &new.duty, what, &known);
+    }
+    let local = |at: Instant| event.zone.local(at).format("%Y-%m-%dT%H:%M%:z").to_string();
+    let from = match new.from {
+        Some(from) => asked_for(desk, event, from, &clocks, local),
+        None => oldest(desk, new, &clocks).map(local).unwrap_or_default(),
+    };
+    if let (Ok(start), Ok(given)) = (parse_instant(&from), parse_instant(&at))
+        && given < start
+    {
+        let what = format!("is before its clock started, {from}");
+        let right = "when it was given, for a clock that had started then: --from names another";
+        desk.fault("at", &at, what, right);
+    }
+    Ok(Body::from(DutyDone {
+        at,
+        by: new.by.clone(),
+        duty: new.duty.clone(),
+        event: event.record,
+        from,
+        reference: new.reference.clone(),
+        to: new.to.clone(),
+    }))
+}
+
+/// The clock that was named, which must be one.
+fn asked_for(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    from: Moment,
+    clocks: &[&DutyState],
+    local: impl Fn(Instant) -> String,
+) -> String {
+    let text = desk.moment("from", from, event.zone);
+    let read = parse_instant(&text).map(|it| it.to_utc()).ok();
+    let starts: Vec<Instant> = clocks.iter().filter_map(|it| it.start).collect();
+    if !clocks.is_empty() && !read.is_some_and(|it| starts.contains(&it)) {
+        let starts: Vec<String> = starts.into_iter().map(local).collect();
+        let right = match starts.as_slice() {
+            [] => "its clock has not started".to_owned(),
+            starts => format!("one of {}", starts.join(", ")),
+        };
+        desk.fault("from", &text, "is no start of a clock of this duty", right);
+    }
+    text
+}
+
+/// The start of the oldest clock that is open, else of one that was found not to apply.
+fn oldest(desk: &mut Desk<'_>, new: &NewNotice, clocks: &[&DutyState]) -> Option<Instant> {
+    let not_done = clocks
+        .iter()
+        .filter(|it| !matches!(it.state, State::Done(_)));
+    let start = not_done.filter_map(|it| it.start).min();
+    if start.is_none() && !clocks.is_empty() {
+        let done = clocks.iter().any(|it| matches!(it.state, State::Done(_)));
+        let (what, right) = match (done, clocks.first()) {
+            (true, _) => (
+                "is done already".to_owned(),
+                "nothing more; a slip in the entry is amended with `wearbook entry amend`".into(),
+            ),
+            (false, Some(it)) if !it.start_words.is_empty() => (
+                format!("cannot be done yet: {}", it.start_words),
+                "write down first what starts its clock".to_owned(),
+            ),
+            (false, _) => (
+                "does not apply".to_owned(),
+                "answer its question anew, where that is wrong: wearbook notice show".to_owned(),
+            ),
+        };
+        desk.fault("duty", &new.duty, what, right);
+    }
+    start
+}

@@ -1,0 +1,259 @@
+//! Whether a duty arises: its questions and its doses.
+
+use std::collections::BTreeMap;
+
+use super::facts::{Assessed, Facts};
+use super::state::Applies;
+use crate::calendar::Instant;
+use crate::quantity::Dose;
+use crate::rule::{Duty, KeyedText, Quantity, Scheme};
+
+/// Whether a duty arises, and why.
+#[derive(Debug, Clone)]
+pub(super) struct Case {
+    pub applies: Applies,
+    pub because: Vec<String>,
+    pub unanswered: Vec<KeyedText>,
+    pub unmeasured: Vec<String>,
+    /// When doses that matter became known, with the words for it.
+    pub learned: BTreeMap<Instant, String>,
+}
+
+/// How a dose stands to a threshold.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Reached {
+    No,
+    May,
+    Yes,
+}
+
+/// One threshold for one person.
+struct Mark {
+    dose: Dose,
+    at_or_above: bool,
+    unsure: bool,
+    words: String,
+}
+
+impl Mark {
+    fn by(&self, it: &Assessed) -> Reached {
+        let over = match self.at_or_above {
+            true => it.dose >= self.dose,
+            false => it.dose > self.dose,
+        };
+        // No dose at all adds nothing, whatever was there before.
+        match (over && it.dose > Dose::ZERO, it.open) {
+            (true, _) => Reached::Yes,
+            (false, true) => Reached::May,
+            (false, false) if self.unsure && it.dose > Dose::ZERO => Reached::May,
+            (false, false) => Reached::No,
+        }
+    }
+}
+
+pub(super) fn case_of(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>) -> Case {
+    let mut case = Case {
+        applies: Applies::Yes,
+        because: Vec::new(),
+        unanswered: Vec::new(),
+        unmeasured: Vec::new(),
+        learned: BTreeMap::new(),
+    };
+    let mut no = Vec::new();
+    for question in &duty.questions {
+        match facts.answer(&question.key) {
+            None => case.unanswered.push(question.clone()),
+            Some(it) if it.yes => case.because.push(format!("{}: yes", question.key)),
+            Some(_) => no.push(format!("answered no: {}", question.text)),
+        }
+    }
+    if !case.unanswered.is_empty() {
+        case.applies = Applies::May;
+    }
+    if duty.above_a_limit || !duty.doses.is_empty() {
+        no.extend(doses(scheme, duty, facts, &mut case));
+    }
+    if duty.after.is_none() && case.because.is_empty() && case.applies == Applies::Yes {
+        case.because.push("every event of this kind".to_owned());
+    }
+    if !no.is_empty() {
+        case.applies = Applies::No;
+        case.because = no;
+        case.unanswered.clear();
+        case.unmeasured.clear();
+    }
+    case
+}
+
+/// Holds every person's doses against the thresholds. Returns why none is reached, where none is.
+fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Option<String> {
+    let mut highest = Reached::No;
+    let mut below = Vec::new();
+    let mut people: Vec<(&str, Quantity)> = Vec::new();
+    for it in &facts.doses {
+        if !people.contains(&(it.person.as_str(), it.quantity)) {
+            people.push((&it.person, it.quantity));
+        }
+    }
+    for (person, quantity) in people {
+        let of = |it: &&Assessed| it.person == person && it.quantity == quantity;
+        let known: Vec<&Assessed> = facts.doses.iter().filter(of).collect();
+        let Some(last) = known.last() else {
+            continue;
+        };
+        let marks = marks(scheme, duty, facts, person, quantity);
+        let top = marks.iter().map(|mark| (mark.by(last), mark));
+        // Of several thresholds that are reached the first is named: the rule's own order.
+        let Some((reached, mark)) = top.reduce(|a, b| if b.0 > a.0 { b } else { a }) else {
+            continue;
+        };
+        let words = dose_words(scheme, last);
+        match reached {
+            // Where lens and skin are as the deep dose, one figure says it.
+            Reached::No if same_as_another(facts, last) => {}
+            Reached::No => below.push(words),
+            Reached::May => case.because.push(format!("{words}: may be {}", mark.words)),
+            Reached::Yes => case.because.push(format!("{words}: {}", mark.words)),
+        }
+        highest = highest.max(reached);
+        if reached != Reached::No {
+            for mark in &marks {
+                learned(scheme, facts, &known, mark, case);
+            }
+        }
+    }
+    below.extend(not_assessed(duty, facts));
+    if unmeasured(duty, facts, case) {
+        highest = highest.max(Reached::May);
+    }
+    if highest == Reached::No {
+        return Some(match below.is_empty() {
+            true => "no dose of anybody in it is known or in question".to_owned(),
+            false => format!("below it: {}", below.join("; ")),
+        });
+    }
+    if highest != Reached::Yes {
+        case.applies = Applies::May;
+    }
+    None
+}
+
+/// Whether the person's deep dose is the same.
+fn same_as_another(facts: &Facts<'_>, it: &Assessed) -> bool {
+    let deep = facts
+        .doses
+        .iter()
+        .rev()
+        .find(|other| other.person == it.person && other.quantity == Quantity::Deep);
+    let same = |deep: &Assessed| (deep.dose, deep.of_record) == (it.dose, it.of_record);
+    it.quantity != Quantity::Deep && deep.is_some_and(same)
+}
+
+/// People with a dose, and a quantity of the rule that nobody assessed for them: that opens no
+/// clock, and is said.
+fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
+    let mut people: Vec<&str> = Vec::new();
+    for it in &facts.doses {
+        if !people.contains(&it.person.as_str()) {
+            people.push(&it.person);
+        }
+    }
+    let mut words = Vec::new();
+    for person in people {
+        for mark in &duty.doses {
+            let quantity = mark.quantity;
+            let known = |it: &&Assessed| it.person == person && it.quantity == quantity;
+            if !facts.doses.iter().any(|it| known(&it)) {
+                words.push(format!("{person} {} not assessed", quantity.name()));
+            }
+        }
+    }
+    words
+}
+
+/// People of whom there is no dose: whether they keep the question open.
+fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
+    // One "no" of the RSO says of all of them that it cannot be so much.
+    if facts.unmeasured.is_empty() || facts.answer(&duty.key).is_some_and(|it| !it.yes) {
+        return false;
+    }
+    let at = facts.learned.unwrap_or(facts.discovered);
+    let words = "it was learned, with a dose that nobody measured".to_owned();
+    case.learned.entry(at).or_insert(words);
+    case.unmeasured = facts.unmeasured.clone();
+    case.because.push(format!(
+        "nobody measured the dose of {}",
+        facts.unmeasured.join(", ")
+    ));
+    true
+}
+
+/// The thresholds of a duty for one person's dose.
+fn marks(
+    scheme: &Scheme,
+    duty: &Duty,
+    facts: &Facts<'_>,
+    person: &str,
+    quantity: Quantity,
+) -> Vec<Mark> {
+    let own = duty.doses.iter().filter(|it| it.quantity == quantity);
+    let mut marks: Vec<Mark> = own
+        .map(|it| Mark {
+            dose: it.dose,
+            at_or_above: it.at_or_above,
+            unsure: false,
+            words: match it.at_or_above {
+                true => format!("{} or more", scheme.print(it.dose)),
+                false => format!("above {}", scheme.print(it.dose)),
+            },
+        })
+        .collect();
+    if duty.above_a_limit {
+        let mut limits: Vec<_> = facts.limits.iter().collect();
+        limits.retain(|it| it.person == person && it.quantity == quantity);
+        marks.extend(limits.into_iter().map(|it| Mark {
+            dose: it.left,
+            at_or_above: it.at_or_above,
+            unsure: it.unsure,
+            words: format!("above the {}", it.limit),
+        }));
+    }
+    marks
+}
+
+/// Notes each moment at which a dose came into question, or into certainty: each starts a clock
+/// of learning. What was once in question keeps its start, the earlier side.
+fn learned(scheme: &Scheme, facts: &Facts<'_>, known: &[&Assessed], mark: &Mark, case: &mut Case) {
+    let mut before = Reached::No;
+    for it in known {
+        let reached = mark.by(it);
+        if reached > before {
+            let of_event = facts.learned.unwrap_or(facts.discovered);
+            let at = match it.of_record {
+                true => it.known_at,
+                false => it.known_at.min(of_event),
+            };
+            let how = match reached {
+                Reached::Yes => "known",
+                _ => "in question",
+            };
+            let words = format!("{how}: {}", dose_words(scheme, it));
+            case.learned.entry(at).or_insert(words);
+        }
+        before = reached;
+    }
+}
+
+fn dose_words(scheme: &Scheme, it: &Assessed) -> String {
+    let sure = if it.open { "at least " } else { "" };
+    let class = match it.of_record {
+        true => "of record",
+        false => "provisional",
+    };
+    format!(
+        "{} {} {sure}{} ({class})",
+        it.person,
+        it.quantity.name(),
+        scheme.print(it.dose)
+    )
+}

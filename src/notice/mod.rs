@@ -1,0 +1,246 @@
+//! What must be told of an event to whom by when: the duties of a scheme held against what is
+//! known. Pure: facts and a moment in, plain values out. Uses `rule`, `quantity`, `calendar`.
+//!
+//! Each duty has a clock of its own with its own start, and clocks are never merged: one
+//! disconnect starts one at the occurrence (10 CFR 34.101), one at the discovery (30.50(b)) and,
+//! once the call is made, one at the call (30.50(c)(2)). A question that nobody answered and a
+//! dose that nobody knows count as yes. Where a moment can be read in two ways the earlier holds.
+
+mod case;
+mod deadline;
+mod facts;
+mod state;
+#[cfg(test)]
+mod tests;
+
+pub use facts::{Answered, Assessed, Facts, Given, Left};
+pub use state::{Applies, Content, DutyState, Notices, State};
+
+use case::{Case, case_of};
+use deadline::deadline;
+use state::minutes_left;
+
+use crate::calendar::Instant;
+use crate::rule::{Clock, Duty, Scheme, Within};
+
+/// The duties of an event, the most pressing first.
+///
+/// A deadline beyond the calendar is none, and its clock stays open.
+#[must_use]
+pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
+    if scheme.notices().is_empty() {
+        return Notices {
+            ask: Some(format!(
+                "The scheme {} does not hold what must be told of an event: ask your authority.",
+                scheme.key
+            )),
+            ..Notices::default()
+        };
+    }
+    let mut duties: Vec<DutyState> = Vec::new();
+    let desk = Desk { scheme, facts };
+    // What follows another duty needs its states, and what goes with a report needs the report's.
+    let rank = |it: &&Duty| desk.depth(it) * 2 + usize::from(it.within == Within::WithTheReport);
+    let mut all: Vec<&Duty> = scheme.notices().iter().collect();
+    all.sort_by_key(rank);
+    for duty in all {
+        let made = desk.states(duty, &duties);
+        duties.extend(made);
+    }
+    let place = |key: &str| scheme.notices().iter().position(|it| it.key == key);
+    duties.sort_by_key(|it| (it.state.rank(), it.deadline, place(&it.duty), it.start));
+    let answers =
+        |given: &Given, it: &DutyState| it.duty == given.duty && it.start == Some(given.from);
+    let stray = facts
+        .done
+        .iter()
+        .filter(|given| !duties.iter().any(|it| answers(given, it)));
+    Notices {
+        stray: stray.cloned().collect(),
+        duties,
+        ask: None,
+    }
+}
+
+struct Desk<'a> {
+    scheme: &'a Scheme,
+    facts: &'a Facts<'a>,
+}
+
+impl Desk<'_> {
+    /// How many duties come before it.
+    fn depth(&self, duty: &Duty) -> usize {
+        let mut before = duty.after.as_deref();
+        let mut depth = 0;
+        // A scheme in which they go round in a circle ends here.
+        while let Some(key) = before.filter(|_| depth < self.scheme.notices().len()) {
+            before = self.scheme.duty(key).and_then(|it| it.after.as_deref());
+            depth += 1;
+        }
+        depth
+    }
+
+    /// The clocks of one duty; none where events of this kind do not have it.
+    fn states(&self, duty: &Duty, known: &[DutyState]) -> Vec<DutyState> {
+        if !duty.is_of(self.facts.kind) {
+            return Vec::new();
+        }
+        let mut case = case_of(self.scheme, duty, self.facts);
+        let Some(after) = &duty.after else {
+            let starts = self.starts(duty, &case);
+            return starts
+                .into_iter()
+                .map(|(at, words)| self.clock(duty, &case, Some(at), words, known))
+                .collect();
+        };
+        let before: Vec<&DutyState> = known.iter().filter(|it| it.duty == *after).collect();
+        if !before.is_empty() && before.iter().all(|it| it.applies == Applies::No) {
+            case.applies = Applies::No;
+            case.because = vec![format!("`{after}`, which it follows, does not apply")];
+            return vec![self.clock(duty, &case, None, String::new(), known)];
+        }
+        let on = before.into_iter().filter(|it| it.applies != Applies::No);
+        on.map(|before| self.following(duty, &case, before, known))
+            .collect()
+    }
+
+    /// A duty whose clock starts when another one is done.
+    fn following(
+        &self,
+        duty: &Duty,
+        case: &Case,
+        before: &DutyState,
+        known: &[DutyState],
+    ) -> DutyState {
+        let mut case = case.clone();
+        if case.applies != Applies::No {
+            case.because.insert(0, format!("follows `{}`", before.duty));
+        }
+        if case.applies == Applies::Yes {
+            case.applies = before.applies;
+        }
+        if let State::Done(given) = &before.state {
+            let words = format!("`{}` done", before.duty);
+            return self.clock(duty, &case, Some(given.at), words, known);
+        }
+        let words = format!("not begun: `{}` is not done", before.duty);
+        let mut state = self.clock(duty, &case, None, words, known);
+        // At the latest: as if the duty before were done at its last moment.
+        let latest = before.deadline.and_then(|at| self.until(duty, at, known));
+        state.deadline = latest;
+        state.latest = true;
+        if case.applies != Applies::No {
+            state.left_minutes = latest.map(|at| minutes_left(at, self.facts.now));
+            state.state = match latest {
+                Some(at) if at < self.facts.now => State::Overdue,
+                _ => State::NotBegun,
+            };
+        }
+        state
+    }
+
+    /// The starts of a clock that follows no other duty, with the fact that starts it.
+    fn starts(&self, duty: &Duty, case: &Case) -> Vec<(Instant, String)> {
+        let facts = self.facts;
+        let learned = facts.learned.unwrap_or(facts.discovered);
+        let one = |at, words: &str| vec![(at, words.to_owned())];
+        match duty.clock {
+            Clock::Occurrence => one(facts.occurred, "it occurred"),
+            Clock::Discovery => one(facts.discovered, "it was discovered"),
+            Clock::Test => match facts.tested {
+                Some(at) => one(at, "the test"),
+                None => one(
+                    facts.occurred.min(facts.discovered),
+                    "the test is not on record: when it occurred is taken, the earliest",
+                ),
+            },
+            Clock::Evaluation | Clock::FirstReport => one(
+                facts.discovered,
+                "what starts it is not on record: the discovery is taken, the earliest",
+            ),
+            Clock::Learning if case.learned.is_empty() => match facts.learned {
+                Some(at) => one(at, "it was learned"),
+                None => one(learned, "it was learned, taken as the discovery"),
+            },
+            Clock::Learning => case
+                .learned
+                .iter()
+                .map(|(at, words)| (*at, words.clone()))
+                .collect(),
+        }
+    }
+
+    fn until(&self, duty: &Duty, start: Instant, known: &[DutyState]) -> Option<Instant> {
+        if duty.within != Within::WithTheReport {
+            return deadline(duty.within, start, self.facts.zone);
+        }
+        // The report that it goes with: of the same doses, in writing, by a day of its own.
+        let report = known.iter().find(|it| {
+            it.start == Some(start)
+                && self.scheme.duty(&it.duty).is_some_and(|other| {
+                    matches!(other.within, Within::Days(_) | Within::WorkingDays(_))
+                        && other.above_a_limit == duty.above_a_limit
+                        && other.doses == duty.doses
+                })
+        });
+        match report {
+            Some(it) => match &it.state {
+                State::Done(given) => Some(it.deadline.map_or(given.at, |at| at.min(given.at))),
+                _ => it.deadline,
+            },
+            // No report to go with: at once.
+            None => Some(start),
+        }
+    }
+
+    fn clock(
+        &self,
+        duty: &Duty,
+        case: &Case,
+        start: Option<Instant>,
+        start_words: String,
+        known: &[DutyState],
+    ) -> DutyState {
+        let now = self.facts.now;
+        let deadline = start.and_then(|at| self.until(duty, at, known));
+        let mut given = self.facts.done.iter();
+        let given = given.find(|it| it.duty == duty.key && Some(it.from) == start);
+        let until = given.map_or(now, |it| it.at);
+        let state = match (given, case.applies, deadline) {
+            (Some(given), _, _) => State::Done(given.clone()),
+            (None, Applies::No, _) => State::NotApplicable,
+            (None, _, Some(at)) if at < now => State::Overdue,
+            _ => State::Open,
+        };
+        let held = |key: &str| {
+            let mut present = self.facts.present.iter();
+            present.any(|(of, content)| of == &duty.key && content == key)
+        };
+        let contents = duty.contents.iter().map(|it| Content {
+            key: it.key.clone(),
+            text: it.text.clone(),
+            present: held(&it.key),
+        });
+        DutyState {
+            duty: duty.key.clone(),
+            what: duty.what.clone(),
+            citation: duty.cited(),
+            how: duty.how,
+            to: duty.to.clone(),
+            meaning: duty.meaning.trim().to_owned(),
+            applies: case.applies,
+            because: case.because.clone(),
+            unanswered: case.unanswered.clone(),
+            unmeasured: case.unmeasured.clone(),
+            clock: duty.clock,
+            within: duty.within,
+            start,
+            start_words,
+            left_minutes: deadline.map(|at| minutes_left(at, until)),
+            deadline,
+            latest: false,
+            state,
+            contents: contents.collect(),
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! How a duty stands.
+
+use serde::Serialize;
+
+use super::facts::Given;
+use crate::calendar::Instant;
+use crate::rule::{Clock, How, KeyedText, Within};
+
+/// Whether a duty arises.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Applies {
+    /// It does.
+    Yes,
+    /// It may: something is not answered or not known, which counts as yes.
+    May,
+    /// It does not.
+    No,
+}
+
+/// How it stands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum State {
+    /// Not done, and past.
+    Overdue,
+    /// Not done, and in time.
+    Open,
+    /// Its clock starts when another duty is done, which it is not.
+    NotBegun,
+    /// Done.
+    Done(Given),
+    /// It does not arise.
+    NotApplicable,
+}
+
+impl State {
+    /// The order in which somebody must act.
+    pub(super) fn rank(&self) -> u8 {
+        match self {
+            State::Overdue => 0,
+            State::Open => 1,
+            State::NotBegun => 2,
+            State::Done(_) => 3,
+            State::NotApplicable => 4,
+        }
+    }
+}
+
+/// Something that a report must contain.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Content {
+    /// Its key.
+    pub key: String,
+    /// What it is.
+    pub text: String,
+    /// Whether the ledger has it.
+    pub present: bool,
+}
+
+/// One clock of one duty.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct DutyState {
+    /// The duty's key.
+    pub duty: String,
+    /// What is to be done.
+    pub what: String,
+    /// Its rule, and whether that text was read.
+    pub citation: String,
+    /// By telephone or in writing.
+    pub how: How,
+    /// Whom.
+    pub to: String,
+    /// What the rule means.
+    pub meaning: String,
+    /// Whether it arises.
+    pub applies: Applies,
+    /// Why, or why not.
+    pub because: Vec<String>,
+    /// Questions that nobody answered.
+    pub unanswered: Vec<KeyedText>,
+    /// People whose dose nobody knows and of whom nobody said that it cannot be so much.
+    pub unmeasured: Vec<String>,
+    /// What starts its clock.
+    pub clock: Clock,
+    /// How long there is.
+    pub within: Within,
+    /// When the clock started; nothing where it has not.
+    pub start: Option<Instant>,
+    /// Which fact started it.
+    pub start_words: String,
+    /// By when.
+    pub deadline: Option<Instant>,
+    /// The deadline is only the latest that it can be: the clock has not started.
+    pub latest: bool,
+    /// Minutes left now, or when it was done; negative where late.
+    pub left_minutes: Option<i64>,
+    /// How it stands.
+    pub state: State,
+    /// What it must contain.
+    pub contents: Vec<Content>,
+}
+
+impl DutyState {
+    /// Whether somebody still has to do it.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        !matches!(self.state, State::Done(_) | State::NotApplicable)
+    }
+
+    /// What it must contain and the ledger does not have.
+    pub fn missing(&self) -> impl Iterator<Item = &Content> {
+        self.contents.iter().filter(|it| !it.present)
+    }
+}
+
+/// The duties of an event.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct Notices {
+    /// A clock each, the most pressing first.
+    pub duties: Vec<DutyState>,
+    /// Notices that were given for a clock that is none of these: facts were changed since.
+    pub stray: Vec<Given>,
+    /// What to do where the scheme knows no duties.
+    pub ask: Option<String>,
+}
+
+/// Whole minutes from a moment to another, rounded down: a minute begun is not left.
+pub(super) fn minutes_left(deadline: Instant, from: Instant) -> i64 {
+    deadline
+        .signed_duration_since(from)
+        .num_seconds()
+        .div_euclid(60)
+}

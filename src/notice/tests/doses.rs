@@ -1,0 +1,218 @@
+//! Doses from which a duty arises, as they firm up.
+
+use super::*;
+use crate::notice::Left;
+
+pub(super) fn left(limit: &str, besides: &str) -> Left {
+    let dose = |text: &str| Dose::parse(text, None).unwrap();
+    Left {
+        person: "W07".to_owned(),
+        quantity: Quantity::Deep,
+        limit: format!("limit of {limit}"),
+        left: dose(limit).checked_sub(dose(besides)).unwrap(),
+        at_or_above: false,
+        unsure: false,
+    }
+}
+
+fn overexposed() -> Facts<'static> {
+    let mut asked = facts("overexposure");
+    asked.now = at("2026-03-11T08:00-05:00");
+    answer(&mut asked, "control-lost", true);
+    answer(&mut asked, "prevents-protection", false);
+    asked.limits = vec![left("5 rem", "0.2 rem")];
+    asked
+}
+
+fn with(doses: Vec<Assessed>) -> Notices {
+    let mut asked = overexposed();
+    asked.doses = doses;
+    us(&asked)
+}
+
+/// 10 CFR 20.2202(a): 25 rem or more; (b): above 5 rem, not 5 rem.
+#[test]
+fn thresholds_are_met_as_each_rule_says() {
+    use Applies::{No, Yes};
+    use Quantity::{Deep, Extremity, Lens, Shallow};
+    for (quantity, text, at_once, call) in [
+        (Deep, "25 rem", Yes, Yes),
+        (Deep, "24.999 rem", No, Yes),
+        (Deep, "5.001 rem", No, Yes),
+        (Deep, "5 rem", No, No),
+        (Lens, "75 rem", Yes, Yes),
+        (Lens, "74.999 rem", No, Yes),
+        (Lens, "15.001 rem", No, Yes),
+        (Lens, "15 rem", No, No),
+        (Shallow, "250 rem", Yes, Yes),
+        (Shallow, "249.999 rem", No, Yes),
+        (Shallow, "50 rem", No, No),
+        (Extremity, "250 rem", Yes, Yes),
+        (Extremity, "50.001 rem", No, Yes),
+        (Extremity, "50 rem", No, No),
+    ] {
+        let found = with(vec![dose(quantity, text)]);
+        assert_eq!(
+            applies(&found, "at-once-20-2202"),
+            Some(at_once),
+            "{quantity:?} {text}"
+        );
+        assert_eq!(
+            applies(&found, "call-20-2202"),
+            Some(call),
+            "{quantity:?} {text}"
+        );
+    }
+}
+
+#[test]
+fn a_very_large_dose_is_told_at_once_which_is_when_it_occurred() {
+    let found = with(vec![dose(Quantity::Deep, "25 rem")]);
+    let call = one(&found, "at-once-20-2202");
+    assert_eq!(call.deadline, Some(at("2026-03-01T13:40-06:00")));
+    assert_eq!(call.state, State::Overdue);
+    assert_eq!(found.duties[0].duty, "at-once-20-2202");
+}
+
+#[test]
+fn loss_of_control_without_a_dose_is_no_call_and_a_dose_without_it_neither() {
+    let mut asked = overexposed();
+    asked.doses = vec![dose(Quantity::Deep, "6 rem")];
+    answer(&mut asked, "control-lost", false);
+    assert_eq!(applies(&us(&asked), "call-20-2202"), Some(Applies::No));
+    answer(&mut asked, "control-lost", true);
+    asked.doses = vec![dose(Quantity::Deep, "1 rem")];
+    assert_eq!(applies(&us(&asked), "call-20-2202"), Some(Applies::No));
+}
+
+/// What was received besides counts against a limit: 0.2 rem leave 4.8 rem of 5 rem.
+#[test]
+fn a_dose_above_what_the_limit_leaves_is_reported_within_30_days_of_learning_of_it() {
+    let found = with(vec![dose(Quantity::Deep, "4.8 rem")]);
+    assert_eq!(applies(&found, "written-20-2203"), Some(Applies::No));
+    let found = with(vec![dose(Quantity::Deep, "4.801 rem")]);
+    let report = one(&found, "written-20-2203");
+    assert_eq!(report.applies, Applies::Yes);
+    assert_eq!(report.start, Some(at("2026-03-10T10:00-05:00")));
+    assert_eq!(report.deadline, Some(at("2026-04-09T10:00-05:00")));
+    // The person is told with the report: no later than its last day.
+    let person = one(&found, "to-the-person-20-2205");
+    assert_eq!(person.deadline, report.deadline);
+}
+
+#[test]
+fn the_person_is_told_no_later_than_the_report_went_out() {
+    let mut asked = overexposed();
+    asked.doses = vec![dose(Quantity::Deep, "6 rem")];
+    let sent = at("2026-03-10T16:00-05:00");
+    asked.done = vec![given("written-20-2203", at("2026-03-10T10:00-05:00"), sent)];
+    let found = us(&asked);
+    let person = one(&found, "to-the-person-20-2205");
+    assert_eq!(person.deadline, Some(sent));
+    assert_eq!(person.state, State::Overdue);
+}
+
+/// A reading off the scale keeps a clock from the discovery; the determination starts another.
+#[test]
+fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
+    let off_scale = Assessed {
+        open: true,
+        of_record: false,
+        known_at: at("2026-03-05T08:00-06:00"),
+        ..dose(Quantity::Deep, "0.2 rem")
+    };
+    let found = with(vec![off_scale.clone()]);
+    let report = one(&found, "written-20-2203");
+    assert_eq!(report.applies, Applies::May);
+    // Readings are seen at the event, whenever they are written.
+    assert_eq!(report.start, Some(at("2026-03-03T08:00-06:00")));
+
+    let found = with(vec![off_scale.clone(), dose(Quantity::Deep, "6 rem")]);
+    let starts: Vec<_> = of(&found, "written-20-2203")
+        .iter()
+        .map(|it| it.start)
+        .collect();
+    let wanted = ["2026-03-03T08:00-06:00", "2026-03-10T10:00-05:00"];
+    assert_eq!(starts, wanted.map(|it| Some(at(it))));
+    assert!(
+        of(&found, "written-20-2203")
+            .iter()
+            .all(|it| it.applies == Applies::Yes)
+    );
+
+    // A second determination that says the same starts none, and a small one ends them all.
+    let again = Assessed {
+        known_at: at("2026-03-10T15:00-05:00"),
+        ..dose(Quantity::Deep, "7 rem")
+    };
+    let found = with(vec![
+        off_scale.clone(),
+        dose(Quantity::Deep, "6 rem"),
+        again,
+    ]);
+    assert_eq!(of(&found, "written-20-2203").len(), 2);
+    let found = with(vec![off_scale, dose(Quantity::Deep, "0.3 rem")]);
+    assert_eq!(applies(&found, "written-20-2203"), Some(Applies::No));
+    assert_eq!(applies(&found, "at-once-20-2202"), Some(Applies::No));
+}
+
+/// One clock that is kept does not keep the other.
+#[test]
+fn a_notice_answers_the_clock_that_it_names() {
+    let mut asked = overexposed();
+    let off_scale = Assessed {
+        open: true,
+        of_record: false,
+        ..dose(Quantity::Deep, "0.2 rem")
+    };
+    asked.doses = vec![off_scale, dose(Quantity::Deep, "6 rem")];
+    asked.done = vec![given("written-20-2203", asked.discovered, asked.now)];
+    let found = us(&asked);
+    let open = of(&found, "written-20-2203")
+        .into_iter()
+        .filter(|it| it.is_open());
+    let open: Vec<_> = open.map(|it| it.start).collect();
+    assert_eq!(open, [Some(at("2026-03-10T10:00-05:00"))]);
+}
+
+#[test]
+fn a_dose_that_nobody_measured_may_have_reached_anything() {
+    let mut asked = overexposed();
+    asked.unmeasured = vec!["a welder".to_owned()];
+    asked.doses = vec![dose(Quantity::Deep, "0.1 rem")];
+    let found = us(&asked);
+    for duty in ["at-once-20-2202", "call-20-2202", "written-20-2203"] {
+        let state = one(&found, duty);
+        assert_eq!(state.applies, Applies::May, "{duty}");
+        assert_eq!(state.unmeasured, ["a welder"], "{duty}");
+    }
+    // The RSO says that it cannot be so much; that is no answer for another threshold, and none
+    // for a dose that is known to be so much.
+    answer(&mut asked, "at-once-20-2202", false);
+    let found = us(&asked);
+    assert_eq!(applies(&found, "at-once-20-2202"), Some(Applies::No));
+    assert_eq!(applies(&found, "call-20-2202"), Some(Applies::May));
+    asked.doses = vec![dose(Quantity::Deep, "25 rem")];
+    assert_eq!(applies(&us(&asked), "at-once-20-2202"), Some(Applies::Yes));
+}
+
+#[test]
+fn what_was_received_besides_without_an_upper_bound_leaves_the_limit_open() {
+    let mut asked = overexposed();
+    asked.limits[0].unsure = true;
+    asked.doses = vec![dose(Quantity::Deep, "0.1 rem")];
+    assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::May));
+    // No dose at all adds nothing.
+    asked.doses = vec![dose(Quantity::Deep, "0 rem")];
+    assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::No));
+}
+
+#[test]
+fn one_person_s_limit_is_not_another_s() {
+    let mut asked = overexposed();
+    asked.doses = vec![Assessed {
+        person: "W08".to_owned(),
+        ..dose(Quantity::Deep, "4.9 rem")
+    }];
+    assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::No));
+}

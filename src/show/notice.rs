@@ -1,0 +1,283 @@
+//! Whom to tell of an event by when; the draft of the report on it.
+
+use super::report::{Report, Table};
+use crate::answer::{DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, NoticesAnswer};
+
+const CAUTION: &str = "Clocks are counted from what the ledger knows, and the earlier side is \
+taken in doubt: the rule cited, your licence, local law and your RSO decide.";
+
+fn to_do(it: &NoticeLine) -> bool {
+    matches!(it.state, "overdue" | "open" | "not begun")
+}
+
+/// The heading of a clock: `OVERDUE by 3 h: notification ... (by telephone)`.
+fn head(it: &NoticeLine) -> String {
+    let what = format!("{} ({})", it.what, it.how);
+    let may = match it.applies {
+        "may apply" => "MAY APPLY, ",
+        _ => "",
+    };
+    match it.state {
+        "overdue" => format!("{may}{}: {what}", it.words.to_uppercase()),
+        "not begun" => format!("{may}not begun: {what}"),
+        _ => format!("{may}{}: {what}", it.words),
+    }
+}
+
+fn clock(report: &mut Report, it: &NoticeLine) {
+    report.line(head(it));
+    report.under(format!("duty     {}, {}", it.duty, it.citation));
+    report.under(format!("to       {}", it.to));
+    match (&it.deadline, it.latest) {
+        (Some(at), false) => report.under(format!("by       {at} ({})", it.within)),
+        (Some(at), true) => report.under(format!("by       {at} at the latest ({})", it.within)),
+        (None, _) => report.under(format!("by       {}", it.within)),
+    }
+    match &it.start {
+        Some(at) => report.under(format!("from     {at}, {}", it.start_words)),
+        None => report.under(format!("from     {}", it.start_words)),
+    }
+    report.under(format!("because  {}", it.because));
+    if !it.missing.is_empty() {
+        report.under(format!("missing  {}", it.missing.join("; ")));
+    }
+}
+
+/// The notices of one event.
+pub fn notice_report(it: &NoticeAnswer) -> Report {
+    let open: Vec<&NoticeLine> = it.clocks.iter().filter(|it| to_do(it)).collect();
+    let overdue = open.iter().filter(|it| it.state == "overdue").count();
+    let mut report = Report::new(format!(
+        "Notices of {}, {}: {} open, {overdue} of them overdue",
+        it.event,
+        it.kind,
+        open.len()
+    ));
+    report.line(format!("occurred   {}", it.occurred));
+    report.line(format!("discovered {}", it.discovered));
+    report.line(format!("as of      {}, {}", it.at, it.zone));
+    report.line(format!("authority  {}", it.authority));
+    if let Some(ask) = &it.ask {
+        report.gap();
+        report.line(ask.clone());
+    }
+    for line in open {
+        report.gap();
+        clock(&mut report, line);
+    }
+    questions(&mut report, it);
+    people(&mut report, it);
+    rest(&mut report, it);
+    if !it.clocks.is_empty() {
+        report.gap();
+        let event = &it.event;
+        report.line(format!(
+            "Told: wearbook notice done {event} DUTY --by NAME --to NAME"
+        ));
+        report.line(format!(
+            "A draft in writing: wearbook notice report {event} --out DIR"
+        ));
+    }
+    report.caution(CAUTION);
+    report.caution(it.confirm.clone());
+    report
+}
+
+fn questions(report: &mut Report, it: &NoticeAnswer) {
+    if it.questions.is_empty() {
+        return;
+    }
+    report.gap();
+    report.line("Questions that nobody answered; until then each counts as yes:");
+    for question in &it.questions {
+        report.under(format!("{}: {}", question.key, question.text));
+        report.under(format!(
+            "  wearbook notice answer {} {} yes|no --because WHY",
+            it.event, question.key
+        ));
+    }
+}
+
+fn people(report: &mut Report, it: &NoticeAnswer) {
+    if it.people.is_empty() {
+        report.gap();
+        report.line("Nobody is named in the event: doses are in no clock above.");
+        return;
+    }
+    report.gap();
+    let mut table = Table::new(&["person", "had a part in it", "dose, safe side", "of"]);
+    for person in &it.people {
+        table.row([
+            person.person.clone(),
+            person.role.clone(),
+            person.dose.clone(),
+            person.of.clone(),
+        ]);
+    }
+    report.table(table);
+}
+
+fn rest(report: &mut Report, it: &NoticeAnswer) {
+    let done: Vec<&NoticeLine> = it.clocks.iter().filter(|it| it.state == "done").collect();
+    if !done.is_empty() || !it.stray.is_empty() {
+        report.gap();
+        report.line("Done:");
+        for line in done {
+            report.under(format!("{}: {}", line.duty, line.words));
+        }
+        for stray in &it.stray {
+            report.under(format!("{stray}, WHICH IS NONE OF THE CLOCKS ABOVE"));
+        }
+    }
+    let mut off = it.clocks.iter().filter(|it| it.state == "does not apply");
+    if let Some(first) = off.next() {
+        report.gap();
+        report.line("Does not apply:");
+        for line in std::iter::once(first).chain(off) {
+            let words = format!("{} ({}): {}", line.duty, line.citation, line.because);
+            report.under(words);
+        }
+    }
+}
+
+/// Clocks of every event.
+pub fn notices_report(it: &NoticesAnswer) -> Report {
+    let overdue = it.clocks.iter().filter(|it| it.state == "overdue").count();
+    let mut report = Report::new(format!(
+        "Notices as of {}: {} open, {overdue} of them overdue",
+        it.at,
+        it.clocks.len()
+    ));
+    for line in &it.clocks {
+        report.gap();
+        report.line(format!("{} {}", line.event, head(line)));
+        let by = line.deadline.as_deref().unwrap_or("no end can be told");
+        let latest = if line.latest { " at the latest" } else { "" };
+        report.under(format!("by {by}{latest}: {}, {}", line.duty, line.citation));
+    }
+    if it.clocks.iter().any(|it| it.applies == "may apply") {
+        report.gap();
+        report.line("What may apply counts as applying until its questions are answered.");
+    }
+    for ask in &it.ask {
+        report.line(ask.clone());
+    }
+    report.caution(CAUTION);
+    report.caution(it.confirm.clone());
+    report
+}
+
+/// Clocks as a table, for whoever reads them with a program.
+pub fn clocks_table(clocks: &[NoticeLine]) -> Report {
+    let mut report = Report::new("");
+    let mut table = Table::new(&[
+        "event",
+        "duty",
+        "what",
+        "how",
+        "to",
+        "applies",
+        "because",
+        "start",
+        "deadline",
+        "latest",
+        ">left_minutes",
+        "state",
+        "words",
+        "missing",
+        "citation",
+    ]);
+    for it in clocks {
+        table.row([
+            it.event.clone(),
+            it.duty.clone(),
+            it.what.clone(),
+            it.how.clone(),
+            it.to.clone(),
+            it.applies.to_owned(),
+            it.because.clone(),
+            it.start.clone().unwrap_or_default(),
+            it.deadline.clone().unwrap_or_default(),
+            it.latest.to_string(),
+            it.left_minutes
+                .map_or_else(String::new, |it| it.to_string()),
+            it.state.to_owned(),
+            it.words.clone(),
+            it.missing.join("; "),
+            it.citation.clone(),
+        ]);
+    }
+    report.table(table);
+    report
+}
+
+const DRAFT: &str = "A draft from the ledger: read every line against what happened before it \
+goes out. What a rule wants, your licence, local law and your RSO decide.";
+
+/// The draft of the report on an event, without anybody's name.
+pub fn draft_report(it: &DraftAnswer) -> Report {
+    let mut report = Report::new(format!("Draft report on event {}", it.event));
+    report.line(format!("{}, licence {}", it.licensee, it.licence));
+    report.line(format!("drafted {}", it.at));
+    report.line("Names, identification numbers and doses by name stand in the private part.");
+    if let Some(ask) = &it.ask {
+        report.line(ask.clone());
+    }
+    for section in &it.sections {
+        draft_section(&mut report, section);
+    }
+    report.caution(DRAFT);
+    report.caution(it.confirm.clone());
+    report
+}
+
+fn draft_section(report: &mut Report, it: &DraftSection) {
+    report.section(format!("{} ({})", it.what, it.citation));
+    let by = it.deadline.as_deref().unwrap_or("its clock has not begun");
+    let may = match it.applies {
+        true => "",
+        false => "; it may apply: a question is not answered or a dose not known",
+    };
+    report.line(format!("{} to {}, by {by}{may}", it.how, it.to));
+    for (number, content) in it.contents.iter().enumerate() {
+        report.gap();
+        report.line(format!("{}. {}", number + 1, content.wanted));
+        for text in &content.text {
+            report.under(text.clone());
+        }
+        if let Some(missing) = &content.missing {
+            report.under(format!("MISSING: {missing}"));
+        }
+    }
+}
+
+/// Who is who in the draft, to be sent apart from it.
+pub fn private_report(it: &DraftAnswer) -> Report {
+    let mut report = Report::new(format!(
+        "PRIVATE: people in the report on event {}",
+        it.event
+    ));
+    report.line(
+        "Detach this part. Personal privacy information: not to be placed in public records \
+         (10 CFR 20.2203(b)).",
+    );
+    let mut table = Table::new(&["in the report", "id", "name", "born", "dose, safe side"]);
+    let or_missing = |it: &Option<String>| it.clone().unwrap_or_else(|| "MISSING".to_owned());
+    for person in &it.private {
+        table.row([
+            person.called.clone(),
+            person.id.clone(),
+            or_missing(&person.name),
+            or_missing(&person.born),
+            person.dose.clone(),
+        ]);
+    }
+    report.table(table);
+    report.line(
+        "MISSING for everybody: the identification number that the rule wants, which this \
+         ledger does not keep.",
+    );
+    report.caution(DRAFT);
+    report.caution(it.confirm.clone());
+    report
+}
