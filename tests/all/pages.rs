@@ -96,6 +96,7 @@ fn pages(place: &Place) -> Vec<(String, String)> {
     place.done(&format!("review 2026 --out {out}"));
     place.done(&format!("pack J-1 --out {out}"));
     let file = place.path("pages").join("w07.html").display().to_string();
+    place.done(&format!("notice report E-1 --out {out}"));
     place.done(&format!("dose statement W07 --year 2026 --out {file}"));
     let folder = std::fs::read_dir(place.path("pages")).expect("the pages");
     let mut found: Vec<(String, String)> = folder
@@ -120,7 +121,7 @@ fn every_page_is_read_without_an_error_and_fetches_nothing() {
          --words \"<b>& \\\"out\"",
     );
     let pages = pages(&place);
-    assert_eq!(pages.len(), 4);
+    assert_eq!(pages.len(), 6);
     for (name, page) in pages {
         assert_eq!(faults(&page), [""; 0], "{name}");
     }
