@@ -57,6 +57,41 @@ def conclude(name, item, coverage, because, on, of):
             "--by-worker", "W01", "--on", on, "--of", of]
 
 
+def answer(name, question, yes, because, at):
+    """The words of `notice answer`."""
+    return ["notice", "answer", name, question, "yes" if yes else "no", "--because", because,
+            "--at", at]
+
+
+def told(name, duty, to, at, reference=None):
+    """The words of `notice done`."""
+    words = ["notice", "done", name, duty, "--who", "W01", "--to", to, "--at", at]
+    return words + (["--reference", reference] if reference else [])
+
+
+def answers(office, on, hour, rso, name, at, **other):
+    """The questions of the rules, answered by the RSO: nothing more was at stake than `other`
+    says."""
+    says = {"prevents-protection": (False, "the area was held and nobody was kept from acting"),
+            "safety-equipment": (True, "it keeps the source where it belongs"),
+            "required-operable": (True, "it was in use"),
+            "no-redundant": (False, "the source was home, and a second set stood by"),
+            "disconnected-or-stuck-or-critical": (True, "a component that safe work rests on"),
+            "defect": (False, "wear or damage in use, no deviation of the maker's")}
+    says.update({key.replace("_", "-"): value for key, value in other.items()})
+    for question, (yes, because) in says.items():
+        office.step(on, hour, rso, answer(name, question, yes, because, at))
+
+
+def report_and_end(office, rso, name, reported, ended, words, *duties):
+    """The written report, by the letter of its day, and the end of the event."""
+    for duty in ("written-34-101", *duties):
+        office.step(reported, 20, rso, told(name, duty, "the authority, in writing",
+                                            f"{reported}T13:30", f"letter {reported}"))
+    office.step(ended, 20, rso, ["event", "close", name, "--by-worker", "W01", "--on",
+                                 ended.isoformat(), "--words", words])
+
+
 def lock(office, rso, designee):
     """The source would not lock; the screw was missing since the round of the Saturday before."""
     day, name = "2025-05-07", "E-1"
@@ -85,6 +120,9 @@ def lock(office, rso, designee):
         office.step(on, 19, rso, conclude(name, item, coverage, why, day, "ED-04"))
     office.step(on, 19, rso, action(name, "a device with an open defect gets a red tag on the "
                                     "lock box, and its keys go to the RSO", "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:00")
+    report_and_end(office, rso, name, date(2025, 5, 27), date(2025, 6, 3),
+                   "a defect that was known and not acted on")
 
 
 def ratemeter(office, rso, designee):
@@ -111,6 +149,9 @@ def ratemeter(office, rso, designee):
                                       "RM-13"))
     office.step(on, 19, rso, action(name, "the lead hears each ratemeter before the first "
                                     "exposure and says so on the sheet", "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:00")
+    report_and_end(office, rso, name, date(2025, 9, 12), date(2025, 9, 19),
+                   "a bent contact, and an alarm that was not tried")
 
 
 def tube(office, rso, designee):
@@ -137,6 +178,12 @@ def tube(office, rso, designee):
                                           "before seven", day, "GT-31"))
     office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
                                     "weighted before a tube is coupled", "W01", day))
+    answers(office, on, 22, rso, name, f"{day}T16:00",
+            disconnected_or_stuck_or_critical=(False, "the source was home, and the tube was "
+                                               "taken off before the next exposure"))
+    office.step(date(2025, 9, 19), 20, rso, [
+        "event", "close", name, "--by-worker", "W01", "--on", "2025-09-19", "--words",
+        "nothing that a look beforehand could have shown"])
 
 
 def disconnect(office, rso, designee):
@@ -168,6 +215,12 @@ def disconnect(office, rso, designee):
         office.step(on, 23, rso, conclude(name, item, "cannot detect", why, day, "CU-03"))
     office.step(on, 23, rso, action(name, "connector replaced by the maker's workshop; crimps of "
                                     "all cables looked at with dye", "W01", day))
+    answers(office, on, 23, rso, name, f"{day}T15:45",
+            no_redundant=(True, "nothing else holds a source on its cable"))
+    office.step(on, 23, rso, told(name, "call-30-50-b", "the authority's operations center",
+                                  f"{day}T16:05", "call 51-204"))
+    report_and_end(office, rso, name, date(2025, 12, 22), date(2026, 1, 9),
+                   "a crack that none of the looks bears on", "written-30-50")
 
 
 def stop(office, rso, designee):
@@ -193,6 +246,9 @@ def stop(office, rso, designee):
                                       "and the list asks for a look", day, "GT-11"))
     office.step(on, 19, rso, action(name, "new end piece; all end pieces sounded with a pin",
                                     "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T11:50")
+    report_and_end(office, rso, name, date(2026, 2, 16), date(2026, 2, 20),
+                   "a look from outside that let it through; the pin is in the list from now on")
 
 
 def retrieval(office, rso, designee):
@@ -231,6 +287,20 @@ def retrieval(office, rso, designee):
         "2026-05-19T18:30"])
     for sheet in ("A-2026-05-19-day", "A-2026-05-19-evening-retrieval"):
         office.step(later, 17, rso, ["event", "link", name, sheet])
+    for question, yes, because in (
+            ("prevents-protection", False, "the boundary was held from 11:12 on"),
+            ("safety-equipment", True, "the drive brings the source into its shield"),
+            ("required-operable", True, "a source was out"),
+            ("no-redundant", True, "there is one drive"),
+            ("control-lost", False, "the crew held the area all the time"),
+            ("disconnected-or-stuck-or-critical", True, "it could not be brought home by the "
+             "crank"),
+            ("at-once-20-2202", False, "the fitter: 40 m, 51 Ci, 7 minutes, some 2 mrem"),
+            ("written-20-2203", False, "the fitter: some 2 mrem, an estimate by time and "
+             "distance; everybody else wore dosimeters")):
+        office.step(later, 18, rso, answer(name, question, yes, because, "2026-05-19T14:00"))
+    office.step(later, 18, rso, told(name, "call-30-50-b", "the authority's operations center",
+                                     "2026-05-19T14:20", "call 52-117"))
     looked = date.fromisoformat("2026-05-21")
     office.step(looked, 15, rso, cause(
         name, "CU-02", "drive cable", "source-will-not-retract",

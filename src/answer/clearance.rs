@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::clearance_things::instruments;
+use super::held::HeldLine;
 use super::load::{AnswerError, House};
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, level_lines};
@@ -87,6 +88,7 @@ pub fn clearance(
 ) -> Result<ClearanceAnswer, AnswerError> {
     let scheme = house.scheme_on(on)?;
     let qualifications = snapshot.all::<Qualification>()?;
+    let held = super::held::held(snapshot, house)?.lines;
     let mut lines = Vec::new();
     for facts in house.workers() {
         let asked = match worker {
@@ -98,7 +100,7 @@ pub fn clearance(
                 snapshot,
                 house,
                 scheme,
-                &qualifications,
+                (&qualifications, &held),
                 facts.record,
                 on,
                 now,
@@ -119,7 +121,7 @@ fn line(
     snapshot: &Snapshot<'_>,
     house: &House,
     scheme: &Scheme,
-    qualifications: &[Stored<Qualification>],
+    (qualifications, held): (&[Stored<Qualification>], &[HeldLine]),
     worker: RecordId,
     on: Day,
     now: Instant,
@@ -143,7 +145,7 @@ fn line(
         keeps_badges: !badges.is_empty(),
         instruments: things.assigned,
         duties,
-        held: held_of(snapshot, house, worker)?,
+        held: held_of(house, held, worker),
         over_shift_level: over_shift_level(house, scheme, &history)?,
         clocks: clocks(house, &history, &badges),
     };
@@ -225,21 +227,16 @@ fn qualified(
     }
 }
 
-fn held_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    worker: RecordId,
-) -> Result<Vec<HeldItem>, AnswerError> {
+fn held_of(house: &House, held: &[HeldLine], worker: RecordId) -> Vec<HeldItem> {
     let id = house.names.label(worker);
-    let lines = super::held::held(snapshot, house)?.lines;
-    Ok(lines
-        .into_iter()
-        .filter(|it| it.about_dose && it.person.as_deref() == Some(id.as_str()))
-        .map(|it| HeldItem {
-            entry: it.entry,
-            words: it.about,
-        })
-        .collect())
+    let mine = held
+        .iter()
+        .filter(|it| it.about_dose && it.person.as_deref() == Some(id.as_str()));
+    mine.map(|it| HeldItem {
+        entry: it.entry,
+        words: it.about.clone(),
+    })
+    .collect()
 }
 
 /// Shifts on which an electronic dosimeter showed more than the level of one

@@ -201,6 +201,17 @@ pub struct EventLine {
     pub entry: i64,
 }
 
+impl EventLine {
+    fn new(at: &str, sort: &'static str, words: String, entry: i64) -> EventLine {
+        EventLine {
+            at: at.to_owned(),
+            sort,
+            words,
+            entry,
+        }
+    }
+}
+
 /// Somebody who had a part in it.
 #[derive(Debug, Clone, Serialize)]
 pub struct EventPersonLine {
@@ -296,15 +307,20 @@ fn lines_of(
     house: &House,
     it: &Happened,
 ) -> Result<Vec<EventLine>, AnswerError> {
+    let mut lines = told(house, it);
+    lines.extend(judged(house, it));
+    lines.sort_by(|a, b| (&a.at, a.entry).cmp(&(&b.at, b.entry)));
+    for link in &it.links {
+        let words = linked_words(snapshot, house, &link.body)?;
+        lines.push(EventLine::new("", "linked", words, link.entry));
+    }
+    Ok(lines)
+}
+
+/// What happened and what was believed to be its cause, and what was done.
+fn told(house: &House, it: &Happened) -> Vec<EventLine> {
     let mut lines = Vec::new();
-    let mut add = |at: &str, sort, words, entry| {
-        lines.push(EventLine {
-            at: at.to_owned(),
-            sort,
-            words,
-            entry,
-        });
-    };
+    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
     for note in &it.notes {
         add(
             &note.body.at,
@@ -318,6 +334,22 @@ fn lines_of(
         let words = format!("{words} ({})", cause.body.because);
         add(&cause.body.known_at, "cause", words, cause.entry);
     }
+    for action in &it.actions {
+        let (on, state) = match (action.body.done_on, action.body.due_on) {
+            (Some(on), _) => (on, "done"),
+            (None, Some(on)) => (on, "to be done by then"),
+            (None, None) => (it.day(), "to be done"),
+        };
+        let words = format!("{} ({state}, {})", action.body.words, action.body.by);
+        add(&on.to_string(), "action", words, action.entry);
+    }
+    lines
+}
+
+/// Answers to rules, notices given, conclusions, the end.
+fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
+    let mut lines = Vec::new();
+    let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
     for answer in &it.answers {
         let said = if answer.body.answer { "yes" } else { "no" };
         let words = format!("{}: {said} ({})", answer.body.question, answer.body.reason);
@@ -329,15 +361,6 @@ fn lines_of(
         let (duty, to, by) = (&done.body.duty, &done.body.to, &done.body.by);
         let words = format!("{duty}: {to} told by {by}{number}");
         add(&done.body.at, "notice", words, done.entry);
-    }
-    for action in &it.actions {
-        let (on, state) = match (action.body.done_on, action.body.due_on) {
-            (Some(on), _) => (on, "done"),
-            (None, Some(on)) => (on, "to be done by then"),
-            (None, None) => (it.day(), "to be done"),
-        };
-        let words = format!("{} ({state}, {})", action.body.words, action.body.by);
-        add(&on.to_string(), "action", words, action.entry);
     }
     for said in &it.conclusions {
         let said_by = house.names.label(said.body.by);
@@ -354,16 +377,7 @@ fn lines_of(
         let words = format!("{} ({})", end.body.words, house.names.label(end.body.by));
         add(&end.body.on.to_string(), "end", words, end.entry);
     }
-    lines.sort_by(|a, b| (&a.at, a.entry).cmp(&(&b.at, b.entry)));
-    for link in &it.links {
-        lines.push(EventLine {
-            at: String::new(),
-            sort: "linked",
-            words: linked_words(snapshot, house, &link.body)?,
-            entry: link.entry,
-        });
-    }
-    Ok(lines)
+    lines
 }
 
 fn note_words(house: &House, it: &EventNote) -> String {

@@ -1,5 +1,6 @@
 //! Everything that needs somebody, over a span of days.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
@@ -15,7 +16,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::standings;
 use crate::ledger::{LedgerError, Snapshot, Stored};
-use crate::record::{Body, Decision, Kind, Sheet};
+use crate::record::{Body, Decision, Kind, RecordId, Sheet};
 use crate::rule::{Finding, Severity};
 
 /// One finding, with the answer that it has.
@@ -90,6 +91,17 @@ pub fn findings(
     on: Day,
     with_answered: bool,
 ) -> Result<FindingsAnswer, AnswerError> {
+    findings_from(snapshot, house, (span, on), with_answered, None)
+}
+
+/// The same, with everybody's shifts where they are loaded already.
+pub(super) fn findings_from(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    (span, on): (Span, Day),
+    with_answered: bool,
+    histories: Option<&HashMap<RecordId, History>>,
+) -> Result<FindingsAnswer, AnswerError> {
     let mut found = Vec::new();
     let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
     for sheet in snapshot.sheets(span.first, span.last)? {
@@ -102,7 +114,7 @@ pub fn findings(
             found.push(finding);
         }
     }
-    found.extend(of_levels(snapshot, house, span, on)?);
+    found.extend(of_levels(snapshot, house, (span, on), histories)?);
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);
     let answers = answers(snapshot)?;
@@ -165,8 +177,8 @@ fn settled_of(
 fn of_levels(
     snapshot: &Snapshot<'_>,
     house: &House,
-    span: Span,
-    on: Day,
+    (span, on): (Span, Day),
+    histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<Vec<Finding>, AnswerError> {
     let mut at_work = HashSet::new();
     snapshot.shifts(span.first, span.last, |row| {
@@ -179,7 +191,11 @@ fn of_levels(
             continue;
         }
         let needed = house.span_needed(scheme, facts, span, on);
-        let history = house.history(snapshot, facts.record, needed)?;
+        let loaded = histories.and_then(|it| it.get(&facts.record));
+        let history = match loaded {
+            Some(history) => Cow::Borrowed(history),
+            None => Cow::Owned(house.history(snapshot, facts.record, needed)?),
+        };
         let index = DoseIndex::build(&history)?;
         let standings = standings(scheme, facts, &index, on)?;
         found.extend(level_findings(facts, &standings, &index, scheme)?);

@@ -9,6 +9,7 @@ use crate::dose::forecast::{
     CAUTION, Forecast, ForecastError, Mark, Question, Rate, fan, forecast, worst_quarter,
 };
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
 use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
@@ -120,6 +121,17 @@ pub fn forecast_of(
     Ok(answer(house, asked, found))
 }
 
+/// The same of a history that is loaded, and that reaches back over [`recent_span`].
+pub(super) fn forecast_from(
+    house: &House,
+    history: &History,
+    on: Day,
+) -> Result<ForecastAnswer, AnswerError> {
+    let asked = asked_from(house, history, on)?;
+    let found = forecast(&asked.question).map_err(fault)?;
+    Ok(answer(house, asked, found))
+}
+
 /// The same with the way to the year's end.
 pub fn ahead_of(
     snapshot: &Snapshot<'_>,
@@ -173,16 +185,22 @@ fn asked(
     on: Day,
 ) -> Result<Asked, AnswerError> {
     let scheme = house.scheme_on(on)?;
-    let unit = house.unit();
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
-    let back = recent_span(on);
     let wide = Span {
-        first: back.first.min(year.first),
+        first: recent_span(on).first.min(year.first),
         last: on,
     };
     let needed = house.span_needed(scheme, house.facts(worker)?, wide, on);
-    let history = house.history(snapshot, worker, needed)?;
-    let index = DoseIndex::build(&history)?;
+    asked_from(house, &house.history(snapshot, worker, needed)?, on)
+}
+
+/// What a forecast on a day is made from, of a history that is loaded.
+fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let unit = house.unit();
+    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let back = recent_span(on);
+    let index = DoseIndex::build(history)?;
     let so_far_span = Span {
         first: year.first,
         last: on,
@@ -234,7 +252,7 @@ fn asked(
 }
 
 /// The twelve months that end on a day.
-fn recent_span(on: Day) -> Span {
+pub(super) fn recent_span(on: Day) -> Span {
     let months = Window::RollingTwelveMonths.spans(on, &WindowFacts::default());
     months.first().copied().unwrap_or(Span {
         first: on,

@@ -1,16 +1,20 @@
 //! The RSO's month: everything that the ledger knows of it, in the order in which somebody must
 //! act.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
-use super::findings::findings;
+use super::findings::findings_from;
 use super::load::{AnswerError, House};
 use super::notice_facts::end_of;
-use super::review_people::{ReviewPerson, people};
+use super::review_people::{ReviewPerson, histories_for, people};
 use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};
 use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
+use crate::dose::input::History;
 use crate::ledger::Snapshot;
+use crate::record::RecordId;
 use crate::rule::{Finding, Severity};
 
 /// One line of a section.
@@ -124,6 +128,7 @@ pub(super) struct Desk<'a> {
     pub at: Instant,
     pub found: Vec<Finding>,
     pub people: &'a [ReviewPerson],
+    pub histories: &'a HashMap<RecordId, History>,
 }
 
 /// The month's days and the day for which it stands.
@@ -182,8 +187,9 @@ pub fn review(
 ) -> Result<ReviewAnswer, AnswerError> {
     let (span, on) = span_of(snapshot, house, month, now)?;
     let scheme = house.scheme_on(on)?;
-    let (people, collective) = people(snapshot, house, span, on)?;
-    let found = findings(snapshot, house, span, on, false)?;
+    let histories = histories_for(snapshot, house, span, on)?;
+    let (people, collective) = people(house, &histories, span, on)?;
+    let found = findings_from(snapshot, house, (span, on), false, Some(&histories))?;
     let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
     let stops = found.iter().filter(|it| it.severity == Severity::Stop);
     let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);
@@ -195,6 +201,7 @@ pub fn review(
         at: end_of(house, on).min(now),
         found,
         people: &people,
+        histories: &histories,
     };
     let sections = sections(&desk)?;
     let (entries, head) = snapshot.head()?;

@@ -1,12 +1,17 @@
 //! Each person's month, quarter and year against every level, with the change since the month
 //! before.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
+use super::crew::needed_by_all;
+use super::forecast::recent_span;
 use super::load::{AnswerError, House};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Month, Span, quarter_of};
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
@@ -53,11 +58,30 @@ pub(super) fn signed(nsv: i64, unit: DoseUnit) -> String {
     }
 }
 
+/// Everybody's shifts as far back as a review of these days looks: the month before, the year,
+/// and the shifts from which a forecast is made.
+pub(super) fn histories_for(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<HashMap<RecordId, History>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    let before = Month::of(span.first).before().span();
+    let wide = Span {
+        first: year.first.min(before.first).min(recent_span(on).first),
+        last: span.last,
+    };
+    let needed = needed_by_all(house, scheme, wide, on);
+    house.histories(snapshot, needed)
+}
+
 /// Everybody who was monitored in the month or stands on one of its sheets, and the collective
 /// deep dose of the month.
 pub(super) fn people(
-    snapshot: &Snapshot<'_>,
     house: &House,
+    histories: &HashMap<RecordId, History>,
     span: Span,
     on: Day,
 ) -> Result<(Vec<ReviewPerson>, String), AnswerError> {
@@ -65,20 +89,6 @@ pub(super) fn people(
     let unit = house.unit();
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
     let before = Month::of(span.first).before().span();
-    let wide = Span {
-        first: year.first.min(before.first),
-        last: span.last,
-    };
-    let needed = house
-        .workers()
-        .iter()
-        .map(|facts| house.span_needed(scheme, facts, wide, on))
-        .reduce(|a, b| Span {
-            first: a.first.min(b.first),
-            last: a.last.max(b.last),
-        })
-        .unwrap_or(wide);
-    let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
     for facts in house.workers() {

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::due::{DueState, due};
-use super::forecast::forecast_of;
+use super::forecast::forecast_from;
 use super::held::held;
 use super::load::AnswerError;
 use super::reconcile::reconcile;
@@ -211,7 +211,10 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {
             continue;
         }
-        let ahead = forecast_of(desk.snapshot, desk.house, person.record, desk.on)?;
+        let Some(history) = desk.histories.get(&person.record) else {
+            continue;
+        };
+        let ahead = forecast_from(desk.house, history, desk.on)?;
         let passes = ahead.levels.iter().filter(|it| {
             !it.passed && (it.above.is_some_and(|it| it >= 0.05) || it.at_plain_rate.is_some())
         });

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::load::{AnswerError, House};
-use super::review_people::{people, signed};
+use super::review_people::{histories_for, people, signed};
 use crate::calendar::{Day, Month, Span};
 use crate::ledger::{Entry, Snapshot, Stored};
 use crate::quantity::Dose;
@@ -208,7 +208,8 @@ pub fn figures_of(
         last: on,
         ..month.span()
     };
-    let (people, _) = people(snapshot, house, span, on)?;
+    let histories = histories_for(snapshot, house, span, on)?;
+    let (people, _) = people(house, &histories, span, on)?;
     let mut figures: Vec<SignedFigure> = people
         .iter()
         .map(|it| SignedFigure {

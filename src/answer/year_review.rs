@@ -3,13 +3,13 @@
 
 use serde::Serialize;
 
+use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::load::{AnswerError, House};
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
-use super::view::DoseFigure;
-use crate::calendar::{Day, Instant, Month, Span, months_on};
+use super::view::TotalView;
+use crate::calendar::{Day, Instant, Month, Span};
 use crate::dose::index::DoseIndex;
-use crate::dose::total::Total;
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::Kind;
@@ -20,16 +20,12 @@ use crate::rule::{Keep, Quantity, retention_of};
 pub struct CollectiveLine {
     /// The month.
     pub month: String,
-    /// Of record, this year.
-    pub of_record: DoseFigure,
-    /// Provisional, this year.
-    pub provisional: DoseFigure,
-    /// Together, this year; a lower bound where `at_least`.
-    pub all: DoseFigure,
-    /// Whether somebody's dose has no upper bound.
+    /// Everybody's deep dose of the month together.
+    pub account: TotalView,
+    /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
     pub at_least: bool,
     /// Together, the year before.
-    pub before: DoseFigure,
+    pub before: String,
 }
 
 /// How many people lie in a band of dose.
@@ -148,50 +144,10 @@ pub fn year_review(
     };
     let scheme = house.scheme_on(span.last)?;
     let unit = house.unit();
-    let before = Span {
-        first: start.year(year - 1).first,
-        last: span
-            .last
-            .checked_sub_months(chrono::Months::new(12))
-            .unwrap_or(span.first),
-    };
-    let wide = Span {
-        first: before.first,
-        last: span.last,
-    };
-    let mut bands = vec![[0_usize; 2]; BANDS.len() + 1];
-    let months = months_of(span);
-    let mut sums = vec![[Total::default(), Total::default()]; months.len()];
-    let mut all = [Total::default(), Total::default()];
-    for history in house.histories(snapshot, wide)?.values() {
-        let mut history = history.clone();
-        // What this licensee monitored: dose elsewhere is in that employer's sum.
-        history.facts.prior.clear();
-        let index = DoseIndex::build(&history)?;
-        let monitored = |span: Span| {
-            let mut times = history.facts.monitored.iter();
-            times.any(|it| it.from <= span.last && it.until.is_none_or(|on| on >= span.first))
-        };
-        for (at, span) in [(0, span), (1, before)] {
-            let total = index.account(span, Quantity::Deep)?;
-            if monitored(span)
-                && let Some(band) = bands.get_mut(band_of(total.known().nsv()))
-                && let Some(count) = band.get_mut(at)
-            {
-                *count += 1;
-            }
-            if let Some(sum) = all.get_mut(at) {
-                *sum = sum.plus(&total)?;
-            }
-        }
-        for (sum, month) in sums.iter_mut().zip(&months) {
-            let [this, last] = sum;
-            *this = this.plus(&index.account(*month, Quantity::Deep)?)?;
-            *last = last.plus(&index.account(year_earlier(*month), Quantity::Deep)?)?;
-        }
-    }
-    let [this, last] = &all;
-    let change = this.known().nsv().saturating_sub(last.known().nsv());
+    let before = year_before(start.year(year - 1), span, whole);
+    let this = collective(snapshot, house, span, span.last)?;
+    let last = collective(snapshot, house, before, before.last)?;
+    let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let us = !retention_of(scheme).is_empty();
     let charter = &house.names.charter;
     Ok(YearReview {
@@ -203,30 +159,11 @@ pub fn year_review(
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         unit: unit.symbol().to_owned(),
-        months: months
-            .iter()
-            .zip(&sums)
-            .map(|(month, [this, last])| CollectiveLine {
-                month: Month::of(month.first).to_string(),
-                of_record: DoseFigure::new(this.of_record, unit),
-                provisional: DoseFigure::new(this.provisional, unit),
-                all: DoseFigure::new(this.known(), unit),
-                at_least: this.undetermined > 0,
-                before: DoseFigure::new(last.known(), unit),
-            })
-            .collect(),
-        collective: this.text(unit),
-        collective_before: last.text(unit),
+        months: months(&this, &last),
+        collective: this.total.shown,
+        collective_before: last.total.shown,
         change: signed(change, unit),
-        bands: bands
-            .iter()
-            .enumerate()
-            .map(|(at, [people, before])| BandLine {
-                band: band_words(at, unit),
-                people: *people,
-                before: *before,
-            })
-            .collect(),
+        bands: bands(snapshot, house, [span, before])?,
         statements: statements(snapshot, house, year, today)?,
         report_by: us.then(|| Day::from_ymd_opt(year + 1, 4, 30)).flatten(),
         retention: retention(snapshot, house, today)?,
@@ -234,30 +171,68 @@ pub fn year_review(
     })
 }
 
-/// The months of a span, the last one as far as the span goes.
-fn months_of(span: Span) -> Vec<Span> {
-    let mut all = Vec::new();
-    let mut month = Month::of(span.first);
-    while month.span().first <= span.last {
-        all.extend(month.span().common(&span));
-        month = Month::of(months_on(month.span().first, 1));
-    }
-    all
+/// The same part of the year before.
+fn year_before(year: Span, span: Span, whole: Span) -> Span {
+    let back = span.last.checked_sub_months(chrono::Months::new(12));
+    let last = match span == whole {
+        true => year.last,
+        false => back.unwrap_or(year.last),
+    };
+    Span { last, ..year }
 }
 
-/// The same days a year earlier; a month that was whole stays whole.
-fn year_earlier(month: Span) -> Span {
-    let back = |day: Day| {
-        day.checked_sub_months(chrono::Months::new(12))
-            .unwrap_or(day)
+/// Month by month beside the same month of the year before.
+fn months(this: &CollectiveAnswer, last: &CollectiveAnswer) -> Vec<CollectiveLine> {
+    let line = |(at, month): (usize, &CollectiveMonth)| {
+        let before = last.months.get(at).map(|it| &it.account);
+        CollectiveLine {
+            month: Month::of(month.first).to_string(),
+            account: month.account.clone(),
+            at_least: month.at_least,
+            before: before.map_or_else(|| "-".to_owned(), |it| it.short.clone()),
+        }
     };
-    let whole = Month::of(month.first).span() == month;
-    let first = back(month.first);
-    let last = match whole {
-        true => Month::of(first).span().last,
-        false => back(month.last),
+    this.months.iter().enumerate().map(line).collect()
+}
+
+/// How many people lie in each band, this year and the year before.
+fn bands(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    [span, before]: [Span; 2],
+) -> Result<Vec<BandLine>, AnswerError> {
+    let unit = house.unit();
+    let mut lines: Vec<BandLine> = (0..=BANDS.len())
+        .map(|at| BandLine {
+            band: band_words(at, unit),
+            people: 0,
+            before: 0,
+        })
+        .collect();
+    let wide = Span {
+        first: before.first,
+        last: span.last,
     };
-    Span { first, last }
+    for history in house.histories(snapshot, wide)?.into_values() {
+        let mut history = history;
+        // What this licensee monitored: dose elsewhere is in that employer's count.
+        history.facts.prior.clear();
+        let index = DoseIndex::build(&history)?;
+        for (year, is_this) in [(span, true), (before, false)] {
+            let mut times = history.facts.monitored.iter();
+            if !times.any(|it| it.from <= year.last && it.until.is_none_or(|on| on >= year.first)) {
+                continue;
+            }
+            let total = index.account(year, Quantity::Deep)?;
+            if let Some(line) = lines.get_mut(band_of(total.known().nsv())) {
+                match is_this {
+                    true => line.people += 1,
+                    false => line.before += 1,
+                }
+            }
+        }
+    }
+    Ok(lines)
 }
 
 fn statements(

@@ -228,31 +228,8 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
             });
             write(session, &args.event, &about, &args.write)
         }
-        EventVerb::Cause(args) => {
-            let found = match (args.of, args.component, args.failure) {
-                (Some(of), Some(component), Some(failure)) => Some([of, component, failure]),
-                _ => None,
-            };
-            let at = args.at.map(|text| moment("at", &text)).transpose()?;
-            let about = AboutEvent::Cause {
-                at,
-                found,
-                because: args.because,
-            };
-            write(session, &args.event, &about, &args.write)
-        }
-        EventVerb::Action(args) => {
-            let day =
-                |flag, text: Option<String>| text.map(|text| failure::day(flag, &text)).transpose();
-            let about = AboutEvent::Action {
-                by: args.who,
-                done: day("done", args.done)?,
-                due: day("due", args.due)?,
-                plan: args.carries_out,
-                words: args.words,
-            };
-            write(session, &args.event, &about, &args.write)
-        }
+        EventVerb::Cause(args) => cause(session, args),
+        EventVerb::Action(args) => action(session, args),
         EventVerb::Link(args) => {
             let about = AboutEvent::Link {
                 thing: args.thing,
@@ -300,6 +277,32 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
                 .answer(form(&show), "event show", &answer, || event_report(&answer))
         }
     }
+}
+
+fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
+    let found = match (args.of, args.component, args.failure) {
+        (Some(of), Some(component), Some(failure)) => Some([of, component, failure]),
+        _ => None,
+    };
+    let at = args.at.map(|text| moment("at", &text)).transpose()?;
+    let about = AboutEvent::Cause {
+        at,
+        found,
+        because: args.because,
+    };
+    write(session, &args.event, &about, &args.write)
+}
+
+fn action(session: &mut Session<'_>, args: ActionArgs) -> Result<(), Failure> {
+    let day = |flag, text: Option<String>| text.map(|text| failure::day(flag, &text)).transpose();
+    let about = AboutEvent::Action {
+        by: args.who,
+        done: day("done", args.done)?,
+        due: day("due", args.due)?,
+        plan: args.carries_out,
+        words: args.words,
+    };
+    write(session, &args.event, &about, &args.write)
 }
 
 fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {

@@ -31,7 +31,7 @@ pub(super) enum NoticeVerb {
     Answer(AnswerArgs),
     /// Write down that a notice was given
     ///
-    /// Example: wearbook notice done E-1 call-30-50-b --by "A. Reyes"
+    /// Example: wearbook notice done E-1 call-30-50-b --who "A. Reyes"
     ///   --to "duty officer" --at 2026-05-19T15:10 --reference 57001
     Done(DoneArgs),
     /// List the open clocks of every event that is not closed
@@ -134,7 +134,7 @@ pub(super) struct DoneArgs {
     duty: String,
     /// Who gave the notice
     #[arg(long, value_name = "NAME")]
-    by: String,
+    who: String,
     /// Who was told
     #[arg(long, value_name = "NAME")]
     to: String,
@@ -147,12 +147,8 @@ pub(super) struct DoneArgs {
     /// The authority's number
     #[arg(long, value_name = "NO")]
     reference: Option<String>,
-    /// Your name, as the entry keeps it [default: the system user]
-    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
-    written_by: Option<String>,
-    /// Do the same work and take it back: nothing is written
-    #[arg(long)]
-    dry_run: bool,
+    #[command(flatten)]
+    write: WriteArgs,
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: NoticeVerb) -> Result<(), Failure> {
@@ -172,17 +168,13 @@ pub(super) fn run(session: &mut Session<'_>, verb: NoticeVerb) -> Result<(), Fai
         NoticeVerb::Done(args) => {
             let about = AboutEvent::Given(NewNotice {
                 at: args.at.map(|text| moment("at", &text)).transpose()?,
-                by: args.by,
+                by: args.who,
                 duty: args.duty,
                 from: args.from.map(|text| moment("from", &text)).transpose()?,
                 reference: args.reference,
                 to: args.to,
             });
-            let args_write = WriteArgs {
-                by: args.written_by,
-                dry_run: args.dry_run,
-            };
-            write(session, &args.event, &about, &args_write)
+            write(session, &args.event, &about, &args.write)
         }
     }
 }

@@ -14,8 +14,8 @@ use crate::answer::{
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
-    Kind, Pointer, RecordId, Words,
+    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Kind, Pointer,
+    RecordId, Words,
 };
 
 /// An event as it was typed.
@@ -255,25 +255,7 @@ fn read_about(
     match about {
         AboutEvent::Note(note) => read_note(desk, event, note),
         AboutEvent::Cause { at, found, because } => {
-            let known_at = match at {
-                Some(at) => desk.moment("at", *at, event.zone),
-                None => desk.present(event.zone),
-            };
-            let parts = match found {
-                Some(found) => Some(read_cause(desk, event, found)?),
-                None => None,
-            };
-            let (equipment, component, failure) = parts.map_or((None, None, None), |it| {
-                (Some(it.0), Some(it.1), Some(it.2))
-            });
-            Ok(Body::from(EventCause {
-                because: because.clone(),
-                component,
-                equipment,
-                event: event.record,
-                failure,
-                known_at,
-            }))
+            read_cause(desk, event, (*at, found.as_ref(), because))
         }
         AboutEvent::Action {
             by,
@@ -308,31 +290,38 @@ fn read_about(
         ),
         AboutEvent::Answer(new) => read_answer(desk, event, new),
         AboutEvent::Given(new) => read_given(desk, event, new),
-        AboutEvent::End { by, on, words } => {
-            let by = desk.house.names.worker(by)?;
-            let on = on.unwrap_or_else(|| desk.house.today(desk.now));
-            let body = Body::from(EventEnd {
-                by,
-                event: event.record,
-                on,
-                words: words.clone(),
-            });
-            for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
-                desk.faults.push(Fault::of_problem(None, problem));
-            }
-            let mut missing = missing_to_close(event);
-            missing.extend(notices_to_close(
-                desk.snapshot,
-                desk.house,
-                event,
-                desk.now,
-            )?);
-            for missing in missing {
-                desk.fault("close", "", "cannot be yet", missing);
-            }
-            Ok(body)
-        }
+        AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words)),
     }
+}
+
+/// The end, with everything that is missing before it.
+fn read_end(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    (by, on, words): (&str, Option<Day>, &str),
+) -> Result<Body, IntakeError> {
+    let by = desk.house.names.worker(by)?;
+    let on = on.unwrap_or_else(|| desk.house.today(desk.now));
+    let body = Body::from(EventEnd {
+        by,
+        event: event.record,
+        on,
+        words: words.to_owned(),
+    });
+    for problem in authority::problems(desk.snapshot, &desk.house.names, &body)? {
+        desk.faults.push(Fault::of_problem(None, problem));
+    }
+    let mut missing = missing_to_close(event);
+    missing.extend(notices_to_close(
+        desk.snapshot,
+        desk.house,
+        event,
+        desk.now,
+    )?);
+    for missing in missing {
+        desk.fault("close", "", "cannot be yet", missing);
+    }
+    Ok(body)
 }
 
 fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Body, IntakeError> {

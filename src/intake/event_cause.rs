@@ -2,11 +2,38 @@
 
 use super::event_desk::Desk;
 use super::fault::IntakeError;
-use crate::answer::Happened;
-use crate::record::RecordId;
+use crate::answer::{Happened, Moment};
+use crate::record::{Body, EventCause, RecordId};
+
+/// A cause, or that none was found.
+pub(super) fn read_cause(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    (at, parts, because): (Option<Moment>, Option<&[String; 3]>, &str),
+) -> Result<Body, IntakeError> {
+    let known_at = match at {
+        Some(at) => desk.moment("at", at, event.zone),
+        None => desk.present(event.zone),
+    };
+    let parts = match parts {
+        Some(parts) => Some(found(desk, event, parts)?),
+        None => None,
+    };
+    let (equipment, component, failure) = parts.map_or((None, None, None), |it| {
+        (Some(it.0), Some(it.1), Some(it.2))
+    });
+    Ok(Body::from(EventCause {
+        because: because.to_owned(),
+        component,
+        equipment,
+        event: event.record,
+        failure,
+        known_at,
+    }))
+}
 
 /// Equipment, component and failure mode, each of which the checklist must know.
-pub(super) fn read_cause(
+fn found(
     desk: &mut Desk<'_>,
     event: &Happened,
     [equipment, component, failure]: &[String; 3],

@@ -75,8 +75,15 @@ fn in_force(alias: &str) -> String {
     format!("{alias}.entry <= ?1 AND ({alias}.ended_by IS NULL OR {alias}.ended_by > ?1)")
 }
 
-/// Badges worn on some of the days `?2` to `?3`, of one worker or of everybody.
-const CHOSEN: &str = "b.first_day <= ?3 AND b.last_day >= ?2 AND (?4 IS NULL OR b.worker = ?4)";
+/// Badges worn on some of the days `?2` to `?3`, of the worker `?4` or of everybody. Of one
+/// worker it must be a plain equality, or the index on workers stands idle and a question about
+/// each person reads everybody's badges each time.
+fn chosen(worker: Option<RecordId>) -> &'static str {
+    match worker {
+        Some(_) => "b.first_day <= ?3 AND b.last_day >= ?2 AND b.worker = ?4",
+        None => "b.first_day <= ?3 AND b.last_day >= ?2 AND ?4 IS NULL",
+    }
+}
 
 impl Snapshot<'_> {
     /// The entries of results of badges that nobody was issued, by their number, except those
@@ -109,7 +116,8 @@ impl Snapshot<'_> {
         let sql = format!(
             "SELECT b.entry, b.record, b.badge, b.sort, b.worker, b.employer, b.first_day,
                     b.last_day
-             FROM badge AS b WHERE {CHOSEN} AND {} ORDER BY b.first_day, b.entry",
+             FROM badge AS b WHERE {} AND {} ORDER BY b.first_day, b.entry",
+            chosen(worker),
             in_force("b")
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
@@ -151,7 +159,8 @@ impl Snapshot<'_> {
         let sql = format!(
             "SELECT b.record, e.change, e.on_day, e.entry
              FROM badge AS b JOIN badge_event AS e ON e.badge = b.record
-             WHERE {CHOSEN} AND {} AND {} ORDER BY e.on_day, e.entry",
+             WHERE {} AND {} AND {} ORDER BY e.on_day, e.entry",
+            chosen(worker),
             in_force("b"),
             in_force("e")
         );
@@ -183,8 +192,9 @@ impl Snapshot<'_> {
              FROM badge AS b
              JOIN badge_result AS r ON r.badge = b.record
              LEFT JOIN badge_value AS v ON v.entry = r.entry
-             WHERE {CHOSEN} AND {} AND {} ORDER BY r.entry, v.quantity",
+             WHERE {} AND {} AND {} ORDER BY r.entry, v.quantity",
             in_force("a"),
+            chosen(worker),
             in_force("b"),
             in_force("r")
         );

@@ -72,7 +72,7 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
         report.gap();
         let event = &it.event;
         report.line(format!(
-            "Told: wearbook notice done {event} DUTY --by NAME --to NAME"
+            "Told: wearbook notice done {event} DUTY --who NAME --to NAME"
         ));
         report.line(format!(
             "A draft in writing: wearbook notice report {event} --out DIR"

@@ -8,7 +8,8 @@ use super::report::{Align, Part, Report, Table};
 /// The look of every page. Lines and weights carry the meaning, no colour does.
 const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:46em;margin:1.5em auto;padding:0 1em;\
 color:#000;background:#fff}h1{font-size:1.5em;margin:.2em 0}\
-h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}p{margin:.3em 0}p.under{margin-left:1.5em}\
+h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}\
+p{margin:.3em 0}p.under{margin-left:1.5em}\
 table{border-collapse:collapse;width:100%;margin:.4em 0;font-size:.92em}\
 th,td{border-bottom:1px solid #555;padding:.2em .5em .2em 0;text-align:left;vertical-align:top}\
 thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\

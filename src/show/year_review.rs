@@ -28,13 +28,17 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         ">a year before",
     ]);
     for month in &it.months {
-        let least = if month.at_least { "at least " } else { "" };
+        let account = &month.account;
+        let least = match month.at_least && !account.at_least {
+            true => "at least ",
+            false => "",
+        };
         table.row([
             month.month.clone(),
-            month.of_record.shown.clone(),
-            month.provisional.shown.clone(),
-            format!("{least}{}", month.all.shown),
-            month.before.shown.clone(),
+            account.of_record.shown.clone(),
+            account.provisional.shown.clone(),
+            format!("{least}{}", account.short),
+            month.before.clone(),
         ]);
     }
     report.table(table.in_unit(&it.unit));

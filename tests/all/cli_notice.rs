@@ -35,7 +35,7 @@ fn a_disconnect_is_told_clock_by_clock() {
     place.run("notice answer E-1 control-lost no --because \"the boundary was watched\"");
     place.run("notice answer E-1 no-redundant yes --because \"one device on the truck\"");
     place.run(
-        "notice done E-1 call-30-50-b --by W01 --to \"the duty officer\" --at 2026-06-14T16:20 \
+        "notice done E-1 call-30-50-b --who W01 --to \"the duty officer\" --at 2026-06-14T16:20 \
          --reference 57001",
     );
     place.run("notice show E-1 --at 2026-06-15T06:30");
@@ -109,7 +109,7 @@ fn a_check_fails_while_something_is_overdue_and_not_before() {
     assert_eq!(code("notice show E-1 --check --at 2026-06-15T13:53"), 3);
     assert_eq!(code("notice show E-1 --check --on 2026-06-15"), 3);
     assert_eq!(code("notice list --check --at 2026-06-15T13:53"), 3);
-    place.done("notice done E-1 call-30-50-b --by W01 --to x --at 2026-06-15T06:00");
+    place.done("notice done E-1 call-30-50-b --who W01 --to x --at 2026-06-15T06:00");
     assert_eq!(code("notice show E-1 --check --at 2026-06-15T13:53"), 0);
     // 30 days from the occurrence.
     assert_eq!(code("notice show E-1 --check --at 2026-07-14T13:40"), 0);
@@ -146,7 +146,7 @@ fn a_dose_that_is_determined_later_starts_a_clock_of_its_own() {
 #[test]
 fn what_cannot_be_told_or_answered_is_refused() {
     let mut place = disconnected("notice-refused");
-    let done = |rest: &str| format!("notice done E-1 {rest} --by W01 --to x");
+    let done = |rest: &str| format!("notice done E-1 {rest} --who W01 --to x");
     let lines = [
         "notice show E-9".to_owned(),
         "notice show E-1 --at 2026-06-15".to_owned(),
@@ -227,7 +227,7 @@ fn an_event_is_closed_when_its_notices_are() {
         !said.contains("call-30-50-b") && said.contains("written-34-101"),
         "{said}"
     );
-    place.done("notice done E-1 written-34-101 --by W01 --to \"the region\"");
+    place.done("notice done E-1 written-34-101 --who W01 --to \"the region\"");
     place.done(close);
     assert_eq!(place.quiet("board").out.matches("E-1").count(), 0);
 }
