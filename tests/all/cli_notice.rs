@@ -38,7 +38,7 @@ fn a_disconnect_is_told_clock_by_clock() {
         "notice done E-1 call-30-50-b --who W01 --to \"the duty officer\" --at 2026-06-14T16:20 \
          --reference 57001",
     );
-    place.run("notice show E-1 --at 2026-06-15T06:30");
+    place.run("notice show E-1 --at 2026-06-15T07:30");
     place.run("notice list");
     place.run("notice list --csv");
     place.run("board");
