@@ -77,7 +77,8 @@ def answers(office, on, hour, rso, name, at, **other):
             "required-operable": (True, "it was in use"),
             "no-redundant": (False, "the source was home, and a second set stood by"),
             "disconnected-or-stuck-or-critical": (True, "a component that safe work rests on"),
-            "defect": (False, "wear or damage in use, no deviation of the maker's")}
+            "defect": (False, "wear or damage in use, no deviation of the maker's"),
+            "unrestricted-area": (False, "the survey at the boundary showed nothing above it")}
     says.update({key.replace("_", "-"): value for key, value in other.items()})
     for question, (yes, because) in says.items():
         office.step(on, hour, rso, answer(name, question, yes, because, at))

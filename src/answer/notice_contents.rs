@@ -8,6 +8,7 @@ use super::notice_facts::Person;
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
 use crate::ledger::{Snapshot, Stored};
+use crate::quantity::ActivityUnit;
 use crate::record::{EquipmentSort, Qualification, RecordId, Role, Words};
 use crate::rule::KeyedText;
 
@@ -33,6 +34,7 @@ pub(super) struct Contents {
     qualifications: Fill,
     material: Fill,
     doses: Fill,
+    result: Fill,
     /// Everybody in it: what the report calls the person, the id or name, the full name.
     pub people: Vec<Called>,
 }
@@ -82,6 +84,7 @@ impl Contents {
             qualifications: qualifications(snapshot, it, people, &called, &hide)?,
             material: material(house, it),
             doses: doses(house, people, &called),
+            result: result(house, it),
             people: called,
         })
     }
@@ -98,7 +101,8 @@ impl Contents {
         match content.key.as_str() {
             "problem" => self.problem.clone(),
             "cause" => self.cause.clone(),
-            "maker" => self.maker.clone(),
+            "maker" | "equipment" => self.maker.clone(),
+            "result" => self.result.clone(),
             // 10 CFR 34.101(b)(4) wants the hour with it; elsewhere it does no harm.
             "place" => all(&[&self.place, &self.time]),
             "time" => self.time.clone(),
@@ -144,50 +148,83 @@ fn called(house: &House, it: &Happened, people: &[Person]) -> Vec<Called> {
 }
 
 /// Puts what a report calls people in the place of their ids and names.
+#[derive(Default)]
 struct Hide {
+    /// Ids and whole names, in capitals or not.
     words: Vec<(String, String)>,
+    /// Parts of names, only as they are written: `Long` is somebody, `long` is not.
+    parts: Vec<(String, String)>,
 }
 
 impl Hide {
     fn new(house: &House, called: &[Called]) -> Hide {
-        let mut words: Vec<(String, String)> = Vec::new();
+        let mut hide = Hide::default();
         for it in called {
-            words.extend(it.name.iter().map(|name| (name.clone(), it.called.clone())));
-            words.push((it.label.clone(), it.called.clone()));
+            for name in it.name.iter().chain([&it.label]) {
+                hide.add(name, &it.called);
+            }
         }
         // People who had no part in it are nobody's business either.
         for (_, worker) in house.names.workers() {
             for word in [&worker.name, &worker.id] {
-                if !words.iter().any(|(known, _)| known == word) {
-                    words.push((word.clone(), "another employee".to_owned()));
+                if !hide.words.iter().any(|(known, _)| known == word) {
+                    hide.add(word, "another employee");
                 }
             }
         }
+        hide
+    }
+
+    fn add(&mut self, name: &str, called: &str) {
+        self.words.push((name.to_owned(), called.to_owned()));
+        let joins = |c: char| c.is_alphanumeric() || c == '-' || c == '\'';
+        let parts = name.split(|c: char| !joins(c));
+        let is_name = |it: &&str| it.len() > 2 && *it != name && it.starts_with(char::is_uppercase);
+        for part in parts.filter(is_name) {
+            match self.parts.iter_mut().find(|it| it.0 == part) {
+                // A name of two people is neither's.
+                Some(known) if known.1 != called => known.1 = "somebody".to_owned(),
+                Some(_) => {}
+                None => self.parts.push((part.to_owned(), called.to_owned())),
+            }
+        }
         // The longest first, so that no part of a name is taken for another.
-        words.sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
-        Hide { words }
+        for all in [&mut self.words, &mut self.parts] {
+            all.sort_by_key(|it| std::cmp::Reverse(it.0.len()));
+        }
+    }
+
+    /// What stands for somebody at the start of a text, and what follows it.
+    fn at<'a>(&self, text: &'a str) -> Option<(&str, &'a str)> {
+        let whole = self
+            .words
+            .iter()
+            .filter_map(|(word, called)| Some((called.as_str(), strip_any_case(text, word)?)));
+        let parts = self.parts.iter().filter_map(|(word, called)| {
+            Some((called.as_str(), text.strip_prefix(word.as_str())?))
+        });
+        whole
+            .chain(parts)
+            .find(|(_, after)| !after.starts_with(char::is_alphanumeric))
     }
 
     fn from(&self, text: &str) -> String {
         let mut out = String::new();
         let mut rest = text;
-        let mut before: Option<char> = None;
+        let mut inside = false;
         while let Some(next) = rest.chars().next() {
-            let inside = before.is_some_and(char::is_alphanumeric);
-            let found = self.words.iter().filter(|_| !inside).find(|(word, _)| {
-                let after = strip_any_case(rest, word);
-                after.is_some_and(|it| !it.chars().next().is_some_and(char::is_alphanumeric))
-            });
-            let (written, after) = match found {
-                Some((word, called)) => (called.as_str(), strip_any_case(rest, word)),
-                None => ("", rest.get(next.len_utf8()..)),
-            };
-            match found {
-                Some(_) => out.push_str(written),
-                None => out.push(next),
+            match self.at(rest).filter(|_| !inside) {
+                Some((called, after)) => {
+                    out.push_str(called);
+                    rest = after;
+                    inside = true;
+                }
+                None => {
+                    out.push(next);
+                    rest = rest.get(next.len_utf8()..).unwrap_or_default();
+                    inside = next.is_alphanumeric();
+                }
             }
-            before = Some(if found.is_some() { 'x' } else { next });
-            rest = after.unwrap_or_default();
         }
         out
     }
@@ -375,6 +412,19 @@ fn material(house: &House, it: &Happened) -> Fill {
     fill
 }
 
+/// The last leak test of each piece that the event names.
+fn result(house: &House, it: &Happened) -> Fill {
+    let pieces = it.body.equipment.iter();
+    let last = pieces.filter_map(|item| Some((item, house.upkeep.leak_tests_of(*item).last()?)));
+    let text = last.map(|(item, test)| {
+        let removable = test.body.removable_bq.display(ActivityUnit::Becquerel);
+        let less = if test.body.below { "less than " } else { "" };
+        let (item, on) = (house.names.label(*item), test.body.on);
+        format!("{item}: {less}{removable} removable, wiped {on}")
+    });
+    have(text.collect(), "the result of the test")
+}
+
 fn doses(house: &House, people: &[Person], called: &[Called]) -> Fill {
     let mut fill = have(Vec::new(), "the event names nobody who was involved");
     let mut without = Vec::new();
@@ -398,23 +448,35 @@ mod tests {
 
     #[test]
     fn names_and_ids_become_letters_and_parts_of_words_stay() {
-        let words = [
-            ("W07", "radiographer A"),
-            ("Ann Lee", "radiographer A"),
-            ("Ann", "person B"),
-        ];
-        let words = words.map(|(word, called)| (word.to_owned(), called.to_owned()));
-        let mut hide = Hide {
-            words: words.to_vec(),
-        };
-        hide.words
-            .sort_by_key(|(word, _)| std::cmp::Reverse(word.len()));
+        let mut hide = Hide::default();
+        hide.add("W07", "radiographer A");
+        hide.add("Ann Lee", "radiographer A");
+        hide.add("Ann", "person B");
         for (text, wanted) in [
             ("W07 cranked", "radiographer A cranked"),
             ("seen by w07.", "seen by radiographer A."),
             ("W070 and xW07 stay", "W070 and xW07 stay"),
             ("Ann Lee told Ann", "radiographer A told person B"),
             ("Annual check, é W07", "Annual check, é radiographer A"),
+        ] {
+            assert_eq!(hide.from(text), wanted);
+        }
+    }
+
+    #[test]
+    fn a_part_of_a_name_is_somebody_only_as_it_is_written() {
+        let mut hide = Hide::default();
+        hide.add("Adaeze Long", "radiographer A");
+        hide.add("Long-Smith, Jo", "assistant B");
+        hide.add("Ben Adaeze", "another employee");
+        for (text, wanted) in [
+            ("Long cranked it in", "radiographer A cranked it in"),
+            ("with the long tongs", "with the long tongs"),
+            ("Longer than usual", "Longer than usual"),
+            ("A. Long's hand", "A. radiographer A's hand"),
+            ("ADAEZE LONG left", "radiographer A left"),
+            ("Long-Smith saw it", "assistant B saw it"),
+            ("told Adaeze", "told somebody"),
         ] {
             assert_eq!(hide.from(text), wanted);
         }

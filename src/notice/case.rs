@@ -171,20 +171,23 @@ fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
     words
 }
 
-/// People of whom there is no dose: whether they keep the question open.
+/// People of whom there is no dose, or nobody at all: whether that keeps the question open.
 fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
+    let mut people = facts.unmeasured.clone();
+    // An event that names nobody does not say that nobody was there.
+    if people.is_empty() && facts.doses.is_empty() {
+        people.push("whoever was near (the event names nobody)".to_owned());
+    }
     // One "no" of the RSO says of all of them that it cannot be so much.
-    if facts.unmeasured.is_empty() || facts.answer(&duty.key).is_some_and(|it| !it.yes) {
+    if people.is_empty() || facts.answer(&duty.key).is_some_and(|it| !it.yes) {
         return false;
     }
     let at = facts.learned.unwrap_or(facts.discovered);
     let words = "it was learned, with a dose that nobody measured".to_owned();
     case.learned.entry(at).or_insert(words);
-    case.unmeasured = facts.unmeasured.clone();
-    case.because.push(format!(
-        "nobody measured the dose of {}",
-        facts.unmeasured.join(", ")
-    ));
+    let words = format!("nobody measured the dose of {}", people.join(", "));
+    case.because.push(words);
+    case.unmeasured = people;
     true
 }
 

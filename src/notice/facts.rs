@@ -102,9 +102,14 @@ pub struct Given {
 }
 
 impl Facts<'_> {
-    /// The answer that holds.
+    /// The answer that holds now; one that was given later does not.
     pub(super) fn answer(&self, question: &str) -> Option<&Answered> {
         let mut latest = self.answers.iter().rev();
-        latest.find(|it| it.question == question)
+        latest.find(|it| it.question == question && it.at <= self.now)
+    }
+
+    /// The notices that had been given by now.
+    pub(super) fn given(&self) -> impl Iterator<Item = &Given> {
+        self.done.iter().filter(|it| it.at <= self.now)
     }
 }

@@ -52,8 +52,7 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
     let answers =
         |given: &Given, it: &DutyState| it.duty == given.duty && it.start == Some(given.from);
     let stray = facts
-        .done
-        .iter()
+        .given()
         .filter(|given| !duties.iter().any(|it| answers(given, it)));
     Notices {
         stray: stray.cloned().collect(),
@@ -203,7 +202,7 @@ impl Desk<'_> {
     ) -> DutyState {
         let now = self.facts.now;
         let deadline = start.and_then(|at| self.until(duty, at, known));
-        let mut given = self.facts.done.iter();
+        let mut given = self.facts.given();
         let given = given.find(|it| it.duty == duty.key && Some(it.from) == start);
         let until = given.map_or(now, |it| it.at);
         let state = match (given, case.applies, deadline) {

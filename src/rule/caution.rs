@@ -1,5 +1,6 @@
 //! What the RSO should know about a scheme file that is readable all the same.
 
+use super::event::{Clock, DoseThreshold, Duty, EventKind, KeyedText, Within};
 use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, is_looser};
 use super::offer;
 use super::read::nearest;
@@ -7,7 +8,7 @@ use super::scheme::{IntervalRule, Level, Scheme};
 use super::word::{LevelSort, Reached};
 
 /// A point of a site's own file that an RSO should look at before adopting it: a limit looser
-/// than the one it started from, a longer interval, a key that the program does not use.
+/// than the one it started from, a longer interval, a later notice, a key that nothing uses.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 pub struct Caution {
     /// The key it is about.
@@ -59,8 +60,102 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
             say(&tolerance.key, format!("is looser than in `{}`", base.key));
         }
     }
+    for duty in &base.notices {
+        if let Some(own) = site.duty(&duty.key) {
+            for what in narrowed(base, duty, own) {
+                say(&duty.key, what);
+            }
+        }
+    }
+    for kind in &base.events {
+        let own = site.event(&kind.key);
+        if own.is_some_and(|own| is_let_through(kind, own)) {
+            let what = format!("leaves equipment in service, unlike in `{}`", base.key);
+            say(&kind.key, what);
+        }
+    }
     unused(base, site, &mut say);
     found
+}
+
+/// How a notice is told later, more rarely or with less than in the base.
+fn narrowed(base: &Scheme, before: &Duty, own: &Duty) -> Vec<String> {
+    let mut found = Vec::new();
+    let from = |duty: &Duty| match &duty.after {
+        Some(after) => format!("`{after}`"),
+        None => duty.clock.to_string(),
+    };
+    // The occurrence comes before whatever else can start a clock, a test apart.
+    let earlier = own.clock == Clock::Occurrence && before.clock != Clock::Test;
+    if from(own) != from(before) && !earlier {
+        found.push(format!(
+            "starts at {} and not at {}",
+            from(own),
+            from(before)
+        ));
+    }
+    if !is_within(own.within, before.within) {
+        let (new, old) = (own.within, before.within);
+        found.push(format!("is `{new}` and not `{old}`"));
+    }
+    let lacks = |all: &[KeyedText], one: &KeyedText| !all.iter().any(|it| it.key == one.key);
+    let asks = own.questions.iter().any(|it| lacks(&before.questions, it));
+    let kinds = !own.of.is_empty()
+        && (before.of.is_empty() || before.of.iter().any(|kind| !own.is_of(kind)));
+    if asks || kinds || is_dearer(before, own) {
+        found.push("arises more rarely than".to_owned());
+    }
+    if before.contents.iter().any(|it| lacks(&own.contents, it)) {
+        found.push("contains less than".to_owned());
+    }
+    for what in &mut found {
+        let joined = if what.ends_with("than") { "" } else { " as" };
+        what.push_str(&format!("{joined} in `{}`", base.key));
+    }
+    found
+}
+
+/// Whether one time is surely no longer than another.
+fn is_within(own: Within, before: Within) -> bool {
+    let hours = |it: Within| match it {
+        Within::AtOnce => Some(0),
+        Within::Hours(hours) => Some(hours),
+        Within::Days(days) => Some(days * 24),
+        Within::WorkingDays(_) | Within::WithTheReport => None,
+    };
+    match (own, before) {
+        (Within::AtOnce, _) => true,
+        (Within::WorkingDays(own), Within::WorkingDays(before)) => own <= before,
+        // As many working days last at least as long.
+        (Within::Days(own), Within::WorkingDays(before)) => own <= before,
+        _ if own == before => true,
+        _ => hours(own)
+            .zip(hours(before))
+            .is_some_and(|(own, before)| own <= before),
+    }
+}
+
+/// Whether a dose that made the notice arise no longer does.
+fn is_dearer(before: &Duty, own: &Duty) -> bool {
+    let whatever = |duty: &Duty| duty.doses.is_empty() && !duty.above_a_limit;
+    if whatever(own) {
+        return false;
+    }
+    let as_low = |old: &DoseThreshold| {
+        own.doses.iter().any(|new| {
+            new.quantity == old.quantity
+                && (new.dose < old.dose
+                    || new.dose == old.dose && (new.at_or_above || !old.at_or_above))
+        })
+    };
+    whatever(before)
+        || before.above_a_limit && !own.above_a_limit
+        || !before.doses.iter().all(as_low)
+}
+
+/// Whether an event of the kind no longer keeps equipment from being used.
+fn is_let_through(before: &EventKind, own: &EventKind) -> bool {
+    before.withdraws && !own.withdraws || before.calls_for_inspection && !own.calls_for_inspection
 }
 
 /// How a level of the base is no longer held, if it is not. Some level of the site's scheme must

@@ -1,6 +1,7 @@
 //! What a scheme must have, and what in it cannot be true at once.
 
 use super::draft::{Draft, Keyed, Section, Sections};
+use super::event::Duty;
 use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
 use super::read::Reader;
 use super::scheme::{Level, LevelWindow};
@@ -72,7 +73,27 @@ fn notices(reader: &mut Reader<'_>, sections: &Sections) {
             let right = "name the key of another `[[notice]]`".to_owned();
             reader.problem(at, what, right);
         }
+        if waits_for_itself(duty, sections) {
+            let what = format!("notice `{}` follows itself in the end", duty.key);
+            let right = "let the first of them follow no other: its clock would never start";
+            reader.problem(at, what, right.to_owned());
+        }
     }
+}
+
+/// Whether a notice follows one that follows it.
+fn waits_for_itself(duty: &Duty, sections: &Sections) -> bool {
+    let entries = &sections.notices.entries;
+    let mut before = duty.after.as_ref();
+    for _ in entries {
+        let Some(key) = before else { return false };
+        if *key == duty.key {
+            return true;
+        }
+        let next = entries.iter().find(|it| it.value.key == *key);
+        before = next.and_then(|it| it.value.after.as_ref());
+    }
+    false
 }
 
 /// A shift level sums a shift, a pregnancy is that of a declared one.

@@ -38,12 +38,57 @@ fn a_disconnect_is_told_clock_by_clock() {
         "notice done E-1 call-30-50-b --who W01 --to \"the duty officer\" --at 2026-06-14T16:20 \
          --reference 57001",
     );
-    place.run("notice show E-1 --at 2026-06-15T06:30");
+    place.run("notice show E-1 --at 2026-06-15T07:30");
     place.run("notice list");
     place.run("notice list --csv");
     place.run("board");
     place.run("event show E-1");
     place.golden("notice-disconnect");
+}
+
+/// Nothing names anybody: the doses of whoever was there stay in question until answered.
+#[test]
+fn an_event_that_names_nobody_keeps_the_clocks_of_doses_open() {
+    let place = kept("notice-nobody");
+    place.done(
+        "event open --kind lost-source --occurred 2026-06-14T13:40 --job J-1 \
+         --words \"the box was empty\"",
+    );
+    let open = |duty: &str| {
+        let all = clocks(&place, "notice show E-1", duty);
+        assert_eq!(all.len(), 1, "{duty}");
+        all[0]["state"] != "does not apply"
+    };
+    assert!(open("at-once-20-2202") && open("written-20-2203"));
+    let shown = place.done("notice show E-1").out;
+    assert!(shown.contains("names nobody"), "{shown}");
+    place.done("notice answer E-1 at-once-20-2202 no --because \"locked shed, nobody in\"");
+    assert!(!open("at-once-20-2202") && open("written-20-2203"));
+}
+
+/// A leak test that failed stands in the report on it; what no record has is named.
+#[test]
+fn the_draft_on_a_leaking_source_has_the_result_of_its_test() {
+    let place = kept("notice-leaking");
+    place.done(
+        "equipment leak-test --item S-1 --on 2026-06-14 --part source --by Lab \
+         --removable \"185 Bq\"",
+    );
+    place.done(
+        "event open --kind leaking-source --occurred 2026-06-14T13:40 --equipment S-1 \
+         --person \"W07=wiped the source\" --words \"the wipe came back high\"",
+    );
+    // Five days from the day of the wipe, not from the event.
+    let clock = clocks(&place, "notice show E-1", "leaking-source-34-27");
+    assert_eq!(clock[0]["start"], "2026-06-14 00:00 -05:00");
+    assert_eq!(clock[0]["deadline"], "2026-06-19 00:00 -05:00");
+    place.done("notice report E-1 --out DIR/draft");
+    let file = place.dir.join("draft/E-1-report.md");
+    let draft = std::fs::read_to_string(file).expect("the draft");
+    assert!(
+        draft.contains("S-1: 185 Bq removable, wiped 2026-06-14"),
+        "{draft}"
+    );
 }
 
 /// Nothing is left of a clock that was kept, and a check says so by its code.
@@ -138,7 +183,7 @@ fn a_draft_names_what_is_missing_and_nobody() {
     let mut place = disconnected("notice-draft");
     place.done(
         "event note E-1 --at 2026-06-14T15:10 --words \"W01 and Adaeze Hollow brought the source \
-         home with the long tongs\" --person W01",
+         home, Hollow in front, with the long tongs\" --person W01",
     );
     place.done(
         "event action E-1 --words \"all cables through the gauge\" --who W01 --due 2026-06-20",
@@ -173,6 +218,7 @@ fn an_event_is_closed_when_its_notices_are() {
         "no-redundant",
         "defect",
         "control-lost",
+        "unrestricted-area",
     ] {
         place.done(&format!("notice answer E-1 {question} no --because x"));
     }

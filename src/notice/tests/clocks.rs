@@ -41,11 +41,64 @@ fn the_follow_up_runs_from_the_call_and_not_from_its_deadline() {
     assert!(!follow.latest);
     // A late call does not make the earlier clock look kept.
     asked.done[0].at = at("2026-03-05T08:01-06:00");
+    asked.now = asked.done[0].at;
     let found = us(&asked);
     assert_eq!(
         one(&found, "call-30-50-b").left_minutes,
         Some(-(24 * 60 + 1))
     );
+}
+
+/// 10 CFR 30.50(c)(2) asks it of a call under (a) as of one under (b), each by its own clock.
+#[test]
+fn each_of_two_calls_has_a_follow_up_of_its_own() {
+    let mut asked = facts("drop-or-fire");
+    answer(&mut asked, "prevents-protection", true);
+    let follow = one(&us(&asked), "written-30-50-a").clone();
+    assert_eq!(follow.state, State::NotBegun);
+    // The call's four hours, and 30 days.
+    assert_eq!(follow.deadline, Some(at("2026-04-02T12:00-05:00")));
+    let called = at("2026-03-03T08:40-06:00");
+    asked.done = vec![given("call-30-50-a", asked.discovered, called)];
+    let found = us(&asked);
+    assert_eq!(one(&found, "written-30-50-a").start, Some(called));
+    assert_eq!(one(&found, "written-30-50").state, State::NotBegun);
+}
+
+/// Asked about a moment in the past, nothing looks done that was done later.
+#[test]
+fn what_was_told_or_answered_later_does_not_count_before() {
+    let mut asked = facts("disconnect");
+    let called = at("2026-03-04T07:30-06:00");
+    asked.done = vec![given("call-30-50-b", asked.discovered, called)];
+    asked.now = called;
+    answer(&mut asked, "prevents-protection", false);
+    let found = us(&asked);
+    assert!(!one(&found, "call-30-50-b").is_open());
+    assert_eq!(applies(&found, "call-30-50-a"), Some(Applies::No));
+    asked.now = at("2026-03-04T07:29-06:00");
+    let found = us(&asked);
+    let call = one(&found, "call-30-50-b");
+    assert_eq!((&call.state, call.left_minutes), (&State::Open, Some(31)));
+    assert_eq!(one(&found, "written-30-50").state, State::NotBegun);
+    assert_eq!(one(&found, "call-30-50-a").state, State::Overdue);
+    assert!(found.stray.is_empty());
+}
+
+/// 10 CFR 20.2203(a): levels in an unrestricted area, whatever anybody's dose is.
+#[test]
+fn high_levels_in_an_unrestricted_area_are_reported_without_any_dose() {
+    let mut asked = facts("disconnect");
+    let found = us(&asked);
+    let report = one(&found, "written-20-2203-area");
+    assert_eq!(report.applies, Applies::May);
+    assert_eq!(report.deadline, Some(at("2026-04-02T08:00-05:00")));
+    assert_eq!(applies(&found, "written-20-2203"), Some(Applies::No));
+    answer(&mut asked, "unrestricted-area", false);
+    let found = us(&asked);
+    assert_eq!(applies(&found, "written-20-2203-area"), Some(Applies::No));
+    let dosimeter = us(&facts("off-scale-dosimeter"));
+    assert_eq!(applies(&dosimeter, "written-20-2203-area"), None);
 }
 
 #[test]

@@ -196,6 +196,30 @@ fn a_dose_that_nobody_measured_may_have_reached_anything() {
     assert_eq!(applies(&us(&asked), "at-once-20-2202"), Some(Applies::Yes));
 }
 
+/// An event of which nobody has yet said who was there is no event without people.
+#[test]
+fn an_event_that_names_nobody_may_have_given_anybody_anything() {
+    for kind in ["overexposure", "lost-source", "loss-of-control"] {
+        let mut asked = facts(kind);
+        asked.doses.clear();
+        let found = us(&asked);
+        for duty in ["at-once-20-2202", "call-20-2202", "written-20-2203"] {
+            let state = one(&found, duty);
+            assert_eq!(state.applies, Applies::May, "{kind} {duty}");
+            assert!(state.unmeasured[0].contains("names nobody"), "{duty}");
+            assert!(state.is_open(), "{kind} {duty}");
+        }
+        // The RSO says that nobody can have received so much.
+        answer(&mut asked, "written-20-2203", false);
+        let found = us(&asked);
+        assert_eq!(applies(&found, "written-20-2203"), Some(Applies::No));
+        assert_eq!(applies(&found, "at-once-20-2202"), Some(Applies::May));
+        // Once people are named with their doses, those decide.
+        asked.doses = vec![dose(Quantity::Deep, "1 mrem")];
+        assert_eq!(applies(&us(&asked), "at-once-20-2202"), Some(Applies::No));
+    }
+}
+
 #[test]
 fn what_was_received_besides_without_an_upper_bound_leaves_the_limit_open() {
     let mut asked = overexposed();

@@ -17,7 +17,8 @@ pub(super) fn at(text: &str) -> Instant {
     parse_instant(text).unwrap().to_utc()
 }
 
-/// A disconnect of 1 March, discovered on 3 March, asked about an hour later.
+/// A disconnect of 1 March, discovered on 3 March, asked about an hour later. Whoever was there
+/// received next to nothing.
 pub(super) fn facts(kind: &str) -> Facts<'_> {
     Facts {
         kind,
@@ -26,7 +27,7 @@ pub(super) fn facts(kind: &str) -> Facts<'_> {
         learned: None,
         tested: None,
         zone: Zone::parse("America/Chicago").unwrap(),
-        doses: Vec::new(),
+        doses: vec![dose(Quantity::Deep, "1 mrem")],
         limits: Vec::new(),
         unmeasured: Vec::new(),
         answers: Vec::new(),

@@ -61,7 +61,7 @@ fn an_event_that_prevents_protection_is_told_within_four_hours_of_discovery() {
 
 #[test]
 fn an_event_of_another_kind_does_not_have_the_duty() {
-    let found = us(&facts("lost-dosimeter"));
+    let found = us(&facts("dosimeter-lost-or-damaged"));
     for duty in [
         "written-34-101",
         "call-30-50-b",

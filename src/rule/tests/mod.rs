@@ -1,5 +1,6 @@
 //! Scheme files as sites write them, right and wrong.
 
+mod notice;
 mod site;
 mod wrong;
 

@@ -345,6 +345,20 @@ fn a_mistaken_event_or_notice_is_told_with_its_place() {
             notice("clock = \"first report\"\nafter = \"none\"\nwithin = \"2 days\""),
             "is no notice",
         ),
+        (
+            notice("clock = \"first report\"\nafter = \"own\"\nwithin = \"2 days\""),
+            "follows itself",
+        ),
+        (
+            format!(
+                "{}\n{}",
+                notice("clock = \"first report\"\nafter = \"two\"\nwithin = \"2 days\""),
+                "[[notice]]\nkey = \"two\"\nwhat = \"a call\"\nhow = \"telephone\"\nto = \"us\"\n\
+                 citation = \"site\"\nstatus = \"read\"\nmeaning = \"x\"\n\
+                 clock = \"first report\"\nafter = \"own\"\nwithin = \"2 days\"\n"
+            ),
+            "follows itself",
+        ),
         (notice(&format!("{good}\nof = [\"flood\"]")), "is no event"),
         (
             notice(&format!("{good}\ndoses = [\"deep 5\"]")),

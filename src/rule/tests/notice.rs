@@ -1,0 +1,366 @@
+//! Events and notices: the rows of the published rules, and what a site makes of them.
+
+use std::collections::BTreeSet;
+
+use super::super::{Clock, Duty, How, Scheme, Status, Within, builtin, offer};
+use super::{cautions, read, site};
+
+fn scheme(key: &str) -> Scheme {
+    read(offer(key).unwrap().text)
+}
+
+fn keys(duty: &Duty) -> Vec<&str> {
+    duty.contents.iter().map(|it| it.key.as_str()).collect()
+}
+
+fn asked(duty: &Duty) -> Vec<&str> {
+    duty.questions.iter().map(|it| it.key.as_str()).collect()
+}
+
+/// The kinds of the issue, each once, in every built-in scheme.
+#[test]
+fn every_built_in_scheme_has_the_nineteen_kinds_of_events() {
+    let wanted = [
+        "connector-damage",
+        "disconnect",
+        "dosimeter-lost-or-damaged",
+        "drive-cable-broken",
+        "drop-or-fire",
+        "guide-tube-damaged",
+        "leaking-source",
+        "lock-failure",
+        "loss-of-control",
+        "lost-source",
+        "meter-failure",
+        "misconnect",
+        "off-scale-dosimeter",
+        "overexposure",
+        "shutter-stuck",
+        "source-stop-worn-through",
+        "source-will-not-lock",
+        "source-will-not-retract",
+        "unusual-cranking-force",
+    ];
+    for offer in builtin() {
+        let scheme = read(offer.text);
+        let mut found: Vec<&str> = scheme.events().iter().map(|it| it.key.as_str()).collect();
+        found.sort_unstable();
+        assert_eq!(found, wanted, "{}", offer.name);
+    }
+}
+
+/// Nothing is to be inspected only where a dosimeter is what the event is about.
+#[test]
+fn only_events_of_dosimeters_leave_equipment_in_service() {
+    let scheme = scheme("10 CFR");
+    let kept = scheme.events().iter().filter(|it| !it.withdraws);
+    let kept: Vec<&str> = kept.map(|it| it.key.as_str()).collect();
+    assert_eq!(kept, ["off-scale-dosimeter", "dosimeter-lost-or-damaged"]);
+    for key in ["drop-or-fire", "unusual-cranking-force"] {
+        assert!(scheme.event(key).unwrap().calls_for_inspection, "{key}");
+    }
+}
+
+#[test]
+fn every_failure_of_a_kind_is_one_of_the_checklist() {
+    let list = super::super::Checklist::parse(super::super::checklists()[0].text).unwrap();
+    let known: BTreeSet<&str> = list.failures.iter().map(|it| it.key.as_str()).collect();
+    for kind in scheme("10 CFR").events() {
+        assert!(!kind.failures.is_empty(), "{}", kind.key);
+        for failure in &kind.failures {
+            assert!(known.contains(failure.as_str()), "{}: {failure}", kind.key);
+        }
+    }
+}
+
+/// Rows of the table of reports: what starts the clock, how long it runs, how it is told.
+#[test]
+fn every_clock_of_the_published_rules_starts_and_ends_as_they_say() {
+    use Clock::{Discovery, FirstReport, Learning, Occurrence, Test};
+    use How::{Telephone, Written};
+    use Within::{AtOnce, Days, Hours, WithTheReport, WorkingDays};
+    let call_b = Some("call-30-50-b");
+    let officer = Some("defect-21-21-officer");
+    let rows = [
+        ("at-once-20-2202", Occurrence, None, AtOnce, Telephone),
+        ("call-20-2202", Discovery, None, Hours(24), Telephone),
+        ("written-20-2203", Learning, None, Days(30), Written),
+        ("written-20-2203-area", Learning, None, Days(30), Written),
+        (
+            "to-the-person-20-2205",
+            Learning,
+            None,
+            WithTheReport,
+            Written,
+        ),
+        ("call-30-50-a", Discovery, None, Hours(4), Telephone),
+        ("call-30-50-b", Discovery, None, Hours(24), Telephone),
+        ("written-30-50", FirstReport, call_b, Days(30), Written),
+        (
+            "written-30-50-a",
+            FirstReport,
+            Some("call-30-50-a"),
+            Days(30),
+            Written,
+        ),
+        ("written-34-101", Occurrence, None, Days(30), Written),
+        ("leaking-source-34-27", Test, None, Days(5), Written),
+        ("lost-20-2201-at-once", Learning, None, AtOnce, Telephone),
+        ("lost-20-2201-30-days", Learning, None, Days(30), Telephone),
+        (
+            "lost-20-2201-written",
+            FirstReport,
+            Some("lost-20-2201-at-once"),
+            Days(30),
+            Written,
+        ),
+        (
+            "lost-20-2201-written-later",
+            FirstReport,
+            Some("lost-20-2201-30-days"),
+            Days(30),
+            Written,
+        ),
+        ("defect-21-21-evaluate", Discovery, None, Days(60), Written),
+        (
+            "defect-21-21-officer",
+            FirstReport,
+            Some("defect-21-21-evaluate"),
+            WorkingDays(5),
+            How::Either,
+        ),
+        (
+            "defect-21-21-first",
+            FirstReport,
+            officer,
+            Days(2),
+            How::Either,
+        ),
+        (
+            "defect-21-21-written",
+            FirstReport,
+            officer,
+            Days(30),
+            Written,
+        ),
+    ];
+    let scheme = scheme("10 CFR");
+    for (key, clock, after, within, how) in rows {
+        let duty = scheme.duty(key).unwrap_or_else(|| panic!("no {key}"));
+        let found = (duty.clock, duty.after.as_deref(), duty.within, duty.how);
+        assert_eq!(found, (clock, after, within, how), "{key}");
+    }
+    let known: BTreeSet<&str> = rows.iter().map(|it| it.0).collect();
+    let all: BTreeSet<&str> = scheme.notices().iter().map(|it| it.key.as_str()).collect();
+    assert_eq!(all, known, "a notice without its row here");
+}
+
+/// 10 CFR 34.101(b), 30.50(c)(1), 30.50(c)(2), 20.2203(b) with 34.101(b), 34.27(d).
+#[test]
+fn a_report_contains_what_its_rule_wants_item_by_item() {
+    let scheme = scheme("10 CFR");
+    let equipment = [
+        "problem",
+        "cause",
+        "maker",
+        "place",
+        "restored",
+        "corrective",
+        "qualifications",
+    ];
+    let contents = |key: &str| keys(scheme.duty(key).unwrap());
+    assert_eq!(contents("written-34-101"), equipment);
+    for key in ["call-30-50-a", "call-30-50-b"] {
+        let wanted = ["caller", "event", "place", "material", "exposure"];
+        assert_eq!(contents(key), wanted, "{key}");
+    }
+    for key in ["written-30-50", "written-30-50-a"] {
+        let wanted = [
+            "event",
+            "place",
+            "material",
+            "time",
+            "corrective",
+            "exposure",
+        ];
+        assert_eq!(contents(key), wanted, "{key}");
+    }
+    let of_dose = contents("written-20-2203");
+    let own = ["doses", "levels", "cause", "corrective", "private"];
+    for key in own.iter().chain(&equipment) {
+        assert!(of_dose.contains(key), "{key}");
+    }
+    let leaking = ["equipment", "result", "corrective"];
+    assert_eq!(contents("leaking-source-34-27"), leaking);
+}
+
+/// 10 CFR 30.50(b)(2): all three; and what 34.101(a) asks.
+#[test]
+fn the_questions_of_a_rule_stand_with_its_notice() {
+    let scheme = scheme("10 CFR");
+    let questions = |key: &str| asked(scheme.duty(key).unwrap());
+    let three = ["safety-equipment", "required-operable", "no-redundant"];
+    assert_eq!(questions("call-30-50-b"), three);
+    assert_eq!(questions("call-30-50-a"), ["prevents-protection"]);
+    assert_eq!(questions("written-20-2203-area"), ["unrestricted-area"]);
+    assert_eq!(questions("call-20-2202"), ["control-lost"]);
+}
+
+/// 10 CFR 34.101(a) asks no less of a piece that fell than 30.50(b) does.
+#[test]
+fn a_kind_with_a_call_for_failed_equipment_has_its_written_report_too() {
+    let scheme = scheme("10 CFR");
+    let (call, report) = (scheme.duty("call-30-50-b"), scheme.duty("written-34-101"));
+    for kind in scheme.events() {
+        let is_of = |duty: Option<&Duty>| duty.unwrap().is_of(&kind.key);
+        assert_eq!(is_of(call), is_of(report), "{}", kind.key);
+    }
+}
+
+#[test]
+fn a_schemes_notices_are_there_or_the_authority_is_to_be_asked() {
+    for (key, any) in [
+        ("10 CFR", true),
+        ("Canada", true),
+        ("EU", false),
+        ("IAEA", false),
+    ] {
+        assert_eq!(!scheme(key).notices().is_empty(), any, "{key}");
+    }
+    let scheme = scheme("10 CFR");
+    // Sub-paragraphs that were not read are not said to be.
+    for duty in scheme.notices() {
+        let finer = duty.key.starts_with("defect") || duty.key.starts_with("lost");
+        assert_eq!(duty.status == Status::ToBeConfirmed, finer, "{}", duty.key);
+        assert_eq!(
+            duty.cited().ends_with("(to be confirmed)"),
+            finer,
+            "{}",
+            duty.key
+        );
+    }
+}
+
+/// The texts that ledgers keep from before events stood in schemes.
+#[test]
+fn a_scheme_adopted_before_there_were_notices_stays_readable_and_knows_none() {
+    for offer in builtin() {
+        let cut = offer
+            .text
+            .find("[[event]]")
+            .into_iter()
+            .chain(offer.text.find("[[notice]]"));
+        let older = &offer.text[..cut.min().unwrap()];
+        let scheme = Scheme::parse_adopted(older).unwrap_or_else(|it| panic!("{it}"));
+        assert_eq!((scheme.events().len(), scheme.notices().len()), (0, 0));
+    }
+    assert_eq!(super::super::event_kinds().len(), 19);
+}
+
+const CALL: &str = "[[notice]]\nkey = \"call-30-50-a\"\nwhat = \"call\"\nhow = \"telephone\"\n\
+    to = \"us\"\ncitation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n\
+    questions = [\"prevents-protection: did it?\"]\nclock = \"discovery\"\n\
+    within = \"4 hours\"\ncontents = [\"caller: x\", \"event: x\", \"place: x\", \"material: x\", \
+    \"exposure: x\"]\n";
+
+#[test]
+fn a_site_overrides_a_notice_and_adds_its_own() {
+    let stricter = CALL.replace("4 hours", "1 hours");
+    let own = CALL.replace("call-30-50-a", "call-the-client");
+    let scheme = read(&site(&format!("{stricter}{own}")));
+    let base = self::scheme("10 CFR");
+    assert_eq!(
+        scheme.duty("call-30-50-a").unwrap().within,
+        Within::Hours(1)
+    );
+    assert_eq!(scheme.notices().len(), base.notices().len() + 1);
+    assert_eq!(scheme.events(), base.events());
+    assert_eq!(scheme.cautions(), []);
+    assert_eq!(read(&scheme.to_toml()), scheme);
+}
+
+#[test]
+fn a_notice_that_comes_later_more_rarely_or_with_less_is_taken_and_flagged() {
+    let of = |what: &str| format!("`call-30-50-a`: {what} in `10 CFR`");
+    let rarer = of("arises more rarely than");
+    for (from, to, wanted) in [
+        ("4 hours", "4 hours", String::new()),
+        ("4 hours", "at once", String::new()),
+        (
+            "4 hours",
+            "5 hours",
+            of("is `5 hours` and not `4 hours` as"),
+        ),
+        ("4 hours", "1 days", of("is `1 days` and not `4 hours` as")),
+        (
+            "4 hours",
+            "1 working days",
+            of("is `1 working days` and not `4 hours` as"),
+        ),
+        ("\"discovery\"", "\"occurrence\"", String::new()),
+        (
+            "\"discovery\"",
+            "\"learning\"",
+            of("starts at learning and not at discovery as"),
+        ),
+        (
+            "did it?\"",
+            "did it?\", \"told: were you told?\"",
+            rarer.clone(),
+        ),
+        ("within =", "of = [\"disconnect\"]\nwithin =", rarer.clone()),
+        (
+            "within =",
+            "doses = [\"deep 1 rem or more\"]\nwithin =",
+            rarer.clone(),
+        ),
+        ("within =", "above_a_limit = true\nwithin =", rarer),
+        (", \"exposure: x\"", "", of("contains less than")),
+    ] {
+        let changed = CALL.replace(from, to);
+        assert!(from == to || changed != CALL, "{from}");
+        assert_eq!(
+            cautions(&site(&changed)).join("\n"),
+            wanted,
+            "{from} -> {to}"
+        );
+    }
+}
+
+/// Exactly 25 rem is told at once by the rule: a site that says `above` tells of less.
+#[test]
+fn a_dose_from_which_a_notice_arises_is_held_to_its_edge() {
+    let own = |deep: &str| {
+        format!(
+            "[[notice]]\nkey = \"at-once-20-2202\"\nwhat = \"call\"\nhow = \"telephone\"\n\
+             to = \"us\"\ncitation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"ours\"\n\
+             clock = \"occurrence\"\nwithin = \"at once\"\ndoses = [\"{deep}\", \
+             \"lens 75 rem or more\", \"shallow 250 rem or more\", \"extremity 250 rem or more\"]\n"
+        )
+    };
+    for (deep, is_flagged) in [
+        ("deep 25 rem or more", false),
+        ("deep 24 rem or more", false),
+        ("deep above 24 rem", false),
+        ("deep above 25 rem", true),
+        ("deep 26 rem or more", true),
+    ] {
+        let found = cautions(&site(&own(deep)));
+        assert_eq!(!found.is_empty(), is_flagged, "{deep}: {found:?}");
+    }
+}
+
+#[test]
+fn a_kind_that_no_longer_withdraws_equipment_is_flagged() {
+    let own = |withdraws: bool| {
+        format!(
+            "[[event]]\nkey = \"disconnect\"\nname = \"disconnect\"\nmeaning = \"ours\"\n\
+             withdraws = {withdraws}\nfailures = [\"disconnect\"]\n"
+        )
+    };
+    assert_eq!(cautions(&site(&own(true))), [""; 0]);
+    assert_eq!(
+        cautions(&site(&own(false))),
+        ["`disconnect`: leaves equipment in service, unlike in `10 CFR`"]
+    );
+}
