@@ -122,13 +122,20 @@ pub fn board(
         .filter(|it| asked.is_empty() || asked.contains(&it.worker))
         .collect();
     let mut people: Vec<BoardPerson> = lines.iter().map(|it| person(house, scheme, it)).collect();
+    // Somebody who is named and not monitored must not fall out of the board unseen.
+    for id in asked
+        .iter()
+        .filter(|id| lines.iter().all(|it| it.worker != **id))
+    {
+        people.push(not_monitored(house, id, on));
+    }
     people.sort_by(|a, b| (a.may_go, &a.worker).cmp(&(b.may_go, &b.worker)));
     let mut clocks: Vec<BoardClock> = Vec::new();
     for line in &lines {
         clocks.extend(line.clocks.iter().map(|words| BoardClock {
             about: line.worker.clone(),
             words: words.clone(),
-            overdue: words.contains("overdue"),
+            overdue: line.overdue.contains(words),
         }));
     }
     clocks.extend(of_events(snapshot, house, on, now)?);
@@ -176,6 +183,22 @@ fn of_events(
         }
     }
     Ok(clocks)
+}
+
+fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
+    let why = format!("not monitored on {on}");
+    let body = house.names.find_worker(id);
+    let body = body.and_then(|record| house.names.worker_body(record));
+    BoardPerson {
+        worker: id.to_owned(),
+        name: body.map_or_else(String::new, |it| it.name.clone()),
+        may_go: false,
+        why_short: why.clone(),
+        why,
+        left_today: None,
+        left: None,
+        of: String::new(),
+    }
 }
 
 /// The words up to the first colon, semicolon or comma.

@@ -37,6 +37,9 @@ pub struct ClearanceLine {
     pub not_known: Vec<String>,
     /// Clocks that run, with what is left.
     pub clocks: Vec<String>,
+    /// Those of them whose time is past; the board marks them.
+    #[serde(skip)]
+    pub overdue: Vec<String>,
     /// The limit or administrative level of which least is left.
     pub nearest: Option<LevelLine>,
     /// How the person's qualifications stand.
@@ -155,14 +158,14 @@ fn line(
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
         .max_by_key(|it| it.share_ppm)
         .cloned();
+    let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
         name: facts.name.clone(),
         may_work: found.may_work(),
-        clocks: found
-            .clocks
-            .iter()
-            .filter(|it| it.done.is_none())
+        clocks: running().map(ToString::to_string).collect(),
+        overdue: running()
+            .filter(|it| it.left_minutes < 0)
             .map(ToString::to_string)
             .collect(),
         reasons: found.reasons.into_iter().map(|it| it.finding).collect(),

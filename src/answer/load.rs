@@ -208,16 +208,11 @@ impl House {
         self.names.charter.clock == ClockSort::Scripted
     }
 
-    /// The day that it is in the ledger's zone.
+    /// The day that it is at a moment in the ledger's zone.
     pub fn today(&self, now: Instant) -> Day {
         Zone::parse(&self.names.charter.zone)
             .unwrap_or(Zone::UTC)
             .local_day(now)
-    }
-
-    /// The day of a moment in the ledger's zone.
-    pub(super) fn day_of(&self, at: Instant) -> Day {
-        self.today(at)
     }
 
     /// The hour that it is in the ledger's zone, HH:MM.

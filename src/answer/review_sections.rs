@@ -107,7 +107,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
                 .any(|known| known.contains(&it.check.as_str()))
             && desk.house.names.find_worker(&it.subject).is_none()
     });
-    let mut all = vec![
+    let all = vec![
         section(
             "decide",
             "What needs a decision now",
@@ -135,7 +135,6 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
         away(desk)?,
         corrections(desk)?,
     ];
-    all.retain(|it| !it.title.is_empty());
     Ok(all)
 }
 
@@ -434,7 +433,7 @@ fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         let Ok(at) = crate::calendar::parse_instant(&it.written_at) else {
             continue;
         };
-        let day = desk.house.day_of(at.to_utc());
+        let day = desk.house.today(at.to_utc());
         if !desk.span.contains(day) {
             continue;
         }

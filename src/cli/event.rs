@@ -8,7 +8,7 @@ use super::moment::moment;
 use super::run::{Session, form, mode};
 use crate::answer::{event_of, events};
 use crate::intake::{AboutEvent, NewEvent, NewNote, open_event, write_about};
-use crate::show::{event_report, events_report, taken_report};
+use crate::show::{Report, event_report, events_report, taken_report};
 
 /// The commands of events.
 #[derive(Debug, Subcommand)]
@@ -339,15 +339,27 @@ fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
     session.output.report(report)
 }
 
+/// Writes something about an event, and says what the ledger did.
 fn write(
     session: &mut Session<'_>,
     event: &str,
     about: &AboutEvent,
     write: &WriteArgs,
 ) -> Result<(), Failure> {
+    let report = written(session, event, about, write)?;
+    session.output.report(report)
+}
+
+/// The same without printing it yet.
+pub(super) fn written(
+    session: &mut Session<'_>,
+    event: &str,
+    about: &AboutEvent,
+    write: &WriteArgs,
+) -> Result<Report, Failure> {
     let now = session.clock.now();
     let author = session.author(write.by.as_deref());
     let mut ledger = session.open()?;
     let taken = write_about(&mut ledger, &author, now, mode(write.dry_run), event, about)?;
-    session.output.report(taken_report(&taken, write.dry_run))
+    Ok(taken_report(&taken, write.dry_run))
 }

@@ -5,16 +5,17 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand, ValueEnum};
 
 use super::args::{ShowArgs, WriteArgs};
+use super::event::written;
 use super::failure::{self, Failure};
 use super::folder::Folder;
 use super::moment::moment;
-use super::run::{Session, form, mode};
+use super::run::{Session, form};
 use crate::answer::{DraftAnswer, Moment, draft_of, notice_of, notices_all};
 use crate::calendar::TimeOfDay;
-use crate::intake::{AboutEvent, NewAnswer, NewNotice, write_about};
+use crate::intake::{AboutEvent, NewAnswer, NewNotice};
 use crate::show::{
     Report, clocks_table, draft_report, markdown, notice_report, notices_report, page,
-    private_report, taken_report,
+    private_report,
 };
 
 /// The commands of notices.
@@ -250,11 +251,7 @@ fn write(
     about: &AboutEvent,
     write: &WriteArgs,
 ) -> Result<(), Failure> {
-    let now = session.clock.now();
-    let author = session.author(write.by.as_deref());
-    let mut ledger = session.open()?;
-    let taken = write_about(&mut ledger, &author, now, mode(write.dry_run), event, about)?;
-    let mut report = taken_report(&taken, write.dry_run);
+    let mut report = written(session, event, about, write)?;
     report.line(format!("How it stands now: wearbook notice show {event}"));
     session.output.report(report)
 }

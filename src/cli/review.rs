@@ -59,7 +59,10 @@ enum ReviewVerb {
 }
 
 fn month_of(text: &str) -> Result<Month, Failure> {
-    Month::parse(text).map_err(|error| Failure::flag("month", error, "such as `2026-05`"))
+    Month::parse(text).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: "wearbook review 2026-05".to_owned(),
+    })
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Failure> {

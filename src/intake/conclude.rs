@@ -1,9 +1,8 @@
 //! What the RSO concludes on one item: whether it could have shown what happened.
 
 use super::authority;
-use super::event_desk::taken;
 use super::fault::{Fault, Faults, IntakeError};
-use super::take::Taken;
+use super::take::{Taken, take_one};
 use crate::answer::{AnswerError, Happened, House, NO_ITEM, happened, near};
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, Mode};
@@ -51,7 +50,7 @@ pub fn conclude(
             }
             body
         };
-        taken(writer, &house, body, faults)
+        take_one(writer, &house.names, body, faults)
     })
 }
 

@@ -3,10 +3,10 @@
 
 use super::authority;
 use super::event_cause::read_cause;
-use super::event_desk::{Desk, taken};
+use super::event_desk::Desk;
 use super::fault::{Fault, Faults, IntakeError};
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
-use super::take::Taken;
+use super::take::{Taken, take_one};
 use crate::answer::{
     Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
     notices_to_close, zone_of,
@@ -136,7 +136,7 @@ pub fn open_event(
             let event = read_event(&mut desk, new)?;
             (Body::from(event), desk.faults)
         };
-        taken(writer, &house, body, faults)
+        take_one(writer, &house.names, body, faults)
     })
 }
 
@@ -243,7 +243,7 @@ pub fn write_about(
             let body = read_about(&mut desk, &event, about)?;
             (body, desk.faults)
         };
-        taken(writer, &house, body, faults)
+        take_one(writer, &house.names, body, faults)
     })
 }
 

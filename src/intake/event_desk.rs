@@ -1,12 +1,10 @@
 //! What is looked at while words about an event become a record.
 
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::{label_in, refusal_fault};
-use super::take::{Taken, TakenItem};
 use crate::answer::{House, Moment};
 use crate::calendar::{Day, LocalTime, Zone};
-use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
-use crate::record::{Body, EventPerson};
+use crate::ledger::{Instant, Snapshot};
+use crate::record::EventPerson;
 use crate::rule::Checklist;
 
 /// What is looked at while words become a record.
@@ -89,43 +87,4 @@ impl Desk<'_> {
         let list = self.house.checklist_on(day).map(|(_, list)| list);
         Ok(list.ok_or(crate::answer::AnswerError::NoChecklist { day })?)
     }
-}
-
-/// Writes the record, or refuses it with everything that is wrong.
-pub(super) fn taken(
-    writer: &mut Writer<'_>,
-    house: &House,
-    body: Body,
-    faults: Faults,
-) -> Result<Taken, IntakeError> {
-    let mut faults = faults;
-    let kind = body.kind().word();
-    let key = label_in(&writer.snapshot()?, &house.names, &body)?;
-    if !faults.any() {
-        for problem in body.problems() {
-            faults.push(Fault::of_problem(None, problem));
-        }
-    }
-    if faults.any() {
-        return Err(faults.refuse(None, Vec::new()));
-    }
-    let written = match writer.append(body, false) {
-        Ok(written) => written,
-        Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(None, &key, &refusal));
-            return Err(faults.refuse(None, Vec::new()));
-        }
-        Err(other) => return Err(other.into()),
-    };
-    let (count, hash) = writer.head();
-    Ok(Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind,
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(count, &hash),
-        held: Vec::new(),
-    })
 }

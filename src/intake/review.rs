@@ -2,7 +2,7 @@
 
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
-use super::take::{Taken, TakenItem};
+use super::take::{Taken, take_one};
 use crate::answer::{House, figures_of, review};
 use crate::calendar::Month;
 use crate::ledger::{Author, Instant, Ledger, Mode};
@@ -22,9 +22,9 @@ pub fn sign(
     (by, reason): (&str, Option<&str>),
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let body = {
+        let house = House::load(&writer.snapshot()?)?;
+        let (body, faults) = {
             let snapshot = writer.snapshot()?;
-            let house = House::load(&snapshot)?;
             let answer = review(&snapshot, &house, month, now)?;
             let reason = reason.filter(|it| !it.trim().is_empty());
             let body = Body::from(Review {
@@ -45,26 +45,11 @@ pub fn sign(
                 faults.push(Fault::new(None, "month", &answer.month, what, right));
             }
             let said = authority::problems(&snapshot, &house.names, &body)?;
-            for problem in said.into_iter().chain(body.problems()) {
+            for problem in said {
                 faults.push(Fault::of_problem(None, problem));
             }
-            if faults.any() {
-                return Err(faults.refuse(None, Vec::new()));
-            }
-            body
+            (body, faults)
         };
-        let (kind, key) = (body.kind().word(), month.to_string());
-        let written = writer.append(body, false)?;
-        let (count, hash) = writer.head();
-        Ok(Taken {
-            items: vec![TakenItem {
-                line: None,
-                kind,
-                key,
-                written,
-            }],
-            head: crate::ledger::head_text(count, &hash),
-            held: Vec::new(),
-        })
+        take_one(writer, &house.names, body, faults)
     })
 }

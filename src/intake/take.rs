@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
 use super::doubt_badge::append_with_doubts;
-use super::fault::{Faults, IntakeError};
+use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::mapped::Mapped;
 use super::register::{Desk, Register, RowBodies, read_row, today};
@@ -210,6 +210,45 @@ fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>,
         format!("{entry}.{item} is held, {}: {}", it.sort.word(), it.about)
     });
     Ok(words.collect())
+}
+
+/// Writes one record, or refuses it with everything that is wrong.
+pub(super) fn take_one(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    body: Body,
+    faults: Faults,
+) -> Result<Taken, IntakeError> {
+    let mut faults = faults;
+    let kind = body.kind().word();
+    let key = label_in(&writer.snapshot()?, names, &body)?;
+    if !faults.any() {
+        for problem in body.problems() {
+            faults.push(Fault::of_problem(None, problem));
+        }
+    }
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    let written = match writer.append(body, false) {
+        Ok(written) => written,
+        Err(LedgerError::Refused(refusal)) => {
+            faults.push(refusal_fault(None, &key, &refusal));
+            return Err(faults.refuse(None, Vec::new()));
+        }
+        Err(other) => return Err(other.into()),
+    };
+    let (count, hash) = writer.head();
+    Ok(Taken {
+        items: vec![TakenItem {
+            line: None,
+            kind,
+            key,
+            written,
+        }],
+        head: crate::ledger::head_text(count, &hash),
+        held: Vec::new(),
+    })
 }
 
 /// Appends bodies that were made elsewhere (an adopted scheme), all or none.

@@ -153,7 +153,7 @@ impl Desk<'_> {
                     "the test is not on record: when it occurred is taken, the earliest",
                 ),
             },
-            Clock::Evaluation | Clock::FirstReport => one(
+            Clock::FirstReport => one(
                 facts.discovered,
                 "what starts it is not on record: the discovery is taken, the earliest",
             ),

@@ -36,8 +36,6 @@ words! {
         FirstReport = "first report",
         /// The test that showed it.
         Test = "test",
-        /// The evaluation of a defect was complete.
-        Evaluation = "evaluation",
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::page::safe;
 use super::report::{Report, Table};
 use crate::answer::{StatementAnswer, StatementItem};
 
@@ -85,14 +86,6 @@ fn table(items: &[StatementItem]) -> Table {
         ]);
     }
     table
-}
-
-/// Escapes text for a page.
-fn safe(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
 }
 
 fn rows(items: &[StatementItem]) -> String {

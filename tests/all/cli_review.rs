@@ -72,6 +72,21 @@ fn a_board_and_a_review_read_from_top_to_bottom() {
     place.golden("review-read");
 }
 
+/// Whoever is named for a crew stands on the board, and stays in where nobody monitors him.
+#[test]
+fn a_board_of_a_crew_names_who_is_not_monitored() {
+    let place = worked("review-not-monitored");
+    // W09 is monitored from the 10th on.
+    let said = place.quiet("board --crew W07,W09 --on 2026-06-09 --check");
+    assert_eq!(said.code, 3, "{}", said.out);
+    assert!(said.out.contains("1 of 2 people"), "{}", said.out);
+    assert!(
+        said.out.contains("not monitored on 2026-06-09"),
+        "{}",
+        said.out
+    );
+}
+
 #[test]
 fn an_event_changes_the_lines_of_events_and_what_it_takes_out_of_service() {
     let found = after(
