@@ -29,3 +29,5 @@ pub mod rule;
 
 pub mod calendar;
 pub mod quantity;
+
+pub mod text;

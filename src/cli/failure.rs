@@ -393,6 +393,14 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             "to see how many there are: wearbook ledger head".to_owned(),
         ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
+        Refusal::Header(problem) => (Vec::new(), problem.right.clone()),
+        Refusal::SameButCase { there, entry, .. } => (
+            Vec::new(),
+            format!(
+                "if it is the same: write `{there}`; to change how it is written: wearbook entry \
+                 amend {entry} ...; else another id"
+            ),
+        ),
         _ => (Vec::new(), String::new()),
     };
     (refusal.to_string(), facts, hint)

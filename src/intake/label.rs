@@ -113,6 +113,21 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             format!("the {} `{label}` is void by entry {entry}", kind.word()),
             format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
         ),
+        Refusal::SameButCase {
+            kind,
+            id,
+            there,
+            entry,
+        } => Fault::new(
+            line,
+            "id",
+            id,
+            format!(
+                "differs from the {} `{there}` of entry {entry} in small and capital letters alone",
+                kind.word()
+            ),
+            format!("`{there}` if it is the same, else another id"),
+        ),
         other => Fault::new(line, "", "", other.to_string(), ""),
     }
 }

@@ -6,11 +6,17 @@ use serde_json::Value;
 
 use super::append::Written;
 use super::{LedgerError, Refusal, derive, read};
-use crate::record::{Body, Kind, Pointer, RecordId};
+use crate::record::{Body, Kind, Pointer, RecordId, header_problem};
 
-/// Refuses a body that contradicts itself.
-pub(super) fn check_body(body: &Body) -> Result<(), LedgerError> {
-    let problems = body.problems();
+/// Refuses a body that contradicts itself. One that takes the place of another does not answer
+/// for what that one has as well: an older program may have taken what this one refuses, and a
+/// dose must stay correctable.
+pub(super) fn check_body(body: &Body, before: Option<&Body>) -> Result<(), LedgerError> {
+    let mut problems = body.problems();
+    if let (false, Some(before)) = (problems.is_empty(), before) {
+        let known = before.problems();
+        problems.retain(|it| !known.contains(it));
+    }
     if problems.is_empty() {
         Ok(())
     } else {
@@ -19,6 +25,14 @@ pub(super) fn check_body(body: &Body) -> Result<(), LedgerError> {
             problems,
         }
         .into())
+    }
+}
+
+/// Refuses an author or a reason that holds what no text may hold.
+pub(super) fn check_header(field: &str, text: &str) -> Result<(), LedgerError> {
+    match header_problem(field, text) {
+        None => Ok(()),
+        Some(problem) => Err(Refusal::Header(problem).into()),
     }
 }
 

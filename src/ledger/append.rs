@@ -7,6 +7,7 @@ use rusqlite::Transaction;
 use super::bulk::PutOff;
 use super::chain::{Hash, Link};
 use super::entry::{Entry, Instant, instant_text};
+use super::ids::Ids;
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
 use super::{LedgerError, Refusal, admit, derive};
@@ -92,6 +93,7 @@ pub struct Writer<'a> {
     /// points to the same few hundred all the time.
     in_force: HashMap<RecordId, Kind>,
     put_off: PutOff,
+    ids: Ids,
     /// What a long write counts with.
     pub(super) tally: Tally,
 }
@@ -102,6 +104,8 @@ impl<'a> Writer<'a> {
         author: &'a Author,
         now: Instant,
     ) -> Result<Writer<'a>, LedgerError> {
+        admit::check_header("by", &author.name)?;
+        admit::check_header("system user", &author.os_user)?;
         let (count, head) = super::read::head(tx)?;
         let written_at = instant_text(now);
         Ok(Writer {
@@ -112,6 +116,7 @@ impl<'a> Writer<'a> {
             head,
             in_force: HashMap::new(),
             put_off: PutOff::default(),
+            ids: Ids::default(),
             tally: Tally::default(),
         })
     }
@@ -165,8 +170,9 @@ impl<'a> Writer<'a> {
         body: &Body,
         transcribed: bool,
     ) -> Result<Written, LedgerError> {
-        self.admit(body)?;
+        self.admit(body, None)?;
         let key = body.key();
+        self.ids.check(self.tx, body, None)?;
         let seq = self.count + 1;
         let text = body.canonical();
         self.insert(
@@ -179,14 +185,15 @@ impl<'a> Writer<'a> {
             Some(&text),
         )?;
         derive::new_record(self.tx, seq, &key, body)?;
+        self.ids.add(body, seq);
         Ok(Written::New {
             entry: seq,
             record: seq,
         })
     }
 
-    fn admit(&mut self, body: &Body) -> Result<(), LedgerError> {
-        admit::check_body(body)?;
+    fn admit(&mut self, body: &Body, before: Option<&Body>) -> Result<(), LedgerError> {
+        admit::check_body(body, before)?;
         for pointer in body.references() {
             let kind = match self.in_force.get(&pointer.record) {
                 Some(kind) => Some(*kind),
@@ -224,20 +231,17 @@ impl<'a> Writer<'a> {
             }
             .into());
         }
-        self.admit(&body)?;
-        if let Some(text) = &old.body {
-            let before =
-                Body::read(is, old.version, text).map_err(|detail| LedgerError::Unreadable {
-                    seq: old.seq,
-                    detail,
-                })?;
+        let (stands, before) = self.before(&old)?;
+        self.admit(&body, before.as_ref())?;
+        if let (true, Some(before)) = (stands, &before) {
             if before.content() == body.content() {
                 return Err(Refusal::NothingChanges { entry: old.seq }.into());
             }
-            admit::amendment(self.tx, old.record, &before, &body)?;
+            admit::amendment(self.tx, old.record, before, &body)?;
         }
         let key = body.key();
         admit::key_is_free(self.tx, &body, &key, old.record)?;
+        self.ids.check(self.tx, &body, Some((old.record, before.as_ref())))?;
         let seq = self.count + 1;
         let text = body.canonical();
         self.insert(
@@ -250,10 +254,29 @@ impl<'a> Writer<'a> {
             Some(&text),
         )?;
         derive::amended_record(self.tx, seq, old.record, old.seq, &key, &body)?;
+        self.ids.forget();
         Ok(Written::New {
             entry: seq,
             record: old.record,
         })
+    }
+
+    /// What a record says up to an entry, and whether that is in force: of a void entry what it
+    /// voids.
+    fn before(&self, old: &Entry) -> Result<(bool, Option<Body>), LedgerError> {
+        let said = |entry: &Entry| {
+            entry.read_body().map_err(|detail| LedgerError::Unreadable {
+                seq: entry.seq,
+                detail,
+            })
+        };
+        if let Some(body) = said(old)? {
+            return Ok((true, Some(body)));
+        }
+        match old.ends {
+            Some(ends) => Ok((false, said(&super::read::entry(self.tx, ends)?)?)),
+            None => Ok((false, None)),
+        }
     }
 
     /// Cancels a record. Refused while others point to it.
@@ -310,6 +333,7 @@ impl<'a> Writer<'a> {
         if reason.trim().is_empty() {
             return Err(Refusal::NoReason.into());
         }
+        admit::check_header("reason", reason)?;
         let old = super::read::entry(self.tx, entry)?;
         let newest = super::read::newest(self.tx, old.record)?;
         if newest != entry {

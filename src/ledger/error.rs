@@ -150,6 +150,22 @@ pub enum Refusal {
         /// Every problem.
         problems: Vec<Problem>,
     },
+    /// The author's name or the reason holds what no text may hold.
+    #[error("{}: `{}` {}", .0.field, .0.value, .0.what)]
+    Header(Problem),
+    /// The id is another one's but for small and capital letters.
+    #[error("the {} `{id}` differs from `{there}` of entry {entry} in small and capital \
+             letters alone", kind.word())]
+    SameButCase {
+        /// Its kind.
+        kind: Kind,
+        /// The id that was given.
+        id: String,
+        /// The id that is there.
+        there: String,
+        /// The newest entry of the record that has it.
+        entry: i64,
+    },
     /// A record of that name exists with other content.
     #[error("there is already a {} `{key}` with another {field}", kind.word())]
     SameKey {

@@ -18,6 +18,7 @@ mod derive;
 mod entry;
 mod error;
 mod find_badge;
+mod ids;
 mod keep;
 mod migrate;
 mod open;

@@ -18,6 +18,7 @@ mod instrument;
 mod job;
 mod mapping;
 mod notice;
+mod plain;
 mod prior_dose;
 mod problem;
 mod qualification;
@@ -49,6 +50,7 @@ pub use instrument::{
 pub use job::{Job, Setting};
 pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
+pub use plain::{header_problem, lines_of};
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
@@ -134,9 +136,11 @@ macro_rules! kinds {
                 match self { $(Body::$variant(it) => it.key()),+ }
             }
 
-            /// See [`Record::problems`].
+            /// See [`Record::problems`]; and what of any kind no text may hold.
             pub fn problems(&self) -> Vec<Problem> {
-                match self { $(Body::$variant(it) => it.problems()),+ }
+                let mut problems = match self { $(Body::$variant(it) => it.problems()),+ };
+                problems.extend(plain::text_problems(self));
+                problems
             }
 
             /// See [`Record::references`].

@@ -42,8 +42,11 @@ pub(super) fn need(problems: &mut Vec<Problem>, field: &str, value: &str, right:
     }
 }
 
-/// Lists a problem when an identifier could not be typed back: blank, with
-/// blanks inside, or with a sign that the CSV or the prompt gives a meaning.
+/// The longest identifier: it has to fit into a column, on a label and into a file name.
+const LONGEST_ID: usize = 40;
+
+/// Lists a problem when an identifier could not be typed back: blank, too long, with
+/// blanks inside or around it, or with a sign that the CSV or the prompt gives a meaning.
 pub(super) fn need_id(problems: &mut Vec<Problem>, field: &str, value: &str) {
     if value.is_empty() {
         problems.push(Problem::missing(
@@ -52,13 +55,21 @@ pub(super) fn need_id(problems: &mut Vec<Problem>, field: &str, value: &str) {
         ));
     } else if value
         .chars()
-        .any(|c| c.is_whitespace() || c.is_control() || "=,;\"'`/".contains(c))
+        .any(|c| (c.is_whitespace() && !c.is_control()) || "=,;\"'`/".contains(c))
     {
         problems.push(Problem::new(
             field,
             value,
             "has a blank or one of = , ; / or a quotation mark in it",
             "letters, digits, `-`, `.` and `_`, such as `PD-03`",
+        ));
+    } else if value.chars().count() > LONGEST_ID {
+        let length = value.chars().count();
+        problems.push(Problem::new(
+            field,
+            value,
+            format!("is {length} characters long"),
+            format!("at most {LONGEST_ID} characters, such as `PD-03`"),
         ));
     }
 }

@@ -1,0 +1,13 @@
+//! What may stand in a text, and how it is printed: characters that nobody can see, values that
+//! are too long for a message, cells that a spreadsheet would run, file names made of ids. Uses
+//! no other room.
+
+mod cell;
+mod file_name;
+mod length;
+mod sign;
+
+pub use cell::{shown_as_text, taken_back};
+pub use file_name::{file_name, id_of_file_name};
+pub use length::{bounded, grouped, short};
+pub use sign::{Lines, Unfit, in_json, one_line, shown, unfit};
