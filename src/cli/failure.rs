@@ -394,12 +394,9 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
         Refusal::Header(problem) => (Vec::new(), problem.right.clone()),
-        Refusal::SameButCase { there, entry, .. } => (
+        Refusal::SameButCase { there, .. } => (
             Vec::new(),
-            format!(
-                "if it is the same: write `{there}`; to change how it is written: wearbook entry \
-                 amend {entry} ...; else another id"
-            ),
+            format!("`{there}` if it is the same, else another id"),
         ),
         _ => (Vec::new(), String::new()),
     };

@@ -9,6 +9,8 @@ use csv::StringRecord;
 
 use super::fault::{Fault, Faults, IntakeError};
 use super::mapped::Mapped;
+use crate::record::lines_of;
+use crate::text::{Lines, taken_back, unfit};
 
 /// Where a row comes from.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -158,6 +160,34 @@ impl Columns {
             Some(Some(heading)) => heading,
             _ => self.names.get(column).copied().unwrap_or(""),
         }
+    }
+
+    /// Makes a row of a file what was meant: line ends of a note are plain ones, and what a
+    /// spreadsheet was kept from running is as it was. What no text may hold is a fault, and is
+    /// taken out so that the rest of the row is still looked at.
+    fn tidy(&self, row: &mut Row, faults: &mut Faults) {
+        let touched = |cell: &str| {
+            let cell = cell.trim();
+            cell.contains('\r') || taken_back(cell) != cell || unfit(cell, Lines::One).is_some()
+        };
+        if !row.record.iter().any(touched) {
+            return;
+        }
+        let mut cells: Vec<String> = row.record.iter().map(str::to_owned).collect();
+        for (column, place) in self.at.iter().enumerate() {
+            let Some(cell) = place.and_then(|place| cells.get_mut(place)) else {
+                continue;
+            };
+            *cell = taken_back(cell.trim()).replace("\r\n", "\n");
+            let name = self.names.get(column).copied().unwrap_or_default();
+            let lines = lines_of(name);
+            if let Some(unfit) = unfit(cell, lines) {
+                let (what, right) = (unfit.what(), unfit.right());
+                faults.push(Fault::new(row.line, self.name(column), cell, what, right));
+                cell.retain(|sign| crate::text::unfit(sign.encode_utf8(&mut [0; 4]), lines).is_none());
+            }
+        }
+        row.record = StringRecord::from(cells);
     }
 
     /// The cell of a row, trimmed; empty where the file has no such column.
@@ -329,6 +359,7 @@ impl Cells {
                     }
                     self.any_row = true;
                     if row.record.len() == self.columns.width {
+                        self.columns.tidy(row, faults);
                         return true;
                     }
                     faults.push(Fault::new(

@@ -4,6 +4,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
+use crate::text::{bounded, short};
 
 /// One thing that cannot be taken in: where it stands, what is wrong with it
 /// and what would be right.
@@ -13,7 +14,7 @@ pub struct Fault {
     pub line: Option<u64>,
     /// The column or flag.
     pub field: String,
-    /// The value as written.
+    /// The value as written, or its first 200 characters.
     pub value: String,
     /// What is wrong, lower case.
     pub what: String,
@@ -30,24 +31,30 @@ impl Fault {
         what: impl Into<String>,
         right: impl Into<String>,
     ) -> Fault {
+        let shown = short(value);
+        // The reason may quote the value, whole or in part.
+        let fitted = |text: String| match shown == value {
+            true => bounded(&text),
+            false => bounded(&text.replace(value, &shown)),
+        };
         Fault {
             line,
-            field: field.to_owned(),
-            value: value.to_owned(),
-            what: what.into(),
-            right: right.into(),
+            what: fitted(what.into()),
+            right: fitted(right.into()),
+            field: short(field),
+            value: shown,
         }
     }
 
     /// The fault that a record found in itself.
     pub fn of_problem(line: Option<u64>, problem: Problem) -> Fault {
-        Fault {
-            line,
-            field: problem.field,
-            value: problem.value,
-            what: problem.what,
-            right: problem.right,
-        }
+        let Problem {
+            field,
+            value,
+            what,
+            right,
+        } = problem;
+        Fault::new(line, &field, &value, what, right)
     }
 }
 

@@ -4,7 +4,8 @@
 use super::fault::Fault;
 use crate::answer::Names;
 use crate::ledger::{LedgerError, Refusal, Snapshot};
-use crate::record::{BadgeResult, Body, RecordId, Scope, Words};
+use crate::record::{BadgeResult, Body, Kind, RecordId, Scope, Words};
+use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
 pub(super) fn label_in(
@@ -100,7 +101,9 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
                 ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
                 (old, new) => (new, format!("differs from {known}, which has `{old}`")),
             };
-            let change = format!("\"{field}={value}\"");
+            // A command with half a value in it would write half a value.
+            let pasted = if short(value) == value { value } else { "..." };
+            let change = format!("\"{field}={pasted}\"");
             let right = format!(
                 "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"
             );
@@ -120,7 +123,11 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             entry,
         } => Fault::new(
             line,
-            "id",
+            match kind {
+                Kind::Badge => "badge",
+                Kind::Event | Kind::Mapping => "name",
+                _ => "id",
+            },
             id,
             format!(
                 "differs from the {} `{there}` of entry {entry} in small and capital letters alone",

@@ -8,7 +8,7 @@
 //! every value tells whether it was read in the published text or is still to be confirmed.
 //! A *checklist* is what an inspection looks at, adopted in the same way.
 //!
-//! May use `quantity` and `calendar`, nothing else. No clock, no SQL, no printing.
+//! May use `quantity`, `calendar` and `text`, nothing else. No clock, no SQL, no printing.
 
 mod caution;
 mod check;
@@ -22,6 +22,7 @@ mod head;
 mod known;
 mod offer;
 mod parse;
+mod plain;
 mod problem;
 mod read;
 mod retention;

@@ -8,6 +8,7 @@ use super::draft::{Keyed, Section, Sections};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
 use super::event_entry::{event, notice};
 use super::head::{Head, Start, extends, head};
+use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
 use super::scheme::Scheme;
@@ -39,12 +40,9 @@ impl Scheme {
     /// # Errors
     /// As [`Scheme::parse`].
     pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
-        read(text, Needs::EveryKey).map(|(scheme, extended)| {
-            let kept = if extended {
-                scheme.to_toml()
-            } else {
-                text.to_owned()
-            };
+        let text = plain(text)?;
+        read(&text, Needs::EveryKey).map(|(scheme, extended)| {
+            let kept = if extended { scheme.to_toml() } else { text };
             (scheme, kept)
         })
     }

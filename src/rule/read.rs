@@ -49,7 +49,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Line and column in characters, both from 1, of a byte of the text.
-    fn place(&self, at: usize) -> (usize, usize) {
+    pub(super) fn place(&self, at: usize) -> (usize, usize) {
         let mut at = at.min(self.text.len());
         while !self.text.is_char_boundary(at) {
             at -= 1;

@@ -90,6 +90,11 @@ pub fn unfit(text: &str, lines: Lines) -> Option<Unfit> {
 impl Unfit {
     /// What is wrong, as it follows the value.
     pub fn what(&self) -> String {
+        format!("has {}, as character {}", self.named(), self.place)
+    }
+
+    /// The character in words.
+    pub fn named(&self) -> String {
         let sort = match self.sign {
             '\n' => "a line break",
             '\t' => "a tab",
@@ -102,8 +107,7 @@ impl Unfit {
             it if within(&DIRECTION, it) => "which turns the direction of writing",
             _ => "which nobody can see",
         };
-        let code = u32::from(self.sign);
-        format!("has U+{code:04X}, {sort}, as character {}", self.place)
+        format!("U+{:04X}, {sort}", u32::from(self.sign))
     }
 
     /// What would be right.

@@ -6,6 +6,7 @@ use toml::de::DeValue;
 use super::super::draft::{Keyed, Section};
 use super::super::offer;
 use super::super::parse::each;
+use super::super::plain::plain;
 use super::super::problem::SchemeProblems;
 use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
@@ -40,12 +41,9 @@ impl Checklist {
     /// # Errors
     /// As [`Checklist::parse`].
     pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
-        Self::read(text).map(|(list, extended)| {
-            let kept = if extended {
-                list.written_out()
-            } else {
-                text.to_owned()
-            };
+        let text = plain(text)?;
+        Self::read(&text).map(|(list, extended)| {
+            let kept = if extended { list.written_out() } else { text };
             (list, kept)
         })
     }
