@@ -21,11 +21,15 @@ mod tour;
 /// The rooms and what each may use: only rooms further down, and the pure ones
 /// never the ledger.
 const ROOMS: &[(&str, &[&str])] = &[
+    ("text", &[]),
     ("quantity", &[]),
     ("calendar", &[]),
-    ("rule", &["quantity", "calendar"]),
-    ("record", &["rule", "quantity", "calendar"]),
-    ("ledger", &["record", "rule", "quantity", "calendar"]),
+    ("rule", &["quantity", "calendar", "text"]),
+    ("record", &["rule", "quantity", "calendar", "text"]),
+    (
+        "ledger",
+        &["record", "rule", "quantity", "calendar", "text"],
+    ),
     ("stat", &["quantity", "calendar"]),
     ("source", &["quantity", "calendar"]),
     (
@@ -59,7 +63,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "intake",
         &[
-            "answer", "notice", "ledger", "record", "rule", "quantity", "calendar",
+            "answer", "notice", "ledger", "record", "rule", "quantity", "calendar", "text",
         ],
     ),
     (
@@ -77,12 +81,13 @@ const ROOMS: &[(&str, &[&str])] = &[
             "rule",
             "quantity",
             "calendar",
+            "text",
         ],
     ),
     (
         "cli",
         &[
-            "show", "intake", "answer", "ledger", "record", "rule", "quantity", "calendar",
+            "show", "intake", "answer", "ledger", "record", "rule", "quantity", "calendar", "text",
         ],
     ),
 ];

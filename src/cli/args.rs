@@ -248,11 +248,33 @@ pub(super) const REGISTER_NOUNS: &[(&str, &str)] = &[
     ),
 ];
 
+/// The commands besides the registers that take in a file.
+const IMPORTS: [(&str, &str); 4] = [
+    ("badge", "import"),
+    ("inspect", "import"),
+    ("instrument", "calibrations"),
+    ("sheet", "import"),
+];
+
+/// A command that can write what is wrong with its file.
+fn with_faults(command: Command) -> Command {
+    command.arg(
+        Arg::new("faults")
+            .long("faults")
+            .value_name("FILE")
+            .value_parser(clap::value_parser!(PathBuf))
+            .help("Write everything that is wrong with the file as CSV"),
+    )
+}
+
 /// The whole command line.
 pub(super) fn command() -> Command {
     let mut command = Cli::command();
     for (noun, about) in REGISTER_NOUNS {
         command = command.subcommand(register_noun(noun, about));
+    }
+    for (noun, verb) in IMPORTS {
+        command = command.mut_subcommand(noun, |it| it.mut_subcommand(verb, with_faults));
     }
     command.build();
     folded(command)
@@ -375,7 +397,7 @@ fn import(register: &Register) -> Command {
                 .action(ArgAction::SetTrue)
                 .help("Print the header of an empty file"),
         );
-    write_args(command, false)
+    with_faults(write_args(command, false))
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::rule::Severity;
 use crate::show::{Report, crew_report, findings_report};
+use crate::text::file_name;
 
 #[derive(Debug, Args)]
 pub(super) struct DemoArgs {
@@ -182,12 +183,12 @@ fn show(
         .map(|line| line.worker.clone())
         .unwrap_or_default();
     for kind in ["svg", "png"] {
-        let file = out.join(format!("{}.{kind}", nearest.to_lowercase()));
+        let file = out.join(format!("{}.{kind}", file_name(&nearest)));
         let on = script.today.as_str();
         super::chart::draw(session, &nearest, None, &file, Some(on))?;
     }
     let mut report = Report::new("");
-    let chart = nearest.to_lowercase();
+    let chart = file_name(&nearest);
     let folder = out.display();
     report.line(format!(
         "{nearest}'s year is drawn in {folder}: {chart}.svg, {chart}.png"

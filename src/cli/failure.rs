@@ -7,6 +7,7 @@ use crate::intake::IntakeError;
 use crate::ledger::{LedgerError, Refusal};
 use crate::rule::SchemeProblems;
 use crate::show::{ChartError, refused_report};
+use crate::text::{bounded, one_line, short};
 
 /// Everything that ends a command before its end.
 #[derive(Debug)]
@@ -108,14 +109,16 @@ impl Failure {
             }
             other => {
                 let (what, facts, hint) = other.words();
-                let mut text = format!("error: {what}");
+                // A value must not end the line that quotes it, nor fill the screen.
+                let part = |text: &str| bounded(&one_line(text));
+                let mut text = format!("error: {}", part(&what));
                 for fact in facts {
                     text.push_str("\n  ");
-                    text.push_str(&fact);
+                    text.push_str(&part(&fact));
                 }
                 if !hint.is_empty() {
                     text.push_str("\n  hint: ");
-                    text.push_str(&hint);
+                    text.push_str(&part(&hint));
                 }
                 output.talk(&text)
             }
@@ -177,7 +180,7 @@ fn usage_words(error: &clap::Error) -> Option<String> {
         _ => None,
     };
     let argument = text(ContextKind::InvalidArg)?;
-    let value = text(ContextKind::InvalidValue)?;
+    let value = short(&one_line(text(ContextKind::InvalidValue)?));
     // All values that the parser itself reads are whole numbers or words of a list.
     match (error.kind(), error.get(ContextKind::ValidValue)) {
         (ErrorKind::ValueValidation, _) => Some(format!(

@@ -19,6 +19,7 @@ mod estimate;
 mod event;
 mod examples;
 mod failure;
+mod faults;
 mod finding;
 mod folder;
 mod held;

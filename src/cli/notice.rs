@@ -17,6 +17,7 @@ use crate::show::{
     Report, clocks_table, draft_report, markdown, notice_report, notices_report, page,
     private_report,
 };
+use crate::text::file_name;
 
 /// The commands of notices.
 #[derive(Debug, Subcommand)]
@@ -230,7 +231,7 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path) -> Result<(), Fail
     ));
     for (report, name) in [(&mut draft, "report"), (&mut private, "private-part")] {
         session.output.mark(report);
-        let name = format!("{}-{name}", answer.event);
+        let name = format!("{}-{name}", file_name(&answer.event));
         folder.write(&format!("{name}.html"), &page(report))?;
         folder.write(&format!("{name}.md"), &markdown(report))?;
         said.line(format!("{name}.html, {name}.md"));

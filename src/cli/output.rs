@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::failure::Failure;
 use crate::show::{self, Report};
+use crate::text::{one_line, shown};
 
 /// In which form an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,11 +48,11 @@ impl<'a> Output<'a> {
         }
     }
 
-    /// Prints text as it is.
+    /// Prints text as it is, but for what nobody can see.
     pub fn raw(&mut self, text: &str) -> Result<(), Failure> {
         quiet(
             self.out
-                .write_all(text.as_bytes())
+                .write_all(shown(text).as_bytes())
                 .and_then(|()| self.out.flush()),
         )
     }
@@ -96,12 +97,12 @@ impl<'a> Output<'a> {
 
     /// Says something on standard error.
     pub fn talk(&mut self, text: &str) -> Result<(), Failure> {
-        quiet(writeln!(self.err, "{text}").and_then(|()| self.err.flush()))
+        quiet(writeln!(self.err, "{}", shown(text)).and_then(|()| self.err.flush()))
     }
 
     /// Prints a question without a line end.
     pub fn question(&mut self, text: &str) -> Result<(), Failure> {
-        quiet(write!(self.err, "{text}").and_then(|()| self.err.flush()))
+        quiet(write!(self.err, "{}", one_line(text)).and_then(|()| self.err.flush()))
     }
 
     /// Prints a report on standard error.

@@ -10,6 +10,7 @@ use super::folder::Folder;
 use super::run::{Session, form};
 use crate::answer::pack;
 use crate::show::{Report, pack_report, page};
+use crate::text::file_name;
 
 /// `wearbook pack`
 #[derive(Debug, Args)]
@@ -49,7 +50,7 @@ pub(super) fn run(session: &mut Session<'_>, args: &PackArgs) -> Result<(), Fail
     let folder = Folder::open(dir, &answer.ledger)?;
     let mut report = pack_report(&answer);
     session.output.mark(&mut report);
-    let name = format!("papers-{}.html", answer.job.to_lowercase());
+    let name = format!("papers-{}.html", file_name(&answer.job));
     folder.write(&name, &page(&report))?;
     let what = format!("{} is written", dir.join(name).display());
     session.output.report(Report::new(what))

@@ -10,6 +10,7 @@ use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
 use super::badge::{self, BadgeVerb};
 use super::determination::{self, DeterminationVerb};
 use super::failure::{self, Failure};
+use super::faults::FaultsFile;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::progress::{Screen, Watched};
@@ -20,6 +21,7 @@ use super::{
 use crate::answer::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
+use crate::text::one_line;
 
 /// What tells the time. The program has two: the system's, and a list of
 /// instants for demonstrations and tests. No flag and no variable reaches it.
@@ -88,17 +90,26 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         width,
         screen,
     } = around;
+    // What is typed in several lines has the line ends of its system.
+    let arguments: Vec<OsString> = arguments
+        .iter()
+        .map(|it| match it.to_str() {
+            Some(text) => text.replace("\r\n", "\n").into(),
+            None => it.clone(),
+        })
+        .collect();
     let output = Output::new(out, err, width);
     let mut session = Session {
         clock,
-        os_user,
+        // Nobody chose it here, so it cannot be refused.
+        os_user: one_line(&os_user),
         input,
         asks,
         output,
         screen,
         ledger_path: PathBuf::new(),
     };
-    match session.run(arguments) {
+    match session.run(&arguments) {
         Ok(()) => 0,
         Err(failure) => {
             // Where even the message cannot be written, the exit code is left.
@@ -111,6 +122,18 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
 impl Session<'_> {
     fn run(&mut self, arguments: &[OsString]) -> Result<(), Failure> {
         let matches = args::command().try_get_matches_from(arguments)?;
+        let faults = FaultsFile::asked(&matches)?;
+        let done = self.run_noun(&matches);
+        if let Some(Err(unwritten)) = faults.map(|it| it.write(&done)) {
+            if let Err(failure) = done {
+                failure.say(&mut self.output)?;
+            }
+            return Err(unwritten);
+        }
+        done
+    }
+
+    fn run_noun(&mut self, matches: &ArgMatches) -> Result<(), Failure> {
         if let Some(path) = matches.get_one::<PathBuf>("ledger") {
             self.ledger_path.clone_from(path);
         }
@@ -140,7 +163,7 @@ impl Session<'_> {
             }
             return register::run(self, noun, verbs);
         }
-        let cli = Cli::from_arg_matches(&matches)?;
+        let cli = Cli::from_arg_matches(matches)?;
         match cli.noun {
             Noun::Ledger(verb) => ledger::run(self, verb),
             Noun::Scheme(verb) => scheme::run(self, verb),

@@ -8,6 +8,7 @@ use super::failure::{self, Failure};
 use super::run::{Session, form};
 use crate::answer::{StatementAnswer, statement};
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
+use crate::text::file_name;
 
 /// What the flags ask for.
 pub(super) struct Asked {
@@ -105,7 +106,7 @@ fn everybody(
     let table = csv(&statements_table(answers)).map_err(Failure::internal)?;
     write_new(&dir.join("statements.csv"), &table)?;
     for answer in answers {
-        let name = format!("{}-{}.html", answer.worker.to_lowercase(), answer.year);
+        let name = format!("{}-{}.html", file_name(&answer.worker), answer.year);
         write_new(
             &dir.join(name),
             &statement_page(answer, session.output.scripted),

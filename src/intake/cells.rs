@@ -162,6 +162,14 @@ impl Columns {
         }
     }
 
+    /// The headings of the file that are read, each with its place from 1.
+    fn places(&self) -> Vec<(String, usize)> {
+        let places = self.at.iter().enumerate();
+        places
+            .filter_map(|(column, place)| Some((self.name(column).to_owned(), (*place)? + 1)))
+            .collect()
+    }
+
     /// Makes a row of a file what was meant: line ends of a note are plain ones, and what a
     /// spreadsheet was kept from running is as it was. What no text may hold is a fault, and is
     /// taken out so that the rest of the row is still looked at.
@@ -184,7 +192,9 @@ impl Columns {
             if let Some(unfit) = unfit(cell, lines) {
                 let (what, right) = (unfit.what(), unfit.right());
                 faults.push(Fault::new(row.line, self.name(column), cell, what, right));
-                cell.retain(|sign| crate::text::unfit(sign.encode_utf8(&mut [0; 4]), lines).is_none());
+                cell.retain(|sign| {
+                    crate::text::unfit(sign.encode_utf8(&mut [0; 4]), lines).is_none()
+                });
             }
         }
         row.record = StringRecord::from(cells);
@@ -329,6 +339,9 @@ impl Cells {
     /// Reads the next row into `row`. A row that cannot be read is a fault and
     /// the reading goes on after it; `false` at the end.
     pub(super) fn next(&mut self, row: &mut Row, faults: &mut Faults) -> bool {
+        if faults.headings.is_empty() {
+            faults.headings = self.columns.places();
+        }
         loop {
             match self.reader.read_record(&mut row.record) {
                 Ok(false) => {

@@ -12,6 +12,8 @@ use crate::text::{bounded, short};
 pub struct Fault {
     /// The physical line of the file; nothing where it was typed.
     pub line: Option<u64>,
+    /// The place of its column in the file, from 1, where it is about a cell.
+    pub column: Option<usize>,
     /// The column or flag.
     pub field: String,
     /// The value as written, or its first 200 characters.
@@ -39,6 +41,7 @@ impl Fault {
         };
         Fault {
             line,
+            column: None,
             what: fitted(what.into()),
             right: fitted(right.into()),
             field: short(field),
@@ -105,15 +108,17 @@ pub enum IntakeError {
     },
 }
 
-/// Collects faults; keeps the first thousand.
+/// Collects faults; keeps the first million, so that a file without end does not fill the memory.
 #[derive(Debug, Default)]
 pub(super) struct Faults {
     pub list: Vec<Fault>,
     pub more: usize,
+    /// The headings of the file, each with its place from 1.
+    pub headings: Vec<(String, usize)>,
 }
 
 impl Faults {
-    const MOST: usize = 1000;
+    const MOST: usize = 1_000_000;
 
     pub fn push(&mut self, fault: Fault) {
         if self.list.len() < Self::MOST {
@@ -130,6 +135,10 @@ impl Faults {
     pub fn refuse(self, file: Option<&str>, stops: Vec<Finding>) -> IntakeError {
         let mut faults = self.list;
         faults.sort_by_key(|fault| fault.line);
+        for fault in faults.iter_mut().filter(|it| it.line.is_some()) {
+            let mut named = self.headings.iter().filter(|it| it.0 == fault.field);
+            fault.column = named.next().map(|it| it.1);
+        }
         IntakeError::Refused(Box::new(Refused {
             file: file.map(str::to_owned),
             faults,

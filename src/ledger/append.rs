@@ -241,7 +241,8 @@ impl<'a> Writer<'a> {
         }
         let key = body.key();
         admit::key_is_free(self.tx, &body, &key, old.record)?;
-        self.ids.check(self.tx, &body, Some((old.record, before.as_ref())))?;
+        self.ids
+            .check(self.tx, &body, Some((old.record, before.as_ref())))?;
         let seq = self.count + 1;
         let text = body.canonical();
         self.insert(

@@ -56,9 +56,10 @@ impl Ids {
         }
         let itself = amended.map(|(record, _)| record);
         let known = self.of(conn, body.kind())?.get(&id.to_lowercase());
-        let other = known.into_iter().flatten().find(|(record, there)| {
-            Some(*record) != itself && there != id
-        });
+        let other = known
+            .into_iter()
+            .flatten()
+            .find(|(record, there)| Some(*record) != itself && there != id);
         let Some((record, there)) = other else {
             return Ok(());
         };

@@ -98,17 +98,25 @@ mod tests {
     #[test]
     fn every_text_of_a_body_is_looked_at() {
         for (body, problems) in [
-            ("{\"id\":\"W07\",\"name\":\"Mirko \\\"M\\\" \\\\ é\"}", &[][..]),
+            (
+                "{\"id\":\"W07\",\"name\":\"Mirko \\\"M\\\" \\\\ é\"}",
+                &[][..],
+            ),
             ("{\"note\":\"a\\n\\tb\"}", &[]),
-            ("{\"name\":\"a\\nb\"}", &["name: has U+000A, a line break, as character 2"]),
+            (
+                "{\"name\":\"a\\nb\"}",
+                &["name: has U+000A, a line break, as character 2"],
+            ),
             (
                 "{\"note\":\"a\\rb\"}",
                 &["note: has U+000D, a carriage return without a line break, as character 2"],
             ),
             (
                 "{\"people\":[{\"worker\":1},{\"worker\":\"\u{202e}W\"}]}",
-                &["people.2.worker: has U+202E, which turns the direction of writing, as \
-                   character 1"],
+                &[
+                    "people.2.worker: has U+202E, which turns the direction of writing, as \
+                   character 1",
+                ],
             ),
             (
                 "{\"columns\":[[\"deep\",\"D\u{200b}\"]],\"x\u{ad}\":1}",
@@ -117,7 +125,10 @@ mod tests {
                     "x\u{ad}: has U+00AD, which nobody can see, as character 2",
                 ],
             ),
-            ("{\"id\":\"\u{7f}\"}", &["id: has U+007F, a control character, as character 1"]),
+            (
+                "{\"id\":\"\u{7f}\"}",
+                &["id: has U+007F, a control character, as character 1"],
+            ),
         ] {
             assert_eq!(of(body, problems.len()), problems, "{body}");
         }

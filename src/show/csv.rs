@@ -1,6 +1,12 @@
 //! The tables of a report as CSV.
 
 use super::report::{Part, Report};
+use crate::text::{one_line, shown_as_text};
+
+/// A cell that every spreadsheet shows as it stands.
+fn safe(cell: &str) -> String {
+    shown_as_text(&one_line(cell)).into_owned()
+}
 
 /// Renders the tables of a report, one after the other with an empty line
 /// between; words around them are left out.
@@ -15,16 +21,28 @@ pub fn csv(report: &Report) -> Result<String, csv::Error> {
             out.push(b'\n');
         }
         let mut writer = csv::Writer::from_writer(&mut out);
-        writer.write_record(
-            table
-                .columns
-                .iter()
-                .map(|(heading, _)| heading.replace('\n', " ")),
-        )?;
+        writer.write_record(table.columns.iter().map(|(heading, _)| safe(heading)))?;
         for row in &table.rows {
-            writer.write_record(row.iter().map(|cell| cell.replace('\n', " ")))?;
+            writer.write_record(row.iter().map(|cell| safe(cell)))?;
         }
         writer.flush()?;
     }
     Ok(String::from_utf8_lossy(&out).into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::show::Table;
+
+    #[test]
+    fn no_cell_is_run_or_unseen() {
+        let mut table = Table::new(&["=who", ">dose"]);
+        table.row(["=1+1\u{202e}".into(), "-12".into()]);
+        table.row(["two\nlines".into(), "-12 mrem".into()]);
+        let mut report = Report::new("");
+        report.table(table);
+        let wanted = "'=who,dose\n'=1+1\\u{202e},-12\ntwo lines,'-12 mrem\n";
+        assert_eq!(csv(&report).unwrap(), wanted);
+    }
 }

@@ -3,6 +3,8 @@
 use serde::Serialize;
 use serde_json::json;
 
+use crate::text::in_json;
+
 /// The number of the envelope's form. It changes when a field changes meaning
 /// or goes; new fields do not change it.
 const SCHEMA: i64 = 1;
@@ -22,5 +24,5 @@ pub fn json<T: Serialize>(
         "clock": clock,
         "data": answer,
     });
-    serde_json::to_string_pretty(&envelope).map(|text| text + "\n")
+    serde_json::to_string_pretty(&envelope).map(|text| in_json(text) + "\n")
 }

@@ -1,18 +1,19 @@
 //! A report as Markdown, for whoever edits it further.
 
 use super::report::{Align, Part, Report, Table};
+use crate::text::one_line;
 
 /// Puts a backslash before what Markdown would take for its own.
 fn safe(text: &str) -> String {
     let mut out = String::new();
-    for sign in text.chars() {
+    for sign in one_line(text).chars() {
         if matches!(
             sign,
             '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|'
         ) {
             out.push('\\');
         }
-        out.push(if sign == '\n' { ' ' } else { sign });
+        out.push(sign);
     }
     out
 }
@@ -66,14 +67,14 @@ mod tests {
     fn what_people_typed_cannot_become_markup() {
         let mut report = Report::new("E-1 *x*");
         report.section("a");
-        report.line("<script> [link](there) # no");
+        report.line("<script> [link](there) # no\u{2066}");
         report.under("one");
         report.under("two");
         let mut table = Table::new(&["a", ">b"]);
         table.row(["x|y".to_owned(), "1".to_owned()]);
         report.table(table);
         report.caution("careful");
-        let wanted = "# E-1 \\*x\\*\n\n## a\n\n\\<script\\> \\[link\\](there) \\# no\n\n- one\n\
+        let wanted = "# E-1 \\*x\\*\n\n## a\n\n\\<script\\> \\[link\\](there) \\# no\\\\u{2066}\n\n- one\n\
                       - two\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n*careful*\n";
         assert_eq!(markdown(&report), wanted);
     }

@@ -4,6 +4,7 @@
 use std::fmt::Write;
 
 use super::report::{Align, Part, Report, Table};
+use crate::text::shown;
 
 /// The look of every page. Lines and weights carry the meaning, no colour does.
 const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:46em;margin:1.5em auto;padding:0 1em;\
@@ -19,7 +20,8 @@ tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%
 
 /// Escapes text for a page.
 pub(super) fn safe(text: &str) -> String {
-    text.replace('&', "&amp;")
+    shown(text)
+        .replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")
         .replace('"', "&quot;")
@@ -93,10 +95,10 @@ mod tests {
     fn what_people_typed_cannot_become_markup() {
         let mut report = Report::new("a < b & \"c\"");
         let mut table = Table::new(&["x"]);
-        table.row(["<script>".to_owned()]);
+        table.row(["<script>\u{202e}".to_owned()]);
         report.table(table);
         let page = page(&report);
-        assert!(!page.contains("<script>"), "{page}");
+        assert!(page.contains("&lt;script&gt;\\u{202e}"), "{page}");
         assert!(page.contains("a &lt; b &amp; &quot;c&quot;"), "{page}");
     }
 

@@ -1,9 +1,16 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
 use super::finding::finding_lines;
-use super::report::{Report, Table};
+use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer};
 use crate::intake::Refused;
+use crate::text::{grouped, one_line};
+
+/// The columns of a file of faults.
+pub const FAULT_COLUMNS: &[&str] = &["file", "line", "column", "field", "value", "wrong", "right"];
+
+/// How many faults of a file a screen shows.
+const FAULTS_SHOWN: usize = 100;
 
 /// How many of a person's levels are shown: the nearest ones.
 const LEVELS_SHOWN: usize = 3;
@@ -104,6 +111,38 @@ fn person_rows(person: &PersonLine, sheets: usize, table: &mut Table) {
     }
 }
 
+/// Everything that is wrong with what was handed in, a row each: for `--faults FILE`.
+pub fn faults_table(refused: Option<&Refused>) -> Report {
+    let mut table = Table::new(FAULT_COLUMNS);
+    let number = |it: Option<u64>| it.map(|it| it.to_string()).unwrap_or_default();
+    for (refused, fault) in refused
+        .into_iter()
+        .flat_map(|refused| refused.faults.iter().map(move |it| (refused, it)))
+    {
+        table.row([
+            refused.file.clone().unwrap_or_default(),
+            number(fault.line),
+            number(fault.column.and_then(|it| u64::try_from(it).ok())),
+            fault.field.clone(),
+            fault.value.clone(),
+            fault.what.clone(),
+            fault.right.clone(),
+        ]);
+    }
+    if let Some(refused) = refused.filter(|it| it.more > 0) {
+        let what = format!("and {} more, which are not listed", grouped(refused.more));
+        let mut row = vec![String::new(); FAULT_COLUMNS.len()];
+        if let Some(cell) = row.get_mut(5) {
+            *cell = what;
+        }
+        table.rows.push(row);
+    }
+    let mut report = Report::new("");
+    // Also without a row, so that the file says that there is none.
+    report.parts.push(Part::Table(table));
+    report
+}
+
 /// Everything that is wrong with what was handed in, and the stops that its
 /// readable lines contain.
 pub fn refused_report(refused: &Refused) -> Report {
@@ -111,14 +150,14 @@ pub fn refused_report(refused: &Refused) -> Report {
     let faults = if whole == 1 {
         "1 fault".to_owned()
     } else {
-        format!("{whole} faults")
+        format!("{} faults", grouped(whole))
     };
     let heading = match &refused.file {
         Some(file) => format!("error: {file} was refused whole, nothing was written: {faults}"),
         None => format!("error: refused, nothing was written: {faults}"),
     };
     let mut report = Report::new(heading);
-    for fault in &refused.faults {
+    for fault in refused.faults.iter().take(FAULTS_SHOWN) {
         let mut place = Vec::new();
         if let Some(line) = fault.line {
             place.push(format!("line {line}"));
@@ -137,13 +176,18 @@ pub fn refused_report(refused: &Refused) -> Report {
             line.push(' ');
         }
         line.push_str(&fault.what);
-        report.under(line);
+        // A value must not end the line that quotes it.
+        report.under(one_line(&line));
         if !fault.right.is_empty() {
-            report.under(format!("  right: {}", fault.right));
+            report.under(format!("  right: {}", one_line(&fault.right)));
         }
     }
-    if refused.more > 0 {
-        report.under(format!("and {} more", refused.more));
+    let more = whole.saturating_sub(FAULTS_SHOWN);
+    if more > 0 {
+        report.under(format!(
+            "and {} more; with --faults FILE the import writes all of them",
+            grouped(more)
+        ));
     }
     if !refused.stops.is_empty() {
         report.gap();

@@ -71,7 +71,10 @@ fn small_letters(id: &str) -> String {
     let mut digits: Vec<char> = letters
         .chunks(4)
         .map(|four| {
-            let bits = four.iter().rev().fold(0, |all, it| 2 * all + u32::from(*it));
+            let bits = four
+                .iter()
+                .rev()
+                .fold(0, |all, it| 2 * all + u32::from(*it));
             char::from_digit(bits, 16).unwrap_or('0')
         })
         .collect();

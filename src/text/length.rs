@@ -58,7 +58,12 @@ mod tests {
 
     #[test]
     fn digits_stand_in_groups_of_three() {
-        for (number, text) in [(0, "0"), (999, "999"), (1234, "1 234"), (1_000_000, "1 000 000")] {
+        for (number, text) in [
+            (0, "0"),
+            (999, "999"),
+            (1234, "1 234"),
+            (1_000_000, "1 000 000"),
+        ] {
             assert_eq!(grouped(number), text);
         }
     }

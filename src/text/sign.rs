@@ -138,9 +138,7 @@ fn escaped(text: &str, hidden: impl Fn(char) -> bool) -> Cow<'_, str> {
 /// A text for a screen or page: what nobody can see stands there as `\u{202e}`. Line breaks and
 /// tabs stay.
 pub fn shown(text: &str) -> Cow<'_, str> {
-    escaped(text, |sign| {
-        is_unseen(sign) && !matches!(sign, '\n' | '\t')
-    })
+    escaped(text, |sign| is_unseen(sign) && !matches!(sign, '\n' | '\t'))
 }
 
 /// A text for a place that has one line: a line break or tab is a blank there.
@@ -202,17 +200,41 @@ mod tests {
     #[test]
     fn a_refused_character_is_named_with_its_place() {
         for (text, what) in [
-            ("W0\u{202e}7", "has U+202E, which turns the direction of writing, as character 3"),
+            (
+                "W0\u{202e}7",
+                "has U+202E, which turns the direction of writing, as character 3",
+            ),
             ("a\nb", "has U+000A, a line break, as character 2"),
-            ("\u{feff}W07", "has U+FEFF, a byte-order mark, as character 1"),
-            ("é\u{200b}", "has U+200B, which nobody can see, as character 2"),
+            (
+                "\u{feff}W07",
+                "has U+FEFF, a byte-order mark, as character 1",
+            ),
+            (
+                "é\u{200b}",
+                "has U+200B, which nobody can see, as character 2",
+            ),
             ("a\u{9f}", "has U+009F, a control character, as character 2"),
-            ("a\u{2029}", "has U+2029, a separator of lines, as character 2"),
-            ("caf\u{fffd}", "has U+FFFD, which stands for a character that was lost, as character 4"),
-            ("\u{e0041}", "has U+E0041, which nobody can see, as character 1"),
-            ("\u{fffe}", "has U+FFFE, which is no character, as character 1"),
+            (
+                "a\u{2029}",
+                "has U+2029, a separator of lines, as character 2",
+            ),
+            (
+                "caf\u{fffd}",
+                "has U+FFFD, which stands for a character that was lost, as character 4",
+            ),
+            (
+                "\u{e0041}",
+                "has U+E0041, which nobody can see, as character 1",
+            ),
+            (
+                "\u{fffe}",
+                "has U+FFFE, which is no character, as character 1",
+            ),
         ] {
-            assert_eq!(unfit(text, Lines::One).map(|it| it.what()), Some(what.to_owned()));
+            assert_eq!(
+                unfit(text, Lines::One).map(|it| it.what()),
+                Some(what.to_owned())
+            );
         }
         assert_eq!(unfit("a\n\tb", Lines::Many), None);
         assert_eq!(unfit("a\r\nb", Lines::Many).map(|it| it.sign), Some('\r'));

@@ -327,7 +327,7 @@ fn statements_of_a_year_are_written_for_everybody_and_say_who_must_get_one() {
         .done("dose statement --all --year 2025 --out DIR/statements")
         .out;
     assert!(said.contains("14 statements are in"), "{said}");
-    let page = std::fs::read_to_string(demo.place.path("statements/w07-2025.html")).unwrap();
+    let page = std::fs::read_to_string(demo.place.path("statements/W07-2025.html")).unwrap();
     assert!(page.contains("1.095 rem (10.95 mSv)"), "{page}");
     assert!(page.contains("under 10 CFR Part 19"), "{page}");
     let table = std::fs::read_to_string(demo.place.path("statements/statements.csv")).unwrap();
@@ -433,7 +433,7 @@ fn the_demo_shows_doses_findings_and_the_chart_in_eighty_columns() {
             demo.built.out
         );
     }
-    for file in ["demo/w11.svg", "demo/w11.png"] {
+    for file in ["demo/W11.svg", "demo/W11.png"] {
         assert!(demo.place.path(file).exists(), "{file}");
     }
     for line in [

@@ -303,6 +303,8 @@ pub fn refusal(error: &LedgerError) -> String {
             Refusal::Stranded { .. } => "Stranded",
             Refusal::CharterStays => "CharterStays",
             Refusal::NoReason => "NoReason",
+            Refusal::Header(_) => "Header",
+            Refusal::SameButCase { .. } => "SameButCase",
         }
         .to_owned(),
         other => other.to_string(),

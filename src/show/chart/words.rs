@@ -3,6 +3,8 @@
 //! The drawing backend knows no font, so widths come from the bundled one (DejaVu Sans, which is
 //! among the widest of its kind: a viewer that falls back to another font needs less room).
 
+use crate::text::one_line;
+
 /// Advance widths of U+0020 to U+007E in DejaVu Sans, in 1/2048 of the font size. The tests
 /// hold them against the bundled font.
 const ADVANCES: [i64; 95] = [
@@ -22,7 +24,7 @@ const OTHER: i64 = 2048;
 
 /// Width of `text` at font size `size`, in drawing units, rounded up.
 pub(super) fn width(text: &str, size: i32) -> i32 {
-    let sum: i64 = text.chars().map(advance).sum();
+    let sum: i64 = clean(text).chars().map(advance).sum();
     let units = (sum.saturating_mul(i64::from(size)) + 2047) / 2048;
     i32::try_from(units).unwrap_or(i32::MAX)
 }
@@ -39,7 +41,7 @@ fn advance(c: char) -> i64 {
 pub(super) fn wrap(text: &str, size: i32, limit: i32) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in clean(text).split_whitespace() {
         let joined = if line.is_empty() {
             word.to_owned()
         } else {
@@ -76,16 +78,10 @@ pub(super) fn widest<S: AsRef<str>>(lines: &[S], size: i32) -> i32 {
         .unwrap_or(0)
 }
 
-/// `text` without the characters that XML cannot carry; line breaks and tabs become spaces.
+/// `text` as a drawing has it: what nobody can see, and XML partly cannot carry, as an escape;
+/// line breaks and tabs as spaces.
 pub(super) fn clean(text: &str) -> String {
-    let fit = |c: char| {
-        if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') {
-            ' '
-        } else {
-            c
-        }
-    };
-    text.chars().map(fit).collect()
+    one_line(text)
 }
 
 #[cfg(test)]
@@ -111,7 +107,8 @@ mod tests {
     }
 
     #[test]
-    fn control_characters_become_spaces() {
-        assert_eq!(clean("a\u{8}b\nc\u{ffff}d"), "a b c d");
+    fn what_nobody_can_see_is_drawn() {
+        assert_eq!(clean("a\u{8}b\nc\u{ffff}d"), "a\\u{8}b c\\u{ffff}d");
+        assert_eq!(width("\u{8}", 25), width("\\u{8}", 25));
     }
 }
