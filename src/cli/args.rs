@@ -249,7 +249,7 @@ pub(super) const REGISTER_NOUNS: &[(&str, &str)] = &[
 ];
 
 /// The commands besides the registers that take in a file.
-const IMPORTS: [(&str, &str); 4] = [
+const IMPORTS: &[(&str, &str)] = &[
     ("badge", "import"),
     ("inspect", "import"),
     ("instrument", "calibrations"),
@@ -273,9 +273,17 @@ pub(super) fn command() -> Command {
     for (noun, about) in REGISTER_NOUNS {
         command = command.subcommand(register_noun(noun, about));
     }
-    for (noun, verb) in IMPORTS {
-        command = command.mut_subcommand(noun, |it| it.mut_subcommand(verb, with_faults));
-    }
+    command = command.mut_subcommands(|noun| {
+        let name = noun.get_name().to_owned();
+        noun.mut_subcommands(|verb| {
+            let takes_a_file = IMPORTS.contains(&(name.as_str(), verb.get_name()));
+            if takes_a_file {
+                with_faults(verb)
+            } else {
+                verb
+            }
+        })
+    });
     command.build();
     folded(command)
 }

@@ -74,7 +74,8 @@ mod tests {
         table.row(["x|y".to_owned(), "1".to_owned()]);
         report.table(table);
         report.caution("careful");
-        let wanted = "# E-1 \\*x\\*\n\n## a\n\n\\<script\\> \\[link\\](there) \\# no\\\\u{2066}\n\n- one\n\
+        let wanted = "# E-1 \\*x\\*\n\n## a\n\n\
+                      \\<script\\> \\[link\\](there) \\# no\\\\u{2066}\n\n- one\n\
                       - two\n\n| a | b |\n| --- | ---: |\n| x\\|y | 1 |\n\n*careful*\n";
         assert_eq!(markdown(&report), wanted);
     }

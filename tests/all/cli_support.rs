@@ -197,7 +197,7 @@ impl Place {
     }
 
     fn show(&mut self, line: &str, said: &Said) {
-        let line = line.replace("DIR/", "");
+        let line = visible(line.replace("DIR/", "").as_bytes());
         self.transcript
             .push_str(&format!("$ wearbook {line}\n--- exit {}\n", said.code));
         for (name, text) in [("stdout", &said.out), ("stderr", &said.err)] {
@@ -263,7 +263,7 @@ fn visible(line: &[u8]) -> String {
             match sign {
                 '\u{feff}' => text.push_str("\\u{feff}"),
                 '\r' => text.push_str("\\r"),
-                other => text.push(other),
+                other => text.push_str(&wearbook::text::shown(other.encode_utf8(&mut [0; 4]))),
             }
         }
         for byte in chunk.invalid() {
@@ -330,7 +330,10 @@ fn sound(line: &str, said: &Said) {
         let csv = line.contains("--csv") || line.contains("template");
         let fits =
             it.chars().count() <= 80 || csv || line.starts_with("completions") || line == "man";
-        assert!(fits || !it.contains(' '), "wider than 80: {it}\n{whole}");
+        assert!(
+            fits || !it.trim_start().contains(' '),
+            "wider than 80: {it}\n{whole}"
+        );
     }
 }
 

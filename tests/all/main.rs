@@ -62,6 +62,8 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod text_older;
+mod text_refused;
 mod upkeep_ledgers;
 mod upkeep_older;
 mod wear_reference;
