@@ -117,10 +117,7 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
         ),
         Refusal::SameButCase {
-            kind,
-            id,
-            there,
-            entry,
+            kind, id, there, ..
         } => Fault::new(
             line,
             match kind {
@@ -130,7 +127,7 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             },
             id,
             format!(
-                "differs from the {} `{there}` of entry {entry} in small and capital letters alone",
+                "differs from the {} `{there}` in small and capital letters alone",
                 kind.word()
             ),
             format!("`{there}` if it is the same, else another id"),

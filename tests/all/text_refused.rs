@@ -64,7 +64,7 @@ fn ids_that_could_be_taken_for_one_another_are_refused() {
     let long = "W".repeat(41);
     for line in [
         format!("{add} w07"),
-        "entry amend 4 \"id=W20 \" --reason \"typed wrong\"".to_owned(),
+        "entry amend 4 \"id=W 20\" --reason \"typed wrong\"".to_owned(),
         format!("{add} {long}"),
         "entry amend 4 id=w08 --reason \"typed wrong\"".to_owned(),
         format!("entry amend 5 id={long} --reason \"typed wrong\""),
@@ -191,7 +191,7 @@ fn a_message_repeats_no_more_than_200_characters_of_a_value() {
 
 #[test]
 fn a_cell_that_a_spreadsheet_was_kept_from_running_comes_back() {
-    let mut place = Place::with_registers("cells-back");
+    let place = Place::with_registers("cells-back");
     place.file(
         "jobs.csv",
         "id,place,jurisdiction,setting,zone,first_day\n\
@@ -209,7 +209,7 @@ fn a_cell_that_a_spreadsheet_was_kept_from_running_comes_back() {
 
 #[test]
 fn windows_line_ends_of_a_note_are_plain_ones() {
-    let mut place = Place::with_registers("crlf");
+    let place = Place::with_registers("crlf");
     let note = "withdrawal of\r\ntwo lines";
     place.done(&format!(
         "equipment withdraw --item D-1 --on 2026-06-01 --by \"Adaeze Hollow\" --reason \"{note}\""
