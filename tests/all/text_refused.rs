@@ -32,11 +32,14 @@ fn a_file_with_what_nobody_can_see_is_refused_with_its_place() {
 fn what_is_typed_with_it_is_refused_with_its_place() {
     let mut place = Place::with_registers("unseen-typed");
     for line in [
-        "worker add --id W20 --name \"Ann\u{202e} Teal\" --role assistant --monitored-from 2026-01-05",
-        "worker add --id \"W20\u{200d}\" --name \"Ann Teal\" --role assistant --monitored-from 2026-01-05",
+        "worker add --id W20 --name \"Ann\u{202e} Teal\" --role assistant \
+         --monitored-from 2026-01-05",
+        "worker add --id \"W20\u{200d}\" --name \"Ann Teal\" --role assistant \
+         --monitored-from 2026-01-05",
         "job add --id J-9 --place \"a\nb\" --jurisdiction NRC --setting \"temporary job site\" \
          --zone America/Chicago --first-day 2026-01-05",
-        "worker add --id W20 --name \"Ann Teal\" --role assistant --monitored-from 2026-01-05 --by \"R\u{2066}SO\"",
+        "worker add --id W20 --name \"Ann Teal\" --role assistant --monitored-from 2026-01-05 \
+         --by \"R\u{2066}SO\"",
         "entry amend 5 \"name=Ann\u{202e}\" --reason \"typed wrong\"",
         "entry amend 5 \"name=Ann Teal\" --reason \"typed\u{7} wrong\"",
         "entry void 5 --reason \"typed\u{7} wrong\"",
@@ -76,7 +79,9 @@ fn ids_that_could_be_taken_for_one_another_are_refused() {
     }
     place.shown_file(
         "workers.csv",
-        "id,name,role,monitored_from\nW20,Ann Teal,assistant,2026-01-05\nÉ-1,A,assistant,2026-01-05\nw20,Ben Ochre,assistant,2026-01-05\né-1,B,assistant,2026-01-05\n",
+        "id,name,role,monitored_from\nW20,Ann Teal,assistant,2026-01-05\n\
+         É-1,A,assistant,2026-01-05\nw20,Ben Ochre,assistant,2026-01-05\n\
+         é-1,B,assistant,2026-01-05\n",
     );
     place.refused("worker import DIR/workers.csv");
     place.run(&format!("{add} {}", "W".repeat(40)));
