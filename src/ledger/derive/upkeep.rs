@@ -57,8 +57,8 @@ pub(super) fn rows(
         Body::FittedPart(it) => {
             conn.execute(
                 "INSERT INTO fitted_part (entry, record, equipment, component, fitted_on, done_by,
-                                          serial, lot)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+                                          serial, lot, line, nominal, limit_at)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
                 params![
                     seq,
                     record,
@@ -67,7 +67,10 @@ pub(super) fn rows(
                     it.fitted_on,
                     it.by,
                     it.serial,
-                    it.lot
+                    it.lot,
+                    it.line,
+                    it.nominal,
+                    it.limit
                 ],
             )?;
         }

@@ -3,11 +3,11 @@
 use proptest::prelude::*;
 
 use super::super::forecast::{Axis, Outlook, Pace, Terms};
-use super::super::series::{Fitting, Point, Series, is_wear, series};
+use super::super::series::{Fitting, Point, Series, series};
 use super::{amount, cable, day, points};
 use crate::calendar::Day;
 use crate::quantity::{AmountKind, AmountUnit};
-use crate::rule::{ItemMeasure, Sense};
+use crate::rule::{ItemMeasure, Sense, is_wear};
 
 fn fitting(on: &str, cycles: i64) -> Fitting {
     Fitting {
