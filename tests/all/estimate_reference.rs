@@ -12,7 +12,7 @@ use wearbook::dose::reconstruct::{BodyPart, nsv_at, reconstruct};
 use wearbook::quantity::{Activity, Length};
 use wearbook::source::constant::{GammaUnit, constants_of};
 use wearbook::source::layer::{LAYERS, Material, layer_of};
-use wearbook::source::rate::{Source, distance_to, rate_at, rates, transmission};
+use wearbook::source::rate::{Source, distance_to, rate_at, transmission};
 use wearbook::source::{Constant, Measure, Nuclide, Spread, share_left};
 
 type Row = BTreeMap<String, String>;
@@ -165,8 +165,6 @@ fn the_worked_cases_come_out_with_our_half_lives_too() {
     }
     assert!(compared >= 14, "{compared}");
 }
-
-const METRE: fn(f64) -> Length = |metres| Length::from_nm((metres * 1e9).round() as i64);
 
 /// Metres to so many uSv/h.
 fn metres_to(constant: &str, curies: f64, usv: f64) -> f64 {

@@ -14,7 +14,7 @@ use super::required::Trigger;
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
 use crate::record::{Coverage, LineResult, Occasion};
-use crate::rule::{Checklist, ChecklistItem, checklist_offer};
+use crate::rule::{Checklist, ChecklistItem};
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).expect("a day")
@@ -29,9 +29,9 @@ pub(super) fn moment(text: &str) -> Moment {
     Moment { day: day(on), at }
 }
 
-pub(super) fn general() -> Checklist {
-    let offer = checklist_offer("general").expect("the list that comes with the program");
-    Checklist::parse(offer.text).expect("a list")
+/// The built-in list with the invented figures of the demonstration.
+pub(super) fn own_list() -> Checklist {
+    Checklist::parse(include_str!("../../../demo/site-checklist.toml")).expect("a list")
 }
 
 pub(super) fn by_data(coverage: Coverage) -> Covered {
