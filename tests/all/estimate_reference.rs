@@ -306,7 +306,7 @@ fn half_value_layers_hold_every_published_broad_beam_value() {
             _ => {}
         }
     }
-    assert!(compared >= 30, "{compared}");
+    assert!(compared >= 29, "{compared}");
     assert!(LAYERS.len() >= 20);
 }
 
