@@ -73,14 +73,15 @@ pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> 
             LineResult::Good => "written down as good",
             _ => "written down without a word",
         };
-        let limit = item.measure.as_ref().map(ItemMeasure::limit_words);
-        let limit = limit.unwrap_or_default();
+        let measure = item.measure.as_ref();
+        let limit = measure.map(ItemMeasure::limit_plain).unwrap_or_default();
+        let of = measure.and_then(ItemMeasure::limit_of);
         let subject = format!("{id}-{}", line.line);
         let what = format!(
             "{subject} {} on {}, limit {limit} ({}), {said}",
             line.value.as_deref().unwrap_or_default(),
             line.of.on,
-            item.basis
+            of.unwrap_or(item.basis)
         );
         let entries = vec![line.of.entry];
         found.push(Finding::new(Severity::Stop, &rule, subject, what, entries));

@@ -26,10 +26,7 @@ fn an_inspection_by_flags_says_what_it_means() {
     let mut place = with_list(name);
     place.run(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
     place.run(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
-    place.run(&quarterly(
-        "2026-06-13",
-        "cable-diameter=good, value=5.75",
-    ));
+    place.run(&quarterly("2026-06-13", "cable-diameter=good, value=5.75"));
     place.run(
         "inspect enter --item D-1 --on 2026-06-13 --when \"after an event\" --looked W07 \
          --line \"device-lock=defect, note=key turns only when jiggled, action=tagged\"",

@@ -42,9 +42,10 @@ pub(super) fn read(
         .sense()
         .is_some_and(|it| it.is_past(nominal.0, limit.0))
     {
-        let what = format!("is past its nominal of {}", nominal.0.display(nominal.1));
+        let new = nominal.0.display(nominal.1);
+        let what = format!("is a limit that the new part, at {new}, would not keep");
         let sense = item.sense().map(|it| it.name()).unwrap_or_default();
-        let right = format!("`{}` must be {sense} its limit when new", item.key);
+        let right = format!("`{}` is {sense} its limit: swap the two?", item.key);
         fields.fault(at::LIMIT, what, right);
         return Ok(None);
     }
