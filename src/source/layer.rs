@@ -74,8 +74,8 @@ const BROAD: &str = "ASTM E94, and US T.O. 33B-1-1, Table 6-28; the thickest lay
     high";
 const CONCRETE: &str =
     "ASTM E94 for the low side; NUREG/BR-0024 (second-hand) for central and high";
-const SHEET: &str = "ASTM E94 for central and high; a public sheet of formulas, unverified, for the \
-    low side";
+const SHEET: &str = "ASTM E94 for central and high; a public sheet of formulas, unverified, for \
+    the low side";
 const NARROW: &str = "no broad-beam table known: the computed narrow-beam layer is the low side, \
     1.42 times that (the most that broad and narrow differ where both are known) the rest; to be \
     confirmed";

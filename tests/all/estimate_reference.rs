@@ -246,7 +246,8 @@ fn our_constants_are_the_ends_of_the_computed_ones() {
     }
 }
 
-/// Every named constant stands in the table, as what it is said to be; those that nobody saw say so.
+/// Every named constant stands in the table, as what it is said to be; those that nobody saw say
+/// so.
 #[test]
 fn every_named_constant_stands_in_the_table() {
     let rows = rows("gamma_constants.csv");

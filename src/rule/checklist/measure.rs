@@ -255,3 +255,102 @@ fn believable(part: PartFigures, list: Option<&ItemMeasure>) -> (Amount, Amount)
         Amount::from_count(kind, most),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Checklist;
+    use super::*;
+
+    fn figure(text: &str) -> Amount {
+        Amount::parse(text, None).expect("a figure")
+    }
+
+    /// The cable's item: by the built-in list, or by that of the demonstration (limit 5.8 mm,
+    /// warns at 5.9 mm, believable from 4 to 8 mm).
+    fn item(listed: bool, key: &str) -> ChecklistItem {
+        let text = match listed {
+            true => include_str!("../../../demo/site-checklist.toml"),
+            false => include_str!("../checklists/general.toml"),
+        };
+        let list = Checklist::parse(text).expect("a list");
+        list.item(key).expect("the item").clone()
+    }
+
+    /// Whether the list has figures; nominal and limit of the part; then limit and whose it is,
+    /// warning mark and believable range. Every figure is invented.
+    #[test]
+    fn the_figures_of_a_part_win_over_the_list_and_say_so() {
+        let by = "(by the record of the part, entry 30";
+        let tighter = "the list has 5.8 mm, which is tighter";
+        for (listed, nominal, limit, words, warn, range) in [
+            (false, "6", "5.5", format!("5.5 mm {by})"), "", "2.75 12"),
+            (
+                true,
+                "6",
+                "5.5",
+                format!("5.5 mm {by}; {tighter})"),
+                "5.9",
+                "4 8",
+            ),
+            (
+                true,
+                "6",
+                "5.8",
+                format!("5.8 mm {by}; the list has 5.8 mm)"),
+                "5.9",
+                "4 8",
+            ),
+            // A mark past the limit of the part would warn too late.
+            (
+                true,
+                "6.2",
+                "6",
+                format!("6 mm {by}; the list has 5.8 mm)"),
+                "",
+                "4 8",
+            ),
+            // The list's range is of another part.
+            (
+                true,
+                "10",
+                "9",
+                format!("9 mm {by}; the list has 5.8 mm)"),
+                "",
+                "4.5 20",
+            ),
+        ] {
+            let part = PartFigures {
+                nominal: figure(&format!("{nominal} mm")),
+                limit: figure(&format!("{limit} mm")),
+                entry: 30,
+            };
+            let found = item(listed, "cable-diameter").with_figures(part);
+            let measure = found.measure.as_ref().expect("a measure");
+            let show = |it: Amount| it.display(measure.unit).replace(" mm", "");
+            assert!(!found.is_inactive());
+            assert_eq!(measure.limit_words(), format!("not below {words}"));
+            assert_eq!(measure.warn.map(show).unwrap_or_default(), warn, "{words}");
+            let (low, high) = (show(measure.lowest), show(measure.highest));
+            assert_eq!(format!("{low} {high}"), range, "{words}");
+        }
+    }
+
+    #[test]
+    fn figures_that_do_not_fit_leave_the_item_as_it_is() {
+        for (listed, key, nominal, limit) in [
+            (false, "cable-diameter", "0 deg", "9 deg"),
+            (true, "cable-diameter", "6 mm", "9 deg"),
+            // The law's limit is no part's.
+            (false, "changer-surface-rate", "1 mR/h", "900 mR/h"),
+            (false, "crank", "6 mm", "5 mm"),
+        ] {
+            let part = PartFigures {
+                nominal: figure(nominal),
+                limit: figure(limit),
+                entry: 30,
+            };
+            let before = item(listed, key);
+            assert_eq!(before.with_figures(part), before, "{key} {limit}");
+        }
+    }
+}
