@@ -14,7 +14,7 @@ use super::required::Trigger;
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
 use crate::record::{Coverage, LineResult, Occasion};
-use crate::rule::{Checklist, ChecklistItem};
+use crate::rule::{Checklist, ChecklistItem, checklist_offer};
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).expect("a day")
@@ -27,6 +27,12 @@ pub(super) fn moment(text: &str) -> Moment {
         None => (text, None),
     };
     Moment { day: day(on), at }
+}
+
+/// The built-in list, which has no figure of wear.
+pub(super) fn built_in() -> Checklist {
+    let offer = checklist_offer("general").expect("the list that comes with the program");
+    Checklist::parse(offer.text).expect("a list")
 }
 
 /// The built-in list with the invented figures of the demonstration.
@@ -147,7 +153,7 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         moment: moment(at),
         occasion,
         by: "W02".to_owned(),
-        asked: item.is_for(crate::record::Words::word(occasion)),
+        asked: item.is_for(crate::record::Words::word(occasion)) && !item.is_inactive(),
         result: result(found),
         value: value.map(|it| it.replace('_', " ")),
         count: amount.map(|it| it.count()),

@@ -1,6 +1,6 @@
 //! Record words, and what is claimed.
 
-use super::{by_data, day, facts, own_list, uses};
+use super::{built_in, by_data, day, facts, own_list, uses};
 use crate::record::Coverage;
 use crate::trace::record::RecordWord::{self, *};
 use crate::trace::required::Need;
@@ -442,4 +442,40 @@ fn past_the_limit_is_judged_by_the_figure_and_a_part_does_not_grow_back() {
         "{:?}",
         found.record
     );
+}
+
+/// An item without figures asked for no look and judged none: neither absent, nor left out, nor
+/// passed. A written defect that was used all the same stands.
+#[test]
+fn an_inactive_item_has_a_word_of_its_own_unless_a_defect_was_known() {
+    let list = built_in();
+    let item = list.item("cable-diameter").expect("an item");
+    assert!(item.is_inactive());
+    for (text, word, entries) in [
+        ("", Inactive, vec![]),
+        ("look 1 2026-04-01 quarterly none", Inactive, vec![]),
+        ("look 1 2026-04-01 quarterly not-done", Inactive, vec![]),
+        (
+            "look 1 2026-04-01 quarterly measured 2_mm",
+            Inactive,
+            vec![100],
+        ),
+        (
+            "late 1 2026-04-01 quarterly measured 2_mm",
+            Inactive,
+            vec![],
+        ),
+        (
+            "look 1 2026-04-01 quarterly defect",
+            KnownDefectUsed,
+            vec![100, 901],
+        ),
+    ] {
+        let uses = uses("2026-05-18/20 2026-05-19/6");
+        let facts = facts(item, &uses, text);
+        let found = verdict(&facts, by_data(Coverage::CanDetect), &[], &[]);
+        assert_eq!(found.record.word, word, "{text}: {:?}", found.record);
+        assert_eq!(found.record.entries, entries, "{text}");
+        assert!(found.required.is_empty(), "{text}: {:?}", found.required);
+    }
 }
