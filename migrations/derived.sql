@@ -296,7 +296,10 @@ CREATE TABLE fitted_part (
     fitted_on TEXT NOT NULL,
     done_by   TEXT NOT NULL,
     serial    TEXT,
-    lot       TEXT
+    lot       TEXT,
+    line      TEXT,             -- the checklist's item that the figures of the part are for
+    nominal   TEXT,             -- as written, with its unit
+    limit_at  TEXT              -- as written, with its unit
 ) STRICT;
 
 -- One pass over a checklist on one piece, and what was found at each item.

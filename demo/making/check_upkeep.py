@@ -1,6 +1,6 @@
 """The rules that inspections, parts, calibrations, wipes and counts must keep on the disk."""
 
-from .hand_upkeep import Upkeep, number
+from .hand_upkeep import LIMIT, Upkeep, number
 
 HEADS = {
     "inspections/": "item,on,at,when,by,with,counter,line,result,value,note,action,remark",
@@ -113,6 +113,8 @@ def problems(root):
     """Everything that is wrong, in words."""
     upkeep = Upkeep(root)
     out = [*plain_lines(upkeep), *whole(upkeep), *registers(upkeep)]
+    if number(upkeep.items["cable-diameter"]["measure"]["limit"]) * 100 != LIMIT:
+        out.append("the page reckons with another limit than the site's list has")
     holds = found(upkeep)
     for key, want in EXPECTED.items():
         if holds[key] != want:

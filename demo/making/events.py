@@ -30,9 +30,9 @@ def device(item, day, at, by, surface, metre):
 
 def control_unit(item, day, at, by, diameter, tilt, mate, source):
     """A control unit after an event, with its two mating checks."""
-    return good(item, day, at, by, ("cable-diameter", "", f"{diameter} in", ""),
+    return good(item, day, at, by, ("cable-diameter", "", f"{diameter} mm", ""),
                 ("cable-connector-tilt", "", f"{tilt} deg", ""),
-                ("misconnect-test", "good", "", mate), ("connector-gauge", "good", "", source))
+                ("connector-mating", "good", "", mate), ("connector-gauge", "good", "", source))
 
 
 def event(kind, occurred, words, *rest):
@@ -205,14 +205,14 @@ def disconnect(office, rso, designee):
         "neck broken off inside the crimp, an old crack, dark over two thirds",
         "2025-12-04T15:30"))
     rows = device("ED-03", day, "16:10", "W02", 18, "0.6")
-    rows += control_unit("CU-03", day, "16:20", "W02", "0.185", 1, "ED-03", "SA-13")
+    rows += control_unit("CU-03", day, "16:20", "W02", "6.00", 1, "ED-03", "SA-13")
     office.table(on, 23, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
                  rows)
     for item, why in (
             ("connector-gauge", "the crack was in the neck; the gauge bears on the ball"),
             ("cable-connector-tilt", "the neck held straight on the uncracked third"),
             ("cable-connector", "the crack was under the crimp, out of sight"),
-            ("misconnect-test", "the pull by hand is far below what the crank does")):
+            ("connector-mating", "the pull by hand is far below what the crank does")):
         office.step(on, 23, rso, conclude(name, item, "cannot detect", why, day, "CU-03"))
     office.step(on, 23, rso, action(name, "connector replaced by the maker's workshop; crimps of "
                                     "all cables looked at with dye", "W01", day))
@@ -305,20 +305,20 @@ def retrieval(office, rso, designee):
     looked = date.fromisoformat("2026-05-21")
     office.step(looked, 15, rso, cause(
         name, "CU-02", "drive cable", "source-will-not-retract",
-        "worn below its limit over the last foot, strands caught in the tube's fitting",
+        "worn below its limit behind the connector, strands caught in the tube's fitting",
         "2026-05-20T15:20"))
     office.step(looked, 15, designee, [
         "event", "note", name, "--at", "2026-05-18T13:00", "--words",
         "cranking had been heavy on Monday afternoon; said nothing, it went home",
         "--person", "W05"])
     for item, why in (
-            ("cable-diameter", "the gauge read 0.1825 in ten days before, below the limit"),
-            ("cable-first-foot", "broken strands at the foot are seen and felt")):
+            ("cable-diameter", "the gauge read 5.75 mm ten days before, below the limit"),
+            ("cable-behind-connector", "broken strands there are seen and felt")):
         office.step(looked, 16, rso, conclude(name, item, "can detect", why, "2026-05-21",
                                               "CU-02"))
     office.step(looked, 16, rso, [
         "event", "action", name, "--words",
-        "cables past 0.183 in are cut up, and the gauge is read by a second person", "--who",
+        "cables past 5.80 mm are cut up, and the gauge is read by a second person", "--who",
         "W01", "--due", "2026-06-12"])
 
 

@@ -1,7 +1,7 @@
 """Upkeep worked out from the written files, with nothing shared with their makers.
 
-The list itself is read from the program's own file of it, because its keys, limits and which
-items belong to which occasion are data and no work of the demo.
+The list itself is read from the program's own file of it and from the site's, because its keys,
+limits and which items belong to which occasion are data and no work of the demo.
 """
 
 import tomllib
@@ -16,9 +16,10 @@ WORKED = ("radiography", "retrieval", "source exchange")
 # Student's factor by degrees of freedom, printed tables: one-sided 95 %, and two-sided 95 %
 ONE_SIDED = {2: 2.920, 3: 2.353, 4: 2.132, 5: 2.015, 6: 1.943, 7: 1.895, 8: 1.860, 9: 1.833}
 TWO_SIDED = {2: 4.303, 3: 3.182, 4: 2.776, 5: 2.571, 6: 2.447, 7: 2.365, 8: 2.306, 9: 2.262}
-LIMIT = 183.0
-# A gauge of 0.001 in leaves an even spread of one step in each value.
-GAUGE_SD = 1 / 12 ** 0.5
+# The invented limit of `site-checklist.toml`, in hundredths of a millimetre.
+LIMIT = 580.0
+# A gauge of 0.1 mm leaves an even spread of one step in each value.
+GAUGE_SD = 10 / 12 ** 0.5
 
 
 def number(cell):
@@ -36,9 +37,9 @@ class Upkeep:
         for stem in ("parts", "leak-tests", "loads", "inventories"):
             setattr(self, stem.replace("-", "_"), readback.tables(root / "equipment", stem))
         self.services = readback.tables(root / "instruments", "services")
-        path = root.resolve().parent / "src/rule/checklists/general.toml"
-        self.items = {i["key"]: i for i in tomllib.loads(
-            path.read_text(encoding="utf-8"))["item"]}
+        base = root.resolve().parent / "src/rule/checklists/general.toml"
+        self.items = {i["key"]: i for path in (base, root / "site-checklist.toml")
+                      for i in tomllib.loads(path.read_text(encoding="utf-8"))["item"]}
         self.looks = {}
         for row in self.lines:
             key = (row["item"], row["on"], row["at"], row["when"])
@@ -209,10 +210,10 @@ class Upkeep:
                    if h["control_unit"] == unit and first <= h["day"] < day)
 
     def series(self, unit):
-        """[(day, cycles, thousandths of an inch)] of the drive cable that is fitted last."""
+        """[(day, cycles, hundredths of a millimetre)] of the drive cable that is fitted last."""
         fitted = max(p["fitted_on"] for p in self.parts
                      if p["equipment"] == unit and p["component"] == "drive cable")
-        return [(r["on"], self.cycles(unit, fitted, r["on"]), float(number(r["value"]) * 1000))
+        return [(r["on"], self.cycles(unit, fitted, r["on"]), float(number(r["value"]) * 100))
                 for r in self.lines if r["item"] == unit and r["line"] == "cable-diameter"
                 and r["on"] >= fitted]
 

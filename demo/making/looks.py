@@ -20,22 +20,22 @@ ROUND = {"ED-01": date(2025, 2, 25), "ED-02": date(2025, 2, 26), "ED-03": date(2
 STORE = [date(2025, 2, 27), date(2025, 5, 25), date(2025, 8, 24), date(2025, 11, 23),
          date(2026, 2, 22), date(2026, 5, 17)]
 
-# thousandths of an inch in tenths when the ledger starts, and what 1000 cycles take off
-CABLE = {"CU-01": (1849, 0.8), "CU-03": (1850, 0.7), "CU-04": (1839, 2.4), "CU-05": (1848, 0.6),
-         "CU-06": (1851, 0.9)}
+# hundredths of a millimetre when the ledger starts, and what 1000 cycles take off
+CABLE = {"CU-01": (599, 0.8), "CU-03": (600, 0.7), "CU-04": (589, 2.4), "CU-05": (598, 0.6),
+         "CU-06": (601, 0.9)}
 TILT = {"CU-01": 3, "CU-03": 2, "CU-04": 5, "CU-05": 4, "CU-06": 2}
-NEW_CABLE = (1850, 1.6)
-# The cable of CU-02, fitted new on the first of these days: inches, and degrees of its connector.
+NEW_CABLE = (600, 1.6)
+# The cable of CU-02, fitted new on the first of these days: millimetres, and degrees of its connector.
 # From November on the RSO has it measured every month, on Sundays.
 WORN = [
-    (date(2025, 2, 26), "0.1850", 2), (date(2025, 5, 10), "0.1845", 3),
-    (date(2025, 8, 9), "0.1840", 5), (date(2025, 11, 8), "0.1840", 5),
-    (date(2025, 12, 14), "0.1835", 6), (date(2026, 1, 11), "0.1835", 7),
-    (date(2026, 2, 7), "0.1835", 7), (date(2026, 3, 8), "0.1830", 9),
-    (date(2026, 4, 12), "0.1830", 10), (date(2026, 5, 9), "0.1825", 11),
+    (date(2025, 2, 26), "6.00", 2), (date(2025, 5, 10), "5.95", 3),
+    (date(2025, 8, 9), "5.90", 5), (date(2025, 11, 8), "5.90", 5),
+    (date(2025, 12, 14), "5.85", 6), (date(2026, 1, 11), "5.85", 7),
+    (date(2026, 2, 7), "5.85", 7), (date(2026, 3, 8), "5.80", 9),
+    (date(2026, 4, 12), "5.80", 10), (date(2026, 5, 9), "5.75", 11),
 ]
 MONTHLY = (date(2025, 12, 14), date(2026, 1, 11), date(2026, 3, 8), date(2026, 4, 12))
-# below 0.183 in, and written down as good
+# below 5.80 mm, and written down as good
 PASSED_BEYOND = date(2026, 5, 9)
 
 NO_CHECK = "B-2025-09-25-day"
@@ -120,7 +120,7 @@ def daily(book, head):
         out += [row(device, day, of_unit, "daily", first, "device-surface-rate",
                     value=f"{book.surface(device, day)} mR/h"),
                 row(device, day, of_unit, "daily", first, "all others", "good"),
-                row(unit, day, of_unit, "daily", first, "misconnect-test", "good",
+                row(unit, day, of_unit, "daily", first, "connector-mating", "good",
                     **{"with": device}),
                 row(unit, day, of_unit, "daily", first, "all others", "good")]
         out += [row(tube, day, at, "daily", second, "all others", "good")
@@ -137,7 +137,7 @@ def measures(book, unit, day, by):
     """Cable and connector of a control unit: the two measures of the quarter."""
     result = ""
     if unit == "CU-02":
-        inches, tilt = next((d, t) for on, d, t in WORN if on == day)
+        wide, tilt = next((d, t) for on, d, t in WORN if on == day)
         result = "good" if day == PASSED_BEYOND else ""
     else:
         (start, rate), tilt, since = CABLE[unit], TILT[unit], 0
@@ -145,10 +145,11 @@ def measures(book, unit, day, by):
         if unit == other and day >= exchanged:
             (start, rate), tilt, since = NEW_CABLE, 1, book.cycles(unit, exchanged)
         worn = book.cycles(unit, day) - since
-        # The gauge is read to half a thousandth of an inch.
-        inches = f"0.{5 * round((start - rate * worn / 1000) / 5)}"
+        # The gauge is read to 0.05 mm, half of its step.
+        hundredths = 5 * round((start - rate * worn / 1000) / 5)
+        wide = f"{hundredths // 100}.{hundredths % 100:02}"
         tilt += worn // 1500 + Dice(f"tilt/{unit}/{day}").below(2)
-    return [row(unit, day, "", "quarterly", by, "cable-diameter", result, value=f"{inches} in"),
+    return [row(unit, day, "", "quarterly", by, "cable-diameter", result, value=f"{wide} mm"),
             row(unit, day, "", "quarterly", by, "cable-connector-tilt", value=f"{tilt} deg")]
 
 
@@ -157,13 +158,13 @@ def control_unit(book, device, day, at, by):
     unit = f"CU-0{device[-1]}"
     source = company.source_in(device, day)
     out = measures(book, unit, day, by)
-    out += [row(unit, day, "", "quarterly", by, "misconnect-test", "good", **{"with": device}),
+    out += [row(unit, day, "", "quarterly", by, "connector-mating", "good", **{"with": device}),
             row(unit, day, "", "quarterly", by, "connector-gauge", "good", **{"with": source}),
             row(unit, day, "", "quarterly", by, "all others", "good")]
     for one in out:
         one[HEAD.index("at")] = at
     if (unit, day) == upkeep.CABLE_EXCHANGED[:2]:
-        out[0][HEAD.index("remark")] = "new cable and connector; the old cable read 0.1830 in"
+        out[0][HEAD.index("remark")] = "new cable and connector; the old cable read 5.80 mm"
     return out
 
 
@@ -234,14 +235,14 @@ def after_retrieval(book):
         row("ED-02", day, "13:10", why, "W01", "device-surface-rate", value=f"{rate} mR/h"),
         row("ED-02", day, "13:10", why, "W01", "device-metre-rate", value="0.9 mR/h"),
         row("ED-02", day, "13:10", why, "W01", "all others", "good"),
-        row(unit, day, "13:40", why, "W01", "cable-diameter", "defect", value="0.1825 in",
-            note="below the limit over 3 in, 4 in from the connector",
+        row(unit, day, "13:40", why, "W01", "cable-diameter", "defect", value="5.75 mm",
+            note="below the limit over 8 cm, 10 cm from the connector",
             action="withdrawn, tagged, kept for the investigation"),
         row(unit, day, "13:40", why, "W01", "cable-connector-tilt", value="13 deg"),
-        row(unit, day, "13:40", why, "W01", "cable-first-foot", "defect",
-            note="flat strands 4 in from the connector, does not spring back",
+        row(unit, day, "13:40", why, "W01", "cable-behind-connector", "defect",
+            note="flat strands 10 cm from the connector, does not spring back",
             action="withdrawn, tagged, kept for the investigation"),
-        row(unit, day, "13:40", why, "W01", "misconnect-test", "good", **{"with": "ED-02"}),
+        row(unit, day, "13:40", why, "W01", "connector-mating", "good", **{"with": "ED-02"}),
         row(unit, day, "13:40", why, "W01", "connector-gauge", "not done",
             note="source left locked and untouched"),
         row(unit, day, "13:40", why, "W01", "all others", "good"),

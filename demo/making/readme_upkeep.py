@@ -13,13 +13,13 @@ def wear_table(upkeep, points):
     """A row a measure; the line from the fourth on."""
     out = []
     for n, (day, cycles, value) in enumerate(points, start=1):
-        cells = [day, str(cycles), f"{value:.1f}", "", "", "", "", ""]
+        cells = [day, str(cycles), f"{value:.0f}", "", "", "", "", ""]
         if n >= 4:
             line = Line(points[:n])
             low, high = line.band(cycles)
             reached = day_of_cycles(upkeep, "CU-02", FITTED, line.likely())
-            cells[3:] = [f"{line.slope * 1000:.3f}", f"{line.at(cycles):.2f}",
-                         f"{low:.2f} to {high:.2f}", str(line.likely()), reached]
+            cells[3:] = [f"{line.slope * 1000:.2f}", f"{line.at(cycles):.1f}",
+                         f"{low:.1f} to {high:.1f}", str(line.likely()), reached]
         out.append("| " + " | ".join(cells) + " |")
     return "\n".join(out)
 
@@ -53,9 +53,9 @@ def by_hand(points):
     sxy = sum((x - line.x) * (y - line.y) for _, x, y in four)
     end = four[-1][1]
     factor, wide = ONE_SIDED[2], line.wide(end)
-    return {"mx": f"{line.x:.2f}", "my": f"{line.y:.3f}", "sxx": f"{line.sxx:.2f}",
-            "sxy": f"{sxy:.3f}", "slope": f"{line.slope * 1000:.4f}", "limit4": line.likely(),
-            "t": factor, "wide": f"{wide:.3f}", "low": f"{line.at(end) - factor * wide:.2f}"}
+    return {"mx": f"{line.x:.2f}", "my": f"{line.y:.2f}", "sxx": f"{line.sxx:.2f}",
+            "sxy": f"{sxy:.2f}", "slope": f"{line.slope * 1000:.3f}", "limit4": line.likely(),
+            "t": factor, "wide": f"{wide:.2f}", "low": f"{line.at(end) - factor * wide:.1f}"}
 
 
 def facts(root):

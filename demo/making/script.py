@@ -56,7 +56,7 @@ def start(office):
     day, hour = START, 15
     office.step(day, hour, RSO, INIT)
     office.step(day, hour, RSO, ["scheme", "adopt", "site-levels.toml", "--from", "2025-03-01"])
-    office.step(day, hour, RSO, ["checklist", "adopt", "general", "--from",
+    office.step(day, hour, RSO, ["checklist", "adopt", "site-checklist.toml", "--from",
                                  upkeep.LIST_FROM.isoformat()])
     early = [w for w in company.NAME if w not in company.LATER_HIRES]
     office.table(day, hour, RSO, ["worker", "import"], "workers.csv", company.WORKERS_HEAD,

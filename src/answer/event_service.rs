@@ -98,7 +98,8 @@ fn is_after(row: &InspectionRow, day: Day, time: TimeOfDay) -> bool {
     row.on > day || (row.on == day && at.is_none_or(|at| at >= time))
 }
 
-/// Each item of the list has a line, and each line is good or a measure within its limit.
+/// Each item of the list that is active has a line, and each line is good or a measure within its
+/// limit.
 fn finds_good(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -110,8 +111,13 @@ fn finds_good(
     let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let good = it.lines.iter().all(|line| {
         let item = list.and_then(|list| list.item(&line.item));
-        let beyond = standing(item, line.value.as_deref()) == Some(Standing::Beyond);
-        matches!(line.result, LineResult::Good | LineResult::Measured) && !beyond
+        let item = item.map(|item| house.item_on(it.item, item, it.on));
+        let beyond = standing(item.as_ref(), line.value.as_deref()) == Some(Standing::Beyond);
+        match line.result {
+            LineResult::Good | LineResult::Measured => !beyond,
+            LineResult::NotDone => item.is_some_and(|it| it.is_inactive()),
+            LineResult::Defect => false,
+        }
     });
     Ok(good && left_out(house, &it).is_empty())
 }

@@ -11,7 +11,7 @@ use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
 use crate::record::{Inspection, LineResult, Occasion, RecordId, Sheet, Words};
-use crate::rule::{ChecklistItem, Finding, Standing};
+use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.
 #[derive(Debug, Clone, Serialize)]
@@ -51,7 +51,7 @@ pub struct LineView {
     pub result: String,
     /// What was measured.
     pub value: Option<String>,
-    /// Where the measure stands: `good`, `warning` or `beyond its limit`.
+    /// Where the measure stands: `good`, `warning`, `beyond its limit`, or that it has no verdict.
     pub standing: Option<&'static str>,
     /// What was seen.
     pub note: Option<String>,
@@ -123,7 +123,7 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
     }
 }
 
-/// Items of the list that have no line at all.
+/// Items of the list that have no line at all. One that is inactive is not asked for.
 pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
     let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
@@ -131,17 +131,29 @@ pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
     list.into_iter()
         .flat_map(|list| list.items_for(sort, it.when.word()))
         .filter(|item| !said(&item.key))
+        .filter(|item| !house.item_on(it.item, item, it.on).is_inactive())
         .map(|item| item.key.clone())
         .collect()
 }
 
+/// The item of a line as it stood on its piece that day.
+pub(super) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<ChecklistItem> {
+    let item = house.upkeep.list_of(of.list)?.list.item(key)?;
+    Some(house.item_on(of.item, item, of.on))
+}
+
 /// Lines that say `not done`, and items that have no line at all.
 fn not_done(house: &House, it: &Inspection) -> Vec<String> {
+    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let is_inactive = |key: &str| {
+        let item = list.and_then(|list| list.item(key));
+        item.is_some_and(|item| house.item_on(it.item, item, it.on).is_inactive())
+    };
     let skipped = it
         .lines
         .iter()
-        .filter(|it| it.result == LineResult::NotDone);
-    let skipped = skipped.map(|it| it.item.clone());
+        .filter(|it| it.result == LineResult::NotDone && !is_inactive(&it.item))
+        .map(|it| it.item.clone());
     skipped.chain(left_out(house, it)).collect()
 }
 
@@ -183,12 +195,14 @@ pub fn inspection_of(
         .iter()
         .map(|line| {
             let item = list.and_then(|list| list.item(&line.item));
+            let item = item.map(|item| house.item_on(it.item, item, it.on));
+            let item = item.as_ref();
             LineView {
                 line: line.item.clone(),
                 component: item.map(|it| it.component.clone()).unwrap_or_default(),
                 result: line.result.word().to_owned(),
                 value: line.value.clone(),
-                standing: standing(item, line.value.as_deref()).map(standing_word),
+                standing: standing_words(item, line.value.as_deref()),
                 note: line.note.clone(),
                 action: line.action.clone(),
                 with: line.with.map(|with| house.names.label(with)),
@@ -212,12 +226,15 @@ pub(super) fn standing(item: Option<&ChecklistItem>, value: Option<&str>) -> Opt
     measure.standing(amount)
 }
 
-fn standing_word(standing: Standing) -> &'static str {
-    match standing {
+fn standing_words(item: Option<&ChecklistItem>, value: Option<&str>) -> Option<&'static str> {
+    if value.is_some() && item.is_some_and(ChecklistItem::is_inactive) {
+        return Some("no verdict: inactive");
+    }
+    Some(match standing(item, value)? {
         Standing::Good => "good",
         Standing::Warning => "warning",
         Standing::Beyond => "beyond its limit",
-    }
+    })
 }
 
 /// Inspections of a span, of one piece or of all.
@@ -297,20 +314,22 @@ pub fn after_inspections(
 
 fn warnings(house: &House, lines: &[LineRow]) -> Vec<String> {
     let warns = lines.iter().filter_map(|line| {
-        let list = house.upkeep.list_of(line.of.list)?;
-        let item = list.list.item(&line.line)?;
+        let item = item_of(house, &line.of, &line.line)?;
         let value = line.value.as_deref();
-        if standing(Some(item), value) != Some(Standing::Warning) {
+        let (id, key) = (house.names.label(line.of.item), &line.line);
+        if item.is_inactive() {
+            return Some(format!(
+                "{id} {key} {} is kept without a verdict: {INACTIVE}",
+                value?
+            ));
+        }
+        if standing(Some(&item), value) != Some(Standing::Warning) {
             return None;
         }
-        let limit = item.measure.as_ref()?;
         Some(format!(
-            "{} {} {} is at its warning mark; the limit is {} {}",
-            house.names.label(line.of.item),
-            line.line,
+            "{id} {key} {} is at its warning mark; the limit is {}",
             value.unwrap_or_default(),
-            limit.sense.name(),
-            limit.limit.display(limit.unit)
+            item.measure.as_ref()?.limit_words()
         ))
     });
     warns.collect()
@@ -331,9 +350,12 @@ pub fn pieces(
     for id in ids {
         let record = house.names.item(id)?;
         let sort = house.names.sort_word(record).unwrap_or("unknown item");
-        let items: Vec<ChecklistItem> = list.items_for(sort, when.word()).cloned().collect();
+        let items: Vec<ChecklistItem> = list
+            .items_for(sort, when.word())
+            .map(|item| house.item_on(record, item, on))
+            .collect();
         let mut last = HashMap::new();
-        for item in items.iter().filter(|it| it.measure.is_some()) {
+        for item in items.iter().filter(|it| it.unit().is_some()) {
             let lines = snapshot.lines_of_key(record, &item.key, Day::MIN)?;
             let found = lines.into_iter().filter(|it| it.of.on <= on);
             if let Some(it) = found

@@ -28,6 +28,7 @@ mod event_service;
 mod findings;
 mod forecast;
 mod held;
+mod inactive;
 mod inspection;
 mod item_facts;
 mod lists;
@@ -93,6 +94,7 @@ pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
+pub use inactive::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,

@@ -55,6 +55,7 @@ const WEAR: &[&str] = &[
     "same-figure",
     "never-measured",
     "wear-heading",
+    "inactive-item",
 ];
 
 /// All of them: what is in none is upkeep, or a level where it is about a person.

@@ -9,7 +9,7 @@ use super::look_back::{LookBackLine, look_backs};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
-use crate::record::{EquipmentSort, RecordId, ServicingSort, Words};
+use crate::record::{EquipmentSort, FittedPart, RecordId, ServicingSort, Words};
 use crate::source::{Nuclide, activity_on};
 
 /// One thing that happened to it.
@@ -89,6 +89,9 @@ pub struct PartLine {
     pub serial: Option<String>,
     /// The supplier's lot.
     pub lot: Option<String>,
+    /// Its own nominal and limit, with the item that they are for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub figures: Option<String>,
     /// Until when, where another took its place.
     pub until: Option<Day>,
     /// Exposures on sheets since: at least so many cycles.
@@ -304,12 +307,19 @@ fn parts(
             fitted_on: body.fitted_on,
             serial: body.serial.clone(),
             lot: body.lot.clone(),
+            figures: figures(body),
             until,
             cycles_at_least: uses.iter().filter_map(|it| it.exposures).sum(),
             entry: part.entry,
         });
     }
     Ok(lines)
+}
+
+fn figures(part: &FittedPart) -> Option<String> {
+    let (line, nominal) = (part.line.as_ref()?, part.nominal.as_ref()?);
+    let limit = part.limit.as_ref()?;
+    Some(format!("{line}: new {nominal}, limit {limit}"))
 }
 
 fn life(

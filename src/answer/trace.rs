@@ -293,17 +293,18 @@ pub(super) fn rows(both: &Both<'_, '_>) -> Result<Rows, AnswerError> {
             concluded(house, event, Some(record), &item.key).or(data)
         };
         let items = list.items.iter().filter(|it| it.on == sort);
-        let items: Vec<(&ChecklistItem, Covered)> = items
+        let items: Vec<(ChecklistItem, Covered)> = items
             // Of a piece that only met the one that failed, the mating checks alone.
             .filter(|it| piece.is_none_or(|of| of == record) || it.pair.is_some())
-            .filter_map(|it| Some((it, covered(it)?)))
+            .map(|it| both.house_then().item_on(record, it, both.moment.day))
+            .filter_map(|it| covered(&it).map(|covered| (it, covered)))
             .collect();
         if items.is_empty() {
             continue;
         }
         let mine = Piece::load(both, record)?;
         for (item, covered) in items {
-            let facts = mine.facts(both, item)?;
+            let facts = mine.facts(both, &item)?;
             let verdict = verdict(&facts, covered, &said, &notes);
             let row = TraceRow {
                 piece: house.names.label(record),

@@ -23,11 +23,7 @@ pub(super) fn wear_then(both: &Both<'_, '_>, piece: &Piece, facts: &Facts<'_>) -
     let (forecast, part) = (it.forecast(day)?, it.now()?);
     Some(WearThen {
         points: forecast.points,
-        limit: format!(
-            "{} {}",
-            it.measure.sense.name(),
-            it.measure.limit.display(it.measure.unit)
-        ),
+        limit: it.measure.limit_words(),
         outlook: forecast.outlook.words().to_owned(),
         earliest: forecast.earliest.map(|it| it.day),
         likely: forecast.likely.map(|it| it.day),

@@ -2,7 +2,7 @@
 //! that the room `trace` judges.
 
 use super::event::{Happened, kind_of};
-use super::inspection::standing;
+use super::inspection::{item_of, standing};
 use super::load::{AnswerError, House};
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Zone, parse_instant, parse_time};
@@ -167,13 +167,13 @@ impl Piece {
         let known = match &both.then {
             None => World::default(),
             Some(then) => World {
-                looks: self.looks(both, &then.snapshot, &self.heads_then, &item.key)?,
+                looks: self.looks(both, (&then.snapshot, &then.house), &self.heads_then, item)?,
                 clears: self.clears_then.clone(),
                 fitted: both.fitted(&then.house, self.record, &item.component),
             },
         };
         let now = World {
-            looks: self.looks(both, both.snapshot, &self.heads_now, &item.key)?,
+            looks: self.looks(both, (both.snapshot, both.now), &self.heads_now, item)?,
             clears: self.clears_now.clone(),
             fitted: both.fitted(both.now, self.record, &item.component),
         };
@@ -194,17 +194,20 @@ impl Piece {
     fn looks(
         &self,
         both: &Both<'_, '_>,
-        snapshot: &Snapshot<'_>,
+        (snapshot, house): (&Snapshot<'_>, &House),
         heads: &[InspectionRow],
-        key: &str,
+        item: &ChecklistItem,
     ) -> Result<Vec<Look>, AnswerError> {
+        let key = &item.key;
         let lines = snapshot.lines_of_key(self.record, key, Day::MIN)?;
         let mut looks = Vec::new();
         let mut lines = lines.into_iter().peekable();
         // Both are by day, hour and entry.
         for head in heads {
             let line = lines.next_if(|it| it.of.entry == head.entry);
-            looks.push(look(both, head, line.as_ref(), key)?);
+            // Which figures held is asked of that state: what was given later judges no look.
+            let item = item_of(house, head, key);
+            looks.push(look(both, head, line.as_ref(), item)?);
         }
         looks.sort_by_key(Look::order);
         Ok(looks)
@@ -215,14 +218,13 @@ fn look(
     both: &Both<'_, '_>,
     head: &InspectionRow,
     line: Option<&LineRow>,
-    key: &str,
+    item: Option<ChecklistItem>,
 ) -> Result<Look, AnswerError> {
     let house = both.now;
-    let list = house.upkeep.list_of(head.list).map(|it| &it.list);
-    let item = list.and_then(|list| list.item(key));
+    let item = item.as_ref();
     let value = line.and_then(|it| it.value.clone());
     let count = value.as_deref().and_then(|value| {
-        let unit = item?.measure.as_ref()?.unit;
+        let unit = item?.unit()?;
         Some(Amount::parse(value, Some(unit)).ok()?.count())
     });
     let by = head.worker.map(|it| house.names.label(it));
@@ -242,7 +244,7 @@ fn look(
         },
         occasion: head.occasion,
         by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
-        asked: item.is_some_and(|it| it.is_for(head.occasion.word())),
+        asked: item.is_some_and(|it| it.is_for(head.occasion.word()) && !it.is_inactive()),
         result: line.map(|it| it.result),
         standing: standing(item, value.as_deref()),
         count,

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::load::AnswerError;
+use super::load::{AnswerError, House};
 use crate::calendar::Day;
 use crate::dose::checks::input::LastCheck;
 use crate::ledger::{LineRow, Snapshot, Stored};
@@ -12,7 +12,7 @@ use crate::record::{
     FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
     ServiceReturn, Servicing, ServicingSort,
 };
-use crate::rule::Checklist;
+use crate::rule::{Checklist, ChecklistItem, PartFigures};
 
 /// A checklist in force.
 #[derive(Debug)]
@@ -107,6 +107,28 @@ impl Upkeep {
             .get(&equipment)
             .map(Vec::as_slice)
             .unwrap_or_default()
+    }
+
+    /// An item of a list as it stands on one piece: the figures of the part that was fitted by
+    /// that day win over the list's.
+    pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
+        let part = self
+            .parts_of(piece)
+            .iter()
+            .rfind(|it| it.body.component == item.component && it.body.fitted_on <= day);
+        let figures = part.and_then(|it| {
+            let (nominal, limit) = it.body.figures()?;
+            let mine = it.body.line.as_deref() == Some(item.key.as_str());
+            mine.then_some(PartFigures {
+                nominal,
+                limit,
+                entry: it.entry,
+            })
+        });
+        match figures {
+            Some(figures) => item.with_figures(figures),
+            None => item.clone(),
+        }
     }
 
     /// The last leak test on or before a day. One that says `less than` more than the
@@ -209,6 +231,13 @@ impl Upkeep {
             .filter(move |it| {
                 it.line.of.on <= on && it.cleared_on.is_none_or(|cleared| cleared > on)
             })
+    }
+}
+
+impl House {
+    /// An item of a list as it stands on one piece on a day.
+    pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
+        self.upkeep.item_on(piece, item, day)
     }
 }
 

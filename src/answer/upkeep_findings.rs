@@ -1,7 +1,7 @@
 //! What the upkeep of things needs, over a span of days: defects that stand, measures past
 //! their limit, leaking sources, inventories that were missed.
 
-use super::inspection::standing;
+use super::inspection::{item_of, standing};
 use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
 use super::look_back::of_look_backs;
@@ -10,7 +10,9 @@ use crate::calendar::{Day, Span};
 use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::ActivityUnit;
 use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
-use crate::rule::{Finding, IntervalRule, RuleText, Scheme, Severity, Standing, Status};
+use crate::rule::{
+    Finding, IntervalRule, ItemMeasure, RuleText, Scheme, Severity, Standing, Status,
+};
 
 /// The scheme's rule text. A scheme that was adopted before there was one loses no finding.
 pub(super) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
@@ -60,10 +62,10 @@ pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> 
     );
     let mut found = Vec::new();
     for line in lines.iter().filter(|it| it.result != LineResult::Defect) {
-        let list = house.upkeep.list_of(line.of.list);
-        let item = list.and_then(|it| it.list.item(&line.line));
-        let Some(item) = item else { continue };
-        if standing(Some(item), line.value.as_deref()) != Some(Standing::Beyond) {
+        let Some(item) = item_of(house, &line.of, &line.line) else {
+            continue;
+        };
+        if standing(Some(&item), line.value.as_deref()) != Some(Standing::Beyond) {
             continue;
         }
         let id = house.names.label(line.of.item);
@@ -71,15 +73,15 @@ pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> 
             LineResult::Good => "written down as good",
             _ => "written down without a word",
         };
-        let limit = item.measure.as_ref().map_or_else(String::new, |it| {
-            format!("{} {}", it.sense.name(), it.limit.display(it.unit))
-        });
+        let measure = item.measure.as_ref();
+        let limit = measure.map(ItemMeasure::limit_plain).unwrap_or_default();
+        let of = measure.and_then(ItemMeasure::limit_of);
         let subject = format!("{id}-{}", line.line);
         let what = format!(
             "{subject} {} on {}, limit {limit} ({}), {said}",
             line.value.as_deref().unwrap_or_default(),
             line.of.on,
-            item.basis
+            of.unwrap_or(item.basis)
         );
         let entries = vec![line.of.entry];
         found.push(Finding::new(Severity::Stop, &rule, subject, what, entries));

@@ -4,15 +4,16 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::inactive::{InactiveItem, inactive_on};
 use super::item_facts::last_periodic;
 use super::load::{AnswerError, House};
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
 use crate::record::{RecordId, Words};
-use crate::rule::{ChecklistItem, ItemMeasure};
+use crate::rule::{ChecklistItem, ItemMeasure, is_wear};
 use crate::wear::forecast::{Forecast, Pace, Terms};
-use crate::wear::series::{Fitting, Point, Series, is_wear, series};
+use crate::wear::series::{Fitting, Point, Series, series};
 
 /// Days from one periodic inspection to the next, for what was foreseeable: three months.
 const INSPECTION_DAYS: i64 = 92;
@@ -45,7 +46,10 @@ pub struct WearLine {
     pub next_inspection: Option<Day>,
     /// Where it is heading: an estimate.
     pub forecast: Forecast,
-    /// Where the limit comes from.
+    /// Whose the limit is, where it is not the list's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit_of: Option<String>,
+    /// Where the item comes from.
     pub basis: String,
 }
 
@@ -107,6 +111,8 @@ pub struct WearAnswer {
     pub on: Day,
     /// Its items.
     pub items: Vec<ItemWear>,
+    /// Items that measure and have no figures.
+    pub inactive: Vec<InactiveItem>,
     /// The list's caution.
     pub confirm: String,
 }
@@ -118,6 +124,8 @@ pub struct WearList {
     pub on: Day,
     /// The items, the most pressing first.
     pub lines: Vec<WearLine>,
+    /// Items that measure and have no figures.
+    pub inactive: Vec<InactiveItem>,
     /// The list's caution.
     pub confirm: String,
 }
@@ -193,8 +201,15 @@ pub(super) fn measures_of(
     ) else {
         return Ok(Vec::new());
     };
-    let of_sort = |it: &&ChecklistItem| it.on == body.sort.word() && it.measure.is_some();
-    let items: Vec<&ChecklistItem> = list.list.items.iter().filter(of_sort).collect();
+    let of_sort = list
+        .list
+        .items
+        .iter()
+        .filter(|it| it.on == body.sort.word());
+    let items: Vec<ChecklistItem> = of_sort
+        .map(|it| house.item_on(equipment, it, on))
+        .filter(|it| it.measure.is_some())
+        .collect();
     if items.is_empty() {
         return Ok(Vec::new());
     }
@@ -229,7 +244,7 @@ pub(super) fn measures_of(
             .collect();
         all.push(Measures {
             equipment,
-            item: item.clone(),
+            item,
             series: series(&points, &fittings),
             measure,
             lines,
@@ -280,14 +295,6 @@ fn pace(uses: &[UseRow], on: Day) -> (i64, Option<Pace>) {
     (cycles, pace)
 }
 
-fn limit_words(measure: &ItemMeasure) -> String {
-    format!(
-        "{} {}",
-        measure.sense.name(),
-        measure.limit.display(measure.unit)
-    )
-}
-
 fn wear_line(house: &House, it: &Measures, on: Day) -> Option<WearLine> {
     let now = it.now()?;
     let last = now.points.last();
@@ -305,17 +312,18 @@ fn wear_line(house: &House, it: &Measures, on: Day) -> Option<WearLine> {
         points: now.points.len(),
         last: value,
         last_on: last.map(|it| it.day),
-        limit: limit_words(&it.measure),
+        limit: it.measure.limit_plain(),
         cycles_at_least: it.cycles_now(),
         next_inspection: it.next_inspection,
         forecast: it.forecast(on)?,
+        limit_of: it.measure.limit_of(),
         basis: it.item.basis.clone(),
     })
 }
 
 /// The wear of every piece in service that is measured, the most pressing first.
 pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<WearList, AnswerError> {
-    let mut lines = Vec::new();
+    let (mut lines, mut inactive) = (Vec::new(), Vec::new());
     let uses = snapshot.uses_by_item(on)?;
     for item in house.names.items() {
         if house.names.in_service(item).is_some_and(|from| from > on) {
@@ -326,6 +334,7 @@ pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Wear
         for it in all.into_iter().filter(Measures::wears) {
             lines.extend(wear_line(house, &it, on));
         }
+        inactive.extend(inactive_on(snapshot, house, item, on)?);
     }
     let day = |it: &WearLine| it.forecast.earliest.map(|it| it.day);
     lines.sort_by_key(|it| {
@@ -340,6 +349,7 @@ pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Wear
     Ok(WearList {
         on,
         lines,
+        inactive,
         confirm: confirm(house, on),
     })
 }
@@ -398,6 +408,7 @@ pub fn wear_of(
         equipment: house.names.label(equipment),
         on,
         items,
+        inactive: inactive_on(snapshot, house, equipment, on)?,
         confirm: confirm(house, on),
     })
 }
@@ -453,6 +464,11 @@ pub fn wear_drawing(
         Some(key) => all.into_iter().find(|it| it.item.key == key),
         None => all.into_iter().max_by_key(|it| it.lines.len()),
     };
+    let waits = inactive_on(snapshot, house, equipment, on)?.into_iter();
+    let mut waits = waits.filter(|it| key.is_none_or(|key| it.line == key));
+    if let (None, Some(it)) = (&found, waits.next()) {
+        return Err(AnswerError::Inactive(Box::new(it)));
+    }
     let Some((it, forecast)) = found.and_then(|it| it.forecast(on).map(|made| (it, made))) else {
         return Err(super::names::NoSuchName {
             what: format!("measured item of {id}"),

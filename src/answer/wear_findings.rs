@@ -1,6 +1,7 @@
 //! What the measures of parts need: a part heading for its limit, one figure many times
 //! running, an item that is never measured.
 
+use super::inactive::inactive_findings;
 use super::load::{AnswerError, House};
 use super::upkeep_findings::rule_text;
 use super::wear::{Measures, measures_of};
@@ -28,7 +29,7 @@ pub(super) fn wear_findings(
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
         all.extend(measures_of(snapshot, house, item, mine, on)?);
     }
-    let mut found = Vec::new();
+    let mut found = inactive_findings(house, scheme, on);
     for it in &all {
         found.extend(heading(house, scheme, it, on));
         found.extend(repeated(house, scheme, it, &all, span));

@@ -99,7 +99,7 @@ pub struct YearReview {
     pub confirm: String,
 }
 
-/// Upper edges of the bands, millirem: those of the regulator's annual summaries (from memory).
+/// Upper edges of the bands, millirem: those of U.S. NRC, NUREG-0713, unverified.
 const BANDS: &[i64] = &[0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000];
 
 /// One millirem in nanosievert.

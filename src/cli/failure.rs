@@ -283,6 +283,15 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             format!("wearbook checklist adopt general --from {day}"),
         ),
+        AnswerError::Inactive(it) => (
+            error.to_string(),
+            vec![it.why.to_owned()],
+            format!(
+                "wearbook equipment fit --equipment {} --component \"{}\" --fitted-on DATE --by \
+                 NAME --line {} --nominal \"...\" --limit \"...\"",
+                it.equipment, it.component, it.line
+            ),
+        ),
         AnswerError::NotOneMoment { .. } => (
             error.to_string(),
             Vec::new(),

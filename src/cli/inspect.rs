@@ -23,8 +23,8 @@ pub(super) enum InspectVerb {
     /// Write down an inspection: by flags, or item by item at a terminal
     ///
     /// Example: wearbook inspect enter --item CU-2 --on 2026-06-14 --at 06:20 --when quarterly
-    /// --looked W05 --line "cable-diameter, value=0.184 in"
-    /// --line "misconnect-test=good, with=D-2" --line "all others=good"
+    /// --looked W05 --line "cable-diameter, value=5.9 mm"
+    /// --line "connector-mating=good, with=D-2" --line "all others=good"
     Enter(Box<EnterArgs>),
     /// Take in inspections from a CSV file, one row an item of the list
     ///
@@ -94,7 +94,7 @@ pub(super) struct EnterArgs {
     /// What the device's own counter of cycles shows
     #[arg(long)]
     pub counter: Option<String>,
-    /// One item: "KEY=good", "KEY, value=0.184 in", "KEY=defect, note=bent, action=withdrawn"
+    /// One item: "KEY=good", "KEY, value=5.9 mm", "KEY=defect, note=bent, action=withdrawn"
     #[arg(long, value_name = "FIELDS")]
     pub line: Vec<String>,
     /// Anything else
@@ -247,7 +247,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
 /// Fields of `--line` besides its item.
 const LINE_FIELDS: &[&str] = &["value", "note", "action", "with", "result"];
 
-/// Reads `cable-diameter, value=0.184 in` or `crank=defect, note=..., action=...`.
+/// Reads `cable-diameter, value=5.9 mm` or `crank=defect, note=..., action=...`.
 fn line_row(base: &[String], text: &str) -> Result<Vec<String>, Failure> {
     let mut row = base.to_vec();
     let parts = text.split(',').map(str::trim).filter(|it| !it.is_empty());

@@ -62,7 +62,8 @@ fn all_pieces(
         let text = format!("{} ({}): nothing to look at, {when}", piece.id, piece.sort);
         session.output.talk(&text)?;
     }
-    let mut rows: Vec<Vec<String>> = Vec::new();
+    // Nothing for an inactive item that is passed over.
+    let mut rows: Vec<Option<Vec<String>>> = Vec::new();
     while let Some((piece, at, item)) = asked.get(rows.len()) {
         let count = piece.items.len();
         session.output.talk("")?;
@@ -73,14 +74,15 @@ fn all_pieces(
         let question = item_question(item, at + 1, count, piece.last.get(&item.key));
         session.output.talk_report(&question)?;
         match one_item(session, head, &base(head, piece), piece, item)? {
-            Answer::Row(row) => rows.push(row),
+            Answer::Row(row) => rows.push(Some(row)),
+            Answer::Pass => rows.push(None),
             Answer::Back if rows.pop().is_none() => {
                 session.output.talk("    this is the first item")?;
             }
             Answer::Back => {}
         }
     }
-    Ok(rows)
+    Ok(rows.into_iter().flatten().collect())
 }
 
 /// What is the same in all rows of a piece.
@@ -221,6 +223,8 @@ fn say(session: &mut Session<'_>, text: &str) -> Result<(), Failure> {
 /// One answer to an item.
 enum Answer {
     Row(Vec<String>),
+    /// An inactive item that nobody measured: no row.
+    Pass,
     Back,
 }
 
@@ -252,7 +256,8 @@ fn one_item(
                 }
                 continue;
             }
-            "g" | "good" if item.measure.is_none() => {
+            "" if item.is_inactive() => return Ok(Answer::Pass),
+            "g" | "good" if item.unit().is_none() => {
                 put(&mut row, "result", "good");
                 if with(session, head, &mut row, item)? {
                     return Ok(Answer::Row(row));
@@ -261,8 +266,13 @@ fn one_item(
             }
             _ => {}
         }
-        if item.measure.is_none() {
+        if item.unit().is_none() {
             session.output.talk("    g, d, n or b")?;
+            continue;
+        }
+        if item.is_inactive() && matches!(typed.as_str(), "g" | "good") {
+            let text = "it is inactive and cannot be good: what the gauge shows, or blank; d, b";
+            say(session, text)?;
             continue;
         }
         if matches!(typed.as_str(), "" | "g" | "good") {
@@ -341,16 +351,23 @@ fn measured(
     item: &ChecklistItem,
     typed: &str,
 ) -> Result<bool, Failure> {
-    let Some(measure) = &item.measure else {
+    let Some(like) = item.unit() else {
         return Ok(false);
     };
-    let (amount, unit) = match Amount::parse_with_unit(typed, Some(measure.unit)) {
+    let (amount, unit) = match Amount::parse_with_unit(typed, Some(like)) {
         Ok(read) => read,
         Err(error) => {
-            let right = measure.limit.display(measure.unit);
+            let right = match &item.measure {
+                Some(measure) => measure.limit.display(like),
+                None => format!("5.8 {}", like.symbol()),
+            };
             say(session, &format!("{error}; such as {right}, or d, n, b"))?;
             return Ok(false);
         }
+    };
+    let Some(measure) = &item.measure else {
+        put(row, "value", amount.display(unit));
+        return Ok(true);
     };
     if !measure.is_believable(amount) {
         let last = piece.last.get(&item.key);
@@ -370,10 +387,8 @@ fn measured(
     }
     put(row, "value", amount.display(unit));
     if measure.standing(amount) == Some(Standing::Beyond) {
-        let limit = measure.limit.display(measure.unit);
-        session
-            .output
-            .talk(&format!("    PAST ITS LIMIT of {limit}: a defect"))?;
+        let limit = measure.limit_words();
+        say(session, &format!("PAST ITS LIMIT, {limit}: a defect"))?;
         put(row, "result", "defect");
         let note = words(session, "    what is seen", IN_WORDS)?;
         put(row, "note", note);

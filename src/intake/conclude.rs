@@ -90,7 +90,10 @@ fn read(
         let near = near(item, keys.iter().copied());
         let right = match near.first() {
             Some(near) => format!("did you mean `{near}`?"),
-            None => format!("see the keys with `wearbook checklist show {}`", list.key),
+            None => format!(
+                "see the keys with `wearbook checklist show \"{}\"`",
+                list.key
+            ),
         };
         let what = format!("is no item for a {}", sort.unwrap_or_default());
         fault("item", item, &what, right);

@@ -12,7 +12,7 @@ use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::quantity::Amount;
 use crate::record::{Body, Inspection, Line, LineResult, Occasion, Record, RecordId, Words};
-use crate::rule::{Checklist, ChecklistItem};
+use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
 /// The columns of an inspection file: a row a line of the list.
 pub const INSPECTION_COLUMNS: &[&str] = &[
@@ -238,11 +238,14 @@ impl<'a> Reading<'a> {
         }
         let mut lines = Vec::new();
         for item in head.list.items_for(head.sort, head.when.word()) {
+            let item = &self.house.item_on(head.item, item, head.on);
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}
                 // It has a row, which has a fault of its own.
                 None if rows.iter().any(|row| self.names(row, &item.key)) => {}
+                // What has no limit is not asked for.
+                None if item.is_inactive() => {}
                 // Nobody can say of a mating check with whom it was made.
                 None if item.pair.is_some() => {
                     if let Some(row) = rows.first() {
@@ -331,6 +334,12 @@ impl<'a> Reading<'a> {
                 self.fields(row).fault(at::ACTION, "is missing", right);
             }
         }
+        let item = &self.house.item_on(head.item, item, head.on);
+        if item.is_inactive() && result == Some(LineResult::Good) {
+            let what = format!("is a verdict, and `{}` has none: {INACTIVE}", item.key);
+            let right = "the value alone, or defect with what is seen";
+            self.fields(row).fault(at::RESULT, what, right);
+        }
         let value = match value {
             None => None,
             Some(value) => match self.value(row, head, item, &value, note.is_some())? {
@@ -387,21 +396,25 @@ impl<'a> Reading<'a> {
         value: &str,
         explained: bool,
     ) -> Result<Option<String>, IntakeError> {
-        let Some(measure) = &item.measure else {
+        let Some(like) = item.unit() else {
             let what = "stands at an item that is not measured";
             let right = "good, defect or not done; put the figure into the note";
             self.fields(row).fault(at::VALUE, what, right);
             return Ok(None);
         };
-        let (amount, unit) = match Amount::parse_with_unit(value, Some(measure.unit)) {
+        let (amount, unit) = match Amount::parse_with_unit(value, Some(like)) {
             Ok(read) => read,
             Err(error) => {
-                let right = format!("such as `{}`", measure.limit.display(measure.unit));
+                let right = match &item.measure {
+                    Some(measure) => format!("such as `{}`", measure.limit.display(like)),
+                    None => format!("a number and its unit, such as `5.8 {}`", like.symbol()),
+                };
                 self.fields(row).unreadable(at::VALUE, &error, &right);
                 return Ok(None);
             }
         };
-        if !measure.is_believable(amount) && !explained {
+        let far = item.measure.as_ref();
+        if let Some(measure) = far.filter(|it| !it.is_believable(amount) && !explained) {
             let last = self
                 .snapshot
                 .lines_of_key(head.item, &item.key, Day::MIN)?

@@ -81,7 +81,7 @@ impl AmountUnit {
         by_symbol(symbol.trim())
     }
 
-    /// The unit in which a text such as `0.184 in` is written.
+    /// The unit in which a text such as `0.25 in` is written.
     ///
     /// # Errors
     /// What [`Amount::parse`] would say of the text.
@@ -179,7 +179,7 @@ pub enum Amount {
 }
 
 impl Amount {
-    /// Reads `0.184 in`, `6 deg`, `120 mR/h`; with `like`, a bare number takes that unit and
+    /// Reads `0.25 in`, `6 deg`, `120 mR/h`; with `like`, a bare number takes that unit and
     /// only an amount of its kind will do.
     ///
     /// # Errors
@@ -247,7 +247,7 @@ impl Amount {
         }
     }
 
-    /// As `0.184 in`, exact wherever the unit can carry it. In a unit of another kind, which
+    /// As `0.25 in`, exact wherever the unit can carry it. In a unit of another kind, which
     /// is a mistake of the caller, it prints in the base unit of its own kind.
     pub fn display(self, unit: AmountUnit) -> String {
         let count = self.count();
@@ -317,8 +317,8 @@ mod tests {
     #[test]
     fn an_amount_is_read_by_its_unit_and_prints_as_it_was_written() {
         for (text, kind, count) in [
-            ("0.184 in", AmountKind::Length, 4_673_600),
-            ("4.67 mm", AmountKind::Length, 4_670_000),
+            ("0.25 in", AmountKind::Length, 6_350_000),
+            ("5.9 mm", AmountKind::Length, 5_900_000),
             ("6 deg", AmountKind::Angle, 6_000),
             ("-6.5 deg", AmountKind::Angle, -6_500),
             ("120 mR/h", AmountKind::Rate, 1_200_000),
@@ -335,13 +335,13 @@ mod tests {
 
     #[test]
     fn a_bare_number_takes_the_unit_that_is_agreed_and_none_is_guessed() {
-        let read = Amount::parse("0.184", Some(INCH));
-        assert_eq!(read, Amount::parse("0.184 in", None));
-        let metric = Amount::parse("4.7 mm", Some(INCH)).unwrap();
-        assert_eq!(metric.count(), 4_700_000);
-        let said = Amount::parse("0.184", None).unwrap_err().to_string();
+        let read = Amount::parse("0.25", Some(INCH));
+        assert_eq!(read, Amount::parse("0.25 in", None));
+        let metric = Amount::parse("6.4 mm", Some(INCH)).unwrap();
+        assert_eq!(metric.count(), 6_400_000);
+        let said = Amount::parse("0.25", None).unwrap_err().to_string();
         assert!(
-            said.starts_with("`0.184` has no unit: write it with"),
+            said.starts_with("`0.25` has no unit: write it with"),
             "{said}"
         );
     }
@@ -355,9 +355,9 @@ mod tests {
                 "`6 deg` is an angle and a length is wanted: write it in one of mm, in",
             ),
             (
-                "0.184 in",
+                "0.25 in",
                 MR,
-                "`0.184 in` is a length and a dose rate is wanted: write it in one of mR/h",
+                "`0.25 in` is a length and a dose rate is wanted: write it in one of mR/h",
             ),
             (
                 "2 mR/h",
@@ -366,14 +366,14 @@ mod tests {
             ),
             ("2 mR", MR, "`mR` is not a unit of meter reading"),
             ("2 fathom", INCH, "`fathom` is not a unit of length"),
-            ("-0.184 in", INCH, "`-0.184 in` is below zero, which length"),
-            ("0,184 in", INCH, "`0,184 in` has a comma"),
+            ("-0.25 in", INCH, "`-0.25 in` is below zero, which length"),
+            ("0,25 in", INCH, "`0,25 in` has a comma"),
         ] {
             let said = Amount::parse(text, Some(like)).unwrap_err().to_string();
             assert!(said.starts_with(wanted), "{text}: {said}");
         }
-        let said = Amount::parse("-0.184 in", None).unwrap_err().to_string();
-        assert!(said.starts_with("`-0.184 in` is below zero"), "{said}");
+        let said = Amount::parse("-0.25 in", None).unwrap_err().to_string();
+        assert!(said.starts_with("`-0.25 in` is below zero"), "{said}");
     }
 
     #[test]

@@ -28,7 +28,7 @@ whole! {
 }
 
 impl Length {
-    /// Reads `0.250 in`, `4.75 mm`; a bare number takes the unit `bare`, if there is one.
+    /// Reads `0.250 in`, `6.25 mm`; a bare number takes the unit `bare`, if there is one.
     ///
     /// # Errors
     /// [`QuantityError`] for anything that is not exactly a length of zero or more.
@@ -50,7 +50,7 @@ impl Length {
         self.display_rounded(unit, unit.decimals())
     }
 
-    /// As `4.75 mm`, rounded half to even at `decimals`. What is not zero never prints as
+    /// As `6.25 mm`, rounded half to even at `decimals`. What is not zero never prints as
     /// zero.
     pub fn display_rounded(self, unit: LengthUnit, decimals: u32) -> String {
         decimal::display(self.0, unit, decimals)
@@ -67,7 +67,7 @@ mod tests {
             ("0.250 in", 6_350_000),
             ("0.250\"", 6_350_000),
             (".250 in", 6_350_000),
-            ("4.75 mm", 4_750_000),
+            ("6.25 mm", 6_250_000),
             ("0.001 in", 25_400),
             ("0.000005 in", 127),
             ("7 ft", 2_133_600_000),
@@ -87,8 +87,8 @@ mod tests {
 
     #[test]
     fn a_length_prints_in_the_unit_asked_for() {
-        let length = Length::from_nm(4_750_000);
-        assert_eq!(length.display(LengthUnit::Millimetre), "4.75 mm");
-        assert_eq!(length.display_rounded(LengthUnit::Inch, 3), "0.187 in");
+        let length = Length::from_nm(6_250_000);
+        assert_eq!(length.display(LengthUnit::Millimetre), "6.25 mm");
+        assert_eq!(length.display_rounded(LengthUnit::Inch, 3), "0.246 in");
     }
 }

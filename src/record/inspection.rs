@@ -6,6 +6,7 @@ use super::problem::need;
 use super::words::words;
 use super::{Kind, Pointer, Problem, Record, RecordId, Ref};
 use crate::calendar::{Day, parse_time};
+use crate::quantity::Amount;
 
 /// The adoption of a checklist. The text stands in the entry, so that an
 /// inspection stays bound to the list that was in force on its day.
@@ -33,9 +34,18 @@ pub struct FittedPart {
     pub equipment: RecordId,
     /// The day.
     pub fitted_on: Day,
+    /// Past this the part is a defect, as its maker gives it, with its unit: for `line`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit: Option<String>,
+    /// The item of the list that measures the part, where the part has figures of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<String>,
     /// The supplier's lot, where the label has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lot: Option<String>,
+    /// What the part measures when new, as its maker gives it, with its unit: for `line`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub nominal: Option<String>,
     /// The part's own number, where it has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub serial: Option<String>,
@@ -153,11 +163,63 @@ impl Record for FittedPart {
             "which part it is, such as `drive cable`",
         );
         need(&mut problems, "by", &self.by, "who fitted it");
+        self.figures_hold(&mut problems);
         problems
     }
 
     fn references(&self) -> Vec<Pointer> {
         vec![Pointer::equipment(self.equipment)]
+    }
+}
+
+impl FittedPart {
+    /// Nominal and limit of the part, where its record gives both.
+    #[must_use]
+    pub fn figures(&self) -> Option<(Amount, Amount)> {
+        let read = |text: &Option<String>| Amount::parse(text.as_deref()?, None).ok();
+        Some((read(&self.nominal)?, read(&self.limit)?))
+    }
+
+    /// An item, a nominal and a limit come together or not at all: one alone says nothing, and
+    /// might be taken for a limit that is kept.
+    fn figures_hold(&self, problems: &mut Vec<Problem>) {
+        let fields = [
+            ("line", &self.line, "the item, such as `cable-diameter`"),
+            ("nominal", &self.nominal, "what it measures when new"),
+            ("limit", &self.limit, "past what it is a defect"),
+        ];
+        if fields.iter().all(|(_, value, _)| value.is_none()) {
+            return;
+        }
+        for (field, value, right) in fields {
+            match value {
+                None => problems.push(Problem::new(
+                    field,
+                    "",
+                    "is missing: item, nominal and limit come together",
+                    right,
+                )),
+                Some(text) if field != "line" => {
+                    if let Err(error) = Amount::parse(text, None) {
+                        let right = "a number and its unit, such as `5.8 mm`";
+                        problems.push(Problem::new(field, text, error.to_string(), right));
+                    }
+                }
+                Some(_) => {}
+            }
+        }
+        if let Some((nominal, limit)) = self.figures()
+            && nominal.kind() != limit.kind()
+        {
+            let text = self.limit.clone().unwrap_or_default();
+            let what = format!("is {}, and the nominal is {}", limit.kind(), nominal.kind());
+            problems.push(Problem::new(
+                "limit",
+                text,
+                what,
+                "both in one kind of unit",
+            ));
+        }
     }
 }
 
@@ -308,7 +370,7 @@ mod tests {
         let twice = vec![line(LineResult::Good), line(LineResult::Good)];
         assert_eq!(fields(twice), ["line"]);
         let mut not_done = line(LineResult::NotDone);
-        not_done.value = Some("0.184 in".to_owned());
+        not_done.value = Some("5.9 mm".to_owned());
         assert_eq!(fields(vec![not_done]), ["value"]);
         assert_eq!(fields(Vec::new()), ["line"]);
     }

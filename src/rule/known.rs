@@ -33,6 +33,7 @@ pub const RULE_KEYS: &[&str] = &[
     "passed-beyond-limit",
     "same-figure",
     "never-measured",
+    "inactive-item",
     "wear-heading",
     "late-entry",
     "no-survey-at-storage",

@@ -34,8 +34,9 @@ mod write;
 
 pub use caution::Caution;
 pub use checklist::{
-    ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, ItemMeasure,
-    ItemStatus, Sense, Standing, THINGS, When, diff,
+    ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
+    INACTIVE, ItemMeasure, ItemStatus, OpenMeasure, PartFigures, Sense, Standing, THINGS, When,
+    diff, is_wear,
 };
 pub use event::{Clock, DoseThreshold, Duty, EventKind, How, KeyedText, Within, event_kinds};
 pub use finding::{Finding, Severity};

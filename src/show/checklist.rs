@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::report::{Report, Table};
 use crate::answer::ListLineage;
-use crate::rule::{ChangeSort, Checklist, ChecklistChange, ChecklistItem, Offer};
+use crate::rule::{ChangeSort, Checklist, ChecklistChange, ChecklistItem, INACTIVE, Offer};
 
 /// What is shown of a list, and whether anything is.
 pub struct Shown {
@@ -57,11 +57,14 @@ fn asked<'a>(
     })
 }
 
-/// Where an item stands, in words.
+/// Where an item stands, in words: its limit and whose it is, or that it waits for one.
 pub(super) fn limit_text(item: &ChecklistItem) -> Option<String> {
+    if item.is_inactive() {
+        return Some(format!("INACTIVE: {INACTIVE}"));
+    }
     let measure = item.measure.as_ref()?;
     let shown = |amount: crate::quantity::Amount| amount.display(measure.unit);
-    let mut text = format!("limit: {} {}", measure.sense.name(), shown(measure.limit));
+    let mut text = format!("limit: {}", measure.limit_words());
     if let Some(nominal) = measure.nominal {
         text.push_str(&format!(", new {}", shown(nominal)));
     }
@@ -130,6 +133,7 @@ pub fn checklist_plain(list: &Checklist, of: Option<&str>, when: Option<&str>) -
                 "look": item.look, "good": item.good, "when": when,
                 "detects": item.detects, "basis": item.basis, "status": item.status.name(),
                 "mates_with": item.pair, "caution": item.caution, "measure": measure,
+                "inactive": item.is_inactive().then_some(INACTIVE),
             })
         })
         .collect()

@@ -148,6 +148,9 @@ pub fn item_question(
     report
 }
 
+/// The boxes of an item that is judged.
+const JUDGED: &str = "[ ] good  [ ] defect  [ ] not done";
+
 /// The form on which an inspection is written down by hand.
 pub fn inspection_form(piece: &Piece, when: Occasion, list: &Checklist) -> Report {
     let mut report = Report::new(format!(
@@ -162,28 +165,27 @@ pub fn inspection_form(piece: &Piece, when: Occasion, list: &Checklist) -> Repor
     // No blank lines between the items: a quarterly list fits on one page.
     for (item, number) in piece.items.iter().zip(1..) {
         // A measure's criterion is its limit.
-        let good = limit_text(item).unwrap_or_else(|| format!("good: {}", item.good));
+        let criterion = limit_text(item).unwrap_or_else(|| format!("good: {}", item.good));
         let (component, key, look) = (&item.component, &item.key, &item.look);
         report.line(format!(
             "{number} {component} ({key}): {look}. {}",
-            sentence(&good)
+            sentence(&criterion)
         ));
         if let Some(caution) = &item.caution {
             report.under(format!("caution: {caution}"));
         }
-        let value = if item.measure.is_some() {
-            "  value ________"
-        } else {
-            ""
+        let (good, value) = match (item.is_inactive(), item.unit().is_some()) {
+            // What has no limit cannot be good, and need not be done.
+            (true, _) => ("[ ] defect", "  value ________"),
+            (false, true) => (JUDGED, "  value ________"),
+            (false, false) => (JUDGED, ""),
         };
         let pair = if item.pair.is_some() {
             "  with ________"
         } else {
             ""
         };
-        report.under(format!(
-            "[ ] good  [ ] defect  [ ] not done{value}{pair}  ________________"
-        ));
+        report.under(format!("{good}{value}{pair}  ________________"));
     }
     report.caution(list.confirm.clone());
     report

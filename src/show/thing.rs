@@ -171,6 +171,12 @@ fn parts(report: &mut Report, answer: &ThingAnswer) {
         ]);
     }
     report.table(table);
+    for part in &answer.parts {
+        if let Some(figures) = &part.figures {
+            let (component, on) = (&part.component, part.fitted_on);
+            report.under(format!("figures of the {component} of {on}: {figures}"));
+        }
+    }
 }
 
 /// Everything of one thing.

@@ -3,7 +3,7 @@
 use super::chart::ChartError;
 use super::chart::wear::{BandPoint, Mark, Part, Reaches, WearChart};
 use super::report::{Report, Table};
-use crate::answer::{WearAnswer, WearDrawing, WearLine, WearList};
+use crate::answer::{InactiveItem, WearAnswer, WearDrawing, WearLine, WearList};
 use crate::calendar::Day;
 use crate::rule::Sense;
 use crate::wear::forecast::{Axis, Foreseen, Outlook};
@@ -64,6 +64,13 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     }
     report.gap();
     report.table(table);
+    for line in &answer.lines {
+        if let Some(by) = &line.limit_of {
+            let (id, key) = (&line.equipment, &line.line);
+            report.line(format!("{id} {key}: the limit is {} {by}", line.limit));
+        }
+    }
+    inactive(&mut report, &answer.inactive);
     report.gap();
     report.line(
         "n: measures of the part that is there; earliest: the first day on which a measure may \
@@ -76,6 +83,27 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     report
 }
 
+/// What waits for its figures, an item a line, with the pieces on which it does.
+fn inactive(report: &mut Report, items: &[InactiveItem]) {
+    let mut keys: Vec<&str> = items.iter().map(|it| it.line.as_str()).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    for key in keys {
+        let mine: Vec<&InactiveItem> = items.iter().filter(|it| it.line == key).collect();
+        let told: Vec<String> = mine
+            .iter()
+            .map(|it| match it.facts.last() {
+                None => it.equipment.clone(),
+                Some(fact) => format!("{} (last {}, {})", it.equipment, fact.value, fact.on),
+            })
+            .collect();
+        let why = mine.first().map(|it| it.why).unwrap_or_default();
+        report.gap();
+        report.line(format!("INACTIVE {key}: {}", told.join(", ")));
+        report.under(why);
+    }
+}
+
 fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::answer::Foretold>) {
     let forecast = &line.forecast;
     let mark = if forecast.warns { "LOOK " } else { "" };
@@ -86,7 +114,7 @@ fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::ans
         forecast.outlook.words(),
         forecast.points,
         line.limit,
-        line.basis
+        line.limit_of.as_ref().unwrap_or(&line.basis)
     ));
     if let Some(cycles) = forecast.likely_cycles {
         let day = foreseen(forecast.likely);
@@ -122,7 +150,7 @@ fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::ans
 /// The measures of one piece.
 pub fn wear_report(answer: &WearAnswer) -> Report {
     let mut report = Report::new(format!("{} on {}", answer.equipment, answer.on));
-    if answer.items.is_empty() {
+    if answer.items.is_empty() && answer.inactive.is_empty() {
         report.line("The checklist in force measures nothing on it that wears.");
     }
     for item in &answer.items {
@@ -155,6 +183,24 @@ pub fn wear_report(answer: &WearAnswer) -> Report {
             }
             report.table(table);
         }
+    }
+    for item in &answer.inactive {
+        report.gap();
+        report.line(format!(
+            "INACTIVE {} ({}): {}",
+            item.line, item.component, item.why
+        ));
+        let mut table = Table::new(&["day", ">measure", "written as", "by", ">entry"]);
+        for fact in &item.facts {
+            table.row([
+                fact.on.to_string(),
+                fact.value.clone(),
+                fact.result.clone(),
+                fact.by.clone(),
+                fact.entry.to_string(),
+            ]);
+        }
+        report.table(table);
     }
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());

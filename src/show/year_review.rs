@@ -55,7 +55,7 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         ]);
     }
     report.table(table);
-    report.line("The bands are those of the regulator's annual summaries (from memory).");
+    report.line("The bands are those of U.S. NRC, NUREG-0713, unverified.");
     reports(&mut report, it);
     retention(&mut report, it);
     report.caution("Ledgers are never cut; this says what of the paper behind them may go.");

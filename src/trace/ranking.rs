@@ -175,7 +175,9 @@ pub fn ranking(
             rank(&mut items, &defect.on, &defect.item).caught += 1;
         }
     }
-    for it in events.iter().flat_map(|event| &event.items) {
+    // What was inactive was asked to catch nothing.
+    let active = |it: &&ItemFact| it.record != RecordWord::Inactive;
+    for it in events.iter().flat_map(|event| &event.items).filter(active) {
         let through = u64::from(it.record != RecordWord::KnownDefectUsed);
         let one = match it.coverage {
             Coverage::CanDetect | Coverage::NotEstablished => rank(&mut items, &it.on, &it.item),

@@ -8,13 +8,15 @@ use super::look::{Look, Moment, World};
 use super::required::{Met, Required, Trigger, required};
 use crate::calendar::{Day, Interval, YearStart};
 use crate::record::{LineResult, RecordId};
-use crate::rule::ChecklistItem;
+use crate::rule::{ChecklistItem, INACTIVE, is_wear};
 
 /// The record word; of these the first that fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum RecordWord {
     /// A written defect that was not cleared, and the equipment was used.
     KnownDefectUsed,
+    /// It measures and nobody gave its figures: no look was asked for, none has a verdict.
+    Inactive,
     /// A look that had to be there is not.
     RequiredLookAbsent,
     /// Inspected, and this item not done.
@@ -32,6 +34,7 @@ impl RecordWord {
     /// Every one, in the order in which they are tried.
     pub const ALL: &'static [Self] = &[
         Self::KnownDefectUsed,
+        Self::Inactive,
         Self::RequiredLookAbsent,
         Self::LeftOut,
         Self::Claimed,
@@ -44,6 +47,7 @@ impl RecordWord {
     pub const fn word(self) -> &'static str {
         match self {
             Self::KnownDefectUsed => "known defect, used",
+            Self::Inactive => "inactive",
             Self::RequiredLookAbsent => "required look absent",
             Self::LeftOut => "left out",
             Self::Claimed => "claimed",
@@ -158,6 +162,7 @@ impl Facts<'_> {
     fn judge(&self, world: &World, claims: &[&Look]) -> Judged {
         let needs = required(self, world, claims);
         self.known_defect(world)
+            .or_else(|| self.inactive(world))
             .or_else(|| absent(&needs))
             .or_else(|| self.left_out(world))
             .or_else(|| self.claimed(world, claims, &needs))
@@ -239,9 +244,25 @@ impl Facts<'_> {
         Some(Judged::of(RecordWord::Claimed, because, vec![entry]))
     }
 
+    /// An item without figures judges nothing; a figure that an earlier list judged stands.
+    fn inactive(&self, world: &World) -> Option<Judged> {
+        if !self.item.is_inactive() {
+            return None;
+        }
+        let beyond = self.passed(world);
+        let beyond = beyond.filter(|it| it.word == RecordWord::PassedBeyondLimit);
+        Some(beyond.unwrap_or_else(|| {
+            let last = self.last(world).filter(|it| it.is_done());
+            let told = last.map_or(String::new(), |it| format!("; last look: {}", it.told()));
+            let because = format!("{INACTIVE}{told}");
+            let entries = last.map(|it| it.entry).into_iter().collect();
+            Judged::of(RecordWord::Inactive, because, entries)
+        }))
+    }
+
     fn passed(&self, world: &World) -> Option<Judged> {
         let measure = self.item.measure.as_ref();
-        let wears = measure.is_some_and(|it| crate::wear::series::is_wear(it.unit.kind()));
+        let wears = self.item.unit().is_some_and(|it| is_wear(it.kind()));
         let last = self.last(world).filter(|it| it.is_done())?;
         // A part does not grow back: one measure past the limit is enough. A rate may fall again.
         let beyond = if wears {

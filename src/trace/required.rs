@@ -66,9 +66,12 @@ pub struct Required {
 }
 
 /// Every look that had to be there for an item, as one world tells it; `claims` are looks that
-/// were written after the event.
+/// were written after the event. An inactive item asks for none.
 pub(super) fn required(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Vec<Required> {
     let mut all = Vec::new();
+    if facts.item.is_inactive() {
+        return all;
+    }
     all.extend(of_the_day(facts, world, claims));
     all.extend(periodic(facts, world, claims));
     all.extend(called_for(facts, world, claims));

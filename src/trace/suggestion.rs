@@ -60,6 +60,9 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
         RecordWord::KnownDefectUsed => {
             format!("{key}: it caught it; have a written defect stop the use of {piece}")
         }
+        RecordWord::Inactive => {
+            format!("{key}: nobody gave its figures: take nominal and limit from the manual")
+        }
         RecordWord::RequiredLookAbsent => {
             format!("{key}: no set leaves before the look that is due is written")
         }

@@ -339,8 +339,7 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
 /// past the limit, or a defect was written, and it was written before the event. Of a rate the
 /// last look alone counts, since another source may have been in.
 fn warning(facts: &Facts<'_>) -> Option<Flag> {
-    let measure = facts.item.measure.as_ref()?;
-    let wears = crate::wear::series::is_wear(measure.unit.kind());
+    let wears = crate::rule::is_wear(facts.item.unit()?.kind());
     let warns = |it: &&Look| {
         it.result != Some(LineResult::NotDone)
             && matches!(it.standing, Some(Standing::Warning | Standing::Beyond))

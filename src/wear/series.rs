@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use crate::calendar::Day;
-use crate::quantity::AmountKind;
 use crate::rule::ItemMeasure;
 use crate::stat::line::{Line, rounding_sd};
 use crate::stat::regression::FitError;
@@ -45,13 +44,6 @@ pub struct Series {
     /// The measures in the order of days and entries; cycles are counted from the fitting, or as
     /// given where there is none.
     pub points: Vec<Point>,
-}
-
-/// Whether a kind of amount is wear. A rate is not: it follows the source, which decays and is
-/// exchanged, and no line may be drawn through it.
-#[must_use]
-pub const fn is_wear(kind: AmountKind) -> bool {
-    matches!(kind, AmountKind::Length | AmountKind::Angle)
 }
 
 /// Parts the measures of one item at each fitting of its part. A measure on the day of a fitting

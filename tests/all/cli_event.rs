@@ -6,7 +6,7 @@ use super::cli_upkeep_shown::{kept, measured, sheet_of};
 /// The test company after a disconnect.
 fn disconnected(name: &str) -> Place {
     let mut place = kept(name);
-    measured(&place, "2026-06-10", "0.1835 in");
+    measured(&place, "2026-06-10", "5.85 mm");
     sheet_of(&place, "2026-06-14");
     place.run(
         "event open --kind disconnect --occurred 2026-06-14T13:40 \

@@ -3,10 +3,10 @@
 
 use super::cli_support::{HEADER, Place, crew};
 
-/// A ledger with the built-in checklist in force.
+/// A ledger with a checklist of its own figures in force.
 fn with_list(name: &str) -> Place {
     let place = Place::with_registers(name);
-    place.done("checklist adopt general --from 2026-01-01");
+    place.adopt_own_list("2026-01-01");
     place
 }
 
@@ -15,7 +15,7 @@ fn quarterly(on: &str, cable: &str) -> String {
     format!(
         "inspect enter --item C-1 --on {on} --at 06:20 --when quarterly --looked W07 \
          --line \"{cable}\" --line \"cable-connector-tilt, value=4 deg\" \
-         --line \"misconnect-test=good, with=D-1\" --line \"connector-gauge=not done\" \
+         --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
          --line \"all others=good\""
     )
 }
@@ -24,12 +24,9 @@ fn quarterly(on: &str, cable: &str) -> String {
 fn an_inspection_by_flags_says_what_it_means() {
     let name = "an_inspection_by_flags";
     let mut place = with_list(name);
-    place.run(&quarterly("2026-06-12", "cable-diameter, value=0.184 in"));
-    place.run(&quarterly("2026-06-12", "cable-diameter, value=0.184 in"));
-    place.run(&quarterly(
-        "2026-06-13",
-        "cable-diameter=good, value=0.1825",
-    ));
+    place.run(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
+    place.run(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
+    place.run(&quarterly("2026-06-13", "cable-diameter=good, value=5.75"));
     place.run(
         "inspect enter --item D-1 --on 2026-06-13 --when \"after an event\" --looked W07 \
          --line \"device-lock=defect, note=key turns only when jiggled, action=tagged\"",
@@ -53,7 +50,7 @@ fn an_inspection_is_asked_item_by_item() {
     // is taken back, a figure that no gauge shows is asked again.
     let good = "g\n".repeat(2);
     let typed = format!(
-        "\n06:20\nquarterly\nW07\nC-1\n{good}b\ng\ng\n1.85\n\n0.185 mR/h\n0.185\n4\nd\nrust at \
+        "\n06:20\nquarterly\nW07\nC-1\n{good}b\ng\ng\n60\n\n6 mR/h\n6\n4\nd\nrust at \
          one strand\nwithdrawn and tagged\ng\ng\ng\ng\n\nD-9\nD-1\nn\ng\ng\nno\n"
     );
     place.ask("inspect enter", &typed);
@@ -66,8 +63,8 @@ fn an_inspection_is_asked_item_by_item() {
 fn what_no_inspection_can_say_is_refused_whole() {
     let name = "what_no_inspection_can_say";
     let mut place = Place::with_registers(name);
-    place.refused(&quarterly("2026-06-12", "cable-diameter, value=0.184 in"));
-    place.done("checklist adopt general --from 2026-01-01");
+    place.refused(&quarterly("2026-06-12", "cable-diameter, value=5.9 mm"));
+    place.adopt_own_list("2026-01-01");
     let header = place.done("inspect template").out;
     let row = |text: &str| format!("{header}{text}\n");
     for (file, text) in [
@@ -85,7 +82,7 @@ fn what_no_inspection_can_say_is_refused_whole() {
         ),
         (
             "far.csv",
-            "C-1,2026-06-12,,quarterly,W07,,,cable-diameter,,1.85,,,",
+            "C-1,2026-06-12,,quarterly,W07,,,cable-diameter,,60,,,",
         ),
         (
             "figure.csv",
@@ -94,11 +91,11 @@ fn what_no_inspection_can_say_is_refused_whole() {
         ("words.csv", "C-1,2026-06-12,,daily,W07,,,crank,defect,,,,"),
         (
             "mate.csv",
-            "C-1,2026-06-12,,daily,W07,,,misconnect-test,good,,,,",
+            "C-1,2026-06-12,,daily,W07,,,connector-mating,good,,,,",
         ),
         (
             "mates.csv",
-            "C-1,2026-06-12,,daily,W07,S-1,,misconnect-test,good,,,,",
+            "C-1,2026-06-12,,daily,W07,S-1,,connector-mating,good,,,,",
         ),
         ("result.csv", "C-1,2026-06-12,,daily,W07,,,crank,fine,,,,"),
         (
@@ -122,7 +119,7 @@ fn what_no_inspection_can_say_is_refused_whole() {
 #[test]
 fn an_implausible_figure_stays_with_a_note() {
     let place = with_list("an-implausible-figure");
-    let far = "cable-diameter, value=0.3 in, note=read twice with two gauges";
+    let far = "cable-diameter, value=9 mm, note=read twice with two gauges";
     place.done(&quarterly("2026-06-12", far));
 }
 
@@ -214,10 +211,10 @@ fn a_checklist_of_the_site_is_checked_compared_and_adopted() {
     let site = "checklist = \"our yard\"\ntitle = \"Our list\"\nconfirm = \"Check the manual.\"\n\
         extends = \"general\"\nremove = [\"position-indicator\"]\n\n[[item]]\n\
         key = \"cable-diameter\"\non = \"control unit\"\ncomponent = \"drive cable\"\n\
-        look = \"diameter\"\ngood = \"not below 0.182 in\"\nwhen = [\"quarterly\"]\n\
+        look = \"diameter\"\ngood = \"not below 5.7 mm\"\nwhen = [\"quarterly\"]\n\
         detects = [\"drive-cable-broken\"]\nbasis = \"manual, page 12\"\nstatus = \"read\"\n\
-        [item.measure]\nlimit = \"0.182 in\"\nsense = \"not below\"\nstep = \"0.001 in\"\n\
-        lowest = \"0.15 in\"\nhighest = \"0.25 in\"\n";
+        [item.measure]\nlimit = \"5.7 mm\"\nsense = \"not below\"\nstep = \"0.1 mm\"\n\
+        lowest = \"4 mm\"\nhighest = \"8 mm\"\n";
     place.shown_file("site.toml", site);
     place.run("checklist check DIR/site.toml");
     place.run("checklist diff general DIR/site.toml");

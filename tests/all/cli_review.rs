@@ -7,7 +7,7 @@ use super::cli_upkeep_shown::{kept, measured, sheet_of};
 /// The test company in the middle of June 2026, with three sheets and their checks.
 fn worked(name: &str) -> Place {
     let place = kept(name);
-    measured(&place, "2026-06-10", "0.1845 in");
+    measured(&place, "2026-06-10", "5.95 mm");
     for day in ["2026-06-11", "2026-06-12", "2026-06-14"] {
         checked(&place, day, "D-1 C-1 G-1 SM-1");
         sheet_of(&place, day);
@@ -20,7 +20,7 @@ fn checked(place: &Place, day: &str, items: &str) {
     for item in items.split(' ') {
         let measure = match item {
             "D-1" => "--line \"device-surface-rate, value=20 mR/h\"",
-            "C-1" => "--line \"misconnect-test=good, with=D-1\"",
+            "C-1" => "--line \"connector-mating=good, with=D-1\"",
             _ => "",
         };
         let line = format!(
@@ -142,7 +142,7 @@ fn a_void_changes_the_lines_of_corrections_and_of_what_it_voids() {
 fn a_measure_past_its_warning_changes_the_lines_of_wear_and_of_nothing_above_it() {
     let place = worked("review-wear");
     let before = review(&place);
-    measured(&place, "2026-06-13", "0.182 in");
+    measured(&place, "2026-06-13", "5.7 mm");
     let found = changed(&before, &review(&place));
     assert!(found.contains(&"wear".to_owned()), "{found:?}");
     for other in [

@@ -163,6 +163,12 @@ impl Place {
         self.file(name, bytes)
     }
 
+    /// Adopts the built-in list with the invented figures of the demonstration.
+    pub fn adopt_own_list(&self, from: &str) {
+        let list = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/site-checklist.toml");
+        self.done(&format!("checklist adopt {list} --from {from}"));
+    }
+
     /// Runs a command without showing it.
     pub fn quiet(&self, line: &str) -> Said {
         self.said(line, None)

@@ -67,7 +67,7 @@ pub fn looked(on: &str, when: &str, diameter: &str) -> String {
     let mating = if when == "on receipt" {
         String::new()
     } else {
-        " --line \"misconnect-test=good, with=D-1\"".to_owned()
+        " --line \"connector-mating=good, with=D-1\"".to_owned()
     };
     let deep = if when == "daily" {
         String::new()
@@ -109,13 +109,13 @@ fn first_inspection(scene: &Scene) -> String {
 #[test]
 fn each_record_word_comes_from_whole_commands() {
     let day = of_the_day();
-    let quarter = looked("2026-05-04", "quarterly", ", value=0.185 in");
-    let beyond = looked("2026-05-04", "quarterly", "=good, value=0.1825 in");
+    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let beyond = looked("2026-05-04", "quarterly", "=good, value=5.75 mm");
     let none = looked("2026-05-04", "quarterly", "=not done");
     let defect = looked(
         "2026-05-04",
         "quarterly",
-        "=defect, value=0.1825 in, note=worn flat, action=RSO told",
+        "=defect, value=5.75 mm, note=worn flat, action=RSO told",
     );
     type Row<'a> = (&'a str, &'a [&'a str], &'a [&'a str], &'a str, &'a str);
     let rows: [Row<'_>; 8] = [
@@ -170,7 +170,7 @@ fn an_inspection_amended_after_the_event_changes_no_verdict() {
         .expect("the line of the diameter")
         .replace(".item", "");
     scene.place.done(&format!(
-        "entry amend {entry} \"{field}.result=measured\" \"{field}.value=0.185 in\" \
+        "entry amend {entry} \"{field}.result=measured\" \"{field}.value=6 mm\" \
          --reason \"the figure stood on the back\""
     ));
     let found = words(&scene, "cable-diameter");
@@ -183,7 +183,7 @@ fn an_inspection_amended_after_the_event_changes_no_verdict() {
 fn each_coverage_word_has_its_command_and_its_author() {
     let (day, quarter) = (
         of_the_day(),
-        looked("2026-05-04", "quarterly", ", value=0.185 in"),
+        looked("2026-05-04", "quarterly", ", value=6 mm"),
     );
     let mut scene = Scene::new("trace-coverage")
         .before(&[&quarter, &day])
@@ -201,13 +201,13 @@ fn each_coverage_word_has_its_command_and_its_author() {
          --because \"it broke inside the connector, where no gauge reaches\"",
     );
     scene.place.run(
-        "trace conclude E-1 cable-first-foot --coverage \"arose after the last look\" \
+        "trace conclude E-1 cable-behind-connector --coverage \"arose after the last look\" \
          --by-worker W01 --because \"the truck rolled over it at noon\"",
     );
     scene.place.run("trace show E-1");
     assert_eq!(words(&scene, "cable-diameter").0, "cannot detect");
     assert_eq!(
-        words(&scene, "cable-first-foot").0,
+        words(&scene, "cable-behind-connector").0,
         "arose after the last look"
     );
     // What cannot be concluded, by whom, on what.
@@ -244,7 +244,7 @@ fn a_mode_that_no_item_names_has_no_item() {
 fn each_flag_comes_from_whole_commands() {
     let (day, quarter) = (
         of_the_day(),
-        looked("2026-05-04", "quarterly", ", value=0.184 in"),
+        looked("2026-05-04", "quarterly", ", value=5.9 mm"),
     );
     let flags = |scene: &Scene, item: &str| words(scene, item).3;
     let scene = Scene::new("trace-flag-warning")
@@ -260,7 +260,7 @@ fn each_flag_comes_from_whole_commands() {
 
     let drop = "event open --kind drop-or-fire --occurred 2026-06-10T09:00 --equipment C-1 --words \
          \"fell from the tailgate\" --name D-9";
-    let good = looked("2026-05-04", "quarterly", ", value=0.185 in");
+    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
     let scene = Scene::new("trace-flag-trigger")
         .before(&[&good, &day])
         .fails(&[drop]);
@@ -281,7 +281,7 @@ fn each_flag_comes_from_whole_commands() {
 #[test]
 fn testimony_and_barriers_flag_the_items_that_they_speak_of() {
     let day = of_the_day();
-    let good = looked("2026-05-04", "quarterly", ", value=0.185 in");
+    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
     let flags = |scene: &Scene, item: &str| words(scene, item).3;
     let scene = Scene::new("trace-flag-said")
         .before(&[&good, &day])
@@ -304,13 +304,13 @@ fn testimony_and_barriers_flag_the_items_that_they_speak_of() {
         "event cause E-1 --of C-1 --component \"cable connector\" --failure disconnect --because \
          \"neck worn\"",
     );
-    assert_eq!(flags(&scene, "misconnect-test"), "barrier");
+    assert_eq!(flags(&scene, "connector-mating"), "barrier");
 }
 
 /// The check of the day against what looks like it.
 #[test]
 fn the_days_check_is_told_from_what_looks_like_it() {
-    let good = looked("2026-05-04", "quarterly", ", value=0.185 in");
+    let good = looked("2026-05-04", "quarterly", ", value=6 mm");
     let at = |on: &str, hour: &str| {
         looked(on, "daily", "").replace("--at 06:20", &format!("--at {hour}"))
     };
@@ -346,7 +346,7 @@ fn the_days_check_is_told_from_what_looks_like_it() {
         let scene = Scene::new(&format!("trace-day-{name}"))
             .before(&before)
             .fails(&after);
-        let found = words(&scene, "cable-first-foot");
+        let found = words(&scene, "cable-behind-connector");
         assert_eq!(
             (found.1.as_str(), found.2.as_str()),
             (record, claimed),
@@ -359,11 +359,11 @@ fn the_days_check_is_told_from_what_looks_like_it() {
 #[test]
 fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let lines: Vec<String> = [
-        ("2025-03-10", "0.1850 in"),
-        ("2025-06-09", "0.1846 in"),
-        ("2025-09-08", "0.1841 in"),
-        ("2025-12-08", "0.1838 in"),
-        ("2026-03-16", "0.1833 in"),
+        ("2025-03-10", "6 mm"),
+        ("2025-06-09", "5.96 mm"),
+        ("2025-09-08", "5.91 mm"),
+        ("2025-12-08", "5.88 mm"),
+        ("2026-03-16", "5.83 mm"),
     ]
     .iter()
     .map(|(on, value)| looked(on, "quarterly", &format!(", value={value}")))
@@ -374,7 +374,7 @@ fn the_whole_trace_is_shown_as_text_page_and_picture() {
     let others =
         "equipment add --id C-2 --sort \"control unit\" --serial K2 --in-service 2025-01-06";
     all.push(others);
-    let late = looked("2026-06-01", "quarterly", ", value=0.1845 in");
+    let late = looked("2026-06-01", "quarterly", ", value=5.95 mm");
     let mut scene = Scene::new("trace-whole").before(&all).fails(&[
         &late,
         "event note E-1 --at 2026-06-16T13:41 --words \"went in without it\" \

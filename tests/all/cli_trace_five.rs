@@ -6,7 +6,7 @@ use super::cli_trace::{AFTER, Scene, looked, of_the_day};
 
 /// What the crew wrote before.
 fn written() -> Vec<String> {
-    let deep = looked("2026-05-04", "quarterly", ", value=0.185 in")
+    let deep = looked("2026-05-04", "quarterly", ", value=6 mm")
         .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
     let inspect = |item: &str, on: &str, when: &str, lines: &str| {
         format!(
@@ -143,7 +143,7 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
         ("E-5", "source-stop", "can detect", "claimed"),
         ("E-6", "cable-diameter", "can detect", "passed beyond limit"),
         // The day's check was taken in only on the day after.
-        ("E-6", "cable-first-foot", "can detect", "claimed"),
+        ("E-6", "cable-behind-connector", "can detect", "claimed"),
     ] {
         let found = scene.ruled(event, item);
         assert_eq!(

@@ -7,7 +7,7 @@ use super::cli_support::{HEADER, Place, crew};
 
 fn with_list(name: &str) -> Place {
     let place = Place::with_registers(name);
-    place.done("checklist adopt general --from 2026-01-01");
+    place.adopt_own_list("2026-01-01");
     place
 }
 
@@ -35,25 +35,25 @@ fn cable(place: &Place, on: &str, figure: &str) {
     place.done(&format!(
         "inspect enter --item C-1 --on {on} --when quarterly --looked W07 \
          --line \"cable-diameter{figure}\" --line \"cable-connector-tilt, value=4 deg\" \
-         --line \"misconnect-test=good, with=D-1\" --line \"connector-gauge=not done\" \
+         --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
          --line \"all others=good\""
     ));
 }
 
-/// Common practice, no source: below 0.183 in the cable is out; at 0.183 in it is not.
+/// Invented figures: below 5.8 mm the cable is out; at 5.8 mm it is not.
 #[test]
 fn a_measure_past_its_limit_is_told_unless_it_is_a_defect() {
     let place = with_list("upkeep-beyond");
-    cable(&place, "2026-05-01", ", value=0.183 in");
+    cable(&place, "2026-05-01", ", value=5.8 mm");
     assert_eq!(found(&place, "passed-beyond-limit"), [""; 0]);
     cable(
         &place,
         "2026-05-02",
-        "=defect, value=0.1825 in, note=worn, action=cable out",
+        "=defect, value=5.75 mm, note=worn, action=cable out",
     );
     assert_eq!(found(&place, "passed-beyond-limit"), [""; 0]);
-    cable(&place, "2026-05-03", "=good, value=0.1825 in");
-    cable(&place, "2026-05-04", ", value=0.1825 in");
+    cable(&place, "2026-05-03", "=good, value=5.75 mm");
+    cable(&place, "2026-05-04", ", value=5.75 mm");
     let twice = ["C-1-cable-diameter", "C-1-cable-diameter"];
     assert_eq!(found(&place, "passed-beyond-limit"), twice);
 }
@@ -113,17 +113,17 @@ fn a_part_heads_for_its_limit_only_when_its_line_gets_there_in_time() {
         "2026-04-10",
         "2026-05-10",
     ];
-    let worn = ["0.1850", "0.1846", "0.1842", "0.1838", "0.1834"];
-    let whole = ["0.1850", "0.1850", "0.1850", "0.1851", "0.1850"];
+    let worn = ["6", "5.96", "5.92", "5.88", "5.84"];
+    let whole = ["6", "6", "6", "6.01", "6"];
     for (figures, heads) in [(worn, true), (whole, false)] {
         let place = with_list(&format!("upkeep-heading-{heads}"));
         for (at, figure) in figures.iter().enumerate().take(3) {
-            cable(&place, days[at], &format!(", value={figure} in"));
+            cable(&place, days[at], &format!(", value={figure} mm"));
         }
         let none: [&str; 0] = [];
         assert_eq!(found(&place, "wear-heading"), none, "three make no line");
         for (at, figure) in figures.iter().enumerate().skip(3) {
-            cable(&place, days[at], &format!(", value={figure} in"));
+            cable(&place, days[at], &format!(", value={figure} mm"));
         }
         let some = ["C-1-cable-diameter"];
         let wanted: &[&str] = if heads { &some } else { &none };
@@ -142,7 +142,7 @@ fn an_item_that_is_never_measured_is_told_and_one_measure_ends_it() {
     let place = with_list("upkeep-never");
     cable(&place, "2026-05-01", "=not done");
     assert_eq!(found(&place, "never-measured"), ["C-1-cable-diameter"]);
-    cable(&place, "2026-05-02", ", value=0.185 in");
+    cable(&place, "2026-05-02", ", value=6 mm");
     assert_eq!(found(&place, "never-measured"), [""; 0]);
 }
 
@@ -152,7 +152,7 @@ fn a_days_use_without_its_check_is_told_and_one_on_the_day_is_enough() {
     sheets(&place, &["2026-06-11", "2026-06-12"]);
     assert_eq!(found(&place, "daily-check").len(), 2);
     let surface = "--line \"device-surface-rate, value=20 mR/h\"";
-    let mate = "--line \"misconnect-test=good, with=D-1\"";
+    let mate = "--line \"connector-mating=good, with=D-1\"";
     for (item, more) in [
         ("D-1", surface),
         ("C-1", mate),
@@ -269,7 +269,7 @@ fn a_calibration_that_lacks_points_is_told_until_a_whole_one() {
 #[test]
 fn an_answered_finding_of_upkeep_returns_when_its_entry_changes() {
     let place = with_list("upkeep-answered");
-    cable(&place, "2026-05-03", "=good, value=0.1825 in");
+    cable(&place, "2026-05-03", "=good, value=5.75 mm");
     let out = place.done("findings --year 2026 --json").out;
     let all: Value = serde_json::from_str(&out).expect("JSON");
     let lines = all["data"]["lines"].as_array().expect("lines").clone();
@@ -281,7 +281,7 @@ fn an_answered_finding_of_upkeep_returns_when_its_entry_changes() {
         .to_owned();
     let entry = key.rsplit('/').next().expect("an entry").to_owned();
     place.done(&format!(
-        "finding answer {key} --reason \"measured again: 0.1835 in\""
+        "finding answer {key} --reason \"measured again: 5.85 mm\""
     ));
     assert_eq!(found(&place, "passed-beyond-limit"), [""; 0]);
     place.done(&format!(

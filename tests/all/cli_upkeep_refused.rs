@@ -53,7 +53,7 @@ fn an_inspection_that_cannot_be_is_refused() {
     let mut place = kept("upkeep-refused-inspection");
     place.done(
         "inspect enter --item C-1 --on 2026-03-10 --when quarterly --looked W07 --counter 120 \
-         --line \"cable-diameter, value=0.1848 in\"",
+         --line \"cable-diameter, value=5.98 mm\"",
     );
     let on = |day: &str, line: &str| {
         format!(
@@ -63,17 +63,17 @@ fn an_inspection_that_cannot_be_is_refused() {
     let at = |line: &str| on("2026-06-14", line);
     let lines = [
         // In another unit, a slip of the point with the last value shown, an item not listed.
-        at("cable-diameter, value=0.185 mR/h"),
-        at("cable-diameter, value=1.85 in"),
+        at("cable-diameter, value=6 mR/h"),
+        at("cable-diameter, value=60 mm"),
         at("cable-diameter, value=0,185 in"),
-        at("cable-diametre, value=0.185 in"),
+        at("cable-diametre, value=6 mm"),
         at("tube-kinks=good"),
-        at("crank, value=0.185 in"),
+        at("crank, value=6 mm"),
         at("crank=defect"),
         at("crank"),
         at("all others=good"),
-        at("misconnect-test=good"),
-        at("misconnect-test=good, with=G-1"),
+        at("connector-mating=good"),
+        at("connector-mating=good, with=G-1"),
         at("crank=good, with=D-1"),
         on("2026-04-12", "connector-gauge=good, with=S-1"),
         at("crank=good, nota=x"),
@@ -144,7 +144,7 @@ fn an_adoption_that_inspections_point_to_is_not_voided_and_a_line_can_be_amended
     let mut place = kept("upkeep-refused-void");
     place.done(
         "inspect enter --item C-1 --on 2026-06-14 --when daily --looked W07 \
-         --line \"crank=good\" --line \"misconnect-test=good, with=D-1\"",
+         --line \"crank=good\" --line \"connector-mating=good, with=D-1\"",
     );
     place.refused("entry void 28 --reason \"another list\"");
     place.run("entry amend 30 \"note=in the rain\" --reason \"left out\"");

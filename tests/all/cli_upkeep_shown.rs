@@ -3,10 +3,10 @@
 
 use super::cli_support::{HEADER, Place, crew};
 
-/// The test company with the built-in checklist and a cable with a number.
+/// The test company with a checklist of its own figures and a cable with a number.
 pub fn kept(name: &str) -> Place {
     let place = Place::with_registers(name);
-    place.done("checklist adopt general --from 2025-01-01");
+    place.adopt_own_list("2025-01-01");
     place.done(
         "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2025-01-06 \
          --by \"Adaeze Hollow\" --serial K-17",
@@ -25,7 +25,7 @@ pub fn measured(place: &Place, day: &str, value: &str) {
     place.done(&format!(
         "inspect enter --item C-1 --on {day} --at 06:20 --when quarterly --looked W07 \
          --line \"cable-diameter, value={value}\" --line \"cable-connector-tilt, value=2 deg\" \
-         --line \"misconnect-test=good, with=D-1\" --line \"connector-gauge=not done\" \
+         --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
          --line \"all others=good\""
     ));
 }
@@ -42,7 +42,7 @@ fn a_quarterly_form_has_every_item_with_its_limit_and_caution() {
 #[test]
 fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
     let mut place = kept("upkeep-prompt");
-    measured(&place, "2026-03-10", "0.185 in");
+    measured(&place, "2026-03-10", "6 mm");
     let answers = [
         // Head: a day to come, one without a list, an hour, an occasion, a stranger, pieces.
         "2026-06-16\n2024-12-31\n14/06/2026\n2026-06-14\n6.20\n06:20\nweekly\nquarterly",
@@ -51,7 +51,7 @@ fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
         // The first item has nothing before it.
         "b\ng\ng\ng",
         // A slip of the point, a wrong unit, no unit.
-        "g\n1.85\nno\n0.185 mR/h\n0.1845",
+        "g\n60\nno\n6 mR/h\n5.95",
         "12 deg\ng",
         // A step back.
         "b\ng\nx\ng\ng\ng",
@@ -107,9 +107,9 @@ fn an_inspection_file_with_faults_names_each_and_writes_nothing() {
         format!(
             "{TOP}C-1,2026-06-14,06:20,daily,W07,,120,crank,good,,,,\n\
              C-1,2026-06-14,06:20,daily,W08,,,conduit,defect,,dented,,\n\
-             C-1,2026-06-14,06:20,daily,,D-9,,misconnect-test,good,,,,\n\
+             C-1,2026-06-14,06:20,daily,,D-9,,connector-mating,good,,,,\n\
              C-1,2026-06-14,06:20,daily,,,,krank,good,,,,\n\
-             C-1,2026-06-14,06:20,daily,,,,cable-diameter,,1.85 in,,,\n\
+             C-1,2026-06-14,06:20,daily,,,,cable-diameter,,60 mm,,,\n\
              C-1,2026-06-14,06:20,daily,,,,crank,good,0.1 in,,,\n\
              D-1,2026-06-16,06:20,daily,W07,,,device-lock,good,,,,\n\
              G-1,2019-06-14,6:20,daily,W07,,,tube-kinks,fine,,,,\n\
@@ -120,7 +120,7 @@ fn an_inspection_file_with_faults_names_each_and_writes_nothing() {
     place.shown_file(
         "good.csv",
         format!(
-            "{TOP}C-1,2026-06-14,06:20,daily,W07,D-1,120,misconnect-test,good,,,,\n\
+            "{TOP}C-1,2026-06-14,06:20,daily,W07,D-1,120,connector-mating,good,,,,\n\
              C-1,2026-06-14,06:20,daily,,,,conduit,defect,,dented,withdrawn,\n\
              C-1,2026-06-14,06:20,daily,,,,all others,,,,,\n\
              G-1,2026-06-14,06:25,daily,W07,,,all others,good,,,,\n"
@@ -172,7 +172,7 @@ fn equipment_is_shown_whole_with_parts_source_tests_and_duties() {
     let mut place = kept("upkeep-equipment");
     place.done("equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"");
     place.done("equipment inventory --on 2026-04-15 --by \"Adaeze Hollow\" --found \"D-1 S-1\"");
-    measured(&place, "2026-03-10", "0.1848 in");
+    measured(&place, "2026-03-10", "5.98 mm");
     place.done(
         "equipment withdraw --item C-1 --on 2026-06-01 --reason \"crank slips\" \
          --by \"Adaeze Hollow\"",
@@ -197,11 +197,11 @@ fn equipment_is_shown_whole_with_parts_source_tests_and_duties() {
 fn wear_is_listed_and_shown_with_line_limit_and_breaks() {
     let mut place = kept("upkeep-wear");
     for (day, value) in [
-        ("2025-03-10", "0.1850 in"),
-        ("2025-06-10", "0.1846 in"),
-        ("2025-09-10", "0.1843 in"),
-        ("2025-12-10", "0.1839 in"),
-        ("2026-03-10", "0.1835 in"),
+        ("2025-03-10", "6 mm"),
+        ("2025-06-10", "5.96 mm"),
+        ("2025-09-10", "5.93 mm"),
+        ("2025-12-10", "5.89 mm"),
+        ("2026-03-10", "5.85 mm"),
     ] {
         measured(&place, day, value);
     }
@@ -211,7 +211,7 @@ fn wear_is_listed_and_shown_with_line_limit_and_breaks() {
         "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-01 \
          --by \"Adaeze Hollow\" --serial K-18",
     );
-    measured(&place, "2026-06-02", "0.1851 in");
+    measured(&place, "2026-06-02", "6.01 mm");
     place.run("wear show C-1");
     place.run("wear list");
     place.golden("upkeep-wear");
@@ -226,19 +226,19 @@ remove = ["device-shutter"]
 key = "cable-diameter"
 on = "control unit"
 component = "drive cable"
-look = "outside diameter at the most worn place of the first 12 in"
-good = "not below 0.1835 in"
+look = "outside diameter at the most worn place"
+good = "not below 5.85 mm"
 when = ["quarterly", "after an event"]
 detects = ["drive-cable-broken"]
 basis = "the maker's manual (invented)"
 status = "read"
 [item.measure]
-limit = "0.1835 in"
+limit = "5.85 mm"
 sense = "not below"
-step = "0.0001 in"
-nominal = "0.185 in"
-lowest = "0.15 in"
-highest = "0.25 in"
+step = "0.01 mm"
+nominal = "6 mm"
+lowest = "4 mm"
+highest = "8 mm"
 "#;
 
 #[test]
@@ -254,7 +254,7 @@ fn a_site_s_own_list_is_checked_compared_adopted_and_shown() {
         .replace("\"device-shutter\"", "\"device-shuter\"")
         .replace("status = \"read\"", "status = \"sure\"")
         .replace("\"quarterly\"", "\"weekly\"")
-        .replace("limit = \"0.1835 in\"", "limit = \"0.1835 mR/h\"");
+        .replace("limit = \"5.85 mm\"", "limit = \"5.85 mR/h\"");
     place.shown_file("bad.toml", bad);
     place.refused("checklist check DIR/bad.toml");
     place.refused("checklist adopt DIR/bad.toml --from 2026-06-01");

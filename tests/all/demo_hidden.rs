@@ -26,7 +26,7 @@ pub const HIDDEN: &[Hidden] = &[
         ("A-2026-05-19-day", "neither")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
     ("off-scale", 1, &[("W04", "A-2026-05-27-day")]),
-    ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "0.1825 in on 2026-05-09")]),
+    ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     // The ninth is the spare PD-91 that no register has.
     ("response-check", 9, &[("PD-06", "A-2025-10-17-day"), ("PD-06", "A-2025-10-29-day"),

@@ -12,7 +12,7 @@ use wearbook::dose::reconstruct::{BodyPart, nsv_at, reconstruct};
 use wearbook::quantity::{Activity, Length};
 use wearbook::source::constant::{GammaUnit, constants_of};
 use wearbook::source::layer::{LAYERS, Material, layer_of};
-use wearbook::source::rate::{Source, distance_to, rate_at, rates, transmission};
+use wearbook::source::rate::{Source, distance_to, rate_at, transmission};
 use wearbook::source::{Constant, Measure, Nuclide, Spread, share_left};
 
 type Row = BTreeMap<String, String>;
@@ -166,62 +166,17 @@ fn the_worked_cases_come_out_with_our_half_lives_too() {
     assert!(compared >= 14, "{compared}");
 }
 
-const METRE: fn(f64) -> Length = |metres| Length::from_nm((metres * 1e9).round() as i64);
-
-/// mSv/h of so many curie at so many metre with a constant in mSv m2/(h Ci).
-fn msv_per_hour(constant: &str, curies: f64, metres: f64) -> f64 {
-    let activity = Spread::one(curies * 3.7e10);
-    let it = rates(
-        &self::constant(constant),
-        activity,
-        METRE(metres),
-        Spread::one(1.0),
-    );
-    it.high / 1e6
-}
-
 /// Metres to so many uSv/h.
 fn metres_to(constant: &str, curies: f64, usv: f64) -> f64 {
     let per_bq = self::constant(constant).nsv_per_hour_bq().high;
     distance_to(usv * 1e3, per_bq, curies * 3.7e10, 1.0)
 }
 
-/// The least number of half-value layers that brings a rate below another, as thickness.
-fn whole_layers(rate: f64, below: f64, layer: f64) -> f64 {
-    let mut layers = 0.0;
-    while rate * transmission(layers * layer, layer) >= below {
-        layers += 1.0;
-    }
-    layers * layer
-}
-
 /// Each exercise with the constant that its answer uses: id, ours, what its printed answer may be
 /// off by (half of its last digit), and why where no printed answer is compared.
 fn exercises() -> Vec<(&'static str, f64, f64)> {
-    let foot = 0.3048;
     let ratio = |rate: f64, near: f64, far: f64| rate_at(rate * near * near, 1.0, far, 1.0);
-    let nine = {
-        let activity = Spread::one(20.0 * 3.7e10);
-        let through = Spread::one(transmission(4.0, 1.0));
-        let at = rates(
-            &constant("5.9 R ft2/(h Ci)"),
-            activity,
-            METRE(10.0 * foot),
-            through,
-        );
-        at.high / 1e4
-    };
     vec![
-        ("E1", msv_per_hour("4.8 mSv m2/(h Ci)", 75.0, 1.0), 0.5),
-        ("E2", msv_per_hour("4.8 mSv m2/(h Ci)", 75.0, 75.0), 0.0005),
-        ("E3", whole_layers(64.0, 7.5, 4.8), 0.05),
-        ("E4", metres_to("4.8 mSv m2/(h Ci)", 75.0, 7.5), 0.005),
-        ("E5", msv_per_hour("13 mSv m2/(h Ci)", 55.0, 1.0), 0.5),
-        ("E6", msv_per_hour("13 mSv m2/(h Ci)", 55.0, 55.0), 0.0005),
-        ("E7", whole_layers(236.36, 7.5, 22.0), 0.5),
-        ("E8", metres_to("13 mSv m2/(h Ci)", 55.0, 7.5), 0.005),
-        // 73.75 is printed as 73.8.
-        ("E9", nine, 0.05 + 1e-9),
         ("E10", distance_to(25.0, 400.0 * 4.0, 1.0, 1.0), 0.5),
         ("E11", ratio(500.0, 6.0, 50.0), 0.0),
         ("E12", 100_000.0 * transmission(50.8, 5.0), 0.0),
@@ -291,7 +246,8 @@ fn our_constants_are_the_ends_of_the_computed_ones() {
     }
 }
 
-/// Every named constant stands in the table, as what it is said to be; those from memory say so.
+/// Every named constant stands in the table, as what it is said to be; those that nobody saw say
+/// so.
 #[test]
 fn every_named_constant_stands_in_the_table() {
     let rows = rows("gamma_constants.csv");
@@ -309,13 +265,13 @@ fn every_named_constant_stands_in_the_table() {
                     && row[column].parse() == Ok(it.value.high)
             });
             let row = row.unwrap_or_else(|| panic!("{nuclide} {}", it.key));
-            let memory = row["status"] == "memory";
-            assert_eq!(it.source.contains("memory"), memory, "{nuclide} {}", it.key);
+            let said = it.source.contains("unverified") || it.source.contains("no source");
+            assert!(said || row["status"] == "read", "{nuclide} {}", it.key);
             assert_ne!(it.measure, Measure::AmbientDose, "not stated to be H*(10)");
             compared += 1;
         }
     }
-    assert_eq!(compared, 14);
+    assert_eq!(compared, 10);
 }
 
 /// Broad-beam layers that were read lie within ours, tenth-value layers as three and a third of
@@ -351,7 +307,7 @@ fn half_value_layers_hold_every_published_broad_beam_value() {
             _ => {}
         }
     }
-    assert!(compared >= 30, "{compared}");
+    assert!(compared >= 29, "{compared}");
     assert!(LAYERS.len() >= 20);
 }
 

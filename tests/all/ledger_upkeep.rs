@@ -44,7 +44,10 @@ pub fn body(kind: u8, of: Parts) -> Body {
             component: "drive cable".to_owned(),
             equipment: one,
             fitted_on: on,
+            limit: (content == 1).then(|| "5.8 mm".to_owned()),
+            line: (content == 1).then(|| "cable-diameter".to_owned()),
             lot: None,
+            nominal: (content == 1).then(|| "6 mm".to_owned()),
             serial: (content == 1).then(|| "K-1".to_owned()),
         }
         .into(),
@@ -131,7 +134,7 @@ fn inspection(
         item: one,
         lines: vec![
             Line {
-                value: Some("0.184 in".to_owned()),
+                value: Some("5.9 mm".to_owned()),
                 ..line("cable-diameter", LineResult::Measured)
             },
             Line {
@@ -141,7 +144,7 @@ fn inspection(
             },
             Line {
                 with: Some(other).filter(|it| *it != one),
-                ..line("misconnect-test", LineResult::Good)
+                ..line("connector-mating", LineResult::Good)
             },
         ],
         list,

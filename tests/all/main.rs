@@ -13,6 +13,7 @@ mod cli_estimate;
 mod cli_event;
 mod cli_gallery;
 mod cli_help;
+mod cli_inactive;
 mod cli_inspect;
 mod cli_ledger;
 mod cli_notice;

@@ -116,7 +116,7 @@ fn pages(place: &Place) -> Vec<(String, String)> {
 #[test]
 fn every_page_is_read_without_an_error_and_fetches_nothing() {
     let place = kept("pages");
-    measured(&place, "2026-06-10", "0.1845 in");
+    measured(&place, "2026-06-10", "5.95 mm");
     sheet_of(&place, "2026-06-14");
     place.done(
         "event open --kind disconnect --occurred 2026-06-14T13:40 --equipment C-1 \

@@ -56,17 +56,19 @@ fn a_meter_found_wrong_is_looked_back_at_only_where_it_was_used() {
 fn a_figure_is_found_at_the_fifth_time_running_and_not_at_the_fourth() {
     let place = kept("ledgers-same");
     place.done("equipment add --id C-2 --sort \"control unit\" --serial XC2");
-    for (at, value) in (185..194).rev().enumerate() {
+    for (at, tenths) in (60..69).rev().enumerate() {
         place.done(&format!(
             "inspect enter --item C-2 --on 2026-02-{:02} --when quarterly --looked W07 \
-             --line \"cable-diameter, value=0.{value} in\"",
-            at + 1
+             --line \"cable-diameter, value={}.{} mm\"",
+            at + 1,
+            tenths / 10,
+            tenths % 10
         ));
     }
     for day in ["2026-03-01", "2026-03-02", "2026-03-03", "2026-03-04"] {
-        measured(&place, day, "0.185 in");
+        measured(&place, day, "6 mm");
     }
     assert_eq!(keys(&place, "same-figure"), [""; 0]);
-    measured(&place, "2026-03-05", "0.185 in");
+    measured(&place, "2026-03-05", "6 mm");
     assert_eq!(subjects(&place, "same-figure"), ["C-1-cable-diameter"]);
 }

@@ -124,14 +124,14 @@ fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
         assert!(said.code == 0 || no_list, "{line}: {}", said.err);
     }
     // What is found for want of a rule text says so, and is found all the same.
-    place.done("checklist adopt general --from 2025-01-01");
+    place.adopt_own_list("2025-01-01");
     place.done(
         "equipment leak-test --item S-1 --on 2026-05-04 --part source --removable \"185 Bq\" \
          --by Laboratory",
     );
     place.done(
         "inspect enter --item C-1 --on 2026-06-12 --when quarterly --looked W07 \
-         --line \"cable-diameter, value=0.182 in\"",
+         --line \"cable-diameter, value=5.7 mm\"",
     );
     let said = place.run("findings --from 2026-01-01 --to 2026-06-15");
     for key in [
@@ -147,7 +147,7 @@ fn a_ledger_whose_scheme_knows_nothing_of_upkeep_opens_and_answers() {
 #[test]
 fn an_upgrade_makes_the_tables_of_upkeep_and_fills_them() {
     let place = kept("older-tables");
-    measured(&place, "2026-03-10", "0.1848 in");
+    measured(&place, "2026-03-10", "5.98 mm");
     place.done("equipment load --device D-1 --source S-1 --on 2026-04-13 --by A");
     place.done("equipment inventory --on 2026-04-15 --by A --found \"D-1 S-1\"");
     let before = dump(&place.ledger());

@@ -3,7 +3,7 @@
 
 use wearbook::calendar::parse_day;
 use wearbook::quantity::{Amount, AmountUnit, Length, LengthUnit};
-use wearbook::rule::{ItemMeasure, Sense};
+use wearbook::rule::{FiguresOf, ItemMeasure, Sense};
 use wearbook::wear::forecast::{Outlook, Terms};
 use wearbook::wear::series::{Point, series};
 
@@ -31,6 +31,7 @@ fn measure() -> ItemMeasure {
         step: mm("0.01"),
         lowest: mm("4"),
         highest: mm("6"),
+        of: FiguresOf::List,
     }
 }
 

@@ -11,7 +11,7 @@ use crate::rule::{AppliesTo, LevelSort, LevelWindow, Scheme, Severity};
 
 /// A pocket chamber that starts at or below this part of its range, in
 /// permille, counts as recharged: its hairline need not stand at zero exactly.
-/// Common practice; no rule found in the read text.
+/// Common practice, no source.
 const NEAR_ZERO_PERMILLE: i128 = 100;
 
 /// The range that is taken where it is not known: a pocket dosimeter's, zero

@@ -5,6 +5,7 @@
 
 mod badge;
 mod determination;
+mod figures;
 mod people;
 mod result;
 mod things;

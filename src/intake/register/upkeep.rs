@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Column, Desk, Reader, Register, RowBodies, known, only, register};
+use super::{Column, Desk, Reader, Register, RowBodies, figures, known, only, register};
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
@@ -22,6 +22,9 @@ register!(PARTS: "equipment" "fit" "parts" "fitted part", Desk read_part, [
     "by" true "who fitted it",
     "serial" false "the part's own number",
     "lot" false "the supplier's lot, where the label has one",
+    "line" false "the item that measures it, such as `cable-diameter`, with nominal and limit",
+    "nominal" false "what it measures when new, as its maker gives it, with its unit",
+    "limit" false "past what it is a defect, as its maker gives it, with its unit",
 ]);
 
 register!(SERVICES: "instrument" "service" "services" "servicing", Desk read_servicing, [
@@ -186,12 +189,19 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
         fields.fault(4, what, right);
         return Ok(None);
     }
+    let figures = figures::read(fields, desk, equipment, &component)?;
+    let Some([line, nominal, limit]) = figures else {
+        return Ok(None);
+    };
     Ok(only(FittedPart {
         by,
         component,
         equipment,
         fitted_on,
+        limit,
+        line,
         lot,
+        nominal,
         serial,
     }))
 }

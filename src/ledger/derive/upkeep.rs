@@ -4,7 +4,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Body, Check, Inspection, Inventory, RecordId, Words};
+use crate::record::{Body, Check, FittedPart, Inspection, Inventory, RecordId, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -54,23 +54,7 @@ pub(super) fn rows(
                 params![seq, record, it.name, it.from, it.text],
             )?;
         }
-        Body::FittedPart(it) => {
-            conn.execute(
-                "INSERT INTO fitted_part (entry, record, equipment, component, fitted_on, done_by,
-                                          serial, lot)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-                params![
-                    seq,
-                    record,
-                    it.equipment,
-                    it.component,
-                    it.fitted_on,
-                    it.by,
-                    it.serial,
-                    it.lot
-                ],
-            )?;
-        }
+        Body::FittedPart(it) => fitted_part(conn, seq, record, it)?,
         Body::Inspection(it) => inspection(conn, seq, record, it)?,
         _ => {}
     }
@@ -106,6 +90,33 @@ fn check(conn: &Connection, seq: i64, it: &Check) -> Result<(), LedgerError> {
             ],
         )?;
     }
+    Ok(())
+}
+
+fn fitted_part(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    it: &FittedPart,
+) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO fitted_part (entry, record, equipment, component, fitted_on, done_by,
+                                  serial, lot, line, nominal, limit_at)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+        params![
+            seq,
+            record,
+            it.equipment,
+            it.component,
+            it.fitted_on,
+            it.by,
+            it.serial,
+            it.lot,
+            it.line,
+            it.nominal,
+            it.limit
+        ],
+    )?;
     Ok(())
 }
 

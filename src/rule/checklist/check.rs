@@ -2,7 +2,7 @@
 
 use super::super::draft::{Draft, Section};
 use super::super::read::{Found, Reader, nearest};
-use super::{ChecklistItem, FailureMode, ItemMeasure, Sense};
+use super::{ChecklistItem, FailureMode, ItemMeasure, Sense, is_wear};
 use crate::quantity::Amount;
 
 /// Says which item is taken out and told in one file.
@@ -39,8 +39,18 @@ pub(super) fn consistent(
     for item in &items.entries {
         detects_what_is_there(reader, item, &known);
         mates_with_another(reader, item);
-        if let (Some(at), Some(measure)) = (item.at, &item.value.measure) {
+        let Some(at) = item.at else { continue };
+        if let Some(measure) = &item.value.measure {
+            step_holds(reader, at, &item.value.key, measure.step);
             measure_holds(reader, at, &item.value.key, measure);
+        }
+        if let Some(open) = &item.value.open {
+            step_holds(reader, at, &item.value.key, open.step);
+            if !is_wear(open.unit.kind()) {
+                let what = format!("item `{}` measures a rate and has no limit", item.value.key);
+                let right = "give its `limit`: the figures of a part that wears alone can wait";
+                reader.missing(at, what, right.to_owned());
+            }
         }
     }
 }
@@ -81,13 +91,16 @@ fn mates_with_another(reader: &mut Reader<'_>, item: &Draft<ChecklistItem>) {
     }
 }
 
-fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMeasure) {
-    let show = |amount: Amount| amount.display(measure.unit);
-    if measure.step.count() <= 0 {
+fn step_holds(reader: &mut Reader<'_>, at: usize, key: &str, step: Amount) {
+    if step.count() <= 0 {
         let what = format!("the step of item `{key}` is not above zero");
-        let right = "give the smallest step that the gauge shows: `step = \"0.001 in\"`";
+        let right = "give the smallest step that the gauge shows: `step = \"0.01 mm\"`";
         reader.problem(at, what, right.to_owned());
     }
+}
+
+fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMeasure) {
+    let show = |amount: Amount| amount.display(measure.unit);
     if measure.lowest.count() >= measure.highest.count() {
         let what = format!(
             "the lowest of item `{key}`, `{}`, is not below its highest, `{}`",
@@ -118,10 +131,6 @@ fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMe
         Sense::NotBelow => ("below", "`limit`, then `warn`, then `nominal`, rising"),
         Sense::NotAbove => ("above", "`limit`, then `warn`, then `nominal`, falling"),
     };
-    let is_worse = |value: Amount, than: Amount| match measure.sense {
-        Sense::NotBelow => value.count() < than.count(),
-        Sense::NotAbove => value.count() > than.count(),
-    };
     for (field, value, mark, than) in [
         ("warn", measure.warn, "limit", Some(measure.limit)),
         ("nominal", measure.nominal, "limit", Some(measure.limit)),
@@ -130,7 +139,7 @@ fn measure_holds(reader: &mut Reader<'_>, at: usize, key: &str, measure: &ItemMe
         let (Some(value), Some(than)) = (value, than) else {
             continue;
         };
-        if is_worse(value, than) {
+        if measure.sense.is_past(value, than) {
             let what = format!(
                 "the {field} of item `{key}`, `{}`, is {worse} its {mark}, `{}`",
                 show(value),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Checklist, ChecklistItem, FailureMode, ItemMeasure, Sense};
+use super::{Checklist, ChecklistItem, FailureMode, ItemMeasure};
 use crate::quantity::Amount;
 
 /// What happened to an item or a failure mode.
@@ -39,7 +39,8 @@ pub struct ChecklistChange {
     /// The fields that differ; empty where it was added or removed.
     pub fields: Vec<FieldChange>,
     /// Whether less is seen than before: an item gone or moved to another piece, an occasion or
-    /// a failure mode fewer, a measure dropped, a caution dropped, a looser limit or warning.
+    /// a failure mode fewer, a measure or its limit dropped, a caution dropped, a looser limit or
+    /// warning.
     pub looser: bool,
 }
 
@@ -159,13 +160,17 @@ fn told_of_item(item: &ChecklistItem) -> Told {
         let shown = measure.and_then(|it| pick(it).map(|amount| amount.display(it.unit)));
         shown.unwrap_or_default()
     };
-    let sense = measure.map(|it| it.sense.to_string()).unwrap_or_default();
+    let sense = item.sense().map(|it| it.to_string()).unwrap_or_default();
+    let step = match &item.open {
+        Some(open) => open.step.display(open.unit),
+        None => show(|it| Some(it.step)),
+    };
     told.extend([
         ("nominal", show(|it| it.nominal)),
         ("limit", show(|it| Some(it.limit))),
         ("warn", show(|it| it.warn)),
         ("sense", sense),
-        ("step", show(|it| Some(it.step))),
+        ("step", step),
         ("lowest", show(|it| Some(it.lowest))),
         ("highest", show(|it| Some(it.highest))),
     ]);
@@ -178,7 +183,7 @@ fn sees_less(old: &ChecklistItem, new: &ChecklistItem) -> bool {
     let fewer_occasions = old.when.iter().any(|when| !new.when.contains(when));
     let fewer_failures = old.detects.iter().any(|key| !new.detects.contains(key));
     let measure = match (&old.measure, &new.measure) {
-        (None, _) => false,
+        (None, _) => old.sense().is_some() && old.sense() != new.sense(),
         (Some(_), None) => true,
         (Some(old), Some(new)) => measures_less(old, new),
     };
@@ -195,10 +200,7 @@ fn measures_less(old: &ItemMeasure, new: &ItemMeasure) -> bool {
     if old.unit.kind() != new.unit.kind() || old.sense != new.sense {
         return true;
     }
-    let wider = |was: Amount, now: Amount| match new.sense {
-        Sense::NotBelow => now.count() < was.count(),
-        Sense::NotAbove => now.count() > was.count(),
-    };
+    let wider = |was: Amount, now: Amount| new.sense.is_past(now, was);
     let warning = match (old.warn, new.warn) {
         (None, _) => false,
         (Some(_), None) => true,

@@ -2,23 +2,25 @@
 //!
 //! A *checklist* has failure modes and items. An item says on which kind of thing it looks at
 //! which component, what makes it good, on which occasions it is looked at, which failure modes
-//! it can detect, and where it comes from; some items measure. The built-in list is an offer,
-//! as the built-in schemes are: a ledger adopts its full text, or a site's own file that starts
-//! from it with `extends`.
+//! it can detect, and where it comes from; some items measure. How far a part may wear is its
+//! maker's to say: an item that measures wear is *inactive* until the site's list or the record of
+//! the part gives its figures. The built-in list is an offer, as the built-in schemes are: a
+//! ledger adopts its full text, or a site's own file that starts from it with `extends`.
 
 mod check;
 mod diff;
+mod measure;
 mod parse;
 #[cfg(test)]
 mod tests;
 mod write;
 
-use serde::Serialize;
-
 use super::word::words;
-use crate::quantity::{Amount, AmountUnit};
 
 pub use diff::{ChangeSort, ChecklistChange, FieldChange, diff};
+pub use measure::{
+    FiguresOf, INACTIVE, ItemMeasure, OpenMeasure, PartFigures, Sense, Standing, is_wear,
+};
 
 /// The kinds of things that an item can look at: the words of the registers of equipment and
 /// instruments.
@@ -62,77 +64,6 @@ words! {
     }
 }
 
-words! {
-    /// On which side of its limit a measure is bad. The limit itself is still kept.
-    Sense {
-        /// It must not fall below, as a cable's diameter.
-        NotBelow = "not below",
-        /// It must not rise above, as an angle or a rate.
-        NotAbove = "not above",
-    }
-}
-
-/// What a measure means against its limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum Standing {
-    /// Within, and not yet where the warning begins.
-    Good,
-    /// Within the limit, at the warning or past it.
-    Warning,
-    /// Past the limit.
-    Beyond,
-}
-
-/// What an item measures.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ItemMeasure {
-    /// The unit in which the list writes it; a bare number that is typed takes it.
-    pub unit: AmountUnit,
-    /// The value of a new piece, where there is one.
-    pub nominal: Option<Amount>,
-    /// Past this the item is a defect.
-    pub limit: Amount,
-    /// At this or past it there is a warning.
-    pub warn: Option<Amount>,
-    /// Which side is bad.
-    pub sense: Sense,
-    /// The resolution of the gauge that is mostly used.
-    pub step: Amount,
-    /// Below this a value is not believable and is asked back.
-    pub lowest: Amount,
-    /// Above this a value is not believable and is asked back.
-    pub highest: Amount,
-}
-
-impl ItemMeasure {
-    /// Where a measure stands. Nothing if it is of another kind: an angle for a length.
-    #[must_use]
-    pub fn standing(&self, value: Amount) -> Option<Standing> {
-        if value.kind() != self.unit.kind() {
-            return None;
-        }
-        let past = |mark: Amount| match self.sense {
-            Sense::NotBelow => value.count() < mark.count(),
-            Sense::NotAbove => value.count() > mark.count(),
-        };
-        Some(if past(self.limit) {
-            Standing::Beyond
-        } else if self.warn.is_some_and(|warn| past(warn) || value == warn) {
-            Standing::Warning
-        } else {
-            Standing::Good
-        })
-    }
-
-    /// Whether a measure is one that a gauge could have shown. One that is not was mostly
-    /// mistyped, and is asked back; it may be true all the same.
-    #[must_use]
-    pub fn is_believable(&self, value: Amount) -> bool {
-        value.kind() == self.unit.kind()
-            && (self.lowest.count()..=self.highest.count()).contains(&value.count())
-    }
-}
-
 /// One way in which the equipment fails.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FailureMode {
@@ -169,8 +100,10 @@ pub struct ChecklistItem {
     pub pair: Option<String>,
     /// What must be heeded while it is done; printed before the item is asked.
     pub caution: Option<String>,
-    /// What it measures, if it does.
+    /// What it measures and against which figures, if it does and they are given.
     pub measure: Option<ItemMeasure>,
+    /// What it would measure, where nobody gave figures yet. Never beside `measure`.
+    pub open: Option<OpenMeasure>,
 }
 
 impl ChecklistItem {

@@ -10,7 +10,10 @@ use super::super::plain::plain;
 use super::super::problem::SchemeProblems;
 use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
-use super::{Checklist, ChecklistItem, FailureMode, ItemMeasure, ItemStatus, Sense, THINGS, When};
+use super::{
+    Checklist, ChecklistItem, FailureMode, FiguresOf, ItemMeasure, ItemStatus, OpenMeasure, Sense,
+    THINGS, When,
+};
 use crate::quantity::{Amount, AmountUnit};
 
 impl Keyed for ChecklistItem {
@@ -239,9 +242,9 @@ fn item(
         None => None,
     };
     let caution = fields.text(reader, "caution").map(|found| found.value);
-    let measure = match fields.take("measure") {
-        Some(value) => Some(measure(reader, fields, value)?),
-        None => None,
+    let (measure, open) = match fields.take("measure") {
+        Some(value) => measure(reader, fields, value)?,
+        None => (None, None),
     };
     Some(ChecklistItem {
         key,
@@ -256,6 +259,7 @@ fn item(
         pair,
         caution,
         measure,
+        open,
     })
 }
 
@@ -327,14 +331,17 @@ fn told(
     Some(list.value)
 }
 
-const AMOUNT_RIGHT: &str = "write a number and its unit: `\"0.185 in\"`, `\"15 deg\"`, \
+const AMOUNT_RIGHT: &str = "write a number and its unit: `\"5.80 mm\"`, `\"6 deg\"`, \
     `\"200 mR/h\"`";
+
+/// What an item measures: with figures, or without where it has no limit.
+type Measured = (Option<ItemMeasure>, Option<OpenMeasure>);
 
 fn measure(
     reader: &mut Reader<'_>,
     item: &Fields<'_, '_>,
     value: &Spanned<DeValue<'_>>,
-) -> Option<ItemMeasure> {
+) -> Option<Measured> {
     let at = value.span().start;
     let Some(table) = value.get_ref().as_table() else {
         let what = "`measure` is not a section".to_owned();
@@ -342,6 +349,9 @@ fn measure(
         return None;
     };
     let mut fields = Fields::new(format!("the measure of {}", item.name), at, table);
+    if fields.take("limit").is_none() {
+        return open(reader, fields).map(|it| (None, Some(it)));
+    }
     let limit = amount(reader, &mut fields, "limit", true);
     // One unit for the whole measure: people compare these figures at a glance.
     let unit = limit.as_ref().and_then(|limit| {
@@ -366,7 +376,7 @@ fn measure(
         return None;
     }
     let [nominal, warn] = optional;
-    Some(ItemMeasure {
+    let measure = ItemMeasure {
         unit: unit?.0,
         nominal,
         limit: limit?.value,
@@ -375,6 +385,36 @@ fn measure(
         step: step?,
         lowest: lowest?,
         highest: highest?,
+        of: FiguresOf::List,
+    };
+    Some((Some(measure), None))
+}
+
+/// A measure whose figures are left to the site: the gauge alone tells its unit. One figure
+/// without a limit was hardly meant so.
+fn open(reader: &mut Reader<'_>, mut fields: Fields<'_, '_>) -> Option<OpenMeasure> {
+    let mut stray = false;
+    for field in ["nominal", "warn", "lowest", "highest"] {
+        if let Some(found) = fields.take(field) {
+            let what = format!("`{field}` stands in a measure without a `limit`");
+            let right = "give `limit`, or leave every figure to the site: `step` and `sense` alone";
+            reader.problem(found.span().start, what, right.to_owned());
+            stray = true;
+        }
+    }
+    let step = amount(reader, &mut fields, "step", true);
+    let unit = fields
+        .take("step")
+        .and_then(|it| AmountUnit::of(it.get_ref().as_str()?).ok());
+    let sense = fields.word(reader, "sense", Sense::ALL, Sense::name);
+    fields.finish(reader);
+    if stray {
+        return None;
+    }
+    Some(OpenMeasure {
+        unit: unit?,
+        sense: sense?,
+        step: step?.value,
     })
 }
 

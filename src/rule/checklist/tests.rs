@@ -2,9 +2,15 @@
 
 use super::super::{SchemeProblem, checklist_offer, checklists};
 use super::*;
+use crate::quantity::{Amount, AmountUnit};
 
 fn general() -> Checklist {
     read(checklist_offer("general").expect("the offer").text)
+}
+
+/// The built-in list with the invented figures of the demonstration.
+fn figured() -> Checklist {
+    read(include_str!("../../../demo/site-checklist.toml"))
 }
 
 fn read(text: &str) -> Checklist {
@@ -125,7 +131,7 @@ fn items_come_by_thing_and_occasion_and_components_once() {
 
 #[test]
 fn a_measure_stands_on_one_side_of_warning_and_limit() {
-    let list = general();
+    let list = figured();
     let standing = |key: &str, text: &str| {
         let measure = list
             .item(key)
@@ -135,12 +141,12 @@ fn a_measure_stands_on_one_side_of_warning_and_limit() {
         (measure.standing(value), measure.is_believable(value))
     };
     for (key, text, wanted, believable) in [
-        ("cable-diameter", "0.185", Standing::Good, true),
-        ("cable-diameter", "0.184", Standing::Warning, true),
-        ("cable-diameter", "0.183", Standing::Warning, true),
-        ("cable-diameter", "0.1829", Standing::Beyond, true),
-        ("cable-diameter", "1.85", Standing::Good, false),
-        ("cable-diameter", "0.0183", Standing::Beyond, false),
+        ("cable-diameter", "6", Standing::Good, true),
+        ("cable-diameter", "5.9", Standing::Warning, true),
+        ("cable-diameter", "5.8", Standing::Warning, true),
+        ("cable-diameter", "5.79", Standing::Beyond, true),
+        ("cable-diameter", "60", Standing::Good, false),
+        ("cable-diameter", "0.58", Standing::Beyond, false),
         ("device-metre-rate", "1.9", Standing::Good, true),
         ("device-metre-rate", "2", Standing::Warning, true),
         ("device-metre-rate", "10", Standing::Warning, true),
@@ -263,7 +269,7 @@ fn what_cannot_be_true_at_once_is_refused_with_what_would_be_right() {
         (
             measured("\"0.01 mm\"", "\"0 mm\""),
             "line 4, column 1: the step of item `hook` is not above zero",
-            "give the smallest step that the gauge shows: `step = \"0.001 in\"`",
+            "give the smallest step that the gauge shows: `step = \"0.01 mm\"`",
         ),
         (
             measured("4.60 mm", "3 mm"),
@@ -315,7 +321,7 @@ fn a_file_that_stands_alone_needs_its_own_head_and_items() {
 
 #[test]
 fn a_diff_names_each_field_and_says_where_less_is_seen() {
-    let base = general();
+    let base = figured();
     assert_eq!(diff(&base, &base), []);
     let mut new = base.clone();
     new.key = "ours".to_owned();
@@ -324,7 +330,7 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
         match item.key.as_str() {
             "cable-diameter" => {
                 let measure = item.measure.as_mut().expect("a measure");
-                measure.limit = Amount::parse("0.182 in", None).expect("a length");
+                measure.limit = Amount::parse("5.7 mm", None).expect("a length");
             }
             "crank" => item.when.retain(|when| *when != When::Daily),
             "tube-cuts" => item.look = "cuts".to_owned(),
@@ -357,9 +363,9 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
     assert_eq!(
         told,
         [
-            "list ours Changed checklist: general -> ours",
+            "list ours Changed checklist: our yard -> ours",
             "item device-metre-rate Changed limit: 10 mR/h -> 5 mR/h",
-            "item cable-diameter Changed (looser) limit: 0.183 in -> 0.182 in",
+            "item cable-diameter Changed (looser) limit: 5.8 mm -> 5.7 mm",
             "item crank Changed (looser) when: daily, quarterly, after an event -> quarterly, \
              after an event",
             "item tube-cuts Changed look: cuts in the sheath, most of all near a crimped fitting \
@@ -375,4 +381,30 @@ fn a_diff_names_each_field_and_says_where_less_is_seen() {
         .map(|it| it.key.as_str())
         .collect();
     assert_eq!(looser, ["device-metre-rate", "hook"]);
+}
+
+/// An item without figures, as the built-in list has it.
+const OPEN: &str = "[item.measure]\nsense = \"not below\"\nstep = \"0.01 mm\"\n";
+
+#[test]
+fn a_measure_without_a_limit_is_inactive_and_says_only_gauge_and_side() {
+    let list = read(&site(&own_item(OPEN)));
+    let item = list.item("hook").expect("the item");
+    assert!(item.is_inactive() && item.measure.is_none());
+    assert_eq!(item.unit(), AmountUnit::of("1 mm").ok());
+    assert_eq!(item.sense(), Some(Sense::NotBelow));
+    let written = list.written_out();
+    assert_eq!(read(&written), list);
+    for field in ["nominal", "warn", "lowest", "highest"] {
+        let stray = format!("{OPEN}{field} = \"6 mm\"\n");
+        let said: Vec<String> = problems(&site(&own_item(&stray)))
+            .iter()
+            .map(|it| it.what.clone())
+            .collect();
+        let wanted = format!("`{field}` stands in a measure without a `limit`");
+        assert_eq!(said, [wanted]);
+    }
+    let rate = OPEN.replace("0.01 mm", "1 mR/h");
+    let said = problems(&site(&own_item(&rate)));
+    assert_eq!(said[0].what, "item `hook` measures a rate and has no limit");
 }

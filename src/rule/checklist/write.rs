@@ -1,7 +1,7 @@
 //! A checklist written out whole, as a file that reads back as the same checklist.
 
 use super::super::write::Text;
-use super::{Checklist, ChecklistItem, ItemMeasure};
+use super::{Checklist, ChecklistItem, ItemMeasure, OpenMeasure};
 
 impl Checklist {
     /// The text of a file that stands alone and reads back as this checklist: what it started
@@ -49,6 +49,15 @@ fn write_item(out: &mut Text, item: &ChecklistItem) {
     if let Some(measure) = &item.measure {
         write_measure(out, measure);
     }
+    if let Some(open) = &item.open {
+        write_open(out, open);
+    }
+}
+
+fn write_open(out: &mut Text, open: &OpenMeasure) {
+    out.section("[item.measure]");
+    out.text("step", &open.step.display(open.unit));
+    out.text("sense", open.sense.name());
 }
 
 fn write_measure(out: &mut Text, measure: &ItemMeasure) {

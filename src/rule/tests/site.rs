@@ -184,7 +184,7 @@ fn each_value_of_a_built_in_scheme_says_where_it_stands() {
                 .contains("Confirm with your licence and your authority")
         );
         for rule in &scheme.rules {
-            let unread = rule.citation.contains("no rule found");
+            let unread = rule.citation.contains("no source");
             let open = rule.status == Status::ToBeConfirmed;
             assert!(!unread || open, "{}: {}", offer.name, rule.key);
             assert_eq!(open, rule.cited().ends_with("(to be confirmed)"));

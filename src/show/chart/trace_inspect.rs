@@ -19,10 +19,10 @@ fn count(text: &str) -> i64 {
 
 fn chart() -> TraceChart {
     let marks = [
-        ("2025-03-10", "0.185 in", Sign::Good),
-        ("2025-09-08", "0.184 in", Sign::Good),
-        ("2026-05-09", "0.1825 in", Sign::Beyond),
-        ("2026-05-12", "0.185 in", Sign::Claimed),
+        ("2025-03-10", "6 mm", Sign::Good),
+        ("2025-09-08", "5.9 mm", Sign::Good),
+        ("2026-05-09", "5.75 mm", Sign::Beyond),
+        ("2026-05-12", "6 mm", Sign::Claimed),
     ];
     TraceChart {
         title: "E-1: drive cable of CU-02".to_owned(),
@@ -46,18 +46,18 @@ fn chart() -> TraceChart {
         ],
         measured: Some(Measured {
             name: "cable-diameter: the diameter".to_owned(),
-            unit: AmountUnit::of("1 in").unwrap(),
-            limit: count("0.183 in"),
+            unit: AmountUnit::of("1 mm").unwrap(),
+            limit: count("5.8 mm"),
             bad_below: true,
-            warn: Some(count("0.184 in")),
-            step: count("0.001 in"),
+            warn: Some(count("5.9 mm")),
+            step: count("0.1 mm"),
             marks: marks
                 .iter()
                 .map(|(on, value, sign)| (day(on), count(value), *sign))
                 .collect(),
             line: vec![
-                (day("2025-03-10"), count("0.185 in")),
-                (day("2026-05-19"), count("0.1824 in")),
+                (day("2025-03-10"), count("6 mm")),
+                (day("2026-05-19"), count("5.74 mm")),
             ],
         }),
         uses: vec![(day("2025-03-11"), 40), (day("2026-05-18"), 33)],
@@ -95,7 +95,7 @@ fn texts(document: &Document) -> Vec<String> {
 fn a_figure_stands_at_its_day_and_height() {
     let svg = chart().svg().unwrap();
     let document = Document::parse(&svg).unwrap();
-    // The limit is a level line; the grid's figures give the height of a thousandth.
+    // The limit is a level line; the grid's figures give the height of a tenth.
     let levels = layer(&document, "levels");
     let limit = levels
         .descendants()
@@ -110,8 +110,8 @@ fn a_figure_stands_at_its_day_and_height() {
         let node = all.into_iter().find(|n| n.text().unwrap().trim() == text);
         number(node.unwrap(), "y")
     };
-    let (a, b) = (up("0.182 in"), up("0.185 in"));
-    let at = |value: f64| a + (value - 0.182) / 0.003 * (b - a);
+    let (a, b) = (up("5.7 mm"), up("6 mm"));
+    let at = |value: f64| a + (value - 5.7) / 0.3 * (b - a);
     let marks: Vec<(f64, f64)> = layer(&document, "marks")
         .descendants()
         .filter(|n| n.has_tag_name("circle"))
@@ -119,8 +119,8 @@ fn a_figure_stands_at_its_day_and_height() {
         .collect();
     assert_eq!(marks.len(), 3, "a claimed figure has another sign");
     // A text stands a little below its middle.
-    let low = limit - at(0.183);
-    for ((_, y), value) in marks.iter().zip([0.185, 0.184, 0.1825]) {
+    let low = limit - at(5.8);
+    for ((_, y), value) in marks.iter().zip([6.0, 5.9, 5.75]) {
         assert!((y - at(value) - low).abs() < 2.0, "{value}: {y}");
     }
     // Days run evenly: 182 days from the first to the second, 243 to the third.
@@ -159,7 +159,7 @@ fn cycles_run_from_the_first_day_and_end_at_the_event() {
     let told = document.descendants().find(|n| n.has_tag_name("desc"));
     let told = told.unwrap().text().unwrap();
     for part in [
-        "0.1825 in (beyond)",
+        "5.75 mm (beyond)",
         "at least 73",
         "claimed",
         "Check your manual.",

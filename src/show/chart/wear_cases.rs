@@ -4,7 +4,7 @@ use super::cases::day;
 use super::wear::{BandPoint, Mark, Part, Reaches, WearChart};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
-use crate::rule::{ItemMeasure, Sense};
+use crate::rule::{FiguresOf, ItemMeasure, Sense};
 use crate::wear::forecast::{Forecast, Pace, Terms};
 use crate::wear::series::{Band, Fitting, Point, Series, series};
 
@@ -12,17 +12,18 @@ fn amount(text: &str) -> Amount {
     Amount::parse(text, None).unwrap()
 }
 
-/// A drive cable by the figures of common practice.
+/// A drive cable with invented figures.
 fn cable() -> ItemMeasure {
     ItemMeasure {
-        unit: AmountUnit::of("1 in").unwrap(),
-        nominal: Some(amount("0.185 in")),
-        limit: amount("0.183 in"),
-        warn: Some(amount("0.184 in")),
+        unit: AmountUnit::of("1 mm").unwrap(),
+        nominal: Some(amount("6 mm")),
+        limit: amount("5.8 mm"),
+        warn: Some(amount("5.9 mm")),
         sense: Sense::NotBelow,
-        step: amount("0.0005 in"),
-        lowest: amount("0.15 in"),
-        highest: amount("0.25 in"),
+        step: amount("0.05 mm"),
+        lowest: amount("4 mm"),
+        highest: amount("8 mm"),
+        of: FiguresOf::List,
     }
 }
 
@@ -132,8 +133,7 @@ fn chart(measure: &ItemMeasure, told: &str, fitted: &str, now: (&str, i64)) -> W
         earliest: reach(forecast.earliest_cycles, forecast.earliest.map(|it| it.day)),
         outlook: forecast.outlook.words().to_owned(),
         notes: forecast.assumes,
-        caution: "Check your manual: the limit is common practice, not your maker's; an estimate."
-            .to_owned(),
+        caution: "Check your manual: the limit is invented, no maker's; an estimate.".to_owned(),
     }
 }
 
@@ -143,7 +143,7 @@ const CASES: &[(&str, &str, &str, (&str, i64))] = &[
     ("never", "", "2025-01-06/0", ("2025-12-01", 3300)),
     (
         "few",
-        "2025-01-06/40/0.185 2025-04-03/910/0.185 2025-07-07/1850/0.1845",
+        "2025-01-06/40/6.00 2025-04-03/910/6.00 2025-07-07/1850/5.95",
         "2025-01-06/0",
         ("2025-09-01", 2400),
     ),
@@ -151,23 +151,23 @@ const CASES: &[(&str, &str, &str, (&str, i64))] = &[
     ("long", WEARING, "2025-01-06/0", ("2025-12-01", 3300)),
     (
         "beyond",
-        "2025-01-06/40/0.185 2025-05-05/1190/0.1845 2025-09-01/2420/0.184 \
-         2026-01-05/3600/0.183 2026-03-02/4200/0.1825",
+        "2025-01-06/40/6.00 2025-05-05/1190/5.95 2025-09-01/2420/5.90 \
+         2026-01-05/3600/5.80 2026-03-02/4200/5.75",
         "2025-01-06/0",
         ("2026-03-09", 4260),
     ),
     (
         "coarse",
-        "2025-01-06/40/0.185 2025-03-03/610/0.185 2025-05-05/1190/0.185 \
-         2025-07-07/1850/0.185 2025-09-01/2420/0.185",
+        "2025-01-06/40/6.00 2025-03-03/610/6.00 2025-05-05/1190/6.00 \
+         2025-07-07/1850/6.00 2025-09-01/2420/6.00",
         "2025-01-06/0",
         ("2025-10-01", 2700),
     ),
     (
         "parts",
-        "2024-02-05/300/4.70 2024-05-06/900/4.69 2024-08-05/1500/4.67 2024-11-04/2100/4.66 \
-         2025-02-03/2700/4.64 2025-02-10/2710/4.70 2025-05-05/3300/4.69 \
-         2025-08-04/3900/4.69 2025-11-03/4500/4.67 2026-02-02/5100/4.67",
+        "2024-02-05/300/6.00 2024-05-06/900/5.99 2024-08-05/1500/5.97 2024-11-04/2100/5.96 \
+         2025-02-03/2700/5.94 2025-02-10/2710/6.00 2025-05-05/3300/5.99 \
+         2025-08-04/3900/5.99 2025-11-03/4500/5.97 2026-02-02/5100/5.97",
         "2025-02-10/2705",
         ("2026-03-01", 5300),
     ),
@@ -180,31 +180,29 @@ const CASES: &[(&str, &str, &str, (&str, i64))] = &[
     ),
     (
         "swapped",
-        "2025-01-06/40/0.185 2025-03-03/610/0.1845",
+        "2025-01-06/40/6.00 2025-03-03/610/5.95",
         "2025-03-03/600 2025-03-10/640 2025-03-12/655",
         ("2025-04-01", 800),
     ),
 ];
 
-const WEARING: &str = "2025-01-06/40/0.185 2025-03-03/610/0.185 2025-05-05/1190/0.1845 \
-                       2025-07-07/1850/0.1845 2025-09-01/2420/0.184 2025-11-03/3010/0.184";
+const WEARING: &str = "2025-01-06/40/6.00 2025-03-03/610/6.00 2025-05-05/1190/5.95 \
+                       2025-07-07/1850/5.95 2025-09-01/2420/5.90 2025-11-03/3010/5.90";
 
 /// What each case measures.
 fn measure_of(name: &str) -> ItemMeasure {
     let mut measure = cable();
     match name {
-        "coarse" => measure.step = amount("0.001 in"),
+        "coarse" => measure.step = amount("0.1 mm"),
         "parts" => {
-            measure.unit = AmountUnit::of("1 mm").unwrap();
-            measure.nominal = Some(amount("4.70 mm"));
-            measure.limit = amount("4.65 mm");
+            measure.limit = amount("5.95 mm");
             measure.warn = None;
             measure.step = amount("0.01 mm");
         }
         "tilt" => {
             measure.unit = AmountUnit::of("1 deg").unwrap();
             measure.nominal = None;
-            measure.limit = amount("15 deg");
+            measure.limit = amount("20 deg");
             measure.warn = Some(amount("10 deg"));
             measure.sense = Sense::NotAbove;
             measure.step = amount("1 deg");

@@ -154,8 +154,8 @@ fn a_measure_beyond_the_limit_is_crossed_and_one_at_it_is_not() {
     let document = Document::parse(&svg).unwrap();
     let boxes = polylines(layer(&document, "marks"));
     assert_eq!(boxes.iter().filter(|it| it.len() == 5).count(), 1);
-    assert!(svg.contains("0.1825 in (beyond the limit)"));
-    assert!(svg.contains("0.183 in;") && !svg.contains("0.183 in (beyond"));
+    assert!(svg.contains("5.75 mm (beyond the limit)"));
+    assert!(svg.contains("5.8 mm;") && !svg.contains("5.8 mm (beyond"));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Extent of condition, barriers, suggestions.
 
-use super::{by_data, day, facts, general};
+use super::{by_data, day, facts, own_list};
 use crate::record::{Barrier, BarrierState, Coverage};
 use crate::trace::coverage::Failed;
 use crate::trace::extent::{Elsewhere, ItemElsewhere, extent};
@@ -110,7 +110,7 @@ fn a_barrier_that_nobody_told_of_is_asked_for() {
 
 #[test]
 fn a_suggestion_follows_from_coverage_first_and_then_from_the_record() {
-    let list = general();
+    let list = own_list();
     let item = list.item("cable-diameter").expect("an item");
     let failed = Failed::Found {
         on: "control unit".to_owned(),
@@ -137,7 +137,7 @@ fn a_suggestion_follows_from_coverage_first_and_then_from_the_record() {
     assert!(of(Coverage::AroseAfter, left).contains("at each set-up"));
     let warned = of(
         Coverage::CanDetect,
-        "look 1 2026-04-01 quarterly good 0.184_in",
+        "look 1 2026-04-01 quarterly good 5.9_mm",
     );
     assert!(warned.contains("who acts on a warning"), "{warned}");
 }

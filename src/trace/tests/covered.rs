@@ -1,6 +1,6 @@
 //! Coverage by the checklist's data.
 
-use super::general;
+use super::own_list;
 use crate::record::Coverage::{self, *};
 use crate::trace::coverage::{Failed, by_data};
 
@@ -14,7 +14,7 @@ fn failed(on: &str, component: &str, failure: &str) -> Failed {
 
 #[test]
 fn coverage_starts_from_what_the_list_says_an_item_detects() {
-    let list = general();
+    let list = own_list();
     let broken = failed("control unit", "drive cable", "drive-cable-broken");
     let apart = failed("control unit", "cable connector", "disconnect");
     let source = failed("source assembly", "source-assembly connector", "disconnect");
@@ -26,7 +26,7 @@ fn coverage_starts_from_what_the_list_says_an_item_detects() {
         (&broken, "crank", None),
         // Another kind.
         (&apart, "source-connector", None),
-        (&apart, "misconnect-test", Some(CanDetect)),
+        (&apart, "connector-mating", Some(CanDetect)),
         // A mating check against the kind that failed.
         (&source, "connector-gauge", Some(NotEstablished)),
         (&source, "source-connector-wear", Some(CanDetect)),
@@ -38,7 +38,7 @@ fn coverage_starts_from_what_the_list_says_an_item_detects() {
 
 #[test]
 fn no_item_looks_for_a_mode_that_no_item_names() {
-    let list = general();
+    let list = own_list();
     let failed = failed("guide tube", "weld", "guide-tube-off");
     let rows: Vec<Coverage> = list
         .items
@@ -51,7 +51,7 @@ fn no_item_looks_for_a_mode_that_no_item_names() {
 
 #[test]
 fn without_a_cause_nothing_is_established() {
-    let list = general();
+    let list = own_list();
     let failed = Failed::NotFound {
         failures: vec!["drive-cable-broken".to_owned()],
     };

@@ -1,7 +1,7 @@
 //! Flags, and what stands beside the words.
 
 use super::verdicts::ruled;
-use super::{by_data, day, facts, general};
+use super::{by_data, day, facts, own_list};
 use crate::record::{Barrier, BarrierState, Coverage};
 use crate::trace::look::Moment;
 use crate::trace::record::RecordWord::{Passed, RequiredLookAbsent};
@@ -17,14 +17,14 @@ fn flags(found: &Verdict) -> Vec<FlagWord> {
 #[test]
 fn a_warning_counts_where_it_was_shown_before_the_event() {
     for (text, warns) in [
-        ("look 1 2026-04-01 quarterly good 0.184_in", true),
-        ("look 1 2026-04-01 quarterly good 0.182_in", true),
-        ("look 1 2026-04-01 quarterly good 0.185_in", false),
+        ("look 1 2026-04-01 quarterly good 5.9_mm", true),
+        ("look 1 2026-04-01 quarterly good 5.7_mm", true),
+        ("look 1 2026-04-01 quarterly good 6_mm", false),
         // Computable now, and not shown then.
-        ("late 1 2026-04-01 quarterly good 0.184_in", false),
-        ("look 1 2026-05-20 quarterly good 0.184_in", false),
+        ("late 1 2026-04-01 quarterly good 5.9_mm", false),
+        ("look 1 2026-05-20 quarterly good 5.9_mm", false),
         (
-            "look 1 2026-03-01 quarterly good 0.184_in\nfitted 2026-03-05",
+            "look 1 2026-03-01 quarterly good 5.9_mm\nfitted 2026-03-05",
             false,
         ),
     ] {
@@ -51,9 +51,9 @@ fn a_trigger_that_was_written_after_the_event_is_flagged_and_still_called_for_a_
 
 #[test]
 fn testimony_is_against_one_inspection_and_one_item_of_it() {
-    let list = general();
+    let list = own_list();
     let item = list.item("cable-diameter").expect("an item");
-    let facts = facts(item, &[], "look 1 2026-04-01 quarterly good 0.185_in");
+    let facts = facts(item, &[], "look 1 2026-04-01 quarterly good 6_mm");
     let of = |disputes, item: Option<&str>| {
         let testimony = Testimony {
             disputes,
@@ -76,7 +76,7 @@ fn testimony_is_against_one_inspection_and_one_item_of_it() {
 
 #[test]
 fn a_mating_check_that_was_not_made_flags_mating_items_only() {
-    let list = general();
+    let list = own_list();
     let note = |state| BarrierNote {
         barrier: Barrier::MatingCheck,
         state,
@@ -84,8 +84,8 @@ fn a_mating_check_that_was_not_made_flags_mating_items_only() {
         entry: 301,
     };
     for (key, state, count) in [
-        ("misconnect-test", BarrierState::Absent, 1),
-        ("misconnect-test", BarrierState::Present, 0),
+        ("connector-mating", BarrierState::Absent, 1),
+        ("connector-mating", BarrierState::Present, 0),
         ("crank", BarrierState::Absent, 0),
     ] {
         let item = list.item(key).expect("an item");
@@ -97,9 +97,9 @@ fn a_mating_check_that_was_not_made_flags_mating_items_only() {
 
 #[test]
 fn days_and_cycles_run_from_the_last_look_that_vouches() {
-    let text = "look 1 2026-05-01 quarterly good 0.185_in\n\
-                look 2 2026-05-10 quarterly good 0.182_in\n\
-                late 3 2026-05-15 quarterly good 0.185_in";
+    let text = "look 1 2026-05-01 quarterly good 6_mm\n\
+                look 2 2026-05-10 quarterly good 5.7_mm\n\
+                late 3 2026-05-15 quarterly good 6_mm";
     let used = "2026-04-30/9 2026-05-01/10 2026-05-12/? 2026-05-19/5 2026-05-20/7";
     let found = ruled("cable-diameter", used, text)
         .last_good
@@ -127,7 +127,7 @@ fn a_required_look_tells_by_which_entry_it_is_met() {
 
 #[test]
 fn equipment_that_was_not_in_use_needed_no_check_of_the_day() {
-    let list = general();
+    let list = own_list();
     let item = list.item("crank").expect("an item");
     let mut facts = facts(item, &[], "look 1 2026-04-01 quarterly good");
     facts.in_use = false;

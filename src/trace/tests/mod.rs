@@ -29,9 +29,15 @@ pub(super) fn moment(text: &str) -> Moment {
     Moment { day: day(on), at }
 }
 
-pub(super) fn general() -> Checklist {
+/// The built-in list, which has no figure of wear.
+pub(super) fn built_in() -> Checklist {
     let offer = checklist_offer("general").expect("the list that comes with the program");
     Checklist::parse(offer.text).expect("a list")
+}
+
+/// The built-in list with the invented figures of the demonstration.
+pub(super) fn own_list() -> Checklist {
+    Checklist::parse(include_str!("../../../demo/site-checklist.toml")).expect("a list")
 }
 
 pub(super) fn by_data(coverage: Coverage) -> Covered {
@@ -147,7 +153,7 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         moment: moment(at),
         occasion,
         by: "W02".to_owned(),
-        asked: item.is_for(crate::record::Words::word(occasion)),
+        asked: item.is_for(crate::record::Words::word(occasion)) && !item.is_inactive(),
         result: result(found),
         value: value.map(|it| it.replace('_', " ")),
         count: amount.map(|it| it.count()),

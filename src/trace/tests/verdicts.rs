@@ -1,13 +1,13 @@
 //! Record words, and what is claimed.
 
-use super::{by_data, day, facts, general, uses};
+use super::{built_in, by_data, day, facts, own_list, uses};
 use crate::record::Coverage;
 use crate::trace::record::RecordWord::{self, *};
 use crate::trace::required::Need;
 use crate::trace::verdict::{Mark, Verdict, verdict};
 
 pub(super) fn ruled(key: &str, used: &str, text: &str) -> Verdict {
-    let list = general();
+    let list = own_list();
     let item = list.item(key).expect("an item");
     let uses = uses(used);
     let facts = facts(item, &uses, text);
@@ -43,13 +43,13 @@ fn each_record_word_comes_from_what_was_written() {
         ),
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly measured 0.182_in",
+            "look 1 2026-04-01 quarterly measured 5.7_mm",
             PassedBeyondLimit,
             None,
         ),
         (
             "cable-diameter",
-            "late 1 2026-04-01 quarterly measured 0.185_in",
+            "late 1 2026-04-01 quarterly measured 6_mm",
             Claimed,
             Some(Passed),
         ),
@@ -88,7 +88,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         // Good again before the event, or returned to service: no longer known.
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly defect\nlook 2 2026-04-03 quarterly good 0.185_in",
+            "look 1 2026-04-01 quarterly defect\nlook 2 2026-04-03 quarterly good 6_mm",
             Passed,
             None,
         ),
@@ -101,14 +101,14 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         // Measured again is not found good again.
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly defect\nlook 2 2026-04-03 quarterly measured 0.184_in",
+            "look 1 2026-04-01 quarterly defect\nlook 2 2026-04-03 quarterly measured 5.9_mm",
             KnownDefectUsed,
             None,
         ),
         // Good before the defect does not clear it.
         (
             "cable-diameter",
-            "look 1 2026-03-01 quarterly good 0.185_in\nlook 2 2026-04-03 quarterly defect",
+            "look 1 2026-03-01 quarterly good 6_mm\nlook 2 2026-04-03 quarterly defect",
             KnownDefectUsed,
             None,
         ),
@@ -116,7 +116,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         (
             "cable-diameter",
             "look 1 2026-03-30 quarterly defect\nfitted 2026-04-02\n\
-             look 2 2026-04-02 quarterly good 0.185_in",
+             look 2 2026-04-02 quarterly good 6_mm",
             Passed,
             None,
         ),
@@ -130,7 +130,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         // A defect that was written down only afterwards was not known.
         (
             "cable-diameter",
-            "look 1 2026-03-01 quarterly good 0.185_in\nlate 2 2026-05-18 quarterly defect",
+            "look 1 2026-03-01 quarterly good 6_mm\nlate 2 2026-05-18 quarterly defect",
             Passed,
             Some(KnownDefectUsed),
         ),
@@ -139,7 +139,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
 
 #[test]
 fn a_defect_of_equipment_that_was_not_used_is_not_known_and_used() {
-    let list = general();
+    let list = own_list();
     let item = list.item("cable-diameter").expect("an item");
     let text = "look 1 2026-05-18 quarterly defect";
     let used = uses("2026-05-18/20");
@@ -186,14 +186,14 @@ fn absent_and_left_out_are_two_things() {
         // Left out once and done at the last look.
         (
             "cable-diameter",
-            "look 1 2026-03-01 quarterly not-done\nlook 2 2026-04-01 quarterly good 0.185_in",
+            "look 1 2026-03-01 quarterly not-done\nlook 2 2026-04-01 quarterly good 6_mm",
             Passed,
             None,
         ),
         // A daily check that does not ask for it leaves nothing out.
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.185_in\nlook 2 2026-05-19T07:00 daily none",
+            "look 1 2026-04-01 quarterly good 6_mm\nlook 2 2026-05-19T07:00 daily none",
             Passed,
             None,
         ),
@@ -202,7 +202,7 @@ fn absent_and_left_out_are_two_things() {
 
 #[test]
 fn the_periodic_look_is_absent_from_the_day_after_it_was_due() {
-    let base = |on: &str| format!("look 1 {on} quarterly good 0.185_in");
+    let base = |on: &str| format!("look 1 {on} quarterly good 6_mm");
     for (on, word) in [("2026-02-19", Passed), ("2026-02-18", RequiredLookAbsent)] {
         let found = ruled("cable-diameter", "", &base(on));
         assert_eq!(found.record.word, word, "{on}");
@@ -234,7 +234,7 @@ fn a_check_after_the_event_or_at_its_minute_is_not_the_days_look() {
 
 #[test]
 fn a_shift_that_ran_past_midnight_has_the_check_of_the_day_on_which_it_began() {
-    let list = general();
+    let list = own_list();
     let item = list.item("crank").expect("an item");
     let text = "look 1 2026-04-01 quarterly good\nlook 2 2026-05-18T18:00 daily good";
     let mut facts = facts(item, &[], text);
@@ -255,7 +255,7 @@ fn a_mating_check_against_another_piece_is_not_that_of_the_set_up() {
         ("look 1 2026-05-19T07:00 daily good", RequiredLookAbsent),
         ("look 1 2026-05-19T07:00 daily not-done", LeftOut),
     ] {
-        let found = ruled("misconnect-test", "", &format!("{quarter}{line}"));
+        let found = ruled("connector-mating", "", &format!("{quarter}{line}"));
         assert_eq!(found.record.word, word, "{line}");
         assert!(found.required.iter().any(|it| it.need == Need::SetUp));
     }
@@ -296,7 +296,7 @@ fn a_drop_calls_for_a_look_and_a_daily_check_is_not_that_look() {
 
 #[test]
 fn a_part_that_was_fitted_calls_for_a_look_at_its_own_component_only() {
-    let list = general();
+    let list = own_list();
     let item = list.item("crank").expect("an item");
     let text = format!("look 9 2026-04-01 quarterly good\n{DAY}\ntrigger 2026-05-10");
     let mut facts = facts(item, &[], &text);
@@ -326,21 +326,21 @@ fn what_is_written_after_the_event_is_claimed_and_what_it_would_change_is_told()
         // Late and older than the last known look: it changes nothing.
         (
             "cable-diameter",
-            "late 1 2026-03-20 quarterly good 0.185_in\nlook 2 2026-04-01 quarterly good 0.185_in",
+            "late 1 2026-03-20 quarterly good 6_mm\nlook 2 2026-04-01 quarterly good 6_mm",
             Passed,
             None,
         ),
         // Late and later than it: marked, and what was known stands.
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.185_in\nlate 2 2026-05-01 quarterly good 0.185_in",
+            "look 1 2026-04-01 quarterly good 6_mm\nlate 2 2026-05-01 quarterly good 6_mm",
             Passed,
             None,
         ),
         // Left out in what was known counts before a claim.
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly not-done\nlate 2 2026-05-01 quarterly good 0.185_in",
+            "look 1 2026-04-01 quarterly not-done\nlate 2 2026-05-01 quarterly good 6_mm",
             LeftOut,
             Some(Passed),
         ),
@@ -352,26 +352,26 @@ fn of_an_inspection_amended_after_the_event_the_earlier_version_counts() {
     check(&[
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly measured 0.182_in\n\
-             amend 1 2026-04-01 quarterly measured 0.185_in",
+            "look 1 2026-04-01 quarterly measured 5.7_mm\n\
+             amend 1 2026-04-01 quarterly measured 6_mm",
             PassedBeyondLimit,
             Some(Passed),
         ),
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly not-done\namend 1 2026-04-01 quarterly good 0.185_in",
+            "look 1 2026-04-01 quarterly not-done\namend 1 2026-04-01 quarterly good 6_mm",
             LeftOut,
             Some(Passed),
         ),
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.185_in\namend 1 2026-04-01 quarterly defect",
+            "look 1 2026-04-01 quarterly good 6_mm\namend 1 2026-04-01 quarterly defect",
             Passed,
             Some(KnownDefectUsed),
         ),
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.185_in\nvoid 1",
+            "look 1 2026-04-01 quarterly good 6_mm\nvoid 1",
             Passed,
             Some(RequiredLookAbsent),
         ),
@@ -379,9 +379,9 @@ fn of_an_inspection_amended_after_the_event_the_earlier_version_counts() {
     let found = ruled(
         "cable-diameter",
         "",
-        "look 1 2026-03-01 quarterly not-done\namend 1 2026-03-01 quarterly good 0.185_in\n\
-         look 2 2026-04-01 quarterly good 0.185_in\nvoid 2\n\
-         late 3 2026-05-01 quarterly good 0.185_in\nlate 4 2026-05-20 after-event defect",
+        "look 1 2026-03-01 quarterly not-done\namend 1 2026-03-01 quarterly good 6_mm\n\
+         look 2 2026-04-01 quarterly good 6_mm\nvoid 2\n\
+         late 3 2026-05-01 quarterly good 6_mm\nlate 4 2026-05-20 after-event defect",
     );
     let marks: Vec<Mark> = found.seen.iter().map(|it| it.mark).collect();
     let right = [
@@ -399,19 +399,19 @@ fn past_the_limit_is_judged_by_the_figure_and_a_part_does_not_grow_back() {
     check(&[
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.183_in",
+            "look 1 2026-04-01 quarterly good 5.8_mm",
             Passed,
             None,
         ),
         (
             "cable-diameter",
-            "look 1 2026-04-01 quarterly good 0.1829_in",
+            "look 1 2026-04-01 quarterly good 5.79_mm",
             PassedBeyondLimit,
             None,
         ),
         (
             "cable-diameter",
-            "look 1 2026-03-01 quarterly good 0.182_in\nlook 2 2026-04-01 quarterly good 0.184_in",
+            "look 1 2026-03-01 quarterly good 5.7_mm\nlook 2 2026-04-01 quarterly good 5.9_mm",
             PassedBeyondLimit,
             None,
         ),
@@ -442,4 +442,40 @@ fn past_the_limit_is_judged_by_the_figure_and_a_part_does_not_grow_back() {
         "{:?}",
         found.record
     );
+}
+
+/// An item without figures asked for no look and judged none: neither absent, nor left out, nor
+/// passed. A written defect that was used all the same stands.
+#[test]
+fn an_inactive_item_has_a_word_of_its_own_unless_a_defect_was_known() {
+    let list = built_in();
+    let item = list.item("cable-diameter").expect("an item");
+    assert!(item.is_inactive());
+    for (text, word, entries) in [
+        ("", Inactive, vec![]),
+        ("look 1 2026-04-01 quarterly none", Inactive, vec![]),
+        ("look 1 2026-04-01 quarterly not-done", Inactive, vec![]),
+        (
+            "look 1 2026-04-01 quarterly measured 2_mm",
+            Inactive,
+            vec![100],
+        ),
+        (
+            "late 1 2026-04-01 quarterly measured 2_mm",
+            Inactive,
+            vec![],
+        ),
+        (
+            "look 1 2026-04-01 quarterly defect",
+            KnownDefectUsed,
+            vec![100, 901],
+        ),
+    ] {
+        let uses = uses("2026-05-18/20 2026-05-19/6");
+        let facts = facts(item, &uses, text);
+        let found = verdict(&facts, by_data(Coverage::CanDetect), &[], &[]);
+        assert_eq!(found.record.word, word, "{text}: {:?}", found.record);
+        assert_eq!(found.record.entries, entries, "{text}");
+        assert!(found.required.is_empty(), "{text}: {:?}", found.required);
+    }
 }

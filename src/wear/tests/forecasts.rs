@@ -3,11 +3,11 @@
 use proptest::prelude::*;
 
 use super::super::forecast::{Axis, Outlook, Pace, Terms};
-use super::super::series::{Fitting, Point, Series, is_wear, series};
+use super::super::series::{Fitting, Point, Series, series};
 use super::{amount, cable, day, points};
 use crate::calendar::Day;
 use crate::quantity::{AmountKind, AmountUnit};
-use crate::rule::{ItemMeasure, Sense};
+use crate::rule::{FiguresOf, ItemMeasure, Sense, is_wear};
 
 fn fitting(on: &str, cycles: i64) -> Fitting {
     Fitting {
@@ -23,8 +23,8 @@ fn one(text: &str) -> Series {
     all.remove(0)
 }
 
-const WEARING: &str = "2026-01-01/0/1850 2026-02-01/500/1847 2026-03-01/1000/1846 \
-                       2026-04-01/1500/1843 2026-05-01/2000/1841";
+const WEARING: &str = "2026-01-01/0/6.00 2026-02-01/500/5.97 2026-03-01/1000/5.96 \
+                       2026-04-01/1500/5.93 2026-05-01/2000/5.91";
 
 fn terms(measure: &ItemMeasure) -> Terms<'_> {
     Terms {
@@ -41,7 +41,7 @@ fn terms(measure: &ItemMeasure) -> Terms<'_> {
 
 #[test]
 fn a_new_part_starts_a_new_series_and_counts_from_its_fitting() {
-    let text = "2026-01-05/10/1850 2026-03-05/600/1840 2026-06-01/700/1850 2026-09-01/900/1848";
+    let text = "2026-01-05/10/6.00 2026-03-05/600/5.90 2026-06-01/700/6.00 2026-09-01/900/5.98";
     let parts = [fitting("2026-06-01", 650), fitting("2026-10-01", 1000)];
     let all = series(&points(text), &parts);
     let told: Vec<(Option<i64>, Option<Day>, Vec<i64>)> = all
@@ -127,17 +127,17 @@ fn each_outlook_has_its_case() {
     for (text, cycles_now, outlook, warns) in [
         ("", 0, Outlook::TooFew, false),
         (
-            "2026-01-01/0/1850 2026-02-01/5/1850 2026-03-01/9/1849",
+            "2026-01-01/0/6.00 2026-02-01/5/6.00 2026-03-01/9/5.99",
             10,
             Outlook::TooFew,
             false,
         ),
         // Past the limit, whatever else.
-        ("2026-01-01/0/1829", 10, Outlook::Beyond, true),
-        ("2026-01-01/0/1830", 10, Outlook::TooFew, false),
+        ("2026-01-01/0/5.79", 10, Outlook::Beyond, true),
+        ("2026-01-01/0/5.80", 10, Outlook::TooFew, false),
         // Measured good again after it was past: it does not grow back.
         (
-            "2026-01-01/0/1850 2026-02-01/500/1829 2026-03-01/900/1850",
+            "2026-01-01/0/6.00 2026-02-01/500/5.79 2026-03-01/900/6.00",
             900,
             Outlook::Beyond,
             true,
@@ -146,22 +146,22 @@ fn each_outlook_has_its_case() {
         (WEARING, 9000, Outlook::MayBeBeyond, true),
         // On one day and at one count there is no line.
         (
-            "2026-01-01/5/1850 2026-01-01/5/1850 2026-01-01/5/1850 2026-01-01/5/1850",
+            "2026-01-01/5/6.00 2026-01-01/5/6.00 2026-01-01/5/6.00 2026-01-01/5/6.00",
             5,
             Outlook::NoSpread,
             false,
         ),
         // A coarse gauge that repeats itself is not sure.
         (
-            "2026-01-01/0/185 2026-02-01/500/185 2026-03-01/1000/185 2026-04-01/1500/185",
+            "2026-01-01/0/6.00 2026-02-01/500/6.00 2026-03-01/1000/6.00 2026-04-01/1500/6.00",
             1500,
             Outlook::MayBeHeading,
             false,
         ),
         // It grows, and surely: measured wrongly perhaps, but not heading for its limit.
         (
-            "2026-01-01/0/185 2026-02-01/500/188 2026-03-01/1000/191 2026-04-01/1500/194 \
-             2026-05-01/2000/197",
+            "2026-01-01/0/6.00 2026-02-01/500/6.30 2026-03-01/1000/6.60 2026-04-01/1500/6.90 \
+             2026-05-01/2000/7.20",
             2000,
             Outlook::NotHeading,
             false,
@@ -183,7 +183,7 @@ fn each_outlook_has_its_case() {
 #[test]
 fn the_limit_was_foreseeable_from_the_first_measure_after_which_it_would_have_warned() {
     let measure = cable();
-    let text = format!("{WEARING} 2026-06-01/2500/1838 2026-07-01/3000/1834 2026-08-01/3500/1829");
+    let text = format!("{WEARING} 2026-06-01/2500/5.88 2026-07-01/3000/5.84 2026-08-01/3500/5.79");
     let all = one(&text);
     let (point, forecast) = all.foreseeable(&measure, 92).expect("a day");
     assert_eq!(forecast.outlook, Outlook::Heading);
@@ -205,7 +205,7 @@ fn the_limit_was_foreseeable_from_the_first_measure_after_which_it_would_have_wa
     };
     assert_eq!(same.foreseeable(&measure, 92), Some((point, forecast)));
     // Beyond at once: then only, and with no forecast.
-    let sudden = one("2026-01-01/0/1850 2026-02-01/500/1829");
+    let sudden = one("2026-01-01/0/6.00 2026-02-01/500/5.79");
     let (point, forecast) = sudden.foreseeable(&measure, 92).expect("a day");
     assert_eq!(
         (point.entry, forecast.outlook, forecast.earliest),
@@ -218,12 +218,13 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
     let measure = ItemMeasure {
         unit: AmountUnit::of("1 deg").expect("a unit"),
         nominal: None,
-        limit: amount("15 deg"),
+        limit: amount("20 deg"),
         warn: Some(amount("10 deg")),
         sense: Sense::NotAbove,
         step: amount("1 deg"),
         lowest: amount("0 deg"),
         highest: amount("90 deg"),
+        of: FiguresOf::List,
     };
     let mut points = points(WEARING);
     for (point, degrees) in points.iter_mut().zip([2_000, 3_000, 5_000, 6_000, 8_000]) {
@@ -253,7 +254,7 @@ fn the_band_holds_the_line_and_widens_away_from_the_points() {
             .all(|it| it.lower < it.line && it.line < it.upper)
     );
     assert!(width(2) < width(0) && width(2) < width(8));
-    assert!(one("2026-01-01/0/1850").band(&measure, 0, 1, 1).is_err());
+    assert!(one("2026-01-01/0/6.00").band(&measure, 0, 1, 1).is_err());
 }
 
 proptest! {
@@ -263,18 +264,27 @@ proptest! {
         order in proptest::collection::vec(any::<u32>(), 12),
         noise in proptest::collection::vec(0..3_i64, 12),
     ) {
-        let inch = cable();
+        let inch = ItemMeasure {
+            unit: AmountUnit::of("1 in").expect("a unit"),
+            nominal: Some(amount("0.25 in")),
+            limit: amount("0.248 in"),
+            warn: Some(amount("0.249 in")),
+            step: amount("0.001 in"),
+            lowest: amount("0.2 in"),
+            highest: amount("0.3 in"),
+            ..cable()
+        };
         let metric = ItemMeasure {
             unit: AmountUnit::of("1 mm").expect("a unit"),
-            nominal: Some(amount("4.699 mm")),
-            limit: amount("4.6482 mm"),
-            warn: Some(amount("4.6736 mm")),
+            nominal: Some(amount("6.35 mm")),
+            limit: amount("6.2992 mm"),
+            warn: Some(amount("6.3246 mm")),
             step: amount("0.0254 mm"),
-            lowest: amount("3.81 mm"),
-            highest: amount("6.35 mm"),
+            lowest: amount("5.08 mm"),
+            highest: amount("7.62 mm"),
             ..inch.clone()
         };
-        let mut tenths = 1850;
+        let mut tenths = 2500;
         let mut told = Vec::new();
         for (n, (drop, noise)) in drops.iter().zip(&noise).enumerate() {
             tenths -= drop;
@@ -306,13 +316,13 @@ proptest! {
         now in 0..5_000_i64,
     ) {
         let measure = cable();
-        let mut tenths = 1850;
+        let mut hundredths = 600;
         let points: Vec<Point> = drops.iter().enumerate().map(|(n, drop)| {
-            tenths -= drop;
+            hundredths -= drop;
             Point {
                 day: day("2026-01-01") + chrono::Days::new(10 * n as u64),
                 cycles: 100 * n as i64,
-                count: tenths * 2_540,
+                count: hundredths * 10_000,
                 entry: n as i64,
             }
         }).collect();

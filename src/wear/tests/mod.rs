@@ -6,7 +6,7 @@ mod signals;
 use super::series::Point;
 use crate::calendar::{Day, parse_day};
 use crate::quantity::{Amount, AmountUnit};
-use crate::rule::{ItemMeasure, Sense};
+use crate::rule::{FiguresOf, ItemMeasure, Sense};
 
 pub(super) fn day(text: &str) -> Day {
     parse_day(text).expect("a day")
@@ -16,21 +16,22 @@ pub(super) fn amount(text: &str) -> Amount {
     Amount::parse(text, None).expect("an amount")
 }
 
-/// A drive cable by the figures of common practice.
+/// A drive cable with invented figures.
 pub(super) fn cable() -> ItemMeasure {
     ItemMeasure {
-        unit: AmountUnit::of("1 in").expect("a unit"),
-        nominal: Some(amount("0.185 in")),
-        limit: amount("0.183 in"),
-        warn: Some(amount("0.184 in")),
+        unit: AmountUnit::of("1 mm").expect("a unit"),
+        nominal: Some(amount("6 mm")),
+        limit: amount("5.8 mm"),
+        warn: Some(amount("5.9 mm")),
         sense: Sense::NotBelow,
-        step: amount("0.001 in"),
-        lowest: amount("0.15 in"),
-        highest: amount("0.25 in"),
+        step: amount("0.1 mm"),
+        lowest: amount("4 mm"),
+        highest: amount("8 mm"),
+        of: FiguresOf::List,
     }
 }
 
-/// Points in words: `day/cycles/thousandths of an inch`, one after the other.
+/// Points in words: `day/cycles/millimetres`, one after the other.
 pub(super) fn points(text: &str) -> Vec<Point> {
     let each = text.split_whitespace().enumerate();
     each.map(|(n, word)| {
@@ -39,7 +40,7 @@ pub(super) fn points(text: &str) -> Vec<Point> {
         Point {
             day: day(part()),
             cycles: part().parse().expect("cycles"),
-            count: amount(&format!("0.{} in", part())).count(),
+            count: amount(&format!("{} mm", part())).count(),
             entry: n as i64 + 1,
         }
     })

@@ -11,14 +11,14 @@ fn run(n: usize) -> Vec<Measured> {
         .map(|at| Measured {
             entry: at as i64 + 1,
             day: start + chrono::Days::new(at as u64),
-            count: amount("0.184 in").count(),
+            count: amount("5.9 mm").count(),
         })
         .collect()
 }
 
-/// Others in thousandths of an inch.
+/// Others in millimetres.
 fn parts(text: &str) -> Vec<Vec<i64>> {
-    let count = |word: &str| amount(&format!("0.{word} in")).count();
+    let count = |word: &str| amount(&format!("{word} mm")).count();
     text.split('|')
         .map(|part| part.split_whitespace().map(count).collect())
         .collect()
@@ -28,7 +28,7 @@ fn parts(text: &str) -> Vec<Vec<i64>> {
 fn the_same_figure_many_times_is_told_where_others_differ_and_not_where_they_repeat() {
     // By hand: 2 of 10 pairs repeat, the upper 95 % bound of that share is 0.5069; seven steps
     // of it are 0.0086 and six 0.0170.
-    let lively = parts("185 184 184 185 183 184 183|184 185 185 184 183");
+    let lively = parts("6.0 5.9 5.9 6.0 5.8 5.9 5.8|5.9 6.0 6.0 5.9 5.8");
     let found = same_figure(&run(8), &lively, &cable());
     assert_eq!(found.len(), 1);
     assert_eq!((found[0].pairs, found[0].same_pairs), (10, 2));
@@ -40,12 +40,12 @@ fn the_same_figure_many_times_is_told_where_others_differ_and_not_where_they_rep
     assert_eq!(found[0].entries, [1, 2, 3, 4, 5, 6, 7, 8]);
     assert_eq!(same_figure(&run(7), &lively, &cable()), []);
     // A gauge too coarse for the wear repeats itself honestly.
-    let coarse = parts("185 185 185 185 184 184 184|185 185 185 185 185");
+    let coarse = parts("6.0 6.0 6.0 6.0 5.9 5.9 5.9|6.0 6.0 6.0 6.0 6.0");
     assert_eq!(same_figure(&run(8), &coarse, &cable()), []);
     assert_eq!(same_figure(&run(20), &coarse, &cable()), []);
     // For a gauge of twice the step neighbouring figures are the same, and most pairs repeat.
     let coarser = ItemMeasure {
-        step: amount("0.002 in"),
+        step: amount("0.2 mm"),
         ..cable()
     };
     assert_eq!(same_figure(&run(8), &lively, &coarser), []);
@@ -54,7 +54,7 @@ fn the_same_figure_many_times_is_told_where_others_differ_and_not_where_they_rep
     assert_eq!(
         same_figure(
             &run(30),
-            &parts("185 184 183 182 181 180 179 178"),
+            &parts("6.0 5.9 5.8 5.7 5.6 5.5 5.4 5.3"),
             &cable()
         ),
         []
@@ -62,7 +62,7 @@ fn the_same_figure_many_times_is_told_where_others_differ_and_not_where_they_rep
     assert_eq!(
         same_figure(
             &run(30),
-            &parts("185 184 183 182 181 180 179 178 177"),
+            &parts("6.0 5.9 5.8 5.7 5.6 5.5 5.4 5.3 5.2"),
             &cable()
         )
         .len(),
@@ -75,18 +75,18 @@ fn the_same_figure_many_times_is_told_where_others_differ_and_not_where_they_rep
 fn a_run_is_also_judged_by_the_rest_of_its_own_series() {
     let mut lines = run(12);
     let start = day("2025-01-01");
-    for (n, tenths) in [1860, 1855, 1861, 1852, 1857, 1849, 1851, 1846, 1850]
+    for (n, hundredths) in [610, 605, 611, 602, 607, 599, 601, 596, 600]
         .iter()
         .enumerate()
     {
         lines.push(Measured {
             entry: 50 + n as i64,
             day: start + chrono::Days::new(n as u64),
-            count: tenths * 2_540,
+            count: hundredths * 10_000,
         });
     }
     let fine = ItemMeasure {
-        step: amount("0.0001 in"),
+        step: amount("0.01 mm"),
         ..cable()
     };
     let found = same_figure(&lines, &[], &fine);

@@ -1,0 +1,120 @@
+//! Items that measure and have no figures: what was measured there is kept and gets no verdict.
+
+use serde::Serialize;
+
+use super::load::{AnswerError, House};
+use super::upkeep_findings::rule_text;
+use crate::calendar::Day;
+use crate::ledger::Snapshot;
+use crate::record::{RecordId, Words};
+use crate::rule::{ChecklistItem, Finding, INACTIVE, Scheme, Severity};
+
+/// One item of one piece that waits for its figures.
+#[derive(Debug, Clone, Serialize)]
+pub struct InactiveItem {
+    /// The piece.
+    pub equipment: String,
+    /// The item's key in the checklist.
+    pub line: String,
+    /// Which part.
+    pub component: String,
+    /// What was measured all the same, by day.
+    pub facts: Vec<InactiveFact>,
+    /// Why it has no verdict, and what would change that.
+    pub why: &'static str,
+}
+
+/// One measure without a verdict.
+#[derive(Debug, Clone, Serialize)]
+pub struct InactiveFact {
+    /// The day.
+    pub on: Day,
+    /// As written.
+    pub value: String,
+    /// Measured or defect, as written.
+    pub result: String,
+    /// Who looked.
+    pub by: String,
+    /// The inspection's entry.
+    pub entry: i64,
+}
+
+/// The inactive items of a piece on a day, by the list in force.
+fn items(house: &House, piece: RecordId, on: Day) -> Vec<ChecklistItem> {
+    let Some(sort) = house.names.sort_word(piece) else {
+        return Vec::new();
+    };
+    let lists = house.upkeep.list_on(on).into_iter();
+    let of_sort = lists
+        .flat_map(|it| &it.list.items)
+        .filter(|it| it.on == sort);
+    of_sort
+        .map(|it| house.item_on(piece, it, on))
+        .filter(ChecklistItem::is_inactive)
+        .collect()
+}
+
+/// The inactive items of a piece, with what was measured up to a day.
+pub(super) fn inactive_on(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    piece: RecordId,
+    on: Day,
+) -> Result<Vec<InactiveItem>, AnswerError> {
+    let mut all = Vec::new();
+    for item in items(house, piece, on) {
+        let lines = snapshot.lines_of_key(piece, &item.key, Day::MIN)?;
+        let known = lines.into_iter().filter(|it| it.of.on <= on);
+        let facts = known.filter_map(|line| {
+            let by = line.of.worker.map(|worker| house.names.label(worker));
+            Some(InactiveFact {
+                on: line.of.on,
+                value: line.value?,
+                result: line.result.word().to_owned(),
+                by: by.or(line.of.looked).unwrap_or_default(),
+                entry: line.of.entry,
+            })
+        });
+        all.push(InactiveItem {
+            equipment: house.names.label(piece),
+            facts: facts.collect(),
+            line: item.key,
+            component: item.component,
+            why: INACTIVE,
+        });
+    }
+    Ok(all)
+}
+
+/// Items of the list that judge nothing for want of figures: one finding an item, for all pieces
+/// in service. It rests on the list and on the pieces, and returns with the next piece.
+pub(super) fn inactive_findings(house: &House, scheme: &Scheme, on: Day) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "inactive-item",
+        "What has no limit cannot be judged.",
+    );
+    let Some(list) = house.upkeep.list_on(on) else {
+        return Vec::new();
+    };
+    let mut found: Vec<(String, Vec<RecordId>)> = Vec::new();
+    for piece in house.names.items() {
+        let early = house.names.in_service(piece).is_some_and(|from| from > on);
+        if early || house.service.out_of_service(piece, on).is_some() {
+            continue;
+        }
+        for item in items(house, piece, on) {
+            match found.iter_mut().find(|(key, _)| *key == item.key) {
+                Some((_, pieces)) => pieces.push(piece),
+                None => found.push((item.key, vec![piece])),
+            }
+        }
+    }
+    let told = found.into_iter().map(|(key, pieces)| {
+        let ids: Vec<String> = pieces.iter().map(|it| house.names.label(*it)).collect();
+        let what = format!("{key} judges nothing on {}: {INACTIVE}", ids.join(", "));
+        let entries = std::iter::once(list.entry).chain(pieces).collect();
+        Finding::new(Severity::Watch, &rule, key, what, entries)
+    });
+    told.collect()
+}
