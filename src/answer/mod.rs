@@ -18,6 +18,7 @@ mod calibration;
 mod checklist;
 mod clearance;
 mod clearance_things;
+mod clock;
 mod collective;
 mod crew;
 mod due;

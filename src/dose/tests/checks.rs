@@ -399,6 +399,21 @@ fn equipment_and_paper_that_need_somebody_are_found() {
             &["watch late-entry 2026-06-14 night"],
         ),
         (
+            "perhaps eight days late: the clock cannot be trusted",
+            |s| s.clock_doubted = Some((Some(day("2026-06-22")), 7)),
+            &["watch late-entry 2026-06-14 night"],
+        ),
+        (
+            "perhaps later, nobody can tell until when",
+            |s| s.clock_doubted = Some((None, 7)),
+            &["watch late-entry 2026-06-14 night"],
+        ),
+        (
+            "seven days late at the most, by a clock that cannot be trusted",
+            |s| s.clock_doubted = Some((Some(day("2026-06-21")), 7)),
+            &[],
+        ),
+        (
             "eight days late, copied from paper",
             |s| {
                 s.written_on = day("2026-06-22");

@@ -10,7 +10,7 @@ mod verdicts;
 use super::coverage::{Covered, Source};
 use super::look::{Clear, Look, Moment, World};
 use super::record::{Facts, Use};
-use super::required::Trigger;
+use super::required::{Learned, Trigger};
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
 use crate::record::{Coverage, LineResult, Occasion};
@@ -69,7 +69,9 @@ fn occasion(word: &str) -> Occasion {
 /// - `look N WHEN OCCASION RESULT [VALUE] [with=N]`: inspection N, written before the event;
 /// - `late N ...`: written after it; `amend N ...`: what a later version of N says, from after
 ///   the event; `void N`: voided after it;
-/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`.
+/// - `perhaps N ...`: written, or amended, by a clock that cannot be trusted;
+/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`,
+///   `perhaps-trigger WHEN`.
 pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) -> Facts<'i> {
     let mut facts = Facts {
         item,
@@ -81,8 +83,10 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
         mates: Vec::new(),
         triggers: Vec::new(),
         known: World::default(),
+        perhaps: None,
         now: World::default(),
     };
+    let mut perhaps = text.contains("perhaps").then(World::default);
     for (n, line) in text.lines().enumerate() {
         let entry = 100 + n as i64;
         let words: Vec<&str> = line.split_whitespace().collect();
@@ -95,18 +99,24 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                     what: "put right".to_owned(),
                 };
                 facts.known.clears.push(clear.clone());
+                perhaps.iter_mut().for_each(|it| it.clears.push(clear.clone()));
                 facts.now.clears.push(clear);
             }
             ["fitted", on] => {
                 facts.known.fitted = Some(day(on));
+                perhaps.iter_mut().for_each(|it| it.fitted = Some(day(on)));
                 facts.now.fitted = Some(day(on));
             }
-            [word @ ("trigger" | "late-trigger"), at] => facts.triggers.push(Trigger {
+            [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => facts.triggers.push(Trigger {
                 entry,
                 moment: moment(at),
                 what: "a drop".to_owned(),
                 component: None,
-                learned_later: *word == "late-trigger",
+                learned: match *word {
+                    "late-trigger" => Learned::After,
+                    "perhaps-trigger" => Learned::OrderUnknown,
+                    _ => Learned::Before,
+                },
             }),
             ["mate", record] => facts.mates.push(record.parse().expect("a record")),
             ["void", record] => {
@@ -118,13 +128,19 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 if *how == "look" {
                     facts.known.looks.push(look.clone());
                 }
-                if *how == "amend" {
-                    facts.now.looks.retain(|it| it.record != look.record);
+                if let Some(it) = perhaps.as_mut().filter(|_| how.starts_with(['l', 'p']) && *how != "late") {
+                    it.looks.retain(|it| it.record != look.record);
+                    it.looks.push(look.clone());
                 }
+                facts.now.looks.retain(|it| it.record != look.record);
                 facts.now.looks.push(look);
             }
         }
     }
+    if let Some(it) = &mut perhaps {
+        it.looks.sort_by_key(Look::order);
+    }
+    facts.perhaps = perhaps;
     facts.known.looks.sort_by_key(Look::order);
     facts.now.looks.sort_by_key(Look::order);
     facts
@@ -143,6 +159,7 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         record: record.parse().expect("a record"),
         entry,
         written_at: "2026-06-01T08:00:00Z".to_owned(),
+        clock_doubted: false,
         transcribed: false,
         moment: moment(at),
         occasion,
