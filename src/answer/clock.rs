@@ -6,7 +6,7 @@ use chrono::TimeDelta;
 use super::load::{AnswerError, House};
 use super::upkeep_findings::rule_text;
 use crate::calendar::{Day, Instant, Span, Zone};
-use crate::ledger::{Bounds, Clocks, Doubted, Reading, Snapshot, Why};
+use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};
 use crate::rule::{Finding, Scheme, Severity};
 
 /// Hours of a scheme that was adopted before they were asked for.
@@ -28,6 +28,14 @@ pub(super) fn clocks(
     scheme: Option<&Scheme>,
 ) -> Result<Clocks, AnswerError> {
     Ok(snapshot.clocks(longest(scheme))?)
+}
+
+/// Whether what the clock said is worth a look at the scheme: it went back, or did not move on
+/// from one day to the next.
+#[must_use]
+pub fn is_unusual(says: ClockSays) -> bool {
+    let jump = says.now - says.before;
+    jump < TimeDelta::zero() || jump > TimeDelta::hours(LEAST_HOURS)
 }
 
 /// Between which days an entry was written, in the ledger's zone.
@@ -60,9 +68,9 @@ impl House {
     }
 
     /// What to say at once of a write whose clock does not go with the entry before it.
-    pub fn clock_warning(&self, before: (i64, Instant), now: Instant) -> Option<String> {
-        let (entry, said) = before;
-        let (jump, longest) = (now - said, longest(self.newest_scheme()));
+    pub fn clock_warning(&self, says: ClockSays) -> Option<String> {
+        let ClockSays { entry, before, now } = says;
+        let (jump, longest) = (now - before, longest(self.newest_scheme()));
         let how = match jump {
             _ if jump < TimeDelta::zero() => "earlier than",
             _ if jump > longest => "long after",
@@ -73,7 +81,7 @@ impl House {
              written stands; its moment may not be trusted. Set the clock and the time zone of \
              this computer, or see `wearbook findings`.",
             self.moment(now),
-            self.moment(said)
+            self.moment(before)
         ))
     }
 

@@ -78,6 +78,7 @@ mod year_review;
 pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
 pub use board_things::{InstrumentGroup, SetLine};
+pub use clock::is_unusual;
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};

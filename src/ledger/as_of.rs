@@ -57,6 +57,11 @@ impl<'a> Snapshot<'a> {
     }
 }
 
+/// What the clock said at an entry.
+pub(super) fn moment_of(conn: &Connection, entry: i64) -> Result<Instant, LedgerError> {
+    instant(entry, &said_at(conn, entry)?.unwrap_or_default())
+}
+
 /// A stored moment.
 fn instant(entry: i64, said: &str) -> Result<Instant, LedgerError> {
     said.parse().map_err(|_| LedgerError::Damaged {

@@ -5,6 +5,8 @@
 //! Where one clock clearly was the odd one, it alone is in doubt; where either may have been
 //! wrong, both are. What is in doubt lies somewhere between its trustworthy neighbours.
 
+use std::sync::{Arc, Mutex};
+
 use chrono::TimeDelta;
 
 use super::entry::Instant;
@@ -194,7 +196,8 @@ impl Clocks {
     }
 
     /// How entries lie to a moment, where some are in doubt.
-    pub(super) fn cut(&self, moment: Instant, newest: i64) -> Cut {
+    #[must_use]
+    pub fn cut(&self, moment: Instant, newest: i64) -> Cut {
         let trusted = || self.readings.iter().filter(|(_, why)| why.is_none());
         let known = trusted().filter(|(it, _)| it.at <= moment);
         let later = trusted().find(|(it, _)| it.at > moment);
@@ -202,6 +205,34 @@ impl Clocks {
             known: known.map(|(it, _)| it.last).max().unwrap_or(0),
             unsure: later.map_or(newest, |(it, _)| it.next() - 1),
         }
+    }
+}
+
+/// What the clock said at the entry before a write, and at the write.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ClockSays {
+    /// The entry before.
+    pub entry: i64,
+    /// What the clock said there.
+    pub before: Instant,
+    /// What it said at the write.
+    pub now: Instant,
+}
+
+/// Where a ledger notes it for somebody who outlives it.
+#[derive(Debug, Clone, Default)]
+pub struct ClockNote(Arc<Mutex<Option<ClockSays>>>);
+
+impl ClockNote {
+    pub(super) fn put(&self, entry: i64, before: Instant, now: Instant) {
+        if let Ok(mut note) = self.0.lock() {
+            *note = Some(ClockSays { entry, before, now });
+        }
+    }
+
+    /// Takes the note of the last write, if there was one.
+    pub fn take(&self) -> Option<ClockSays> {
+        self.0.lock().ok()?.take()
     }
 }
 
@@ -290,10 +321,10 @@ impl<'r> Scan<'r> {
         }
     }
 
-    /// Whether a clock that was set back has jumped forward by as much.
+    /// Whether a clock that was set back has jumped forward by as much, or by more than any pause.
     fn is_set_right(&self, now: Instant) -> bool {
         let caught_up = self.top().is_none_or(|top| top <= now);
-        let jumped = |it: &SetBack| now - it.last >= it.by;
+        let jumped = |it: &SetBack| now - it.last >= it.by.min(self.longest);
         caught_up && self.set_back.as_ref().is_some_and(jumped)
     }
 

@@ -32,7 +32,7 @@ mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
 pub use chain::{Hash, head_text};
-pub use clock::{Bounds, Clocks, Cut, Doubted, Reading, Why};
+pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
 pub use find_badge::{DaysDetermined, ResultName, WearRow};

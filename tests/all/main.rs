@@ -32,6 +32,7 @@ mod decay_reference;
 mod demo_hidden;
 mod estimate_reference;
 mod ledger_chain;
+mod ledger_clock;
 mod ledger_commands;
 mod ledger_files;
 mod ledger_fixture;
