@@ -38,7 +38,7 @@ pub fn is_unusual(says: ClockSays) -> bool {
     jump < TimeDelta::zero() || jump > TimeDelta::hours(LEAST_HOURS)
 }
 
-/// Between which days an entry was written, in the ledger's zone.
+/// Between which days an entry was written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct WrittenDays {
     /// Not before; nothing where no trustworthy clock tells it.
@@ -58,9 +58,18 @@ impl House {
         Some(self.clocks.bounds(entry, says.parse().ok()?))
     }
 
-    /// Between which days an entry was written.
+    /// Between which days an entry was written, in the ledger's zone.
     pub(super) fn written_days(&self, entry: i64, says: &str) -> Option<WrittenDays> {
-        let zone = self.zone();
+        self.written_days_in(self.zone(), entry, says)
+    }
+
+    /// Between which days an entry was written, at a place.
+    pub(super) fn written_days_in(
+        &self,
+        zone: Zone,
+        entry: i64,
+        says: &str,
+    ) -> Option<WrittenDays> {
         self.written(entry, says).map(|it| WrittenDays {
             earliest: it.earliest.map(|at| zone.local_day(at)),
             latest: it.latest.map(|at| zone.local_day(at)),

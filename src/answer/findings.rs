@@ -277,7 +277,10 @@ pub fn finding_stands(
         let written = house.written_days(entry, &snapshot.entry(entry)?.written_at);
         let written = written.filter(|_| house.clocks.is_doubted(entry));
         let written = written.map(|it| [it.earliest, it.latest]);
-        for day in day.into_iter().chain(written.into_iter().flatten().flatten()) {
+        for day in day
+            .into_iter()
+            .chain(written.into_iter().flatten().flatten())
+        {
             span = Span {
                 first: span.first.min(day),
                 last: span.last.max(day),

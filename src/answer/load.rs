@@ -159,9 +159,7 @@ impl House {
             .collect();
         let schemes = load_schemes(snapshot)?;
         // A check from before the first scheme is judged by that one: it failed all the same.
-        let first = schemes
-            .iter()
-            .min_by_key(|(from, entry, _)| (*from, *entry));
+        let first = schemes.iter().min_by_key(|it| (it.0, it.1));
         let service = Service::load(snapshot, &names, |day| {
             in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
         })?;
@@ -481,10 +479,8 @@ fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
 }
 
 fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
-    let newest = schemes
-        .iter()
-        .max_by_key(|(from, entry, _)| (*from, *entry));
-    newest.map(|(_, _, scheme)| scheme)
+    let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
+    newest.map(|it| &it.2)
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {

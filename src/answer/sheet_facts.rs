@@ -1,6 +1,7 @@
 //! A stored sheet with what was known of its dosimeters, instruments and
 //! equipment on its day: what the checks of a sheet are given.
 
+use super::event::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::{AnswerError, House};
 use crate::calendar::Day;
@@ -63,17 +64,19 @@ pub(super) fn facts_of(
     })
 }
 
-/// The day on which a sheet was first written, or the first on which it may have been, with the
+/// The day at the job on which a sheet was first written, or the first on which it may have been, with the
 /// last and the entry of whose clock that is to be said. Where nothing tells the first it is the
 /// sheet's own day.
 fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day>, i64)>) {
     let day = stored.body.day;
-    let Some(written) = house.written_days(stored.record, &stored.first_written_at) else {
+    let (record, says) = (stored.record, &stored.first_written_at);
+    let zone = zone_of(house, stored.body.job.known());
+    let Some(written) = house.written_days_in(zone, record, says) else {
         return (day, None);
     };
     let first = written.earliest.unwrap_or(day);
-    let doubted = house.clocks.is_doubted(stored.record);
-    (first, doubted.then_some((written.latest, stored.record)))
+    let doubted = house.clocks.is_doubted(record);
+    (first, doubted.then_some((written.latest, record)))
 }
 
 fn person_of(

@@ -378,8 +378,7 @@ pub fn trace_of(
             .collect(),
         cause,
         known_at: both.cut.known,
-        order_unknown: (both.cut.known < both.cut.unsure)
-            .then_some([both.cut.known + 1, both.cut.unsure]),
+        order_unknown: both.cut.unsure_entries(),
         list: list.map(|(_, list)| list.key.clone()),
         no_item,
         withdrawn: withdrawn(&both),

@@ -55,9 +55,7 @@ impl<'s, 'h> Both<'s, 'h> {
         let none = (cut.known, cut.unsure);
         Ok(Both {
             then: (none.0 > 0).then(|| state(cut.known)).transpose()?,
-            perhaps: (none.1 > none.0)
-                .then(|| state(cut.unsure))
-                .transpose()?,
+            perhaps: (none.1 > none.0).then(|| state(cut.unsure)).transpose()?,
             cut,
             now,
             snapshot,
@@ -344,10 +342,11 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
     Ok((!NOT_IN_USE.contains(&kind), day))
 }
 
-/// Whether a shift that ran past midnight was not yet over at that hour of the next day.
+/// Whether a shift that ran to midnight or past it was not yet over at that hour of the next day.
 fn holds(sheet: &Sheet, moment: Moment) -> bool {
     let ends = sheet.ends.as_deref().and_then(|it| parse_time(it).ok());
-    sheet.crosses_midnight() && ends.is_none_or(|ends| moment.at.is_none_or(|at| at <= ends))
+    let ran_on = sheet.crosses_midnight() || sheet.ends_at_midnight();
+    ran_on && ends.is_none_or(|ends| moment.at.is_none_or(|at| at <= ends))
 }
 
 fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {

@@ -97,7 +97,11 @@ fn went_back(conn: &Connection, newest: i64, copies: &[Reading]) -> Result<bool,
     let stepped: bool = conn
         .prepare_cached("SELECT EXISTS (SELECT 1 FROM clock_step WHERE entry <= ?1)")?
         .query_row([newest], |row| row.get(0))?;
-    if stepped || copies.windows(2).any(|it| matches!(it, [one, two] if two.at < one.at)) {
+    if stepped
+        || copies
+            .windows(2)
+            .any(|it| matches!(it, [one, two] if two.at < one.at))
+    {
         return Ok(true);
     }
     for copy in copies {

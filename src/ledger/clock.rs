@@ -89,6 +89,12 @@ impl Cut {
         }
     }
 
+    /// The first and the last entry of which it cannot be told.
+    #[must_use]
+    pub fn unsure_entries(&self) -> Option<[i64; 2]> {
+        (self.known < self.unsure).then_some([self.known + 1, self.unsure])
+    }
+
     /// Whether it cannot be told of an entry.
     #[must_use]
     pub const fn is_unsure(&self, entry: i64) -> bool {
@@ -337,7 +343,11 @@ impl<'r> Scan<'r> {
         let advance = now - back.last;
         back.last = now;
         back.count += 1;
-        let why = if back.either { Why::Either } else { Why::Behind };
+        let why = if back.either {
+            Why::Either
+        } else {
+            Why::Behind
+        };
         match top {
             // It was set anew, and still is behind.
             Some(top) if now < top && (advance < TimeDelta::zero() || advance > longest) => {

@@ -152,9 +152,7 @@ impl Facts<'_> {
     #[must_use]
     pub fn unplaced(&self) -> Vec<&Look> {
         let perhaps = self.perhaps.iter().flat_map(|it| &it.looks);
-        perhaps
-            .filter(|it| !has(&self.known, it.record))
-            .collect()
+        perhaps.filter(|it| !has(&self.known, it.record)).collect()
     }
 
     /// Looks that exist only by an entry written after the event.

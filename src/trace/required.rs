@@ -80,11 +80,7 @@ pub struct Required {
 
 /// Every look that had to be there for an item, as one world tells it; `unproven` are looks that
 /// are not in it.
-pub(super) fn required(
-    facts: &Facts<'_>,
-    world: &World,
-    unproven: &Unproven<'_>,
-) -> Vec<Required> {
+pub(super) fn required(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     let mut all = Vec::new();
     all.extend(of_the_day(facts, world, unproven));
     all.extend(periodic(facts, world, unproven));
@@ -113,7 +109,9 @@ fn met(
     }
     let found = |looks: &[&Look]| {
         let mut looks = looks.iter();
-        looks.find(|it| claims_it(facts, it) && fits(it)).map(|it| it.entry)
+        looks
+            .find(|it| claims_it(facts, it) && fits(it))
+            .map(|it| it.entry)
     };
     let unplaced = found(&unproven.unplaced).map(Met::OrderUnknown);
     let claimed = || found(&unproven.claims).map(Met::ByClaim);

@@ -162,9 +162,7 @@ impl Mark {
             Self::AmendedAfter => "amended after: earlier version counts",
             Self::VoidedAfter => "voided after: still counts",
             Self::OrderUnknown => "order unknown: its clock cannot be trusted; not counted",
-            Self::ChangeUnplaced => {
-                "amended or voided, order unknown: earlier version counts"
-            }
+            Self::ChangeUnplaced => "amended or voided, order unknown: earlier version counts",
             Self::OtherPart => "another part",
             Self::After => "after the event",
         }

@@ -6,6 +6,7 @@ mod checklist_reference;
 mod cli_answers;
 mod cli_badges;
 mod cli_clearance;
+mod cli_clock;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;

@@ -99,7 +99,9 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                     what: "put right".to_owned(),
                 };
                 facts.known.clears.push(clear.clone());
-                perhaps.iter_mut().for_each(|it| it.clears.push(clear.clone()));
+                perhaps
+                    .iter_mut()
+                    .for_each(|it| it.clears.push(clear.clone()));
                 facts.now.clears.push(clear);
             }
             ["fitted", on] => {
@@ -107,17 +109,19 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 perhaps.iter_mut().for_each(|it| it.fitted = Some(day(on)));
                 facts.now.fitted = Some(day(on));
             }
-            [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => facts.triggers.push(Trigger {
-                entry,
-                moment: moment(at),
-                what: "a drop".to_owned(),
-                component: None,
-                learned: match *word {
-                    "late-trigger" => Learned::After,
-                    "perhaps-trigger" => Learned::OrderUnknown,
-                    _ => Learned::Before,
-                },
-            }),
+            [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => {
+                facts.triggers.push(Trigger {
+                    entry,
+                    moment: moment(at),
+                    what: "a drop".to_owned(),
+                    component: None,
+                    learned: match *word {
+                        "late-trigger" => Learned::After,
+                        "perhaps-trigger" => Learned::OrderUnknown,
+                        _ => Learned::Before,
+                    },
+                })
+            }
             ["mate", record] => facts.mates.push(record.parse().expect("a record")),
             ["void", record] => {
                 let record: i64 = record.parse().expect("a record");
@@ -128,7 +132,10 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 if *how == "look" {
                     facts.known.looks.push(look.clone());
                 }
-                if let Some(it) = perhaps.as_mut().filter(|_| how.starts_with(['l', 'p']) && *how != "late") {
+                if let Some(it) = perhaps
+                    .as_mut()
+                    .filter(|_| how.starts_with(['l', 'p']) && *how != "late")
+                {
                     it.looks.retain(|it| it.record != look.record);
                     it.looks.push(look.clone());
                 }
