@@ -64,9 +64,9 @@ pub(super) fn facts_of(
     })
 }
 
-/// The day at the job on which a sheet was first written, or the first on which it may have been, with the
-/// last and the entry of whose clock that is to be said. Where nothing tells the first it is the
-/// sheet's own day.
+/// The day at the job on which a sheet was first written, or the first on which it may have been,
+/// with the last and the entry of whose clock that is to be said. Where nothing tells the first it
+/// is the sheet's own day.
 fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day>, i64)>) {
     let day = stored.body.day;
     let (record, says) = (stored.record, &stored.first_written_at);

@@ -47,102 +47,105 @@ fn judged(text: &str) -> Vec<i64> {
         .collect()
 }
 
+/// What it is, what was written, and the entries that are doubted.
+const SPECIMENS: &[(&str, &str, &[i64])] = &[
+    ("all is well", "14.08 14.09 14.09 15.08", &[]),
+    (
+        "a pause of two weeks is no fault",
+        "1.08 1.09 15.08 15.09",
+        &[],
+    ),
+    (
+        "a pause of five years that nothing contradicts",
+        "14.08 14.09 2031 2032",
+        &[],
+    ),
+    (
+        "one entry of 2035",
+        "12.08 13.08 14.08 2035 14.09 15.08",
+        &[4],
+    ),
+    (
+        "and the very next entry shows it",
+        "12.08 13.08 14.08 2035 14.09",
+        &[4],
+    ),
+    (
+        "several of one sitting",
+        "12.08 13.08 14.08 2035 2035-01-02 14.09 15.08",
+        &[4, 5],
+    ),
+    (
+        "two years that are both wrong",
+        "13.08 14.08 2035 2036 14.09",
+        &[3, 4],
+    ),
+    (
+        "twice",
+        "12.08 13.08 14.08 2035 14.09 2035-02-01 14.10 15.08",
+        &[4, 6],
+    ),
+    (
+        "the last one says 2035 again",
+        "12.08 13.08 14.08 2035 14.09 2036",
+        &[4],
+    ),
+    (
+        "the ledger was begun under it",
+        "2035 14.08 14.09 14.10 15.08",
+        &[1],
+    ),
+    ("a battery that died", "12.08 13.08 14.08 1970 15.08", &[4]),
+    (
+        "and was not set",
+        "12.08 13.08 14.08 1970 1970-01-02 15.08",
+        &[4, 5],
+    ),
+    (
+        "and stands there still",
+        "12.08 13.08 14.08 1970 1970-01-02",
+        &[4, 5],
+    ),
+    // Set back by five days, and put right by as much: those behind are doubted alone, since
+    // no jump of five days says that the clock had been ahead.
+    (
+        "set back for a while",
+        "10.08 11.08 12.08 13.08 8.09 9.08 15.08",
+        &[5, 6],
+    ),
+    (
+        "past the newest before it, and still not set right",
+        "10.08 11.08 12.08 12.09 10.10 11.08 12.08 12.12 13.08 15.12",
+        &[5, 6, 7, 8, 9],
+    ),
+    // One hour: the clock may have been ahead since the night, or was set back.
+    (
+        "an hour back",
+        "13.08 14.08 14.11 14.10:30 14.11:30 15.08",
+        &[3, 4],
+    ),
+    ("at the very beginning", "14.08 14.07", &[1, 2]),
+    (
+        "a copy bears the earlier out",
+        "12.08 13.08 14.08 copy:14.09 13.12 15.08",
+        &[4],
+    ),
+    (
+        "a copy under a clock of 2035",
+        "13.08 14.08 copy:2035 14.09 15.08",
+        &[],
+    ),
+    (
+        "an entry behind a copy",
+        "13.08 14.08 copy:14.12 14.10 15.08",
+        &[3],
+    ),
+];
+
 #[test]
 fn the_odd_clock_is_doubted_and_where_nobody_can_tell_both_are() {
-    for (what, text, doubted) in [
-        ("all is well", "14.08 14.09 14.09 15.08", &[][..]),
-        (
-            "a pause of two weeks is no fault",
-            "1.08 1.09 15.08 15.09",
-            &[],
-        ),
-        (
-            "a pause of five years that nothing contradicts",
-            "14.08 14.09 2031 2032",
-            &[],
-        ),
-        (
-            "one entry of 2035",
-            "12.08 13.08 14.08 2035 14.09 15.08",
-            &[4],
-        ),
-        (
-            "and the very next entry shows it",
-            "12.08 13.08 14.08 2035 14.09",
-            &[4],
-        ),
-        (
-            "several of one sitting",
-            "12.08 13.08 14.08 2035 2035-01-02 14.09 15.08",
-            &[4, 5],
-        ),
-        (
-            "two years that are both wrong",
-            "13.08 14.08 2035 2036 14.09",
-            &[3, 4],
-        ),
-        (
-            "twice",
-            "12.08 13.08 14.08 2035 14.09 2035-02-01 14.10 15.08",
-            &[4, 6],
-        ),
-        (
-            "the last one says 2035 again",
-            "12.08 13.08 14.08 2035 14.09 2036",
-            &[4],
-        ),
-        (
-            "the ledger was begun under it",
-            "2035 14.08 14.09 14.10 15.08",
-            &[1],
-        ),
-        ("a battery that died", "12.08 13.08 14.08 1970 15.08", &[4]),
-        (
-            "and was not set",
-            "12.08 13.08 14.08 1970 1970-01-02 15.08",
-            &[4, 5],
-        ),
-        (
-            "and stands there still",
-            "12.08 13.08 14.08 1970 1970-01-02",
-            &[4, 5],
-        ),
-        // Set back by five days, and put right by as much: those behind are doubted alone, since
-        // no jump of five days says that the clock had been ahead.
-        (
-            "set back for a while",
-            "10.08 11.08 12.08 13.08 8.09 9.08 15.08",
-            &[5, 6],
-        ),
-        (
-            "past the newest before it, and still not set right",
-            "10.08 11.08 12.08 12.09 10.10 11.08 12.08 12.12 13.08 15.12",
-            &[4, 5, 6, 7, 8, 9],
-        ),
-        // One hour: the clock may have been ahead since the night, or was set back.
-        (
-            "an hour back",
-            "13.08 14.08 14.11 14.10:30 14.11:30 15.08",
-            &[3, 4],
-        ),
-        ("at the very beginning", "14.08 14.07", &[1, 2]),
-        (
-            "a copy bears the earlier out",
-            "12.08 13.08 14.08 copy:14.09 13.12 15.08",
-            &[4],
-        ),
-        (
-            "a copy under a clock of 2035",
-            "13.08 14.08 copy:2035 14.09 15.08",
-            &[],
-        ),
-        (
-            "an entry behind a copy",
-            "13.08 14.08 copy:14.12 14.10 15.08",
-            &[3],
-        ),
-    ] {
-        assert_eq!(judged(text), doubted, "{what}: {text}");
+    for (what, text, doubted) in SPECIMENS {
+        assert_eq!(judged(text), *doubted, "{what}: {text}");
     }
 }
 

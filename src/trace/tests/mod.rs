@@ -83,10 +83,13 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
         mates: Vec::new(),
         triggers: Vec::new(),
         known: World::default(),
-        perhaps: None,
+        // The same, as if a clock that cannot be trusted were right.
+        perhaps: text.contains("perhaps ").then(|| {
+            let trusted = text.replace("perhaps ", "look ");
+            self::facts(item, uses, &trusted).known
+        }),
         now: World::default(),
     };
-    let mut perhaps = text.contains("perhaps").then(World::default);
     for (n, line) in text.lines().enumerate() {
         let entry = 100 + n as i64;
         let words: Vec<&str> = line.split_whitespace().collect();
@@ -99,14 +102,10 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                     what: "put right".to_owned(),
                 };
                 facts.known.clears.push(clear.clone());
-                perhaps
-                    .iter_mut()
-                    .for_each(|it| it.clears.push(clear.clone()));
                 facts.now.clears.push(clear);
             }
             ["fitted", on] => {
                 facts.known.fitted = Some(day(on));
-                perhaps.iter_mut().for_each(|it| it.fitted = Some(day(on)));
                 facts.now.fitted = Some(day(on));
             }
             [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => {
@@ -130,24 +129,14 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
             [how, rest @ ..] => {
                 let look = look(item, entry, rest);
                 if *how == "look" {
+                    facts.known.looks.retain(|it| it.record != look.record);
                     facts.known.looks.push(look.clone());
-                }
-                if let Some(it) = perhaps
-                    .as_mut()
-                    .filter(|_| how.starts_with(['l', 'p']) && *how != "late")
-                {
-                    it.looks.retain(|it| it.record != look.record);
-                    it.looks.push(look.clone());
                 }
                 facts.now.looks.retain(|it| it.record != look.record);
                 facts.now.looks.push(look);
             }
         }
     }
-    if let Some(it) = &mut perhaps {
-        it.looks.sort_by_key(Look::order);
-    }
-    facts.perhaps = perhaps;
     facts.known.looks.sort_by_key(Look::order);
     facts.now.looks.sort_by_key(Look::order);
     facts
