@@ -732,6 +732,14 @@ CREATE TABLE review (
     reason     TEXT
 ) STRICT;
 
+-- An entry at whose writing the clock stood before where it had stood at the entry before: what of
+-- the moments of writing can be trusted is to be judged. Of headers, not of bodies.
+CREATE TABLE clock_step (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    written_at  TEXT NOT NULL,
+    said_before TEXT NOT NULL
+) STRICT;
+
 CREATE TABLE review_figure (
     entry         INTEGER NOT NULL REFERENCES review (entry),
     worker        INTEGER NOT NULL REFERENCES record (id),

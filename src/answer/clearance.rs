@@ -6,6 +6,7 @@ use super::clearance_things::instruments;
 use super::held::HeldLine;
 use super::load::{AnswerError, House};
 use super::nobody::{NobodysLine, nobodys};
+use super::notice_facts::end_of;
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -150,9 +151,11 @@ fn line(
         duties,
         held: held_of(house, held, worker),
         over_shift_level: over_shift_level(house, scheme, &history)?,
-        clocks: clocks(house, &history, &badges),
+        clocks: clocks(house, &history, &badges, on),
     };
-    let found = Clearance::of(&history, &standings, &asked, scheme, on, now)?;
+    // What is left of a clock on an earlier day is what was left at its end.
+    let at = end_of(house, on).min(now);
+    let found = Clearance::of(&history, &standings, &asked, scheme, on, at)?;
     let nearest = levels
         .iter()
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
@@ -289,8 +292,9 @@ fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
 
 /// The clock of the badge after an off-scale reading. Only days are on record:
 /// it starts at the beginning of the shift's day, the early side, and is done
-/// at the end of the day on which the badge was sent, the late side.
-fn clocks(house: &House, history: &History, badges: &[BadgeRow]) -> Vec<Started> {
+/// at the end of the day on which the badge was sent, the late side. What was sent after the day
+/// asked for was not yet sent on it.
+fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> Vec<Started> {
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
     let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {
         LocalTime::Once(at) | LocalTime::Twice(at, _) => Some(at.to_utc()),
@@ -309,7 +313,8 @@ fn clocks(house: &House, history: &History, badges: &[BadgeRow]) -> Vec<Started>
                 .filter(|it| it.first_day <= shift.day && it.last_day >= shift.day);
             let sent = worn
                 .flat_map(|it| &it.changes)
-                .filter(|(change, on, _)| *change == BadgeChange::Sent && *on >= shift.day)
+                .filter(|(change, _, _)| *change == BadgeChange::Sent)
+                .filter(|(_, on, _)| (shift.day..=asked).contains(on))
                 .map(|(_, on, _)| *on)
                 .min();
             Some(Started {

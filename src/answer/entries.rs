@@ -197,13 +197,15 @@ pub fn schemes(
         .collect())
 }
 
-/// The sheet that was handed in last: what a prompt proposes.
+/// The sheet that was handed in last: what a prompt proposes. East of the ledger's zone a sheet may
+/// be of tomorrow already.
 pub fn last_sheet(snapshot: &Snapshot<'_>, today: Day) -> Result<Option<Sheet>, AnswerError> {
     const DAYS_BACK: u64 = 60;
     let first = today
         .checked_sub_days(chrono::Days::new(DAYS_BACK))
         .unwrap_or(today);
-    let mut sheets = snapshot.sheets(first, today)?;
+    let last = today.succ_opt().unwrap_or(today);
+    let mut sheets = snapshot.sheets(first, last)?;
     sheets.sort_by_key(|it| it.entry);
     Ok(sheets.pop().map(|it| it.body))
 }

@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
 
+use super::clock::clock_findings;
 use super::held::held;
 use super::load::{AnswerError, House};
 use super::sheet_facts::facts_of;
@@ -117,6 +118,7 @@ pub(super) fn findings_from(
     found.extend(of_levels(snapshot, house, (span, on), histories)?);
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);
+    found.extend(clock_findings(house, house.scheme_on(on)?, span));
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut seen = HashSet::new();
@@ -272,7 +274,13 @@ pub fn finding_stands(
             Some(Body::Inventory(it)) => Some(it.on),
             _ => None,
         };
-        if let Some(day) = day {
+        let written = house.written_days(entry, &snapshot.entry(entry)?.written_at);
+        let written = written.filter(|_| house.clocks.is_doubted(entry));
+        let written = written.map(|it| [it.earliest, it.latest]);
+        for day in day
+            .into_iter()
+            .chain(written.into_iter().flatten().flatten())
+        {
             span = Span {
                 first: span.first.min(day),
                 last: span.last.max(day),

@@ -204,12 +204,16 @@ fn daily(
 /// tells it only where the first exposure was before that.
 pub(super) fn in_use_by(sheet: &Sheet) -> Option<TimeOfDay> {
     let time = |text: &Option<String>| parse_time(text.as_deref()?).ok();
+    let begins = time(&sheet.begins);
     if let Some(first) = time(&sheet.first_exposure) {
-        let after_midnight = time(&sheet.begins).is_some_and(|begins| first < begins);
+        let after_midnight = begins.is_some_and(|begins| first < begins);
         return (!after_midnight).then_some(first);
     }
     if sheet.crosses_midnight() {
         return None;
     }
-    time(&sheet.device_back).or_else(|| time(&sheet.ends))
+    // Midnight at the end of the shift is no hour of its day.
+    let of_day = |it: &TimeOfDay| *it > TimeOfDay::MIN && begins.is_none_or(|begins| begins <= *it);
+    let back = time(&sheet.device_back).filter(of_day);
+    back.or_else(|| time(&sheet.ends).filter(of_day))
 }

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::clock::clocks;
 use super::event_service::event_outs;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
@@ -11,7 +12,7 @@ use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{Counting, History, Reading, ReadsLow, Shift, WorkerFacts};
 use crate::dose::resolve::days_needed;
-use crate::ledger::{Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
+use crate::ledger::{Clocks, Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
 use crate::record::{Adoption, ClockSort, DoubtSort, Outcome, RecordId, Ref, Sheet, Words};
 use crate::rule::{Checklist, Scheme};
@@ -116,6 +117,8 @@ pub struct House {
     pub(super) upkeep: Upkeep,
     /// Dosimeters that a check found to read low.
     pub(super) reads_low: Vec<ReadsLow>,
+    /// Which moments of writing can be trusted.
+    pub(super) clocks: Clocks,
     schemes: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
@@ -159,9 +162,7 @@ impl House {
             .collect();
         let schemes = load_schemes(snapshot)?;
         // A check from before the first scheme is judged by that one: it failed all the same.
-        let first = schemes
-            .iter()
-            .min_by_key(|(from, entry, _)| (*from, *entry));
+        let first = schemes.iter().min_by_key(|it| (it.0, it.1));
         let service = Service::load(snapshot, &names, |day| {
             in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
         })?;
@@ -169,6 +170,7 @@ impl House {
             reads_low: service.reads_low(&names),
             service,
             upkeep: Upkeep::load(snapshot)?,
+            clocks: clocks(snapshot, newest(&schemes))?,
             schemes,
             facts,
             rulings,
@@ -185,6 +187,11 @@ impl House {
     /// the latest; of two from the same day, the one written later.
     pub fn scheme_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
         in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// The scheme that was adopted from the latest day.
+    pub(super) fn newest_scheme(&self) -> Option<&Scheme> {
+        newest(&self.schemes)
     }
 
     /// The checklist in force on a day, with its adoption.
@@ -472,6 +479,11 @@ fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
         .filter(|(from, _, _)| *from <= day)
         .max_by_key(|(from, entry, _)| (*from, *entry))
         .map(|(_, _, scheme)| scheme)
+}
+
+fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
+    let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
+    newest.map(|it| &it.2)
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {

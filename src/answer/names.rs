@@ -3,8 +3,8 @@
 
 use std::collections::HashMap;
 
-use crate::calendar::Day;
-use crate::ledger::{LedgerError, Snapshot, Stored};
+use crate::calendar::{Day, Zone};
+use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
     Charter, Equipment, EquipmentSort, Event, Instrument, Job, Monitoring, MonitoringChange,
     RecordId, Ref, Role, RoleChange, Words, Worker,
@@ -72,6 +72,13 @@ fn by_id<T>(
 }
 
 impl Names {
+    /// The day that it is at a job, or in the ledger's zone where the job is not known.
+    pub fn today_at(&self, job: &Ref, now: Instant) -> Day {
+        let job = job.known().and_then(|job| self.job_body(job));
+        let zone = job.map_or(&self.charter.zone, |job| &job.zone);
+        Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now)
+    }
+
     /// Reads the registers.
     pub fn load(snapshot: &Snapshot<'_>) -> Result<Names, LedgerError> {
         let charter = snapshot

@@ -198,12 +198,35 @@ fn linked(snapshot: &Snapshot<'_>, it: &Happened) -> Result<Vec<(RecordId, Day)>
     Ok(found)
 }
 
-fn written_at(snapshot: &Snapshot<'_>, entry: i64) -> Result<Instant, AnswerError> {
+/// When something became known, and the entry to name where its clock cannot be trusted.
+#[derive(Clone, Copy)]
+struct KnownAt {
+    at: Instant,
+    clock_doubted: Option<i64>,
+}
+
+/// When an entry was written; where the clock cannot be trusted the earliest that is possible,
+/// and not before the event: a clock that starts too early harms nobody.
+fn written_at(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    entry: i64,
+) -> Result<KnownAt, AnswerError> {
     let text = snapshot.entry(entry)?.written_at;
-    let at = parse_instant(&text).map_err(|error| LedgerError::Damaged {
+    let says = parse_instant(&text).map_err(|error| LedgerError::Damaged {
         detail: format!("entry {entry}: {error}"),
     })?;
-    Ok(minute(at.to_utc()))
+    let doubted = house.clocks.is_doubted(entry);
+    let earliest = house.clocks.bounds(entry, says.to_utc()).earliest;
+    let earliest = earliest.unwrap_or(it.occurred);
+    Ok(KnownAt {
+        at: minute(match doubted {
+            true => earliest.max(it.occurred),
+            false => earliest,
+        }),
+        clock_doubted: doubted.then_some(entry),
+    })
 }
 
 /// The entries of records above the readings, with the number of each record's first entry: an
@@ -317,7 +340,8 @@ fn measure(
     match sheets.iter().min() {
         Some(sheet) => {
             let read = as_of(snapshot, &history, None)?;
-            assess(person, &read, false, written_at(snapshot, *sheet)?)?;
+            let known = written_at(snapshot, house, it, *sheet)?;
+            assess(person, &read, false, known)?;
         }
         // Nothing measured, and something was determined: until then nobody knew.
         None => person.doses.push(Assessed {
@@ -327,11 +351,13 @@ fn measure(
             open: true,
             of_record: false,
             known_at: minute(it.discovered),
+            clock_doubted: None,
         }),
     }
     for record in records {
         let then = as_of(snapshot, &history, Some(record))?;
-        assess(person, &then, true, written_at(snapshot, record)?)?;
+        let known = written_at(snapshot, house, it, record)?;
+        assess(person, &then, true, known)?;
     }
     if sheets.is_empty() && person.doses.len() == 1 {
         person.doses.clear();
@@ -344,7 +370,7 @@ fn assess(
     person: &mut Person,
     history: &History,
     later: bool,
-    known_at: Instant,
+    known: KnownAt,
 ) -> Result<(), AnswerError> {
     let index = DoseIndex::build(history)?;
     for quantity in QUANTITIES {
@@ -358,7 +384,8 @@ fn assess(
                 // Readings of somebody who wore nothing at the time are no upper bound.
                 open: total.undetermined > 0 || (person.without && !of_record),
                 of_record,
-                known_at,
+                known_at: known.at,
+                clock_doubted: known.clock_doubted,
             });
         }
     }

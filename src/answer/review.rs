@@ -164,7 +164,10 @@ pub(super) fn has_been(
     let charter = snapshot.entry(1)?.written_at;
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
     if let Ok(at) = parse_instant(&charter) {
-        let day = zone.local_day(at.to_utc());
+        // A charter whose clock was ahead is no reason to refuse a month: what was written next
+        // under a trustworthy one is not earlier.
+        let bounds = house.clocks.bounds(1, at.to_utc());
+        let day = zone.local_day(bounds.latest.unwrap_or(at.to_utc()).min(at.to_utc()));
         if span.last < day {
             return Err(AnswerError::BeforeCharter {
                 what: what.to_owned(),

@@ -44,6 +44,7 @@ const OPEN_DOSES: &[&str] = &[
 ];
 const SHEETS: &[&str] = &[
     "late-entry",
+    "clock-doubted",
     "not-attested",
     "two-person",
     "no-survey-at-storage",
@@ -431,20 +432,25 @@ fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
     for it in desk.snapshot.corrections()? {
-        let Ok(at) = crate::calendar::parse_instant(&it.written_at) else {
+        let Some(written) = desk.house.written_days(it.seq, &it.written_at) else {
             continue;
         };
-        let day = desk.house.today(at.to_utc());
-        if !desk.span.contains(day) {
+        let first = written.earliest.unwrap_or(Day::MIN);
+        let last = written.latest.unwrap_or(Day::MAX);
+        if last < desk.span.first || desk.span.last < first {
             continue;
         }
+        let on = match (written.earliest, written.latest) {
+            (Some(first), Some(last)) if first == last => format!("on {first}"),
+            _ => "on a day that its clock does not tell".to_owned(),
+        };
         let how = if it.body.is_some() {
             "amended"
         } else {
             "voided"
         };
         let what = format!(
-            "{how} entry {} on {day} by {}: {}",
+            "{how} entry {} {on} by {}: {}",
             it.ends.unwrap_or_default(),
             it.written_by,
             it.reason.unwrap_or_default()

@@ -148,7 +148,8 @@ fn person_line(
     let scheme = house.scheme_on(span.last)?;
     let unit = house.unit();
     let year = scheme.year_start.year(scheme.year_start.year_of(span.last));
-    let on = standing_day(year, today);
+    // At a job east of the ledger's zone the shift may be of tomorrow already.
+    let on = standing_day(year, today.max(span.last));
     let wide = Span {
         first: span.first.min(year.first),
         last: on.max(span.last),

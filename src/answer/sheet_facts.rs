@@ -1,12 +1,13 @@
 //! A stored sheet with what was known of its dosimeters, instruments and
 //! equipment on its day: what the checks of a sheet are given.
 
+use super::event::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::{AnswerError, House};
-use crate::calendar::{Day, Zone};
+use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
-use crate::ledger::{Instant, ReadingRow, Snapshot, Stored};
+use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{CheckSort, InstrumentSort, Person, Ref, Setting, Sheet, Words};
 
@@ -36,6 +37,7 @@ pub(super) fn facts_of(
         .iter()
         .map(|it| instrument(snapshot, house, it, sheet.day))
         .collect::<Result<_, _>>()?;
+    let written = written_on(house, stored);
     Ok(SheetFacts {
         entry: stored.entry,
         reference: sheet.reference.clone(),
@@ -55,17 +57,26 @@ pub(super) fn facts_of(
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
         meters,
         attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
-        written_on: written_on(house, &stored.first_written_at, sheet.day),
+        written_on: written.0,
+        clock_doubted: written.1,
         transcribed: stored.transcribed,
         people,
     })
 }
 
-fn written_on(house: &House, written_at: &str, otherwise: Day) -> Day {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    written_at
-        .parse::<Instant>()
-        .map_or(otherwise, |at| zone.local_day(at))
+/// The day at the job on which a sheet was first written, or the first on which it may have been,
+/// with the last and the entry of whose clock that is to be said. Where nothing tells the first it
+/// is the sheet's own day.
+fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day>, i64)>) {
+    let day = stored.body.day;
+    let (record, says) = (stored.record, &stored.first_written_at);
+    let zone = zone_of(house, stored.body.job.known());
+    let Some(written) = house.written_days_in(zone, record, says) else {
+        return (day, None);
+    };
+    let first = written.earliest.unwrap_or(day);
+    let doubted = house.clocks.is_doubted(record);
+    (first, doubted.then_some((written.latest, record)))
 }
 
 fn person_of(

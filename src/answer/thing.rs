@@ -301,7 +301,9 @@ fn parts(
             .find(|it| it.body.component == body.component)
             .map(|it| it.body.fitted_on)
             .filter(|until| *until <= on);
-        let uses = snapshot.uses_of(item, body.fitted_on, until.unwrap_or(on))?;
+        // The day of the exchange is the new part's: at least so many, for each of them.
+        let last = until.map_or(Some(on), |it| it.pred_opt()).unwrap_or(on);
+        let uses = snapshot.uses_of(item, body.fitted_on, last)?;
         lines.push(PartLine {
             component: body.component.clone(),
             fitted_on: body.fitted_on,

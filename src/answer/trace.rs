@@ -118,8 +118,10 @@ pub struct TraceAnswer {
     pub equipment: Vec<String>,
     /// What failed; nothing where it is not known.
     pub cause: Option<TraceCause>,
-    /// The newest entry that was written before the event.
+    /// The newest entry that was surely written before the event.
     pub known_at: i64,
+    /// The first and the last entry after that of which nobody can tell.
+    pub order_unknown: Option<[i64; 2]>,
     /// The checklist that was in force.
     pub list: Option<String>,
     /// Pieces that had been withdrawn and were in the event all the same.
@@ -376,7 +378,8 @@ pub fn trace_of(
             .map(|it| house.names.label(*it))
             .collect(),
         cause,
-        known_at: both.known_at,
+        known_at: both.cut.known,
+        order_unknown: both.cut.unsure_entries(),
         list: list.map(|(_, list)| list.key.clone()),
         no_item,
         withdrawn: withdrawn(&both),

@@ -6,13 +6,13 @@ use super::inspection::{item_of, standing};
 use super::load::{AnswerError, House};
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Zone, parse_instant, parse_time};
-use crate::ledger::{InspectionRow, LineRow, Snapshot, UseRow};
+use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
 use crate::record::{Event, InstrumentSort, RecordId, ServiceReturn, Sheet, Withdrawal, Words};
 use crate::rule::ChecklistItem;
 use crate::trace::look::{Clear, Look, Moment, World};
 use crate::trace::record::{Facts, Use};
-use crate::trace::required::Trigger;
+use crate::trace::required::{Learned, Trigger};
 
 /// Kinds of event in which equipment need not have been in use; of every other it was.
 const NOT_IN_USE: &[&str] = &["drop-or-fire", "lost-source", "leaking-source"];
@@ -27,8 +27,10 @@ pub(super) struct State<'s> {
 pub(super) struct Both<'s, 'h> {
     /// Before the event; nothing where the ledger is younger.
     pub then: Option<State<'s>>,
-    /// The newest entry of that state.
-    pub known_at: i64,
+    /// The newest entry of that state, and that of the entries that may be of it.
+    pub cut: Cut,
+    /// The ledger with those entries; nothing where the order of every entry is known.
+    perhaps: Option<State<'s>>,
     pub now: &'h House,
     pub snapshot: &'h Snapshot<'s>,
     pub event: &'h Happened,
@@ -42,17 +44,19 @@ impl<'s, 'h> Both<'s, 'h> {
         now: &'h House,
         event: &'h Happened,
     ) -> Result<Both<'s, 'h>, AnswerError> {
-        let known_at = snapshot.written_by(event.occurred)?;
-        let then = if known_at == 0 {
-            None
-        } else {
-            let snapshot = snapshot.as_of(known_at);
+        // Whatever stands from the event's own first entry on was written after the event.
+        let cut = snapshot.cut(&now.clocks, event.occurred)?;
+        let cut = cut.told_in(event.record);
+        let state = |entry: i64| -> Result<State<'s>, AnswerError> {
+            let snapshot = snapshot.as_of(entry);
             let house = House::load(&snapshot)?;
-            Some(State { snapshot, house })
+            Ok(State { snapshot, house })
         };
+        let none = (cut.known, cut.unsure);
         Ok(Both {
-            then,
-            known_at,
+            then: (none.0 > 0).then(|| state(cut.known)).transpose()?,
+            perhaps: (none.1 > none.0).then(|| state(cut.unsure)).transpose()?,
+            cut,
             now,
             snapshot,
             event,
@@ -60,9 +64,18 @@ impl<'s, 'h> Both<'s, 'h> {
         })
     }
 
-    /// Whether a record was written only after the event.
+    /// Whether a record was not surely written before the event.
     fn is_later(&self, record: RecordId) -> bool {
-        record > self.known_at
+        record > self.cut.known
+    }
+
+    /// Whether a record was written before the event.
+    fn learned(&self, record: RecordId) -> Learned {
+        match record {
+            it if it <= self.cut.known => Learned::Before,
+            it if self.cut.is_unsure(it) => Learned::OrderUnknown,
+            _ => Learned::After,
+        }
     }
 
     /// The house as it was known then, or as it is where the ledger is younger.
@@ -100,6 +113,29 @@ pub(super) fn last_day() -> Day {
     Day::from_ymd_opt(9999, 12, 31).unwrap_or(Day::MAX)
 }
 
+/// What one state of the ledger tells of a piece.
+#[derive(Default)]
+struct Told {
+    heads: Vec<InspectionRow>,
+    clears: Vec<Clear>,
+}
+
+impl Told {
+    fn load(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Told, AnswerError> {
+        Ok(Told {
+            heads: snapshot.inspections_of(record, Day::MIN, last_day())?,
+            clears: clears(snapshot, record)?,
+        })
+    }
+
+    fn of_state(state: Option<&State<'_>>, record: RecordId) -> Result<Told, AnswerError> {
+        match state {
+            Some(state) => Told::load(&state.snapshot, record),
+            None => Ok(Told::default()),
+        }
+    }
+}
+
 /// What all items of one piece share.
 pub(super) struct Piece {
     pub record: RecordId,
@@ -107,10 +143,9 @@ pub(super) struct Piece {
     in_use: bool,
     shift_day: Day,
     triggers: Vec<Trigger>,
-    heads_then: Vec<InspectionRow>,
-    heads_now: Vec<InspectionRow>,
-    clears_then: Vec<Clear>,
-    clears_now: Vec<Clear>,
+    then: Told,
+    perhaps: Told,
+    now: Told,
     /// Its measured items, by what was written before the event.
     pub measures: Vec<Measures>,
 }
@@ -118,7 +153,6 @@ pub(super) struct Piece {
 impl Piece {
     pub fn load(both: &Both<'_, '_>, record: RecordId) -> Result<Piece, AnswerError> {
         let (snapshot, day) = (both.snapshot, both.moment.day);
-        let heads = |snapshot: &Snapshot<'_>| snapshot.inspections_of(record, Day::MIN, last_day());
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
         // The sheet of the shift itself is written after the event: uses are those of now.
@@ -132,16 +166,9 @@ impl Piece {
             in_use,
             shift_day,
             triggers: triggers(both, record)?,
-            heads_then: match &both.then {
-                Some(then) => heads(&then.snapshot)?,
-                None => Vec::new(),
-            },
-            heads_now: heads(snapshot)?,
-            clears_then: match &both.then {
-                Some(then) => clears(&then.snapshot, record)?,
-                None => Vec::new(),
-            },
-            clears_now: clears(snapshot, record)?,
+            then: Told::of_state(both.then.as_ref(), record)?,
+            perhaps: Told::of_state(both.perhaps.as_ref(), record)?,
+            now: Told::load(snapshot, record)?,
             uses: uses.into_iter().filter(|it| it.day <= day).collect(),
         })
     }
@@ -164,19 +191,13 @@ impl Piece {
         let mates = both.event.body.equipment.iter().copied().filter(|it| {
             item.pair.is_some() && both.now.names.sort_word(*it) == item.pair.as_deref()
         });
-        let known = match &both.then {
-            None => World::default(),
-            Some(then) => World {
-                looks: self.looks(both, (&then.snapshot, &then.house), &self.heads_then, item)?,
-                clears: self.clears_then.clone(),
-                fitted: both.fitted(&then.house, self.record, &item.component),
-            },
+        let of_state = |state: Option<&State<'_>>, told: &Told| {
+            let world = |it: &State<'_>| self.world(both, (&it.snapshot, &it.house), told, item);
+            state.map(world).transpose()
         };
-        let now = World {
-            looks: self.looks(both, (both.snapshot, both.now), &self.heads_now, item)?,
-            clears: self.clears_now.clone(),
-            fitted: both.fitted(both.now, self.record, &item.component),
-        };
+        let known = of_state(both.then.as_ref(), &self.then)?.unwrap_or_default();
+        let perhaps = of_state(both.perhaps.as_ref(), &self.perhaps)?;
+        let now = self.world(both, (both.snapshot, both.now), &self.now, item)?;
         Ok(Facts {
             item,
             event: both.moment,
@@ -187,7 +208,22 @@ impl Piece {
             mates: mates.collect(),
             triggers: self.triggers.clone(),
             known,
+            perhaps,
             now,
+        })
+    }
+
+    fn world(
+        &self,
+        both: &Both<'_, '_>,
+        (snapshot, house): (&Snapshot<'_>, &House),
+        told: &Told,
+        item: &ChecklistItem,
+    ) -> Result<World, AnswerError> {
+        Ok(World {
+            looks: self.looks(both, (snapshot, house), &told.heads, item)?,
+            clears: told.clears.clone(),
+            fitted: both.fitted(house, self.record, &item.component),
         })
     }
 
@@ -236,6 +272,7 @@ fn look(
     Ok(Look {
         record: head.record,
         entry: head.entry,
+        clock_doubted: house.clocks.is_doubted(head.entry),
         written_at,
         transcribed: head.transcribed,
         moment: Moment {
@@ -307,10 +344,11 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
     Ok((!NOT_IN_USE.contains(&kind), day))
 }
 
-/// Whether a shift that ran past midnight was not yet over at that hour of the next day.
+/// Whether a shift that ran to midnight or past it was not yet over at that hour of the next day.
 fn holds(sheet: &Sheet, moment: Moment) -> bool {
     let ends = sheet.ends.as_deref().and_then(|it| parse_time(it).ok());
-    sheet.crosses_midnight() && ends.is_none_or(|ends| moment.at.is_none_or(|at| at <= ends))
+    let ran_on = sheet.crosses_midnight() || sheet.ends_at_midnight();
+    ran_on && ends.is_none_or(|ends| moment.at.is_none_or(|at| at <= ends))
 }
 
 fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {
@@ -344,7 +382,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
             moment: whole(out.unwrap_or(it.body.on)),
             what: format!("a repair ({})", it.body.done),
             component: None,
-            learned_later: both.is_later(it.record),
+            learned: both.learned(it.record),
         });
     }
     let in_service = both.now.names.in_service(record);
@@ -356,7 +394,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
                 moment: whole(it.body.fitted_on),
                 what: format!("a new {}", it.body.component),
                 component: Some(it.body.component.clone()),
-                learned_later: both.is_later(it.record),
+                learned: both.learned(it.record),
             });
         }
     }
@@ -390,7 +428,7 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
             moment,
             what: format!("{}, {name},", it.body.name),
             component: None,
-            learned_later: both.is_later(it.record),
+            learned: both.learned(it.record),
         });
     }
     Ok(all)

@@ -39,7 +39,7 @@ pub(super) fn run(session: &mut Session<'_>, args: &PackArgs) -> Result<(), Fail
             snapshot,
             house,
             &args.job,
-            on.unwrap_or_else(|| house.today(now)),
+            on.unwrap_or_else(|| house.names.today_at(&house.names.job_ref(&args.job), now)),
         )
     })?;
     let Some(dir) = &args.out else {

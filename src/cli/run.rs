@@ -18,9 +18,9 @@ use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
     manual, notice, pack, register, review, scheme, sheet, trace, wear,
 };
-use crate::answer::{AnswerError, House};
+use crate::answer::{AnswerError, House, is_unusual};
 use crate::calendar::{Day, Span};
-use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
+use crate::ledger::{Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
 use crate::text::one_line;
 
 /// What tells the time. The program has two: the system's, and a list of
@@ -75,6 +75,8 @@ pub(super) struct Session<'a> {
     pub asks: bool,
     pub output: Output<'a>,
     screen: Option<Screen>,
+    /// What the clock said at a write.
+    clock_note: ClockNote,
     pub ledger_path: PathBuf,
 }
 
@@ -107,9 +109,12 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         asks,
         output,
         screen,
+        clock_note: ClockNote::default(),
         ledger_path: PathBuf::new(),
     };
-    match session.run(&arguments) {
+    let done = session.run(&arguments);
+    let warned = session.warn_of_clock();
+    match done.and(warned) {
         Ok(()) => 0,
         Err(failure) => {
             // Where even the message cannot be written, the exit code is left.
@@ -203,9 +208,21 @@ impl Session<'_> {
 
     /// Opens the ledger and notes whether its clock is scripted.
     pub fn open(&mut self) -> Result<Ledger, Failure> {
-        let ledger = Ledger::open(&self.ledger_path)?;
+        let mut ledger = Ledger::open(&self.ledger_path)?;
         self.note_clock(&ledger)?;
+        ledger.note_clock(self.clock_note.clone());
         Ok(ledger)
+    }
+
+    /// Says at once that the clock of a write does not go with the entry before it.
+    fn warn_of_clock(&mut self) -> Result<(), Failure> {
+        let Some(says) = self.clock_note.take().filter(|it| is_unusual(*it)) else {
+            return Ok(());
+        };
+        match self.ask(None, |_, house| Ok(house.clock_warning(says)))? {
+            Some(warning) => self.output.talk(&warning),
+            None => Ok(()),
+        }
     }
 
     /// Notes whether the ledger's clock is scripted, so that every output says

@@ -119,13 +119,14 @@ fn propose(session: &mut Session<'_>) -> Result<Proposal, Failure> {
     session.ask(None, |snapshot, house| {
         let today = house.today(now);
         let last = last_sheet(snapshot, today)?;
+        let there = last.as_ref().map(|it| house.names.today_at(&it.job, now));
         let (head, crew) = last
             .map(|sheet| of_sheet(house, &sheet))
             .unwrap_or_default();
         Ok(Proposal {
             head,
             crew,
-            today: Some(today),
+            today: Some(there.unwrap_or(today)),
         })
     })
 }

@@ -8,7 +8,6 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::label_in;
 use super::sheet::look_at_again;
-use super::sheet_rows::today_there;
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{
@@ -72,7 +71,7 @@ pub fn amend(
         let mut body = Body::read(kind, old.version, &value.to_string())
             .map_err(|error| cannot_stand(entry, kind, culprit, &error.detail))?;
         if let Body::Sheet(sheet) = &mut body {
-            let today = today_there(&names, &sheet.job, now);
+            let today = names.today_at(&sheet.job, now);
             if sheet.day > today {
                 return Err(IntakeError::BadChange {
                     detail: format!("`day={}` is in the future: today is {today}", sheet.day),

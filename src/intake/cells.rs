@@ -2,12 +2,13 @@
 //! fine, and everything that could be read two ways is refused with the line.
 
 use std::fs::File;
-use std::io::{self, Read};
+use std::io;
 use std::path::Path;
 
 use csv::StringRecord;
 
 use super::fault::{Fault, Faults, IntakeError};
+use super::line_ends::LineLimit;
 use super::mapped::Mapped;
 use crate::record::lines_of;
 use crate::text::{Lines, taken_back, unfit};
@@ -282,12 +283,7 @@ impl Cells {
         })?;
         // Of what has no length, such as a pipe, nobody can say how far it is read.
         let bytes = opened.metadata().map_or(0, |it| it.len());
-        let limited = LineLimit {
-            inner: opened,
-            on_this_line: 0,
-            quoted: false,
-            started: false,
-        };
+        let limited = LineLimit::new(opened);
         let mut reader = csv::ReaderBuilder::new()
             .flexible(true)
             .has_headers(false)
@@ -336,6 +332,16 @@ impl Cells {
         self.reader.position().byte()
     }
 
+    /// The line on which a row that was just read begins. The reader's own count is that of the
+    /// end of the row before, which blank lines may follow.
+    fn line_of(&self, row: &StringRecord) -> u64 {
+        let inside = row.iter().flat_map(str::bytes).filter(|it| *it == b'\n');
+        let inside = u64::try_from(inside.count()).unwrap_or(0);
+        let next = self.reader.position().line();
+        let at_least = row.position().map_or(1, csv::Position::line);
+        next.saturating_sub(inside + 1).max(at_least)
+    }
+
     /// Reads the next row into `row`. A row that cannot be read is a fault and
     /// the reading goes on after it; `false` at the end.
     pub(super) fn next(&mut self, row: &mut Row, faults: &mut Faults) -> bool {
@@ -365,7 +371,7 @@ impl Cells {
                     }
                 }
                 Ok(true) => {
-                    row.line = row.record.position().map(csv::Position::line);
+                    row.line = Some(self.line_of(&row.record));
                     let blank = row.record.iter().all(|cell| cell.trim().is_empty());
                     if blank {
                         continue;
@@ -407,63 +413,56 @@ fn csv_fault(error: &csv::Error) -> Fault {
     }
 }
 
-/// Stops at a line that no spreadsheet writes, before it fills the memory, and
-/// drops a byte-order mark.
-struct LineLimit<R> {
-    inner: R,
-    on_this_line: usize,
-    /// Whether the reading stands inside quotation marks, where a line end does
-    /// not end a row: a quotation mark that is never closed must not swallow
-    /// the file.
-    quoted: bool,
-    started: bool,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// Longer than any row of 40 cells with notes; a file without line ends is not
-/// a CSV file.
-const LONGEST_LINE: usize = 1 << 20;
+    fn lines(text: &str) -> Vec<(u64, String)> {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("rows.csv");
+        std::fs::write(&path, text).unwrap();
+        let mut cells = Cells::open(&path, &["a", "b"], &["a"]).unwrap();
+        let (mut row, mut faults) = (Row::default(), Faults::default());
+        let mut all = Vec::new();
+        while cells.next(&mut row, &mut faults) {
+            let cell = cells.columns.cell(&row, 0).to_owned();
+            all.push((row.line.unwrap(), cell));
+        }
+        assert!(!faults.any());
+        all
+    }
 
-impl<R: Read> Read for LineLimit<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if !self.started {
-            self.started = true;
-            let mut mark = [0; 3];
-            let mut got = 0;
-            while got < 3 {
-                match mark
-                    .get_mut(got..)
-                    .map(|rest| self.inner.read(rest))
-                    .transpose()?
-                {
-                    Some(0) | None => break,
-                    Some(more) => got += more,
+    #[test]
+    fn the_line_of_a_row_is_that_of_an_editor_whatever_ends_the_lines() {
+        let texts = [
+            "a,b\n1,x\n2,x\n",
+            "a,b\n1,x\n\n\n2,x",
+            "\u{feff}a,b\n1,x\n2,x\n",
+            "\"a\",b\n1,\"x\ny\"\n2,x\n",
+            "a,b\n\n1,\"x\n\ny\"\n,\n2,\"x\n\"\n",
+        ];
+        for text in texts {
+            let wanted = |end: &str| -> Vec<(u64, String)> {
+                // Where the first cell stands in the text, counted in lines.
+                let lines = text.lines().zip(1..);
+                let of = |(line, n): (&str, u64)| {
+                    let first = line.split(',').next().unwrap_or_default();
+                    ["1", "2"].contains(&first).then(|| (n, first.to_owned()))
+                };
+                assert!(["\n", "\r\n", "\r"].contains(&end));
+                lines.filter_map(of).collect()
+            };
+            for end in ["\n", "\r\n", "\r"] {
+                // Inside a cell a carriage return alone is no line end to a reader.
+                if end == "\r" && text.contains("\"x") {
+                    continue;
                 }
-            }
-            if mark != *b"\xEF\xBB\xBF" {
-                let kept = got.min(buffer.len());
-                for (to, from) in buffer.iter_mut().zip(mark.iter().take(kept)) {
-                    *to = *from;
-                }
-                return Ok(kept);
+                assert_eq!(
+                    lines(&text.replace('\n', end)),
+                    wanted(end),
+                    "{text:?} {end:?}"
+                );
             }
         }
-        let count = self.inner.read(buffer)?;
-        for byte in buffer.iter().take(count) {
-            if *byte == b'"' {
-                self.quoted = !self.quoted;
-            }
-            if *byte == b'\n' && !self.quoted {
-                self.on_this_line = 0;
-            } else {
-                self.on_this_line += 1;
-            }
-        }
-        if self.on_this_line > LONGEST_LINE {
-            return Err(io::Error::new(
-                io::ErrorKind::InvalidData,
-                "a row is longer than a million bytes",
-            ));
-        }
-        Ok(count)
     }
 }

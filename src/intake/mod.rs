@@ -21,6 +21,7 @@ mod fields;
 mod grouped;
 mod inspection;
 mod label;
+mod line_ends;
 mod mapped;
 mod name_held;
 mod notice;

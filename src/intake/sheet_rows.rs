@@ -5,7 +5,7 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use crate::answer::Names;
-use crate::calendar::{Day, Zone};
+use crate::calendar::Day;
 use crate::ledger::Instant;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work};
@@ -167,7 +167,7 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
         .needed(at::JOB, "the id of the job")
         .map(|id| names.job_ref(&id));
     if let (Some(day), Some(job)) = (day, &job) {
-        refuse_future(fields, day, today_there(names, job, now));
+        refuse_future(fields, day, names.today_at(job, now));
     }
     let equipment = |id: String| names.equipment_ref(&id);
     let paper = read_paper(fields);
@@ -201,18 +201,6 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
         work: work?,
         job: job?,
     })
-}
-
-/// The day that it is at the job, or in the ledger's zone where the job is not
-/// known.
-pub(super) fn today_there(names: &Names, job: &Ref, now: Instant) -> Day {
-    let zone = job
-        .known()
-        .and_then(|job| names.job_body(job))
-        .map(|job| job.zone.as_str());
-    Zone::parse(zone.unwrap_or(&names.charter.zone))
-        .unwrap_or(Zone::UTC)
-        .local_day(now)
 }
 
 fn refuse_future(fields: &mut Fields<'_>, day: Day, today: Day) {

@@ -87,6 +87,8 @@ pub struct Writer<'a> {
     pub(super) tx: &'a Transaction<'a>,
     author: &'a Author,
     written_at: String,
+    /// What the clock said at the newest entry.
+    said_before: String,
     count: i64,
     head: Hash,
     /// Kinds of records in force that this write has looked up: a bulk import
@@ -108,10 +110,12 @@ impl<'a> Writer<'a> {
         admit::check_header("system user", &author.os_user)?;
         let (count, head) = super::read::head(tx)?;
         let written_at = instant_text(now);
+        let said_before = super::read::said_at(tx, count)?.unwrap_or_default();
         Ok(Writer {
             tx,
             author,
             written_at,
+            said_before,
             count,
             head,
             in_force: HashMap::new(),
@@ -369,6 +373,10 @@ impl<'a> Writer<'a> {
         };
         let hash = link.hash(&self.head);
         insert_link(self.tx, &link, &hash)?;
+        if self.said_before != self.written_at {
+            derive::clock_step(self.tx, seq, &self.said_before, &self.written_at)?;
+            self.said_before.clone_from(&self.written_at);
+        }
         self.count = seq;
         self.head = hash;
         Ok(())

@@ -1,6 +1,11 @@
-//! The ledger as it was known at an earlier moment.
+//! The ledger as it was known at an earlier moment, and what of its clock can be trusted.
 
+use chrono::TimeDelta;
+use rusqlite::Connection;
+
+use super::clock::{Clocks, Cut, Reading};
 use super::entry::{Instant, instant_text};
+use super::read::said_at;
 use super::{LedgerError, Snapshot};
 
 impl<'a> Snapshot<'a> {
@@ -14,28 +19,133 @@ impl<'a> Snapshot<'a> {
         }
     }
 
-    /// The newest entry that was written at a moment or before it; 0 where there is none. It
-    /// takes the moments of entries to run forward, as those of one clock do.
-    pub fn written_by(&self, moment: Instant) -> Result<i64, LedgerError> {
+    /// What of the moments of writing can be trusted, by the entries and the copies up to this
+    /// state. `longest` is the longest pause for which the clock is believed.
+    pub fn clocks(&self, longest: TimeDelta) -> Result<Clocks, LedgerError> {
+        let copies = copies(self.conn, self.at)?;
+        if !went_back(self.conn, self.at, &copies)? {
+            return Ok(Clocks::default());
+        }
+        let mut readings = writes(self.conn, self.at)?;
+        for copy in copies {
+            let after = readings.partition_point(|it| it.first <= copy.last);
+            // Of entries that were written in one second some may have come after the copy.
+            readings.insert(after, copy);
+        }
+        Ok(Clocks::judge(&readings, longest))
+    }
+
+    /// How entries lie to a moment: by order between those that a trustworthy clock places.
+    pub fn cut(&self, clocks: &Clocks, moment: Instant) -> Result<Cut, LedgerError> {
+        if !clocks.all_trusted() {
+            return Ok(clocks.cut(moment, self.at));
+        }
+        let said_by = instant_text(moment);
         let (mut known, mut later) = (0, self.at + 1);
         while later - known > 1 {
             let middle = known + (later - known) / 2;
-            let written_at: String = self
-                .conn
-                .prepare_cached("SELECT written_at FROM entry WHERE seq = ?1")?
-                .query_row([middle], |row| row.get(0))?;
-            if written_at <= instant_text(moment) {
+            if said_at(self.conn, middle)?.is_some_and(|said| said <= said_by) {
                 known = middle;
             } else {
                 later = middle;
             }
         }
-        Ok(known)
+        Ok(Cut {
+            known,
+            unsure: known,
+        })
     }
+}
+
+/// What the clock said at an entry.
+pub(super) fn moment_of(conn: &Connection, entry: i64) -> Result<Instant, LedgerError> {
+    instant(entry, &said_at(conn, entry)?.unwrap_or_default())
+}
+
+/// A stored moment.
+fn instant(entry: i64, said: &str) -> Result<Instant, LedgerError> {
+    said.parse().map_err(|_| LedgerError::Damaged {
+        detail: format!("entry {entry}: `{said}` is no moment of writing"),
+    })
+}
+
+/// When copies left the ledger, in the order of their entries.
+fn copies(conn: &Connection, newest: i64) -> Result<Vec<Reading>, LedgerError> {
+    if !conn.table_exists(None, "anchor")? {
+        return Ok(Vec::new());
+    }
+    let mut statement = conn.prepare_cached(
+        "SELECT count, made_at FROM anchor WHERE count BETWEEN 1 AND ?1 ORDER BY count, rowid",
+    )?;
+    let mut rows = statement.query([newest])?;
+    let mut copies = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (count, made_at): (i64, String) = (row.get(0)?, row.get(1)?);
+        copies.push(Reading {
+            first: count,
+            last: count,
+            at: instant(count, &made_at)?,
+            copy: true,
+        });
+    }
+    Ok(copies)
+}
+
+/// Whether the clock ever stood before where it had stood already. Where it never did, nothing
+/// contradicts anything, and no entry need be read.
+fn went_back(conn: &Connection, newest: i64, copies: &[Reading]) -> Result<bool, LedgerError> {
+    let stepped: bool = conn
+        .prepare_cached("SELECT EXISTS (SELECT 1 FROM clock_step WHERE entry <= ?1)")?
+        .query_row([newest], |row| row.get(0))?;
+    if stepped
+        || copies
+            .windows(2)
+            .any(|it| matches!(it, [one, two] if two.at < one.at))
+    {
+        return Ok(true);
+    }
+    for copy in copies {
+        let at = instant_text(copy.at);
+        let before = said_at(conn, copy.last)?.is_some_and(|said| said > at);
+        let after = copy.last < newest && said_at(conn, copy.last + 1)?.is_some_and(|it| it < at);
+        if before || after {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+/// Each write, as entries in a row with one moment.
+fn writes(conn: &Connection, newest: i64) -> Result<Vec<Reading>, LedgerError> {
+    let mut statement =
+        conn.prepare("SELECT seq, written_at FROM entry WHERE seq <= ?1 ORDER BY seq")?;
+    let mut rows = statement.query([newest])?;
+    let mut writes: Vec<Reading> = Vec::new();
+    let mut last = String::new();
+    while let Some(row) = rows.next()? {
+        let seq: i64 = row.get(0)?;
+        let said = row.get_ref(1)?.as_str().map_err(rusqlite::Error::from)?;
+        match writes.last_mut().filter(|_| said == last) {
+            Some(write) => write.last = seq,
+            None => {
+                writes.push(Reading {
+                    first: seq,
+                    last: seq,
+                    at: instant(seq, said)?,
+                    copy: false,
+                });
+                last.clear();
+                last.push_str(said);
+            }
+        }
+    }
+    Ok(writes)
 }
 
 #[cfg(test)]
 mod tests {
+    use chrono::TimeDelta;
+
     use crate::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode};
     use crate::record::{Body, Job};
 
@@ -74,7 +184,9 @@ mod tests {
                 ("2026-06-15T08:30:00Z", 3),
                 ("2027-01-01T00:00:00Z", 3),
             ] {
-                assert_eq!(snapshot.written_by(at.parse().unwrap())?, entry, "{at}");
+                let clocks = snapshot.clocks(TimeDelta::days(30))?;
+                let cut = snapshot.cut(&clocks, at.parse().unwrap())?;
+                assert_eq!((cut.known, cut.unsure), (entry, entry), "{at}");
                 let then = snapshot.as_of(entry);
                 assert_eq!(then.all::<Job>()?.len() as i64, entry, "{at}");
             }

@@ -130,7 +130,7 @@ impl Ledger {
         let tx = self.conn.unchecked_transaction()?;
         let mut files = Vec::new();
         for table in derive::all_tables() {
-            if table == "former_key" {
+            if matches!(table, "former_key" | "clock_step") {
                 continue;
             }
             let path = dir.join(format!("{table}.csv"));

@@ -14,6 +14,7 @@ mod append;
 mod as_of;
 mod bulk;
 mod chain;
+mod clock;
 mod derive;
 mod entry;
 mod error;
@@ -32,6 +33,7 @@ mod verify;
 
 pub use append::{Author, Mode, Writer, Written};
 pub use chain::{Hash, head_text};
+pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
 pub use find_badge::{DaysDetermined, ResultName, WearRow};

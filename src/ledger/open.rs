@@ -8,6 +8,7 @@ use std::time::Duration;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use super::append::{Author, Mode, Writer};
+use super::clock::ClockNote;
 use super::entry::Instant;
 use super::error::BUSY_WAIT_S;
 use super::read::{KnownAt, Snapshot};
@@ -24,6 +25,7 @@ pub struct Ledger {
     pub(super) conn: Connection,
     pub(super) path: PathBuf,
     pub(super) tally: Tally,
+    pub(super) clock: ClockNote,
 }
 
 impl Ledger {
@@ -77,6 +79,7 @@ impl Ledger {
             conn,
             path: path.to_owned(),
             tally: Tally::default(),
+            clock: ClockNote::default(),
         })
     }
 
@@ -134,6 +137,7 @@ impl Ledger {
             conn,
             path: path.to_owned(),
             tally: Tally::default(),
+            clock: ClockNote::default(),
         };
         migrate::run(&mut ledger.conn)?;
         ledger.rebuild()?;
@@ -143,6 +147,11 @@ impl Ledger {
     /// Lets somebody see how far long work on this ledger is.
     pub fn watch(&mut self, tally: Tally) {
         self.tally = tally;
+    }
+
+    /// Notes for somebody what the clock said before a write and at it.
+    pub fn note_clock(&mut self, note: ClockNote) {
+        self.clock = note;
     }
 
     /// Where the file is.
@@ -167,16 +176,22 @@ impl Ledger {
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(LedgerError::from)?;
-        let done = {
+        let (done, said) = {
             let mut writer = Writer::begin(&tx, author, now)?;
             writer.tally = self.tally.clone();
+            let before = writer.head().0;
             let done = work(&mut writer)?;
             writer.after_many()?;
-            done
+            let is_new = writer.head().0 > before && before > 0;
+            let said = is_new.then(|| super::as_of::moment_of(&tx, before));
+            (done, said.transpose()?.map(|it| (before, it)))
         };
         match mode {
             Mode::Commit => tx.commit().map_err(LedgerError::from)?,
             Mode::Rehearse => tx.rollback().map_err(LedgerError::from)?,
+        }
+        if let Some((entry, before)) = said {
+            self.clock.put(entry, before, now);
         }
         Ok(done)
     }

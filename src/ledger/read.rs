@@ -30,6 +30,13 @@ pub(super) fn head(conn: &Connection) -> Result<(i64, Hash), LedgerError> {
         .unwrap_or_default())
 }
 
+/// What the clock said when an entry was written; nothing where there is no such entry.
+pub(super) fn said_at(conn: &Connection, seq: i64) -> Result<Option<String>, LedgerError> {
+    let sql = "SELECT written_at FROM entry WHERE seq = ?1";
+    let found = conn.prepare_cached(sql)?.query_row([seq], |row| row.get(0));
+    Ok(found.optional()?)
+}
+
 /// One entry.
 pub(super) fn entry(conn: &Connection, seq: i64) -> Result<Entry, LedgerError> {
     let sql = format!("SELECT {} FROM entry WHERE seq = ?1", Entry::COLUMNS);

@@ -289,12 +289,15 @@ fn compare_with_rebuilt(
     let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
     let mut statement = conn.prepare(&sql)?;
     let mut rows = statement.query([])?;
+    let mut before = String::new();
     while let Some(row) = rows.next()? {
         // What cannot be read at all the chain has listed already.
         let Ok(entry) = Entry::from_row(row) else {
             continue;
         };
         tally.reach(entry.seq.unsigned_abs());
+        derive::clock_step(&scratch, entry.seq, &before, &entry.written_at)?;
+        before.clone_from(&entry.written_at);
         if let Err(error) = derive::replay(&scratch, &entry) {
             faults.push(Fault {
                 entry: Some(entry.seq),

@@ -240,7 +240,13 @@ fn learned(scheme: &Scheme, facts: &Facts<'_>, known: &[&Assessed], mark: &Mark,
                 Reached::Yes => "known",
                 _ => "in question",
             };
-            let words = format!("{how}: {}", dose_words(scheme, it));
+            let mut words = format!("{how}: {}", dose_words(scheme, it));
+            if let Some(entry) = it.clock_doubted.filter(|_| at == it.known_at) {
+                words.push_str(&format!(
+                    "; the clock of entry {entry} cannot be trusted, this is the earliest that is \
+                     possible"
+                ));
+            }
             case.learned.entry(at).or_insert(words);
         }
         before = reached;

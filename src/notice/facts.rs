@@ -54,6 +54,8 @@ pub struct Assessed {
     /// When it became known. Readings are seen at the event and written later: for them a clock
     /// starts at the learning of the event where that is earlier.
     pub known_at: Instant,
+    /// The entry whose clock cannot be trusted: the moment is the earliest that is possible.
+    pub clock_doubted: Option<i64>,
 }
 
 /// What a limit leaves for one person's dose of the event.

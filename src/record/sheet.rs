@@ -230,12 +230,19 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// Whether the shift runs past midnight: by its times, else by its name.
+    /// Whether the shift runs past midnight: by its times, else by its name. One that ends at
+    /// midnight is over with its day.
     pub fn crosses_midnight(&self) -> bool {
         match (&self.begins, &self.ends) {
+            _ if self.ends_at_midnight() => false,
             (Some(begins), Some(ends)) => ends <= begins,
             _ => self.shift == ShiftName::Night,
         }
+    }
+
+    /// Whether the shift ends at midnight: an hour of the next day that no work was done in.
+    pub fn ends_at_midnight(&self) -> bool {
+        self.ends.as_deref().map(str::trim) == Some("00:00")
     }
 
     fn time_problems(&self, problems: &mut Vec<Problem>) {

@@ -36,6 +36,7 @@ pub const RULE_KEYS: &[&str] = &[
     "inactive-item",
     "wear-heading",
     "late-entry",
+    "clock-doubted",
     "no-survey-at-storage",
     "held-item",
     "badge-not-worn",
@@ -79,6 +80,7 @@ pub const TOLERANCE_KEYS: &[&str] = &[
     "two-dosimeters-relative",
     "two-dosimeters-minimum",
     "late-entry",
+    "clock-jump",
     "leak-test-activity",
 ];
 
@@ -93,7 +95,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         | "two-dosimeters-relative" => "permille",
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
         "ratemeter-preset" => "rate",
-        "badge-to-processor" => "hours",
+        "badge-to-processor" | "clock-jump" => "hours",
         "late-entry" => "days",
         "leak-test-activity" => "activity",
         _ => return None,

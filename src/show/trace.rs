@@ -6,6 +6,7 @@ use super::report::{Report, Table};
 use super::trace_chart::trace_chart_of;
 use crate::answer::{TraceAnswer, TraceCause, TraceRow, WearThen};
 use crate::record::{Coverage, Words};
+use crate::trace::record::order_unknown;
 use crate::trace::required::Met;
 use crate::trace::verdict::{Mark, Seen};
 
@@ -95,6 +96,13 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>) -> Report {
         ),
     }
     report.line(known_words(answer));
+    if let Some([first, last]) = answer.order_unknown {
+        report.line(format!(
+            "ORDER UNKNOWN: whether entries {first} to {last} were written before the event cannot \
+             be told, a clock cannot be trusted (see `wearbook findings`). They count neither for \
+             nor against; what they would change is told."
+        ));
+    }
     for it in &answer.withdrawn {
         report.line(format!("WITHDRAWN: {it}"));
     }
@@ -195,6 +203,12 @@ fn detail_lines(row: &TraceRow) -> Vec<String> {
         format!("coverage: {}", verdict.covered.said_by()),
         format!("record: {}", verdict.record.because),
     ];
+    if let Some(it) = &verdict.as_if_before {
+        lines.push(format!(
+            "if all had been written before the event whose order is unknown: {} ({})",
+            it.word, it.because
+        ));
+    }
     if let Some(it) = &verdict.as_claimed {
         lines.push(format!(
             "if all were true that was written after the event: {} ({})",
@@ -213,6 +227,7 @@ fn detail_lines(row: &TraceRow) -> Vec<String> {
     for it in &verdict.required {
         let met = match it.met {
             Met::By(entry) => format!("entry {entry}"),
+            Met::OrderUnknown(entry) => format!("only {}", order_unknown(entry)),
             Met::ByClaim(entry) => format!("only entry {entry}, written after the event"),
             Met::No => "NOT ON RECORD".to_owned(),
         };
@@ -277,6 +292,7 @@ fn look_cells(seen: &Seen) -> [String; 6] {
     });
     let from_paper = if look.transcribed { ", from paper" } else { "" };
     let written = match seen.mark {
+        Mark::Claimed if look.clock_doubted => ", by a clock that cannot be trusted".to_owned(),
         Mark::Claimed => format!(
             ", written {}",
             look.written_at.get(..10).unwrap_or_default()

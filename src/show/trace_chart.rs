@@ -83,8 +83,8 @@ fn drawn(row: &TraceRow, first: Option<Day>) -> impl Iterator<Item = &Seen> {
 
 fn sign(it: &Seen) -> Sign {
     match it.mark {
-        Mark::Claimed => return Sign::Claimed,
-        Mark::AmendedAfter | Mark::VoidedAfter => return Sign::Changed,
+        Mark::Claimed | Mark::OrderUnknown => return Sign::Claimed,
+        Mark::AmendedAfter | Mark::VoidedAfter | Mark::ChangeUnplaced => return Sign::Changed,
         _ => {}
     }
     if it.look.is_left_out() {

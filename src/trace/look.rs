@@ -48,6 +48,8 @@ pub struct Look {
     pub entry: i64,
     /// When that entry was written.
     pub written_at: String,
+    /// Whether that clock cannot be trusted.
+    pub clock_doubted: bool,
     /// Whether it was copied from paper.
     pub transcribed: bool,
     /// When it was done.

@@ -21,6 +21,9 @@ pub enum RecordWord {
     RequiredLookAbsent,
     /// Inspected, and this item not done.
     LeftOut,
+    /// A look that had to be there, or every look, exists only by an entry of which nobody can
+    /// tell whether it was written before the event: unproven.
+    OrderUnknown,
     /// A look that had to be there, or every look, exists only by what was entered after the
     /// event: unproven.
     Claimed,
@@ -37,6 +40,7 @@ impl RecordWord {
         Self::Inactive,
         Self::RequiredLookAbsent,
         Self::LeftOut,
+        Self::OrderUnknown,
         Self::Claimed,
         Self::PassedBeyondLimit,
         Self::Passed,
@@ -50,6 +54,7 @@ impl RecordWord {
             Self::Inactive => "inactive",
             Self::RequiredLookAbsent => "required look absent",
             Self::LeftOut => "left out",
+            Self::OrderUnknown => "order unknown",
             Self::Claimed => "claimed",
             Self::PassedBeyondLimit => "passed beyond limit",
             Self::Passed => "passed",
@@ -100,10 +105,28 @@ pub struct Facts<'i> {
     pub mates: Vec<RecordId>,
     /// What called for an inspection.
     pub triggers: Vec<Trigger>,
-    /// What was written before the event.
+    /// What was surely written before the event.
     pub known: World,
+    /// The same with what may have been written before it, by a clock that cannot be trusted;
+    /// nothing where every clock can.
+    pub perhaps: Option<World>,
     /// What is written now.
     pub now: World,
+}
+
+/// Looks that were not surely written before the event.
+#[derive(Debug, Default)]
+pub(super) struct Unproven<'l> {
+    /// Perhaps before it: the clock of their entries cannot be trusted.
+    pub unplaced: Vec<&'l Look>,
+    /// Surely after it.
+    pub claims: Vec<&'l Look>,
+}
+
+/// Why a look counts neither for nor against.
+#[must_use]
+pub fn order_unknown(entry: i64) -> String {
+    format!("order unknown: the clock of entry {entry} cannot be trusted")
 }
 
 /// A word with what it rests on.
@@ -128,44 +151,70 @@ impl Judged {
 }
 
 impl Facts<'_> {
+    /// Looks that exist only by an entry of which nobody can tell whether it was written before
+    /// the event.
+    #[must_use]
+    pub fn unplaced(&self) -> Vec<&Look> {
+        let perhaps = self.perhaps.iter().flat_map(|it| &it.looks);
+        perhaps.filter(|it| !has(&self.known, it.record)).collect()
+    }
+
     /// Looks that exist only by an entry written after the event.
     #[must_use]
     pub fn claims(&self) -> Vec<&Look> {
-        let known = |record| self.known.looks.iter().any(|it| it.record == record);
-        self.now
-            .looks
-            .iter()
-            .filter(|it| !known(it.record))
+        let perhaps = |record| self.perhaps.as_ref().is_some_and(|it| has(it, record));
+        let now = self.now.looks.iter();
+        now.filter(|it| !has(&self.known, it.record) && !perhaps(it.record))
             .collect()
+    }
+
+    fn unproven(&self) -> Unproven<'_> {
+        Unproven {
+            unplaced: self.unplaced(),
+            claims: self.claims(),
+        }
     }
 
     /// The looks that had to be there, by what was written before the event.
     #[must_use]
     pub fn required(&self) -> Vec<Required> {
-        required(self, &self.known, &self.claims())
+        required(self, &self.known, &self.unproven())
     }
 
     /// The record word, by what was written before the event.
     #[must_use]
     pub fn judged(&self) -> Judged {
-        self.judge(&self.known, &self.claims())
+        self.judge(&self.known, &self.unproven())
+    }
+
+    /// What the word would be if everything had been written before the event of which nobody
+    /// can tell; nothing where it would be the same.
+    #[must_use]
+    pub fn as_if_before(&self) -> Option<Judged> {
+        let unproven = Unproven {
+            unplaced: Vec::new(),
+            claims: self.claims(),
+        };
+        let perhaps = self.judge(self.perhaps.as_ref()?, &unproven);
+        (perhaps.word != self.judged().word).then_some(perhaps)
     }
 
     /// What the word would be if everything were true that was written afterwards; nothing where
     /// it would be the same.
     #[must_use]
     pub fn as_claimed(&self) -> Option<Judged> {
-        let claimed = self.judge(&self.now, &[]);
+        let claimed = self.judge(&self.now, &Unproven::default());
         (claimed.word != self.judged().word).then_some(claimed)
     }
 
-    fn judge(&self, world: &World, claims: &[&Look]) -> Judged {
-        let needs = required(self, world, claims);
+    fn judge(&self, world: &World, unproven: &Unproven<'_>) -> Judged {
+        let needs = required(self, world, unproven);
         self.known_defect(world)
             .or_else(|| self.inactive(world))
             .or_else(|| absent(&needs))
             .or_else(|| self.left_out(world))
-            .or_else(|| self.claimed(world, claims, &needs))
+            .or_else(|| self.unplaced_only(world, &unproven.unplaced, &needs))
+            .or_else(|| self.claimed(world, &unproven.claims, &needs))
             .or_else(|| self.passed(world))
             .unwrap_or_else(|| {
                 // None of the looks that the list asks for was due, and nobody looked.
@@ -219,6 +268,36 @@ impl Facts<'_> {
         Some(Judged::of(RecordWord::LeftOut, because, vec![last.entry]))
     }
 
+    /// The newest of some looks that did the item before the event, where no look is known.
+    fn newest<'l>(&self, world: &World, looks: &[&'l Look]) -> Option<&'l Look> {
+        let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
+        let done = looks
+            .iter()
+            .filter(|it| it.is_before(self.event) && it.is_done());
+        let newest = done.filter(of_part).max_by_key(|it| it.order());
+        newest.copied().filter(|_| self.last(world).is_none())
+    }
+
+    /// A look that had to be there exists only by an entry of which nobody can tell whether it
+    /// was written before the event, or every look does.
+    fn unplaced_only(
+        &self,
+        world: &World,
+        unplaced: &[&Look],
+        needs: &[Required],
+    ) -> Option<Judged> {
+        let by_need = needs.iter().find_map(|it| match it.met {
+            Met::OrderUnknown(entry) => Some((entry, Some(&it.what))),
+            _ => None,
+        });
+        let newest = self.newest(world, unplaced).map(|it| (it.entry, None));
+        let (entry, what) = by_need.or(newest)?;
+        let look = unplaced.iter().find(|it| it.entry == entry)?;
+        let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
+        let because = format!("{of}{}: {}", order_unknown(entry), look.told());
+        Some(Judged::of(RecordWord::OrderUnknown, because, vec![entry]))
+    }
+
     /// A look that had to be there exists only by a later entry, or every look does. What is
     /// claimed beside looks that were known changes nothing: it is marked where it stands.
     fn claimed(&self, world: &World, claims: &[&Look], needs: &[Required]) -> Option<Judged> {
@@ -226,21 +305,15 @@ impl Facts<'_> {
             Met::ByClaim(entry) => Some((entry, Some(&it.what))),
             _ => None,
         });
-        let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
-        let newest = claims
-            .iter()
-            .filter(|it| it.is_before(self.event) && it.is_done())
-            .filter(of_part)
-            .filter(|_| self.last(world).is_none())
-            .max_by_key(|it| it.order());
-        let (entry, what) = by_claim.or(newest.map(|it| (it.entry, None)))?;
+        let newest = self.newest(world, claims).map(|it| (it.entry, None));
+        let (entry, what) = by_claim.or(newest)?;
         let look = claims.iter().find(|it| it.entry == entry)?;
         let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
-        let because = format!(
-            "{of}written only on {}, after the event: {}",
-            look.written_at,
-            look.told()
-        );
+        let when = match look.clock_doubted {
+            true => "by a clock that cannot be trusted".to_owned(),
+            false => format!("on {}", look.written_at),
+        };
+        let because = format!("{of}written only {when}, after the event: {}", look.told());
         Some(Judged::of(RecordWord::Claimed, because, vec![entry]))
     }
 
@@ -285,6 +358,10 @@ impl Facts<'_> {
         }
         Some(Judged::of(RecordWord::Passed, because, vec![last.entry]))
     }
+}
+
+fn has(world: &World, record: RecordId) -> bool {
+    world.looks.iter().any(|it| it.record == record)
 }
 
 fn absent(needs: &[Required]) -> Option<Judged> {

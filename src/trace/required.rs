@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::look::{Look, Moment, World};
-use super::record::Facts;
+use super::record::{Facts, Unproven};
 use crate::calendar::{Day, DueStatus};
 use crate::record::{Occasion, Words};
 use crate::rule::When;
@@ -20,8 +20,19 @@ pub struct Trigger {
     pub what: String,
     /// The component, where it concerns one alone: a part that was fitted.
     pub component: Option<String>,
-    /// Whether it was written down only after the event.
-    pub learned_later: bool,
+    /// Whether it was written down before the event.
+    pub learned: Learned,
+}
+
+/// Whether something was written down before the event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Learned {
+    /// Before it.
+    Before,
+    /// The clock of its entry cannot be trusted.
+    OrderUnknown,
+    /// Only after it.
+    After,
 }
 
 /// Which look.
@@ -47,6 +58,8 @@ pub enum Need {
 pub enum Met {
     /// By an inspection that was written before the event.
     By(i64),
+    /// Only by one of which nobody can tell whether it was written before the event.
+    OrderUnknown(i64),
     /// Only by one that was written afterwards: claimed.
     ByClaim(i64),
     /// Not at all.
@@ -65,16 +78,16 @@ pub struct Required {
     pub met: Met,
 }
 
-/// Every look that had to be there for an item, as one world tells it; `claims` are looks that
-/// were written after the event. An inactive item asks for none.
-pub(super) fn required(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Vec<Required> {
+/// Every look that had to be there for an item, as one world tells it; `unproven` are looks that
+/// are not in it. An inactive item asks for none.
+pub(super) fn required(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     let mut all = Vec::new();
     if facts.item.is_inactive() {
         return all;
     }
-    all.extend(of_the_day(facts, world, claims));
-    all.extend(periodic(facts, world, claims));
-    all.extend(called_for(facts, world, claims));
+    all.extend(of_the_day(facts, world, unproven));
+    all.extend(periodic(facts, world, unproven));
+    all.extend(called_for(facts, world, unproven));
     all
 }
 
@@ -88,22 +101,29 @@ fn claims_it(facts: &Facts<'_>, look: &Look) -> bool {
     look.is_before(facts.event) && look.is_done()
 }
 
-fn met<'l>(
+fn met(
     facts: &Facts<'_>,
-    world: &'l World,
-    claims: &[&'l Look],
+    world: &World,
+    unproven: &Unproven<'_>,
     fits: impl Fn(&Look) -> bool,
 ) -> Met {
     if let Some(look) = before(facts, world).rfind(|it| fits(it)) {
         return Met::By(look.entry);
     }
-    let claimed = claims.iter().find(|it| claims_it(facts, it) && fits(it));
-    claimed.map_or(Met::No, |it| Met::ByClaim(it.entry))
+    let found = |looks: &[&Look]| {
+        let mut looks = looks.iter();
+        looks
+            .find(|it| claims_it(facts, it) && fits(it))
+            .map(|it| it.entry)
+    };
+    let unplaced = found(&unproven.unplaced).map(Met::OrderUnknown);
+    let claimed = || found(&unproven.claims).map(Met::ByClaim);
+    unplaced.or_else(claimed).unwrap_or(Met::No)
 }
 
 /// The day's check, or for a mating check the set-up's. A shift that ran past midnight has the
 /// day on which it began.
-fn of_the_day(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Option<Required> {
+fn of_the_day(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option<Required> {
     if !facts.in_use || !facts.item.is_for(When::Daily.name()) {
         return None;
     }
@@ -113,7 +133,7 @@ fn of_the_day(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Option<Requ
         return Some(Required {
             need: Need::Day,
             what: format!("the check of {}, a day of use", facts.shift_day),
-            met: met(facts, world, claims, of_day),
+            met: met(facts, world, unproven, of_day),
         });
     }
     // A check against another piece is not this set-up's; one that was left out is left out.
@@ -124,13 +144,13 @@ fn of_the_day(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Option<Requ
     Some(Required {
         need: Need::SetUp,
         what: format!("the mating check of the set-up on {}", facts.shift_day),
-        met: met(facts, world, claims, of_pair),
+        met: met(facts, world, unproven, of_pair),
     })
 }
 
 /// The periodic inspection; what arrives is inspected on receipt, and its first period runs from
 /// then.
-fn periodic(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Option<Required> {
+fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option<Required> {
     let (interval, year) = facts
         .periodic
         .filter(|_| facts.item.is_for(When::Quarterly.name()))?;
@@ -154,12 +174,12 @@ fn periodic(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Option<Requir
     Some(Required {
         need: Need::Periodic,
         what,
-        met: met(facts, world, claims, in_time),
+        met: met(facts, world, unproven, in_time),
     })
 }
 
 /// A periodic inspection after the trigger answers it too: it looks at no less.
-fn called_for(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Vec<Required> {
+fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<Required> {
     if !facts.item.is_for(When::AfterEvent.name()) {
         return Vec::new();
     }
@@ -178,7 +198,7 @@ fn called_for(facts: &Facts<'_>, world: &World, claims: &[&Look]) -> Vec<Require
                 trigger.what,
                 trigger.moment
             ),
-            met: met(facts, world, claims, answers),
+            met: met(facts, world, unproven, answers),
         }
     };
     facts.triggers.iter().filter(concerns).map(of).collect()

@@ -69,6 +69,9 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
         RecordWord::LeftOut => {
             format!("{key}: ask why it was left out: gauge, time, place on the list")
         }
+        RecordWord::OrderUnknown => {
+            format!("{key}: set the clock; ask others and the paper when it was looked at")
+        }
         RecordWord::Claimed => {
             format!("{key}: have inspections written on the day on which they are done")
         }

@@ -3,9 +3,9 @@
 use serde::Serialize;
 
 use super::coverage::Covered;
-use super::look::{Look, Placed};
-use super::record::{Facts, Judged};
-use super::required::{Required, is_earlier};
+use super::look::{Look, Placed, World};
+use super::record::{Facts, Judged, order_unknown};
+use super::required::{Learned, Required, Trigger, is_earlier};
 use crate::calendar::Day;
 use crate::record::{Barrier, BarrierState, LineResult, RecordId, Words};
 use crate::rule::Standing;
@@ -139,6 +139,12 @@ pub enum Mark {
     /// At a part that was replaced since.
     #[serde(rename = "another part")]
     OtherPart,
+    /// The clock of its entry cannot be trusted: it counts neither for nor against.
+    #[serde(rename = "order unknown")]
+    OrderUnknown,
+    /// A later version, which may have been written before the event, says something else.
+    #[serde(rename = "amended or voided, order unknown")]
+    ChangeUnplaced,
     /// After the event.
     #[serde(rename = "after the event")]
     After,
@@ -155,6 +161,8 @@ impl Mark {
             Self::Claimed => "claimed",
             Self::AmendedAfter => "amended after: earlier version counts",
             Self::VoidedAfter => "voided after: still counts",
+            Self::OrderUnknown => "order unknown: its clock cannot be trusted; not counted",
+            Self::ChangeUnplaced => "amended or voided, order unknown: earlier version counts",
             Self::OtherPart => "another part",
             Self::After => "after the event",
         }
@@ -197,6 +205,8 @@ pub struct Verdict {
     pub covered: Covered,
     /// The second.
     pub record: Judged,
+    /// What it would be if all had been written before the event of which nobody can tell.
+    pub as_if_before: Option<Judged>,
     /// What it would be if all were true that was written after the event.
     pub as_claimed: Option<Judged>,
     /// The flags.
@@ -220,6 +230,7 @@ pub fn verdict(
     Verdict {
         covered,
         record: facts.judged(),
+        as_if_before: facts.as_if_before(),
         as_claimed: facts.as_claimed(),
         flags: flags(facts, testimonies, notes),
         required: facts.required(),
@@ -228,39 +239,54 @@ pub fn verdict(
     }
 }
 
-/// Every look at the item in both worlds, each once.
+/// Every look at the item in every world, each once.
 #[must_use]
 pub fn seen(facts: &Facts<'_>) -> Vec<Seen> {
     let touches = |it: &Look| it.is_done() || it.is_left_out();
-    let now = |record| facts.now.looks.iter().find(|it| it.record == record);
+    let counts = |mark| matches!(mark, Mark::Counts | Mark::TakenAsBefore);
     let mut all = Vec::new();
     for look in facts.known.looks.iter().filter(|it| touches(it)) {
-        let later = now(look.record);
-        let changed = later.is_some_and(|it| it.entry != look.entry);
-        let mark = match mark(facts, look) {
-            Mark::Counts | Mark::TakenAsBefore if later.is_none() => Mark::VoidedAfter,
-            Mark::Counts | Mark::TakenAsBefore if changed => Mark::AmendedAfter,
-            other => other,
+        let of = |world: &World| version(world, look.record).map(|it| it.entry);
+        let now = version(&facts.now, look.record);
+        let unplaced = facts.perhaps.as_ref();
+        let unplaced = unplaced.is_some_and(|it| of(it) != Some(look.entry));
+        let mark = match (mark(facts, look), now) {
+            (mark, _) if counts(mark) && unplaced => Mark::ChangeUnplaced,
+            (mark, None) if counts(mark) => Mark::VoidedAfter,
+            (mark, Some(now)) if counts(mark) && now.entry != look.entry => Mark::AmendedAfter,
+            (mark, _) => mark,
         };
         all.push(Seen {
             look: look.clone(),
             mark,
-            later: later.filter(|_| changed).cloned(),
+            later: now.filter(|it| it.entry != look.entry).cloned(),
         });
     }
-    for look in facts.claims().into_iter().filter(|it| touches(it)) {
-        let mark = match mark(facts, look) {
-            Mark::Counts | Mark::TakenAsBefore => Mark::Claimed,
-            other => other,
-        };
-        all.push(Seen {
-            look: look.clone(),
-            mark,
-            later: None,
-        });
+    let unproven = [
+        (facts.unplaced(), Mark::OrderUnknown),
+        (facts.claims(), Mark::Claimed),
+    ];
+    for (looks, as_what) in unproven {
+        for look in looks.into_iter().filter(|it| touches(it)) {
+            let mark = match mark(facts, look) {
+                mark if counts(mark) => as_what,
+                other => other,
+            };
+            let now = version(&facts.now, look.record);
+            all.push(Seen {
+                look: look.clone(),
+                mark,
+                later: now.filter(|it| it.entry != look.entry).cloned(),
+            });
+        }
     }
     all.sort_by_key(|it| it.look.order());
     all
+}
+
+/// A record as a world has it.
+fn version(world: &World, record: RecordId) -> Option<&Look> {
+    world.looks.iter().find(|it| it.record == record)
 }
 
 fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
@@ -298,7 +324,8 @@ pub fn last_good(facts: &Facts<'_>) -> Option<LastGood> {
 fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) -> Vec<Flag> {
     let mut flags = Vec::new();
     flags.extend(warning(facts));
-    for it in facts.triggers.iter().filter(|it| it.learned_later) {
+    let later = facts.triggers.iter();
+    for it in later.filter(|it| it.learned != Learned::Before) {
         let of_item = it
             .component
             .as_ref()
@@ -306,7 +333,7 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
         if of_item && is_earlier(it.moment, facts.event) {
             flags.push(Flag {
                 flag: FlagWord::TriggerLater,
-                what: format!("{} on {}, written only after the event", it.what, it.moment),
+                what: format!("{} on {}, {}", it.what, it.moment, learned(it)),
                 entry: it.entry,
             });
         }
@@ -333,6 +360,14 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
         entry: it.entry,
     }));
     flags
+}
+
+/// How a trigger that nobody surely knew of came to be written.
+fn learned(it: &Trigger) -> String {
+    match it.learned {
+        Learned::OrderUnknown => order_unknown(it.entry),
+        Learned::Before | Learned::After => "written only after the event".to_owned(),
+    }
 }
 
 /// The last look at which the program showed a warning: its figure was at the warning mark or

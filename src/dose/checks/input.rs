@@ -192,8 +192,12 @@ pub struct SheetFacts {
     pub meters: Vec<Instrument>,
     /// Who attests the sheet.
     pub attested_by: Option<String>,
-    /// The day on which the sheet was first written into the ledger.
+    /// The day on which the sheet was first written into the ledger; where the clock cannot be
+    /// trusted, the first on which it may have been.
     pub written_on: Day,
+    /// The last day on which it may have been, if there is one, and the entry of whose clock
+    /// that is to be said; nothing where the clock can be trusted.
+    pub clock_doubted: Option<(Option<Day>, i64)>,
     /// Whether it is marked as copied from paper.
     pub transcribed: bool,
     /// The people.

@@ -8,19 +8,33 @@ use crate::rule::{Scheme, Severity};
 pub(super) fn late_entry(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
     let allowed = scheme.tolerance("late-entry").and_then(|one| one.days());
     let late = sheet.written_on.signed_duration_since(sheet.day).num_days();
-    match allowed {
-        Some(allowed) if late > allowed && !sheet.transcribed => vec![Found {
-            severity: Severity::Watch,
-            subject: sheet.name(),
-            what: format!(
-                "{}: written on {}, {late} days after the shift, and not marked as a copy of paper",
-                sheet.name(),
-                sheet.written_on
-            ),
-            entries: vec![sheet.entry],
-        }],
-        _ => Vec::new(),
-    }
+    let Some(allowed) = allowed.filter(|_| !sheet.transcribed) else {
+        return Vec::new();
+    };
+    let name = sheet.name();
+    let on = sheet.written_on;
+    let what = match sheet.clock_doubted {
+        None if late > allowed => {
+            format!("{name}: written on {on}, {late} days after the shift")
+        }
+        Some(_) if late > allowed => {
+            format!("{name}: written on {on} or later, at least {late} days after the shift")
+        }
+        Some((last, entry)) if last.is_none_or(|it| (it - sheet.day).num_days() > allowed) => {
+            let last = last.map_or_else(|| "an unknown day".to_owned(), |it| it.to_string());
+            format!(
+                "{name}: perhaps written late: order unknown, the clock of entry {entry} cannot \
+                 be trusted; written between {on} and {last}"
+            )
+        }
+        _ => return Vec::new(),
+    };
+    vec![Found {
+        severity: Severity::Watch,
+        subject: name,
+        what: format!("{what}, and not marked as a copy of paper"),
+        entries: vec![sheet.entry],
+    }]
 }
 
 /// A sheet that nobody attests.

@@ -392,20 +392,6 @@ fn equipment_and_paper_that_need_somebody_are_found() {
             },
             &["act no-survey-at-storage 2026-06-14 night"],
         ),
-        ("seven days late", |s| s.written_on = day("2026-06-21"), &[]),
-        (
-            "eight days late",
-            |s| s.written_on = day("2026-06-22"),
-            &["watch late-entry 2026-06-14 night"],
-        ),
-        (
-            "eight days late, copied from paper",
-            |s| {
-                s.written_on = day("2026-06-22");
-                s.transcribed = true;
-            },
-            &[],
-        ),
         (
             "not attested",
             |s| s.attested_by = Some(" ".to_string()),

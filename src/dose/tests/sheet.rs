@@ -82,6 +82,7 @@ pub(super) fn sheet() -> SheetFacts {
         }],
         attested_by: Some("W01".to_string()),
         written_on: day("2026-06-15"),
+        clock_doubted: None,
         transcribed: false,
         people: vec![
             person("W01", Role::Radiographer, pocket("PD-1 0mR>12mR")),

@@ -252,3 +252,38 @@ fn what_upkeep_finds_names_the_piece_the_days_and_the_entries() {
         ]
     );
 }
+
+#[test]
+fn a_sheet_is_late_by_the_day_on_which_it_was_surely_or_perhaps_written() {
+    hold(&[
+        ("seven days late", |s| s.written_on = day("2026-06-21"), &[]),
+        (
+            "eight days late",
+            |s| s.written_on = day("2026-06-22"),
+            &["watch late-entry 2026-06-14 night"],
+        ),
+        (
+            "perhaps eight days late: the clock cannot be trusted",
+            |s| s.clock_doubted = Some((Some(day("2026-06-22")), 7)),
+            &["watch late-entry 2026-06-14 night"],
+        ),
+        (
+            "perhaps later, nobody can tell until when",
+            |s| s.clock_doubted = Some((None, 7)),
+            &["watch late-entry 2026-06-14 night"],
+        ),
+        (
+            "seven days late at the most, by a clock that cannot be trusted",
+            |s| s.clock_doubted = Some((Some(day("2026-06-21")), 7)),
+            &[],
+        ),
+        (
+            "eight days late, copied from paper",
+            |s| {
+                s.written_on = day("2026-06-22");
+                s.transcribed = true;
+            },
+            &[],
+        ),
+    ]);
+}

@@ -68,14 +68,14 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
     }
 }
 
-/// Every derived table: those of the kinds, and the two that name records.
+/// Every derived table: those of the kinds, the two that name records, and the clock's steps.
 pub(super) fn all_tables() -> Vec<&'static str> {
     let mut all: Vec<&str> = Kind::ALL
         .iter()
         .flat_map(|kind| tables(*kind))
         .copied()
         .collect();
-    all.extend(["former_key", "record"]);
+    all.extend(["clock_step", "former_key", "record"]);
     // Sheets, badges and results share the table of what is held.
     let mut seen = HashSet::new();
     all.retain(|table| seen.insert(*table));
@@ -138,11 +138,14 @@ pub(super) fn rebuild(tx: &Transaction<'_>, tally: &Tally) -> Result<i64, Ledger
     let mut statement = tx.prepare(&sql)?;
     let mut rows = statement.query([])?;
     let mut count = 0;
+    let mut before = String::new();
     while let Some(row) = rows.next()? {
         let entry = Entry::from_row(row)?;
         replay(tx, &entry)?;
+        clock_step(tx, entry.seq, &before, &entry.written_at)?;
         count += 1;
         tally.reach(entry.seq.unsigned_abs());
+        before = entry.written_at;
     }
     put_off.finish(tx)?;
     Ok(count)
@@ -174,6 +177,22 @@ pub(super) fn replay(conn: &Connection, entry: &Entry) -> Result<(), LedgerError
             detail: format!("entry {} has no body and ends nothing", entry.seq),
         }),
     }
+}
+
+/// Notes that the clock went back between two entries, if it did.
+pub(super) fn clock_step(
+    conn: &Connection,
+    seq: i64,
+    before: &str,
+    now: &str,
+) -> Result<(), LedgerError> {
+    if now < before {
+        conn.execute(
+            "INSERT INTO clock_step (entry, written_at, said_before) VALUES (?1, ?2, ?3)",
+            (seq, now, before),
+        )?;
+    }
+    Ok(())
 }
 
 /// Rows of a record's first entry.

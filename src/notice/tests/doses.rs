@@ -119,6 +119,7 @@ fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
         open: true,
         of_record: false,
         known_at: at("2026-03-05T08:00-06:00"),
+        clock_doubted: None,
         ..dose(Quantity::Deep, "0.2 rem")
     };
     let found = with(vec![off_scale.clone()]);
@@ -143,6 +144,7 @@ fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
     // A second determination that says the same starts none, and a small one ends them all.
     let again = Assessed {
         known_at: at("2026-03-10T15:00-05:00"),
+        clock_doubted: None,
         ..dose(Quantity::Deep, "7 rem")
     };
     let found = with(vec![

@@ -53,6 +53,7 @@ pub(super) fn dose(quantity: Quantity, text: &str) -> Assessed {
         open: false,
         of_record: true,
         known_at: at("2026-03-10T10:00-05:00"),
+        clock_doubted: None,
     }
 }
 

@@ -85,7 +85,7 @@ impl Sign {
             Sign::Beyond => "passed, figure past its limit",
             Sign::Defect => "defect",
             Sign::NotDone => "not done",
-            Sign::Claimed => "claimed: written after the event",
+            Sign::Claimed => "claimed after, or order unknown",
             Sign::Changed => "changed after the event",
         }
     }

@@ -10,7 +10,7 @@ mod verdicts;
 use super::coverage::{Covered, Source};
 use super::look::{Clear, Look, Moment, World};
 use super::record::{Facts, Use};
-use super::required::Trigger;
+use super::required::{Learned, Trigger};
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
 use crate::record::{Coverage, LineResult, Occasion};
@@ -75,7 +75,9 @@ fn occasion(word: &str) -> Occasion {
 /// - `look N WHEN OCCASION RESULT [VALUE] [with=N]`: inspection N, written before the event;
 /// - `late N ...`: written after it; `amend N ...`: what a later version of N says, from after
 ///   the event; `void N`: voided after it;
-/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`.
+/// - `perhaps N ...`: written, or amended, by a clock that cannot be trusted;
+/// - `used DAY EXPOSURES`; `clear DAY`; `fitted DAY`; `trigger WHEN`; `late-trigger WHEN`,
+///   `perhaps-trigger WHEN`.
 pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) -> Facts<'i> {
     let mut facts = Facts {
         item,
@@ -87,6 +89,11 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
         mates: Vec::new(),
         triggers: Vec::new(),
         known: World::default(),
+        // The same, as if a clock that cannot be trusted were right.
+        perhaps: text.contains("perhaps ").then(|| {
+            let trusted = text.replace("perhaps ", "look ");
+            self::facts(item, uses, &trusted).known
+        }),
         now: World::default(),
     };
     for (n, line) in text.lines().enumerate() {
@@ -107,13 +114,19 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 facts.known.fitted = Some(day(on));
                 facts.now.fitted = Some(day(on));
             }
-            [word @ ("trigger" | "late-trigger"), at] => facts.triggers.push(Trigger {
-                entry,
-                moment: moment(at),
-                what: "a drop".to_owned(),
-                component: None,
-                learned_later: *word == "late-trigger",
-            }),
+            [word @ ("trigger" | "late-trigger" | "perhaps-trigger"), at] => {
+                facts.triggers.push(Trigger {
+                    entry,
+                    moment: moment(at),
+                    what: "a drop".to_owned(),
+                    component: None,
+                    learned: match *word {
+                        "late-trigger" => Learned::After,
+                        "perhaps-trigger" => Learned::OrderUnknown,
+                        _ => Learned::Before,
+                    },
+                })
+            }
             ["mate", record] => facts.mates.push(record.parse().expect("a record")),
             ["void", record] => {
                 let record: i64 = record.parse().expect("a record");
@@ -122,11 +135,10 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
             [how, rest @ ..] => {
                 let look = look(item, entry, rest);
                 if *how == "look" {
+                    facts.known.looks.retain(|it| it.record != look.record);
                     facts.known.looks.push(look.clone());
                 }
-                if *how == "amend" {
-                    facts.now.looks.retain(|it| it.record != look.record);
-                }
+                facts.now.looks.retain(|it| it.record != look.record);
                 facts.now.looks.push(look);
             }
         }
@@ -149,6 +161,7 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         record: record.parse().expect("a record"),
         entry,
         written_at: "2026-06-01T08:00:00Z".to_owned(),
+        clock_doubted: false,
         transcribed: false,
         moment: moment(at),
         occasion,

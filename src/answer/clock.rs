@@ -1,0 +1,169 @@
+//! Moments of writing that cannot be trusted: what is found of them, and between which days an
+//! entry was written.
+
+use chrono::TimeDelta;
+
+use super::load::{AnswerError, House};
+use super::upkeep_findings::rule_text;
+use crate::calendar::{Day, Instant, Span, Zone};
+use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};
+use crate::rule::{Finding, Scheme, Severity};
+
+/// Hours of a scheme that was adopted before they were asked for.
+const JUMP_HOURS: i64 = 720;
+
+/// Fewer are no sign of anything: a ledger rests over every night.
+const LEAST_HOURS: i64 = 24;
+
+/// The longest pause for which the clock is believed, by the scheme that was adopted last.
+fn longest(scheme: Option<&Scheme>) -> TimeDelta {
+    let tolerance = scheme.and_then(|it| it.tolerance("clock-jump"));
+    let hours = tolerance.and_then(|it| it.hours()).unwrap_or(JUMP_HOURS);
+    TimeDelta::try_hours(hours.max(LEAST_HOURS)).unwrap_or(TimeDelta::MAX)
+}
+
+/// What of the moments of writing can be trusted.
+pub(super) fn clocks(
+    snapshot: &Snapshot<'_>,
+    scheme: Option<&Scheme>,
+) -> Result<Clocks, AnswerError> {
+    Ok(snapshot.clocks(longest(scheme))?)
+}
+
+/// Whether what the clock said is worth a look at the scheme: it went back, or did not move on
+/// from one day to the next.
+#[must_use]
+pub fn is_unusual(says: ClockSays) -> bool {
+    let jump = says.now - says.before;
+    jump < TimeDelta::zero() || jump > TimeDelta::hours(LEAST_HOURS)
+}
+
+/// Between which days an entry was written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct WrittenDays {
+    /// Not before; nothing where no trustworthy clock tells it.
+    pub earliest: Option<Day>,
+    /// Not after.
+    pub latest: Option<Day>,
+}
+
+impl House {
+    fn zone(&self) -> Zone {
+        Zone::parse(&self.names.charter.zone).unwrap_or(Zone::UTC)
+    }
+
+    /// Between which moments an entry was written that says when; nothing where that cannot be
+    /// read.
+    pub(super) fn written(&self, entry: i64, says: &str) -> Option<Bounds> {
+        Some(self.clocks.bounds(entry, says.parse().ok()?))
+    }
+
+    /// Between which days an entry was written, in the ledger's zone.
+    pub(super) fn written_days(&self, entry: i64, says: &str) -> Option<WrittenDays> {
+        self.written_days_in(self.zone(), entry, says)
+    }
+
+    /// Between which days an entry was written, at a place.
+    pub(super) fn written_days_in(
+        &self,
+        zone: Zone,
+        entry: i64,
+        says: &str,
+    ) -> Option<WrittenDays> {
+        self.written(entry, says).map(|it| WrittenDays {
+            earliest: it.earliest.map(|at| zone.local_day(at)),
+            latest: it.latest.map(|at| zone.local_day(at)),
+        })
+    }
+
+    /// What to say at once of a write whose clock does not go with the entry before it.
+    pub fn clock_warning(&self, says: ClockSays) -> Option<String> {
+        let ClockSays { entry, before, now } = says;
+        let (jump, longest) = (now - before, longest(self.newest_scheme()));
+        let how = match jump {
+            _ if jump < TimeDelta::zero() => "earlier than",
+            _ if jump > longest => "long after",
+            _ => return None,
+        };
+        Some(format!(
+            "CLOCK: the clock says {}, {how} entry {entry} before, which says {}.\nWhat was \
+             written stands; its moment may not be trusted. Set the clock and the time zone of \
+             this computer, or see `wearbook findings`.",
+            self.moment(now),
+            self.moment(before)
+        ))
+    }
+
+    fn moment(&self, at: Instant) -> String {
+        self.zone().local(at).format("%F %R %:z").to_string()
+    }
+
+    /// Every run of entries whose moments cannot be trusted, a line each.
+    pub fn clock_lines(&self) -> Vec<String> {
+        let runs = self.clocks.doubted();
+        runs.iter().map(|it| self.doubt_words(it)).collect()
+    }
+
+    fn doubt_words(&self, it: &Doubted) -> String {
+        let of = |it: &Reading| match it.copy {
+            true => format!("the copy at entry {}", it.last),
+            false => format!("entry {}", it.last),
+        };
+        let bound = |word: &str, it: &Option<Reading>| {
+            let said = it.as_ref().map(|it| (of(it), self.moment(it.at)));
+            said.map(|(of, at)| format!("{word} {of}, {at}"))
+        };
+        let bounds = [bound("after", &it.after), bound("before", &it.before)];
+        let bounds: Vec<String> = bounds.into_iter().flatten().collect();
+        let bounds = match bounds.is_empty() {
+            true => "at a moment that no other entry bounds".to_owned(),
+            false => bounds.join(" and "),
+        };
+        let why = match it.why {
+            Why::Ahead => "it was ahead: later entries have it back",
+            Why::Behind => "it was behind: earlier entries have it later",
+            Why::Either => "it contradicts the entries beside, and either may be wrong",
+        };
+        format!(
+            "{}: the clock said {} and cannot be trusted ({why}); written {bounds}",
+            entries_words(it.first, it.last),
+            self.moment(it.says)
+        )
+    }
+}
+
+/// `entry 50`, or `entries 50 to 55`.
+fn entries_words(first: i64, last: i64) -> String {
+    match first == last {
+        true => format!("entry {first}"),
+        false => format!("entries {first} to {last}"),
+    }
+}
+
+/// Clocks that cannot be trusted at entries that may be of the span.
+pub(super) fn clock_findings(house: &House, scheme: &Scheme, span: Span) -> Vec<Finding> {
+    let rule = rule_text(
+        scheme,
+        "clock-doubted",
+        "A wrong clock makes an honest check look late, or a late one honest.",
+    );
+    let zone = house.zone();
+    let of_span = |it: &&Doubted| {
+        let day = |at: Option<Reading>| at.map(|it| zone.local_day(it.at));
+        let first = day(it.after).unwrap_or(Day::MIN);
+        let last = day(it.before).unwrap_or(Day::MAX);
+        first <= span.last && span.first <= last || span.contains(zone.local_day(it.says))
+    };
+    let runs = house.clocks.doubted();
+    let found = runs.iter().filter(of_span).map(|it| {
+        // Nothing says yet that the clock is right again.
+        let severity = match it.before {
+            None => Severity::Act,
+            Some(_) => Severity::Watch,
+        };
+        let mut entries = vec![it.first, it.last];
+        entries.dedup();
+        Finding::new(severity, &rule, "clock", house.doubt_words(it), entries)
+    });
+    found.collect()
+}
