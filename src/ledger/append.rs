@@ -92,6 +92,8 @@ pub struct Writer<'a> {
     /// points to the same few hundred all the time.
     in_force: HashMap<RecordId, Kind>,
     put_off: PutOff,
+    /// Whether the write has changed a page of the file, which SQLite then counts.
+    touched: bool,
     /// What a long write counts with.
     pub(super) tally: Tally,
 }
@@ -112,8 +114,13 @@ impl<'a> Writer<'a> {
             head,
             in_force: HashMap::new(),
             put_off: PutOff::default(),
+            touched: false,
             tally: Tally::default(),
         })
+    }
+
+    pub(super) fn has_touched_the_file(&self) -> bool {
+        self.touched
     }
 
     /// What this write counts with, for whoever watches it.
@@ -137,6 +144,8 @@ impl<'a> Writer<'a> {
     pub fn before_many(&mut self) -> Result<(), LedgerError> {
         self.put_off.finish(self.tx)?;
         self.put_off = PutOff::begin(self.tx)?;
+        // Indexes go and come back, also where no entry follows.
+        self.touched = true;
         Ok(())
     }
 
@@ -346,6 +355,7 @@ impl<'a> Writer<'a> {
         insert_link(self.tx, &link, &hash)?;
         self.count = seq;
         self.head = hash;
+        self.touched = true;
         Ok(())
     }
 

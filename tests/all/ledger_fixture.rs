@@ -8,7 +8,9 @@ use rusqlite::Connection;
 use rusqlite::types::Value;
 use tempfile::TempDir;
 use wearbook::calendar::{Day, parse_day};
-use wearbook::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Refusal, Written};
+use wearbook::ledger::{
+    Author, Hash, Instant, KnownAt, Ledger, LedgerError, Mode, Refusal, Written,
+};
 use wearbook::quantity::Indication;
 use wearbook::record::*;
 
@@ -285,6 +287,7 @@ pub fn faults(ledger: &Ledger) -> Vec<String> {
         .into_iter()
         .map(|fault| format!("{:?}: {}", fault.entry, fault.what))
         .filter(|fault| !fault.ends_with(", which guards the entries, is missing"))
+        .filter(|fault| fault != "None: another program has written to the file")
         .collect()
 }
 
@@ -309,14 +312,17 @@ pub fn refusal(error: &LedgerError) -> String {
     }
 }
 
-/// Every row of every table but SQLite's own, as one line a row: what a plain tool sees.
+/// Every row of every table but SQLite's own and those beside the chain, as one line a row: what a plain tool sees.
 pub fn dump(path: &Path) -> Vec<String> {
     let conn = Connection::open(path).expect("a plain connection");
     let mut tables: Vec<String> = conn
         .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
         .and_then(|mut it| it.query_map([], |row| row.get(0))?.collect())
         .expect("the names of the tables");
-    tables.retain(|name| !name.starts_with("sqlite_"));
+    // What stands beside the chain belongs to one file and not to what it says.
+    tables.retain(|name| {
+        !name.starts_with("sqlite_") && !["last_write", "anchor"].contains(&name.as_str())
+    });
     let mut lines = Vec::new();
     for table in tables {
         let mut statement = conn
@@ -362,12 +368,24 @@ pub fn error_name(error: &LedgerError) -> &'static str {
         LedgerError::System { .. } => "System",
         LedgerError::CutShort { .. } => "CutShort",
         LedgerError::Damaged { .. } => "Damaged",
+        LedgerError::OtherWriter => "OtherWriter",
+        LedgerError::OtherJournal { .. } => "OtherJournal",
+        LedgerError::Altered { .. } => "Altered",
+        LedgerError::Unsound { .. } => "Unsound",
+        LedgerError::Lying { .. } => "Lying",
+        LedgerError::NoSeal { .. } => "NoSeal",
         LedgerError::Refused(_) => "Refused",
         LedgerError::Unreadable { .. } => "Unreadable",
         LedgerError::File { .. } => "File",
         LedgerError::BadExport { .. } => "BadExport",
         LedgerError::Sqlite(_) => "Sqlite",
     }
+}
+
+/// Count and hash of the last of these exported lines, as somebody would have noted them down.
+pub fn seal_of(lines: &str) -> Option<(i64, Hash)> {
+    let last: serde_json::Value = serde_json::from_str(lines.lines().last()?).ok()?;
+    Some((last["seq"].as_i64()?, Hash::parse(last["hash"].as_str()?)?))
 }
 
 /// The names in a folder, in order.
