@@ -24,9 +24,9 @@ struct Chosen<'a> {
 /// What is compared.
 type Choice<'a> = Option<Chosen<'a>>;
 
-/// Compares every row.
+/// Compares every row of the tables that have their form; `form` tells of the others.
 pub(super) fn with_rebuilt(conn: &Connection, tally: &Tally) -> Result<Vec<Fault>, LedgerError> {
-    compare(conn, &mut None, tally)
+    compare(conn, &mut None, (false, tally))
 }
 
 impl Snapshot<'_> {
@@ -59,7 +59,7 @@ impl Snapshot<'_> {
                 what: fault.to_string(),
             });
         }
-        let faults = compare(self.conn(), &mut choice, &Tally::default())?;
+        let faults = compare(self.conn(), &mut choice, (true, &Tally::default()))?;
         match faults.first() {
             None => Ok(()),
             Some(fault) => Err(LedgerError::Lying {
@@ -81,7 +81,7 @@ fn names_worker(body: &str, worker: RecordId) -> bool {
 fn compare(
     conn: &Connection,
     choice: &mut Choice<'_>,
-    tally: &Tally,
+    (tells_form, tally): (bool, &Tally),
 ) -> Result<Vec<Fault>, LedgerError> {
     tally.begin("making the tables anew", derive::entry_count(conn)?);
     // An empty name is a private file that SQLite removes by itself.
@@ -100,7 +100,13 @@ fn compare(
     tally.begin("comparing the tables", 0);
     for table in derive::all_tables() {
         // A table that cannot be read is no reason to pass over the others.
-        let what = match first_difference(conn, &scratch, table, choice.as_ref()) {
+        let what = match other_form(conn, &scratch, table) {
+            Ok(Some(_)) if !tells_form => continue,
+            Ok(Some(what)) => Ok(Some(what)),
+            Ok(None) => first_difference(conn, &scratch, table, choice.as_ref()),
+            Err(error) => Err(error),
+        };
+        let what = match what {
             Ok(None) => continue,
             Ok(Some(what)) => what,
             Err(LedgerError::Altered { what } | LedgerError::Damaged { detail: what }) => what,
@@ -182,24 +188,31 @@ impl Chosen<'_> {
     }
 }
 
+fn columns(conn: &Connection, table: &str) -> Result<Vec<String>, LedgerError> {
+    let statement = conn.prepare(&format!("SELECT * FROM {table}"))?;
+    let names = statement.column_names();
+    Ok(names.into_iter().map(str::to_owned).collect())
+}
+
+fn other_form(
+    live: &Connection,
+    rebuilt: &Connection,
+    table: &str,
+) -> Result<Option<String>, LedgerError> {
+    if !live.table_exists(None, table)? {
+        return Ok(Some("it is not there".to_owned()));
+    }
+    let same = columns(live, table)? == columns(rebuilt, table)?;
+    Ok((!same).then(|| "it has other columns than the program's".to_owned()))
+}
+
 fn first_difference(
     live: &Connection,
     rebuilt: &Connection,
     table: &str,
     choice: Option<&Chosen<'_>>,
 ) -> Result<Option<String>, LedgerError> {
-    if !live.table_exists(None, table)? {
-        return Ok(Some("it is not there".to_owned()));
-    }
-    let columns = |conn: &Connection| -> Result<Vec<String>, LedgerError> {
-        let statement = conn.prepare(&format!("SELECT * FROM {table}"))?;
-        let names = statement.column_names();
-        Ok(names.into_iter().map(str::to_owned).collect())
-    };
-    let names = columns(live)?;
-    if names != columns(rebuilt)? {
-        return Ok(Some("it has other columns than the program's".to_owned()));
-    }
+    let names = columns(live, table)?;
     let sql = format!("SELECT * FROM {table} ORDER BY 1, 2, 3");
     let is_chosen = |row: &Row<'_>| choice.map_or(Ok(true), |it| it.has(table, &names, row));
     first_unequal_row(

@@ -165,8 +165,16 @@ impl From<rusqlite::Error> for LedgerError {
             };
         }
         // Our own words to SQLite are tested: what it does not know in them is not in the file.
-        if let Error::SqlInputError { msg, .. } = error {
-            return LedgerError::Altered { what: msg };
+        if let Error::SqlInputError { msg, .. } = &error {
+            let missing = |sort| {
+                let name = msg.strip_prefix(&format!("no such {sort}: "))?;
+                Some(format!("the {sort} `{name}` is missing"))
+            };
+            let what = missing("table").or_else(|| missing("column"));
+            let other = || "a table or view is not as the program made it".to_owned();
+            return LedgerError::Altered {
+                what: what.unwrap_or_else(other),
+            };
         }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {

@@ -112,7 +112,11 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
         // with it.
         let is_told = it.name == "form" || it.sort != "table" && lacks(&found, &it.table);
         if !(is_told && what == "is missing") {
-            all.push(format!("{} {what}", it.shown()));
+            let way_out = match it.is_derived() {
+                true => "; `ledger rebuild` makes it anew from the entries",
+                false => "",
+            };
+            all.push(format!("{} {what}{way_out}", it.shown()));
         }
     }
     for it in &found {

@@ -36,7 +36,7 @@ impl Header {
         }
         Some(Header {
             counter: word(24)?,
-            rolls_back: bytes.get(18..20)? == [1, 1],
+            rolls_back: *bytes.get(19)? == 1,
             application_id: word(68)?,
         })
     }

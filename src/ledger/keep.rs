@@ -107,17 +107,19 @@ impl Ledger {
         copy.watch(self.tally.clone());
         copy.keep_in_one_file()?;
         if migrate::needs_upgrade(&copy.conn)? {
-            let verified = copy.verify(None, false)?;
+            let verified = copy.verify_content(None, false)?;
             if watch::is_ours(&self.conn, &self.header)? {
                 copy.begin_count()?;
             }
             return Ok(verified);
         }
-        let mut verified = copy.verify(None, true)?;
+        let verified = copy.verify_content(None, true)?;
         if verified.faults.is_empty() {
             copy.begin_count()?;
-            verified.other_writer = false;
         }
-        Ok(verified)
+        Ok(Verification {
+            other_writer: false,
+            ..verified
+        })
     }
 }

@@ -92,7 +92,7 @@ impl Ledger {
                 });
             }
         };
-        if id != APPLICATION_ID && !migrate::is_ours(&conn)? {
+        if id != APPLICATION_ID && !migrate::is_ours(&conn).unwrap_or(false) {
             return Err(not_a_ledger());
         }
         settle(&conn)?;
@@ -221,10 +221,7 @@ impl Ledger {
     where
         E: From<LedgerError>,
     {
-        self.read_unwatched(known_at, |snapshot| {
-            watch::refuse_others(snapshot.conn(), &self.header)?;
-            work(snapshot)
-        })
+        self.begin_read(known_at, true, work)
     }
 
     /// Runs one read, whoever wrote what it reads. For what is about the file alone: nothing
@@ -237,10 +234,25 @@ impl Ledger {
     where
         E: From<LedgerError>,
     {
+        self.begin_read(known_at, false, work)
+    }
+
+    fn begin_read<T, E>(
+        &self,
+        known_at: KnownAt,
+        is_watched: bool,
+        work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
+    ) -> Result<T, E>
+    where
+        E: From<LedgerError>,
+    {
         let tx = self
             .conn
             .unchecked_transaction()
             .map_err(LedgerError::from)?;
+        if is_watched {
+            watch::refuse_others(&tx, &self.header)?;
+        }
         let snapshot = Snapshot::begin(&tx, known_at)?;
         work(&snapshot)
     }

@@ -140,6 +140,25 @@ impl Ledger {
         expect: Option<(i64, Hash)>,
         full: bool,
     ) -> Result<Verification, LedgerError> {
+        let mut found = self.verify_content(expect, full)?;
+        if found.other_writer && !(full && found.faults.is_empty()) {
+            let more = if full {
+                ""
+            } else {
+                "; `--full` checks what it left"
+            };
+            let what = format!("another program has written to the file{more}");
+            found.faults.push(Fault { entry: None, what });
+        }
+        Ok(found)
+    }
+
+    /// [`Ledger::verify`] without regard to who wrote the file: for a copy, which SQLite wrote.
+    pub(super) fn verify_content(
+        &self,
+        expect: Option<(i64, Hash)>,
+        full: bool,
+    ) -> Result<Verification, LedgerError> {
         let tx = self.conn.unchecked_transaction()?;
         let is_older = form::altered_mark(&tx)?.is_none() && migrate::needs_upgrade(&tx)?;
         let tally = &self.tally;
@@ -159,15 +178,6 @@ impl Ledger {
         faults.truncate(MOST_FAULTS);
         let (ours, header) = (watch::is_ours(&tx, &self.header)?, self.header.read());
         let other_writer = !is_older && !ours;
-        if other_writer && !(full && faults.is_empty()) {
-            let more = if full {
-                ""
-            } else {
-                "; `--full` checks what it left"
-            };
-            let what = format!("another program has written to the file{more}");
-            faults.push(Fault { entry: None, what });
-        }
         Ok(Verification {
             count: check.count,
             head: check.head,

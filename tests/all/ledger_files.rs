@@ -10,8 +10,8 @@ use rusqlite::Connection;
 use wearbook::ledger::{Hash, Instant as Moment, KnownAt, Ledger, LedgerError, Mode, Written};
 
 use crate::ledger_fixture::{
-    Bench, assert_same, author, create, dump, error_name, faults, first_instant, of_form_1,
-    seal_of, worker,
+    Bench, assert_same, author, chained, create, dump, error_name, faults, first_instant,
+    of_form_1, seal_of, worker,
 };
 
 /// The entries that stand in it.
@@ -141,14 +141,11 @@ fn an_upgrade_that_does_not_come_to_its_end_changes_nothing() {
     // A current ledger with an older mark, and an entry that this program cannot read: the
     // rebuild stops there, as it would when the process dies.
     let bench = Bench::of_ten_entries();
-    bench
-        .raw()
-        .execute_batch(
-            "UPDATE form SET digest = 'older' WHERE name = 'derived';
-             INSERT INTO entry VALUES (11, 11, 'riddle', 1, '2026-03-01T12:00:00Z', 'x', 'x',
-                                       NULL, NULL, 0, '{}', zeroblob(32));",
-        )
+    let raw = bench.raw();
+    raw.execute_batch("UPDATE form SET digest = 'older' WHERE name = 'derived'")
         .expect("an older form");
+    chained(&raw, "riddle", "{}");
+    drop(raw);
     let before = dump(bench.path());
     let mut ledger = Ledger::open_any_form(bench.path()).expect("a ledger");
     let error = ledger.upgrade().expect_err("an error");
