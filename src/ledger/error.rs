@@ -165,16 +165,13 @@ impl From<rusqlite::Error> for LedgerError {
             };
         }
         // Our own words to SQLite are tested: what it does not know in them is not in the file.
-        if let Error::SqlInputError { msg, .. } = &error {
-            let missing = |sort| {
-                let name = msg.strip_prefix(&format!("no such {sort}: "))?;
-                Some(format!("the {sort} `{name}` is missing"))
-            };
-            let what = missing("table").or_else(|| missing("column"));
-            let other = || "a table or view is not as the program made it".to_owned();
-            return LedgerError::Altered {
-                what: what.unwrap_or_else(other),
-            };
+        let said = match &error {
+            Error::SqlInputError { msg, .. } => Some(msg),
+            Error::SqliteFailure(_, msg) => msg.as_ref().filter(|it| it.starts_with("no such ")),
+            _ => None,
+        };
+        if let Some(said) = said {
+            return LedgerError::Altered { what: lacks(said) };
         }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {
@@ -191,6 +188,19 @@ impl From<rusqlite::Error> for LedgerError {
             _ => LedgerError::Sqlite(error),
         }
     }
+}
+
+/// What the file does not have, in our words.
+fn lacks(said: &str) -> String {
+    let missing = |sort: &str| {
+        let name = said.strip_prefix(&format!("no such {sort}: "))?;
+        let name = name.strip_prefix("main.").unwrap_or(name);
+        Some(format!("the {sort} `{name}` is missing"))
+    };
+    let other = || "a table or view is not as the program made it".to_owned();
+    missing("table")
+        .or_else(|| missing("column"))
+        .unwrap_or_else(other)
 }
 
 /// Why an entry may not be written.

@@ -312,7 +312,8 @@ pub fn refusal(error: &LedgerError) -> String {
     }
 }
 
-/// Every row of every table but SQLite's own and those beside the chain, as one line a row: what a plain tool sees.
+/// Every row of every table but SQLite's own and those beside the chain, as one line a row: what
+/// a plain tool sees.
 pub fn dump(path: &Path) -> Vec<String> {
     let conn = Connection::open(path).expect("a plain connection");
     let mut tables: Vec<String> = conn

@@ -40,10 +40,7 @@ fn write(ledger: &mut Ledger, id: u64, mode: Mode) -> Result<(), LedgerError> {
 
 /// One thing that somebody does; its name.
 fn step(dice: &mut Dice, path: &Path, at: u64) -> &'static str {
-    let dir = path.parent().expect("a folder");
-    let beside = |name: &str| -> PathBuf { dir.join(format!("{name}-{at}")) };
     let open = || Ledger::open(path).expect("the ledger");
-    let swap = |from: PathBuf| std::fs::rename(from, path).expect("the copy takes its place");
     match dice.below(15) {
         0 => {
             write(&mut open(), at, Mode::Commit).expect("a write");
@@ -101,6 +98,17 @@ fn step(dice: &mut Dice, path: &Path, at: u64) -> &'static str {
             });
             "writers at once"
         }
+        other => keep(other, dice, path, at),
+    }
+}
+
+/// What somebody does about the file.
+fn keep(which: u64, dice: &mut Dice, path: &Path, at: u64) -> &'static str {
+    let dir = path.parent().expect("a folder");
+    let beside = |name: &str| -> PathBuf { dir.join(format!("{name}-{at}")) };
+    let open = || Ledger::open(path).expect("the ledger");
+    let swap = |from: PathBuf| std::fs::rename(from, path).expect("the copy takes its place");
+    match which {
         7 => {
             let (to, ledger) = (beside("copy"), open());
             let report = ledger.backup(&to, first_instant()).expect("a backup");

@@ -64,6 +64,7 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod tamper_table;
 mod upkeep_ledgers;
 mod upkeep_older;
 mod wear_reference;
