@@ -176,9 +176,8 @@ pub fn verification_report(it: &Verification) -> Report {
         false => "checked: chain of entries, form of the file",
     });
     if !it.full {
-        report.line(
-            "NOT checked: the tables that doses are counted from; wearbook ledger verify --full",
-        );
+        report.line("NOT checked: the tables that doses are counted from");
+        report.line("to check them too: wearbook ledger verify --full");
     }
     if it.other_writer && it.faults.is_empty() {
         report.line(
