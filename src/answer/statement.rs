@@ -66,6 +66,10 @@ pub struct StatementAnswer {
     pub leaves: bool,
     /// Up to which day, where the year is not over.
     pub so_far: Option<Day>,
+    /// How many entries the ledger had.
+    pub entries: i64,
+    /// The hash of the last of them.
+    pub head: String,
     /// The scheme's caution.
     pub confirm: String,
 }
@@ -144,6 +148,7 @@ pub fn statement(
         .iter()
         .find(|it| it.nsv.is_some_and(|nsv| nsv > REPORT_ABOVE.nsv()));
     let charter = &house.names.charter;
+    let (entries, head) = snapshot.head()?;
     Ok(StatementAnswer {
         worker: facts.id.clone(),
         name: facts.name.clone(),
@@ -171,6 +176,8 @@ pub fn statement(
         why_estimate,
         leaves,
         so_far: (span.last < whole.last).then_some(span.last),
+        entries,
+        head: head.to_string(),
         confirm: scheme.confirm.clone(),
     })
 }

@@ -79,19 +79,32 @@ impl Failure {
             Failure::Usage(_) | Failure::Flag { .. } => 2,
             Failure::Found => 3,
             Failure::NotVerified => 4,
-            Failure::Ledger(LedgerError::Damaged { .. } | LedgerError::Unreadable { .. }) => 4,
-            Failure::Intake(IntakeError::Ledger(
-                LedgerError::Damaged { .. } | LedgerError::Unreadable { .. },
-            )) => 4,
-            Failure::Answer(AnswerError::Ledger(
-                LedgerError::Damaged { .. } | LedgerError::Unreadable { .. },
-            )) => 4,
             Failure::Output(_) => 74,
-            Failure::Internal(_)
-            | Failure::Ledger(LedgerError::Sqlite(_))
-            | Failure::Intake(IntakeError::Ledger(LedgerError::Sqlite(_)))
-            | Failure::Answer(AnswerError::Ledger(LedgerError::Sqlite(_))) => 70,
-            _ => 1,
+            Failure::Internal(_) => 70,
+            other => match other.of_ledger() {
+                Some(
+                    LedgerError::Damaged { .. }
+                    | LedgerError::Unreadable { .. }
+                    | LedgerError::OtherWriter
+                    | LedgerError::Altered { .. }
+                    | LedgerError::Unsound { .. }
+                    | LedgerError::Lying { .. },
+                ) => 4,
+                Some(LedgerError::Sqlite(_)) => 70,
+                _ => 1,
+            },
+        }
+    }
+
+    /// What the ledger said, whichever room passed it on.
+    fn of_ledger(&self) -> Option<&LedgerError> {
+        match self {
+            Failure::Ledger(error)
+            | Failure::Intake(
+                IntakeError::Ledger(error) | IntakeError::Answer(AnswerError::Ledger(error)),
+            )
+            | Failure::Answer(AnswerError::Ledger(error)) => Some(error),
+            _ => None,
         }
     }
 
@@ -327,12 +340,37 @@ fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
         LedgerError::Damaged { .. } | LedgerError::Unreadable { .. } => {
             "wearbook ledger verify --full; then go back to the newest backup that verifies"
         }
+        LedgerError::OtherWriter => {
+            "wearbook ledger verify --full; where only tables differ: wearbook ledger rebuild"
+        }
+        LedgerError::OtherJournal { .. } => "close the other program, then try again",
+        LedgerError::Altered { .. } => {
+            "wearbook ledger verify --full says everything that was altered; wearbook ledger \
+             rebuild makes the file anew where the entries fit their chain"
+        }
+        LedgerError::Unsound { .. } => {
+            "go back to the newest backup that verifies; where the last entries alone are missing \
+             and somebody holds the seal of those that are left: wearbook ledger rebuild --expect \
+             COUNT:HASH"
+        }
+        LedgerError::Lying { .. } => "wearbook ledger verify --full, then: wearbook ledger rebuild",
+        LedgerError::NoSeal { .. } => {
+            "take the whole file; an export of an older wearbook has no seal, and is taken with \
+             --expect COUNT:HASH as somebody noted it down then"
+        }
         LedgerError::BadExport { .. } => "an export that was not changed since it was written",
         LedgerError::Refused(refusal) => return refusal_words(refusal),
         LedgerError::File { path, source } => {
             return file_words(&path.display().to_string(), source);
         }
         _ => "",
+    };
+    let facts = match error {
+        LedgerError::OtherWriter => vec![
+            "nothing is counted, shown or written from it before its entries are verified"
+                .to_owned(),
+        ],
+        _ => Vec::new(),
     };
     let what = match error {
         // A line that is no entry at all: what the parser says helps nobody.
@@ -344,7 +382,7 @@ fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
         }
         _ => error.to_string(),
     };
-    (what, Vec::new(), hint.to_owned())
+    (what, facts, hint.to_owned())
 }
 
 fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {

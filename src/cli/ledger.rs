@@ -20,7 +20,7 @@ pub(super) enum LedgerVerb {
     /// Example: wearbook ledger init --licence 99-1234 --licensee "Our Firm" --site "Tulsa"
     /// --zone America/Chicago --rso "Ada Example"
     Init(InitArgs),
-    /// Check that nothing was changed
+    /// Check the chain of entries; with --full also the tables that doses are counted from
     ///
     /// Example: wearbook ledger verify --full
     Verify {
@@ -33,10 +33,16 @@ pub(super) enum LedgerVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Fill the derived tables anew from the entries
+    /// Fill the derived tables anew from the entries, which must fit their chain
+    ///
+    /// What others added to the file goes: tables, views, triggers, indexes.
     ///
     /// Example: wearbook ledger rebuild
-    Rebuild,
+    Rebuild {
+        /// Entry count and hash that somebody holds, where the tables know of later entries
+        #[arg(long, value_name = "COUNT:HASH")]
+        expect: Option<String>,
+    },
     /// Bring an older ledger to this program's form
     ///
     /// Example: wearbook ledger upgrade
@@ -61,6 +67,9 @@ pub(super) enum LedgerVerb {
     Restore {
         /// The entries.jsonl of an export
         file: PathBuf,
+        /// Entry count and hash that you hold; needed for an export without its seal
+        #[arg(long, value_name = "COUNT:HASH")]
+        expect: Option<String>,
     },
     /// Print the entry count and head hash
     ///
@@ -102,17 +111,22 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
     match verb {
         LedgerVerb::Init(args) => init(session, &args),
         LedgerVerb::Verify { expect, full, show } => {
-            verify(session, expect.as_deref(), full, &show)
+            let expect = expect.as_deref().map(read_expect).transpose()?;
+            verify(session, expect, full, &show)
         }
-        LedgerVerb::Rebuild => {
-            let mut ledger = session.open()?;
+        LedgerVerb::Rebuild { expect } => {
+            let expect = expect.as_deref().map(read_expect).transpose()?;
+            let mut ledger = Ledger::open_to_verify(&session.ledger_path)?;
+            session.note_clock(&ledger);
             let watched = session.watch();
             ledger.watch(watched.tally.clone());
-            let count = ledger.rebuild()?;
+            let (count, mended) = ledger.rebuild(expect)?;
             drop(watched);
-            session.output.report(Report::new(format!(
-                "tables made anew from {count} entries"
-            )))
+            let mut report = Report::new(format!("tables made anew from {count} entries"));
+            for it in mended {
+                report.under(it);
+            }
+            session.output.report(report)
         }
         LedgerVerb::Upgrade => {
             let mut ledger = Ledger::open_any_form(&session.ledger_path)?;
@@ -129,11 +143,14 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
         }
         LedgerVerb::Backup { file } => backup(session, &file),
         LedgerVerb::Export { dir } => export(session, &dir),
-        LedgerVerb::Restore { file } => restore(session, &file),
+        LedgerVerb::Restore { file, expect } => {
+            let expect = expect.as_deref().map(read_expect).transpose()?;
+            restore(session, &file, expect)
+        }
         LedgerVerb::Head => {
-            let ledger = session.open()?;
+            let ledger = Ledger::open(&session.ledger_path)?;
             let (count, head) = ledger
-                .read(KnownAt::Now, |snapshot| snapshot.head())
+                .read_unwatched(KnownAt::Now, |snapshot| snapshot.head())
                 .map_err(|error: LedgerError| Failure::from(error))?;
             session
                 .output
@@ -144,12 +161,12 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
 
 fn verify(
     session: &mut Session<'_>,
-    expect: Option<&str>,
+    expect: Option<(i64, Hash)>,
     full: bool,
     show: &ShowArgs,
 ) -> Result<(), Failure> {
-    let expect = expect.map(read_expect).transpose()?;
-    let mut ledger = session.open()?;
+    let mut ledger = Ledger::open_to_verify(&session.ledger_path)?;
+    session.note_clock(&ledger);
     let watched = session.watch();
     ledger.watch(watched.tally.clone());
     let found = ledger.verify(expect, full)?;
@@ -160,10 +177,17 @@ fn verify(
         false => Ok(Vec::new()),
     };
     let clocks = clocks.unwrap_or_default();
+    let (checked, not_checked): (&[&str], &[&str]) = match full {
+        true => (&["chain", "form", "tables", "file"], &[]),
+        false => (&["chain", "form"], &["tables", "file"]),
+    };
     let plain = serde_json::json!({
         "entries": found.count,
         "head": found.head.to_string(),
         "full": found.full,
+        "checked": checked,
+        "not_checked": not_checked,
+        "other_writer": found.other_writer,
         "faults": found.faults.iter().map(|it| serde_json::json!({
             "entry": it.entry, "what": it.what,
         })).collect::<Vec<_>>(),
@@ -178,11 +202,10 @@ fn verify(
             }
             report
         })?;
-    if found.faults.is_empty() {
-        Ok(())
-    } else {
-        Err(Failure::NotVerified)
+    if !found.faults.is_empty() {
+        return Err(Failure::NotVerified);
     }
+    Ok(ledger.accept(&found)?)
 }
 
 fn read_expect(text: &str) -> Result<(i64, Hash), Failure> {
@@ -272,12 +295,17 @@ fn ledger_id(path: &Path, now: crate::ledger::Instant, args: &InitArgs) -> Strin
 }
 
 fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
-    let mut ledger = session.open()?;
+    let mut ledger = Ledger::open_any_form(&session.ledger_path)?;
+    session.note_clock(&ledger);
+    let now = session.clock.now();
     let watched = session.watch();
     ledger.watch(watched.tally.clone());
-    let done = ledger.backup(file)?;
+    let done = ledger.backup(file, now)?;
     drop(watched);
     let mut report = verification_report(&done.verified);
+    if let Some(error) = &done.not_noted {
+        report.line(format!("not noted in the ledger: {error}"));
+    }
     let sound = done.verified.faults.is_empty();
     report.heading = if sound {
         format!("{} is a verified copy", file.display())
@@ -294,7 +322,7 @@ fn backup(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
 
 fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
     let ledger = session.open()?;
-    let done = ledger.export(dir)?;
+    let done = ledger.export(dir, session.clock.now())?;
     let mut report = Report::new(format!("exported to {}", dir.display()));
     for (path, rows) in &done.files {
         let name = path
@@ -304,16 +332,25 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
             .into_owned();
         report.under(format!("{name}: {rows} rows"));
     }
+    let seal = head_text(done.count, &done.head);
+    report.line(format!("entries and head hash {seal}"));
+    if let Some(error) = &done.not_noted {
+        report.line(format!("not noted in the ledger: {error}"));
+    }
     report
         .line("entries.jsonl makes an identical ledger: wearbook ledger restore FILE --ledger NEW");
     session.output.report(report)
 }
 
-fn restore(session: &mut Session<'_>, file: &Path) -> Result<(), Failure> {
+fn restore(
+    session: &mut Session<'_>,
+    file: &Path,
+    expect: Option<(i64, Hash)>,
+) -> Result<(), Failure> {
     let now = session.clock.now();
     let path = session.ledger_path.clone();
     let watched = session.watch();
-    let done = Ledger::restore_watched(file, &path, now, &watched.tally)?;
+    let done = Ledger::restore_watched(file, &path, (now, expect), &watched.tally)?;
     drop(watched);
     session.open()?;
     let mut report = Report::new(format!("{} is restored", path.display()));

@@ -137,6 +137,10 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
     }
     let now = session.clock.now();
     let (answer, months, unit) = session.ask(None, |snapshot, house| {
+        if args.out.is_some() {
+            // Everybody's dose of record goes out with it.
+            snapshot.prove(None)?;
+        }
         let answer = year_review(snapshot, house, year, now)?;
         let start = house.scheme_on(answer.last)?.year_start;
         let months = collective(snapshot, house, start.year(year), answer.last)?;

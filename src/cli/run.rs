@@ -206,10 +206,11 @@ impl Session<'_> {
         Watched::begin(self.screen.take())
     }
 
-    /// Opens the ledger and notes whether its clock is scripted.
+    /// Opens the ledger and notes whether its clock is scripted. A file that another program
+    /// has written to is refused.
     pub fn open(&mut self) -> Result<Ledger, Failure> {
         let mut ledger = Ledger::open(&self.ledger_path)?;
-        self.note_clock(&ledger)?;
+        self.output.scripted = ledger.read(KnownAt::Now, is_scripted)?;
         ledger.note_clock(self.clock_note.clone());
         Ok(ledger)
     }
@@ -225,20 +226,11 @@ impl Session<'_> {
         }
     }
 
-    /// Notes whether the ledger's clock is scripted, so that every output says
-    /// so. A scripted ledger takes no entries by the system's clock, nor the
-    /// other way round.
-    fn note_clock(&mut self, ledger: &Ledger) -> Result<(), Failure> {
-        let scripted = ledger.read(KnownAt::Now, |snapshot| {
-            let charter = snapshot.all::<crate::record::Charter>()?;
-            Ok::<_, LedgerError>(
-                charter
-                    .iter()
-                    .any(|it| it.body.clock == crate::record::ClockSort::Scripted),
-            )
-        })?;
-        self.output.scripted = scripted;
-        Ok(())
+    /// Notes whether the clock of a ledger is scripted that may be in any state: it is opened
+    /// for what is about the file.
+    pub fn note_clock(&mut self, ledger: &Ledger) {
+        let scripted = ledger.read_unwatched(KnownAt::Now, is_scripted);
+        self.output.scripted = scripted.unwrap_or(false);
     }
 
     /// Reads one question's answer.
@@ -266,6 +258,14 @@ impl Session<'_> {
             os_user: self.os_user.clone(),
         }
     }
+}
+
+/// Whether the ledger's clock is scripted: every output says so. A scripted ledger takes no
+/// entries by the system's clock, nor the other way round.
+fn is_scripted(snapshot: &Snapshot<'_>) -> Result<bool, LedgerError> {
+    let charter = snapshot.all::<crate::record::Charter>()?;
+    let scripted = crate::record::ClockSort::Scripted;
+    Ok(charter.iter().any(|it| it.body.clock == scripted))
 }
 
 /// Whether a write stays.

@@ -34,6 +34,8 @@ pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
             (Some(id), _) => vec![house.names.worker(id)?],
             (None, _) => house.workers().iter().map(|it| it.record).collect(),
         };
+        // Once a command, and before a figure goes out: a row that lies says who is wronged.
+        snapshot.prove(Some(&workers))?;
         let all: Result<Vec<_>, _> = workers
             .into_iter()
             .map(|worker| statement(snapshot, house, worker, year, today))

@@ -12,7 +12,7 @@ use crate::record::{Body, Review};
 ///
 /// # Errors
 /// Somebody without the role; open findings that say stop, or a second signature, without a
-/// reason; a month that has not begun.
+/// reason; a month that has not begun; tables that do not say what the entries say.
 pub fn sign(
     ledger: &mut Ledger,
     author: &Author,
@@ -22,6 +22,8 @@ pub fn sign(
     (by, reason): (&str, Option<&str>),
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
+        // Before a name is put under figures: the tables must say what the entries say.
+        writer.snapshot()?.prove(None)?;
         let house = House::load(&writer.snapshot()?)?;
         let (body, faults) = {
             let snapshot = writer.snapshot()?;

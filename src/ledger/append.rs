@@ -96,6 +96,8 @@ pub struct Writer<'a> {
     in_force: HashMap<RecordId, Kind>,
     put_off: PutOff,
     ids: Ids,
+    /// Whether the write has changed a page of the file, which SQLite then counts.
+    touched: bool,
     /// What a long write counts with.
     pub(super) tally: Tally,
 }
@@ -121,8 +123,13 @@ impl<'a> Writer<'a> {
             in_force: HashMap::new(),
             put_off: PutOff::default(),
             ids: Ids::default(),
+            touched: false,
             tally: Tally::default(),
         })
+    }
+
+    pub(super) fn has_touched_the_file(&self) -> bool {
+        self.touched
     }
 
     /// What this write counts with, for whoever watches it.
@@ -146,6 +153,8 @@ impl<'a> Writer<'a> {
     pub fn before_many(&mut self) -> Result<(), LedgerError> {
         self.put_off.finish(self.tx)?;
         self.put_off = PutOff::begin(self.tx)?;
+        // Indexes go and come back, also where no entry follows.
+        self.touched = true;
         Ok(())
     }
 
@@ -379,6 +388,7 @@ impl<'a> Writer<'a> {
         }
         self.count = seq;
         self.head = hash;
+        self.touched = true;
         Ok(())
     }
 

@@ -160,7 +160,10 @@ mod tests {
     #[test]
     fn what_was_written_by_a_moment_is_what_is_known_as_of_it() {
         let dir = tempfile::tempdir().unwrap();
-        let mut ledger = Ledger::create_empty(&dir.path().join("wearbook.db")).unwrap();
+        let mut ledger = {
+            let path = crate::ledger::open::begin_building(&dir.path().join("wearbook.db"));
+            Ledger::create_empty(&path.unwrap()).unwrap()
+        };
         let author = Author {
             name: "Ada".to_owned(),
             os_user: "ada".to_owned(),

@@ -79,7 +79,10 @@ mod tests {
     #[test]
     fn indexes_that_were_put_off_are_back_whatever_becomes_of_the_write() {
         let dir = tempfile::tempdir().unwrap();
-        let mut ledger = Ledger::create_empty(&dir.path().join("wearbook.db")).unwrap();
+        let mut ledger = {
+            let path = crate::ledger::open::begin_building(&dir.path().join("wearbook.db"));
+            Ledger::create_empty(&path.unwrap()).unwrap()
+        };
         let author = Author {
             name: "Ada".to_owned(),
             os_user: "ada".to_owned(),

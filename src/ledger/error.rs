@@ -64,6 +64,36 @@ pub enum LedgerError {
         /// The rollback journal beside the ledger.
         journal: PathBuf,
     },
+    /// Another program has written to the file.
+    #[error("another program has written to the ledger's file since wearbook last did")]
+    OtherWriter,
+    /// The file was set to another journal mode, and cannot be set back now.
+    #[error(
+        "the ledger was set to the journal mode `{mode}`, and cannot be set back while another \
+         program has it open"
+    )]
+    OtherJournal {
+        /// SQLite's name of it.
+        mode: String,
+    },
+    /// A mark of the file, or its form, is not as this program made it.
+    #[error("the ledger's file was altered: {what}")]
+    Altered {
+        /// What is not as it was made.
+        what: String,
+    },
+    /// Entries do not fit their chain: nothing is made from them.
+    #[error("the entries are not as they were written: {what}")]
+    Unsound {
+        /// The first fault.
+        what: String,
+    },
+    /// Tables do not say what the entries say.
+    #[error("the tables do not say what the entries say: {what}")]
+    Lying {
+        /// The first difference.
+        what: String,
+    },
     /// SQLite finds the file damaged.
     #[error("the ledger's file is damaged: {detail}")]
     Damaged {
@@ -88,6 +118,18 @@ pub enum LedgerError {
         path: PathBuf,
         /// What the system said.
         source: std::io::Error,
+    },
+    /// An export without the line that seals it.
+    #[error(
+        "{} ends without its seal, the last line of an export: entries may be missing after \
+         {found}",
+        path.display()
+    )]
+    NoSeal {
+        /// The file.
+        path: PathBuf,
+        /// Count and head hash of what is in it.
+        found: String,
     },
     /// A line of an export that cannot be restored.
     #[error("line {line} of {}: {detail}", path.display())]
@@ -122,6 +164,15 @@ impl From<rusqlite::Error> for LedgerError {
                 detail: error.to_string(),
             };
         }
+        // Our own words to SQLite are tested: what it does not know in them is not in the file.
+        let said = match &error {
+            Error::SqlInputError { msg, .. } => Some(msg),
+            Error::SqliteFailure(_, msg) => msg.as_ref().filter(|it| it.starts_with("no such ")),
+            _ => None,
+        };
+        if let Some(said) = said {
+            return LedgerError::Altered { what: lacks(said) };
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LedgerError::Busy {
                 waited_s: BUSY_WAIT_S,
@@ -137,6 +188,19 @@ impl From<rusqlite::Error> for LedgerError {
             _ => LedgerError::Sqlite(error),
         }
     }
+}
+
+/// What the file does not have, in our words.
+fn lacks(said: &str) -> String {
+    let missing = |sort: &str| {
+        let name = said.strip_prefix(&format!("no such {sort}: "))?;
+        let name = name.strip_prefix("main.").unwrap_or(name);
+        Some(format!("the {sort} `{name}` is missing"))
+    };
+    let other = || "a table or view is not as the program made it".to_owned();
+    missing("table")
+        .or_else(|| missing("column"))
+        .unwrap_or_else(other)
 }
 
 /// Why an entry may not be written.

@@ -1,14 +1,21 @@
 //! The numbered history of the table `entry`, and the one current form of the
 //! derived tables. A released migration is never edited.
 
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::{Connection, OptionalExtension, Transaction};
 use sha2::{Digest, Sha256};
 
 use super::LedgerError;
 use super::chain::Hash;
 
 /// Every migration of `entry`, in order; number n is at place n - 1.
-const MIGRATIONS: &[&str] = &[include_str!("../../migrations/0001_entry.sql")];
+const MIGRATIONS: &[&str] = &[
+    include_str!("../../migrations/0001_entry.sql"),
+    include_str!("../../migrations/0002_watch.sql"),
+];
+
+/// As it stands in every file, spaces and all.
+const FORM: &str = "-- Which form the tables have; for the program's own use.
+                 CREATE TABLE form (name TEXT PRIMARY KEY, digest TEXT NOT NULL) STRICT;";
 
 /// The derived tables as this program reads and fills them.
 pub(super) const DERIVED: &str = include_str!("../../migrations/derived.sql");
@@ -21,11 +28,54 @@ fn digest(text: &str) -> String {
     Hash(Sha256::digest(text.as_bytes()).into()).to_string()
 }
 
+/// The digest that the file notes for a form of its own.
+pub(super) fn noted(conn: &Connection, name: &str) -> Result<Option<String>, LedgerError> {
+    if !conn.table_exists(None, "form")? {
+        return Ok(None);
+    }
+    Ok(conn
+        .query_row("SELECT digest FROM form WHERE name = ?1", [name], |row| {
+            row.get(0)
+        })
+        .optional()?)
+}
+
+/// The notes that a ledger of this form must have.
+pub(super) fn notes() -> Vec<(String, String)> {
+    let entry = MIGRATIONS.iter().enumerate();
+    let mut notes: Vec<_> = entry
+        .map(|(at, sql)| (format!("entry {}", at + 1), digest(sql)))
+        .collect();
+    notes.push(("derived".to_owned(), digest(DERIVED)));
+    notes
+}
+
+/// The number of the current form.
+pub(super) fn current() -> i64 {
+    MIGRATIONS.len() as i64
+}
+
+/// Whether the tables say that this program made the file, whatever its mark says.
+pub(super) fn is_ours(conn: &Connection) -> Result<bool, LedgerError> {
+    let first = MIGRATIONS.first().map(|sql| digest(sql));
+    Ok(first.is_some() && noted(conn, "entry 1")? == first)
+}
+
+/// The number of the form, where somebody changed it: the ledger's own notes say another.
+pub(super) fn altered_version(conn: &Connection) -> Result<Option<(i64, i64)>, LedgerError> {
+    let found = version(conn)?;
+    let mut highest = 0;
+    while noted(conn, &format!("entry {}", highest + 1))?.is_some() {
+        highest += 1;
+    }
+    Ok((highest > 0 && found != highest).then_some((found, highest)))
+}
+
 /// Refuses a ledger that a newer program wrote, before anything is written.
 pub(super) fn refuse_newer(conn: &Connection) -> Result<(), LedgerError> {
-    let found = version(conn)?;
-    let known = MIGRATIONS.len() as i64;
-    if found > known {
+    let (found, known) = (version(conn)?, current());
+    let is_altered = altered_version(conn)?.is_some_and(|(_, noted)| noted <= known);
+    if found > known && !is_altered {
         Err(LedgerError::Newer { found, known })
     } else {
         Ok(())
@@ -34,49 +84,46 @@ pub(super) fn refuse_newer(conn: &Connection) -> Result<(), LedgerError> {
 
 /// Whether `ledger upgrade` has something to do.
 pub(super) fn needs_upgrade(conn: &Connection) -> Result<bool, LedgerError> {
-    if version(conn)? < MIGRATIONS.len() as i64 {
+    if version(conn)? < current() {
         return Ok(true);
     }
-    let stored: String = conn.query_row(
-        "SELECT digest FROM form WHERE name = 'derived'",
-        [],
-        |row| row.get(0),
-    )?;
-    Ok(stored != digest(DERIVED))
+    Ok(noted(conn, "derived")?.is_some_and(|it| it != digest(DERIVED)))
 }
 
-/// Runs the migrations of `entry` that are missing, each in its own transaction.
-pub(super) fn run(conn: &mut Connection) -> Result<(), LedgerError> {
-    let done = version(conn)?;
+/// Runs the migrations of `entry` that are missing.
+pub(super) fn run(tx: &Transaction<'_>) -> Result<(), LedgerError> {
+    let done = match altered_version(tx)? {
+        Some((_, noted)) => noted,
+        // Somebody dropped the notes: what else is missing, `form::mend` puts back.
+        None if !tx.table_exists(None, "form")? && tx.table_exists(None, "entry")? => current(),
+        None => version(tx)?,
+    };
     for (at, sql) in MIGRATIONS.iter().enumerate() {
         let number = at as i64 + 1;
         if number <= done {
             continue;
         }
-        let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
         if number == 1 {
-            tx.execute_batch(
-                "-- Which form the tables have; for the program's own use.
-                 CREATE TABLE form (name TEXT PRIMARY KEY, digest TEXT NOT NULL) STRICT;",
-            )?;
+            tx.execute_batch(FORM)?;
         }
         tx.execute_batch(sql)?;
-        tx.execute(
-            "INSERT INTO form (name, digest) VALUES (?1, ?2)",
-            (format!("entry {number}"), digest(sql)),
-        )?;
-        tx.pragma_update(None, "user_version", number)?;
-        tx.commit()?;
+        note(tx, &format!("entry {number}"), &digest(sql))?;
     }
+    tx.pragma_update(None, "user_version", current())?;
     Ok(())
 }
 
 /// Notes which form of the derived tables stands in the file.
 pub(super) fn record_derived(conn: &Connection) -> Result<(), LedgerError> {
+    note(conn, "derived", &digest(DERIVED))
+}
+
+/// Writes a note of a form, or the one that must stand there.
+pub(super) fn note(conn: &Connection, name: &str, digest: &str) -> Result<(), LedgerError> {
     conn.execute(
-        "INSERT INTO form (name, digest) VALUES ('derived', ?1)
+        "INSERT INTO form (name, digest) VALUES (?1, ?2)
          ON CONFLICT (name) DO UPDATE SET digest = excluded.digest",
-        [digest(DERIVED)],
+        (name, digest),
     )?;
     Ok(())
 }

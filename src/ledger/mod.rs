@@ -7,7 +7,8 @@
 //! - `admit` decides, inside the write, whether an entry may stand
 //! - `derive` turns entries into rows, live and in a rebuild
 //! - `read` gives typed rows back, as known at an entry
-//! - `chain` hashes; `verify` proves; `keep` backs up, exports and restores
+//! - `chain` hashes; `verify` proves, with `form` and `compare`; `watch` tells who else wrote
+//! - `keep` backs up; `export` exports and restores
 
 mod admit;
 mod append;
@@ -15,10 +16,14 @@ mod as_of;
 mod bulk;
 mod chain;
 mod clock;
+mod compare;
 mod derive;
 mod entry;
 mod error;
+mod export;
 mod find_badge;
+mod form;
+mod header;
 mod ids;
 mod keep;
 mod migrate;
@@ -30,14 +35,16 @@ mod read_review;
 mod read_upkeep;
 mod tally;
 mod verify;
+mod watch;
 
 pub use append::{Author, Mode, Writer, Written};
 pub use chain::{Hash, head_text};
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
+pub use export::{ExportReport, RestoreReport};
 pub use find_badge::{DaysDetermined, ResultName, WearRow};
-pub use keep::{BackupReport, ExportReport, RestoreReport};
+pub use keep::BackupReport;
 pub use open::Ledger;
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};

@@ -1,23 +1,25 @@
 //! Opening and creating the file, with the same settings every time.
 
 use std::fs::File;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use super::append::{Author, Mode, Writer};
+use super::chain::Hash;
 use super::clock::ClockNote;
 use super::entry::Instant;
 use super::error::BUSY_WAIT_S;
+use super::header::HeaderOf;
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
-use super::{LedgerError, derive, migrate};
+use super::{LedgerError, derive, form, migrate, verify, watch};
 use crate::record::{Adoption, Charter};
 
 /// `wear` in ASCII: marks the file as a ledger of this program.
-const APPLICATION_ID: i64 = 0x7765_6172;
+pub(super) const APPLICATION_ID: i64 = 0x7765_6172;
 
 /// An open ledger.
 #[derive(Debug)]
@@ -26,6 +28,8 @@ pub struct Ledger {
     pub(super) path: PathBuf,
     pub(super) tally: Tally,
     pub(super) clock: ClockNote,
+    /// Dropped last, after SQLite has closed the file.
+    pub(super) header: HeaderOf,
 }
 
 impl Ledger {
@@ -40,6 +44,25 @@ impl Ledger {
 
     /// Opens an existing ledger that may be of an older form.
     pub fn open_any_form(path: &Path) -> Result<Ledger, LedgerError> {
+        let ledger = Ledger::open_as_it_is(path)?;
+        match form::altered_mark(&ledger.conn)? {
+            Some(what) => Err(LedgerError::Altered { what }),
+            None => Ok(ledger),
+        }
+    }
+
+    /// Opens what is a ledger of this program's by its tables, also where somebody changed its
+    /// marks: to verify it, and to make it anew from its entries.
+    pub fn open_to_verify(path: &Path) -> Result<Ledger, LedgerError> {
+        let ledger = Ledger::open_as_it_is(path)?;
+        let altered = form::altered_mark(&ledger.conn)?.is_some();
+        if !altered && migrate::needs_upgrade(&ledger.conn)? {
+            return Err(LedgerError::NeedsUpgrade);
+        }
+        Ok(ledger)
+    }
+
+    fn open_as_it_is(path: &Path) -> Result<Ledger, LedgerError> {
         if !path.exists() {
             return Err(LedgerError::Missing {
                 path: path.to_owned(),
@@ -51,6 +74,7 @@ impl Ledger {
         if path.is_dir() {
             return Err(not_a_ledger());
         }
+        let header = header_of(path)?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let conn = Connection::open_with_flags(path, flags)?;
         conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
@@ -59,7 +83,7 @@ impl Ledger {
             Ok(id) => id,
             Err(error) => {
                 return Err(match LedgerError::from(error) {
-                    LedgerError::Damaged { .. } if !is_marked(path)? => not_a_ledger(),
+                    LedgerError::Damaged { .. } if !is_marked(&header) => not_a_ledger(),
                     LedgerError::ReadOnly | LedgerError::System { .. }
                         if journal_of(path).exists() =>
                     {
@@ -70,7 +94,7 @@ impl Ledger {
                 });
             }
         };
-        if id != APPLICATION_ID {
+        if id != APPLICATION_ID && !migrate::is_ours(&conn).unwrap_or(false) {
             return Err(not_a_ledger());
         }
         settle(&conn)?;
@@ -80,6 +104,7 @@ impl Ledger {
             path: path.to_owned(),
             tally: Tally::default(),
             clock: ClockNote::default(),
+            header,
         })
     }
 
@@ -129,6 +154,7 @@ impl Ledger {
     /// Makes the tables, without an entry, in a file that `begin_building` made; for `create`
     /// and for a restore.
     pub(super) fn create_empty(path: &Path) -> Result<Ledger, LedgerError> {
+        let header = header_of(path)?;
         let conn = Connection::open(path)?;
         conn.busy_timeout(Duration::from_secs(BUSY_WAIT_S))?;
         conn.pragma_update(None, "application_id", APPLICATION_ID)?;
@@ -138,9 +164,9 @@ impl Ledger {
             path: path.to_owned(),
             tally: Tally::default(),
             clock: ClockNote::default(),
+            header,
         };
-        migrate::run(&mut ledger.conn)?;
-        ledger.rebuild()?;
+        ledger.upgrade()?;
         Ok(ledger)
     }
 
@@ -160,7 +186,8 @@ impl Ledger {
     }
 
     /// Runs one write: everything that `work` appends, or nothing. A rehearsal
-    /// does all the same work, inside the same lock, and takes it back.
+    /// does all the same work, inside the same lock, and takes it back. A file that another
+    /// program has written to is refused.
     pub fn write<T, E>(
         &mut self,
         author: &Author,
@@ -176,7 +203,8 @@ impl Ledger {
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(LedgerError::from)?;
-        let (done, said) = {
+        watch::refuse_others(&tx, &self.header)?;
+        let (done, said, touched) = {
             let mut writer = Writer::begin(&tx, author, now)?;
             writer.tally = self.tally.clone();
             let before = writer.head().0;
@@ -184,8 +212,12 @@ impl Ledger {
             writer.after_many()?;
             let is_new = writer.head().0 > before && before > 0;
             let said = is_new.then(|| super::as_of::moment_of(&tx, before));
-            (done, said.transpose()?.map(|it| (before, it)))
+            let said = said.transpose()?.map(|it| (before, it));
+            (done, said, writer.has_touched_the_file())
         };
+        if touched {
+            watch::note(&tx, &self.header)?;
+        }
         match mode {
             Mode::Commit => tx.commit().map_err(LedgerError::from)?,
             Mode::Rehearse => tx.rollback().map_err(LedgerError::from)?,
@@ -196,10 +228,35 @@ impl Ledger {
         Ok(done)
     }
 
-    /// Runs one read on one unchanging state of the ledger.
+    /// Runs one read on one unchanging state of the ledger, which no other program has written.
     pub fn read<T, E>(
         &self,
         known_at: KnownAt,
+        work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
+    ) -> Result<T, E>
+    where
+        E: From<LedgerError>,
+    {
+        self.begin_read(known_at, true, work)
+    }
+
+    /// Runs one read, whoever wrote what it reads. For what is about the file alone: nothing
+    /// that it gives may become a dose.
+    pub fn read_unwatched<T, E>(
+        &self,
+        known_at: KnownAt,
+        work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
+    ) -> Result<T, E>
+    where
+        E: From<LedgerError>,
+    {
+        self.begin_read(known_at, false, work)
+    }
+
+    fn begin_read<T, E>(
+        &self,
+        known_at: KnownAt,
+        is_watched: bool,
         work: impl FnOnce(&Snapshot<'_>) -> Result<T, E>,
     ) -> Result<T, E>
     where
@@ -209,32 +266,52 @@ impl Ledger {
             .conn
             .unchecked_transaction()
             .map_err(LedgerError::from)?;
+        if is_watched {
+            watch::refuse_others(&tx, &self.header)?;
+        }
         let snapshot = Snapshot::begin(&tx, known_at)?;
         work(&snapshot)
     }
 
-    /// Drops the derived tables and fills them again from the entries.
-    pub fn rebuild(&mut self) -> Result<i64, LedgerError> {
-        need_to_end_a_write(&self.path)?;
-        let tx = self
-            .conn
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let count = derive::rebuild(&tx, &self.tally)?;
-        tx.commit()?;
-        Ok(count)
+    /// Drops the derived tables and fills them again from the entries, which must fit their
+    /// chain. Everything else that this program did not make goes too, and guards come back.
+    /// Where the tables know of later entries, somebody must hold the seal that is expected.
+    /// Says how many entries there are, and what went or came back.
+    pub fn rebuild(
+        &mut self,
+        expect: Option<(i64, Hash)>,
+    ) -> Result<(i64, Vec<String>), LedgerError> {
+        self.make_anew(expect)
     }
 
     /// Brings an older ledger to the current form: the entries stay as they
-    /// are, the derived tables are made anew. Says whether anything was done. The derived
-    /// tables and the mark of their form change together: cut short, the ledger is still of
-    /// the older form, and never of the current form with rows missing.
+    /// are, the derived tables are made anew. Says whether anything was done. Everything
+    /// changes together: cut short, the ledger is still of the older form, and never of the
+    /// current form with rows missing.
     pub fn upgrade(&mut self) -> Result<bool, LedgerError> {
         if !migrate::needs_upgrade(&self.conn)? {
             return Ok(false);
         }
-        migrate::run(&mut self.conn)?;
-        self.rebuild()?;
+        self.make_anew(None)?;
         Ok(true)
+    }
+
+    fn make_anew(
+        &mut self,
+        expect: Option<(i64, Hash)>,
+    ) -> Result<(i64, Vec<String>), LedgerError> {
+        need_to_end_a_write(&self.path)?;
+        self.keep_in_one_file()?;
+        let tx = self
+            .conn
+            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        verify::need_a_sound_chain(&tx, expect, &self.tally)?;
+        migrate::run(&tx)?;
+        let mended = form::mend(&tx)?;
+        let count = derive::rebuild(&tx, &self.tally)?;
+        watch::note(&tx, &self.header)?;
+        tx.commit()?;
+        Ok((count, mended))
     }
 }
 
@@ -297,26 +374,25 @@ fn journal_of(path: &Path) -> PathBuf {
     name.into()
 }
 
-/// Whether the file starts as a SQLite file with this program's mark does, whatever became of
-/// the rest: a ledger that was cut off is a damaged ledger and not somebody else's file.
-/// Only for a file that SQLite cannot read: to close a file of one's own drops every lock that
-/// this process has on it.
-fn is_marked(path: &Path) -> Result<bool, LedgerError> {
-    let failed = |source| LedgerError::File {
+/// Takes a share in the file's header before SQLite opens the file.
+fn header_of(path: &Path) -> Result<HeaderOf, LedgerError> {
+    HeaderOf::of(path).map_err(|source| LedgerError::File {
         path: path.to_owned(),
         source,
-    };
-    let mut start = Vec::new();
-    let mut file = File::open(path).map_err(failed)?.take(72);
-    file.read_to_end(&mut start).map_err(failed)?;
-    let mark = APPLICATION_ID.to_be_bytes();
-    Ok(start.starts_with(b"SQLite format 3\0") && start.get(68..) == mark.get(4..))
+    })
+}
+
+/// Whether the file starts as a SQLite file with this program's mark does, whatever became of
+/// the rest: a ledger that was cut off is a damaged ledger and not somebody else's file.
+fn is_marked(header: &HeaderOf) -> bool {
+    let header = header.read().ok().flatten();
+    header.is_some_and(|it| i64::from(it.application_id) == APPLICATION_ID)
 }
 
 /// A write ends when its journal is deleted. A journal that an earlier write left, in a folder
 /// where this user deletes nothing, would let a write come to its last step and fail there,
 /// and nobody could read the ledger until somebody else takes that write back.
-fn need_to_end_a_write(path: &Path) -> Result<(), LedgerError> {
+pub(super) fn need_to_end_a_write(path: &Path) -> Result<(), LedgerError> {
     if !journal_of(path).exists() {
         return Ok(());
     }

@@ -1,14 +1,15 @@
-//! Proof that nothing was changed: the chain of hashes over every entry, and,
-//! in full, that the derived tables say what the entries say.
+//! The proof of what was not changed: the chain of hashes over every entry and the form of the
+//! file, and, in full, that the derived tables say what the entries say.
 
+use std::cmp::Ordering;
 use std::collections::HashMap;
 
-use rusqlite::{Connection, Row, Statement};
+use rusqlite::{Connection, Row};
 
 use super::chain::{Hash, Link};
 use super::entry::Entry;
 use super::tally::Tally;
-use super::{Ledger, LedgerError, derive, migrate};
+use super::{Ledger, LedgerError, compare, derive, form, migrate, watch};
 
 /// One thing that is not as it must be.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +33,11 @@ pub struct Verification {
     pub faults: Vec<Fault>,
     /// Whether the derived tables and the file were checked too.
     pub full: bool,
+    /// Whether something but this program has written to the file. A fault, unless everything
+    /// was checked and is sound.
+    pub other_writer: bool,
+    /// How many transactions had changed the file then, for [`Ledger::accept`].
+    pub(super) counter: Option<u32>,
 }
 
 /// An entry as the hash sees it.
@@ -52,7 +58,7 @@ pub(super) fn link_of(entry: &Entry) -> Link<'_> {
 }
 
 /// Listing more would hide the first, which is the one that matters.
-const MOST_FAULTS: usize = 50;
+pub(super) const MOST_FAULTS: usize = 50;
 
 /// Follows the chain over entries in order.
 #[derive(Debug, Default)]
@@ -115,7 +121,7 @@ impl ChainCheck {
     }
 
     /// Takes note of an entry with a column that holds what cannot stand there.
-    fn unreadable(&mut self, seq: i64, stored: Option<Hash>) {
+    pub fn unreadable(&mut self, seq: i64, stored: Option<Hash>) {
         self.fault(
             seq,
             "it was changed: a column holds what cannot stand there".to_owned(),
@@ -126,20 +132,97 @@ impl ChainCheck {
 }
 
 impl Ledger {
-    /// Verifies the chain; `expect` is an entry count and the hash that an
-    /// inspector holds for it; `full` also rebuilds the derived tables beside
-    /// the file, compares them row by row and lets SQLite check the file.
+    /// Verifies the chain and the form of the file; `expect` is an entry count and the hash that
+    /// an inspector holds for it; `full` also rebuilds the derived tables beside the file,
+    /// compares them row by row and lets SQLite check the file.
     pub fn verify(
         &self,
         expect: Option<(i64, Hash)>,
         full: bool,
     ) -> Result<Verification, LedgerError> {
+        let mut found = self.verify_content(expect, full)?;
+        if found.other_writer && !(full && found.faults.is_empty()) {
+            let more = if full {
+                ""
+            } else {
+                "; `--full` checks what it left"
+            };
+            let what = format!("another program has written to the file{more}");
+            found.faults.push(Fault { entry: None, what });
+        }
+        Ok(found)
+    }
+
+    /// [`Ledger::verify`] without regard to who wrote the file: for a copy, which SQLite wrote.
+    pub(super) fn verify_content(
+        &self,
+        expect: Option<(i64, Hash)>,
+        full: bool,
+    ) -> Result<Verification, LedgerError> {
         let tx = self.conn.unchecked_transaction()?;
-        let mut check = ChainCheck::default();
-        let mut expected_found = None;
+        let is_older = form::altered_mark(&tx)?.is_none() && migrate::needs_upgrade(&tx)?;
         let tally = &self.tally;
-        tally.begin("verifying the chain", derive::entry_count(&tx)?);
-        follow(&tx, |seq, link, stored| {
+        let mut faults = Vec::new();
+        if !is_older {
+            faults = whole_file(form::faults(&tx)?);
+        }
+        let (check, expected_found) = chain_faults(&tx, expect, tally, &mut faults)?;
+        if !is_older {
+            told(tail_fault(&tx, check.count), &mut faults)?;
+        }
+        if full {
+            tally.begin("checking the file", 0);
+            told(file_faults(&tx), &mut faults)?;
+            told(compare::with_rebuilt(&tx, tally), &mut faults)?;
+        }
+        faults.truncate(MOST_FAULTS);
+        let (ours, header) = (watch::is_ours(&tx, &self.header)?, self.header.read());
+        let other_writer = !is_older && !ours;
+        Ok(Verification {
+            count: check.count,
+            head: check.head,
+            expected_found,
+            faults,
+            full,
+            other_writer,
+            counter: header.ok().flatten().map(|it| it.counter),
+        })
+    }
+}
+
+fn whole_file(all: Vec<String>) -> Vec<Fault> {
+    let fault = |what| Fault { entry: None, what };
+    all.into_iter().map(fault).collect()
+}
+
+/// Takes the faults of one part. A file whose form or pages do not let it be read is a fault of
+/// that part, and no failure of the others.
+fn told(part: Result<Vec<Fault>, LedgerError>, faults: &mut Vec<Fault>) -> Result<(), LedgerError> {
+    match part {
+        Ok(found) => faults.extend(found),
+        Err(LedgerError::Altered { what } | LedgerError::Damaged { detail: what }) => {
+            // Words of SQLite's; a form that is another has been told in ours.
+            if faults.is_empty() {
+                faults.push(Fault { entry: None, what });
+            }
+        }
+        Err(other) => return Err(other),
+    }
+    Ok(())
+}
+
+/// Follows the chain, and compares what is expected.
+fn chain_faults(
+    conn: &Connection,
+    expect: Option<(i64, Hash)>,
+    tally: &Tally,
+    faults: &mut Vec<Fault>,
+) -> Result<(ChainCheck, Option<Hash>), LedgerError> {
+    let mut check = ChainCheck::default();
+    let mut expected_found = None;
+    let followed = derive::entry_count(conn).and_then(|count| {
+        tally.begin("verifying the chain", count);
+        follow(conn, |seq, link, stored| {
             tally.reach(seq.unsigned_abs());
             match (link, stored) {
                 (Some(link), Some(stored)) => check.next(&link, &stored),
@@ -148,39 +231,101 @@ impl Ledger {
             if expect.is_some_and(|(count, _)| count == seq) {
                 expected_found = stored;
             }
-        })?;
-        if let Some((count, hash)) = expect {
-            match expected_found {
-                None => check.faults.push(Fault {
-                    entry: None,
-                    what: format!("{count} entries were expected; there are {}", check.count),
-                }),
-                Some(found) if found != hash => check.faults.push(Fault {
-                    entry: Some(count),
-                    what: format!("its hash is {found}; {hash} was expected"),
-                }),
-                Some(_) => {}
-            }
-        }
-        if full {
-            guard_faults(&tx, &mut check.faults)?;
-            tally.begin("checking the file", 0);
-            file_faults(&tx, &mut check.faults)?;
-            compare_with_rebuilt(&tx, &mut check.faults, tally)?;
-        }
-        Ok(Verification {
-            count: check.count,
-            head: check.head,
-            expected_found,
-            faults: check.faults,
-            full,
         })
+    });
+    told(followed.map(|()| Vec::new()), faults)?;
+    let mut found = std::mem::take(&mut check.faults);
+    match (expect, expected_found) {
+        (None, _) => {}
+        (Some((count, _)), None) => found.push(Fault {
+            entry: None,
+            what: format!("{count} entries were expected; there are {}", check.count),
+        }),
+        (Some((count, hash)), Some(there)) if there != hash => found.push(Fault {
+            entry: Some(count),
+            what: format!("its hash is {there}; {hash} was expected"),
+        }),
+        (Some(_), Some(_)) => {}
+    }
+    // What happened to an entry matters more than what happened to the file.
+    found.append(faults);
+    *faults = found;
+    Ok((check, expected_found))
+}
+
+/// The newest entry that the tables know. Every record names its newest entry, so that the last
+/// entry of all is named by one.
+fn newest_known(conn: &Connection) -> Result<i64, LedgerError> {
+    let known: Option<i64> =
+        conn.query_row("SELECT MAX(MAX(id), MAX(current)) FROM record", [], |row| {
+            row.get(0)
+        })?;
+    Ok(known.unwrap_or(0))
+}
+
+const NO_ENTRY: &str = "there is no entry: all were removed";
+
+/// Where the tables know a later entry than there is, entries were cut off.
+fn tail_fault(conn: &Connection, count: i64) -> Result<Vec<Fault>, LedgerError> {
+    if count == 0 {
+        return Ok(whole_file(vec![NO_ENTRY.to_owned()]));
+    }
+    let known = newest_known(conn)?;
+    Ok(match known.cmp(&count) {
+        Ordering::Equal => Vec::new(),
+        Ordering::Greater => whole_file(vec![cut_off(count, known)]),
+        Ordering::Less => whole_file(vec![format!(
+            "the newest entry is {count}, and the table `record` knows none after {known}"
+        )]),
+    })
+}
+
+fn cut_off(count: i64, known: i64) -> String {
+    format!(
+        "the newest entry is {count}, and the table `record` knows entry {known}: entries were \
+         cut off, or that table was changed"
+    )
+}
+
+/// Refuses entries that do not fit their chain, or whose end is missing as far as the tables
+/// know: what is made from them would look proven. Whoever holds the seal of all of them may
+/// say so.
+pub(super) fn need_a_sound_chain(
+    conn: &Connection,
+    expect: Option<(i64, Hash)>,
+    tally: &Tally,
+) -> Result<(), LedgerError> {
+    let tables = "SELECT EXISTS (SELECT 1 FROM sqlite_schema)";
+    if !conn.query_row(tables, [], |row| row.get::<_, bool>(0))? {
+        // A file in which nothing has been made yet.
+        return Ok(());
+    }
+    let mut faults = Vec::new();
+    let (check, _) = chain_faults(conn, expect, tally, &mut faults)?;
+    let what = match faults.first() {
+        Some(fault) => fault.to_string(),
+        None if check.count == 0 => NO_ENTRY.to_owned(),
+        // Where there is no table of records, a rebuild makes it.
+        None => match newest_known(conn).unwrap_or(0) {
+            known if known > check.count && expect.is_none() => cut_off(check.count, known),
+            _ => return Ok(()),
+        },
+    };
+    Err(LedgerError::Unsound { what })
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.entry {
+            Some(entry) => write!(f, "entry {entry}: {}", self.what),
+            None => f.write_str(&self.what),
+        }
     }
 }
 
 /// Reads every entry in order, borrowed from SQLite: no copy, no parsing. What cannot be read
 /// as it must be is handed on as nothing, so that one spoilt entry does not hide the others.
-fn follow(
+pub(super) fn follow(
     conn: &Connection,
     mut each: impl FnMut(i64, Option<Link<'_>>, Option<Hash>),
 ) -> Result<(), LedgerError> {
@@ -218,7 +363,8 @@ fn link_of_row<'a>(row: &'a Row<'_>) -> Option<Link<'a>> {
 }
 
 /// What SQLite itself finds wrong with the file and the references in it.
-fn file_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerError> {
+fn file_faults(conn: &Connection) -> Result<Vec<Fault>, LedgerError> {
+    let mut faults = Vec::new();
     let mut statement = conn.prepare("PRAGMA integrity_check(20)")?;
     let found = statement.query_map([], |row| row.get::<_, String>(0))?;
     for line in found {
@@ -240,141 +386,5 @@ fn file_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerE
         let what = format!("a row of {table} points to a row of {parent} that is not there");
         faults.push(Fault { entry: None, what });
     }
-    Ok(())
-}
-
-/// The table of entries, its index and its guards, which somebody may have
-/// dropped to change an entry unhindered.
-fn guard_faults(conn: &Connection, faults: &mut Vec<Fault>) -> Result<(), LedgerError> {
-    const OBJECTS: &str = "SELECT name, sql FROM sqlite_master
-         WHERE tbl_name = 'entry' AND sql IS NOT NULL ORDER BY name";
-    let read = |conn: &Connection| -> Result<Vec<(String, String)>, LedgerError> {
-        let mut statement = conn.prepare(OBJECTS)?;
-        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        Ok(rows.collect::<Result<_, _>>()?)
-    };
-    let mut fresh = Connection::open_in_memory()?;
-    migrate::run(&mut fresh)?;
-    let (expected, found) = (read(&fresh)?, read(conn)?);
-    for (name, sql) in &expected {
-        let what = match found.iter().find(|(it, _)| it == name) {
-            None => "is missing",
-            Some((_, there)) if there != sql => "is not as the program made it",
-            Some(_) => continue,
-        };
-        faults.push(Fault {
-            entry: None,
-            what: format!("`{name}`, which guards the entries, {what}"),
-        });
-    }
-    Ok(())
-}
-
-/// Fills the derived tables a second time, in a scratch database, and compares.
-fn compare_with_rebuilt(
-    conn: &Connection,
-    faults: &mut Vec<Fault>,
-    tally: &Tally,
-) -> Result<(), LedgerError> {
-    tally.begin("making the tables anew", derive::entry_count(conn)?);
-    // An empty name is a private file that SQLite removes by itself.
-    let scratch = Connection::open("")?;
-    scratch.set_prepared_statement_cache_capacity(128);
-    // References are checked in the ledger itself; here the parents are absent.
-    scratch.pragma_update(None, "foreign_keys", 0)?;
-    scratch.pragma_update(None, "synchronous", 0)?;
-    scratch.pragma_update(None, "journal_mode", "OFF")?;
-    scratch.execute_batch("BEGIN")?;
-    scratch.execute_batch(migrate::DERIVED)?;
-    let sql = format!("SELECT {} FROM entry ORDER BY seq", Entry::COLUMNS);
-    let mut statement = conn.prepare(&sql)?;
-    let mut rows = statement.query([])?;
-    let mut before = String::new();
-    while let Some(row) = rows.next()? {
-        // What cannot be read at all the chain has listed already.
-        let Ok(entry) = Entry::from_row(row) else {
-            continue;
-        };
-        tally.reach(entry.seq.unsigned_abs());
-        derive::clock_step(&scratch, entry.seq, &before, &entry.written_at)?;
-        before.clone_from(&entry.written_at);
-        if let Err(error) = derive::replay(&scratch, &entry) {
-            faults.push(Fault {
-                entry: Some(entry.seq),
-                what: error.to_string(),
-            });
-            if faults.len() >= MOST_FAULTS {
-                return Ok(());
-            }
-        }
-    }
-    tally.begin("comparing the tables", 0);
-    for table in derive::all_tables() {
-        compare_table(conn, &scratch, table, faults)?;
-    }
-    Ok(())
-}
-
-fn compare_table(
-    live: &Connection,
-    rebuilt: &Connection,
-    table: &str,
-    faults: &mut Vec<Fault>,
-) -> Result<(), LedgerError> {
-    if let Some(what) = first_difference(live, rebuilt, table)? {
-        faults.push(Fault {
-            entry: None,
-            what: format!("table {table}: {what}; `ledger rebuild` makes it anew from the entries"),
-        });
-    }
-    Ok(())
-}
-
-fn first_difference(
-    live: &Connection,
-    rebuilt: &Connection,
-    table: &str,
-) -> Result<Option<String>, LedgerError> {
-    if !live.table_exists(None, table)? {
-        return Ok(Some("it is not there".to_owned()));
-    }
-    let columns = |conn: &Connection| -> Result<Vec<String>, LedgerError> {
-        let statement = conn.prepare(&format!("SELECT * FROM {table}"))?;
-        let names = statement.column_names();
-        Ok(names.into_iter().map(str::to_owned).collect())
-    };
-    if columns(live)? != columns(rebuilt)? {
-        return Ok(Some("it has other columns than the program's".to_owned()));
-    }
-    let sql = format!("SELECT * FROM {table} ORDER BY 1, 2, 3");
-    first_unequal_row(&mut live.prepare(&sql)?, &mut rebuilt.prepare(&sql)?)
-}
-
-fn first_unequal_row(
-    live: &mut Statement<'_>,
-    rebuilt: &mut Statement<'_>,
-) -> Result<Option<String>, LedgerError> {
-    let columns = live.column_count();
-    let (mut live, mut rebuilt) = (live.query([])?, rebuilt.query([])?);
-    loop {
-        match (live.next()?, rebuilt.next()?) {
-            (None, None) => return Ok(None),
-            (Some(row), None) => {
-                let id = row.get_ref(0)?.as_i64().unwrap_or_default();
-                return Ok(Some(format!("a row of entry {id} is too many")));
-            }
-            (None, Some(row)) => {
-                let id = row.get_ref(0)?.as_i64().unwrap_or_default();
-                return Ok(Some(format!("a row of entry {id} is missing")));
-            }
-            (Some(a), Some(b)) => {
-                for column in 0..columns {
-                    if a.get_ref(column)? != b.get_ref(column)? {
-                        let id = b.get_ref(0)?.as_i64().unwrap_or_default();
-                        return Ok(Some(format!("a row of entry {id} says something else")));
-                    }
-                }
-            }
-        }
-    }
+    Ok(faults)
 }

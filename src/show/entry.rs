@@ -158,14 +158,11 @@ fn item_line(item: &TakenItem) -> String {
 
 /// What a verification found.
 pub fn verification_report(it: &Verification) -> Report {
-    let how = if it.full {
-        "chain, derived tables and file"
-    } else {
-        "chain"
-    };
-    let heading = match it.faults.len() {
-        0 => format!("verified ({how}): nothing was changed"),
-        n => format!("NOT VERIFIED ({how}): {n} faults"),
+    let heading = match (it.faults.len(), it.full) {
+        (0, true) => "verified in full: the tables say what the chained entries say".to_owned(),
+        (0, false) => "entries verified: each fits the chain; tables not checked".to_owned(),
+        (1, _) => "NOT VERIFIED: 1 fault".to_owned(),
+        (n, _) => format!("NOT VERIFIED: {n} faults"),
     };
     let mut report = Report::new(heading);
     for fault in &it.faults {
@@ -173,6 +170,19 @@ pub fn verification_report(it: &Verification) -> Report {
             Some(entry) => report.under(format!("entry {entry}: {}", fault.what)),
             None => report.under(fault.what.clone()),
         }
+    }
+    report.line(match it.full {
+        true => "checked: chain of entries, form of the file, tables, pages of the file",
+        false => "checked: chain of entries, form of the file",
+    });
+    if !it.full {
+        report.line("NOT checked: the tables that doses are counted from");
+        report.line("to check them too: wearbook ledger verify --full");
+    }
+    if it.other_writer && it.faults.is_empty() {
+        report.line(
+            "another program had written to the file; it left no change in entries or tables",
+        );
     }
     report.line(format!(
         "entries and head hash {}",

@@ -38,6 +38,14 @@ fn given(answer: &StatementAnswer) -> String {
     }
 }
 
+/// What somebody outside can hold against the ledger later.
+fn seal(answer: &StatementAnswer) -> String {
+    format!(
+        "made from entries and head hash {}:{}",
+        answer.entries, answer.head
+    )
+}
+
 /// The statement as text.
 pub fn statement_report(answer: &StatementAnswer) -> Report {
     let mut report = Report::new(format!(
@@ -71,6 +79,7 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
     report.gap();
     report.line(given(answer));
     report.line(format!("{}{KEEP}", answer.under));
+    report.line(seal(answer));
     report.caution(answer.confirm.clone());
     report
 }
@@ -108,6 +117,7 @@ const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;col
 background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}table{border-collapse:collapse;width:100%}\
 th,td{border-bottom:1px solid #000;padding:.3em .5em;text-align:left;vertical-align:top}\
 tbody th,td:nth-child(n+3){white-space:nowrap}.small{font-size:.9em;margin:.4em 0}\
+p{overflow-wrap:anywhere}\
 .mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
 .private{border-top:1px dashed #000;margin-top:2em}@page{margin:2cm}";
 
@@ -161,6 +171,7 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
         answer.made_on,
         safe(&answer.confirm)
     ));
+    put(&format!("<p class=\"small\">{}</p>", seal(answer)));
     if scripted {
         put(
             "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \

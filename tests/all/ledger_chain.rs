@@ -3,7 +3,7 @@
 use serde_json::Value;
 use wearbook::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 
-use crate::ledger_fixture::{Bench, author, faults, first_instant, meter, worker};
+use crate::ledger_fixture::{Bench, author, faults, first_instant, meter, seal_of, worker};
 
 /// Seven entries with their hashes: a charter, a scheme, a worker copied from paper and amended
 /// for a reason beyond ASCII, an instrument that was voided and is in force again.
@@ -71,7 +71,8 @@ fn the_vector_restores_to_a_ledger_with_its_own_head() {
     let dir = tempfile::tempdir().expect("a folder");
     let (from, to) = (dir.path().join("vector.jsonl"), dir.path().join("crew.db"));
     std::fs::write(&from, VECTOR).expect("the vector as a file");
-    let report = Ledger::restore(&from, &to, first_instant()).expect("a restored ledger");
+    let report =
+        Ledger::restore(&from, &to, first_instant(), seal_of(VECTOR)).expect("a restored ledger");
     assert_eq!((report.count, report.head), (7, vector_hash(7)));
     let ledger = Ledger::open(&to).expect("the ledger");
     assert_eq!(faults(&ledger), Vec::<String>::new());
@@ -90,7 +91,7 @@ fn a_vector_with_one_changed_letter_is_refused_and_leaves_no_file() {
         let file = dir.path().join("vector.jsonl");
         std::fs::write(&file, VECTOR.replacen(from, to, 1)).expect("the changed vector");
         let target = dir.path().join("crew.db");
-        match Ledger::restore(&file, &target, first_instant()) {
+        match Ledger::restore(&file, &target, first_instant(), None) {
             Err(LedgerError::BadExport { line: found, .. }) => assert_eq!(found, line, "{from}"),
             other => panic!("{from}: {other:?}"),
         }

@@ -10,7 +10,8 @@ use rusqlite::Connection;
 use wearbook::ledger::{Hash, Instant as Moment, KnownAt, Ledger, LedgerError, Mode, Written};
 
 use crate::ledger_fixture::{
-    Bench, assert_same, author, create, dump, error_name, faults, first_instant, of_form_1, worker,
+    Bench, assert_same, author, chained, create, dump, error_name, faults, first_instant,
+    of_form_1, seal_of, worker,
 };
 
 /// The entries that stand in it.
@@ -59,7 +60,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     let bench = Bench::of_ten_entries();
     bench
         .raw()
-        .pragma_update(None, "user_version", 2)
+        .execute_batch("PRAGMA user_version = 3; INSERT INTO form VALUES ('entry 3', 'newer')")
         .expect("a newer form");
     let before = fs::read(bench.path()).expect("the file");
     for error in [
@@ -68,7 +69,7 @@ fn a_newer_ledger_is_refused_before_anything_is_written() {
     ] {
         assert_eq!(
             error.to_string(),
-            "the ledger has form 2; this program knows forms up to 1"
+            "the ledger has form 3; this program knows forms up to 2"
         );
     }
     assert_eq!(fs::read(bench.path()).expect("the file"), before);
@@ -131,7 +132,7 @@ fn an_older_ledger_asks_for_its_upgrade_and_is_whole_after_it() {
     // The same as a ledger that the program made of these entries.
     let (lines, fresh) = (dir.path().join("lines"), dir.path().join("fresh.db"));
     fs::write(&lines, VECTOR).expect("the entries");
-    Ledger::restore(&lines, &fresh, first_instant()).expect("a restored ledger");
+    Ledger::restore(&lines, &fresh, first_instant(), seal_of(VECTOR)).expect("a restored ledger");
     assert_same(&dump(&path), &dump(&fresh), "upgraded");
 }
 
@@ -140,14 +141,11 @@ fn an_upgrade_that_does_not_come_to_its_end_changes_nothing() {
     // A current ledger with an older mark, and an entry that this program cannot read: the
     // rebuild stops there, as it would when the process dies.
     let bench = Bench::of_ten_entries();
-    bench
-        .raw()
-        .execute_batch(
-            "UPDATE form SET digest = 'older' WHERE name = 'derived';
-             INSERT INTO entry VALUES (11, 11, 'riddle', 1, '2026-03-01T12:00:00Z', 'x', 'x',
-                                       NULL, NULL, 0, '{}', zeroblob(32));",
-        )
+    let raw = bench.raw();
+    raw.execute_batch("UPDATE form SET digest = 'older' WHERE name = 'derived'")
         .expect("an older form");
+    chained(&raw, "riddle", "{}");
+    drop(raw);
     let before = dump(bench.path());
     let mut ledger = Ledger::open_any_form(bench.path()).expect("a ledger");
     let error = ledger.upgrade().expect_err("an error");
@@ -165,8 +163,11 @@ fn a_folder_that_is_not_there_is_named() {
     let to = folder.join("crew.db");
     for error in [
         create(&to).expect_err("an error"),
-        Ledger::restore(&lines, &to, first_instant()).expect_err("an error"),
-        bench.ledger.backup(&to).expect_err("an error"),
+        Ledger::restore(&lines, &to, first_instant(), None).expect_err("an error"),
+        bench
+            .ledger
+            .backup(&to, first_instant())
+            .expect_err("an error"),
     ] {
         match &error {
             LedgerError::File { path, source } => {

@@ -8,7 +8,9 @@ use rusqlite::Connection;
 use rusqlite::types::Value;
 use tempfile::TempDir;
 use wearbook::calendar::{Day, parse_day};
-use wearbook::ledger::{Author, Instant, KnownAt, Ledger, LedgerError, Mode, Refusal, Written};
+use wearbook::ledger::{
+    Author, Hash, Instant, KnownAt, Ledger, LedgerError, Mode, Refusal, Written,
+};
 use wearbook::quantity::Indication;
 use wearbook::record::*;
 
@@ -285,6 +287,7 @@ pub fn faults(ledger: &Ledger) -> Vec<String> {
         .into_iter()
         .map(|fault| format!("{:?}: {}", fault.entry, fault.what))
         .filter(|fault| !fault.ends_with(", which guards the entries, is missing"))
+        .filter(|fault| fault != "None: another program has written to the file")
         .collect()
 }
 
@@ -311,14 +314,18 @@ pub fn refusal(error: &LedgerError) -> String {
     }
 }
 
-/// Every row of every table but SQLite's own, as one line a row: what a plain tool sees.
+/// Every row of every table but SQLite's own and those beside the chain, as one line a row: what
+/// a plain tool sees.
 pub fn dump(path: &Path) -> Vec<String> {
     let conn = Connection::open(path).expect("a plain connection");
     let mut tables: Vec<String> = conn
         .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
         .and_then(|mut it| it.query_map([], |row| row.get(0))?.collect())
         .expect("the names of the tables");
-    tables.retain(|name| !name.starts_with("sqlite_"));
+    // What stands beside the chain belongs to one file and not to what it says.
+    tables.retain(|name| {
+        !name.starts_with("sqlite_") && !["last_write", "anchor"].contains(&name.as_str())
+    });
     let mut lines = Vec::new();
     for table in tables {
         let mut statement = conn
@@ -364,12 +371,56 @@ pub fn error_name(error: &LedgerError) -> &'static str {
         LedgerError::System { .. } => "System",
         LedgerError::CutShort { .. } => "CutShort",
         LedgerError::Damaged { .. } => "Damaged",
+        LedgerError::OtherWriter => "OtherWriter",
+        LedgerError::OtherJournal { .. } => "OtherJournal",
+        LedgerError::Altered { .. } => "Altered",
+        LedgerError::Unsound { .. } => "Unsound",
+        LedgerError::Lying { .. } => "Lying",
+        LedgerError::NoSeal { .. } => "NoSeal",
         LedgerError::Refused(_) => "Refused",
         LedgerError::Unreadable { .. } => "Unreadable",
         LedgerError::File { .. } => "File",
         LedgerError::BadExport { .. } => "BadExport",
         LedgerError::Sqlite(_) => "Sqlite",
     }
+}
+
+/// Count and hash of the last of these exported lines, as somebody would have noted them down.
+pub fn seal_of(lines: &str) -> Option<(i64, Hash)> {
+    let last: serde_json::Value = serde_json::from_str(lines.lines().last()?).ok()?;
+    Some((last["seq"].as_i64()?, Hash::parse(last["hash"].as_str()?)?))
+}
+
+/// An entry that fits the chain, as somebody with the recipe of `entry_hash_v1.py` would put it
+/// in with another tool.
+pub fn chained(conn: &Connection, kind: &str, body: &str) {
+    use sha2::{Digest, Sha256};
+    let (seq, previous): (i64, Vec<u8>) = conn
+        .query_row(
+            "SELECT seq, hash FROM entry ORDER BY seq DESC LIMIT 1",
+            [],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )
+        .expect("the newest entry");
+    let seq = seq + 1;
+    let at = "2026-03-01T12:00:00Z";
+    let mut sha = Sha256::new();
+    sha.update(b"wearbook entry v1\0");
+    sha.update(previous);
+    let number = |it: i64| it.to_le_bytes().to_vec();
+    let text = |it: &str| [number(it.len() as i64), it.as_bytes().to_vec()].concat();
+    for part in [number(seq), number(seq), text(kind), number(1), text(at)] {
+        sha.update(part);
+    }
+    for part in [text("x"), text("x"), vec![0, 0, 0, 1], text(body)] {
+        sha.update(part);
+    }
+    let hash: [u8; 32] = sha.finalize().into();
+    conn.execute(
+        "INSERT INTO entry VALUES (?1, ?1, ?2, 1, ?3, 'x', 'x', NULL, NULL, 0, ?4, ?5)",
+        (seq, kind, at, body, &hash[..]),
+    )
+    .expect("an entry");
 }
 
 /// The names in a folder, in order.

@@ -176,12 +176,12 @@ fn import_again(bench: &mut Bench, model: &Model) -> Result<(), TestCaseError> {
 /// A rebuild, and a restore of an export, leave every table as it was.
 fn rebuild_and_restore(bench: &mut Bench) -> Result<(), TestCaseError> {
     let (before, head) = (dump(bench.path()), bench.head());
-    bench.ledger.rebuild().expect("a rebuild");
+    bench.ledger.rebuild(None).expect("a rebuild");
     assert_same(&dump(bench.path()), &before, "rebuilt");
     let (lines, copy) = (bench.beside("entries.jsonl"), bench.beside("copy.db"));
     bench.ledger.export_entries(&lines).expect("an export");
     let now = bench.tick();
-    let report = Ledger::restore(&lines, &copy, now).expect("a restore");
+    let report = Ledger::restore(&lines, &copy, now, None).expect("a restore");
     prop_assert_eq!(
         wearbook::ledger::head_text(report.count, &report.head),
         head

@@ -5,7 +5,8 @@ use std::fs;
 use wearbook::ledger::{Ledger, LedgerError, Mode};
 
 use crate::ledger_fixture::{
-    Bench, assert_same, author, create, dump, error_name, first_instant, names, of_form_1, worker,
+    Bench, assert_same, author, create, dump, error_name, first_instant, names, of_form_1, seal_of,
+    worker,
 };
 
 const VECTOR: &str = include_str!("../reference/entry_hash_v1.json");
@@ -20,7 +21,7 @@ fn a_backup_is_verified_and_the_same_and_leaves_nothing_else() {
     other
         .execute_batch("BEGIN IMMEDIATE; UPDATE worker SET name = 'not yet'")
         .expect("a write that is not done");
-    let report = bench.ledger.backup(&to).expect("a backup");
+    let report = bench.ledger.backup(&to, first_instant()).expect("a backup");
     other.execute_batch("ROLLBACK").expect("not done");
     assert_eq!(report.path, to);
     assert_eq!(
@@ -35,7 +36,10 @@ fn a_backup_is_verified_and_the_same_and_leaves_nothing_else() {
         report.verified.head
     );
     assert_eq!(names(bench.dir.path()), ["copy.db", "crew.db"]);
-    let error = bench.ledger.backup(&to).expect_err("an error");
+    let error = bench
+        .ledger
+        .backup(&to, first_instant())
+        .expect_err("an error");
     assert_eq!(error_name(&error), "Exists");
 }
 
@@ -48,7 +52,7 @@ fn a_backup_of_a_ledger_that_is_not_sound_is_not_kept() {
         .expect("a changed row");
     let report = bench
         .ledger
-        .backup(&bench.beside("copy.db"))
+        .backup(&bench.beside("copy.db"), first_instant())
         .expect("a report");
     assert_eq!(report.verified.faults.len(), 1);
     assert_eq!(names(bench.dir.path()), ["crew.db"]);
@@ -59,7 +63,7 @@ fn a_ledger_can_be_backed_up_before_its_upgrade() {
     let dir = tempfile::tempdir().expect("a folder");
     let old = Ledger::open_any_form(&of_form_1(dir.path())).expect("an older ledger");
     let to = dir.path().join("copy.db");
-    let report = old.backup(&to).expect("a backup");
+    let report = old.backup(&to, first_instant()).expect("a backup");
     assert_eq!(
         (report.verified.count, report.verified.faults.len()),
         (7, 0)
@@ -75,13 +79,17 @@ fn a_ledger_can_be_backed_up_before_its_upgrade() {
 fn what_is_there_is_not_overwritten_by_a_new_ledger_a_restore_or_an_export() {
     let bench = Bench::of_ten_entries();
     let lines = bench.beside("entries.jsonl");
-    assert_eq!(bench.ledger.export_entries(&lines).expect("an export"), 10);
+    let sealed = bench.ledger.export_entries(&lines).expect("an export");
+    assert_eq!(sealed.0, 10);
     let taken = bench.beside("taken");
     fs::write(&taken, "something").expect("a file");
     for error in [
         create(&taken).expect_err("an error"),
-        Ledger::restore(&lines, &taken, first_instant()).expect_err("an error"),
-        bench.ledger.backup(&taken).expect_err("an error"),
+        Ledger::restore(&lines, &taken, first_instant(), None).expect_err("an error"),
+        bench
+            .ledger
+            .backup(&taken, first_instant())
+            .expect_err("an error"),
     ] {
         assert_eq!(error_name(&error), "Exists");
     }
@@ -98,7 +106,10 @@ fn what_is_there_is_not_overwritten_by_a_new_ledger_a_restore_or_an_export() {
 fn an_export_has_the_rows_in_force_and_every_entry() {
     let bench = Bench::of_ten_entries();
     let dir = bench.beside("export");
-    let report = bench.ledger.export(&dir).expect("an export");
+    let report = bench
+        .ledger
+        .export(&dir, first_instant())
+        .expect("an export");
     let rows = |name: &str| {
         let found = report.files.iter().find(|(path, _)| path.ends_with(name));
         found.map(|(_, rows)| *rows)
@@ -121,7 +132,10 @@ fn an_export_has_the_rows_in_force_and_every_entry() {
          8,1,1,,4,2026-02-27,1,mR,0,210000,0\n"
     );
     assert_eq!(names(&dir).len(), report.files.len());
-    let again = bench.ledger.export(&dir).expect_err("files are there");
+    let again = bench
+        .ledger
+        .export(&dir, first_instant())
+        .expect_err("files are there");
     assert_eq!(error_name(&again), "File");
 }
 
@@ -149,16 +163,21 @@ fn what_is_no_export_is_refused_with_its_line_and_leaves_no_ledger() {
         ),
     ] {
         fs::write(&lines, &text).expect("a file");
-        match Ledger::restore(&lines, &to, first_instant()) {
+        match Ledger::restore(&lines, &to, first_instant(), None) {
             Err(LedgerError::BadExport { line: found, .. }) => assert_eq!(found, line),
             other => panic!("{}: {other:?}", String::from_utf8_lossy(&text)),
         }
         assert_eq!(names(dir.path()), ["lines"]);
     }
-    // A cut-off tail is a chain of its own: only a note of the head shows it.
+    // A cut-off tail is a chain of its own: without its seal it is taken on somebody's word.
     fs::write(&lines, first).expect("a file");
-    let report = Ledger::restore(&lines, &to, first_instant()).expect("a ledger of one entry");
-    assert_eq!(report.count, 1);
+    let error = Ledger::restore(&lines, &to, first_instant(), None).expect_err("no seal");
+    assert_eq!(error_name(&error), "NoSeal");
+    let of_all = Ledger::restore(&lines, &to, first_instant(), seal_of(VECTOR));
+    assert_eq!(of_all.as_ref().map_err(error_name), Err("BadExport"));
+    assert_eq!(names(dir.path()), ["lines"]);
+    let report = Ledger::restore(&lines, &to, first_instant(), seal_of(first));
+    assert_eq!(report.expect("a ledger of one entry").count, 1);
 }
 
 #[test]
@@ -177,7 +196,9 @@ fn an_export_is_of_one_moment_while_others_write() {
         }
     });
     for at in 0..12 {
-        let report = bench.ledger.export(&bench.beside(&format!("export {at}")));
+        let report = bench
+            .ledger
+            .export(&bench.beside(&format!("export {at}")), first_instant());
         let files = report.expect("an export").files;
         let rows = |name: &str| {
             let found = files.iter().find(|(path, _)| path.ends_with(name));

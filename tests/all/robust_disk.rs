@@ -118,7 +118,7 @@ fn an_import_onto_a_full_disk_is_refused_and_goes_in_when_there_is_room() {
         let refused = "error: the disk is full; nothing was written\n";
         assert!(told.err.starts_with(refused), "{spare}: {}", told.err);
         let after = std::fs::read_to_string(yard.dir.path().join("after")).expect("a file");
-        let expected = "exit 1\ncrew.db\nverified (chain, derived tables and file)";
+        let expected = "exit 1\ncrew.db\nverified in full";
         assert!(after.starts_with(expected), "{spare}: {after}");
         let then = std::fs::read(yard.dir.path().join("then.db")).expect("a file");
         assert!(then == registers(), "{spare}: the ledger's file changed");

@@ -143,7 +143,7 @@ fn in_a_read_only_folder_the_ledger_is_read_and_not_written() {
     set(&ledger, (0o600, 0o755));
     if !bound.before.is_empty() {
         let head = bound.run(&ledger, &["ledger", "head"]);
-        head.is_refused("the system could not read or write the ledger's file");
+        head.is_refused("may not be used by this user");
     }
 }
 
