@@ -299,7 +299,9 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
     let mut used = DeviceDays::new();
     for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
         if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
-            used.entry(device).or_default().insert(sheet.body.day);
+            used.entry(device.number())
+                .or_default()
+                .insert(sheet.body.day);
         }
     }
     let mut looked = DeviceDays::new();

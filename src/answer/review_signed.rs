@@ -64,7 +64,7 @@ pub(super) fn signatures(
         .map(|it| SignedLine {
             month: it.body.month,
             on: it.body.on,
-            by: house.names.label(it.body.by),
+            by: house.names.label(it.body.by.number()),
             entries: it.body.entries,
             head: it.body.head,
             open_stops: it.body.open_stops,
@@ -216,7 +216,7 @@ pub fn figures_of(
             at_least: it.month.at_least || it.year.at_least,
             month_nsv: Dose::from_nsv(it.month.known_nsv),
             of_record_nsv: Dose::from_nsv(it.year.of_record.nsv),
-            worker: it.record,
+            worker: it.record.into(),
             year_nsv: Dose::from_nsv(it.year.known_nsv),
         })
         .collect();
@@ -234,15 +234,15 @@ fn figures(
     let unit = house.unit();
     let on = signed_one.on.min(month.span().last);
     let now = figures_of(snapshot, house, month, on)?;
-    let mut people: Vec<RecordId> = now.iter().map(|it| it.worker).collect();
-    people.extend(signed_one.figures.iter().map(|it| it.worker));
+    let mut people: Vec<RecordId> = now.iter().map(|it| it.worker.number()).collect();
+    people.extend(signed_one.figures.iter().map(|it| it.worker.number()));
     people.sort_unstable();
     people.dedup();
     let find = |list: &[SignedFigure], worker| list.iter().find(|it| it.worker == worker).cloned();
     let mut lines = Vec::new();
     for worker in people {
-        let then = find(&signed_one.figures, worker);
-        let now = find(&now, worker);
+        let then = find(&signed_one.figures, worker.into());
+        let now = find(&now, worker.into());
         if then == now {
             continue;
         }

@@ -251,16 +251,16 @@ fn registered(
     let mut notes = Vec::new();
     let mut item = house.names.equipment(id)?;
     let sort = |item| house.names.equipment_body(item).map(|it| it.sort);
-    if sort(item) == Some(EquipmentSort::Device)
-        && let Some((source, _)) = house.upkeep.source_in(item, day)
+    if sort(item.number()) == Some(EquipmentSort::Device)
+        && let Some((source, _)) = house.upkeep.source_in(item.number(), day)
     {
         notes.push(format!(
             "{id} held {} that day, by its loadings",
             house.names.label(source)
         ));
-        item = source;
+        item = source.into();
     }
-    let body = house.names.equipment_body(item);
+    let body = house.names.equipment_body(item.number());
     let known = body.and_then(|it| Some((it.nuclide.as_ref()?, it.activity_bq?, it.activity_on?)));
     let Some((name, stated, on)) = known else {
         return Err(slip(
@@ -276,10 +276,14 @@ fn registered(
         stated,
         on,
     };
-    if house.names.in_service(item).is_some_and(|it| it > day) {
+    if house
+        .names
+        .in_service(item.number())
+        .is_some_and(|it| it > day)
+    {
         notes.push("the source was not yet in service that day, by the register".to_owned());
     }
-    let label = Some(house.names.label(item));
+    let label = Some(house.names.label(item.number()));
     let Some(given) = asked.activity else {
         return Ok((label, register, notes));
     };

@@ -244,7 +244,9 @@ impl Taking<'_, '_> {
                 Ok(())
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &key, &refusal));
+                let snapshot = self.writer.snapshot()?;
+                let fault = refusal_fault(&snapshot, self.names, line, &key, &refusal)?;
+                self.faults.push(fault);
                 match body {
                     Body::Sheet(sheet) => self.keep(*sheet),
                     _ => Ok(()),

@@ -10,7 +10,7 @@ use super::entry::{Entry, Instant, instant_text};
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
 use super::{LedgerError, Refusal, admit, derive};
-use crate::record::{Body, CURRENT_VERSION, Kind, RecordId};
+use crate::record::{Body, Kind, RecordId};
 
 /// Who writes: the name that the writer claims, kept with the operating
 /// system's user. Neither is proof of a person.
@@ -169,15 +169,7 @@ impl<'a> Writer<'a> {
         let key = body.key();
         let seq = self.count + 1;
         let text = body.canonical();
-        self.insert(
-            seq,
-            seq,
-            body.kind().word(),
-            None,
-            None,
-            transcribed,
-            Some(&text),
-        )?;
+        self.insert(seq, seq, body.kind(), None, None, transcribed, Some(&text))?;
         derive::new_record(self.tx, seq, &key, body)?;
         Ok(Written::New {
             entry: seq,
@@ -243,7 +235,7 @@ impl<'a> Writer<'a> {
         self.insert(
             seq,
             old.record,
-            &old.kind,
+            is,
             Some(old.seq),
             Some(reason),
             transcribed,
@@ -274,7 +266,7 @@ impl<'a> Writer<'a> {
         self.insert(
             seq,
             old.record,
-            &old.kind,
+            kind,
             Some(old.seq),
             Some(reason),
             false,
@@ -323,7 +315,7 @@ impl<'a> Writer<'a> {
         &mut self,
         seq: i64,
         record: RecordId,
-        kind: &str,
+        kind: Kind,
         ends: Option<i64>,
         reason: Option<&str>,
         transcribed: bool,
@@ -332,8 +324,8 @@ impl<'a> Writer<'a> {
         let link = Link {
             seq,
             record,
-            kind,
-            version: CURRENT_VERSION,
+            kind: kind.stored(),
+            version: kind.form(),
             written_at: &self.written_at,
             written_by: &self.author.name,
             os_user: &self.author.os_user,

@@ -42,7 +42,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
         2 => FittedPart {
             by: words,
             component: "drive cable".to_owned(),
-            equipment: one,
+            equipment: one.into(),
             fitted_on: on,
             lot: None,
             serial: (content == 1).then(|| "K-1".to_owned()),
@@ -52,7 +52,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
         4 => check(on, content, words, instrument).into(),
         5 => Servicing {
             by: words,
-            instrument,
+            instrument: instrument.into(),
             on,
             sort: ServicingSort::ALL[usize::from(content) % 2],
             what: "new tube".to_owned(),
@@ -62,9 +62,9 @@ pub fn body(kind: u8, of: Parts) -> Body {
         7 => Inventory {
             by: words,
             found: if one == other {
-                vec![one]
+                vec![one.into()]
             } else {
-                vec![one, other]
+                vec![one.into(), other.into()]
             },
             note: None,
             on,
@@ -72,9 +72,9 @@ pub fn body(kind: u8, of: Parts) -> Body {
         .into(),
         _ => Loading {
             by: words,
-            device: one,
+            device: one.into(),
             on,
-            source: other,
+            source: other.into(),
         }
         .into(),
     }
@@ -100,7 +100,7 @@ fn leak_test(on: Day, content: u8, by: String, item: RecordId) -> LeakTest {
         below: content == 2,
         by,
         certificate: None,
-        item,
+        item: item.into(),
         on,
         part: LeakPart::Source,
         removable_bq: Activity::parse(["5 Bq", "184 Bq"][usize::from(content) % 2], None)
@@ -126,9 +126,9 @@ fn inspection(
     };
     Inspection {
         at: (content == 2).then(|| "06:20".to_owned()),
-        by: Ref::Known(worker),
+        by: Ref::Known(worker.into()),
         counter: Some(i64::from(content)),
-        item: one,
+        item: one.into(),
         lines: vec![
             Line {
                 value: Some("0.184 in".to_owned()),
@@ -140,11 +140,11 @@ fn inspection(
                 ..line("crank", LineResult::Defect)
             },
             Line {
-                with: Some(other).filter(|it| *it != one),
+                with: Some(other).filter(|it| *it != one).map(Into::into),
                 ..line("misconnect-test", LineResult::Good)
             },
         ],
-        list,
+        list: list.into(),
         note: None,
         on,
         when: Occasion::Quarterly,
@@ -165,7 +165,7 @@ fn check(on: Day, content: u8, words: String, instrument: RecordId) -> Check {
     Check {
         by: words,
         certificate: None,
-        instrument,
+        instrument: instrument.into(),
         on,
         points,
         result: CheckResult::Pass,

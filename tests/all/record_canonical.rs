@@ -130,7 +130,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         last_day: day("2024-12-31"),
         lens_nsv: None,
         shallow_nsv: None,
-        worker: 3,
+        worker: 3.into(),
     };
     let source = |bq: i64| Equipment {
         activity_bq: Some(Activity::from_bq(bq)),
@@ -149,7 +149,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         item,
         outcome: Outcome::Counts,
         reason: "seen".to_owned(),
-        record: 7,
+        record: 7.into(),
     };
     let refused: [Body; 4] = [
         prior(too_much).into(),
@@ -199,7 +199,7 @@ proptest! {
         let mut it = sheet("2026-02-27", 5, 3, 4, "12 mR");
         it.note = Some(texts[0].clone());
         it.device = Some(Ref::Written(texts[1].clone()));
-        it.guide_tubes = vec![Ref::Written(texts[2].clone()), Ref::Known(9)];
+        it.guide_tubes = vec![Ref::Written(texts[2].clone()), Ref::Known(9.into())];
         it.people[0].worker = Ref::Written(texts[3].clone());
         (it.people[0].alarm_tested, it.people[0].badge_worn) = flags;
         it.people[0].readings = readings

@@ -18,10 +18,10 @@ use super::fields::Fields;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
-use crate::record::{Body, Monitoring, PregnancyEnd, PregnancyEnding, RecordId};
+use crate::record::{Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
 
 pub(super) use result::RESULTS;
-pub(super) use upkeep::instrument;
+pub(super) use upkeep::{instrument, removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -77,13 +77,13 @@ impl Then {
             Then::Withdrawn(on) => PregnancyEnd {
                 how: PregnancyEnding::Withdrawn,
                 on: *on,
-                pregnancy: first,
+                pregnancy: first.into(),
             }
             .into(),
             Then::MonitoredUntil(on) => Monitoring {
                 change: crate::record::MonitoringChange::Ends,
                 on: *on,
-                worker: first,
+                worker: first.into(),
             }
             .into(),
         }
@@ -199,7 +199,7 @@ fn only(body: impl Into<Body>) -> Option<RowBodies> {
 }
 
 /// The worker that a cell names; an unknown one is a fault with near spellings.
-fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<RecordId> {
+fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Id<Worker>> {
     let id = fields.needed(column, "the id of a worker")?;
     let found = names.find_worker(&id);
     if found.is_none() {
@@ -227,12 +227,12 @@ pub(super) fn quoted(names: &[String]) -> String {
 
 /// The record that a cell names, found by `find`, which gives near spellings
 /// where there is none.
-fn known(
+fn known<T>(
     fields: &mut Fields<'_>,
     column: usize,
     what: &str,
-    find: impl FnOnce(&str) -> Result<RecordId, Vec<String>>,
-) -> Option<RecordId> {
+    find: impl FnOnce(&str) -> Result<Id<T>, Vec<String>>,
+) -> Option<Id<T>> {
     let id = fields.needed(column, &format!("the id of {what}"))?;
     match find(&id) {
         Ok(record) => Some(record),
