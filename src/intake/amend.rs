@@ -7,12 +7,12 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
-use super::sheet::look_at_again;
-use super::sheet_rows::today_there;
+use super::register::{Amended, Desk, new_faults, today};
+use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
-use crate::record::{Body, Relation, Scope};
+use crate::record::Body;
 
 pub(super) fn taken(
     kind: &'static str,
@@ -56,8 +56,11 @@ pub fn amend(
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
-        may_stand(&snapshot, &names, now, &body, changes)?;
-        determined_once(&snapshot, &body, entry)?;
+        let amends = Amended {
+            entry,
+            before: &before,
+        };
+        may_stand(&snapshot, &names, now, amends, &body)?;
         let key = label_in(&snapshot, &names, &body)?;
         let kind = body.kind().word();
         let written = match writer.amend(entry, body, reason, old.transcribed) {
@@ -91,65 +94,38 @@ fn corrected(
     }
 }
 
-/// Days that were moved by an amendment must not be determined twice.
-fn determined_once(snapshot: &Snapshot<'_>, body: &Body, amended: i64) -> Result<(), IntakeError> {
-    let Body::Determination(it) = body else {
-        return Ok(());
-    };
-    let Scope::Days {
-        first_day,
-        last_day,
-    } = it.scope
-    else {
-        return Ok(());
-    };
-    if it.relation == Relation::Adds {
-        return Ok(());
-    }
-    let there = snapshot.days_determined(it.worker.number(), it.quantity, first_day, last_day)?;
-    let other = there
-        .iter()
-        .find(|other| other.relation != Relation::Adds && other.entry != amended);
-    match other {
-        None => Ok(()),
-        Some(other) => Err(IntakeError::BadChange {
-            detail: format!(
-                "{first_day} to {last_day} is already determined: entry {} is about {} to {}",
-                other.entry, other.first_day, other.last_day
-            ),
-            right: format!(
-                "days outside of it, or that entry voided first: wearbook entry void {} \
-                 --reason WHY",
-                other.entry
-            ),
-        }),
-    }
-}
-
-/// What is wrong with an amended body: with what it says, with who decides it, and with the new
-/// values as the register of its kind would have them.
+/// Refuses an amended body that says what cannot be, that is decided by somebody who may not, or
+/// that its register would refuse.
 fn may_stand(
     snapshot: &Snapshot<'_>,
     names: &Names,
     now: Instant,
+    amends: Amended<'_>,
     body: &Body,
-    changes: &[(String, String)],
 ) -> Result<(), IntakeError> {
-    let mut faults = Faults::default();
+    let desk = Desk {
+        names,
+        snapshot,
+        today: today(names, now),
+        amends: Some(amends),
+    };
     let mut problems = body.problems();
     problems.extend(authority::problems(snapshot, names, body)?);
-    for problem in problems {
-        faults.push(Fault::of_problem(None, problem));
+    let of_body = problems
+        .into_iter()
+        .map(|problem| Fault::of_problem(None, problem));
+    let mut all: Vec<Fault> = of_body.collect();
+    all.extend(new_faults(&desk, amends.before, body)?);
+    if let (Body::Sheet(before), Body::Sheet(after)) = (amends.before, body) {
+        all.extend(new_sheet_faults(&desk, now, before, after)?);
     }
-    if let Body::Sheet(sheet) = body {
-        let today = today_there(names, &sheet.job, now);
-        if sheet.day > today {
-            let what = format!("is in the future: today is {today}");
-            let (day, right) = (sheet.day.to_string(), "the day the shift began");
-            faults.push(Fault::new(None, "day", &day, what, right));
+    let mut faults = Faults::default();
+    for fault in all {
+        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
+        if !faults.list.iter().any(same) {
+            faults.push(fault);
         }
     }
-    let _ = changes;
     match faults.any() {
         true => Err(faults.refuse(None, Vec::new())),
         false => Ok(()),

@@ -158,7 +158,7 @@ impl<'a> Correction<'a> {
                 self.list(place, *of, (between.unwrap_or(" "), text), fields)?
             }
             Shape::Reported => reported(text, fields).map(Entered::of),
-            Shape::Text | Shape::Pairs => fields.text(0).map(Entered::of),
+            Shape::Text | Shape::Pairs => Some(Entered::of(text)),
             // Fixed, or no field of its own.
             Shape::Entry | Shape::Group(_) | Shape::OneOf(_) => None,
         })

@@ -208,7 +208,7 @@ impl Finder<'_> {
         Ok(Wrong {
             what: format!("is not {} that the ledger knows", what_of(goal)),
             right: did_you_mean(&near, otherwise),
-            unheard: name.parse::<i64>().is_err(),
+            unheard: name.parse::<i64>().is_err() && !name.starts_with("entry:"),
         })
     }
 

@@ -143,6 +143,7 @@ impl<'a, 'w> Taking<'a, 'w> {
                 names: &self.names,
                 snapshot: &self.writer.snapshot()?,
                 today: today(&self.names, self.now),
+                amends: None,
             };
             read_row(register, columns, row, &desk, &mut self.faults)?
         };

@@ -22,7 +22,7 @@ pub struct Adoption {
 fields! { Adoption {
     from,
     name.needs("the name of the scheme"),
-    text.needs("the text of the scheme"),
+    text.needs("the text of the scheme").fixed(),
 } }
 
 impl Record for Adoption {

@@ -148,10 +148,7 @@ mod tests {
             (
                 0,
                 r#"{"power":"40 W"}"#,
-                Err(
-                    "the body of a `equipment` entry cannot be read: of form 0: \
-                     unknown field `power`, expected `place` or `watts`",
-                ),
+                Err("the body of a `equipment` entry cannot be read: there is no form 0"),
             ),
         ] {
             let read = read::<Lamp>(form, text).map_err(|error| error.to_string());

@@ -23,7 +23,7 @@ pub struct ListAdoption {
 fields! { ListAdoption {
     from,
     name.needs("the name of the list"),
-    text.needs("the text of the list"),
+    text.needs("the text of the list").fixed(),
 } }
 
 /// A part as it was fitted to a piece of equipment. The next one of the same

@@ -118,6 +118,28 @@ fn a_body_of_another_form_is_not_read() {
 }
 
 #[test]
+fn a_body_of_a_newer_form_is_told_from_a_damaged_one() {
+    for (kind, text, body) in bodies() {
+        assert_eq!(
+            Body::read(kind, kind.form(), &body.canonical()).expect(text),
+            body
+        );
+        let newer = kind.form() + 1;
+        let error = Body::read(kind, newer, text).expect_err(text);
+        assert!(error.needs_newer(), "{error}");
+        let said = error.to_string();
+        let wanted = format!(
+            "the {} has form {newer}; this program knows forms up to {} of it",
+            kind.word(),
+            kind.form()
+        );
+        assert_eq!(said, wanted);
+        let damaged = Body::read(kind, kind.form(), "{}").expect_err(text);
+        assert!(!damaged.needs_newer(), "{damaged}");
+    }
+}
+
+#[test]
 fn a_whole_number_that_json_readers_would_round_is_refused() {
     let mut bench = Bench::of_ten_entries();
     let too_much = MOST + 1;

@@ -371,7 +371,8 @@ fn meets_another(
     let there = desk
         .snapshot
         .days_determined(whose.number(), quantity, first_day, last_day)?;
-    let other = there.iter().find(|it| {
+    let own = desk.amends.map(|it| it.entry);
+    let other = there.iter().filter(|it| Some(it.entry) != own).find(|it| {
         it.relation != Relation::Adds && (it.first_day, it.last_day) != (first_day, last_day)
     });
     let Some(other) = other else { return Ok(false) };

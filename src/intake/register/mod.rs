@@ -3,6 +3,7 @@
 //! their readers stand in a file for each group; `wear` finds the badge that a
 //! number means.
 
+mod again;
 mod badge;
 mod determination;
 mod people;
@@ -20,6 +21,7 @@ use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
 
+pub(super) use again::new_faults;
 pub(super) use result::RESULTS;
 pub(super) use upkeep::{instrument, removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
@@ -96,6 +98,15 @@ pub(super) struct Desk<'a> {
     pub snapshot: &'a Snapshot<'a>,
     /// The day that it is in the ledger's zone.
     pub today: Day,
+    /// The record that is being corrected: it is not in its own way.
+    pub amends: Option<Amended<'a>>,
+}
+
+/// A record that is being corrected.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Amended<'a> {
+    pub entry: i64,
+    pub before: &'a Body,
 }
 
 /// The day that it is in the ledger's zone.

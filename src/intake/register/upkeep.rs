@@ -10,7 +10,7 @@ use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
-    Equipment, EquipmentSort, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
+    Body, Equipment, EquipmentSort, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
     ListAdoption, Loading, RecordId, Servicing, ServicingSort,
 };
 use crate::rule::Checklist;
@@ -179,6 +179,7 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
             .snapshot
             .part_elsewhere(&component, serial, fitted_on)?
         && other != equipment.number()
+        && !is_own(desk, other)
     {
         let label = desk.names.label(other);
         let what = format!("is the part that {label} has: one part is not in two places");
@@ -194,6 +195,14 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
         lot,
         serial,
     }))
+}
+
+/// Whether the part is in the other piece by the very record that is being corrected.
+fn is_own(desk: &Desk<'_>, other: RecordId) -> bool {
+    match desk.amends.map(|it| it.before) {
+        Some(Body::FittedPart(before)) => before.equipment.number() == other,
+        _ => false,
+    }
 }
 
 fn read_servicing(
