@@ -7,7 +7,7 @@ use super::load::{AnswerError, House};
 use super::spelling::{FieldLine, Spelling};
 use crate::calendar::Day;
 use crate::ledger::{Entry, LedgerError, Snapshot};
-use crate::record::{Adoption, Kind, Sheet};
+use crate::record::{Adoption, Sheet};
 
 /// One entry for people to read.
 #[derive(Debug, Clone, Serialize)]
@@ -46,11 +46,11 @@ fn answer(spelling: &Spelling<'_>, entry: Entry, newest: i64) -> Result<EntryAns
         .read_body()
         .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
     let fields = body.as_ref().map(|it| spelling.fields(it)).transpose()?;
-    let kind = Kind::from_stored(&entry.kind);
+    let kind = entry.kind_word().to_owned();
     Ok(EntryAnswer {
         entry: entry.seq,
         record: entry.record,
-        kind: kind.map_or(entry.kind, |kind| kind.word().to_owned()),
+        kind,
         written_at: entry.written_at,
         written_by: entry.written_by,
         os_user: entry.os_user,

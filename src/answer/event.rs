@@ -285,25 +285,20 @@ fn linked_words(
     let about = match snapshot.body(entry)? {
         Some(Body::Sheet(it)) => {
             let whose = link.worker.map(|it| format!(", {}", label(it.number())));
-            let what = link
-                .dosimeter
-                .map(|it| format!(" with {}", label(it.number())));
+            let what = link.dosimeter.map(|it| label(it.number()));
+            let what = what.map(|it| format!(" with {it}"));
             let (whose, what) = (whose.unwrap_or_default(), what.unwrap_or_default());
             format!("of {}{whose}{what}", it.day)
         }
         Some(Body::Inspection(it)) => format!("of {} on {}", label(it.item.number()), it.on),
-        Some(Body::Determination(it)) => {
-            format!("of {} for {}", it.on, label(it.worker.number()))
-        }
+        Some(Body::Determination(it)) => format!("of {} for {}", it.on, label(it.worker.number())),
         Some(Body::Badge(it)) => it.badge,
         Some(Body::BadgeResult(it)) => format!("in report {}", it.report),
         Some(Body::Servicing(it)) => format!("of {} on {}", label(it.instrument.number()), it.on),
-        Some(Body::FittedPart(it)) => {
-            format!("{} of {}", it.component, label(it.equipment.number()))
-        }
+        Some(Body::FittedPart(it)) => it.component.clone() + " of " + &label(it.equipment.number()),
         _ => "void".to_owned(),
     };
-    Ok(format!("{} {about}, entry {entry}", stored.kind))
+    Ok(format!("{} {about}, entry {entry}", stored.kind_word()))
 }
 
 fn lines_of(
@@ -378,11 +373,8 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
         add(&said.body.on.to_string(), "conclusion", words, said.entry);
     }
     if let Some(end) = &it.end {
-        let words = format!(
-            "{} ({})",
-            end.body.words,
-            house.names.label(end.body.by.number())
-        );
+        let by = house.names.label(end.body.by.number());
+        let words = format!("{} ({by})", end.body.words);
         add(&end.body.on.to_string(), "end", words, end.entry);
     }
     lines
@@ -468,14 +460,12 @@ pub fn event_of(
     let it = happened(snapshot, house, name)?;
     let scheme = house.scheme_on(it.day())?;
     let local = |at: Instant| it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string();
-    let equipment = it.body.equipment.iter().map(|item| {
-        let sort = house
-            .names
-            .sort_word(item.number())
-            .unwrap_or("unknown item");
-        let out = house.service.out_of_service(item.number(), on);
+    let pieces = it.body.equipment.iter().map(|it| it.number());
+    let equipment = pieces.map(|item| {
+        let sort = house.names.sort_word(item).unwrap_or("unknown item");
+        let out = house.service.out_of_service(item, on);
         let state = out.map_or(String::new(), |out| format!(", withdrawn: {}", out.reason));
-        format!("{} {sort}{state}", house.names.label(item.number()))
+        format!("{} {sort}{state}", house.names.label(item))
     });
     let missing = match it.end {
         Some(_) => Vec::new(),

@@ -249,18 +249,18 @@ fn registered(
     day: Day,
 ) -> Result<Registered, AnswerError> {
     let mut notes = Vec::new();
-    let mut item = house.names.equipment(id)?;
+    let mut item = house.names.equipment(id)?.number();
     let sort = |item| house.names.equipment_body(item).map(|it| it.sort);
-    if sort(item.number()) == Some(EquipmentSort::Device)
-        && let Some((source, _)) = house.upkeep.source_in(item.number(), day)
+    if sort(item) == Some(EquipmentSort::Device)
+        && let Some((source, _)) = house.upkeep.source_in(item, day)
     {
         notes.push(format!(
             "{id} held {} that day, by its loadings",
             house.names.label(source)
         ));
-        item = source.into();
+        item = source;
     }
-    let body = house.names.equipment_body(item.number());
+    let body = house.names.equipment_body(item);
     let known = body.and_then(|it| Some((it.nuclide.as_ref()?, it.activity_bq?, it.activity_on?)));
     let Some((name, stated, on)) = known else {
         return Err(slip(
@@ -276,14 +276,10 @@ fn registered(
         stated,
         on,
     };
-    if house
-        .names
-        .in_service(item.number())
-        .is_some_and(|it| it > day)
-    {
+    if house.names.in_service(item).is_some_and(|it| it > day) {
         notes.push("the source was not yet in service that day, by the register".to_owned());
     }
-    let label = Some(house.names.label(item.number()));
+    let label = Some(house.names.label(item));
     let Some(given) = asked.activity else {
         return Ok((label, register, notes));
     };

@@ -151,8 +151,8 @@ impl<'a> Correction<'a> {
             Shape::Word(words) => fields.word_of(0, words).map(|it| Entered::of(it.stored)),
             Shape::To(goal) => self.record(goal, None, text, fields)?,
             Shape::Named { goal, anybody } => {
-                let now = self.draft.get(place).and_then(Value::as_str);
-                self.record(goal, Some((anybody, now)), text, fields)?
+                let now = self.words_now(place);
+                self.record(goal, Some((anybody, &now)), text, fields)?
             }
             Shape::List { of, between } => {
                 self.list(place, *of, (between.unwrap_or(" "), text), fields)?
@@ -164,11 +164,19 @@ impl<'a> Correction<'a> {
         })
     }
 
+    /// The words that stand in place of records now.
+    fn words_now(&self, place: &Place) -> Vec<&str> {
+        match self.draft.get(place) {
+            Some(Value::Array(list)) => list.iter().filter_map(Value::as_str).collect(),
+            other => other.and_then(Value::as_str).into_iter().collect(),
+        }
+    }
+
     /// A record by its name. Where words may stand: whether for good, and which stand there now.
     fn record(
         &self,
         goal: Goal,
-        words: Option<(bool, Option<&str>)>,
+        words: Option<(bool, &[&str])>,
         name: &str,
         fields: &mut Fields<'_>,
     ) -> Result<Option<Entered>, LedgerError> {
@@ -180,7 +188,7 @@ impl<'a> Correction<'a> {
                 unheard,
             }) => {
                 if let Some((anybody, now)) = words
-                    && (now == Some(name) || (anybody && unheard))
+                    && (now.contains(&name) || (anybody && unheard))
                 {
                     return Ok(Some(Entered::of(name)));
                 }

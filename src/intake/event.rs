@@ -363,8 +363,8 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
     let disputes = match note.disputes {
         Some(entry) => {
             let stored = desk.snapshot.entry(entry)?;
-            if stored.kind != Kind::Inspection.word() {
-                let what = format!("is an entry of the kind {}", stored.kind);
+            if stored.kind != Kind::Inspection.stored() {
+                let what = format!("is an entry of the kind {}", stored.kind_word());
                 desk.fault(
                     "disputes",
                     &entry.to_string(),
@@ -434,7 +434,7 @@ fn read_link(
     let kinds = Linked::GOAL.kinds;
     if !kinds.iter().any(|kind| kind.stored() == stored.kind) {
         let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
-        let what = format!("is an entry of the kind {}", stored.kind);
+        let what = format!("is an entry of the kind {}", stored.kind_word());
         let right = format!("an entry of one of {}", words.join(", "));
         desk.fault("entry", &entry.to_string(), what, right);
     }

@@ -130,8 +130,8 @@ impl Finder<'_> {
         let entry = self.snapshot.entry(seq)?;
         let kind = Kind::from_stored(&entry.kind);
         if !kind.is_some_and(|kind| goal.kinds.contains(&kind)) {
-            let kind = kind.map_or(entry.kind, |kind| kind.word().to_owned());
-            return Ok(Err(wrong(format!("is an entry of the kind {kind}"))));
+            let what = format!("is an entry of the kind {}", entry.kind_word());
+            return Ok(Err(wrong(what)));
         }
         if !self.in_force(entry.record)? {
             return self.void(entry.record).map(Err);

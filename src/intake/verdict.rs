@@ -219,7 +219,7 @@ fn result_of_entry(
         _ => Err(IntakeError::BadChange {
             detail: format!(
                 "entry {entry} is not a badge result in force but a {}",
-                stored.kind
+                stored.kind_word()
             ),
             right: "the entry of a result, or --report with the number of a whole report"
                 .to_owned(),

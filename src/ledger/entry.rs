@@ -74,6 +74,14 @@ impl Entry {
         })
     }
 
+    /// The word that people read for its kind; the stored one where this program does not know it.
+    pub fn kind_word(&self) -> &str {
+        match Kind::from_stored(&self.kind) {
+            Some(kind) => kind.word(),
+            None => &self.kind,
+        }
+    }
+
     /// The typed body; nothing where the entry voids its record.
     pub fn read_body(&self) -> Result<Option<Body>, UnreadableBody> {
         let Some(text) = &self.body else {

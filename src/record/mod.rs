@@ -1,6 +1,6 @@
 //! What may be written into the ledger: one file a kind. Each kind names its
-//! key, checks itself and tells its fields, which say what it refers to. Uses `quantity`, `calendar`
-//! and nothing above them; knows no table and no clock.
+//! key, checks itself and tells its fields, which say what it refers to. Uses
+//! `quantity`, `calendar` and nothing above them; knows no table and no clock.
 //!
 //! Fields stand in alphabetical order in every struct, because the canonical
 //! form of a body sorts its keys and is written straight from the struct;

@@ -66,7 +66,9 @@ macro_rules! words {
                 }
             ),+];
             fn word(self) -> &'static str {
-                match self { $($name::$variant => crate::record::words::shown!($word $($shown)?)),+ }
+                match self {
+                    $($name::$variant => crate::record::words::shown!($word $($shown)?)),+
+                }
             }
             fn stored(self) -> &'static str {
                 match self { $($name::$variant => $word),+ }

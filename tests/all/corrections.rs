@@ -148,6 +148,15 @@ impl Everything {
     }
 }
 
+/// What a field refers to, alone or in a list.
+fn goal_of(shape: Shape) -> Option<Goal> {
+    match shape {
+        Shape::To(goal) | Shape::Named { goal, .. } => Some(goal),
+        Shape::List { of, .. } => goal_of(*of),
+        _ => None,
+    }
+}
+
 /// A path without its places: `people.worker`.
 fn without_places(path: &str) -> String {
     let names = path.split('.').filter(|it| it.parse::<usize>().is_err());
@@ -216,17 +225,10 @@ fn a_reference_takes_only_the_name_of_a_record_of_its_kind_in_force() {
     let mut seen: HashMap<Kind, BTreeSet<String>> = HashMap::new();
     for (entry, body) in all.bodies.clone() {
         for line in lines(&body.content()) {
-            let goal = match &line.cell {
-                Cell::To(goal, _) => *goal,
-                Cell::Joined(_, cells) => match cells.first() {
-                    Some(Cell::To(goal, _)) => *goal,
-                    _ => continue,
-                },
-                _ => continue,
-            };
-            if line.fixed {
+            let place = Draft::of(&body).place(&line.path).expect("a field");
+            let Some(goal) = goal_of(place.shape).filter(|_| !line.fixed) else {
                 continue;
-            }
+            };
             let of_kind = seen.entry(body.kind()).or_default();
             of_kind.insert(without_places(&line.path));
             all.refused(entry, &line.path, "411");

@@ -245,10 +245,8 @@ fn reading_scope(
         .filter_map(|it| it.dosimeter.known())
         .collect();
     theirs.dedup();
-    let labels: Vec<String> = theirs
-        .iter()
-        .map(|it| desk.names.label(it.number()))
-        .collect();
+    let label = |it: &Id<Dosimeter>| desk.names.label(it.number());
+    let labels: Vec<String> = theirs.iter().map(label).collect();
     let right = match labels.as_slice() {
         [] => "this person had no known dosimeter there: give first_day and last_day".to_owned(),
         labels => super::quoted(labels),
