@@ -128,11 +128,11 @@ pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
     let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let sort = house
         .names
-        .sort_word(it.item.number())
+        .sort_stored(it.item.number())
         .unwrap_or("unknown item");
     let said = |key: &str| it.lines.iter().any(|line| line.item == key);
     list.into_iter()
-        .flat_map(|list| list.items_for(sort, it.when.word()))
+        .flat_map(|list| list.items_for(sort, it.when.stored()))
         .filter(|item| !said(&item.key))
         .map(|item| item.key.clone())
         .collect()
@@ -338,9 +338,9 @@ pub fn pieces(
         let record = house.names.item(id)?;
         let sort = house
             .names
-            .sort_word(record.number())
+            .sort_stored(record.number())
             .unwrap_or("unknown item");
-        let items: Vec<ChecklistItem> = list.items_for(sort, when.word()).cloned().collect();
+        let items: Vec<ChecklistItem> = list.items_for(sort, when.stored()).cloned().collect();
         let mut last = HashMap::new();
         for item in items.iter().filter(|it| it.measure.is_some()) {
             let lines = snapshot.lines_of_key(record.number(), &item.key, Day::MIN)?;

@@ -171,13 +171,13 @@ pub(super) fn leak_limit(house: &House, day: Day) -> Result<Activity, AnswerErro
 
 /// Whether the checklist in force has items for this thing on an occasion.
 pub(super) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day) -> bool {
-    let Some(sort) = house.names.sort_word(record) else {
+    let Some(sort) = house.names.sort_stored(record) else {
         return false;
     };
     house
         .upkeep
         .list_on(day)
-        .is_some_and(|it| it.list.items_for(sort, when.word()).next().is_some())
+        .is_some_and(|it| it.list.items_for(sort, when.stored()).next().is_some())
 }
 
 fn daily(

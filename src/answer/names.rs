@@ -273,7 +273,13 @@ impl Names {
             .filter(|(_, it)| it.sort == EquipmentSort::Source)
     }
 
-    /// The word for what a piece of equipment or an instrument is.
+    /// What a piece of equipment or an instrument is, as checklists and bodies have it.
+    pub fn sort_stored(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.sort.stored());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.stored()))
+    }
+
+    /// The word that people have for what a piece of equipment or an instrument is.
     pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
         let equipment = self.equipment_body(item).map(|it| it.sort.word());
         equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.word()))

@@ -306,7 +306,7 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
     }
     let mut looked = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
-        let device = desk.house.names.sort_word(row.item) == Some("exposure device");
+        let device = desk.house.names.sort_stored(row.item) == Some("exposure device");
         if device && row.occasion == Occasion::Daily {
             looked.entry(row.item).or_default().insert(row.on);
         }

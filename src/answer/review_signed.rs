@@ -132,7 +132,7 @@ fn of_entry(
     let about = new.as_ref().or(old.as_ref());
     let subject = about.map_or_else(String::new, |body| {
         let day = days_of(body).map_or_else(String::new, |it| format!(" {}", it.first));
-        let whom = body.references().first().map(|it| it.record);
+        let whom = whom(body);
         let whom = whom.map_or_else(String::new, |it| format!(" {}", house.names.label(it)));
         format!("{}{day}{whom}", body.kind().word())
     });
@@ -225,6 +225,18 @@ pub fn figures_of(
 }
 
 /// Figures of a signed month that are others now, before and after.
+/// The record that a body is about: the job of a sheet, else the one that its key begins with.
+fn whom(body: &Body) -> Option<RecordId> {
+    if let Body::Sheet(sheet) = body {
+        return sheet.job.number();
+    }
+    let key = body.key();
+    let references = body.references();
+    let begins = |record: RecordId| key.split('/').next() == Some(record.to_string().as_str());
+    let of_key = references.iter().find(|it| begins(it.record));
+    of_key.or(references.first()).map(|it| it.record)
+}
+
 fn figures(
     snapshot: &Snapshot<'_>,
     house: &House,

@@ -189,9 +189,9 @@ fn pieces(
         return Ok(in_event.collect());
     };
     let mut all = vec![piece];
-    let sort = both.now.names.sort_word(piece).unwrap_or_default();
+    let sort = both.now.names.sort_stored(piece).unwrap_or_default();
     let pairs = |other: RecordId| {
-        let on = both.now.names.sort_word(other).unwrap_or_default();
+        let on = both.now.names.sort_stored(other).unwrap_or_default();
         let mut items = list.items.iter();
         items.any(|it| it.on == on && it.pair.as_deref() == Some(sort))
     };
@@ -286,7 +286,7 @@ pub(super) fn rows(both: &Both<'_, '_>) -> Result<Rows, AnswerError> {
     };
     let (notes, said) = (barrier_notes(event), testimonies(house, event));
     for record in pieces(both, piece, list)? {
-        let sort = house.names.sort_word(record).unwrap_or_default();
+        let sort = house.names.sort_stored(record).unwrap_or_default();
         let covered = |item: &ChecklistItem| {
             let data = by_data(item, &found.failed).map(|coverage| Covered {
                 coverage,

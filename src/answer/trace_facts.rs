@@ -163,7 +163,7 @@ impl Piece {
             .map(|it| (it.interval, scheme.year_start));
         let pieces = both.event.body.equipment.iter().map(|it| it.number());
         let mates = pieces.filter(|it| {
-            item.pair.is_some() && both.now.names.sort_word(*it) == item.pair.as_deref()
+            item.pair.is_some() && both.now.names.sort_stored(*it) == item.pair.as_deref()
         });
         let known = match &both.then {
             None => World::default(),
@@ -243,7 +243,7 @@ fn look(
         },
         occasion: head.occasion,
         by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
-        asked: item.is_some_and(|it| it.is_for(head.occasion.word())),
+        asked: item.is_some_and(|it| it.is_for(head.occasion.stored())),
         result: line.map(|it| it.result),
         standing: standing(item, value.as_deref()),
         count,

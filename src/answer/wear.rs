@@ -193,7 +193,7 @@ pub(super) fn measures_of(
     ) else {
         return Ok(Vec::new());
     };
-    let of_sort = |it: &&ChecklistItem| it.on == body.sort.word() && it.measure.is_some();
+    let of_sort = |it: &&ChecklistItem| it.on == body.sort.stored() && it.measure.is_some();
     let items: Vec<&ChecklistItem> = list.list.items.iter().filter(of_sort).collect();
     if items.is_empty() {
         return Ok(Vec::new());

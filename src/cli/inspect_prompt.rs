@@ -307,7 +307,7 @@ fn with(
     let proposal = session.ask(None, |_, house| {
         let fits = |id: &&String| {
             let record = house.names.item(id).ok();
-            record.and_then(|it| house.names.sort_word(it.number())) == Some(pair.as_str())
+            record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair.as_str())
         };
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
     })?;
@@ -318,7 +318,7 @@ fn with(
             let record = house.names.item(&other).ok();
             let early = record.and_then(|it| house.names.in_service(it.number()));
             let of_that_kind =
-                record.and_then(|it| house.names.sort_word(it.number())) == Some(pair);
+                record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair);
             Ok(of_that_kind && early.is_none_or(|from| from <= on))
         })?;
         if fits {

@@ -7,7 +7,7 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::{Finder, Wrong};
-use super::register::removable;
+use super::register::{removable, with_article};
 use super::sheet_rows::read_shown;
 use crate::answer::near;
 use crate::ledger::LedgerError;
@@ -245,7 +245,10 @@ impl<'a> Correction<'a> {
                     Some(near) => format!("did you mean `{near}`? {show}"),
                     None => show,
                 };
-                (format!("is no field of a {}", self.kind.word()), right)
+                (
+                    format!("is no field of {}", with_article(self.kind.word())),
+                    right,
+                )
             }
             Astray::OnlySoMany(0) => ("leads nowhere: there is none".to_owned(), show),
             Astray::OnlySoMany(count) => (

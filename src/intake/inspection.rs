@@ -247,7 +247,7 @@ impl<'a> Reading<'a> {
             given.extend(self.line(row, head)?);
         }
         let mut lines = Vec::new();
-        for item in head.list.items_for(head.sort, head.when.word()) {
+        for item in head.list.items_for(head.sort, head.when.stored()) {
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}

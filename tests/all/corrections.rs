@@ -110,9 +110,16 @@ impl Everything {
                 of_kind.push((record, body));
                 true
             }
-            // With fewer records than the file speaks of, two lines can be the same thing.
+            // With fewer records than the file speaks of, two lines can be the same thing: then
+            // the second is a later version of the first.
             Err(error) => {
                 assert_eq!(refusal(&error), "SameKey", "{}", body.canonical());
+                let same =
+                    |(_, it): &(i64, Body)| it.kind() == body.kind() && it.key() == body.key();
+                let place = self.bodies.iter().position(same).expect("the first");
+                let (first, _) = self.bodies.remove(place);
+                let entry = self.bench.amend(first, body.clone()).entry();
+                self.bodies.push((entry, body));
                 true
             }
         }
@@ -270,23 +277,23 @@ impl Everything {
     /// Names of void records, one for each kind that references lead to.
     fn voided(&mut self) -> Vec<(Kind, String)> {
         let mut names = Vec::new();
-        let worker = crate::ledger_fixture::worker("W99", "Z. Gone");
-        let dosimeter = crate::ledger_fixture::dosimeter("PD-99", "99");
-        let job = crate::ledger_fixture::job("J99", "Mile 99");
+        let worker = crate::ledger_fixture::worker("W-GONE", "Z. Gone");
+        let dosimeter = crate::ledger_fixture::dosimeter("PD-GONE", "99");
+        let job = crate::ledger_fixture::job("J-GONE", "Mile 99");
         let mut more: Vec<(Option<&str>, Body)> = vec![
-            (Some("W99"), worker),
-            (Some("PD-99"), dosimeter),
-            (Some("J99"), job),
+            (Some("W-GONE"), worker),
+            (Some("PD-GONE"), dosimeter),
+            (Some("J-GONE"), job),
         ];
         for (_, body) in self.bodies.clone() {
             match body {
                 Body::Equipment(mut it) if it.sort == EquipmentSort::Device => {
-                    it.id = "D-99".to_owned();
-                    more.push((Some("D-99"), Body::Equipment(it)));
+                    it.id = "D-GONE".to_owned();
+                    more.push((Some("D-GONE"), Body::Equipment(it)));
                 }
                 Body::Event(mut it) => {
-                    it.name = "E-99".to_owned();
-                    more.push((Some("E-99"), Body::Event(it)));
+                    it.name = "E-GONE".to_owned();
+                    more.push((Some("E-GONE"), Body::Event(it)));
                 }
                 Body::Pregnancy(mut it) => {
                     it.notice_on = day("2026-02-19");

@@ -265,11 +265,9 @@ fn reading_scope(
             .ok()
             .filter(|it| theirs.contains(it)),
     };
-    if dosimeter.is_none() {
+    let Some(dosimeter) = dosimeter else {
         let what = "is not a dosimeter of this person on this sheet";
         fields.fault(at::DOSIMETER, what, right);
-    }
-    let Some(dosimeter) = dosimeter else {
         return Ok(None);
     };
     let parts: Vec<i64> = person
