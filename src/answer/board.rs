@@ -112,7 +112,7 @@ pub fn board(
 ) -> Result<BoardAnswer, AnswerError> {
     let mut asked = Vec::new();
     for id in crew {
-        asked.push(house.names.label(house.names.worker(id)?));
+        asked.push(house.names.label(house.names.worker(id)?.number()));
     }
     let scheme = house.scheme_on(on)?;
     let all = clearance(snapshot, house, None, on, now)?;
@@ -188,7 +188,7 @@ fn of_events(
 fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
     let why = format!("not monitored on {on}");
     let body = house.names.find_worker(id);
-    let body = body.and_then(|record| house.names.worker_body(record));
+    let body = body.and_then(|record| house.names.worker_body(record.number()));
     BoardPerson {
         worker: id.to_owned(),
         name: body.map_or_else(String::new, |it| it.name.clone()),

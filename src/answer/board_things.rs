@@ -72,7 +72,7 @@ pub(super) fn sets(
             continue;
         }
         let mine = sheets.iter().filter(|it| {
-            it.body.device.as_ref().and_then(crate::record::Ref::known) == Some(device)
+            it.body.device.as_ref().and_then(crate::record::Ref::number) == Some(device)
         });
         let last = mine.max_by_key(|it| (it.body.day, it.entry));
         lines.push(set(snapshot, house, device, last.map(|it| &it.body), on)?);
@@ -91,7 +91,7 @@ fn set(
     let mut pieces = vec![device];
     if let Some(sheet) = last {
         let with = sheet.control_unit.iter().chain(&sheet.guide_tubes);
-        pieces.extend(with.filter_map(|it| it.known()));
+        pieces.extend(with.filter_map(|it| it.number()));
     }
     let held = house.upkeep.source_in(device, on).map(|(source, _)| source);
     let mut withdrawn = Vec::new();

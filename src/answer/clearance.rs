@@ -201,7 +201,7 @@ fn qualified(
     on: Day,
 ) -> Qualifications {
     let role = house.names.role_on(worker, on);
-    let mine = all.iter().filter(|it| it.body.worker == worker);
+    let mine = all.iter().filter(|it| it.body.worker.number() == worker);
     let done = |sort: QualificationSort| {
         mine.clone()
             .filter(|it| it.body.sort == sort)

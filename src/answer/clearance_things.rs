@@ -90,7 +90,7 @@ impl Asked<'_> {
     /// The ratemeter of the sheet. Nobody else's serves in its place.
     fn ratemeter(self, things: &mut Things, sheet: &Sheet, worker: RecordId, last: &Shift) {
         let mut people = sheet.people.iter();
-        let person = people.find(|it| it.worker.known() == Some(worker));
+        let person = people.find(|it| it.worker.known() == Some(worker.into()));
         let written = person.and_then(|it| it.ratemeter.as_ref());
         let Some(written) = written else {
             let needed = matches!(
@@ -105,7 +105,7 @@ impl Asked<'_> {
             }
             return;
         };
-        let known = named(self.house, written.known());
+        let known = named(self.house, written.number());
         let Some((record, body)) = known.filter(|(_, it)| it.sort == InstrumentSort::Ratemeter)
         else {
             things.not_known.push(format!(

@@ -2,24 +2,12 @@
 //! that a crew handed in last.
 
 use serde::Serialize;
-use serde_json::Value;
 
 use super::load::{AnswerError, House};
-use super::names::Names;
+use super::spelling::{FieldLine, Spelling};
 use crate::calendar::Day;
-use crate::ledger::{Entry, Snapshot};
+use crate::ledger::{Entry, LedgerError, Snapshot};
 use crate::record::{Adoption, Sheet};
-
-/// One field of an entry.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct FieldLine {
-    /// Its path, as `entry amend` takes it.
-    pub field: String,
-    /// Its value.
-    pub value: String,
-    /// Whom or what a number of a record means.
-    pub means: Option<String>,
-}
 
 /// One entry for people to read.
 #[derive(Debug, Clone, Serialize)]
@@ -52,84 +40,28 @@ pub struct EntryAnswer {
     pub newest: i64,
 }
 
-/// Fields that hold the number of a record of a register.
-const POINTS_TO: &[&str] = &[
-    "attested_by",
-    "control_unit",
-    "device",
-    "dosimeter",
-    "guide_tubes",
-    "instrument",
-    "item",
-    "job",
-    "meter",
-    "ratemeter",
-    "source",
-    "worker",
-];
-
-fn flatten(path: &str, value: &Value, names: &Names, fields: &mut Vec<FieldLine>) {
-    let at = |step: &str| {
-        if path.is_empty() {
-            step.to_owned()
-        } else {
-            format!("{path}.{step}")
-        }
-    };
-    let line = |value: String, means: Option<String>| FieldLine {
-        field: path.to_owned(),
-        value,
-        means,
-    };
-    match value {
-        Value::Object(map) => {
-            for (name, value) in map {
-                flatten(&at(name), value, names, fields);
-            }
-        }
-        Value::Array(list) => {
-            for (place, value) in list.iter().enumerate() {
-                flatten(&at(&(place + 1).to_string()), value, names, fields);
-            }
-        }
-        Value::String(text) => fields.push(line(text.clone(), None)),
-        Value::Number(number) => {
-            let name = path.rsplit('.').find(|step| step.parse::<usize>().is_err());
-            let points = name.is_some_and(|name| POINTS_TO.contains(&name));
-            let means = number
-                .as_i64()
-                .filter(|_| points)
-                .map(|record| names.label(record));
-            fields.push(line(number.to_string(), means));
-        }
-        other => fields.push(line(other.to_string(), None)),
-    }
-}
-
-fn answer(entry: Entry, newest: i64, names: &Names) -> EntryAnswer {
-    let mut fields = Vec::new();
-    if let Some(value) = entry
-        .body
-        .as_deref()
-        .and_then(|it| serde_json::from_str(it).ok())
-    {
-        flatten("", &value, names, &mut fields);
-    }
-    EntryAnswer {
+fn answer(spelling: &Spelling<'_>, entry: Entry, newest: i64) -> Result<EntryAnswer, AnswerError> {
+    let seq = entry.seq;
+    let body = entry
+        .read_body()
+        .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
+    let fields = body.as_ref().map(|it| spelling.fields(it)).transpose()?;
+    let kind = entry.kind_word().to_owned();
+    Ok(EntryAnswer {
         entry: entry.seq,
         record: entry.record,
-        kind: entry.kind,
+        kind,
         written_at: entry.written_at,
         written_by: entry.written_by,
         os_user: entry.os_user,
         ends: entry.ends,
         reason: entry.reason,
         transcribed: entry.transcribed,
-        void: entry.body.is_none(),
-        fields,
+        void: body.is_none(),
+        fields: fields.unwrap_or_default(),
         hash: entry.hash.to_string(),
         newest,
-    }
+    })
 }
 
 /// One entry.
@@ -140,7 +72,7 @@ pub fn entry_of(
 ) -> Result<EntryAnswer, AnswerError> {
     let entry = snapshot.entry(seq)?;
     let newest = snapshot.newest(entry.record)?;
-    Ok(answer(entry, newest, &house.names))
+    answer(&Spelling::new(snapshot, &house.names), entry, newest)
 }
 
 /// Every version of the record that an entry belongs to, oldest first.
@@ -151,10 +83,11 @@ pub fn history_of(
 ) -> Result<Vec<EntryAnswer>, AnswerError> {
     let versions = snapshot.history(seq)?;
     let newest = versions.last().map_or(seq, |it| it.seq);
-    Ok(versions
+    let spelling = Spelling::new(snapshot, &house.names);
+    versions
         .into_iter()
-        .map(|it| answer(it, newest, &house.names))
-        .collect())
+        .map(|it| answer(&spelling, it, newest))
+        .collect()
 }
 
 /// One adoption of a scheme.

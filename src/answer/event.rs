@@ -9,7 +9,7 @@ use crate::calendar::{Day, Instant, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd, EventLink,
-    EventNote, Record, RecordId, Ref, Words,
+    EventNote, Record, RecordId, Ref, Words, Worker,
 };
 use crate::rule::{EventKind, Scheme, event_kinds};
 
@@ -70,17 +70,17 @@ impl Happened {
         house: &House,
         it: Stored<Event>,
     ) -> Result<Happened, AnswerError> {
-        let zone = zone_of(house, it.body.job);
+        let zone = zone_of(house, it.body.job.map(|it| it.number()));
         let record = it.record;
         // Of two at one moment the later written comes later.
         let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
-        let mut notes = of_event(snapshot, record, |it: &EventNote| it.event)?;
+        let mut notes = of_event(snapshot, record, |it: &EventNote| it.event.number())?;
         notes.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
-        let mut causes = of_event(snapshot, record, |it: &EventCause| it.event)?;
+        let mut causes = of_event(snapshot, record, |it: &EventCause| it.event.number())?;
         causes.sort_by_cached_key(|it| at(it.entry, &it.body.known_at).ok());
-        let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event)?;
+        let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event.number())?;
         answers.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
-        let mut done = of_event(snapshot, record, |it: &DutyDone| it.event)?;
+        let mut done = of_event(snapshot, record, |it: &DutyDone| it.event.number())?;
         done.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
         Ok(Happened {
             record,
@@ -90,12 +90,12 @@ impl Happened {
             zone,
             notes,
             causes,
-            actions: of_event(snapshot, record, |it: &EventAction| it.event)?,
-            links: of_event(snapshot, record, |it: &EventLink| it.event)?,
+            actions: of_event(snapshot, record, |it: &EventAction| it.event.number())?,
+            links: of_event(snapshot, record, |it: &EventLink| it.event.number())?,
             answers,
             done,
-            conclusions: of_event(snapshot, record, |it: &Conclusion| it.event)?,
-            end: of_event(snapshot, record, |it: &EventEnd| it.event)?.pop(),
+            conclusions: of_event(snapshot, record, |it: &Conclusion| it.event.number())?,
+            end: of_event(snapshot, record, |it: &EventEnd| it.event.number())?.pop(),
             body: it.body,
         })
     }
@@ -117,7 +117,7 @@ impl Happened {
                 && !self
                     .actions
                     .iter()
-                    .any(|other| other.body.plan == Some(it.record))
+                    .any(|other| other.body.plan == Some(it.record.into()))
         })
     }
 
@@ -267,7 +267,7 @@ pub(super) fn cause_words(house: &House, day: Day, cause: &EventCause) -> String
     match (&cause.equipment, &cause.component, &cause.failure) {
         (Some(equipment), Some(component), Some(failure)) => format!(
             "{component} of {}: {}",
-            house.names.label(*equipment),
+            house.names.label(equipment.number()),
             failure_name(house, day, failure)
         ),
         _ => "not found".to_owned(),
@@ -279,27 +279,26 @@ fn linked_words(
     house: &House,
     link: &EventLink,
 ) -> Result<String, AnswerError> {
-    let entry = snapshot.newest(link.record)?;
+    let entry = snapshot.newest(link.record.number())?;
     let stored = snapshot.entry(entry)?;
     let label = |it: RecordId| house.names.label(it);
     let about = match snapshot.body(entry)? {
         Some(Body::Sheet(it)) => {
-            let whose = link.worker.map(|it| format!(", {}", label(it)));
-            let what = link.dosimeter.map(|it| format!(" with {}", label(it)));
+            let whose = link.worker.map(|it| format!(", {}", label(it.number())));
+            let what = link.dosimeter.map(|it| label(it.number()));
+            let what = what.map(|it| format!(" with {it}"));
             let (whose, what) = (whose.unwrap_or_default(), what.unwrap_or_default());
             format!("of {}{whose}{what}", it.day)
         }
-        Some(Body::Inspection(it)) => format!("of {} on {}", label(it.item), it.on),
-        Some(Body::Determination(it)) => {
-            format!("of {} for {}", it.on, label(it.worker))
-        }
+        Some(Body::Inspection(it)) => format!("of {} on {}", label(it.item.number()), it.on),
+        Some(Body::Determination(it)) => format!("of {} for {}", it.on, label(it.worker.number())),
         Some(Body::Badge(it)) => it.badge,
         Some(Body::BadgeResult(it)) => format!("in report {}", it.report),
-        Some(Body::Servicing(it)) => format!("of {} on {}", label(it.instrument), it.on),
-        Some(Body::FittedPart(it)) => format!("{} of {}", it.component, label(it.equipment)),
+        Some(Body::Servicing(it)) => format!("of {} on {}", label(it.instrument.number()), it.on),
+        Some(Body::FittedPart(it)) => it.component.clone() + " of " + &label(it.equipment.number()),
         _ => "void".to_owned(),
     };
-    Ok(format!("{} {about}, entry {entry}", stored.kind))
+    Ok(format!("{} {about}, entry {entry}", stored.kind_word()))
 }
 
 fn lines_of(
@@ -363,18 +362,19 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
         add(&done.body.at, "notice", words, done.entry);
     }
     for said in &it.conclusions {
-        let said_by = house.names.label(said.body.by);
+        let said_by = house.names.label(said.body.by.number());
         let words = format!(
             "{} of {}: {} ({}; {said_by})",
             said.body.item,
-            house.names.label(said.body.equipment),
+            house.names.label(said.body.equipment.number()),
             said.body.coverage.word(),
             said.body.because
         );
         add(&said.body.on.to_string(), "conclusion", words, said.entry);
     }
     if let Some(end) = &it.end {
-        let words = format!("{} ({})", end.body.words, house.names.label(end.body.by));
+        let by = house.names.label(end.body.by.number());
+        let words = format!("{} ({by})", end.body.words);
         add(&end.body.on.to_string(), "end", words, end.entry);
     }
     lines
@@ -408,8 +408,8 @@ fn people_of(house: &House, it: &Event) -> Vec<EventPersonLine> {
 }
 
 /// A person's id with the name, or the words as written.
-fn person_words(house: &House, it: &Ref) -> String {
-    let known = it.known().and_then(|it| house.names.worker_body(it));
+fn person_words(house: &House, it: &Ref<Worker>) -> String {
+    let known = it.number().and_then(|it| house.names.worker_body(it));
     known.map_or_else(
         || house.names.words(it),
         |worker| format!("{} {}", worker.id, worker.name),
@@ -417,7 +417,7 @@ fn person_words(house: &House, it: &Ref) -> String {
 }
 
 fn place_of(house: &House, it: &Event) -> String {
-    let job = it.job.and_then(|job| house.names.job_body(job));
+    let job = it.job.and_then(|job| house.names.job_body(job.number()));
     let job = job.map(|job| format!("{}, {}", job.id, job.place));
     let parts: Vec<String> = job.into_iter().chain(it.place.clone()).collect();
     parts.join("; ")
@@ -460,11 +460,12 @@ pub fn event_of(
     let it = happened(snapshot, house, name)?;
     let scheme = house.scheme_on(it.day())?;
     let local = |at: Instant| it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string();
-    let equipment = it.body.equipment.iter().map(|item| {
-        let sort = house.names.sort_word(*item).unwrap_or("unknown item");
-        let out = house.service.out_of_service(*item, on);
+    let pieces = it.body.equipment.iter().map(|it| it.number());
+    let equipment = pieces.map(|item| {
+        let sort = house.names.sort_word(item).unwrap_or("unknown item");
+        let out = house.service.out_of_service(item, on);
         let state = out.map_or(String::new(), |out| format!(", withdrawn: {}", out.reason));
-        format!("{} {sort}{state}", house.names.label(*item))
+        format!("{} {sort}{state}", house.names.label(item))
     });
     let missing = match it.end {
         Some(_) => Vec::new(),

@@ -47,7 +47,7 @@ pub fn events(
             .body
             .equipment
             .iter()
-            .map(|item| house.names.label(*item))
+            .map(|item| house.names.label(item.number()))
             .collect();
         lines.push(EventHead {
             on: it.day(),

@@ -32,7 +32,7 @@ pub(super) fn event_outs(
         let Ok(occurred) = parse_instant(&it.body.occurred) else {
             continue;
         };
-        let local = zone_of(house, it.body.job)
+        let local = zone_of(house, it.body.job.map(|it| it.number()))
             .local(occurred.to_utc())
             .naive_local();
         let (day, time) = (local.date(), local.time());
@@ -46,8 +46,8 @@ pub(super) fn event_outs(
         }
         let what = kind.map_or_else(|| it.body.kind.clone(), |kind| kind.name);
         for item in &it.body.equipment {
-            let back = back(snapshot, house, *item, day, time)?;
-            all.entry(*item).or_default().push(EventOut {
+            let back = back(snapshot, house, item.number(), day, time)?;
+            all.entry(item.number()).or_default().push(EventOut {
                 out: Withdrawal {
                     entry: it.entry,
                     on: day,
@@ -108,7 +108,7 @@ fn finds_good(
     let Some(Body::Inspection(it)) = snapshot.body(row.entry)? else {
         return Ok(false);
     };
-    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let good = it.lines.iter().all(|line| {
         let item = list.and_then(|list| list.item(&line.item));
         let item = item.map(|item| house.item_on(it.item, item, it.on));

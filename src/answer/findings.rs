@@ -170,7 +170,7 @@ fn settled_of(
         first: sheet.body.day,
         last: sheet.body.day,
     };
-    let history = house.history(snapshot, worker, day)?;
+    let history = house.history(snapshot, worker.number(), day)?;
     let settled = settled_by(&history, &finding.check, sheet.record);
     Ok(settled.map(|it| it.into_iter().collect()))
 }

@@ -61,7 +61,7 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             Some(Body::Badge(badge)) => (badge_words(&badge), wearer(house, &badge)),
             Some(Body::BadgeResult(result)) => {
                 let badge = match result.badge.known() {
-                    Some(badge) => snapshot.one::<Badge>(badge)?.map(|it| it.body),
+                    Some(badge) => snapshot.one::<Badge>(badge.number())?.map(|it| it.body),
                     None => None,
                 };
                 let person = badge.as_ref().and_then(|it| wearer(house, it));
@@ -69,7 +69,7 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             }
             _ => (String::new(), None),
         };
-        let sort = DoubtSort::from_word(&row.sort);
+        let sort = DoubtSort::from_stored(&row.sort);
         lines.push(HeldLine {
             item: format!("{}.{}", row.entry, row.item),
             entry: row.entry,
@@ -105,5 +105,7 @@ fn result_words(result: &BadgeResult, badge: Option<&Badge>) -> String {
 }
 
 fn wearer(house: &House, badge: &Badge) -> Option<String> {
-    badge.worker.map(|worker| house.names.label(worker))
+    badge
+        .worker
+        .map(|worker| house.names.label(worker.number()))
 }

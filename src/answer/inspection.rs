@@ -125,13 +125,16 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
 
 /// Items of the list that have no line at all. One that is inactive is not asked for.
 pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
-    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
-    let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
+    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+    let sort = house
+        .names
+        .sort_stored(it.item.number())
+        .unwrap_or("unknown item");
     let said = |key: &str| it.lines.iter().any(|line| line.item == key);
     list.into_iter()
-        .flat_map(|list| list.items_for(sort, it.when.word()))
+        .flat_map(|list| list.items_for(sort, it.when.stored()))
         .filter(|item| !said(&item.key))
-        .filter(|item| !house.item_on(it.item, item, it.on).is_inactive())
+        .filter(|item| !house.item_on(it.item.number(), item, it.on).is_inactive())
         .map(|item| item.key.clone())
         .collect()
 }
@@ -147,7 +150,7 @@ fn not_done(house: &House, it: &Inspection) -> Vec<String> {
     let list = house.upkeep.list_of(it.list).map(|it| &it.list);
     let is_inactive = |key: &str| {
         let item = list.and_then(|list| list.item(key));
-        item.is_some_and(|item| house.item_on(it.item, item, it.on).is_inactive())
+        item.is_some_and(|item| house.item_on(it.item.number(), item, it.on).is_inactive())
     };
     let skipped = it
         .lines
@@ -158,13 +161,16 @@ fn not_done(house: &House, it: &Inspection) -> Vec<String> {
 }
 
 fn line_of(house: &House, entry: i64, it: &Inspection) -> InspectionLine {
-    let sort = house.names.sort_word(it.item).unwrap_or("unknown item");
+    let sort = house
+        .names
+        .sort_word(it.item.number())
+        .unwrap_or("unknown item");
     let count = |result| it.lines.iter().filter(|line| line.result == result).count();
     InspectionLine {
         entry,
         on: it.on,
         at: it.at.clone(),
-        item: house.names.label(it.item),
+        item: house.names.label(it.item.number()),
         sort: sort.to_owned(),
         when: it.when.word().to_owned(),
         by: house.names.words(&it.by),
@@ -189,13 +195,13 @@ pub fn inspection_of(
         }
         .into());
     };
-    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let lines = it
         .lines
         .iter()
         .map(|line| {
             let item = list.and_then(|list| list.item(&line.item));
-            let item = item.map(|item| house.item_on(it.item, item, it.on));
+            let item = item.map(|item| house.item_on(it.item.number(), item, it.on));
             let item = item.as_ref();
             LineView {
                 line: line.item.clone(),
@@ -205,7 +211,7 @@ pub fn inspection_of(
                 standing: standing_words(item, line.value.as_deref()),
                 note: line.note.clone(),
                 action: line.action.clone(),
-                with: line.with.map(|with| house.names.label(with)),
+                with: line.with.map(|with| house.names.label(with.number())),
             }
         })
         .collect();
@@ -248,8 +254,8 @@ pub fn inspections(
         Some(id) => {
             let record = house.names.item(id)?;
             // A mating check counts for both pieces.
-            let mated = snapshot.mated_with(record, span.first, span.last)?;
-            let mut rows = snapshot.inspections_of(record, span.first, span.last)?;
+            let mated = snapshot.mated_with(record.number(), span.first, span.last)?;
+            let mut rows = snapshot.inspections_of(record.number(), span.first, span.last)?;
             rows.extend(mated.into_iter().map(|it| it.of));
             rows.sort_by(|a, b| (a.on, &a.at, a.entry).cmp(&(b.on, &b.at, b.entry)));
             rows.dedup_by_key(|it| it.entry);
@@ -289,14 +295,14 @@ pub fn after_inspections(
             continue;
         };
         answer.inspections.push(line_of(house, *entry, &it));
-        let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+        let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
         let confirm = list.map(|it| it.confirm.clone()).unwrap_or_default();
         if !answer.cautions.contains(&confirm) {
             answer.cautions.push(confirm);
         }
         let scheme = house.scheme_on(it.on)?;
         let lines: Vec<LineRow> = snapshot
-            .lines_of(it.item, it.on, it.on)?
+            .lines_of(it.item.number(), it.on, it.on)?
             .into_iter()
             .filter(|line| line.of.entry == *entry)
             .collect();
@@ -305,7 +311,7 @@ pub fn after_inspections(
         answer.warnings.extend(it.by.written().map(|name| {
             format!("`{name}` is no worker that the ledger knows; the name is kept as written")
         }));
-        let defects = of_defects(house, scheme, it.item, it.on);
+        let defects = of_defects(house, scheme, it.item.number(), it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));
     }
@@ -349,14 +355,17 @@ pub fn pieces(
     let mut pieces = Vec::new();
     for id in ids {
         let record = house.names.item(id)?;
-        let sort = house.names.sort_word(record).unwrap_or("unknown item");
+        let sort = house
+            .names
+            .sort_stored(record.number())
+            .unwrap_or("unknown item");
         let items: Vec<ChecklistItem> = list
-            .items_for(sort, when.word())
-            .map(|item| house.item_on(record, item, on))
+            .items_for(sort, when.stored())
+            .map(|item| house.item_on(record.number(), item, on))
             .collect();
         let mut last = HashMap::new();
         for item in items.iter().filter(|it| it.unit().is_some()) {
-            let lines = snapshot.lines_of_key(record, &item.key, Day::MIN)?;
+            let lines = snapshot.lines_of_key(record.number(), &item.key, Day::MIN)?;
             let found = lines.into_iter().filter(|it| it.of.on <= on);
             if let Some(it) = found
                 .filter_map(|it| Some((it.value?, it.of.on)))
@@ -366,7 +375,7 @@ pub fn pieces(
             }
         }
         pieces.push(Piece {
-            id: house.names.label(record),
+            id: house.names.label(record.number()),
             sort,
             items,
             last,
@@ -382,7 +391,7 @@ pub fn last_set(house: &House, sheet: &Sheet) -> Vec<String> {
         .into_iter()
         .flatten()
         .chain(&sheet.guide_tubes)
-        .chain(&sheet.meter);
-    let known: Vec<RecordId> = refs.filter_map(|it| it.known()).collect();
-    known.into_iter().map(|it| house.names.label(it)).collect()
+        .filter_map(|it| it.number());
+    let meter = sheet.meter.iter().filter_map(|it| it.number());
+    refs.chain(meter).map(|it| house.names.label(it)).collect()
 }

@@ -11,8 +11,8 @@ use crate::record::{
 };
 
 /// A thing with its withdrawal, servicing and nothing else.
-pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
-    let record = it.known();
+pub(super) fn item<T>(house: &House, it: &Ref<T>, day: Day) -> Item {
+    let record = it.number();
     let sort = record
         .and_then(|record| house.names.sort_word(record))
         .unwrap_or("unknown item");
@@ -44,14 +44,14 @@ pub(super) fn item(house: &House, it: &Ref, day: Day) -> Item {
 }
 
 /// A piece of equipment or a meter that was used, with its whole upkeep.
-pub(super) fn used(
+pub(super) fn used<T>(
     snapshot: &Snapshot<'_>,
     house: &House,
-    it: &Ref,
+    it: &Ref<T>,
     day: Day,
 ) -> Result<Item, AnswerError> {
     let mut item = item(house, it, day);
-    let Some(record) = it.known() else {
+    let Some(record) = it.number() else {
         return Ok(item);
     };
     item.upkeep.duties = duties(snapshot, house, record, day)?;
@@ -69,19 +69,19 @@ pub(super) fn used(
 }
 
 /// An instrument with its calibration.
-pub(super) fn instrument(
+pub(super) fn instrument<T>(
     snapshot: &Snapshot<'_>,
     house: &House,
-    it: &Ref,
+    it: &Ref<T>,
     day: Day,
 ) -> Result<input::Instrument, AnswerError> {
-    let calibrated = it.known().and_then(|record| {
+    let calibrated = it.number().and_then(|record| {
         house
             .service
             .last_check(record, CheckSort::Calibration, day)
     });
     let of = it
-        .known()
+        .number()
         .and_then(|record| house.names.instrument_body(record));
     // The alarm check of a ratemeter stands on the sheet itself.
     let item = match of.map(|it| it.sort) {
@@ -171,13 +171,13 @@ pub(super) fn leak_limit(house: &House, day: Day) -> Result<Activity, AnswerErro
 
 /// Whether the checklist in force has items for this thing on an occasion.
 pub(super) fn is_asked(house: &House, record: RecordId, when: Occasion, day: Day) -> bool {
-    let Some(sort) = house.names.sort_word(record) else {
+    let Some(sort) = house.names.sort_stored(record) else {
         return false;
     };
     house
         .upkeep
         .list_on(day)
-        .is_some_and(|it| it.list.items_for(sort, when.word()).next().is_some())
+        .is_some_and(|it| it.list.items_for(sort, when.stored()).next().is_some())
 }
 
 fn daily(

@@ -132,7 +132,7 @@ pub fn lists(
     }
     for stored in snapshot.all::<Determination>()? {
         let it = stored.body;
-        let facts = house.facts(it.worker)?;
+        let facts = house.facts(it.worker.number())?;
         answer.estimates.push(ListLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),

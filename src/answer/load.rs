@@ -14,7 +14,9 @@ use crate::dose::input::{Counting, History, Reading, ReadsLow, Shift, WorkerFact
 use crate::dose::resolve::days_needed;
 use crate::ledger::{Clocks, Instant, LedgerError, ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit, Overflow};
-use crate::record::{Adoption, ClockSort, DoubtSort, Outcome, RecordId, Ref, Sheet, Words};
+use crate::record::{
+    Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, RecordId, Ref, Sheet, Words,
+};
 use crate::rule::{Checklist, Scheme};
 
 /// Why a question has no answer.
@@ -145,7 +147,7 @@ impl House {
             if let Some(ruling) = &row.ruling {
                 rulings.insert((row.entry, row.item), ruling.outcome);
             }
-            if let Some(sort) = DoubtSort::from_word(&row.sort) {
+            if let Some(sort) = DoubtSort::from_stored(&row.sort) {
                 let item = HeldItem {
                     item: row.item,
                     person: row.person,
@@ -445,7 +447,12 @@ impl House {
     }
 
     /// The readings of one person of a stored sheet.
-    pub(super) fn readings_of(&self, entry: i64, sheet: &Sheet, place: i64) -> Vec<(Ref, Reading)> {
+    pub(super) fn readings_of(
+        &self,
+        entry: i64,
+        sheet: &Sheet,
+        place: i64,
+    ) -> Vec<(Ref<Dosimeter>, Reading)> {
         let doubts = self.held.get(&entry).map(Vec::as_slice).unwrap_or_default();
         let person = usize::try_from(place - 1)
             .ok()
@@ -456,7 +463,7 @@ impl House {
             .map(|it| {
                 let (held, ruling) = self.held_of(entry, place, it.part, doubts);
                 let reading = Reading {
-                    record: it.dosimeter.known(),
+                    record: it.dosimeter.number(),
                     dosimeter: Arc::from(self.names.words(&it.dosimeter).as_str()),
                     part: it.part,
                     start: it.start,

@@ -45,28 +45,28 @@ impl House {
             mine.wear.push(self.wear_period(&badge));
         }
         for stored in snapshot.all::<Determination>()? {
-            if worker.is_some_and(|worker| worker != stored.body.worker) {
+            if worker.is_some_and(|worker| worker != stored.body.worker.number()) {
                 continue;
             }
             if let Scope::Badge { badge } = stored.body.scope {
                 entries
-                    .entry(badge)
+                    .entry(badge.number())
                     .or_default()
                     .push((false, stored.entry));
             }
-            let mine = all.entry(stored.body.worker).or_default();
+            let mine = all.entry(stored.body.worker.number()).or_default();
             mine.determinations.extend(determination(&stored));
         }
         for stored in snapshot.all::<Settlement>()? {
-            let Some(worker) = wearer.get(&stored.body.badge) else {
+            let Some(worker) = wearer.get(&stored.body.badge.number()) else {
                 continue;
             };
             let known = entries
-                .get(&stored.body.badge)
+                .get(&stored.body.badge.number())
                 .map(Vec::as_slice)
                 .unwrap_or_default();
             // Nobody judges a dose of their own alone.
-            if stored.body.by == *worker && stored.body.second_by.is_none() {
+            if stored.body.by.number() == *worker && stored.body.second_by.is_none() {
                 continue;
             }
             if let Some(settlement) = settlement(&stored, known) {
@@ -75,13 +75,13 @@ impl House {
         }
         for stored in snapshot.all::<PlannedExposure>()? {
             let it = stored.body;
-            if worker.is_none_or(|worker| worker == it.worker) {
+            if worker.is_none_or(|worker| worker == it.worker.number()) {
                 let days = Span {
                     first: it.first_day,
                     last: it.last_day,
                 };
                 let authorized_on = Some(it.authorized_on);
-                all.entry(it.worker)
+                all.entry(it.worker.number())
                     .or_default()
                     .special
                     .push(PlannedSpecialExposure {
@@ -220,11 +220,11 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
                 part,
                 sheet,
             } => input::Scope::Reading {
-                sheet,
-                dosimeter: Some(dosimeter),
+                sheet: sheet.number(),
+                dosimeter: Some(dosimeter.number()),
                 part: part.unwrap_or(1),
             },
-            Scope::Badge { badge } => input::Scope::WearPeriod(badge),
+            Scope::Badge { badge } => input::Scope::WearPeriod(badge.number()),
             Scope::Days {
                 first_day,
                 last_day,
@@ -248,8 +248,8 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
             Method::Notional => input::Method::NotionalShare,
             Method::NoExposure => input::Method::Other,
         },
-        determined_by: it.by,
-        second_person: it.second_by,
+        determined_by: it.by.number(),
+        second_person: it.second_by.map(|it| it.number()),
     })
 }
 
@@ -265,7 +265,7 @@ fn settlement(stored: &Stored<Settlement>, known: &[(bool, i64)]) -> Option<inpu
         .max()?;
     Some(input::Settlement {
         entry: stored.entry,
-        wear: stored.body.badge,
+        wear: stored.body.badge.number(),
         quantity: None,
         of_record: chosen,
         set_aside: stood

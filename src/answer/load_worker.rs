@@ -31,7 +31,7 @@ pub(super) fn load_facts(
         .collect();
     pregnancies(snapshot, &mut all)?;
     for it in snapshot.all::<record::PriorDose>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
+        if let Some(facts) = all.get_mut(&it.body.worker.number()) {
             facts.prior.push(PriorDose {
                 entry: it.entry,
                 first: it.body.first_day,
@@ -48,7 +48,7 @@ pub(super) fn load_facts(
         let (Ok(year), Ok(quarter)) = (it.body.year.try_into(), it.body.quarter.try_into()) else {
             continue;
         };
-        if let Some(facts) = all.get_mut(&it.body.worker) {
+        if let Some(facts) = all.get_mut(&it.body.worker.number()) {
             let exposure_possible = it.body.exposure_possible;
             facts.missing.push(MissingQuarter {
                 entry: it.entry,
@@ -59,7 +59,7 @@ pub(super) fn load_facts(
         }
     }
     for it in snapshot.all::<Authorization>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
+        if let Some(facts) = all.get_mut(&it.body.worker.number()) {
             facts.authorizations.push(input::Authorization {
                 entry: it.entry,
                 level: it.body.level,
@@ -78,10 +78,10 @@ fn pregnancies(
     let ends: HashMap<RecordId, Day> = snapshot
         .all::<PregnancyEnd>()?
         .into_iter()
-        .map(|it| (it.body.pregnancy, it.body.on))
+        .map(|it| (it.body.pregnancy.number(), it.body.on))
         .collect();
     for it in snapshot.all::<record::Pregnancy>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker) {
+        if let Some(facts) = all.get_mut(&it.body.worker.number()) {
             facts.pregnancies.push(Pregnancy {
                 entry: it.entry,
                 notice_on: it.body.notice_on,

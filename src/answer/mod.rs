@@ -63,6 +63,7 @@ mod review_signed;
 mod service;
 mod sheet;
 mod sheet_facts;
+mod spelling;
 mod statement;
 mod strength;
 mod thing;
@@ -87,7 +88,7 @@ pub use clock::is_unusual;
 pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
-pub use entries::{EntryAnswer, FieldLine, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use event::{
     EventAnswer, EventLine, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
     missing_to_close, zone_of,
@@ -130,6 +131,7 @@ pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
+pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{StatementAnswer, StatementItem, statement};
 pub use strength::{ConstantView, Moment, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};

@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Equipment, EquipmentSort, Event, Instrument, Job, Monitoring, MonitoringChange,
-    RecordId, Ref, Role, RoleChange, Words, Worker,
+    Charter, Dosimeter, Equipment, EquipmentSort, Event, Id, Instrument, Item, Job, Monitoring,
+    MonitoringChange, RecordId, Ref, Role, RoleChange, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -30,10 +30,10 @@ type Roles = Vec<(Day, i64, Role)>;
 pub struct Names {
     /// The charter.
     pub charter: Charter,
-    workers: HashMap<String, RecordId>,
-    instruments: HashMap<String, RecordId>,
-    equipment: HashMap<String, RecordId>,
-    jobs: HashMap<String, RecordId>,
+    workers: HashMap<String, Id<Worker>>,
+    instruments: HashMap<String, Id<Instrument>>,
+    equipment: HashMap<String, Id<Equipment>>,
+    jobs: HashMap<String, Id<Job>>,
     worker_bodies: HashMap<RecordId, Stored<Worker>>,
     instrument_bodies: HashMap<RecordId, Stored<Instrument>>,
     equipment_bodies: HashMap<RecordId, Stored<Equipment>>,
@@ -62,10 +62,10 @@ pub fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String>
 fn by_id<T>(
     stored: Vec<Stored<T>>,
     id: impl Fn(&T) -> &str,
-) -> (HashMap<String, RecordId>, HashMap<RecordId, Stored<T>>) {
+) -> (HashMap<String, Id<T>>, HashMap<RecordId, Stored<T>>) {
     let ids = stored
         .iter()
-        .map(|it| (id(&it.body).to_lowercase(), it.record))
+        .map(|it| (id(&it.body).to_lowercase(), it.record.into()))
         .collect();
     let bodies = stored.into_iter().map(|it| (it.record, it)).collect();
     (ids, bodies)
@@ -93,7 +93,10 @@ impl Names {
         let (jobs, job_bodies) = by_id(snapshot.all::<Job>()?, |it| &it.id);
         let mut monitoring: HashMap<RecordId, Vec<Monitoring>> = HashMap::new();
         for it in snapshot.all::<Monitoring>()? {
-            monitoring.entry(it.body.worker).or_default().push(it.body);
+            monitoring
+                .entry(it.body.worker.number())
+                .or_default()
+                .push(it.body);
         }
         for changes in monitoring.values_mut() {
             changes.sort_by_key(|change| change.on);
@@ -119,7 +122,7 @@ impl Names {
     }
 
     /// A worker by id, or else by full name where only one has it.
-    pub fn find_worker(&self, name: &str) -> Option<RecordId> {
+    pub fn find_worker(&self, name: &str) -> Option<Id<Worker>> {
         let lower = name.to_lowercase();
         if let Some(record) = self.workers.get(&lower) {
             return Some(*record);
@@ -129,30 +132,58 @@ impl Names {
             .values()
             .filter(|it| it.body.name.to_lowercase() == lower);
         match (named.next(), named.next()) {
-            (Some(only), None) => Some(only.record),
+            (Some(only), None) => Some(only.record.into()),
             _ => None,
         }
     }
 
     /// A worker, or the words as written.
-    pub fn worker_ref(&self, name: &str) -> Ref {
+    pub fn worker_ref(&self, name: &str) -> Ref<Worker> {
         self.find_worker(name)
             .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
     }
 
     /// An instrument, or the words as written.
-    pub fn instrument_ref(&self, name: &str) -> Ref {
+    pub fn instrument_ref(&self, name: &str) -> Ref<Instrument> {
         reference(&self.instruments, name)
     }
 
+    /// An instrument that people read their dose off, or the words as written. Another instrument
+    /// than that is for whoever takes the reading in to refuse.
+    pub fn dosimeter_ref(&self, name: &str) -> Ref<Dosimeter> {
+        match self.instrument_ref(name) {
+            Ref::Known(id) => Ref::to(id.number()),
+            Ref::Written(words) => Ref::Written(words),
+        }
+    }
+
     /// A piece of equipment, or the words as written.
-    pub fn equipment_ref(&self, name: &str) -> Ref {
+    pub fn equipment_ref(&self, name: &str) -> Ref<Equipment> {
         reference(&self.equipment, name)
     }
 
     /// A job, or the words as written.
-    pub fn job_ref(&self, name: &str) -> Ref {
+    pub fn job_ref(&self, name: &str) -> Ref<Job> {
         reference(&self.jobs, name)
+    }
+
+    /// The event of this name.
+    pub fn find_event(&self, name: &str) -> Option<Id<Event>> {
+        let found = self
+            .events
+            .iter()
+            .find(|(_, it)| it.eq_ignore_ascii_case(name));
+        found.map(|(record, _)| Id::new(*record))
+    }
+
+    /// Names of events spelled nearly like this one.
+    pub fn near_events(&self, name: &str) -> Vec<String> {
+        near(name, self.events.values().map(String::as_str))
+    }
+
+    /// The name of an event.
+    pub fn event_name(&self, record: RecordId) -> Option<&str> {
+        self.events.get(&record).map(String::as_str)
     }
 
     /// Names of workers spelled nearly like this one.
@@ -186,7 +217,7 @@ impl Names {
     }
 
     /// A worker that must be known.
-    pub fn worker(&self, name: &str) -> Result<RecordId, NoSuchName> {
+    pub fn worker(&self, name: &str) -> Result<Id<Worker>, NoSuchName> {
         self.find_worker(name).ok_or_else(|| NoSuchName {
             what: "worker".to_owned(),
             name: name.to_owned(),
@@ -195,7 +226,7 @@ impl Names {
     }
 
     /// An instrument that must be known.
-    pub fn instrument(&self, name: &str) -> Result<RecordId, NoSuchName> {
+    pub fn instrument(&self, name: &str) -> Result<Id<Instrument>, NoSuchName> {
         self.instruments
             .get(&name.to_lowercase())
             .copied()
@@ -206,8 +237,13 @@ impl Names {
             })
     }
 
+    /// An instrument that must be known, where people read their dose off it.
+    pub fn dosimeter(&self, name: &str) -> Result<Id<Dosimeter>, NoSuchName> {
+        self.instrument(name).map(|it| it.number().into())
+    }
+
     /// A piece of equipment, by id.
-    pub fn equipment(&self, name: &str) -> Result<RecordId, NoSuchName> {
+    pub fn equipment(&self, name: &str) -> Result<Id<Equipment>, NoSuchName> {
         self.equipment
             .get(&name.to_lowercase())
             .copied()
@@ -244,20 +280,24 @@ impl Names {
             .filter(|(_, it)| it.sort == EquipmentSort::Source)
     }
 
-    /// The word for what a piece of equipment or an instrument is.
+    /// What a piece of equipment or an instrument is, as checklists and bodies have it.
+    pub fn sort_stored(&self, item: RecordId) -> Option<&'static str> {
+        let equipment = self.equipment_body(item).map(|it| it.sort.stored());
+        equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.stored()))
+    }
+
+    /// The word that people have for what a piece of equipment or an instrument is.
     pub fn sort_word(&self, item: RecordId) -> Option<&'static str> {
         let equipment = self.equipment_body(item).map(|it| it.sort.word());
         equipment.or_else(|| self.instrument_body(item).map(|it| it.sort.word()))
     }
 
     /// A piece of equipment or an instrument that must be known.
-    pub fn item(&self, name: &str) -> Result<RecordId, NoSuchName> {
+    pub fn item(&self, name: &str) -> Result<Id<Item>, NoSuchName> {
         let lower = name.to_lowercase();
-        let found = self
-            .equipment
-            .get(&lower)
-            .or_else(|| self.instruments.get(&lower));
-        found.copied().ok_or_else(|| {
+        let equipment = self.equipment.get(&lower).map(|it| it.number());
+        let found = equipment.or_else(|| self.instruments.get(&lower).map(|it| it.number()));
+        found.map(Id::new).ok_or_else(|| {
             let mut near = self.near_equipment(name);
             near.extend(self.near_instruments(name));
             near.truncate(3);
@@ -270,7 +310,7 @@ impl Names {
     }
 
     /// A job that must be known.
-    pub fn job(&self, name: &str) -> Result<RecordId, NoSuchName> {
+    pub fn job(&self, name: &str) -> Result<Id<Job>, NoSuchName> {
         self.jobs
             .get(&name.to_lowercase())
             .copied()
@@ -338,9 +378,9 @@ impl Names {
     }
 
     /// The words for a reference of a sheet.
-    pub fn words(&self, it: &Ref) -> String {
+    pub fn words<T>(&self, it: &Ref<T>) -> String {
         match it {
-            Ref::Known(record) => self.label(*record),
+            Ref::Known(record) => self.label(record.number()),
             Ref::Written(words) => words.clone(),
         }
     }
@@ -381,7 +421,10 @@ fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Roles>, LedgerErro
     let mut roles: HashMap<RecordId, Roles> = HashMap::new();
     for it in snapshot.all::<RoleChange>()? {
         let change = (it.body.from, it.entry, it.body.role);
-        roles.entry(it.body.worker).or_default().push(change);
+        roles
+            .entry(it.body.worker.number())
+            .or_default()
+            .push(change);
     }
     for changes in roles.values_mut() {
         changes.sort_by_key(|(from, entry, _)| (*from, *entry));
@@ -389,7 +432,7 @@ fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Roles>, LedgerErro
     Ok(roles)
 }
 
-fn reference(known: &HashMap<String, RecordId>, name: &str) -> Ref {
+fn reference<T>(known: &HashMap<String, Id<T>>, name: &str) -> Ref<T> {
     // Most names are written as registered: try that before making a lower-case copy.
     let found = match name
         .bytes()

@@ -363,7 +363,10 @@ pub fn notice_of(
     let at = at.map_or(Ok(now), |at| settle(at, it.zone))?;
     let told = told(snapshot, house, &it, at)?;
     let kind = it.kind(told.scheme);
-    let job = it.body.job.and_then(|job| house.names.job_body(job));
+    let job = it
+        .body
+        .job
+        .and_then(|job| house.names.job_body(job.number()));
     let stray = told.notices.stray.iter().map(|given| {
         let duty = &given.duty;
         let from = local(&it, given.from);

@@ -259,10 +259,10 @@ fn maker(house: &House, it: &Happened) -> Fill {
     let mut items = it.body.equipment.clone();
     items.extend(cause.filter(|it| !items.contains(it)));
     for item in items {
-        let sort = house.names.sort_word(item).unwrap_or("item");
-        let label = house.names.label(item);
-        let body = house.names.equipment_body(item);
-        let instrument = house.names.instrument_body(item);
+        let sort = house.names.sort_word(item.number()).unwrap_or("item");
+        let label = house.names.label(item.number());
+        let body = house.names.equipment_body(item.number());
+        let instrument = house.names.instrument_body(item.number());
         let (maker, model, serial) = match (body, instrument) {
             (Some(it), _) => (it.maker.clone(), it.model.clone(), Some(it.serial.clone())),
             (None, Some(it)) => (it.maker.clone(), it.model.clone(), Some(it.serial.clone())),
@@ -294,7 +294,10 @@ fn maker(house: &House, it: &Happened) -> Fill {
 }
 
 fn place(house: &House, it: &Happened, hide: &Hide) -> Fill {
-    let job = it.body.job.and_then(|job| house.names.job_body(job));
+    let job = it
+        .body
+        .job
+        .and_then(|job| house.names.job_body(job.number()));
     let job = job.map(|it| format!("{} ({})", it.place, it.jurisdiction));
     let own = it.body.place.as_deref().map(|it| hide.from(it));
     have(job.into_iter().chain(own).collect(), "where it was")
@@ -348,7 +351,7 @@ fn qualifications(
     for (person, called) in people.iter().zip(called) {
         let did = person.role.as_deref().map(|it| hide.from(it));
         let did = did.unwrap_or_else(|| "stands on a linked record".to_owned());
-        let of = |it: &&Stored<Qualification>| Some(it.body.worker) == person.worker;
+        let of = |it: &&Stored<Qualification>| Some(it.body.worker.number()) == person.worker;
         let mine = all.iter().filter(of).filter(|one| one.body.on <= it.day());
         let mut words: Vec<String> = mine.map(|one| of_record(&one.body)).collect();
         if words.is_empty() {
@@ -376,10 +379,10 @@ fn of_record(it: &Qualification) -> String {
 fn material(house: &House, it: &Happened) -> Fill {
     let sort = |item: RecordId| house.names.equipment_body(item).map(|it| it.sort);
     let mut sources: Vec<RecordId> = Vec::new();
-    for item in &it.body.equipment {
-        let source = match sort(*item) {
-            Some(EquipmentSort::Source) => Some(*item),
-            _ => house.upkeep.source_in(*item, it.day()).map(|it| it.0),
+    for item in it.body.equipment.iter().map(|it| it.number()) {
+        let source = match sort(item) {
+            Some(EquipmentSort::Source) => Some(item),
+            _ => house.upkeep.source_in(item, it.day()).map(|it| it.0),
         };
         sources.extend(source.filter(|it| !sources.contains(it)));
     }
@@ -415,11 +418,12 @@ fn material(house: &House, it: &Happened) -> Fill {
 /// The last leak test of each piece that the event names.
 fn result(house: &House, it: &Happened) -> Fill {
     let pieces = it.body.equipment.iter();
-    let last = pieces.filter_map(|item| Some((item, house.upkeep.leak_tests_of(*item).last()?)));
+    let last =
+        pieces.filter_map(|item| Some((item, house.upkeep.leak_tests_of(item.number()).last()?)));
     let text = last.map(|(item, test)| {
         let removable = test.body.removable_bq.display(ActivityUnit::Becquerel);
         let less = if test.body.below { "less than " } else { "" };
-        let (item, on) = (house.names.label(*item), test.body.on);
+        let (item, on) = (house.names.label(item.number()), test.body.on);
         format!("{item}: {less}{removable} removable, wiped {on}")
     });
     have(text.collect(), "the result of the test")

@@ -113,7 +113,7 @@ fn tested(house: &House, it: &Happened) -> Result<Option<Instant>, AnswerError> 
     let limit = leak_limit(house, day)?;
     let mut found: Option<Day> = None;
     for item in &it.body.equipment {
-        let tests = house.upkeep.leak_tests_of(*item).iter();
+        let tests = house.upkeep.leak_tests_of(item.number()).iter();
         let tests = tests.filter(|it| it.body.on <= day);
         let failed = tests.rev().take_while(|it| it.body.removable_bq >= limit);
         found = found.into_iter().chain(failed.map(|it| it.body.on)).min();
@@ -138,7 +138,7 @@ pub(super) fn people(
         let role = Some(person.role.clone());
         let without = person.monitored == Some(false);
         let label = house.names.words(&person.person);
-        all.push((person.person.known(), label, role, without));
+        all.push((person.person.number(), label, role, without));
     }
     for (worker, _) in &linked {
         if !all.iter().any(|it| it.0 == Some(*worker)) {
@@ -175,22 +175,22 @@ pub(super) fn people(
 fn linked(snapshot: &Snapshot<'_>, it: &Happened) -> Result<Vec<(RecordId, Day)>, AnswerError> {
     let mut found = Vec::new();
     for link in &it.links {
-        match snapshot.body(snapshot.newest(link.body.record)?)? {
+        match snapshot.body(snapshot.newest(link.body.record.number())?)? {
             Some(Body::Sheet(sheet)) => {
                 let on = sheet.people.iter().filter_map(|it| it.worker.known());
                 let asked = on.filter(|worker| link.body.worker.is_none_or(|it| it == *worker));
-                found.extend(asked.map(|worker| (worker, sheet.day)));
+                found.extend(asked.map(|worker| (worker.number(), sheet.day)));
             }
             Some(Body::Determination(one)) => {
                 let day = match one.scope {
                     crate::record::Scope::Days { first_day, .. } => first_day,
                     crate::record::Scope::Reading { sheet, .. } => {
-                        let sheet = snapshot.sheet_at(snapshot.newest(sheet)?)?;
+                        let sheet = snapshot.sheet_at(snapshot.newest(sheet.number())?)?;
                         sheet.map_or(it.day(), |it| it.day)
                     }
                     crate::record::Scope::Badge { .. } => it.day(),
                 };
-                found.push((one.worker, day));
+                found.push((one.worker.number(), day));
             }
             _ => {}
         }

@@ -71,13 +71,16 @@ pub fn pack(
     on: Day,
 ) -> Result<PackAnswer, AnswerError> {
     let record = house.names.job(job)?;
-    let body = house.names.job_body(record).ok_or_else(|| NoSuchName {
-        what: "job".to_owned(),
-        name: job.to_owned(),
-        near: Vec::new(),
-    })?;
+    let body = house
+        .names
+        .job_body(record.number())
+        .ok_or_else(|| NoSuchName {
+            what: "job".to_owned(),
+            name: job.to_owned(),
+            near: Vec::new(),
+        })?;
     let mut sheets = Vec::new();
-    for entry in snapshot.sheets_of_job(record, Day::MIN, on)? {
+    for entry in snapshot.sheets_of_job(record.number(), Day::MIN, on)? {
         sheets.extend(snapshot.sheet_at(entry)?.map(|sheet| (entry, sheet)));
     }
     let scheme = house.scheme_on(on)?;
@@ -134,14 +137,14 @@ impl Things {
         for (_, sheet) in sheets {
             let used = [&sheet.device, &sheet.control_unit, &sheet.source];
             let used = used.into_iter().flatten().chain(&sheet.guide_tubes);
-            things.equipment.extend(used.filter_map(Ref::known));
+            things.equipment.extend(used.filter_map(Ref::number));
             things
                 .meters
-                .extend(sheet.meter.iter().filter_map(Ref::known));
+                .extend(sheet.meter.iter().filter_map(Ref::number));
             for person in &sheet.people {
-                let worn = person.readings.iter().map(|it| &it.dosimeter);
-                let worn = worn.chain(&person.ratemeter);
-                things.instruments.extend(worn.filter_map(Ref::known));
+                let worn = person.readings.iter().map(|it| it.dosimeter.number());
+                let ratemeter = person.ratemeter.as_ref().map(Ref::number);
+                things.instruments.extend(worn.chain(ratemeter).flatten());
             }
         }
         things
@@ -150,14 +153,14 @@ impl Things {
 
 type Rows = (Vec<&'static str>, Vec<Vec<String>>);
 
-fn words(house: &House, it: Option<&Ref>) -> String {
+fn words<T>(house: &House, it: Option<&Ref<T>>) -> String {
     it.map_or_else(|| "-".to_owned(), |it| house.names.words(it))
 }
 
 fn utilization(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
     let rows = sheets.iter().map(|(entry, it)| {
         let serial = it.device.as_ref().and_then(Ref::known);
-        let serial = serial.and_then(|it| house.names.equipment_body(it));
+        let serial = serial.and_then(|it| house.names.equipment_body(it.number()));
         vec![
             it.day.to_string(),
             words(house, it.device.as_ref()),

@@ -27,7 +27,8 @@ pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswe
     let mut pieces: HashMap<String, Vec<RecordId>> = HashMap::new();
     let mut events = Vec::new();
     for (event, found, day) in all_rows(snapshot, house)? {
-        pieces.insert(event.body.name.clone(), event.body.equipment.clone());
+        let of_event = event.body.equipment.iter().map(|it| it.number());
+        pieces.insert(event.body.name.clone(), of_event.collect());
         let cause = match (found.piece, &found.failed) {
             (
                 Some(piece),

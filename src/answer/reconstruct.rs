@@ -191,13 +191,13 @@ pub fn reconstruct_dose(
         .zip(found.whole_body)
         .map(|(worker, whole)| {
             let allowed = allowed_of(&strength, asked, whole)?;
-            beside(snapshot, house, scheme, worker, shift_day, allowed)
+            beside(snapshot, house, scheme, worker.number(), shift_day, allowed)
         })
         .transpose()?;
     if worker.is_some() && found.whole_body.is_none() {
         notes.push("no position is about the whole body: no reading is compared".to_owned());
     }
-    let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it));
+    let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it.number()));
     Ok(ReconstructAnswer {
         determination: determinations(&id, shift_day, found.whole_body, found.hand, unit),
         layers: layer_words(nuclide, asked.positions.iter().flat_map(|it| &it.shields)),

@@ -72,7 +72,7 @@ fn workers(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<RegisterAn
         .map(|it| {
             let role = roles
                 .iter()
-                .rfind(|role| role.body.worker == it.record && role.body.from <= on)
+                .rfind(|role| role.body.worker.number() == it.record && role.body.from <= on)
                 .map_or(it.body.role, |role| role.body.role);
             let monitored = house.names.monitored(it.record, on);
             vec![

@@ -66,13 +66,13 @@ pub(super) fn determinations(
     let mut rows = Vec::new();
     for it in stored {
         rows.push(vec![
-            house.names.label(it.body.worker),
+            house.names.label(it.body.worker.number()),
             about(snapshot, &house.names, &it.body.scope)?,
             it.body.quantity.word().to_owned(),
             it.body.dose_nsv.display(unit),
             it.body.relation.word().to_owned(),
             it.body.on.to_string(),
-            house.names.label(it.body.by),
+            house.names.label(it.body.by.number()),
             it.entry.to_string(),
         ]);
     }
@@ -97,11 +97,11 @@ fn about(snapshot: &Snapshot<'_>, names: &Names, scope: &Scope) -> Result<String
             part,
             sheet,
         } => {
-            let sheet = key(*sheet, Kind::Sheet)?;
+            let sheet = key(sheet.number(), Kind::Sheet)?;
             let part = part.map_or(String::new(), |part| format!(" part {part}"));
-            format!("{}{part} on sheet {sheet}", names.label(*dosimeter))
+            format!("{}{part} on sheet {sheet}", names.label(dosimeter.number()))
         }
-        Scope::Badge { badge } => format!("badge {}", key(*badge, Kind::Badge)?),
+        Scope::Badge { badge } => format!("badge {}", key(badge.number(), Kind::Badge)?),
         Scope::Days {
             first_day,
             last_day,

@@ -301,12 +301,14 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
     let mut used = DeviceDays::new();
     for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
         if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
-            used.entry(device).or_default().insert(sheet.body.day);
+            used.entry(device.number())
+                .or_default()
+                .insert(sheet.body.day);
         }
     }
     let mut looked = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
-        let device = desk.house.names.sort_word(row.item) == Some("exposure device");
+        let device = desk.house.names.sort_stored(row.item) == Some("exposure device");
         if device && row.occasion == Occasion::Daily {
             looked.entry(row.item).or_default().insert(row.on);
         }

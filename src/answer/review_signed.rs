@@ -64,7 +64,7 @@ pub(super) fn signatures(
         .map(|it| SignedLine {
             month: it.body.month,
             on: it.body.on,
-            by: house.names.label(it.body.by),
+            by: house.names.label(it.body.by.number()),
             entries: it.body.entries,
             head: it.body.head,
             open_stops: it.body.open_stops,
@@ -132,7 +132,7 @@ fn of_entry(
     let about = new.as_ref().or(old.as_ref());
     let subject = about.map_or_else(String::new, |body| {
         let day = days_of(body).map_or_else(String::new, |it| format!(" {}", it.first));
-        let whom = body.references().first().map(|it| it.record);
+        let whom = whom(body);
         let whom = whom.map_or_else(String::new, |it| format!(" {}", house.names.label(it)));
         format!("{}{day}{whom}", body.kind().word())
     });
@@ -216,7 +216,7 @@ pub fn figures_of(
             at_least: it.month.at_least || it.year.at_least,
             month_nsv: Dose::from_nsv(it.month.known_nsv),
             of_record_nsv: Dose::from_nsv(it.year.of_record.nsv),
-            worker: it.record,
+            worker: it.record.into(),
             year_nsv: Dose::from_nsv(it.year.known_nsv),
         })
         .collect();
@@ -225,6 +225,18 @@ pub fn figures_of(
 }
 
 /// Figures of a signed month that are others now, before and after.
+/// The record that a body is about: the job of a sheet, else the one that its key begins with.
+fn whom(body: &Body) -> Option<RecordId> {
+    if let Body::Sheet(sheet) = body {
+        return sheet.job.number();
+    }
+    let key = body.key();
+    let references = body.references();
+    let begins = |record: RecordId| key.split('/').next() == Some(record.to_string().as_str());
+    let of_key = references.iter().find(|it| begins(it.record));
+    of_key.or(references.first()).map(|it| it.record)
+}
+
 fn figures(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -234,15 +246,15 @@ fn figures(
     let unit = house.unit();
     let on = signed_one.on.min(month.span().last);
     let now = figures_of(snapshot, house, month, on)?;
-    let mut people: Vec<RecordId> = now.iter().map(|it| it.worker).collect();
-    people.extend(signed_one.figures.iter().map(|it| it.worker));
+    let mut people: Vec<RecordId> = now.iter().map(|it| it.worker.number()).collect();
+    people.extend(signed_one.figures.iter().map(|it| it.worker.number()));
     people.sort_unstable();
     people.dedup();
     let find = |list: &[SignedFigure], worker| list.iter().find(|it| it.worker == worker).cloned();
     let mut lines = Vec::new();
     for worker in people {
-        let then = find(&signed_one.figures, worker);
-        let now = find(&now, worker);
+        let then = find(&signed_one.figures, worker.into());
+        let now = find(&now, worker.into());
         if then == now {
             continue;
         }

@@ -50,8 +50,12 @@ impl Service {
             let Some(scheme) = scheme_on(it.body.on) else {
                 continue;
             };
-            let judged = Judged::of(it, names.instrument_body(instrument), scheme);
-            service.checks.entry(instrument).or_default().push(judged);
+            let judged = Judged::of(it, names.instrument_body(instrument.number()), scheme);
+            service
+                .checks
+                .entry(instrument.number())
+                .or_default()
+                .push(judged);
         }
         for it in snapshot.all::<record::Withdrawal>()? {
             let out = Withdrawal {
@@ -59,23 +63,31 @@ impl Service {
                 on: it.body.on,
                 reason: it.body.reason,
             };
-            service.life.entry(it.body.item).or_default().push((
-                it.body.on,
-                Change::Out {
-                    out,
-                    by: it.body.by,
-                },
-            ));
+            service
+                .life
+                .entry(it.body.item.number())
+                .or_default()
+                .push((
+                    it.body.on,
+                    Change::Out {
+                        out,
+                        by: it.body.by,
+                    },
+                ));
         }
         for it in snapshot.all::<ServiceReturn>()? {
-            service.life.entry(it.body.item).or_default().push((
-                it.body.on,
-                Change::Back {
-                    entry: it.entry,
-                    done: it.body.done,
-                    by: it.body.by,
-                },
-            ));
+            service
+                .life
+                .entry(it.body.item.number())
+                .or_default()
+                .push((
+                    it.body.on,
+                    Change::Back {
+                        entry: it.entry,
+                        done: it.body.done,
+                        by: it.body.by,
+                    },
+                ));
         }
         for checks in service.checks.values_mut() {
             checks.sort_by_key(|it| (it.check.body.on, it.check.entry));

@@ -77,7 +77,7 @@ pub fn after_sheets(
                 continue;
             };
             let day = sheet.body.day;
-            let span = days.entry(worker).or_insert(Span {
+            let span = days.entry(worker.number()).or_insert(Span {
                 first: day,
                 last: day,
             });

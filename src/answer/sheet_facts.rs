@@ -9,7 +9,7 @@ use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
-use crate::record::{CheckSort, InstrumentSort, Person, Ref, Setting, Sheet, Words};
+use crate::record::{CheckSort, Dosimeter, InstrumentSort, Person, Ref, Setting, Sheet, Words};
 
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
@@ -25,7 +25,10 @@ pub(super) fn facts_of(
     for (at, person) in sheet.people.iter().enumerate() {
         people.push(person_of(snapshot, house, stored, person, at as i64 + 1)?);
     }
-    let job = sheet.job.known().and_then(|job| house.names.job_body(job));
+    let job = sheet
+        .job
+        .known()
+        .and_then(|job| house.names.job_body(job.number()));
     let equipment = [&sheet.device, &sheet.source, &sheet.control_unit]
         .into_iter()
         .flatten()
@@ -88,7 +91,7 @@ fn person_of(
 ) -> Result<input::Person, AnswerError> {
     let day = stored.body.day;
     let mut dosimeters: Vec<WornDosimeter> = Vec::new();
-    let mut refs: Vec<Ref> = Vec::new();
+    let mut refs: Vec<Ref<Dosimeter>> = Vec::new();
     for (reference, reading) in house.readings_of(stored.entry, &stored.body, place) {
         if let Some(at) = refs.iter().position(|it| *it == reference) {
             if let Some(worn) = dosimeters.get_mut(at) {
@@ -103,7 +106,7 @@ fn person_of(
     let known = person
         .worker
         .known()
-        .and_then(|record| house.names.worker_body(record));
+        .and_then(|record| house.names.worker_body(record.number()));
     Ok(input::Person {
         worker: house.names.words(&person.worker),
         name: known.map_or_else(|| "(not registered)".to_owned(), |it| it.name.clone()),
@@ -123,11 +126,11 @@ fn worn(
     snapshot: &Snapshot<'_>,
     house: &House,
     stored: &Stored<Sheet>,
-    reference: &Ref,
+    reference: &Ref<Dosimeter>,
     reading: Reading,
 ) -> Result<WornDosimeter, AnswerError> {
     let day = stored.body.day;
-    let record = reference.known();
+    let record = reference.number();
     let body = record.and_then(|record| house.names.instrument_body(record));
     let sort = body.map(|it| it.sort);
     // Pocket chambers are recharged at each shift: only where one was not can

@@ -249,7 +249,7 @@ fn registered(
     day: Day,
 ) -> Result<Registered, AnswerError> {
     let mut notes = Vec::new();
-    let mut item = house.names.equipment(id)?;
+    let mut item = house.names.equipment(id)?.number();
     let sort = |item| house.names.equipment_body(item).map(|it| it.sort);
     if sort(item) == Some(EquipmentSort::Device)
         && let Some((source, _)) = house.upkeep.source_in(item, day)

@@ -138,32 +138,36 @@ pub fn thing_of(
     on: Day,
 ) -> Result<ThingAnswer, AnswerError> {
     let item = house.names.item(id)?;
-    let state = match house.service.out_of_service(item, on) {
+    let state = match house.service.out_of_service(item.number(), on) {
         Some(out) => format!("withdrawn since {} ({})", out.on, out.reason),
         None => "in service".to_owned(),
     };
-    let serial = match house.names.equipment_body(item) {
+    let serial = match house.names.equipment_body(item.number()) {
         Some(it) => it.serial.clone(),
         None => house
             .names
-            .instrument_body(item)
+            .instrument_body(item.number())
             .map(|it| it.serial.clone())
             .unwrap_or_default(),
     };
-    let checks = check_lines(house, item, on);
-    let look_backs = look_backs(snapshot, house, item, on)?;
+    let checks = check_lines(house, item.number(), on);
+    let look_backs = look_backs(snapshot, house, item.number(), on)?;
     Ok(ThingAnswer {
-        id: house.names.label(item),
-        sort: house.names.sort_word(item).unwrap_or("unknown").to_owned(),
+        id: house.names.label(item.number()),
+        sort: house
+            .names
+            .sort_word(item.number())
+            .unwrap_or("unknown")
+            .to_owned(),
         serial,
         on,
         state,
-        source: source_line(house, item, on),
-        due: lines_of(snapshot, house, item, on)?,
-        parts: parts(snapshot, house, item, on)?,
+        source: source_line(house, item.number(), on),
+        due: lines_of(snapshot, house, item.number(), on)?,
+        parts: parts(snapshot, house, item.number(), on)?,
         checks,
         look_backs,
-        life: life(snapshot, house, item, on)?,
+        life: life(snapshot, house, item.number(), on)?,
         confirm: house.scheme_on(on)?.confirm.clone(),
     })
 }
@@ -345,13 +349,14 @@ fn life(
         lines.push(line(it.body.on, what, &it.body.by, it.entry));
     }
     for it in house.upkeep.loadings() {
-        if it.body.device == item {
-            let source = house.names.label(it.body.source);
-            let activity = activity_text(house, it.body.source, it.body.on).unwrap_or_default();
+        if it.body.device.number() == item {
+            let source = house.names.label(it.body.source.number());
+            let activity =
+                activity_text(house, it.body.source.number(), it.body.on).unwrap_or_default();
             let what = format!("source {source} put in: {activity}");
             lines.push(line(it.body.on, what, &it.body.by, it.entry));
-        } else if it.body.source == item {
-            let what = format!("put into {}", house.names.label(it.body.device));
+        } else if it.body.source.number() == item {
+            let what = format!("put into {}", house.names.label(it.body.device.number()));
             lines.push(line(it.body.on, what, &it.body.by, it.entry));
         }
     }

@@ -8,7 +8,7 @@ use super::trace_extent::{others, wear_then};
 use super::trace_facts::{Both, Piece};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{Conclusion, Coverage, EventPerson, RecordId, Ref, Words};
+use crate::record::{Conclusion, Coverage, EventPerson, RecordId, Words};
 use crate::rule::{Checklist, ChecklistItem, EventKind, ItemMeasure};
 use crate::trace::JUDGES_ITEMS;
 use crate::trace::coverage::{Covered, Failed, Source, by_data};
@@ -158,7 +158,7 @@ fn failed(house: &House, event: &Happened) -> (Option<RecordId>, Failed) {
     let cause = event.cause();
     let parts = cause.and_then(|it| {
         let piece = it.equipment?;
-        let on = house.names.sort_word(piece)?.to_owned();
+        let on = house.names.sort_word(piece.number())?.to_owned();
         let (component, failure) = (it.component.clone()?, it.failure.clone()?);
         Some((
             piece,
@@ -170,7 +170,7 @@ fn failed(house: &House, event: &Happened) -> (Option<RecordId>, Failed) {
         ))
     });
     match parts {
-        Some((piece, failed)) => (Some(piece), failed),
+        Some((piece, failed)) => (Some(piece.number()), failed),
         None => {
             let failures = kind(house, event).map(|it| it.failures);
             let failures = failures.unwrap_or_default();
@@ -186,19 +186,19 @@ fn pieces(
     piece: Option<RecordId>,
     list: &Checklist,
 ) -> Result<Vec<RecordId>, AnswerError> {
+    let in_event = both.event.body.equipment.iter().map(|it| it.number());
     let Some(piece) = piece else {
-        return Ok(both.event.body.equipment.clone());
+        return Ok(in_event.collect());
     };
     let mut all = vec![piece];
-    let sort = both.now.names.sort_word(piece).unwrap_or_default();
+    let sort = both.now.names.sort_stored(piece).unwrap_or_default();
     let pairs = |other: RecordId| {
-        let on = both.now.names.sort_word(other).unwrap_or_default();
+        let on = both.now.names.sort_stored(other).unwrap_or_default();
         let mut items = list.items.iter();
         items.any(|it| it.on == on && it.pair.as_deref() == Some(sort))
     };
     let mated = both.snapshot.mated_with(piece, Day::MIN, both.moment.day)?;
     let last = mated.last().map(|it| it.of.item);
-    let in_event = both.event.body.equipment.iter().copied();
     let mates: Vec<RecordId> = in_event.filter(|it| *it != piece && pairs(*it)).collect();
     if mates.is_empty() {
         all.extend(last.filter(|it| *it != piece && pairs(*it)));
@@ -217,7 +217,9 @@ fn concluded(
     let said = event
         .conclusions
         .iter()
-        .filter(|it| it.body.item == item && piece.is_none_or(|of| of == it.body.equipment))
+        .filter(|it| {
+            it.body.item == item && piece.is_none_or(|of| of == it.body.equipment.number())
+        })
         .max_by_key(|it| (it.body.on, it.entry))?;
     let Conclusion {
         because,
@@ -229,7 +231,7 @@ fn concluded(
     Some(Covered {
         coverage: *coverage,
         source: Source::Concluded {
-            by: house.names.label(*by),
+            by: house.names.label(by.number()),
             on: *on,
             because: because.clone(),
             entry: said.entry,
@@ -254,7 +256,7 @@ fn testimonies(house: &House, event: &Happened) -> Vec<Testimony> {
         let who = it.body.person.as_ref().map(|it| house.names.words(it));
         let who = who.map(|it| format!(" ({it})")).unwrap_or_default();
         Some(Testimony {
-            disputes: it.body.disputes?,
+            disputes: it.body.disputes?.number(),
             item: it.body.item.clone(),
             words: format!("{}{who}", it.body.words),
             entry: it.entry,
@@ -286,7 +288,7 @@ pub(super) fn rows(both: &Both<'_, '_>) -> Result<Rows, AnswerError> {
     };
     let (notes, said) = (barrier_notes(event), testimonies(house, event));
     for record in pieces(both, piece, list)? {
-        let sort = house.names.sort_word(record).unwrap_or_default();
+        let sort = house.names.sort_stored(record).unwrap_or_default();
         let covered = |item: &ChecklistItem| {
             let data = by_data(item, &found.failed).map(|coverage| Covered {
                 coverage,
@@ -375,7 +377,7 @@ pub fn trace_of(
             .body
             .equipment
             .iter()
-            .map(|it| house.names.label(*it))
+            .map(|it| house.names.label(it.number()))
             .collect(),
         cause,
         known_at: both.cut.known,
@@ -423,15 +425,16 @@ fn withdrawn(both: &Both<'_, '_>) -> Vec<String> {
     let Some(then) = &both.then else {
         return Vec::new();
     };
-    let said = |piece: &RecordId| {
-        let out = then.house.service.withdrawn(*piece, both.moment.day)?;
-        let (id, on, entry) = (both.now.names.label(*piece), out.on, out.entry);
+    let said = |piece: RecordId| {
+        let out = then.house.service.withdrawn(piece, both.moment.day)?;
+        let (id, on, entry) = (both.now.names.label(piece), out.on, out.entry);
         Some(format!(
             "{id} was withdrawn on {on} (entry {entry}: {}) and in the event all the same",
             out.reason
         ))
     };
-    both.event.body.equipment.iter().filter_map(said).collect()
+    let pieces = both.event.body.equipment.iter().map(|it| it.number());
+    pieces.filter_map(said).collect()
 }
 
 fn ruled<'r>(list: &'r Checklist, found: &'r Rows) -> Vec<Ruled<'r>> {
@@ -476,9 +479,8 @@ fn cause(both: &Both<'_, '_>, found: &Rows, list: Option<&Checklist>) -> Option<
 }
 
 fn person(house: &House, it: &EventPerson) -> TracePerson {
-    let words = |it: &Ref| house.names.words(it);
     TracePerson {
-        person: words(&it.person),
+        person: house.names.words(&it.person),
         role: it.role.clone(),
         monitored: it.monitored,
     }

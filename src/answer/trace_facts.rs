@@ -188,8 +188,9 @@ impl Piece {
             .interval("equipment-inspection")
             .filter(|_| of_equipment)
             .map(|it| (it.interval, scheme.year_start));
-        let mates = both.event.body.equipment.iter().copied().filter(|it| {
-            item.pair.is_some() && both.now.names.sort_word(*it) == item.pair.as_deref()
+        let pieces = both.event.body.equipment.iter().map(|it| it.number());
+        let mates = pieces.filter(|it| {
+            item.pair.is_some() && both.now.names.sort_stored(*it) == item.pair.as_deref()
         });
         let of_state = |state: Option<&State<'_>>, told: &Told| {
             let world = |it: &State<'_>| self.world(both, (&it.snapshot, &it.house), told, item);
@@ -281,7 +282,7 @@ fn look(
         },
         occasion: head.occasion,
         by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
-        asked: item.is_some_and(|it| it.is_for(head.occasion.word()) && !it.is_inactive()),
+        asked: item.is_some_and(|it| it.is_for(head.occasion.stored()) && !it.is_inactive()),
         result: line.map(|it| it.result),
         standing: standing(item, value.as_deref()),
         count,
@@ -353,7 +354,7 @@ fn holds(sheet: &Sheet, moment: Moment) -> bool {
 
 fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {
     let all = snapshot.all::<ServiceReturn>()?.into_iter();
-    let mine = all.filter(|it| it.body.item == record);
+    let mine = all.filter(|it| it.body.item.number() == record);
     let of = |it: crate::ledger::Stored<ServiceReturn>| Clear {
         entry: it.entry,
         day: it.body.on,
@@ -368,13 +369,13 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
     let whole = |day| Moment { day, at: None };
     let withdrawals = both.snapshot.all::<Withdrawal>()?;
     for it in both.snapshot.all::<ServiceReturn>()? {
-        if it.body.item != record || it.body.on > both.moment.day {
+        if it.body.item.number() != record || it.body.on > both.moment.day {
             continue;
         }
         // What was looked at while it was out of service was looked at after the repair.
         let out = withdrawals
             .iter()
-            .filter(|out| out.body.item == record && out.body.on <= it.body.on)
+            .filter(|out| out.body.item.number() == record && out.body.on <= it.body.on)
             .map(|out| out.body.on)
             .max();
         all.push(Trigger {
@@ -407,7 +408,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
 fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerError> {
     let mut all = Vec::new();
     for it in both.snapshot.all::<Event>()? {
-        if it.record == both.event.record || !it.body.equipment.contains(&record) {
+        if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
             continue;
         }
         let Ok(occurred) = parse_instant(&it.body.occurred) else {

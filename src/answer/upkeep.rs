@@ -60,20 +60,27 @@ impl Upkeep {
         upkeep.inventories.sort_by_key(|it| (it.body.on, it.entry));
         upkeep.loadings.sort_by_key(|it| (it.body.on, it.entry));
         for it in snapshot.all::<FittedPart>()? {
-            let parts = upkeep.parts.entry(it.body.equipment).or_default();
+            let parts = upkeep.parts.entry(it.body.equipment.number()).or_default();
             parts.push(it);
         }
         for parts in upkeep.parts.values_mut() {
             parts.sort_by_key(|it| (it.body.fitted_on, it.entry));
         }
         for it in snapshot.all::<LeakTest>()? {
-            upkeep.leak_tests.entry(it.body.item).or_default().push(it);
+            upkeep
+                .leak_tests
+                .entry(it.body.item.number())
+                .or_default()
+                .push(it);
         }
         for tests in upkeep.leak_tests.values_mut() {
             tests.sort_by_key(|it| (it.body.on, it.entry));
         }
         for it in snapshot.all::<Servicing>()? {
-            let all = upkeep.servicings.entry(it.body.instrument).or_default();
+            let all = upkeep
+                .servicings
+                .entry(it.body.instrument.number())
+                .or_default();
             all.push(it);
         }
         for all in upkeep.servicings.values_mut() {
@@ -179,8 +186,8 @@ impl Upkeep {
         let last = self
             .loadings
             .iter()
-            .rfind(|it| it.body.device == device && it.body.on <= on)?;
-        Some((last.body.source, last.entry))
+            .rfind(|it| it.body.device.number() == device && it.body.on <= on)?;
+        Some((last.body.source.number(), last.entry))
     }
 
     /// The device that holds a source on a day.
@@ -188,9 +195,9 @@ impl Upkeep {
         let last = self
             .loadings
             .iter()
-            .rfind(|it| it.body.source == source && it.body.on <= on)?;
+            .rfind(|it| it.body.source.number() == source && it.body.on <= on)?;
         let device = last.body.device;
-        (self.source_in(device, on)?.0 == source).then_some(device)
+        (self.source_in(device.number(), on)?.0 == source).then_some(device.number())
     }
 
     /// Every source exchange, by day.
@@ -271,7 +278,7 @@ fn load_defects(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<Defect>
     for line in lines {
         let returned = returns
             .iter()
-            .filter(|it| it.body.item == line.of.item && it.body.on >= line.of.on)
+            .filter(|it| it.body.item.number() == line.of.item && it.body.on >= line.of.on)
             .map(|it| it.body.on)
             .min();
         let later = snapshot.lines_of_key(line.of.item, &line.line, line.of.on)?;

@@ -174,7 +174,7 @@ fn of_inventories(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Ve
         .filter(|(record, source)| {
             source.in_service.is_none_or(|from| from <= last.body.on)
                 && house.service.withdrawn(*record, last.body.on).is_none()
-                && !last.body.found.contains(record)
+                && !last.body.found.contains(&(*record).into())
         })
         .map(|(_, source)| source.id.clone())
         .collect();

@@ -205,9 +205,9 @@ pub(super) fn measures_of(
         .list
         .items
         .iter()
-        .filter(|it| it.on == body.sort.word());
+        .filter(|it| it.on == body.sort.stored());
     let items: Vec<ChecklistItem> = of_sort
-        .map(|it| house.item_on(equipment, it, on))
+        .map(|it| house.item_on(equipment.number(), it, on))
         .filter(|it| it.measure.is_some())
         .collect();
     if items.is_empty() {
@@ -372,8 +372,8 @@ pub fn wear_of(
         return Err(AnswerError::NoChecklist { day: on });
     }
     let mut items = Vec::new();
-    let uses = snapshot.uses_of(equipment, Day::MIN, on)?;
-    let all = measures_of(snapshot, house, equipment, &uses, on)?;
+    let uses = snapshot.uses_of(equipment.number(), Day::MIN, on)?;
+    let all = measures_of(snapshot, house, equipment.number(), &uses, on)?;
     for it in all.into_iter().filter(Measures::wears) {
         let Some(now) = wear_line(house, &it, on) else {
             continue;
@@ -405,7 +405,7 @@ pub fn wear_of(
         });
     }
     Ok(WearAnswer {
-        equipment: house.names.label(equipment),
+        equipment: house.names.label(equipment.number()),
         on,
         items,
         inactive: inactive_on(snapshot, house, equipment, on)?,
@@ -456,8 +456,8 @@ pub fn wear_drawing(
     on: Day,
 ) -> Result<WearDrawing, AnswerError> {
     let equipment = house.names.equipment(id)?;
-    let uses = snapshot.uses_of(equipment, Day::MIN, on)?;
-    let mut all = measures_of(snapshot, house, equipment, &uses, on)?;
+    let uses = snapshot.uses_of(equipment.number(), Day::MIN, on)?;
+    let mut all = measures_of(snapshot, house, equipment.number(), &uses, on)?;
     all.retain(Measures::wears);
     let keys: Vec<String> = all.iter().map(|it| it.item.key.clone()).collect();
     let found = match key {
@@ -478,7 +478,7 @@ pub fn wear_drawing(
         .into());
     };
     Ok(WearDrawing {
-        equipment: house.names.label(equipment),
+        equipment: house.names.label(equipment.number()),
         item: it.item,
         measure: it.measure,
         series: it.series,

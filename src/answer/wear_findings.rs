@@ -153,7 +153,7 @@ fn unmeasured(
     let inspections: Vec<(i64, Day)> = snapshot
         .inspections_of(it.equipment, since.unwrap_or(Day::MIN), on)?
         .into_iter()
-        .filter(|row| it.item.is_for(row.occasion.word()))
+        .filter(|row| it.item.is_for(row.occasion.stored()))
         .map(|row| (row.entry, row.on))
         .collect();
     let last = inspections.last().map(|(_, day)| *day);

@@ -270,7 +270,7 @@ fn retention(
         let mut count = None;
         let mut oldest: Option<Day> = None;
         let mut before = 0;
-        for kind in row.kinds.iter().filter_map(|word| Kind::from_word(word)) {
+        for kind in row.kinds.iter().filter_map(|word| Kind::from_stored(word)) {
             if let Some(days) = snapshot.kind_days(kind, edge.unwrap_or(Day::MIN))? {
                 count = Some(count.unwrap_or(0) + days.count);
                 oldest = oldest.into_iter().chain(days.oldest).min();

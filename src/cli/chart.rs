@@ -196,7 +196,10 @@ fn draw_worker(
         let worker = house.names.worker(worker)?;
         let start = house.scheme_on(today)?.year_start;
         let year = year.unwrap_or_else(|| start.year_of(today));
-        Ok((year_of(snapshot, house, worker, year, today)?, house.unit()))
+        Ok((
+            year_of(snapshot, house, worker.number(), year, today)?,
+            house.unit(),
+        ))
     })?;
     Ok(year_chart(&answer, unit, session.output.scripted)?)
 }
@@ -245,7 +248,12 @@ fn draw_reconcile(
         let worker = worker.map(|id| house.names.worker(id)).transpose()?;
         // What ends after today has no result to be held against.
         let last = span.last.min(on).max(span.first);
-        reconcile(snapshot, house, worker, Span { last, ..span })
+        reconcile(
+            snapshot,
+            house,
+            worker.map(|it| it.number()),
+            Span { last, ..span },
+        )
     })?;
     Ok(reconcile_chart(&answer, unit, session.output.scripted)?)
 }

@@ -50,7 +50,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DeterminationVerb) -> Result<
     }
     let answer = session.ask(None, |_, house| {
         let worker = house.names.worker(&worker)?;
-        notional_of(house, worker, Span { first, last })
+        notional_of(house, worker.number(), Span { first, last })
     })?;
     session
         .output

@@ -124,7 +124,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             let answer = session.ask(span.known_at, |snapshot, house| {
                 let worker = house.names.worker(&worker)?;
                 let (span, on) = days.settle(house, now)?;
-                dose_of(snapshot, house, worker, span, on)
+                dose_of(snapshot, house, worker.number(), span, on)
             })?;
             session
                 .output
@@ -142,7 +142,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 forecast_of(
                     snapshot,
                     house,
-                    worker,
+                    worker.number(),
                     on.unwrap_or_else(|| house.today(now)),
                 )
             })?;
@@ -162,7 +162,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             let answer = session.ask(span.known_at, |snapshot, house| {
                 let worker = worker.map(|id| house.names.worker(&id)).transpose()?;
                 let (span, _) = days.settle(house, now)?;
-                reconcile(snapshot, house, worker, span)
+                reconcile(snapshot, house, worker.map(|it| it.number()), span)
             })?;
             session
                 .output
@@ -239,7 +239,7 @@ pub(super) fn who_may_work(
         clearance(
             snapshot,
             house,
-            worker,
+            worker.map(|it| it.number()),
             on.unwrap_or_else(|| house.today(now)),
             now,
         )

@@ -5,6 +5,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::{LedgerError, Refusal};
+use crate::record::first_difference;
 use crate::rule::SchemeProblems;
 use crate::show::{ChartError, refused_report};
 use crate::text::{bounded, one_line, short};
@@ -82,6 +83,7 @@ impl Failure {
             Failure::Output(_) => 74,
             Failure::Internal(_) => 70,
             other => match other.of_ledger() {
+                Some(LedgerError::Unreadable { detail, .. }) if detail.needs_newer() => 1,
                 Some(
                     LedgerError::Damaged { .. }
                     | LedgerError::Unreadable { .. }
@@ -337,6 +339,9 @@ fn ledger_words(error: &LedgerError) -> (String, Vec<String>, String) {
             "run any command as one who may write to both files and their folder; \
              never delete the journal, and never copy one file without the other"
         }
+        LedgerError::Unreadable { detail, .. } if detail.needs_newer() => {
+            "a newer wearbook is needed to read it; nothing was changed"
+        }
         LedgerError::Damaged { .. } | LedgerError::Unreadable { .. } => {
             "wearbook ledger verify --full; then go back to the newest backup that verifies"
         }
@@ -398,18 +403,13 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             String::new(),
         ),
         Refusal::SameKey {
-            entry,
-            field,
-            old,
-            new,
-            ..
-        } => (
-            vec![
-                format!("entry {entry} has {old}"),
-                format!("this one has {new}"),
-            ],
-            format!("if the entry is wrong: wearbook entry amend {entry} {field}=... --reason WHY"),
-        ),
+            entry, old, new, ..
+        } => {
+            let field = first_difference(old, new).map_or("FIELD".to_owned(), |it| it.0);
+            let fact = format!("entry {entry} differs in `{field}`: wearbook entry show {entry}");
+            let amend = format!("wearbook entry amend {entry} {field}=... --reason WHY");
+            (vec![fact], format!("if the entry is wrong: {amend}"))
+        }
         Refusal::Voided { entry, .. } => (
             vec![format!("entry {entry} voids it")],
             format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
@@ -425,7 +425,7 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         } => {
             let mut facts: Vec<String> = referrers
                 .iter()
-                .map(|(entry, kind)| format!("entry {entry} ({kind})"))
+                .map(|(entry, kind)| format!("entry {entry} ({})", kind.word()))
                 .collect();
             if *count > referrers.len() as i64 {
                 facts.push(format!("and {} more", count - referrers.len() as i64));

@@ -198,7 +198,9 @@ fn set_looked_at(
         let asked = session.ask(None, |snapshot, house| {
             pieces(snapshot, house, &set, when, on)?;
             let early = set.iter().find_map(|id| {
-                let from = house.names.in_service(house.names.item(id).ok()?)?;
+                let from = house
+                    .names
+                    .in_service(house.names.item(id).ok()?.number())?;
                 (on < from).then(|| format!("{id} came into service on {from}, after {on}"))
             });
             Ok(early)
@@ -315,7 +317,7 @@ fn with(
     let proposal = session.ask(None, |_, house| {
         let fits = |id: &&String| {
             let record = house.names.item(id).ok();
-            record.and_then(|it| house.names.sort_word(it)) == Some(pair.as_str())
+            record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair.as_str())
         };
         Ok(set.iter().find(fits).cloned().unwrap_or_default())
     })?;
@@ -324,8 +326,9 @@ fn with(
         let on = head.on;
         let fits = session.ask(None, |_, house| {
             let record = house.names.item(&other).ok();
-            let early = record.and_then(|it| house.names.in_service(it));
-            let of_that_kind = record.and_then(|it| house.names.sort_word(it)) == Some(pair);
+            let early = record.and_then(|it| house.names.in_service(it.number()));
+            let of_that_kind =
+                record.and_then(|it| house.names.sort_stored(it.number())) == Some(pair);
             Ok(of_that_kind && early.is_none_or(|from| from <= on))
         })?;
         if fits {

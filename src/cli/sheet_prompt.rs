@@ -132,17 +132,27 @@ fn propose(session: &mut Session<'_>) -> Result<Proposal, Failure> {
 }
 
 fn of_sheet(house: &House, sheet: &Sheet) -> (Vec<String>, Vec<Member>) {
-    let words = |it: &Ref| house.names.words(it);
-    let optional = |it: &Option<Ref>| it.as_ref().map(words).unwrap_or_default();
+    fn optional<T>(house: &House, it: &Option<Ref<T>>) -> String {
+        let words = it.as_ref().map(|it| house.names.words(it));
+        words.unwrap_or_default()
+    }
     let mut head = vec![String::new(); SHEET_COLUMNS.len()];
     put(&mut head, "shift", sheet.shift.word());
-    put(&mut head, "job", words(&sheet.job));
+    put(&mut head, "job", house.names.words(&sheet.job));
     put(&mut head, "work", sheet.work.word());
-    put(&mut head, "device", optional(&sheet.device));
-    put(&mut head, "source", optional(&sheet.source));
-    put(&mut head, "control_unit", optional(&sheet.control_unit));
-    put(&mut head, "meter", optional(&sheet.meter));
-    let tubes: Vec<String> = sheet.guide_tubes.iter().map(words).collect();
+    put(&mut head, "device", optional(house, &sheet.device));
+    put(&mut head, "source", optional(house, &sheet.source));
+    put(
+        &mut head,
+        "control_unit",
+        optional(house, &sheet.control_unit),
+    );
+    put(&mut head, "meter", optional(house, &sheet.meter));
+    let tubes: Vec<String> = sheet
+        .guide_tubes
+        .iter()
+        .map(|it| house.names.words(it))
+        .collect();
     put(&mut head, "guide_tubes", tubes.join(" "));
     let crew = sheet
         .people
@@ -151,14 +161,14 @@ fn of_sheet(house: &House, sheet: &Sheet) -> (Vec<String>, Vec<Member>) {
             let mut dosimeters: Vec<String> = person
                 .readings
                 .iter()
-                .map(|it| words(&it.dosimeter))
+                .map(|it| house.names.words(&it.dosimeter))
                 .collect();
             dosimeters.dedup();
             Member {
-                worker: words(&person.worker),
+                worker: house.names.words(&person.worker),
                 role: person.role.word().to_owned(),
                 dosimeters,
-                ratemeter: optional(&person.ratemeter),
+                ratemeter: optional(house, &person.ratemeter),
             }
         })
         .collect();

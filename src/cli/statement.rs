@@ -31,7 +31,7 @@ pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
         let start = house.scheme_on(today)?.year_start;
         let year = asked.year.unwrap_or_else(|| start.year_of(today));
         let workers = match (&asked.worker, asked.all) {
-            (Some(id), _) => vec![house.names.worker(id)?],
+            (Some(id), _) => vec![house.names.worker(id)?.number()],
             (None, _) => house.workers().iter().map(|it| it.record).collect(),
         };
         // Once a command, and before a figure goes out: a row that lies says who is wronged.

@@ -1,19 +1,18 @@
 //! Correcting what the ledger says: amend a field of an entry, void a record,
 //! put it in force again. The body passes the same checks as a new one.
 
-use serde_json::Value;
-
 use super::authority;
+use super::correct::Correction;
 use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
-use super::label::label_in;
-use super::sheet::look_at_again;
+use super::label::{label_in, refusal_fault};
+use super::named::Finder;
+use super::register::{Amended, Desk, new_faults, today};
+use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
-use crate::ledger::{
-    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
-};
-use crate::record::{Body, Kind, RecordId, Relation, Scope};
+use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
+use crate::record::Body;
 
 pub(super) fn taken(
     kind: &'static str,
@@ -33,8 +32,8 @@ pub(super) fn taken(
     }
 }
 
-/// Replaces fields of an entry: `people.1.readings.1.end` and its new value.
-/// An empty value takes the field away. Doubts of a sheet are looked at anew.
+/// Replaces fields of an entry: `people.1.readings.1.end` and its new value, in the words of the
+/// registers. An empty value takes the field away. Doubts of a sheet are looked at anew.
 pub fn amend(
     ledger: &mut Ledger,
     author: &Author,
@@ -47,88 +46,85 @@ pub fn amend(
     ledger.write(author, now, mode, |writer| {
         let snapshot = writer.snapshot()?;
         let old = snapshot.entry(entry)?;
-        let text = match &old.body {
-            Some(text) => text.clone(),
-            None => return Err(is_void(entry)),
-        };
-        let kind = Kind::from_word(&old.kind)
-            .ok_or(Refusal::NoSuchEntry { entry })
-            .map_err(LedgerError::from)?;
-        let mut value: Value = serde_json::from_str(&text).unwrap_or(Value::Null);
-        let mut culprit = None;
+        let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
         let names = Names::load(&snapshot)?;
-        for (path, to) in changes {
-            let record = record_of(&snapshot, &names, kind, path, to)?;
-            set(&mut value, path, to, record)?;
-            // The first change after which the body cannot be read any more.
-            if culprit.is_none() && Body::read(kind, old.version, &value.to_string()).is_err() {
-                culprit = Some((path, to));
-            }
+        let mut body = corrected(&snapshot, &names, entry, &before, changes)?;
+        if before.content() == body.content() {
+            return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
         }
-        if let Value::Object(map) = &mut value {
-            map.remove("held");
-        }
-        let mut body = Body::read(kind, old.version, &value.to_string())
-            .map_err(|error| cannot_stand(entry, kind, culprit, &error.detail))?;
         if let Body::Sheet(sheet) = &mut body {
-            let today = names.today_at(&sheet.job, now);
-            if sheet.day > today {
-                return Err(IntakeError::BadChange {
-                    detail: format!("`day={}` is in the future: today is {today}", sheet.day),
-                    right: "the day the shift began".to_owned(),
-                });
-            }
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
-        who_may(&snapshot, &names, &body)?;
-        determined_once(&snapshot, &body, entry)?;
+        let amends = Amended {
+            entry,
+            before: &before,
+        };
+        may_stand(&snapshot, &names, now, amends, &body)?;
         let key = label_in(&snapshot, &names, &body)?;
-        let written = writer.amend(entry, body, reason, old.transcribed)?;
-        Ok(taken(kind.word(), key, written, writer.head()))
+        let kind = body.kind().word();
+        let written = match writer.amend(entry, body, reason, old.transcribed) {
+            Err(LedgerError::Refused(refusal @ Refusal::SameKey { .. })) => {
+                let mut faults = Faults::default();
+                let snapshot = writer.snapshot()?;
+                faults.push(refusal_fault(&snapshot, &names, None, &key, &refusal)?);
+                return Err(faults.refuse(None, Vec::new()));
+            }
+            written => written?,
+        };
+        Ok(taken(kind, key, written, writer.head()))
     })
 }
 
-/// Days that were moved by an amendment must not be determined twice.
-fn determined_once(snapshot: &Snapshot<'_>, body: &Body, amended: i64) -> Result<(), IntakeError> {
-    let Body::Determination(it) = body else {
-        return Ok(());
-    };
-    let Scope::Days {
-        first_day,
-        last_day,
-    } = it.scope
-    else {
-        return Ok(());
-    };
-    if it.relation == Relation::Adds {
-        return Ok(());
-    }
-    let there = snapshot.days_determined(it.worker, it.quantity, first_day, last_day)?;
-    let other = there
-        .iter()
-        .find(|other| other.relation != Relation::Adds && other.entry != amended);
-    match other {
-        None => Ok(()),
-        Some(other) => Err(IntakeError::BadChange {
-            detail: format!(
-                "{first_day} to {last_day} is already determined: entry {} is about {} to {}",
-                other.entry, other.first_day, other.last_day
-            ),
-            right: format!(
-                "days outside of it, or that entry voided first: wearbook entry void {} \
-                 --reason WHY",
-                other.entry
-            ),
-        }),
+/// The body with its fields replaced, or everything that is wrong with the new values.
+fn corrected(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    entry: i64,
+    before: &Body,
+    changes: &[(String, String)],
+) -> Result<Body, IntakeError> {
+    let mut faults = Faults::default();
+    let finder = Finder { snapshot, names };
+    let mut correction = Correction::of(&finder, entry, before);
+    correction.replace(changes, &mut faults)?;
+    match faults.any() {
+        true => Err(faults.refuse(None, Vec::new())),
+        false => Ok(correction.body()?),
     }
 }
 
-/// An amended decision must still be by somebody who may decide.
-fn who_may(snapshot: &Snapshot<'_>, names: &Names, body: &Body) -> Result<(), IntakeError> {
+/// Refuses an amended body that says what cannot be, that is decided by somebody who may not, or
+/// that its register would refuse.
+fn may_stand(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    now: Instant,
+    amends: Amended<'_>,
+    body: &Body,
+) -> Result<(), IntakeError> {
+    let desk = Desk {
+        names,
+        snapshot,
+        today: today(names, now),
+        amends: Some(amends),
+    };
+    let mut problems = body.problems();
+    problems.extend(authority::problems(snapshot, names, body)?);
+    let of_body = problems
+        .into_iter()
+        .map(|problem| Fault::of_problem(None, problem));
+    let mut all: Vec<Fault> = of_body.collect();
+    all.extend(new_faults(&desk, amends.before, body)?);
+    if let (Body::Sheet(before), Body::Sheet(after)) = (amends.before, body) {
+        all.extend(new_sheet_faults(&desk, now, before, after)?);
+    }
     let mut faults = Faults::default();
-    for problem in authority::problems(snapshot, names, body)? {
-        faults.push(Fault::of_problem(None, problem));
+    for fault in all {
+        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
+        if !faults.list.iter().any(same) {
+            faults.push(fault);
+        }
     }
     match faults.any() {
         true => Err(faults.refuse(None, Vec::new())),
@@ -140,93 +136,6 @@ fn is_void(entry: i64) -> IntakeError {
     IntakeError::BadChange {
         detail: format!("entry {entry} voids its record already"),
         right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
-    }
-}
-
-/// The record that a new value names by its id, where the field is a reference.
-fn record_of(
-    snapshot: &Snapshot<'_>,
-    names: &Names,
-    kind: Kind,
-    path: &str,
-    to: &str,
-) -> Result<Option<RecordId>, LedgerError> {
-    let mut steps = path.rsplit('.');
-    let last = steps.next().unwrap_or_default();
-    let field = match last.parse::<usize>() {
-        Ok(_) => steps.next().unwrap_or_default(),
-        Err(_) => last,
-    };
-    let decides = matches!(
-        kind,
-        Kind::Determination | Kind::Acceptance | Kind::Settlement
-    );
-    Ok(match field {
-        "worker" | "attested_by" => names.worker(to).ok(),
-        "by" | "second_by" if decides => names.worker(to).ok(),
-        "instrument" | "dosimeter" | "ratemeter" | "meter" => names.instrument(to).ok(),
-        "item" | "device" | "source" | "control_unit" | "guide_tubes" => names.item(to).ok(),
-        "job" => names.job(to).ok(),
-        // The number of a badge is no reference on the badge itself.
-        "badge" if kind != Kind::Badge => {
-            let periods = snapshot.wear_of_number(to.split('/').next().unwrap_or(to))?;
-            let named = |it: &&WearRow| periods.len() == 1 || it.name().eq_ignore_ascii_case(to);
-            periods.iter().find(named).map(|it| it.record)
-        }
-        _ => None,
-    })
-}
-
-/// The refusal of an amended body that cannot be read, in the words of the
-/// change that spoiled it.
-fn cannot_stand(
-    entry: i64,
-    kind: Kind,
-    culprit: Option<(&String, &String)>,
-    detail: &str,
-) -> IntakeError {
-    let why = plain_words(detail);
-    let detail = match culprit {
-        Some((path, to)) => format!("`{path}={to}` cannot stand in a {}: {why}", kind.word()),
-        None => format!("the amended {} cannot be read: {why}", kind.word()),
-    };
-    IntakeError::BadChange {
-        detail,
-        right: format!("wearbook entry show {entry} prints the fields and how they are written"),
-    }
-}
-
-/// What the reader of stored bodies says, without the words of its trade.
-fn plain_words(detail: &str) -> String {
-    let detail = match detail.rfind(" at line ") {
-        Some(at) => &detail[..at],
-        None => detail,
-    };
-    if detail.starts_with("unknown field") {
-        return "there is no such field".to_owned();
-    }
-    if detail.starts_with("missing field") {
-        return "this field cannot be left out".to_owned();
-    }
-    // What the calendar says of a day that it cannot read.
-    let of_a_day = [
-        "out of range",
-        "input contains",
-        "end of input",
-        "trailing input",
-    ];
-    if of_a_day.iter().any(|words| detail.contains(words)) {
-        return "it takes a day of the calendar such as 2026-06-14".to_owned();
-    }
-    if let Some((_, known)) = detail.split_once(", expected one of ") {
-        return format!("it takes one of {known}");
-    }
-    match detail.rsplit_once(", expected ") {
-        Some((_, "i64" | "u32" | "u8")) => "it takes a whole number".to_owned(),
-        Some((_, "a boolean")) => "it takes yes or no".to_owned(),
-        Some((_, "a string")) => "it takes a text".to_owned(),
-        Some(_) => "it takes something else".to_owned(),
-        None => detail.to_owned(),
     }
 }
 
@@ -271,112 +180,4 @@ pub fn reinstate(
         let what = format!("by taking back entry {entry}");
         Ok(taken("reinstated", what, written, writer.head()))
     })
-}
-
-/// Sets the value at a path of names and places (counted from 1). A number, yes
-/// and no, and text are told apart by what stands there now, or by their form.
-fn set(
-    value: &mut Value,
-    path: &str,
-    to: &str,
-    record: Option<RecordId>,
-) -> Result<(), IntakeError> {
-    let bad = |what: &str| IntakeError::BadChange {
-        detail: format!("`{path}` {what}"),
-        right: "a path of field names and places, such as `people.1.readings.1.end`".to_owned(),
-    };
-    let (parents, last) = match path.rsplit_once('.') {
-        Some((parents, last)) => (Some(parents), last),
-        None => (None, path),
-    };
-    let mut at = value;
-    for step in parents.into_iter().flat_map(|parents| parents.split('.')) {
-        at = match at {
-            Value::Object(map) => map.get_mut(step),
-            Value::Array(list) => {
-                let place: usize = step.parse().map_err(|_| bad("needs a place, from 1"))?;
-                place.checked_sub(1).and_then(|place| list.get_mut(place))
-            }
-            _ => None,
-        }
-        .ok_or_else(|| bad("leads nowhere"))?;
-    }
-    match at {
-        Value::Object(map) => {
-            if last.is_empty() {
-                return Err(bad("names no field"));
-            }
-            if to.is_empty() {
-                map.remove(last);
-            } else {
-                let as_now = map.get(last).cloned();
-                map.insert(last.to_owned(), typed(as_now.as_ref(), to, record));
-            }
-            Ok(())
-        }
-        Value::Array(list) => {
-            let place: usize = last.parse().map_err(|_| bad("needs a place, from 1"))?;
-            let slot = place.checked_sub(1).and_then(|place| list.get_mut(place));
-            let slot = slot.ok_or_else(|| bad("leads nowhere"))?;
-            *slot = typed(Some(slot), to, record);
-            Ok(())
-        }
-        _ => Err(bad("leads nowhere")),
-    }
-}
-
-/// A new value in the form that the old one has. A record is its number, also where the ledger
-/// did not know it before and the words of the paper stand there.
-fn typed(now: Option<&Value>, to: &str, record: Option<RecordId>) -> Value {
-    if let Some(record) = record {
-        return record.into();
-    }
-    let as_text = matches!(now, Some(Value::String(_)));
-    if let Ok(number) = to.parse::<i64>()
-        && !as_text
-    {
-        return number.into();
-    }
-    match to {
-        "true" | "yes" if !as_text => true.into(),
-        "false" | "no" if !as_text => false.into(),
-        other => other.into(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use serde_json::json;
-
-    #[test]
-    fn a_path_leads_to_one_value_and_nowhere_else() {
-        let start = json!({"day": "2026-06-14", "exposures": 3,
-                           "people": [{"readings": [{"end": "31 mR", "off_scale": false}]}]});
-        for (path, to, expected) in [
-            ("exposures", "4", Some(json!(4))),
-            ("day", "2026", Some(json!("2026"))),
-            ("people.1.readings.1.end", "41 mR", Some(json!("41 mR"))),
-            ("people.1.readings.1.off_scale", "yes", Some(json!(true))),
-            ("people.2.readings.1.end", "41 mR", None),
-            ("people.0.readings", "41 mR", None),
-            ("people.x", "41 mR", None),
-            ("nowhere.at.all", "1", None),
-        ] {
-            let mut value = start.clone();
-            let done = set(&mut value, path, to, None);
-            let pointer = path
-                .split('.')
-                .map(|step| {
-                    step.parse::<usize>()
-                        .map_or(step.to_owned(), |n| (n.max(1) - 1).to_string())
-                })
-                .fold(String::new(), |all, step| format!("{all}/{step}"));
-            assert_eq!(
-                done.ok().and(value.pointer(&pointer).cloned()),
-                expected,
-                "{path}"
-            );
-        }
-    }
 }

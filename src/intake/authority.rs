@@ -4,7 +4,7 @@
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{Body, Problem, RecordId, Role, Words};
+use crate::record::{Body, Id, Problem, RecordId, Role, Words};
 
 /// What is wrong with who decides, for the bodies that decide something.
 pub(super) fn problems(
@@ -15,17 +15,17 @@ pub(super) fn problems(
     // Who says what is known of an event, and ends it, judges no dose.
     match body {
         Body::Conclusion(it) => {
-            return Ok(decides(names, "by_worker", it.by, it.on)
+            return Ok(decides(names, "by_worker", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
         Body::Review(it) => {
-            return Ok(decides(names, "by_worker", it.by, it.on)
+            return Ok(decides(names, "by_worker", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
         Body::EventEnd(it) => {
-            return Ok(decides(names, "by_worker", it.by, it.on)
+            return Ok(decides(names, "by_worker", it.by.number(), it.on)
                 .into_iter()
                 .collect());
         }
@@ -37,17 +37,20 @@ pub(super) fn problems(
         Body::Settlement(it) => (it.by, it.second_by, it.on),
         _ => return Ok(Vec::new()),
     };
-    let mut found: Vec<Problem> = decides(names, "by_worker", by, on).into_iter().collect();
+    let mut found: Vec<Problem> = decides(names, "by_worker", by.number(), on)
+        .into_iter()
+        .collect();
     // A dose that is nobody's is nobody's own.
     let whose = whose(snapshot, body)?.unwrap_or_default();
-    found.extend(second(names, by, second_by, whose, on));
+    let second_by = second_by.map(Id::number);
+    found.extend(second(names, by.number(), second_by, whose, on));
     Ok(found)
 }
 
 /// Whose dose a decision is about.
 pub(super) fn whose(snapshot: &Snapshot<'_>, body: &Body) -> Result<Option<RecordId>, LedgerError> {
     let badge = match body {
-        Body::Determination(it) => return Ok(Some(it.worker)),
+        Body::Determination(it) => return Ok(Some(it.worker.number())),
         Body::Settlement(it) => Some(it.badge),
         Body::Acceptance(it) => match snapshot.body(it.entry)? {
             Some(Body::BadgeResult(result)) => result.badge.known(),
@@ -56,8 +59,8 @@ pub(super) fn whose(snapshot: &Snapshot<'_>, body: &Body) -> Result<Option<Recor
         _ => None,
     };
     let Some(badge) = badge else { return Ok(None) };
-    Ok(match snapshot.body(snapshot.newest(badge)?)? {
-        Some(Body::Badge(badge)) => badge.worker,
+    Ok(match snapshot.body(snapshot.newest(badge.number())?)? {
+        Some(Body::Badge(badge)) => badge.worker.map(|it| it.number()),
         _ => None,
     })
 }

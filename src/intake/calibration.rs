@@ -77,7 +77,7 @@ pub fn take_calibrations(
         let Some((check, assessment)) = read.filter(|_| faults.list.len() == before) else {
             return Ok(());
         };
-        let instrument = house.names.label(check.instrument);
+        let instrument = house.names.label(check.instrument.number());
         let on = check.on;
         let body = Body::from(check);
         let key = label(&house.names, &body);
@@ -95,7 +95,11 @@ pub fn take_calibrations(
                     assessment,
                 });
             }
-            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(line, &key, &refusal)),
+            Err(LedgerError::Refused(refusal)) => {
+                let snapshot = writer.snapshot()?;
+                let names = &house.names;
+                faults.push(refusal_fault(&snapshot, names, line, &key, &refusal)?);
+            }
             Err(other) => return Err(other.into()),
         }
         Ok(())
@@ -128,9 +132,9 @@ fn read(
     let certificate = fields.text(at::CERTIFICATE);
     let said = fields.word::<CheckResult>(at::RESULT);
     let record = record?;
-    let known = house.names.instrument_body(record)?;
+    let known = house.names.instrument_body(record.number())?;
     if let Some(on) = on {
-        let first_day = house.names.in_service(record);
+        let first_day = house.names.in_service(record.number());
         if on > today {
             let what = format!("is in the future: today is {today}");
             fields.fault(at::ON, what, "the day of the check");

@@ -155,6 +155,14 @@ impl Columns {
         }
     }
 
+    /// One column alone, of this name.
+    pub(super) fn one(name: &str) -> Columns {
+        Columns {
+            headings: vec![Some(name.to_owned())],
+            ..Columns::whole(&[""])
+        }
+    }
+
     /// The name of a column, as the file has it.
     pub fn name(&self, column: usize) -> &str {
         match self.headings.get(column) {

@@ -102,8 +102,8 @@ fn read(
         because: new.because.clone(),
         by: house.names.worker(&new.by)?,
         coverage: coverage.unwrap_or(Coverage::NotEstablished),
-        equipment: equipment.unwrap_or_default(),
-        event: event.record,
+        equipment: equipment.unwrap_or_default().into(),
+        event: event.record.into(),
         item: item.to_owned(),
         on: new.on.unwrap_or_else(|| house.today(now)),
     })
@@ -116,7 +116,12 @@ fn piece(
     new: &NewConclusion,
 ) -> Result<Option<RecordId>, IntakeError> {
     if let Some(id) = &new.of {
-        return Ok(Some(house.names.item(id).map_err(AnswerError::from)?));
+        return Ok(Some(
+            house.names.item(id).map_err(AnswerError::from)?.number(),
+        ));
     }
-    Ok(event.cause().and_then(|it| it.equipment))
+    Ok(event
+        .cause()
+        .and_then(|it| it.equipment)
+        .map(|it| it.number()))
 }

@@ -8,7 +8,9 @@ use super::register::quoted;
 use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{Doubt, DoubtSort, Person, Reading, RecordId, Ref, Sheet, ShiftName};
+use crate::record::{
+    Dosimeter, Doubt, DoubtSort, Person, Reading, RecordId, Ref, Sheet, ShiftName,
+};
 
 /// Who and which dosimeter was on which sheet on one day.
 #[derive(Debug, Clone)]
@@ -44,8 +46,8 @@ impl DayPresences {
 
     /// Those that have the person or one of the person's dosimeters, in order.
     fn sharing(&self, person: &Person) -> impl Iterator<Item = &Presence> {
-        let dosimeters = person.readings.iter().map(|it| it.dosimeter.known());
-        let mut places: Vec<usize> = std::iter::once(person.worker.known())
+        let dosimeters = person.readings.iter().map(|it| it.dosimeter.number());
+        let mut places: Vec<usize> = std::iter::once(person.worker.number())
             .chain(dosimeters)
             .flatten()
             .filter_map(|record| self.places.get(&record))
@@ -146,11 +148,11 @@ fn presences(sheet: &Sheet, record: RecordId) -> impl Iterator<Item = Presence> 
     let times = times(sheet);
     sheet.people.iter().map(move |person| Presence {
         sheet: record,
-        worker: person.worker.known(),
+        worker: person.worker.number(),
         dosimeters: person
             .readings
             .iter()
-            .filter_map(|it| it.dosimeter.known())
+            .filter_map(|it| it.dosimeter.number())
             .collect(),
         shift: sheet.shift,
         times,
@@ -218,9 +220,15 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
             }
             Some(Ref::Known(record)) => {
                 let first = names
-                    .equipment_body(*record)
+                    .equipment_body(record.number())
                     .and_then(|body| body.in_service);
-                not_in_service(sheet.day, first, || names.label(*record), None, found);
+                not_in_service(
+                    sheet.day,
+                    first,
+                    || names.label(record.number()),
+                    None,
+                    found,
+                );
             }
             None => {}
         }
@@ -249,9 +257,15 @@ fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
     let meter = sheet.meter.as_ref().and_then(Ref::known);
     if let Some(record) = meter {
         let first = names
-            .instrument_body(record)
+            .instrument_body(record.number())
             .and_then(|body| body.in_service);
-        not_in_service(sheet.day, first, || names.label(record), None, found);
+        not_in_service(
+            sheet.day,
+            first,
+            || names.label(record.number()),
+            None,
+            found,
+        );
     }
 }
 
@@ -283,10 +297,10 @@ fn doubts_of_person(
             let about = unknown_words("worker", words, &names.near_workers(words));
             found.push(doubt(DoubtSort::UnknownWorker, about, Some(place)));
         }
-        Ref::Known(record) if !names.monitored(*record, sheet.day) => {
+        Ref::Known(record) if !names.monitored(record.number(), sheet.day) => {
             let about = format!(
                 "`{}` was not monitored on {}",
-                names.label(*record),
+                names.label(record.number()),
                 sheet.day
             );
             found.push(doubt(DoubtSort::NotMonitored, about, Some(place)));
@@ -336,7 +350,7 @@ fn doubts_of_reading(
     let body = reading
         .dosimeter
         .known()
-        .and_then(|record| names.instrument_body(record));
+        .and_then(|record| names.instrument_body(record.number()));
     let Some(body) = body else { return };
     if let Some(top) = body.top_of_range() {
         let above = [reading.start, reading.end]
@@ -369,7 +383,7 @@ fn shared_on_sheet(
     found: &mut Vec<Doubt>,
 ) {
     let before = sheet.people.iter().take((place - 1).max(0) as usize);
-    let others: Vec<&Ref> = before
+    let others: Vec<&Ref<Dosimeter>> = before
         .flat_map(|other| other.readings.iter().map(|it| &it.dosimeter))
         .collect();
     for reading in &person.readings {
@@ -407,7 +421,7 @@ fn contradictions<'a>(
 ) {
     let worker = person.worker.known();
     for other in others {
-        if worker.is_some() && other.worker == worker {
+        if worker.is_some() && other.worker == worker.map(|it| it.number()) {
             found.push(Doubt {
                 about: format!(
                     "`{}` is on the sheet of entry {} at the same time",
@@ -425,11 +439,11 @@ fn contradictions<'a>(
             let Some(dosimeter) = reading.dosimeter.known() else {
                 continue;
             };
-            if other.dosimeters.contains(&dosimeter) {
+            if other.dosimeters.contains(&dosimeter.number()) {
                 found.push(Doubt {
                     about: format!(
                         "`{}` is on another person at the same time, on the sheet of entry {}",
-                        names.label(dosimeter),
+                        names.label(dosimeter.number()),
                         other.sheet
                     ),
                     part: Some(reading.part),

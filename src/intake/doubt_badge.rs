@@ -33,7 +33,7 @@ fn said_as_a_spare(
     let Some(badge) = result.badge.known() else {
         return Ok(None);
     };
-    let Some(wear) = writer.snapshot()?.wear_of_record(badge)? else {
+    let Some(wear) = writer.snapshot()?.wear_of_record(badge.number())? else {
         return Ok(None);
     };
     for words in [wear.number.clone(), wear.name()] {
@@ -87,7 +87,7 @@ fn of_badge(
 ) -> Result<Vec<Doubt>, LedgerError> {
     let mut others = snapshot.wear_of_number(&badge.badge)?;
     if let Some(worker) = badge.worker {
-        let theirs = snapshot.wear_of_worker(worker, badge.first_day, badge.last_day)?;
+        let theirs = snapshot.wear_of_worker(worker.number(), badge.first_day, badge.last_day)?;
         let same = theirs
             .into_iter()
             .filter(|it| it.sort == badge.sort && it.employer == badge.employer);
@@ -134,7 +134,7 @@ fn of_result(
         Ref::Known(badge) => *badge,
         Ref::Written(words) => return Ok(vec![unknown(snapshot, words)?]),
     };
-    let Some(wear) = snapshot.wear_of_record(badge)? else {
+    let Some(wear) = snapshot.wear_of_record(badge.number())? else {
         return Ok(Vec::new());
     };
     let mut found = Vec::new();

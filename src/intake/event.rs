@@ -14,8 +14,8 @@ use crate::answer::{
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Kind, Pointer,
-    RecordId, Words,
+    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Id, Kind,
+    Linked, Target, Words,
 };
 
 /// An event as it was typed.
@@ -147,7 +147,7 @@ fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError>
         .as_deref()
         .map(|job| house.names.job(job))
         .transpose()?;
-    let zone = zone_of(house, job);
+    let zone = zone_of(house, job.map(|it| it.number()));
     let occurred = desk.moment("occurred", new.occurred, zone);
     let discovered = match new.discovered {
         Some(at) => desk.moment("discovered", at, zone),
@@ -174,7 +174,11 @@ fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError>
     let mut equipment = Vec::new();
     for id in &new.equipment {
         let item = house.names.item(id)?;
-        if let Some(from) = house.names.in_service(item).filter(|from| *from > day) {
+        if let Some(from) = house
+            .names
+            .in_service(item.number())
+            .filter(|from| *from > day)
+        {
             let what = format!("came into service on {from}, after the event");
             desk.fault("equipment", id, what, "what was in use on that day");
         }
@@ -273,7 +277,7 @@ fn read_about(
                 by: by.clone(),
                 done_on: *done,
                 due_on: *due,
-                event: event.record,
+                event: event.record.into(),
                 plan: planned.map(|it| it.0),
                 words: words.clone().or(own).unwrap_or_default(),
             }))
@@ -304,7 +308,7 @@ fn read_end(
     let on = on.unwrap_or_else(|| desk.house.today(desk.now));
     let body = Body::from(EventEnd {
         by,
-        event: event.record,
+        event: event.record.into(),
         on,
         words: words.to_owned(),
     });
@@ -359,8 +363,8 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
     let disputes = match note.disputes {
         Some(entry) => {
             let stored = desk.snapshot.entry(entry)?;
-            if stored.kind != Kind::Inspection.word() {
-                let what = format!("is an entry of the kind {}", stored.kind);
+            if stored.kind != Kind::Inspection.stored() {
+                let what = format!("is an entry of the kind {}", stored.kind_word());
                 desk.fault(
                     "disputes",
                     &entry.to_string(),
@@ -368,7 +372,7 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
                     "the entry of an inspection",
                 );
             }
-            Some(stored.record)
+            Some(stored.record.into())
         }
         None => None,
     };
@@ -376,7 +380,7 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
         at,
         barrier: said.map(|it| it.0),
         disputes,
-        event: event.record,
+        event: event.record.into(),
         item: note.item.clone(),
         person: note
             .person
@@ -392,7 +396,7 @@ fn planned(
     desk: &mut Desk<'_>,
     event: &Happened,
     entry: i64,
-) -> Result<Option<(RecordId, String)>, IntakeError> {
+) -> Result<Option<(Id<EventAction>, String)>, IntakeError> {
     let record = desk.snapshot.entry(entry)?.record;
     let found = event.actions.iter().find(|it| it.record == record);
     if found.is_none() {
@@ -404,7 +408,7 @@ fn planned(
         let what = format!("is no action of {}", event.body.name);
         desk.fault("carries-out", &entry.to_string(), what, right);
     }
-    Ok(found.map(|it| (it.record, it.body.words.clone())))
+    Ok(found.map(|it| (it.record.into(), it.body.words.clone())))
 }
 
 fn read_link(
@@ -427,16 +431,16 @@ fn read_link(
     };
     let stored = desk.snapshot.entry(entry)?;
     let record = stored.record;
-    let kinds = Pointer::linked(record).kinds;
-    if !kinds.iter().any(|kind| kind.word() == stored.kind) {
+    let kinds = Linked::GOAL.kinds;
+    if !kinds.iter().any(|kind| kind.stored() == stored.kind) {
         let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
-        let what = format!("is an entry of the kind {}", stored.kind);
+        let what = format!("is an entry of the kind {}", stored.kind_word());
         let right = format!("an entry of one of {}", words.join(", "));
         desk.fault("entry", &entry.to_string(), what, right);
     }
     let names = &desk.house.names;
     let worker = worker.map(|id| names.worker(id)).transpose()?;
-    let dosimeter = dosimeter.map(|id| names.instrument(id)).transpose()?;
+    let dosimeter = dosimeter.map(|id| names.dosimeter(id)).transpose()?;
     if worker.is_some() {
         let sheet = match desk.snapshot.body(desk.snapshot.newest(record)?)? {
             Some(Body::Sheet(sheet)) => Some(sheet),
@@ -457,8 +461,8 @@ fn read_link(
     }
     Ok(Body::from(EventLink {
         dosimeter,
-        event: event.record,
-        record,
+        event: event.record.into(),
+        record: record.into(),
         worker,
     }))
 }

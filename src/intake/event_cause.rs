@@ -3,7 +3,7 @@
 use super::event_desk::Desk;
 use super::fault::IntakeError;
 use crate::answer::{Happened, Moment};
-use crate::record::{Body, EventCause, RecordId};
+use crate::record::{Body, EventCause, Id, Item};
 
 /// A cause, or that none was found.
 pub(super) fn read_cause(
@@ -26,7 +26,7 @@ pub(super) fn read_cause(
         because: because.to_owned(),
         component,
         equipment,
-        event: event.record,
+        event: event.record.into(),
         failure,
         known_at,
     }))
@@ -37,9 +37,13 @@ fn found(
     desk: &mut Desk<'_>,
     event: &Happened,
     [equipment, component, failure]: &[String; 3],
-) -> Result<(RecordId, String, String), IntakeError> {
+) -> Result<(Id<Item>, String, String), IntakeError> {
     let item = desk.house.names.item(equipment)?;
-    let sort = desk.house.names.sort_word(item).unwrap_or("unknown item");
+    let sort = desk
+        .house
+        .names
+        .sort_word(item.number())
+        .unwrap_or("unknown item");
     let list = desk.list(event.day())?;
     let known = list.components_of(sort);
     let same = |it: &&&str| it.eq_ignore_ascii_case(component.trim());
@@ -71,7 +75,7 @@ fn found(
     if let Some(from) = desk
         .house
         .names
-        .in_service(item)
+        .in_service(item.number())
         .filter(|it| *it > event.day())
     {
         let what = format!("came into service on {from}, after the event");

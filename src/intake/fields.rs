@@ -5,7 +5,7 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use crate::calendar::{Day, parse_day};
 use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};
-use crate::record::Words;
+use crate::record::{WordPair, Words, word_list};
 
 /// One row with its columns and the place for its faults.
 pub(super) struct Fields<'a> {
@@ -79,20 +79,27 @@ impl<'a> Fields<'a> {
     }
 
     pub fn word<W: Words>(&mut self, column: usize) -> Option<W> {
+        self.word_of(column, W::PAIRS)
+            .and_then(|word| W::from_stored(word.stored))
+    }
+
+    /// One of a few words.
+    pub fn word_of(&mut self, column: usize, words: &'static [WordPair]) -> Option<WordPair> {
         let cell = self.cell(column);
         if cell.is_empty() {
             return None;
         }
-        let found = W::from_word(cell);
+        let found = words.iter().find(|it| it.shown.eq_ignore_ascii_case(cell));
         if found.is_none() {
-            let near = crate::answer::near(cell, W::ALL.iter().map(|it| it.word()));
+            let near = crate::answer::near(cell, words.iter().map(|it| it.shown));
+            let list = word_list(words);
             let right = match near.first() {
-                Some(near) => format!("{}; did you mean `{near}`?", W::list()),
-                None => W::list(),
+                Some(near) => format!("{list}; did you mean `{near}`?"),
+                None => list,
             };
             self.fault(column, "is not one of the words for this", right);
         }
-        found
+        found.copied()
     }
 
     pub fn needed_word<W: Words>(&mut self, column: usize) -> Option<W> {

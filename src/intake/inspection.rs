@@ -11,7 +11,9 @@ use crate::answer::{House, near};
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
 use crate::quantity::Amount;
-use crate::record::{Body, Inspection, Line, LineResult, Occasion, Record, RecordId, Words};
+use crate::record::{
+    Body, Id, Inspection, Item, Line, LineResult, Occasion, Record, RecordId, Words,
+};
 use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
 /// The columns of an inspection file: a row a line of the list.
@@ -89,7 +91,11 @@ pub fn take_inspections(
                 key,
                 written,
             }),
-            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(line, &key, &refusal)),
+            Err(LedgerError::Refused(refusal)) => {
+                let snapshot = writer.snapshot()?;
+                let names = &house.names;
+                faults.push(refusal_fault(&snapshot, names, line, &key, &refusal)?);
+            }
             Err(other) => return Err(other.into()),
         }
         Ok(())
@@ -146,9 +152,9 @@ impl<'a> Reading<'a> {
             at,
             by: house.names.worker_ref(&by),
             counter,
-            item: head.item,
+            item: head.item.into(),
             lines,
-            list,
+            list: list.into(),
             note: remark,
             on: head.on,
             when: head.when,
@@ -178,13 +184,17 @@ impl<'a> Reading<'a> {
             fields.fault(at::ON, what, "the day on which it was looked at");
             return None;
         }
-        if let Some(from) = house.names.in_service(item).filter(|from| on < *from) {
+        if let Some(from) = house
+            .names
+            .in_service(item.number())
+            .filter(|from| on < *from)
+        {
             let what = format!("is before {id} came into service on {from}");
             let right = format!("a day from {from} on, or amend the register entry of {id}");
             fields.fault(at::ON, what, right);
             return None;
         }
-        let sort = house.names.sort_word(item)?;
+        let sort = house.names.sort_word(item.number())?;
         let Some((list, checklist)) = house.checklist_on(on) else {
             let what = "has no checklist in force".to_owned();
             let right = format!("wearbook checklist adopt general --from {on}");
@@ -192,7 +202,7 @@ impl<'a> Reading<'a> {
             return None;
         };
         let head = Head {
-            item,
+            item: item.number(),
             sort,
             on,
             when,
@@ -237,8 +247,8 @@ impl<'a> Reading<'a> {
             given.extend(self.line(row, head)?);
         }
         let mut lines = Vec::new();
-        for item in head.list.items_for(head.sort, head.when.word()) {
-            let item = &self.house.item_on(head.item, item, head.on);
+        for item in head.list.items_for(head.sort, head.when.stored()) {
+            let item = &self.house.item_on(head.item.number(), item, head.on);
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}
@@ -441,7 +451,7 @@ impl<'a> Reading<'a> {
         on: Day,
         item: &ChecklistItem,
         result: Option<LineResult>,
-    ) -> Option<RecordId> {
+    ) -> Option<Id<Item>> {
         let house = self.house;
         let mut fields = self.fields(row);
         let id = fields.text(at::WITH);
@@ -460,7 +470,7 @@ impl<'a> Reading<'a> {
             }
             (Some(pair), Some(id)) => {
                 let found = house.names.item(&id).ok();
-                let sort = found.and_then(|it| house.names.sort_word(it));
+                let sort = found.and_then(|it| house.names.sort_word(it.number()));
                 if let Some(other) = sort.filter(|it| it != pair) {
                     let right = format!("the id of its {pair}");
                     fields.fault(at::WITH, format!("is no {pair}, but a {other}"), right);
@@ -473,7 +483,7 @@ impl<'a> Reading<'a> {
                     fields.fault(at::WITH, format!("is no known {pair}"), right);
                     return None;
                 }
-                let from = found.and_then(|it| house.names.in_service(it));
+                let from = found.and_then(|it| house.names.in_service(it.number()));
                 if let Some(from) = from.filter(|from| on < *from) {
                     let what = format!("came into service on {from}, after {on}");
                     let right = format!("the {pair} that was mated that day");

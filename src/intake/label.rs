@@ -2,7 +2,7 @@
 //! command that would help.
 
 use super::fault::Fault;
-use crate::answer::Names;
+use crate::answer::{Names, Spelling};
 use crate::ledger::{LedgerError, Refusal, Snapshot};
 use crate::record::{BadgeResult, Body, Kind, RecordId, Scope, Words};
 use crate::text::short;
@@ -14,7 +14,11 @@ pub(super) fn label_in(
     body: &Body,
 ) -> Result<String, LedgerError> {
     Ok(match body {
-        Body::BadgeEvent(it) => format!("{} {}", badge(snapshot, it.badge)?, it.change.word()),
+        Body::BadgeEvent(it) => format!(
+            "{} {}",
+            badge(snapshot, it.badge.number())?,
+            it.change.word()
+        ),
         Body::BadgeResult(it) => result(snapshot, it)?,
         Body::Acceptance(it) => match snapshot.body(it.entry)? {
             Some(Body::BadgeResult(of)) => {
@@ -22,7 +26,7 @@ pub(super) fn label_in(
             }
             _ => format!("of entry {}", it.entry),
         },
-        Body::Settlement(it) => badge(snapshot, it.badge)?,
+        Body::Settlement(it) => badge(snapshot, it.badge.number())?,
         Body::Determination(it) => {
             let about = match &it.scope {
                 Scope::Reading {
@@ -30,23 +34,30 @@ pub(super) fn label_in(
                     part,
                     sheet,
                 } => {
-                    let of = match snapshot.body(snapshot.newest(*sheet)?)? {
+                    let of = match snapshot.body(snapshot.newest(sheet.number())?)? {
                         Some(of) => label(names, &of),
                         None => format!("record {sheet}"),
                     };
                     let part = part.map_or(String::new(), |part| format!(" part {part}"));
-                    format!("{}{part} on sheet {of}", names.label(*dosimeter))
+                    format!("{}{part} on sheet {of}", names.label(dosimeter.number()))
                 }
-                Scope::Badge { badge: of } => format!("badge {}", badge(snapshot, *of)?),
+                Scope::Badge { badge: of } => format!("badge {}", badge(snapshot, of.number())?),
                 Scope::Days {
                     first_day,
                     last_day,
                 } => format!("{first_day} to {last_day}"),
             };
-            format!("{} {}, {about}", names.label(it.worker), it.quantity.word())
+            format!(
+                "{} {}, {about}",
+                names.label(it.worker.number()),
+                it.quantity.word()
+            )
         }
         Body::Conclusion(it) => {
-            let (event, of) = (names.label(it.event), names.label(it.equipment));
+            let (event, of) = (
+                names.label(it.event.number()),
+                names.label(it.equipment.number()),
+            );
             format!("{event} {} of {of}", it.item)
         }
         other => label(names, other),
@@ -55,7 +66,7 @@ pub(super) fn label_in(
 
 fn result(snapshot: &Snapshot<'_>, it: &BadgeResult) -> Result<String, LedgerError> {
     let number = match (it.badge.known(), it.badge.written()) {
-        (Some(record), _) => badge(snapshot, record)?,
+        (Some(record), _) => badge(snapshot, record.number())?,
         (None, words) => words.unwrap_or_default().to_owned(),
     };
     Ok(format!("{number} in report {}", it.report))
@@ -73,41 +84,65 @@ pub(super) fn label(names: &Names, body: &Body) -> String {
     }
     let key = body.key();
     // Records about another one have its number at the front of their key.
-    let about = match body.references().first() {
-        Some(pointer) => key
-            .strip_prefix(&format!("{}/", pointer.record))
-            .map(|rest| format!("{} {}", names.label(pointer.record), rest.replace('/', " "))),
-        None => None,
-    };
+    let about = body.references().into_iter().find_map(|pointer| {
+        let rest = key.strip_prefix(&format!("{}/", pointer.record))?;
+        Some(format!(
+            "{} {}",
+            names.label(pointer.record),
+            rest.replace('/', " ")
+        ))
+    });
     about.unwrap_or(key)
 }
 
 /// The refusal of one row, named as people name it, with the command that would
 /// help.
-pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -> Fault {
-    match refusal {
+pub(super) fn refusal_fault(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    line: Option<u64>,
+    label: &str,
+    refusal: &Refusal,
+) -> Result<Fault, LedgerError> {
+    Ok(match refusal {
         Refusal::SameKey {
             kind,
             entry,
-            field,
             old,
             new,
             ..
         } => {
             let known = format!("entry {entry}, {} `{label}`", kind.word());
-            // `nothing` is how the ledger prints a field that is not there.
-            let (value, what) = match (old.as_str(), new.as_str()) {
-                (old, "nothing") => ("", format!("is blank here; {known}, has `{old}`")),
-                ("nothing", new) => (new, format!("stands here; {known}, has it blank")),
-                (old, new) => (new, format!("differs from {known}, which has `{old}`")),
+            let difference = Spelling::new(snapshot, names).difference(old, new)?;
+            // An amendment can make two records the same in all; then they differ in who they are.
+            let Some(it) = difference else {
+                let what = format!("is the same as {known}");
+                return Ok(Fault::new(
+                    line,
+                    "",
+                    "",
+                    what,
+                    "one of the two is to be void",
+                ));
+            };
+            let (value, what) = match (it.old, it.new) {
+                (Some(old), None) => (
+                    String::new(),
+                    format!("is blank here; {known}, has `{old}`"),
+                ),
+                (None, new) => (
+                    new.unwrap_or_default(),
+                    format!("stands here; {known}, has it blank"),
+                ),
+                (Some(old), Some(new)) => (new, format!("differs from {known}, which has `{old}`")),
             };
             // A command with half a value in it would write half a value.
-            let pasted = if short(value) == value { value } else { "..." };
-            let change = format!("\"{field}={pasted}\"");
+            let pasted = if short(&value) == value { &value } else { "..." };
+            let change = format!("\"{}={pasted}\"", it.field);
             let right = format!(
                 "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"
             );
-            Fault::new(line, field, value, what, right)
+            Fault::new(line, &it.field, &value, what, right)
         }
         Refusal::Voided { kind, entry, .. } => Fault::new(
             line,
@@ -133,5 +168,5 @@ pub(super) fn refusal_fault(line: Option<u64>, label: &str, refusal: &Refusal) -
             format!("`{there}` if it is the same, else another id"),
         ),
         other => Fault::new(line, "", "", other.to_string(), ""),
-    }
+    })
 }

@@ -34,7 +34,7 @@ pub fn name_held(
                 done.then_some(Body::Sheet(sheet))
             }
             Some(Body::BadgeResult(mut result)) if result.badge.written().is_some() => {
-                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?);
+                result.badge = Ref::Known(badge_named(&snapshot, id, result.reported_on)?.into());
                 let body = Body::BadgeResult(result);
                 Some(with_doubts(&snapshot, body, Some(row.record))?)
             }
@@ -69,6 +69,12 @@ fn badge_named(snapshot: &Snapshot<'_>, id: &str, on: Day) -> Result<RecordId, I
     }
 }
 
+/// Whether it is the words that a held item is about.
+fn is_about<T>(row: &HeldRow, it: &Ref<T>) -> bool {
+    it.written()
+        .is_some_and(|words| row.about.contains(&format!("`{words}`")))
+}
+
 /// Puts the record of `id` in the place that a held item is about. Says whether
 /// there were words to replace.
 fn put_name(
@@ -79,13 +85,9 @@ fn put_name(
 ) -> Result<bool, IntakeError> {
     let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
     let person = place.and_then(|at| sheet.people.get_mut(at));
-    let unknown = |it: &Ref| {
-        it.written()
-            .is_some_and(|words| row.about.contains(&format!("`{words}`")))
-    };
     let mut done = false;
-    match (DoubtSort::from_word(&row.sort), person) {
-        (Some(DoubtSort::UnknownWorker), Some(person)) if unknown(&person.worker) => {
+    match (DoubtSort::from_stored(&row.sort), person) {
+        (Some(DoubtSort::UnknownWorker), Some(person)) if is_about(row, &person.worker) => {
             person.worker = Ref::Known(names.worker(id)?);
             done = true;
         }
@@ -93,39 +95,43 @@ fn put_name(
             for reading in person
                 .readings
                 .iter_mut()
-                .filter(|it| unknown(&it.dosimeter))
+                .filter(|it| is_about(row, &it.dosimeter))
             {
-                reading.dosimeter = Ref::Known(names.instrument(id)?);
+                reading.dosimeter = Ref::Known(names.dosimeter(id)?);
                 done = true;
             }
         }
         (Some(DoubtSort::UnknownItem), Some(person)) => {
-            if let Some(it) = person.ratemeter.as_mut().filter(|it| unknown(it)) {
+            if let Some(it) = person.ratemeter.as_mut().filter(|it| is_about(row, it)) {
                 *it = Ref::Known(names.instrument(id)?);
                 done = true;
             }
         }
         (Some(DoubtSort::UnknownItem), None) => {
-            if unknown(&sheet.job) {
+            if is_about(row, &sheet.job) {
                 sheet.job = Ref::Known(names.job(id)?);
                 done = true;
             }
-            let attests = sheet.attested_by.as_mut().filter(|it| unknown(it));
+            let attests = sheet.attested_by.as_mut().filter(|it| is_about(row, it));
             if let Some(it) = attests {
                 *it = Ref::Known(names.worker(id)?);
                 done = true;
             }
-            let items = [
+            let equipment = [
                 sheet.device.as_mut(),
                 sheet.source.as_mut(),
                 sheet.control_unit.as_mut(),
-                sheet.meter.as_mut(),
             ];
-            for it in items.into_iter().flatten().chain(&mut sheet.guide_tubes) {
-                if unknown(it) {
-                    *it = Ref::Known(names.item(id)?);
+            let equipment = equipment.into_iter().flatten();
+            for it in equipment.chain(&mut sheet.guide_tubes) {
+                if is_about(row, it) {
+                    *it = Ref::Known(names.equipment(id)?);
                     done = true;
                 }
+            }
+            if let Some(it) = sheet.meter.as_mut().filter(|it| is_about(row, it)) {
+                *it = Ref::Known(names.instrument(id)?);
+                done = true;
             }
         }
         _ => {}

@@ -96,7 +96,7 @@ pub(super) fn read_answer(
     Ok(Body::from(DutyAnswer {
         answer: new.yes,
         at: moment(desk, event, "at", new.at),
-        event: event.record,
+        event: event.record.into(),
         question: new.question.clone(),
         reason: new.because.clone(),
     }))
@@ -134,7 +134,7 @@ pub(super) fn read_given(
         at,
         by: new.by.clone(),
         duty: new.duty.clone(),
-        event: event.record,
+        event: event.record.into(),
         from,
         reference: new.reference.clone(),
         to: new.to.clone(),

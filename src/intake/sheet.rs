@@ -7,9 +7,10 @@ use super::cells::{Cells, Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::refusal_fault;
+use super::register::Desk;
 use super::sheet_rows::{Rows, at, read_sheet};
 use super::take::{Taken, TakenItem};
-use crate::answer::{House, Names, stops_of};
+use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Sheet, Words};
 use crate::rule::Finding;
@@ -244,7 +245,9 @@ impl Taking<'_, '_> {
                 Ok(())
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &key, &refusal));
+                let snapshot = self.writer.snapshot()?;
+                let fault = refusal_fault(&snapshot, self.names, line, &key, &refusal)?;
+                self.faults.push(fault);
                 match body {
                     Body::Sheet(sheet) => self.keep(*sheet),
                     _ => Ok(()),
@@ -333,4 +336,48 @@ pub(super) fn look_at_again(
     nearby.load(snapshot, sheet)?;
     sheet.held = doubts(sheet, &names, &nearby, Some(record));
     Ok(())
+}
+
+/// What the file of the sheets would refuse of an amended sheet and would not have refused of the
+/// one before.
+pub(super) fn new_sheet_faults(
+    desk: &Desk<'_>,
+    now: Instant,
+    before: &Sheet,
+    after: &Sheet,
+) -> Result<Vec<Fault>, LedgerError> {
+    let faults = |sheet: &Sheet| {
+        let rows = rows_of(desk, sheet)?;
+        let mut faults = Faults::default();
+        let columns = Columns::whole(SHEET_COLUMNS);
+        read_sheet(&columns, &rows, desk.names, now, &mut faults);
+        Ok::<_, LedgerError>(faults.list)
+    };
+    let old = faults(before)?;
+    let mut new = faults(after)?;
+    new.retain(|fault| {
+        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
+        !old.iter().any(same)
+    });
+    Ok(new)
+}
+
+/// The rows of a sheet as its file would have them: one for each dosimeter and part.
+fn rows_of(desk: &Desk<'_>, sheet: &Sheet) -> Result<Vec<Row>, LedgerError> {
+    let body = Body::from(sheet.clone());
+    let fields = Spelling::new(desk.snapshot, desk.names).fields(&body)?;
+    let mut rows = Vec::new();
+    for (person, at) in sheet.people.iter().zip(1..) {
+        for reading in 1..=person.readings.len().max(1) {
+            let cells = SHEET_COLUMNS.iter().map(|name| {
+                let of_person = format!("people.{at}.{name}");
+                let of_reading = format!("people.{at}.readings.{reading}.{name}");
+                let paths = [(*name).to_owned(), of_person, of_reading];
+                let field = fields.iter().find(|it| paths.contains(&it.field));
+                field.map(|it| it.value.clone()).unwrap_or_default()
+            });
+            rows.push(Row::typed(cells.collect()));
+        }
+    }
+    Ok(rows)
 }

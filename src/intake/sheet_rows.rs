@@ -8,7 +8,9 @@ use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::Instant;
 use crate::quantity::{Indication, IndicationUnit};
-use crate::record::{Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work};
+use crate::record::{
+    Dosimeter, Job, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work,
+};
 
 /// Places of the columns in [`super::sheet::SHEET_COLUMNS`].
 pub(super) mod at {
@@ -308,7 +310,7 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
 fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
     let dosimeter = fields
         .text(at::DOSIMETER)
-        .map(|id| names.instrument_ref(&id));
+        .map(|id| names.dosimeter_ref(&id));
     let off_scale = fields.yes(at::OFF_SCALE);
     let part = match fields.cell(at::PART) {
         "" => Some(1),
@@ -331,7 +333,7 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
     }
     let face = dosimeter
         .known()
-        .and_then(|record| names.instrument_body(record))
+        .and_then(|record| names.instrument_body(record.number()))
         .and_then(|instrument| instrument.face_unit());
     let start = read_shown(fields, at::START, face);
     let end = read_shown(fields, at::END, face);
@@ -358,10 +360,10 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
     })
 }
 
-fn not_a_dosimeter(names: &Names, dosimeter: &Ref) -> Option<String> {
+fn not_a_dosimeter(names: &Names, dosimeter: &Ref<Dosimeter>) -> Option<String> {
     let instrument = dosimeter
         .known()
-        .and_then(|record| names.instrument_body(record))?;
+        .and_then(|record| names.instrument_body(record.number()))?;
     (!instrument.sort.is_dosimeter()).then(|| {
         let sort = instrument.sort.word();
         let article = if sort.starts_with('a') { "an" } else { "a" };
@@ -371,7 +373,7 @@ fn not_a_dosimeter(names: &Names, dosimeter: &Ref) -> Option<String> {
 
 /// A reading; a bare number takes the unit of the dosimeter's face. Where that
 /// is not known, a bare number could mean two things and is refused.
-fn read_shown(
+pub(super) fn read_shown(
     fields: &mut Fields<'_>,
     column: usize,
     face: Option<IndicationUnit>,

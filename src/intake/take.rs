@@ -143,6 +143,7 @@ impl<'a, 'w> Taking<'a, 'w> {
                 names: &self.names,
                 snapshot: &self.writer.snapshot()?,
                 today: today(&self.names, self.now),
+                amends: None,
             };
             read_row(register, columns, row, &desk, &mut self.faults)?
         };
@@ -176,7 +177,9 @@ impl<'a, 'w> Taking<'a, 'w> {
                 Ok(Some(written))
             }
             Err(LedgerError::Refused(refusal)) => {
-                self.faults.push(refusal_fault(line, &key, &refusal));
+                let snapshot = self.writer.snapshot()?;
+                let fault = refusal_fault(&snapshot, &self.names, line, &key, &refusal)?;
+                self.faults.push(fault);
                 Ok(None)
             }
             Err(other) => Err(other.into()),
@@ -233,7 +236,8 @@ pub(super) fn take_one(
     let written = match writer.append(body, false) {
         Ok(written) => written,
         Err(LedgerError::Refused(refusal)) => {
-            faults.push(refusal_fault(None, &key, &refusal));
+            let snapshot = writer.snapshot()?;
+            faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
             return Err(faults.refuse(None, Vec::new()));
         }
         Err(other) => return Err(other.into()),
@@ -328,7 +332,7 @@ pub fn rule_on(
             item,
             outcome,
             reason: reason.to_owned(),
-            record,
+            record: record.into(),
         };
         let key = format!("{entry}.{item}");
         let written = writer.append(ruling.into(), false)?;

@@ -75,13 +75,13 @@ pub fn accept(
                     by: by_worker,
                     entry: name.entry,
                     on,
-                    result: name.record,
+                    result: name.record.into(),
                     second_by: None,
                 };
                 // Of a whole report the second person is about the one badge
                 // that is the decider's own.
                 let whose = authority::whose(&snapshot, &Body::from(body.clone()))?;
-                if whose == Some(by_worker) || matches!(what, Accepted::Entry(_)) {
+                if whose == Some(by_worker.number()) || matches!(what, Accepted::Entry(_)) {
                     body.second_by = second;
                 }
                 bodies.push(Body::from(body));
@@ -125,7 +125,7 @@ pub fn settle(
             let wear = disputed(&snapshot, badge, on, &mut faults)?;
             let body = wear.map(|wear| {
                 Body::from(Settlement {
-                    badge: wear.record,
+                    badge: wear.record.into(),
                     by: by_worker,
                     of_record,
                     on,
@@ -219,7 +219,7 @@ fn result_of_entry(
         _ => Err(IntakeError::BadChange {
             detail: format!(
                 "entry {entry} is not a badge result in force but a {}",
-                stored.kind
+                stored.kind_word()
             ),
             right: "the entry of a result, or --report with the number of a whole report"
                 .to_owned(),
@@ -309,7 +309,10 @@ fn append_all(
                 key,
                 written,
             }),
-            Err(LedgerError::Refused(refusal)) => faults.push(refusal_fault(None, &key, &refusal)),
+            Err(LedgerError::Refused(refusal)) => {
+                let snapshot = writer.snapshot()?;
+                faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
+            }
             Err(other) => return Err(other.into()),
         }
     }

@@ -2,7 +2,6 @@
 //! force, a key belongs to one record, and nothing that others point to goes.
 
 use rusqlite::{Connection, OptionalExtension, Row};
-use serde_json::Value;
 
 use super::append::Written;
 use super::{LedgerError, Refusal, derive, read};
@@ -45,7 +44,7 @@ pub(super) fn kind_in_force(
         .prepare_cached("SELECT kind FROM record WHERE id = ?1 AND voided = 0")?
         .query_row([record], |row| row.get(0))
         .optional()?;
-    Ok(word.as_deref().and_then(Kind::from_word))
+    Ok(word.as_deref().and_then(Kind::from_stored))
 }
 
 /// The refusal of a reference to nothing.
@@ -102,7 +101,7 @@ impl Named {
     fn holder(conn: &Connection, body: &Body, key: &str) -> Result<Option<Named>, LedgerError> {
         Ok(conn
             .prepare_cached("SELECT id, current, voided FROM record WHERE kind = ?1 AND key = ?2")?
-            .query_row((body.kind().word(), key), Named::from_row)
+            .query_row((body.kind().stored(), key), Named::from_row)
             .optional()?)
     }
 
@@ -114,7 +113,7 @@ impl Named {
         // One plain look-up first: almost every key of a bulk import was never used before.
         let mut records: Vec<RecordId> = conn
             .prepare_cached("SELECT record FROM former_key WHERE kind = ?1 AND key = ?2")?
-            .query_map((body.kind().word(), key), |row| row.get(0))?
+            .query_map((body.kind().stored(), key), |row| row.get(0))?
             .collect::<Result<_, _>>()?;
         records.sort_unstable();
         records.dedup();
@@ -198,78 +197,19 @@ fn other_content(
     key: &str,
     holder: &Named,
 ) -> Result<LedgerError, LedgerError> {
-    let entry = read::entry(conn, holder.current)?;
-    let old: Value = entry
-        .body
-        .as_deref()
-        .and_then(|text| serde_json::from_str(text).ok())
-        .unwrap_or(Value::Null);
-    let new: Value = serde_json::from_str(&body.content().canonical()).unwrap_or(Value::Null);
-    // An amendment can make two records the same in all; then they differ in who they are.
-    let (field, old, new) = first_difference("", &old, &new).unwrap_or_else(|| {
-        let number = format!("entry {}", holder.current);
-        ("number".to_owned(), number, "this one".to_owned())
-    });
+    let seq = holder.current;
+    let old = read::entry(conn, seq)?
+        .read_body()
+        .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
     Ok(Refusal::SameKey {
         kind: body.kind(),
         key: key.to_owned(),
-        entry: holder.current,
-        field,
-        old,
-        new,
+        entry: seq,
+        // What is not void has a body.
+        old: Box::new(old.unwrap_or_else(|| body.clone())),
+        new: Box::new(body.clone()),
     }
     .into())
-}
-
-/// The first field that differs between two bodies, with both values. What the
-/// program itself adds (`held`) is not compared.
-pub(super) fn first_difference(
-    path: &str,
-    old: &Value,
-    new: &Value,
-) -> Option<(String, String, String)> {
-    let at = |name: &str| {
-        if path.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{path}.{name}")
-        }
-    };
-    match (old, new) {
-        (Value::Object(a), Value::Object(b)) => {
-            let mut names: Vec<&String> = a.keys().chain(b.keys()).collect();
-            names.sort();
-            names.dedup();
-            names
-                .into_iter()
-                .filter(|name| *name != "held")
-                .find_map(|name| {
-                    let (x, y) = (a.get(name), b.get(name));
-                    first_difference(
-                        &at(name),
-                        x.unwrap_or(&Value::Null),
-                        y.unwrap_or(&Value::Null),
-                    )
-                })
-        }
-        (Value::Array(a), Value::Array(b)) => (0..a.len().max(b.len())).find_map(|place| {
-            first_difference(
-                &at(&(place + 1).to_string()),
-                a.get(place).unwrap_or(&Value::Null),
-                b.get(place).unwrap_or(&Value::Null),
-            )
-        }),
-        _ if old == new => None,
-        _ => Some((path.to_owned(), plain(old), plain(new))),
-    }
-}
-
-fn plain(value: &Value) -> String {
-    match value {
-        Value::Null => "nothing".to_owned(),
-        Value::String(text) => text.clone(),
-        other => other.to_string(),
-    }
 }
 
 /// Refuses an amendment after which a reference would point to the wrong thing.
@@ -330,7 +270,7 @@ fn refuse_if_referred(
     let count = referrers.len() as i64;
     let mut named = Vec::new();
     for seq in referrers.into_iter().take(SHOWN) {
-        named.push((seq, read::entry(conn, seq)?.kind));
+        named.push((seq, super::entry_kind(&read::entry(conn, seq)?)?));
     }
     Err(Refusal::Stranded {
         what,
@@ -339,21 +279,4 @@ fn refuse_if_referred(
         count,
     }
     .into())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use serde_json::json;
-
-    #[test]
-    fn the_first_field_that_differs_is_named_with_its_place() {
-        let old = json!({"day": "2026-06-14", "people": [{"role": "assistant"}], "held": [1]});
-        let new = json!({"day": "2026-06-14", "people": [{"role": "trainee"}]});
-        assert_eq!(
-            first_difference("", &old, &new),
-            Some(("people.1.role".into(), "assistant".into(), "trainee".into()))
-        );
-        assert_eq!(first_difference("", &old, &old), None);
-    }
 }

@@ -11,7 +11,7 @@ use super::ids::Ids;
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
 use super::{LedgerError, Refusal, admit, derive};
-use crate::record::{Body, CURRENT_VERSION, Kind, RecordId};
+use crate::record::{Body, Kind, RecordId};
 
 /// Who writes: the name that the writer claims, kept with the operating
 /// system's user. Neither is proof of a person.
@@ -188,15 +188,7 @@ impl<'a> Writer<'a> {
         self.ids.check(self.tx, body, None)?;
         let seq = self.count + 1;
         let text = body.canonical();
-        self.insert(
-            seq,
-            seq,
-            body.kind().word(),
-            None,
-            None,
-            transcribed,
-            Some(&text),
-        )?;
+        self.insert(seq, seq, body.kind(), None, None, transcribed, Some(&text))?;
         derive::new_record(self.tx, seq, &key, body)?;
         self.ids.add(body, seq);
         Ok(Written::New {
@@ -261,7 +253,7 @@ impl<'a> Writer<'a> {
         self.insert(
             seq,
             old.record,
-            &old.kind,
+            is,
             Some(old.seq),
             Some(reason),
             transcribed,
@@ -311,7 +303,7 @@ impl<'a> Writer<'a> {
         self.insert(
             seq,
             old.record,
-            &old.kind,
+            kind,
             Some(old.seq),
             Some(reason),
             false,
@@ -361,7 +353,7 @@ impl<'a> Writer<'a> {
         &mut self,
         seq: i64,
         record: RecordId,
-        kind: &str,
+        kind: Kind,
         ends: Option<i64>,
         reason: Option<&str>,
         transcribed: bool,
@@ -370,8 +362,8 @@ impl<'a> Writer<'a> {
         let link = Link {
             seq,
             record,
-            kind,
-            version: CURRENT_VERSION,
+            kind: kind.stored(),
+            version: kind.form(),
             written_at: &self.written_at,
             written_by: &self.author.name,
             os_user: &self.author.os_user,

@@ -2,8 +2,11 @@
 
 use chrono::{DateTime, SecondsFormat, Utc};
 
+use rusqlite::ToSql;
+use rusqlite::types::ToSqlOutput;
+
 use super::chain::Hash;
-use crate::record::{Body, Kind, RecordId, UnreadableBody};
+use crate::record::{Body, Id, Kind, RecordId, UnreadableBody};
 
 /// A moment of writing, UTC, whole seconds.
 pub type Instant = DateTime<Utc>;
@@ -11,6 +14,13 @@ pub type Instant = DateTime<Utc>;
 /// How a moment of writing is stored: `2026-06-14T21:03:11Z`.
 pub(super) fn instant_text(at: Instant) -> String {
     at.to_rfc3339_opts(SecondsFormat::Secs, true)
+}
+
+/// A row holds the number of a record; of which kind it is, the column's foreign key says.
+impl<T> ToSql for Id<T> {
+    fn to_sql(&self) -> rusqlite::Result<ToSqlOutput<'_>> {
+        Ok(self.number().into())
+    }
 }
 
 /// One immutable entry, header and body.
@@ -64,15 +74,22 @@ impl Entry {
         })
     }
 
+    /// The word that people read for its kind; the stored one where this program does not know it.
+    pub fn kind_word(&self) -> &str {
+        match Kind::from_stored(&self.kind) {
+            Some(kind) => kind.word(),
+            None => &self.kind,
+        }
+    }
+
     /// The typed body; nothing where the entry voids its record.
     pub fn read_body(&self) -> Result<Option<Body>, UnreadableBody> {
         let Some(text) = &self.body else {
             return Ok(None);
         };
-        let Some(kind) = Kind::from_word(&self.kind) else {
-            return Err(UnreadableBody {
+        let Some(kind) = Kind::from_stored(&self.kind) else {
+            return Err(UnreadableBody::UnknownKind {
                 kind: self.kind.clone(),
-                detail: "this program knows no such kind".to_owned(),
             });
         };
         Body::read(kind, self.version, text).map(Some)

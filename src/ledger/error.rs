@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crate::record::{Kind, Problem, RecordId, UnreadableBody};
+use crate::record::{Body, Kind, Problem, RecordId, UnreadableBody};
 
 /// A failure of the ledger itself or of the file under it.
 #[derive(Debug, thiserror::Error)]
@@ -231,7 +231,7 @@ pub enum Refusal {
         entry: i64,
     },
     /// A record of that name exists with other content.
-    #[error("there is already a {} `{key}` with another {field}", kind.word())]
+    #[error("there is already a {} `{key}` with other content", kind.word())]
     SameKey {
         /// Its kind.
         kind: Kind,
@@ -239,12 +239,10 @@ pub enum Refusal {
         key: String,
         /// The newest entry of the one that exists.
         entry: i64,
-        /// The first field that differs.
-        field: String,
-        /// What the ledger has there.
-        old: String,
+        /// What the ledger has.
+        old: Box<Body>,
         /// What was to be written.
-        new: String,
+        new: Box<Body>,
     },
     /// The record exists and is void.
     #[error("the {} `{key}` is void", kind.word())]
@@ -302,7 +300,7 @@ pub enum Refusal {
         /// The record.
         record: RecordId,
         /// The entries that point to it: number and kind.
-        referrers: Vec<(i64, String)>,
+        referrers: Vec<(i64, Kind)>,
         /// How many there are in all.
         count: i64,
     },

@@ -84,7 +84,7 @@ fn bare(row: &Row<'_>) -> rusqlite::Result<WearRow> {
         entry: row.get(0)?,
         record: row.get(1)?,
         number: row.get(2)?,
-        sort: BadgeSort::from_word(&sort).unwrap_or(BadgeSort::WholeBody),
+        sort: BadgeSort::from_stored(&sort).unwrap_or(BadgeSort::WholeBody),
         worker: row.get(4)?,
         employer: row.get(5)?,
         first_day: row.get(6)?,
@@ -189,14 +189,14 @@ impl Snapshot<'_> {
                AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1) ORDER BY entry",
         )?;
         let at = self.known_at();
-        let values = params![at, worker, quantity.word(), first, last];
+        let values = params![at, worker, quantity.stored(), first, last];
         let rows = statement.query_map(values, |row| {
             let relation: String = row.get(3)?;
             Ok(DaysDetermined {
                 entry: row.get(0)?,
                 first_day: row.get(1)?,
                 last_day: row.get(2)?,
-                relation: Relation::from_word(&relation).unwrap_or(Relation::Replaces),
+                relation: Relation::from_stored(&relation).unwrap_or(Relation::Replaces),
             })
         })?;
         Ok(rows.collect::<Result<_, _>>()?)
@@ -256,7 +256,7 @@ impl Snapshot<'_> {
         for change in changes {
             let (word, on) = change?;
             row.changes
-                .extend(BadgeChange::from_word(&word).map(|it| (it, on)));
+                .extend(BadgeChange::from_stored(&word).map(|it| (it, on)));
         }
         row.results = self.result_names("badge = ?2", params![at, row.record])?;
         let mut statement = self.conn().prepare_cached(
@@ -265,7 +265,7 @@ impl Snapshot<'_> {
         )?;
         let words = statement.query_map((at, row.record), |row| row.get::<_, String>(0))?;
         for word in words {
-            row.determined.extend(DoseQuantity::from_word(&word?));
+            row.determined.extend(DoseQuantity::from_stored(&word?));
         }
         let mut statement = self.conn().prepare_cached(
             "SELECT of_record FROM settlement
@@ -274,7 +274,7 @@ impl Snapshot<'_> {
         )?;
         let words = statement.query_map((at, row.record), |row| row.get::<_, String>(0))?;
         for word in words {
-            row.settled = OfRecord::from_word(&word?);
+            row.settled = OfRecord::from_stored(&word?);
         }
         Ok(())
     }

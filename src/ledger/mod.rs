@@ -58,11 +58,10 @@ use crate::record::{Kind, UnreadableBody};
 
 /// The kind of a stored entry.
 fn entry_kind(entry: &Entry) -> Result<Kind, LedgerError> {
-    Kind::from_word(&entry.kind).ok_or_else(|| LedgerError::Unreadable {
+    Kind::from_stored(&entry.kind).ok_or_else(|| LedgerError::Unreadable {
         seq: entry.seq,
-        detail: UnreadableBody {
+        detail: UnreadableBody::UnknownKind {
             kind: entry.kind.clone(),
-            detail: "this program knows no such kind".to_owned(),
         },
     })
 }

@@ -7,9 +7,7 @@ use super::chain::Hash;
 use super::entry::Entry;
 use super::{LedgerError, Refusal, derive};
 use crate::calendar::Day;
-use crate::record::{
-    Body, Kind, Record, RecordId, Role, Sheet, ShiftName, UnreadableBody, Words, Work,
-};
+use crate::record::{self, Body, Kind, Record, RecordId, Role, Sheet, ShiftName, Words, Work};
 
 /// Up to which entry the ledger is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -224,7 +222,7 @@ impl<'a> Snapshot<'a> {
         Ok(self
             .conn
             .prepare_cached("SELECT id FROM record WHERE kind = ?1 AND key = ?2")?
-            .query_row((kind.word(), key), |row| row.get(0))
+            .query_row((kind.stored(), key), |row| row.get(0))
             .optional()?)
     }
 
@@ -252,16 +250,11 @@ impl<'a> Snapshot<'a> {
                 None => return Ok(None),
             }
         };
-        let Some(text) = version.body.filter(|_| version.kind == T::KIND.word()) else {
+        let Some(text) = version.body.filter(|_| version.kind == T::KIND.stored()) else {
             return Ok(None);
         };
-        let body = serde_json::from_str(&text).map_err(|error| LedgerError::Unreadable {
-            seq,
-            detail: UnreadableBody {
-                kind: T::KIND.word().to_owned(),
-                detail: error.to_string(),
-            },
-        })?;
+        let body = record::read(version.version, &text)
+            .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
         Ok(Some(Stored {
             entry: seq,
             record,
@@ -299,13 +292,6 @@ impl<'a> Snapshot<'a> {
         let mut found = Vec::new();
         while let Some(row) = rows.next()? {
             let seq: i64 = row.get(0)?;
-            let unreadable = |detail: String| LedgerError::Unreadable {
-                seq,
-                detail: UnreadableBody {
-                    kind: T::KIND.word().to_owned(),
-                    detail,
-                },
-            };
             let text: String = row.get(5)?;
             found.push(Stored {
                 entry: seq,
@@ -313,7 +299,8 @@ impl<'a> Snapshot<'a> {
                 written_at: row.get(2)?,
                 first_written_at: row.get(3)?,
                 transcribed: row.get(4)?,
-                body: serde_json::from_str(&text).map_err(|e| unreadable(e.to_string()))?,
+                body: record::read(row.get(6)?, &text)
+                    .map_err(|detail| LedgerError::Unreadable { seq, detail })?,
             });
         }
         Ok(found)
@@ -431,7 +418,7 @@ impl<'a> Snapshot<'a> {
 fn stored_sql(table: &str) -> String {
     format!(
         "SELECT entry.seq, entry.record, entry.written_at, born.written_at, entry.transcribed,
-                entry.body
+                entry.body, entry.version
          FROM {table} AS it
          CROSS JOIN entry ON entry.seq = it.entry
          CROSS JOIN entry AS born ON born.seq = entry.record
@@ -482,7 +469,7 @@ fn reading_row(row: &Row<'_>) -> Result<Option<ReadingRow>, LedgerError> {
 
 fn word<W: Words>(row: &Row<'_>, column: usize, seq: i64) -> Result<W, LedgerError> {
     let text = row.get_ref(column)?.as_str().unwrap_or_default();
-    W::from_word(text).ok_or_else(|| LedgerError::Damaged {
+    W::from_stored(text).ok_or_else(|| LedgerError::Damaged {
         detail: format!("entry {seq} has the unknown word `{text}`; run `ledger verify --full`"),
     })
 }

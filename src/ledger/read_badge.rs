@@ -129,7 +129,7 @@ impl Snapshot<'_> {
                 entry: row.get(0)?,
                 record: row.get(1)?,
                 badge: row.get(2)?,
-                sort: BadgeSort::from_word(&sort).unwrap_or(BadgeSort::WholeBody),
+                sort: BadgeSort::from_stored(&sort).unwrap_or(BadgeSort::WholeBody),
                 worker: row.get(4)?,
                 employer: row.get(5)?,
                 first_day: row.get(6)?,
@@ -169,7 +169,7 @@ impl Snapshot<'_> {
         while let Some(row) = rows.next()? {
             let word: String = row.get(1)?;
             let badge = places.get(&row.get(0)?).and_then(|at| badges.get_mut(*at));
-            if let (Some(badge), Some(change)) = (badge, BadgeChange::from_word(&word)) {
+            if let (Some(badge), Some(change)) = (badge, BadgeChange::from_stored(&word)) {
                 badge.changes.push((change, row.get(2)?, row.get(3)?));
             }
         }

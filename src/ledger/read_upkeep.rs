@@ -82,7 +82,7 @@ fn head(row: &Row<'_>) -> rusqlite::Result<InspectionRow> {
         entry: row.get(0)?,
         item: row.get(1)?,
         list: row.get(2)?,
-        occasion: Occasion::from_word(&occasion).unwrap_or(Occasion::Daily),
+        occasion: Occasion::from_stored(&occasion).unwrap_or(Occasion::Daily),
         on: row.get(4)?,
         at: row.get(5)?,
         worker: row.get(6)?,
@@ -100,7 +100,7 @@ fn line(row: &Row<'_>) -> rusqlite::Result<LineRow> {
         of: head(row)?,
         line: row.get(12)?,
         // A word that this program does not know vouches for nothing.
-        result: LineResult::from_word(&result).unwrap_or(LineResult::NotDone),
+        result: LineResult::from_stored(&result).unwrap_or(LineResult::NotDone),
         value: row.get(14)?,
         note: row.get(15)?,
         action: row.get(16)?,
@@ -173,7 +173,7 @@ impl Snapshot<'_> {
              AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let parameters = params![self.known_at(), item, on, occasion.word()];
+        let parameters = params![self.known_at(), item, on, occasion.stored()];
         let rows = statement.query_map(parameters, head)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
@@ -224,7 +224,7 @@ impl Snapshot<'_> {
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows =
-            statement.query_map(params![self.known_at(), LineResult::Defect.word()], line)?;
+            statement.query_map(params![self.known_at(), LineResult::Defect.stored()], line)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

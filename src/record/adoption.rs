@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
-use super::{Kind, Pointer, Problem, Record};
+use super::field::fields;
+use super::{Kind, Record};
 use crate::calendar::Day;
 
 /// The adoption of a scheme. The text stands in the entry, so that a new
@@ -19,21 +19,16 @@ pub struct Adoption {
     pub text: String,
 }
 
+fields! { Adoption {
+    from,
+    name.needs("the name of the scheme"),
+    text.needs("the text of the scheme").fixed(),
+} }
+
 impl Record for Adoption {
     const KIND: Kind = Kind::Adoption;
 
     fn key(&self) -> String {
         format!("{} from {}", self.name, self.from)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "name", &self.name, "the name of the scheme");
-        need(&mut problems, "text", &self.text, "the text of the scheme");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }

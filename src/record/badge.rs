@@ -3,10 +3,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::field::{Shape, Shaped, fields};
+use super::problem::need_id;
 use super::words::words;
-use super::{DoseQuantity, Words, dose_problem};
-use super::{Doubt, Kind, Pointer, Problem, Record, RecordId, Ref};
+use super::{DoseQuantity, dose_problem};
+use super::{Doubt, Id, Kind, Problem, Record, RecordId, Ref, Words, Worker};
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -66,15 +67,19 @@ pub struct Badge {
     pub sort: BadgeSort,
     /// Who wears it; nobody wears a control badge.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub worker: Option<RecordId>,
+    pub worker: Option<Id<Worker>>,
 }
+
+fields! { Badge {
+    badge, employer, first_day, held.fixed(), last_day, sort, worker,
+} }
 
 /// What became of a badge on a day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BadgeEvent {
     /// The badge's record.
-    pub badge: RecordId,
+    pub badge: Id<Badge>,
     /// What happened.
     pub change: BadgeChange,
     /// What is known about it.
@@ -83,6 +88,8 @@ pub struct BadgeEvent {
     /// The day.
     pub on: Day,
 }
+
+fields! { BadgeEvent { badge, change, note, on } }
 
 /// What the processor reports for one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -99,13 +106,17 @@ pub struct Reported {
     pub written: String,
 }
 
+impl Shaped for Reported {
+    const SHAPE: Shape = Shape::Reported;
+}
+
 /// A processor's result for a badge.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct BadgeResult {
     /// The badge, or its number where the ledger knows none of it: a spare that was never
     /// issued. Such a result is held until somebody says whose it is.
-    pub badge: Ref,
+    pub badge: Ref<Badge>,
     /// Deep dose.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub deep: Option<Reported>,
@@ -133,32 +144,49 @@ pub struct BadgeResult {
     pub year_to_date_nsv: Option<Dose>,
 }
 
+fields! { BadgeResult {
+    badge,
+    deep,
+    extremity,
+    gross_nsv.shown("gross"),
+    held.fixed(),
+    lens,
+    report.needs("the processor's number of the report"),
+    reported_on,
+    shallow,
+    year_to_date_nsv.shown("year_to_date"),
+} }
+
 /// The RSO's acceptance of one version of a result: from then on levels use it
 /// alone. When the result is amended, it is to be accepted anew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Acceptance {
     /// Who accepts: RSO or designee.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// The entry that says what is accepted.
     pub entry: RecordId,
     /// The day.
     pub on: Day,
     /// The result's record.
-    pub result: RecordId,
+    pub result: Id<BadgeResult>,
     /// The second person, where the dose is the accepter's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub second_by: Option<RecordId>,
+    pub second_by: Option<Id<Worker>>,
 }
+
+fields! { Acceptance {
+    by.shown("by_worker"), entry.written(Shape::Entry).fixed(), on, result.fixed(), second_by,
+} }
 
 /// The RSO's choice between a result and a determination for a badge.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settlement {
     /// The badge's record.
-    pub badge: RecordId,
+    pub badge: Id<Badge>,
     /// Who settles: RSO or designee.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// Which is of record.
     pub of_record: OfRecord,
     /// The day.
@@ -167,8 +195,17 @@ pub struct Settlement {
     pub reason: String,
     /// The second person, where the dose is the settler's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub second_by: Option<RecordId>,
+    pub second_by: Option<Id<Worker>>,
 }
+
+fields! { Settlement {
+    badge,
+    by.shown("by_worker"),
+    of_record,
+    on,
+    reason.needs("why this figure is of record"),
+    second_by,
+} }
 
 impl Record for Badge {
     const KIND: Kind = Kind::Badge;
@@ -177,7 +214,7 @@ impl Record for Badge {
         format!("{}/{}", self.badge, self.first_day)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "badge", &self.badge);
         if self.last_day < self.first_day {
@@ -203,10 +240,6 @@ impl Record for Badge {
         problems
     }
 
-    fn references(&self) -> Vec<Pointer> {
-        self.worker.into_iter().map(Pointer::worker).collect()
-    }
-
     fn content(&self) -> Badge {
         Badge {
             held: Vec::new(),
@@ -219,15 +252,7 @@ impl Record for BadgeEvent {
     const KIND: Kind = Kind::BadgeEvent;
 
     fn key(&self) -> String {
-        format!("{}/{}", self.badge, self.change.word())
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::badge(self.badge)]
+        format!("{}/{}", self.badge, self.change.stored())
     }
 }
 
@@ -241,14 +266,8 @@ impl Record for BadgeResult {
         }
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "report",
-            &self.report,
-            "the processor's number of the report",
-        );
         let values = [&self.deep, &self.lens, &self.shallow, &self.extremity];
         if values.iter().all(|it| it.is_none()) && self.gross_nsv.is_none() {
             problems.push(Problem::missing(
@@ -268,11 +287,6 @@ impl Record for BadgeResult {
         }
         self.dose_problems(&mut problems);
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let badge = self.badge.known().map(Pointer::badge);
-        badge.into_iter().collect()
     }
 
     fn content(&self) -> BadgeResult {
@@ -349,16 +363,6 @@ impl Record for Acceptance {
     fn key(&self) -> String {
         self.entry.to_string()
     }
-
-    fn problems(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut pointers = vec![Pointer::worker(self.by), Pointer::badge_result(self.result)];
-        pointers.extend(self.second_by.map(Pointer::worker));
-        pointers
-    }
 }
 
 impl Record for Settlement {
@@ -366,22 +370,5 @@ impl Record for Settlement {
 
     fn key(&self) -> String {
         self.badge.to_string()
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "reason",
-            &self.reason,
-            "why this figure is of record",
-        );
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut pointers = vec![Pointer::badge(self.badge), Pointer::worker(self.by)];
-        pointers.extend(self.second_by.map(Pointer::worker));
-        pointers
     }
 }

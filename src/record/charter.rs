@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::fields;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record};
+use super::{Kind, Problem, Record};
 use crate::calendar::Zone;
 use crate::quantity::DoseUnit;
 
@@ -41,6 +41,17 @@ pub struct Charter {
     pub zone: String,
 }
 
+fields! { Charter {
+    clock.fixed(),
+    first_rso.shown("rso").needs("the name of the radiation safety officer"),
+    ledger_id.fixed(),
+    licence.needs("the licence number"),
+    licensee.needs("the name that the licence is issued to"),
+    site.needs("the place of the office"),
+    unit,
+    zone,
+} }
+
 impl Charter {
     /// The unit of a bare dose and of tables; `mrem` should the text be damaged.
     pub fn dose_unit(&self) -> DoseUnit {
@@ -55,27 +66,8 @@ impl Record for Charter {
         "charter".to_owned()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "rso",
-            &self.first_rso,
-            "the name of the radiation safety officer",
-        );
-        need(
-            &mut problems,
-            "licence",
-            &self.licence,
-            "the licence number",
-        );
-        need(
-            &mut problems,
-            "licensee",
-            &self.licensee,
-            "the name that the licence is issued to",
-        );
-        need(&mut problems, "site", &self.site, "the place of the office");
         if DoseUnit::parse(&self.unit).is_err() {
             problems.push(Problem::new(
                 "unit",
@@ -93,9 +85,5 @@ impl Record for Charter {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }

@@ -3,9 +3,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::{Shape, fields};
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{Held, Id, Kind, Problem, Record, RecordId};
 
 /// The answer to one finding. It holds as long as the entries that the finding
 /// speaks of stay as they are: the finding's key names them.
@@ -17,6 +17,11 @@ pub struct Decision {
     /// The finding's key: check, subject, entries.
     pub finding: String,
 }
+
+fields! { Decision {
+    answer.needs("what was decided and why"),
+    finding.needs("the finding's key, as `findings` prints it"),
+} }
 
 words! {
     /// What is done with a held item.
@@ -42,35 +47,22 @@ pub struct Ruling {
     /// Why.
     pub reason: String,
     /// The sheet, badge or result.
-    pub record: RecordId,
+    pub record: Id<Held>,
 }
+
+fields! { Ruling {
+    entry.written(Shape::Entry).fixed(),
+    item.fixed(),
+    outcome,
+    reason.needs("why it counts or does not count"),
+    record.fixed(),
+} }
 
 impl Record for Decision {
     const KIND: Kind = Kind::Decision;
 
     fn key(&self) -> String {
         self.finding.clone()
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "answer",
-            &self.answer,
-            "what was decided and why",
-        );
-        need(
-            &mut problems,
-            "finding",
-            &self.finding,
-            "the finding's key, as `findings` prints it",
-        );
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }
 
@@ -84,14 +76,8 @@ impl Record for Ruling {
         format!("{}.{}", self.entry, self.item)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "reason",
-            &self.reason,
-            "why it counts or does not count",
-        );
         if !(1..=MOST_ITEMS).contains(&self.item) {
             problems.push(Problem::new(
                 "item",
@@ -101,9 +87,5 @@ impl Record for Ruling {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::held(self.record)]
     }
 }

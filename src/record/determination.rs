@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::{Field, Shape, Shaped, fields};
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Words};
+use super::{Badge, Dosimeter, Id, Kind, Pointer, Problem, Record, Sheet, Words, Worker};
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -59,18 +59,18 @@ pub enum Scope {
     /// One person's readings of one dosimeter on one sheet.
     Reading {
         /// The dosimeter.
-        dosimeter: RecordId,
+        dosimeter: Id<Dosimeter>,
         /// Its part, where it was set back to zero during the shift; the first
         /// where none is given.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         part: Option<i64>,
         /// The sheet.
-        sheet: RecordId,
+        sheet: Id<Sheet>,
     },
     /// A badge's wear period.
     Badge {
         /// The badge's record.
-        badge: RecordId,
+        badge: Id<Badge>,
     },
     /// A span of days, such as from issuance to loss of a badge.
     Days {
@@ -81,6 +81,32 @@ pub enum Scope {
     },
 }
 
+/// The fields of each scope, in the order of the registers' columns.
+const READING: &[Field] = &[
+    Field::of("dosimeter", (<Id<Dosimeter>>::SHAPE, true)),
+    Field::of("part", (i64::SHAPE, false)),
+    Field::of("sheet", (<Id<Sheet>>::SHAPE, true)),
+];
+const BADGE: &[Field] = &[Field::of("badge", (<Id<Badge>>::SHAPE, true))];
+const DAYS: &[Field] = &[
+    Field::of("first_day", (Day::SHAPE, true)),
+    Field::of("last_day", (Day::SHAPE, true)),
+];
+
+impl Shaped for Scope {
+    const SHAPE: Shape = Shape::OneOf(&[("reading", READING), ("badge", BADGE), ("days", DAYS)]);
+
+    fn point(&self, pointers: &mut Vec<Pointer>) {
+        match self {
+            Scope::Reading {
+                dosimeter, sheet, ..
+            } => pointers.extend([Pointer::to(*dosimeter), Pointer::to(*sheet)]),
+            Scope::Badge { badge } => pointers.push(Pointer::to(*badge)),
+            Scope::Days { .. } => {}
+        }
+    }
+}
+
 /// A dose determined by the RSO or the RSO's designee (10 CFR 34.47(d), (e)).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -88,7 +114,7 @@ pub struct Determination {
     /// What it rests on, in words.
     pub basis: String,
     /// Who determined it.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// The dose, nanosievert.
     pub dose_nsv: Dose,
     /// How it was found.
@@ -103,10 +129,23 @@ pub struct Determination {
     pub scope: Scope,
     /// The second person, where the dose is the determiner's own.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub second_by: Option<RecordId>,
+    pub second_by: Option<Id<Worker>>,
     /// Whose dose.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { Determination {
+    basis.needs("what it rests on: tasks, other dosimeters, doses"),
+    by.shown("by_worker"),
+    dose_nsv.shown("dose"),
+    method,
+    on,
+    quantity,
+    relation,
+    scope.flat(),
+    second_by,
+    worker,
+} }
 
 /// A planned special exposure (10 CFR 20.1206): its dose counts apart.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -121,8 +160,16 @@ pub struct PlannedExposure {
     /// Last day.
     pub last_day: Day,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { PlannedExposure {
+    authorized_on,
+    basis.needs("what it was for and who authorized it"),
+    first_day,
+    last_day,
+    worker,
+} }
 
 /// Above this the whole body does not live, and no badge or pocket dosimeter measures: a
 /// larger figure is a slip of the unit.
@@ -187,17 +234,11 @@ impl Record for Determination {
                 last_day,
             } => format!("{first_day} to {last_day}"),
         };
-        format!("{}/{scope}/{}", self.worker, self.quantity.word())
+        format!("{}/{scope}/{}", self.worker, self.quantity.stored())
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "basis",
-            &self.basis,
-            "what it rests on: tasks, other dosimeters, doses",
-        );
         problems.extend(dose_problem("dose", self.dose_nsv, self.quantity));
         if let Scope::Days {
             first_day,
@@ -228,21 +269,6 @@ impl Record for Determination {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut pointers = vec![Pointer::worker(self.worker), Pointer::worker(self.by)];
-        pointers.extend(self.second_by.map(Pointer::worker));
-        match self.scope {
-            Scope::Reading {
-                dosimeter, sheet, ..
-            } => {
-                pointers.extend([Pointer::instrument(dosimeter), Pointer::sheet(sheet)]);
-            }
-            Scope::Badge { badge } => pointers.push(Pointer::badge(badge)),
-            Scope::Days { .. } => {}
-        }
-        pointers
-    }
 }
 
 impl Record for PlannedExposure {
@@ -252,14 +278,8 @@ impl Record for PlannedExposure {
         format!("{}/{}", self.worker, self.first_day)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "basis",
-            &self.basis,
-            "what it was for and who authorized it",
-        );
         days_in_order(&mut problems, self.first_day, self.last_day);
         if self.authorized_on >= self.first_day {
             problems.push(Problem::new(
@@ -270,9 +290,5 @@ impl Record for PlannedExposure {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
     }
 }

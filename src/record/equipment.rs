@@ -3,9 +3,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id, need_json_size};
+use super::field::fields;
+use super::problem::{need_id, need_json_size};
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{Id, Item, Kind, Problem, Record};
 use crate::calendar::Day;
 use crate::quantity::Activity;
 
@@ -63,6 +64,19 @@ pub struct Equipment {
     pub uranium_tube: Option<bool>,
 }
 
+fields! { Equipment {
+    activity_bq.shown("activity"),
+    activity_on,
+    id,
+    in_service,
+    maker,
+    model,
+    nuclide,
+    serial.needs("the serial number on the label"),
+    sort,
+    uranium_tube,
+} }
+
 /// An item taken out of service.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -70,12 +84,19 @@ pub struct Withdrawal {
     /// Who took it out.
     pub by: String,
     /// The item: a piece of equipment or an instrument.
-    pub item: RecordId,
+    pub item: Id<Item>,
     /// The day.
     pub on: Day,
     /// Why.
     pub reason: String,
 }
+
+fields! { Withdrawal {
+    by.needs("who took it out of service"),
+    item,
+    on,
+    reason.needs("why it was taken out of service"),
+} }
 
 /// An item put back into service.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -86,10 +107,17 @@ pub struct ServiceReturn {
     /// What was done to it.
     pub done: String,
     /// The item: a piece of equipment or an instrument.
-    pub item: RecordId,
+    pub item: Id<Item>,
     /// The day.
     pub on: Day,
 }
+
+fields! { ServiceReturn {
+    by.needs("who put it back into service"),
+    done.needs("what was repaired, replaced or tested"),
+    item,
+    on,
+} }
 
 impl Record for Equipment {
     const KIND: Kind = Kind::Equipment;
@@ -98,15 +126,9 @@ impl Record for Equipment {
         self.id.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        need(
-            &mut problems,
-            "serial",
-            &self.serial,
-            "the serial number on the label",
-        );
         if self.sort == EquipmentSort::Source {
             if self
                 .nuclide
@@ -158,10 +180,6 @@ impl Record for Equipment {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
-    }
 }
 
 impl Record for Withdrawal {
@@ -170,22 +188,6 @@ impl Record for Withdrawal {
     fn key(&self) -> String {
         format!("{}/{}", self.item, self.on)
     }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "reason",
-            &self.reason,
-            "why it was taken out of service",
-        );
-        need(&mut problems, "by", &self.by, "who took it out of service");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::item(self.item)]
-    }
 }
 
 impl Record for ServiceReturn {
@@ -193,26 +195,5 @@ impl Record for ServiceReturn {
 
     fn key(&self) -> String {
         format!("{}/{}", self.item, self.on)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "done",
-            &self.done,
-            "what was repaired, replaced or tested",
-        );
-        need(
-            &mut problems,
-            "by",
-            &self.by,
-            "who put it back into service",
-        );
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::item(self.item)]
     }
 }

@@ -5,9 +5,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::field::fields;
+use super::problem::need_id;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Ref, Words};
+use super::{
+    Dosimeter, Id, Inspection, Item, Job, Kind, Linked, Problem, Record, RecordId, Ref, Words,
+    Worker,
+};
 use crate::calendar::{Day, Instant, parse_instant};
 
 /// One person of an event.
@@ -18,10 +22,14 @@ pub struct EventPerson {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub monitored: Option<bool>,
     /// Who.
-    pub person: Ref,
+    pub person: Ref<Worker>,
     /// What the person did, in words, such as `retrieved the source`.
     pub role: String,
 }
+
+fields! { EventPerson {
+    monitored, person.anybody(), role.needs("`ID=what the person did`"),
+} }
 
 /// An event as it was opened.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -30,10 +38,10 @@ pub struct Event {
     /// When somebody became aware of it: local time with its offset.
     pub discovered: String,
     /// The equipment and instruments in it.
-    pub equipment: Vec<RecordId>,
+    pub equipment: Vec<Id<Item>>,
     /// The job.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub job: Option<RecordId>,
+    pub job: Option<Id<Job>>,
     /// The key of an event kind of the scheme.
     pub kind: String,
     /// Its name, such as `E-1`.
@@ -48,6 +56,18 @@ pub struct Event {
     /// The first words about it.
     pub words: String,
 }
+
+fields! { Event {
+    discovered,
+    equipment.between(" "),
+    job,
+    kind.needs("a kind of the scheme"),
+    name,
+    occurred,
+    people,
+    place,
+    words.needs("what happened"),
+} }
 
 words! {
     /// What stands between a source that is not home and a person.
@@ -88,21 +108,25 @@ pub struct EventNote {
     pub barrier: Option<Barrier>,
     /// The inspection against whose record it speaks.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub disputes: Option<RecordId>,
+    pub disputes: Option<Id<Inspection>>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The checklist's item that it speaks of.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub item: Option<String>,
     /// Who says it, or of whom it tells.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub person: Option<Ref>,
+    pub person: Option<Ref<Worker>>,
     /// How the barrier stood.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub state: Option<BarrierState>,
     /// What happened.
     pub words: String,
 }
+
+fields! { EventNote {
+    at, barrier, disputes, event, item, person.anybody(), state, words.needs("what happened"),
+} }
 
 /// A cause as it was believed from a moment on; the newest holds. With neither
 /// component nor failure it says that none was found.
@@ -116,15 +140,19 @@ pub struct EventCause {
     pub component: Option<String>,
     /// The piece of equipment or the instrument that it is a part of.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub equipment: Option<RecordId>,
+    pub equipment: Option<Id<Item>>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The key of a failure mode of the checklist.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub failure: Option<String>,
     /// From when it was believed: local time with its offset.
     pub known_at: String,
 }
+
+fields! { EventCause {
+    because.needs("what it rests on"), component, equipment, event, failure, known_at,
+} }
 
 /// Something that is to be done, or was, so that it does not happen again.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -139,13 +167,22 @@ pub struct EventAction {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub due_on: Option<Day>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The planned action that this one carries out.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub plan: Option<RecordId>,
+    pub plan: Option<Id<EventAction>>,
     /// What.
     pub words: String,
 }
+
+fields! { EventAction {
+    by.needs("who does it"),
+    done_on.shown("done"),
+    due_on.shown("due"),
+    event,
+    plan.shown("carries_out"),
+    words.needs("what is to be done"),
+} }
 
 /// A record that belongs to an event.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -153,29 +190,35 @@ pub struct EventAction {
 pub struct EventLink {
     /// Of a sheet: the dosimeter of one reading.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub dosimeter: Option<RecordId>,
+    pub dosimeter: Option<Id<Dosimeter>>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The sheet, badge, result, determination, inspection, servicing or part.
-    pub record: RecordId,
+    pub record: Id<Linked>,
     /// Of a sheet: the person of one reading.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub worker: Option<RecordId>,
+    pub worker: Option<Id<Worker>>,
 }
+
+fields! { EventLink { dosimeter, event, record.shown("entry"), worker } }
 
 /// The end of an investigation.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventEnd {
     /// The RSO or designee who closes it.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The day.
     pub on: Day,
     /// What was concluded.
     pub words: String,
 }
+
+fields! { EventEnd {
+    by.shown("by_worker"), event, on, words.needs("what was concluded"),
+} }
 
 /// Lists a problem when a moment cannot be read.
 pub(super) fn need_moment(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<Instant> {
@@ -196,11 +239,9 @@ impl Record for Event {
         self.name.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "name", &self.name);
-        need(&mut problems, "kind", &self.kind, "a kind of the scheme");
-        need(&mut problems, "words", &self.words, "what happened");
         let occurred = need_moment(&mut problems, "occurred", &self.occurred);
         let discovered = need_moment(&mut problems, "discovered", &self.discovered);
         if let (Some(occurred), Some(discovered)) = (occurred, discovered)
@@ -214,12 +255,6 @@ impl Record for Event {
             ));
         }
         for (at, it) in self.people.iter().enumerate() {
-            need(
-                &mut problems,
-                "person",
-                &it.role,
-                "`ID=what the person did`",
-            );
             if self
                 .people
                 .iter()
@@ -243,14 +278,6 @@ impl Record for Event {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all: Vec<Pointer> = self.equipment.iter().map(|it| Pointer::item(*it)).collect();
-        all.extend(self.job.map(Pointer::job));
-        let people = self.people.iter().filter_map(|it| it.person.known());
-        all.extend(people.map(Pointer::worker));
-        all
-    }
 }
 
 impl Record for EventNote {
@@ -260,9 +287,8 @@ impl Record for EventNote {
         format!("{}/{}/{}", self.event, self.at, self.words)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "words", &self.words, "what happened");
         need_moment(&mut problems, "at", &self.at);
         if self.barrier.is_some() != self.state.is_some() {
             let right = format!(
@@ -274,14 +300,6 @@ impl Record for EventNote {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::event(self.event)];
-        all.extend(self.disputes.map(Pointer::inspection));
-        let person = self.person.as_ref().and_then(Ref::known);
-        all.extend(person.map(Pointer::worker));
-        all
-    }
 }
 
 impl Record for EventCause {
@@ -291,9 +309,8 @@ impl Record for EventCause {
         format!("{}/{}/{}", self.event, self.known_at, self.because)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "because", &self.because, "what it rests on");
         need_moment(&mut problems, "known_at", &self.known_at);
         let given = [
             ("component", self.component.is_some()),
@@ -308,12 +325,6 @@ impl Record for EventCause {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::event(self.event)];
-        all.extend(self.equipment.map(Pointer::item));
-        all
-    }
 }
 
 impl Record for EventAction {
@@ -326,10 +337,8 @@ impl Record for EventAction {
         }
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "words", &self.words, "what is to be done");
-        need(&mut problems, "by", &self.by, "who does it");
         if self.done_on.is_none() && self.due_on.is_none() {
             let right = "the day by which it is to be done, or --done with the day on which it was";
             problems.push(Problem::missing("due", right));
@@ -339,12 +348,6 @@ impl Record for EventAction {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::event(self.event)];
-        all.extend(self.plan.map(Pointer::action));
-        all
-    }
 }
 
 impl Record for EventLink {
@@ -352,24 +355,18 @@ impl Record for EventLink {
 
     fn key(&self) -> String {
         let part = |it: Option<RecordId>| it.map(|it| format!("/{it}")).unwrap_or_default();
-        let (worker, dosimeter) = (part(self.worker), part(self.dosimeter));
+        let worker = part(self.worker.map(Id::number));
+        let dosimeter = part(self.dosimeter.map(Id::number));
         format!("{}/{}{worker}{dosimeter}", self.event, self.record)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         if self.dosimeter.is_some() && self.worker.is_none() {
             let right = "whose reading it is";
             problems.push(Problem::missing("worker", right));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::event(self.event), Pointer::linked(self.record)];
-        all.extend(self.worker.map(Pointer::worker));
-        all.extend(self.dosimeter.map(Pointer::instrument));
-        all
     }
 }
 
@@ -378,16 +375,6 @@ impl Record for EventEnd {
 
     fn key(&self) -> String {
         self.event.to_string()
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "words", &self.words, "what was concluded");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::event(self.event), Pointer::worker(self.by)]
     }
 }
 
@@ -398,7 +385,7 @@ mod tests {
     fn event(occurred: &str, discovered: &str) -> Event {
         Event {
             discovered: discovered.to_owned(),
-            equipment: vec![9],
+            equipment: vec![9.into()],
             job: None,
             kind: "disconnect".to_owned(),
             name: "E-1".to_owned(),
@@ -427,11 +414,11 @@ mod tests {
     #[test]
     fn a_piece_and_a_person_stand_once() {
         let mut twice = event("2026-05-19T13:40-05:00", "2026-05-19T13:40-05:00");
-        twice.equipment = vec![9, 4, 9];
+        twice.equipment = vec![9.into(), 4.into(), 9.into()];
         twice.people = vec![
             EventPerson {
                 monitored: None,
-                person: Ref::Known(3),
+                person: Ref::Known(3.into()),
                 role: "cranked".to_owned(),
             };
             2
@@ -445,7 +432,7 @@ mod tests {
             because: "looked at under a lens".to_owned(),
             component: None,
             equipment: None,
-            event: 5,
+            event: 5.into(),
             failure: None,
             known_at: "2026-05-20T09:00-05:00".to_owned(),
         };

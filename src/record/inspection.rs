@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::fields;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Ref};
+use super::{Equipment, Id, Item, Kind, Problem, Record, Ref, Worker};
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Amount;
 
@@ -21,6 +21,12 @@ pub struct ListAdoption {
     pub text: String,
 }
 
+fields! { ListAdoption {
+    from,
+    name.needs("the name of the list"),
+    text.needs("the text of the list").fixed(),
+} }
+
 /// A part as it was fitted to a piece of equipment. The next one of the same
 /// component ends it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -31,7 +37,7 @@ pub struct FittedPart {
     /// Which component of the equipment it is, in the checklist's words.
     pub component: String,
     /// The equipment.
-    pub equipment: RecordId,
+    pub equipment: Id<Equipment>,
     /// The day.
     pub fitted_on: Day,
     /// Past this the part is a defect, as its maker gives it, with its unit: for `line`.
@@ -50,6 +56,18 @@ pub struct FittedPart {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub serial: Option<String>,
 }
+
+fields! { FittedPart {
+    by.needs("who fitted it"),
+    component.needs("which part it is, such as `drive cable`"),
+    equipment,
+    fitted_on,
+    limit,
+    line,
+    lot,
+    nominal,
+    serial,
+} }
 
 words! {
     /// What an inspection was made for.
@@ -98,8 +116,12 @@ pub struct Line {
     pub value: Option<String>,
     /// The other piece of a mating check.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub with: Option<RecordId>,
+    pub with: Option<Id<Item>>,
 }
+
+fields! { Line {
+    action, item.shown("line").needs("the key of an item of the list"), note, result, value, with,
+} }
 
 /// One pass over the list on one piece of equipment or instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -109,16 +131,16 @@ pub struct Inspection {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at: Option<String>,
     /// Who looked.
-    pub by: Ref,
+    pub by: Ref<Worker>,
     /// What the device's own counter of cycles showed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub counter: Option<i64>,
     /// What was looked at.
-    pub item: RecordId,
+    pub item: Id<Item>,
     /// The items of the list, in its order.
     pub lines: Vec<Line>,
     /// The adoption of the list that was in force.
-    pub list: RecordId,
+    pub list: Id<ListAdoption>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -128,22 +150,15 @@ pub struct Inspection {
     pub when: Occasion,
 }
 
+fields! { Inspection {
+    at, by.anybody(), counter, item, lines, list, note.shown("remark"), on, when,
+} }
+
 impl Record for ListAdoption {
     const KIND: Kind = Kind::ListAdoption;
 
     fn key(&self) -> String {
         format!("{} from {}", self.name, self.from)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "name", &self.name, "the name of the list");
-        need(&mut problems, "text", &self.text, "the text of the list");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }
 
@@ -154,21 +169,10 @@ impl Record for FittedPart {
         format!("{}/{}/{}", self.equipment, self.component, self.fitted_on)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "component",
-            &self.component,
-            "which part it is, such as `drive cable`",
-        );
-        need(&mut problems, "by", &self.by, "who fitted it");
         self.figures_hold(&mut problems);
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::equipment(self.equipment)]
     }
 }
 
@@ -228,14 +232,14 @@ impl Record for Inspection {
 
     fn key(&self) -> String {
         use super::Words;
-        let (item, on, when) = (self.item, self.on, self.when.word());
+        let (item, on, when) = (self.item, self.on, self.when.stored());
         match &self.at {
             Some(at) => format!("{item}/{on}/{when}/{at}"),
             None => format!("{item}/{on}/{when}"),
         }
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         if let Some(at) = &self.at
             && let Err(error) = parse_time(at)
@@ -274,29 +278,11 @@ impl Record for Inspection {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::item(self.item), Pointer::list(self.list)];
-        all.extend(self.by.known().map(Pointer::worker));
-        all.extend(
-            self.lines
-                .iter()
-                .filter_map(|it| it.with)
-                .map(Pointer::item),
-        );
-        all
-    }
 }
 
 impl Line {
     fn problems(&self, problems: &mut Vec<Problem>) {
         let blank = |it: &Option<String>| it.as_deref().is_none_or(|it| it.trim().is_empty());
-        need(
-            problems,
-            "line",
-            &self.item,
-            "the key of an item of the list",
-        );
         if self.result == LineResult::Defect && blank(&self.note) {
             let right = format!("what is wrong with `{}`, in words", self.item);
             problems.push(Problem::missing("note", right));
@@ -341,11 +327,11 @@ mod tests {
     fn fields(lines: Vec<Line>) -> Vec<String> {
         let inspection = Inspection {
             at: Some("06:40".to_owned()),
-            by: Ref::Known(3),
+            by: Ref::Known(3.into()),
             counter: None,
-            item: 9,
+            item: 9.into(),
             lines,
-            list: 2,
+            list: 2.into(),
             note: None,
             on: Day::from_ymd_opt(2026, 5, 18).unwrap(),
             when: Occasion::Daily,

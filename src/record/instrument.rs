@@ -3,9 +3,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::field::{Shape, fields};
+use super::problem::need_id;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 
@@ -99,6 +100,20 @@ pub struct Instrument {
     pub sort: InstrumentSort,
 }
 
+fields! { Instrument {
+    alarm_preset,
+    face.shown("unit"),
+    id,
+    in_service,
+    maker,
+    model,
+    range,
+    scale,
+    scales.between(" / "),
+    serial.needs("the serial number on the label"),
+    sort,
+} }
+
 impl Instrument {
     /// The unit of a dosimeter's face.
     pub fn face_unit(&self) -> Option<IndicationUnit> {
@@ -129,6 +144,13 @@ pub struct CheckPoint {
     pub true_value: String,
 }
 
+fields! { CheckPoint {
+    as_left.shown("as").written(Shape::Yes { yes: "left", no: "found" }),
+    reads,
+    scale,
+    true_value.shown("true").needs("the true rate or dose, with its unit"),
+} }
+
 /// One calibration or response check of an instrument.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -139,7 +161,7 @@ pub struct Check {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub certificate: Option<String>,
     /// The instrument.
-    pub instrument: RecordId,
+    pub instrument: Id<Instrument>,
     /// The day.
     pub on: Day,
     /// Every point, where the certificate gives them.
@@ -151,6 +173,10 @@ pub struct Check {
     pub sort: CheckSort,
 }
 
+fields! { Check {
+    by.needs("who did it"), certificate, instrument, on, points, result, sort,
+} }
+
 impl Record for Instrument {
     const KIND: Kind = Kind::Instrument;
 
@@ -158,25 +184,15 @@ impl Record for Instrument {
         self.id.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        need(
-            &mut problems,
-            "serial",
-            &self.serial,
-            "the serial number on the label",
-        );
         if self.sort.is_dosimeter() {
             self.dosimeter_problems(&mut problems);
         } else {
             self.rate_problems(&mut problems);
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }
 
@@ -266,16 +282,6 @@ impl Record for Check {
 
     fn key(&self) -> String {
         use super::Words;
-        format!("{}/{}/{}", self.instrument, self.on, self.sort.word())
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "by", &self.by, "who did it");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::instrument(self.instrument)]
+        format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())
     }
 }

@@ -2,9 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::field::fields;
+use super::problem::need_id;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record};
+use super::{Kind, Problem, Record};
 use crate::calendar::{Day, Zone};
 
 words! {
@@ -39,6 +40,16 @@ pub struct Job {
     pub zone: String,
 }
 
+fields! { Job {
+    first_day,
+    id,
+    jurisdiction.needs("the authority whose rules hold there, such as `US NRC`"),
+    last_day,
+    place.needs("where the work is"),
+    setting,
+    zone,
+} }
+
 impl Record for Job {
     const KIND: Kind = Kind::Job;
 
@@ -46,16 +57,9 @@ impl Record for Job {
         self.id.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        need(&mut problems, "place", &self.place, "where the work is");
-        need(
-            &mut problems,
-            "jurisdiction",
-            &self.jurisdiction,
-            "the authority whose rules hold there, such as `US NRC`",
-        );
         if let Err(error) = Zone::parse(&self.zone) {
             problems.push(Problem::new(
                 "zone",
@@ -75,9 +79,5 @@ impl Record for Job {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }

@@ -2,8 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::field::{Shape, Shaped, fields};
 use super::problem::{need, need_id};
-use super::{Kind, Pointer, Problem, Record};
+use super::{Kind, Problem, Record};
+
+/// A column and its heading.
+impl Shaped for (String, String) {
+    const SHAPE: Shape = Shape::Text;
+}
 
 /// A saved mapping of a report's headings.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -15,6 +21,8 @@ pub struct Mapping {
     pub name: String,
 }
 
+fields! { Mapping { columns.written(Shape::Pairs), name } }
+
 impl Record for Mapping {
     const KIND: Kind = Kind::Mapping;
 
@@ -22,7 +30,7 @@ impl Record for Mapping {
         self.name.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "name", &self.name);
         if self.columns.is_empty() {
@@ -44,9 +52,5 @@ impl Record for Mapping {
             }
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
     }
 }

@@ -1,6 +1,6 @@
 //! What may be written into the ledger: one file a kind. Each kind names its
-//! key, checks itself and lists what it refers to. Uses `quantity`, `calendar`
-//! and nothing above them; knows no table and no clock.
+//! key, checks itself and tells its fields, which say what it refers to. Uses
+//! `quantity`, `calendar` and nothing above them; knows no table and no clock.
 //!
 //! Fields stand in alphabetical order in every struct, because the canonical
 //! form of a body sorts its keys and is written straight from the struct;
@@ -11,11 +11,15 @@ mod badge;
 mod charter;
 mod decision;
 mod determination;
+mod draft;
 mod equipment;
 mod event;
+mod field;
+mod form;
 mod inspection;
 mod instrument;
 mod job;
+mod layout;
 mod mapping;
 mod notice;
 mod plain;
@@ -38,27 +42,33 @@ pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
 pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
+pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
     Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
     EventPerson,
 };
+pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
+pub use form::{Step, UnreadableBody, read};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
 pub use instrument::{
     Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
 };
 pub use job::{Job, Setting};
+pub use layout::{Cell, Line as BodyLine, first_difference, lines};
 pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
-pub use reference::{Pointer, RecordId, Ref};
+pub use reference::{
+    Device, Dosimeter, Held, Id, Item, Linked, Pointer, RecordId, Ref, SourceAssembly, Target,
+};
 pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
-pub use words::Words;
+pub use words::{Words, word_list};
 pub use worker::{
     Authorization, Category, Monitoring, MonitoringChange, Pregnancy, PregnancyEnd,
     PregnancyEnding, Role, RoleChange, Worker,
@@ -66,21 +76,42 @@ pub use worker::{
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 
 /// One kind of record: how it names itself, what it refuses of its own accord
 /// and which other records it points to.
-pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq {
+pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
     /// The kind's word, as stored in `entry.kind`.
     const KIND: Kind;
 
-    /// What makes two records of this kind the same thing.
+    /// How a body of each earlier form becomes one of the next: the first step reads form 1.
+    const STEPS: &'static [Step] = &[];
+
+    /// The form that this program writes, stored in `entry.version`.
+    const FORM: i64 = Self::STEPS.len() as i64 + 1;
+
+    /// What makes two records of this kind the same thing, in stored words.
     fn key(&self) -> String;
 
-    /// What this record cannot mean, each with the field and what would be right.
-    fn problems(&self) -> Vec<Problem>;
+    /// What in this record contradicts itself, each with the field and what would be right.
+    fn contradictions(&self) -> Vec<Problem> {
+        Vec::new()
+    }
+
+    /// What this record cannot mean: texts that say nothing, and contradictions.
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        self.missing(&mut problems);
+        problems.extend(self.contradictions());
+        problems
+    }
 
     /// The records that this one points to.
-    fn references(&self) -> Vec<Pointer>;
+    fn references(&self) -> Vec<Pointer> {
+        let mut pointers = Vec::new();
+        self.point(&mut pointers);
+        pointers
+    }
 
     /// The record without what the program itself added when it was written
     /// (the doubts of a sheet or a badge): the part by which two are compared.
@@ -89,19 +120,8 @@ pub trait Record: Serialize + DeserializeOwned + Clone + PartialEq {
     }
 }
 
-/// A body that does not fit its kind: the ledger holds something this program
-/// did not write.
-#[derive(Debug, thiserror::Error)]
-#[error("the body of a `{kind}` entry cannot be read: {detail}")]
-pub struct UnreadableBody {
-    /// The entry's kind as stored.
-    pub kind: String,
-    /// What the parser said.
-    pub detail: String,
-}
-
 macro_rules! kinds {
-    ($($variant:ident = $word:literal),+ $(,)?) => {
+    ($($variant:ident = $word:literal $(shown $shown:literal)?),+ $(,)?) => {
         /// Every kind of record that the ledger knows.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Kind { $(#[doc = $word] $variant),+ }
@@ -110,14 +130,34 @@ macro_rules! kinds {
             /// All kinds, in the order in which help texts list them.
             pub const ALL: &'static [Kind] = &[$(Kind::$variant),+];
 
-            /// The word stored in `entry.kind` and shown to people.
+            /// The word that people read and write.
             pub fn word(self) -> &'static str {
+                match self { $(Kind::$variant => words::shown!($word $($shown)?)),+ }
+            }
+
+            /// The word stored in `entry.kind`. It never changes.
+            pub fn stored(self) -> &'static str {
                 match self { $(Kind::$variant => $word),+ }
             }
 
-            /// The kind with this word.
+            /// The kind that somebody means by this word.
             pub fn from_word(word: &str) -> Option<Kind> {
-                match word { $($word => Some(Kind::$variant),)+ _ => None }
+                Kind::ALL.iter().copied().find(|kind| kind.word() == word)
+            }
+
+            /// The kind of a stored entry.
+            pub fn from_stored(stored: &str) -> Option<Kind> {
+                match stored { $($word => Some(Kind::$variant),)+ _ => None }
+            }
+
+            /// The form of body that this program writes.
+            pub fn form(self) -> i64 {
+                match self { $(Kind::$variant => <$variant as Record>::FORM),+ }
+            }
+
+            /// The fields of its bodies.
+            pub fn fields(self) -> &'static [Field] {
+                match self { $(Kind::$variant => $variant::FIELDS),+ }
             }
         }
 
@@ -159,22 +199,16 @@ macro_rules! kinds {
                 match self { $(Body::$variant(it) => canonical(&**it)),+ }
             }
 
-            /// Reads a stored body of this kind and version.
-            pub fn read(kind: Kind, version: i64, text: &str) -> Result<Body, UnreadableBody> {
-                if version != CURRENT_VERSION {
-                    return Err(UnreadableBody {
-                        kind: kind.word().to_owned(),
-                        detail: format!("version {version} is not known to this program"),
-                    });
-                }
-                match kind {
-                    $(Kind::$variant => serde_json::from_str(text)
-                        .map(|it| Body::$variant(Box::new(it)))
-                        .map_err(|e| UnreadableBody {
-                            kind: kind.word().to_owned(),
-                            detail: e.to_string(),
-                        })),+
-                }
+            /// The same as a value, with the stored names.
+            pub fn value(&self) -> Value {
+                match self { $(Body::$variant(it) => value(&**it)),+ }
+            }
+
+            /// Reads a stored body of this kind and form.
+            pub fn read(kind: Kind, form: i64, text: &str) -> Result<Body, UnreadableBody> {
+                Ok(match kind {
+                    $(Kind::$variant => Body::$variant(Box::new(read(form, text)?))),+
+                })
             }
         }
 
@@ -232,14 +266,14 @@ kinds! {
     Review = "review",
 }
 
-/// The version of body that this program writes. A later change of a kind's
-/// fields raises it and keeps a reader for the old bodies.
-pub const CURRENT_VERSION: i64 = 1;
-
 fn canonical<T: Serialize>(record: &T) -> String {
     // A struct of strings, integers, booleans and lists always has a JSON form;
     // the empty text stands for the impossible case and fails the ledger's check.
     serde_json::to_string(record).unwrap_or_default()
+}
+
+fn value<T: Serialize>(record: &T) -> Value {
+    serde_json::to_value(record).unwrap_or_default()
 }
 
 #[cfg(test)]
@@ -250,7 +284,9 @@ mod tests {
     fn every_kind_has_a_word_of_its_own_that_leads_back_to_it() {
         for kind in Kind::ALL {
             assert_eq!(Kind::from_word(kind.word()), Some(*kind));
+            assert_eq!(Kind::from_stored(kind.stored()), Some(*kind));
         }
         assert_eq!(Kind::from_word("nothing"), None);
+        assert_eq!(Kind::from_stored("nothing"), None);
     }
 }

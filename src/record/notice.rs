@@ -5,9 +5,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::event::need_moment;
-use super::problem::need;
+use super::field::fields;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{Event, Id, Item, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
 
 /// The answer to a question that a rule asks about an event.
@@ -19,12 +19,16 @@ pub struct DutyAnswer {
     /// When it was answered: local time with its offset.
     pub at: String,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The key of the question in the scheme.
     pub question: String,
     /// What the answer rests on.
     pub reason: String,
 }
+
+fields! { DutyAnswer {
+    answer, at, event, question.needs("its key"), reason.shown("because").needs("what it rests on"),
+} }
 
 /// A notice that was given.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -37,7 +41,7 @@ pub struct DutyDone {
     /// The key of the duty in the scheme.
     pub duty: String,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The start of the clock that it answers: one duty can have several.
     pub from: String,
     /// The authority's number, where it gave one.
@@ -46,6 +50,16 @@ pub struct DutyDone {
     /// Who was told.
     pub to: String,
 }
+
+fields! { DutyDone {
+    at,
+    by.needs("who gave the notice"),
+    duty.needs("its key"),
+    event,
+    from,
+    reference,
+    to.needs("who was told"),
+} }
 
 words! {
     /// Whether an item of the checklist could have shown a failure.
@@ -70,18 +84,28 @@ pub struct Conclusion {
     /// What it rests on.
     pub because: String,
     /// The RSO or designee.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// Whether the item could have shown it.
     pub coverage: Coverage,
     /// The piece that was looked at, or should have been.
-    pub equipment: RecordId,
+    pub equipment: Id<Item>,
     /// The event.
-    pub event: RecordId,
+    pub event: Id<Event>,
     /// The item's key.
     pub item: String,
     /// The day.
     pub on: Day,
 }
+
+fields! { Conclusion {
+    because.needs("what it rests on"),
+    by.shown("by_worker"),
+    coverage,
+    equipment,
+    event,
+    item.needs("the item's key"),
+    on,
+} }
 
 impl Record for DutyAnswer {
     const KIND: Kind = Kind::DutyAnswer;
@@ -90,16 +114,10 @@ impl Record for DutyAnswer {
         format!("{}/{}/{}", self.event, self.question, self.at)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "question", &self.question, "its key");
-        need(&mut problems, "because", &self.reason, "what it rests on");
         need_moment(&mut problems, "at", &self.at);
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::event(self.event)]
     }
 }
 
@@ -110,18 +128,11 @@ impl Record for DutyDone {
         format!("{}/{}/{}", self.event, self.duty, self.from)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "duty", &self.duty, "its key");
-        need(&mut problems, "by", &self.by, "who gave the notice");
-        need(&mut problems, "to", &self.to, "who was told");
         need_moment(&mut problems, "at", &self.at);
         need_moment(&mut problems, "from", &self.from);
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::event(self.event)]
     }
 }
 
@@ -130,20 +141,5 @@ impl Record for Conclusion {
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.event, self.equipment, self.item)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "item", &self.item, "the item's key");
-        need(&mut problems, "because", &self.because, "what it rests on");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![
-            Pointer::event(self.event),
-            Pointer::item(self.equipment),
-            Pointer::worker(self.by),
-        ]
     }
 }

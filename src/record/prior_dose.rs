@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_json_size};
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::field::{Shape, fields};
+use super::problem::need_json_size;
+use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
 use crate::quantity::Dose;
 
@@ -33,8 +34,20 @@ pub struct PriorDose {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shallow_nsv: Option<Dose>,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { PriorDose {
+    basis.needs("what proves it: a signed statement, a form, a letter"),
+    deep_nsv.shown("deep").written(Shape::Dose { bare: true }),
+    employer.needs("who employed the person then"),
+    extremity_nsv.shown("extremity").written(Shape::Dose { bare: true }),
+    first_day,
+    last_day,
+    lens_nsv.shown("lens").written(Shape::Dose { bare: true }),
+    shallow_nsv.shown("shallow").written(Shape::Dose { bare: true }),
+    worker,
+} }
 
 /// A quarter of the licensee's year without a record of dose.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -49,10 +62,12 @@ pub struct MissingQuarter {
     /// 1 to 4.
     pub quarter: i64,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
     /// The licensee's year.
     pub year: i64,
 }
+
+fields! { MissingQuarter { exposure_possible, note, quarter, worker, year } }
 
 impl Record for PriorDose {
     const KIND: Kind = Kind::PriorDose;
@@ -61,20 +76,8 @@ impl Record for PriorDose {
         format!("{}/{}/{}", self.worker, self.first_day, self.employer)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "employer",
-            &self.employer,
-            "who employed the person then",
-        );
-        need(
-            &mut problems,
-            "basis",
-            &self.basis,
-            "what proves the dose: a statement, form or letter",
-        );
         if self.last_day < self.first_day {
             problems.push(Problem::new(
                 "last_day",
@@ -105,10 +108,6 @@ impl Record for PriorDose {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
-    }
 }
 
 impl Record for MissingQuarter {
@@ -118,7 +117,7 @@ impl Record for MissingQuarter {
         format!("{}/{}-Q{}", self.worker, self.year, self.quarter)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         if !(1..=4).contains(&self.quarter) {
             problems.push(Problem::new(
@@ -137,9 +136,5 @@ impl Record for MissingQuarter {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
     }
 }

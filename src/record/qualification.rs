@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::fields;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Words};
+use super::{Id, Kind, Problem, Record, Words, Worker};
 use crate::calendar::Day;
 
 words! {
@@ -38,24 +38,22 @@ pub struct Qualification {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub until: Option<Day>,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { Qualification {
+    by.needs("who certified, taught, observed or examined"), note, on, sort, until, worker,
+} }
 
 impl Record for Qualification {
     const KIND: Kind = Kind::Qualification;
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.worker, self.sort.word(), self.on)
+        format!("{}/{}/{}", self.worker, self.sort.stored(), self.on)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "by",
-            &self.by,
-            "who certified, taught, observed or examined",
-        );
         if let Some(until) = self.until
             && until < self.on
         {
@@ -67,9 +65,5 @@ impl Record for Qualification {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
     }
 }

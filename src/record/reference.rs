@@ -1,31 +1,184 @@
-//! How one record points to another.
+//! How one record points to another. The number of one kind of record cannot slip into the place
+//! of another's: each reference has the kind of what it points to in its type.
 
-use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
+use std::fmt;
+use std::hash::{Hash, Hasher};
+use std::marker::PhantomData;
 
-use super::Kind;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use super::field::{Goal, Only, Shape, Shaped};
+use super::{Kind, Record};
 
 /// The identity of a record: the number of its first entry.
 pub type RecordId = i64;
+
+/// What a reference can lead to: a kind of record, or a marker where several kinds may stand.
+pub trait Target {
+    /// What may stand there.
+    const GOAL: Goal;
+}
+
+impl<T: Record> Target for T {
+    const GOAL: Goal = Goal {
+        kinds: &[T::KIND],
+        only: Only::All,
+    };
+}
+
+macro_rules! targets {
+    ($($(#[$meta:meta])* $name:ident = $only:ident [$($kind:ident),+ $(,)?];)+) => {
+        $(
+            $(#[$meta])*
+            #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+            pub enum $name {}
+
+            impl Target for $name {
+                const GOAL: Goal = Goal { kinds: &[$(Kind::$kind),+], only: Only::$only };
+            }
+        )+
+    };
+}
+
+targets! {
+    /// Anything that can be taken out of service.
+    Item = All [Equipment, Instrument];
+    /// An instrument that people read their dose off.
+    Dosimeter = Dosimeters [Instrument];
+    /// An exposure device.
+    Device = Devices [Equipment];
+    /// A source assembly.
+    SourceAssembly = Sources [Equipment];
+    /// Anything that can hold a doubtful item.
+    Held = All [Sheet, Badge, BadgeResult];
+    /// What can be linked to an event.
+    Linked = All [
+        Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, FittedPart,
+    ];
+}
+
+/// The identity of a record of a kind, stored as its number.
+pub struct Id<T> {
+    number: RecordId,
+    of: PhantomData<fn() -> T>,
+}
+
+impl<T> Id<T> {
+    /// The record of this number. Whether there is one of this kind, the ledger says when it is
+    /// written.
+    pub const fn new(number: RecordId) -> Id<T> {
+        let of = PhantomData;
+        Id { number, of }
+    }
+
+    /// The number, for rows and for rooms that know no records.
+    pub const fn number(self) -> RecordId {
+        self.number
+    }
+}
+
+impl<T> From<RecordId> for Id<T> {
+    fn from(number: RecordId) -> Id<T> {
+        Id::new(number)
+    }
+}
+
+impl<T> Clone for Id<T> {
+    fn clone(&self) -> Id<T> {
+        *self
+    }
+}
+
+impl<T> Copy for Id<T> {}
+
+impl<T> PartialEq for Id<T> {
+    fn eq(&self, other: &Id<T>) -> bool {
+        self.number == other.number
+    }
+}
+
+impl<T> Eq for Id<T> {}
+
+impl<T> PartialOrd for Id<T> {
+    fn partial_cmp(&self, other: &Id<T>) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl<T> Ord for Id<T> {
+    fn cmp(&self, other: &Id<T>) -> Ordering {
+        self.number.cmp(&other.number)
+    }
+}
+
+impl<T> Hash for Id<T> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.number.hash(state);
+    }
+}
+
+impl<T> fmt::Debug for Id<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.number.fmt(f)
+    }
+}
+
+impl<T> fmt::Display for Id<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.number.fmt(f)
+    }
+}
+
+impl<T> Serialize for Id<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_i64(self.number)
+    }
+}
+
+impl<'de, T> Deserialize<'de> for Id<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Id<T>, D::Error> {
+        RecordId::deserialize(deserializer).map(Id::new)
+    }
+}
+
+impl<T: Target> Shaped for Id<T> {
+    const SHAPE: Shape = Shape::To(T::GOAL);
+
+    fn point(&self, pointers: &mut Vec<Pointer>) {
+        pointers.push(Pointer::to(*self));
+    }
+}
 
 /// A pointer from a crew's sheet or a processor's report: to a record that the ledger knows, or the
 /// words as written where it knows none. A crew's words are never refused for
 /// an unknown name; they are held until somebody says who was meant.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(untagged)]
-pub enum Ref {
+#[serde(untagged, bound = "")]
+pub enum Ref<T> {
     /// A record, by its identity.
-    Known(RecordId),
+    Known(Id<T>),
     /// What the sheet says, which the ledger does not know.
     Written(String),
 }
 
-impl Ref {
+impl<T> Ref<T> {
+    /// The record of this number.
+    pub fn to(number: impl Into<Id<T>>) -> Ref<T> {
+        Ref::Known(number.into())
+    }
+
     /// The record, where it is known.
-    pub fn known(&self) -> Option<RecordId> {
+    pub fn known(&self) -> Option<Id<T>> {
         match self {
             Ref::Known(id) => Some(*id),
             Ref::Written(_) => None,
         }
+    }
+
+    /// The number of the record, where it is known.
+    pub fn number(&self) -> Option<RecordId> {
+        self.known().map(Id::number)
     }
 
     /// The words as written, where no record is known.
@@ -34,6 +187,17 @@ impl Ref {
             Ref::Known(_) => None,
             Ref::Written(words) => Some(words),
         }
+    }
+}
+
+impl<T: Target> Shaped for Ref<T> {
+    const SHAPE: Shape = Shape::Named {
+        goal: T::GOAL,
+        anybody: false,
+    };
+
+    fn point(&self, pointers: &mut Vec<Pointer>) {
+        pointers.extend(self.known().map(Pointer::to));
     }
 }
 
@@ -48,131 +212,11 @@ pub struct Pointer {
 }
 
 impl Pointer {
-    /// A reference to a worker.
-    pub fn worker(record: RecordId) -> Pointer {
+    /// The reference to what an id names.
+    pub fn to<T: Target>(id: Id<T>) -> Pointer {
         Pointer {
-            kinds: &[Kind::Worker],
-            record,
-        }
-    }
-
-    /// A reference to an instrument.
-    pub fn instrument(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Instrument],
-            record,
-        }
-    }
-
-    /// A reference to a piece of equipment.
-    pub fn equipment(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Equipment],
-            record,
-        }
-    }
-
-    /// A reference to anything that can be taken out of service.
-    pub fn item(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Equipment, Kind::Instrument],
-            record,
-        }
-    }
-
-    /// A reference to an adopted checklist.
-    pub fn list(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::ListAdoption],
-            record,
-        }
-    }
-
-    /// A reference to a job.
-    pub fn job(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Job],
-            record,
-        }
-    }
-
-    /// A reference to a sheet.
-    pub fn sheet(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Sheet],
-            record,
-        }
-    }
-
-    /// A reference to a badge.
-    pub fn badge(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Badge],
-            record,
-        }
-    }
-
-    /// A reference to a badge result.
-    pub fn badge_result(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::BadgeResult],
-            record,
-        }
-    }
-
-    /// A reference to anything that can hold a doubtful item.
-    pub fn held(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Sheet, Kind::Badge, Kind::BadgeResult],
-            record,
-        }
-    }
-
-    /// A reference to a declared pregnancy.
-    pub fn pregnancy(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Pregnancy],
-            record,
-        }
-    }
-
-    /// A reference to an event.
-    pub fn event(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Event],
-            record,
-        }
-    }
-
-    /// A reference to a planned action of an event.
-    pub fn action(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::EventAction],
-            record,
-        }
-    }
-
-    /// A reference to an inspection.
-    pub fn inspection(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[Kind::Inspection],
-            record,
-        }
-    }
-
-    /// A reference to what can be linked to an event.
-    pub fn linked(record: RecordId) -> Pointer {
-        Pointer {
-            kinds: &[
-                Kind::Sheet,
-                Kind::Badge,
-                Kind::BadgeResult,
-                Kind::Determination,
-                Kind::Inspection,
-                Kind::Servicing,
-                Kind::FittedPart,
-            ],
-            record,
+            kinds: T::GOAL.kinds,
+            record: id.number(),
         }
     }
 }

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::field::fields;
+use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
 use crate::quantity::Dose;
 
@@ -18,10 +18,12 @@ pub struct SignedFigure {
     /// Settled by result or determination, of the year up to the month's last day.
     pub of_record_nsv: Dose,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
     /// Of the year up to the month's last day, everything.
     pub year_nsv: Dose,
 }
+
+fields! { SignedFigure { at_least, month_nsv, of_record_nsv, worker, year_nsv } }
 
 /// A signed review: what it covers and what it showed. The figures stay what
 /// they were, whatever is written later.
@@ -29,7 +31,7 @@ pub struct SignedFigure {
 #[serde(deny_unknown_fields)]
 pub struct Review {
     /// The RSO or designee who signs.
-    pub by: RecordId,
+    pub by: Id<Worker>,
     /// How many entries the ledger had.
     pub entries: i64,
     /// What each person's dose was, by person.
@@ -49,6 +51,18 @@ pub struct Review {
     pub reason: Option<String>,
 }
 
+fields! { Review {
+    by.shown("by_worker"),
+    entries.fixed(),
+    figures.fixed(),
+    head.needs("the head's hash").fixed(),
+    month.needs("such as `2026-05`").fixed(),
+    on,
+    open_stops.fixed(),
+    program.fixed(),
+    reason,
+} }
+
 impl Record for Review {
     const KIND: Kind = Kind::Review;
 
@@ -56,22 +70,14 @@ impl Record for Review {
         format!("{}/{}", self.month, self.entries)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "month", &self.month, "such as `2026-05`");
-        need(&mut problems, "head", &self.head, "the head's hash");
         let reason = self.reason.as_deref().unwrap_or_default();
         if self.open_stops > 0 && reason.trim().is_empty() {
             let right = "why it is signed while findings that say stop are open";
             problems.push(Problem::missing("reason", right));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let mut all = vec![Pointer::worker(self.by)];
-        all.extend(self.figures.iter().map(|it| Pointer::worker(it.worker)));
-        all
     }
 }
 
@@ -83,7 +89,7 @@ mod tests {
     #[test]
     fn a_month_with_open_stops_is_signed_with_a_reason_only() {
         let mut review = Review {
-            by: 3,
+            by: 3.into(),
             entries: 40,
             figures: Vec::new(),
             head: "0123456789abcdef".to_owned(),

@@ -2,9 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::need;
+use super::field::{Shape, fields};
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Ref, Role, Words};
+use super::{
+    Dosimeter, Equipment, Instrument, Job, Kind, Problem, Record, RecordId, Ref, Role, Words,
+    Worker,
+};
 use crate::calendar::{Day, parse_time};
 use crate::quantity::{DoseRate, Indication};
 
@@ -99,6 +102,8 @@ pub struct Doubt {
     pub with: Option<RecordId>,
 }
 
+fields! { Doubt { about, part, person, sort, with.written(Shape::Entry) } }
+
 /// Where a sheet that was copied from paper comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -115,13 +120,20 @@ pub struct Paper {
     pub signer: String,
 }
 
+fields! { Paper {
+    date.shown("paper_date"),
+    image,
+    image_sha256,
+    signer.shown("paper_signer").needs("who signed the paper"),
+} }
+
 /// What one dosimeter showed at the beginning and the end of a shift, or of a
 /// part of it where the dosimeter was set back to zero in between.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Reading {
     /// The dosimeter.
-    pub dosimeter: Ref,
+    pub dosimeter: Ref<Dosimeter>,
     /// The reading at the end; unset when nobody read it.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "shown")]
     pub end: Option<Indication>,
@@ -133,6 +145,8 @@ pub struct Reading {
     #[serde(default, skip_serializing_if = "Option::is_none", with = "shown")]
     pub start: Option<Indication>,
 }
+
+fields! { Reading { dosimeter, end, off_scale, part, start } }
 
 /// One person of the crew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -146,15 +160,17 @@ pub struct Person {
     pub badge_worn: Option<bool>,
     /// The alarm ratemeter worn.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub ratemeter: Option<Ref>,
+    pub ratemeter: Option<Ref<Instrument>>,
     /// What the dosimeters showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<Reading>,
     /// What the person acted as.
     pub role: Role,
     /// The person.
-    pub worker: Ref,
+    pub worker: Ref<Worker>,
 }
+
+fields! { Person { alarm_tested, badge_worn, ratemeter, readings, role, worker } }
 
 /// A sheet: what a crew hands in after a shift (10 CFR 34.71, 34.83, 34.85).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -162,7 +178,7 @@ pub struct Person {
 pub struct Sheet {
     /// Who attests that it is true.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub attested_by: Option<Ref>,
+    pub attested_by: Option<Ref<Worker>>,
     /// When the shift began, `HH:MM` in the job's zone.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub begins: Option<String>,
@@ -171,12 +187,12 @@ pub struct Sheet {
     pub boundary: Option<String>,
     /// The control unit.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub control_unit: Option<Ref>,
+    pub control_unit: Option<Ref<Equipment>>,
     /// The day on which the shift began.
     pub day: Day,
     /// The exposure device.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub device: Option<Ref>,
+    pub device: Option<Ref<Equipment>>,
     /// When the device was back in storage, `HH:MM`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub device_back: Option<String>,
@@ -194,15 +210,15 @@ pub struct Sheet {
     pub first_exposure: Option<String>,
     /// The guide tubes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub guide_tubes: Vec<Ref>,
+    pub guide_tubes: Vec<Ref<Equipment>>,
     /// What was doubtful when it was written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub held: Vec<Doubt>,
     /// The job.
-    pub job: Ref,
+    pub job: Ref<Job>,
     /// The survey meter.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub meter: Option<Ref>,
+    pub meter: Option<Ref<Instrument>>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -218,7 +234,7 @@ pub struct Sheet {
     pub shift: ShiftName,
     /// The source assembly.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub source: Option<Ref>,
+    pub source: Option<Ref<Equipment>>,
     /// How long the source was out in all, in seconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source_out_s: Option<i64>,
@@ -228,6 +244,33 @@ pub struct Sheet {
     /// What was done.
     pub work: Work,
 }
+
+fields! { Sheet {
+    attested_by,
+    begins,
+    boundary,
+    control_unit,
+    day,
+    device,
+    device_back,
+    device_out,
+    ends,
+    exposures,
+    first_exposure,
+    guide_tubes.between(" "),
+    held.fixed(),
+    job,
+    meter,
+    note,
+    paper.flat(),
+    people,
+    reference.shown("sheet"),
+    shift,
+    source,
+    source_out_s.shown("source_out_min").written(Shape::Minutes),
+    storage_survey,
+    work,
+} }
 
 impl Sheet {
     /// Whether the shift runs past midnight: by its times, else by its name. One that ends at
@@ -364,73 +407,28 @@ impl Record for Sheet {
                     Some(Ref::Written(words)) => words.clone(),
                     None => "no device".to_owned(),
                 };
-                format!("{}/{}/{device}", self.day, self.shift.word())
+                format!("{}/{}/{device}", self.day, self.shift.stored())
             }
         }
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         self.time_problems(&mut problems);
         self.rate_problems(&mut problems);
         self.count_problems(&mut problems);
         self.people_problems(&mut problems);
-        if let Some(paper) = &self.paper {
-            need(
-                &mut problems,
-                "paper_signer",
-                &paper.signer,
-                "who signed the paper",
-            );
-            if let Some(digest) = &paper.image_sha256
-                && (digest.len() != 64 || !digest.bytes().all(|b| b.is_ascii_hexdigit()))
-            {
-                problems.push(Problem::new(
-                    "image_sha256",
-                    digest,
-                    "is not a SHA-256 digest",
-                    "64 hexadecimal digits",
-                ));
-            }
+        if let Some(digest) = self.paper.as_ref().and_then(|it| it.image_sha256.as_ref())
+            && (digest.len() != 64 || !digest.bytes().all(|b| b.is_ascii_hexdigit()))
+        {
+            problems.push(Problem::new(
+                "image_sha256",
+                digest,
+                "is not a SHA-256 digest",
+                "64 hexadecimal digits",
+            ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        let equipment = [&self.device, &self.source, &self.control_unit]
-            .into_iter()
-            .flatten()
-            .chain(&self.guide_tubes)
-            .filter_map(|it| it.known().map(Pointer::equipment));
-        let meter = self
-            .meter
-            .iter()
-            .filter_map(|it| it.known().map(Pointer::instrument));
-        let people = self.people.iter().flat_map(|person| {
-            let worker = person.worker.known().map(Pointer::worker);
-            let ratemeter = person
-                .ratemeter
-                .as_ref()
-                .and_then(Ref::known)
-                .map(Pointer::instrument);
-            let dosimeters = person
-                .readings
-                .iter()
-                .filter_map(|reading| reading.dosimeter.known().map(Pointer::instrument));
-            worker.into_iter().chain(ratemeter).chain(dosimeters)
-        });
-        let attested = self
-            .attested_by
-            .as_ref()
-            .and_then(Ref::known)
-            .map(Pointer::worker);
-        let job = self.job.known().map(Pointer::job);
-        job.into_iter()
-            .chain(equipment)
-            .chain(meter)
-            .chain(people)
-            .chain(attested)
-            .collect()
     }
 
     fn content(&self) -> Sheet {

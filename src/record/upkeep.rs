@@ -3,9 +3,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_json_size};
+use super::field::{Shape, fields};
+use super::problem::need_json_size;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId, Words};
+use super::{Device, Equipment, Id, Instrument, Kind, Problem, Record, SourceAssembly, Words};
 use crate::calendar::Day;
 use crate::quantity::Activity;
 
@@ -36,7 +37,7 @@ pub struct Servicing {
     /// Who did it.
     pub by: String,
     /// The instrument.
-    pub instrument: RecordId,
+    pub instrument: Id<Instrument>,
     /// The day.
     pub on: Day,
     /// Servicing, or only a battery.
@@ -44,6 +45,10 @@ pub struct Servicing {
     /// What was done.
     pub what: String,
 }
+
+fields! { Servicing {
+    by.needs("who did it"), instrument, on, sort, what.needs("what was done to it"),
+} }
 
 /// A wipe test for removable activity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -57,7 +62,7 @@ pub struct LeakTest {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub certificate: Option<String>,
     /// The source assembly or the device.
-    pub item: RecordId,
+    pub item: Id<Equipment>,
     /// The day of the wipe.
     pub on: Day,
     /// What was wiped.
@@ -66,6 +71,16 @@ pub struct LeakTest {
     pub removable_bq: Activity,
 }
 
+fields! { LeakTest {
+    below.hidden(),
+    by.needs("who analysed the wipe"),
+    certificate,
+    item,
+    on,
+    part,
+    removable_bq.shown("removable").written(Shape::AtMost { below: "below" }),
+} }
+
 /// A physical inventory: what was seen and counted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -73,13 +88,17 @@ pub struct Inventory {
     /// Who counted.
     pub by: String,
     /// Every source and device that was seen.
-    pub found: Vec<RecordId>,
+    pub found: Vec<Id<Equipment>>,
     /// Anything else, such as where a missing one is believed to be.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
     /// The day.
     pub on: Day,
 }
+
+fields! { Inventory {
+    by.needs("who counted"), found.between(" "), note, on,
+} }
 
 /// A source put into a device; the one that was in it is out from then on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -88,29 +107,22 @@ pub struct Loading {
     /// Who did it.
     pub by: String,
     /// The exposure device.
-    pub device: RecordId,
+    pub device: Id<Device>,
     /// The day.
     pub on: Day,
     /// The source assembly.
-    pub source: RecordId,
+    pub source: Id<SourceAssembly>,
 }
+
+fields! { Loading {
+    by.needs("who exchanged the source"), device, on, source,
+} }
 
 impl Record for Servicing {
     const KIND: Kind = Kind::Servicing;
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.instrument, self.on, self.sort.word())
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "what", &self.what, "what was done to it");
-        need(&mut problems, "by", &self.by, "who did it");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::instrument(self.instrument)]
+        format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())
     }
 }
 
@@ -118,18 +130,13 @@ impl Record for LeakTest {
     const KIND: Kind = Kind::LeakTest;
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.item, self.on, self.part.word())
+        format!("{}/{}/{}", self.item, self.on, self.part.stored())
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "by", &self.by, "who analysed the wipe");
         need_json_size(&mut problems, "removable", self.removable_bq.bq());
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::equipment(self.item)]
     }
 }
 
@@ -140,9 +147,8 @@ impl Record for Inventory {
         self.on.to_string()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(&mut problems, "by", &self.by, "who counted");
         if self.found.is_empty() {
             problems.push(Problem::missing(
                 "found",
@@ -151,10 +157,6 @@ impl Record for Inventory {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        self.found.iter().copied().map(Pointer::equipment).collect()
-    }
 }
 
 impl Record for Loading {
@@ -162,18 +164,5 @@ impl Record for Loading {
 
     fn key(&self) -> String {
         format!("{}/{}", self.device, self.on)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need(&mut problems, "by", &self.by, "who exchanged the source");
-        problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![
-            Pointer::equipment(self.device),
-            Pointer::equipment(self.source),
-        ]
     }
 }

@@ -1,13 +1,22 @@
-//! Fields that hold one of a few fixed words.
+//! Fields that hold one of a few fixed words. Each has two: the one that bodies and tables hold,
+//! which never changes, and the one that people read and write, which may become a better one.
+
+use super::field::WordPair;
 
 /// A field with a closed list of words.
 pub trait Words: Sized + Copy + 'static {
     /// Every value.
     const ALL: &'static [Self];
-    /// The word as stored and shown.
+    /// The words of every value, in the same order.
+    const PAIRS: &'static [WordPair];
+
+    /// The word that people read and write.
     fn word(self) -> &'static str;
 
-    /// The value with this word; blanks around it and capitals do not matter.
+    /// The word in bodies and tables. It never changes.
+    fn stored(self) -> &'static str;
+
+    /// The value that somebody means by this word; blanks around it and capitals do not matter.
     fn from_word(word: &str) -> Option<Self> {
         let word = word.trim();
         Self::ALL
@@ -16,20 +25,32 @@ pub trait Words: Sized + Copy + 'static {
             .find(|it| it.word().eq_ignore_ascii_case(word))
     }
 
+    /// The value that a table holds under this word.
+    fn from_stored(stored: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|it| it.stored() == stored)
+    }
+
     /// The words as a sentence lists them: `day, evening or night`.
     fn list() -> String {
-        let words: Vec<&str> = Self::ALL.iter().map(|it| it.word()).collect();
-        match words.split_last() {
-            Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
-            _ => words.concat(),
-        }
+        word_list(Self::PAIRS)
+    }
+}
+
+/// The words that people use, as a sentence lists them.
+pub fn word_list(words: &[WordPair]) -> String {
+    let words: Vec<&str> = words.iter().map(|it| it.shown).collect();
+    match words.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => words.concat(),
     }
 }
 
 macro_rules! words {
     (
         $(#[$meta:meta])*
-        $name:ident { $($(#[$vmeta:meta])* $variant:ident = $word:literal),+ $(,)? }
+        $name:ident {
+            $($(#[$vmeta:meta])* $variant:ident = $word:literal $(shown $shown:literal)?),+ $(,)?
+        }
     ) => {
         $(#[$meta])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord,
@@ -38,19 +59,67 @@ macro_rules! words {
 
         impl crate::record::words::Words for $name {
             const ALL: &'static [$name] = &[$($name::$variant),+];
+            const PAIRS: &'static [crate::record::field::WordPair] = &[$(
+                crate::record::field::WordPair {
+                    stored: $word,
+                    shown: crate::record::words::shown!($word $($shown)?),
+                }
+            ),+];
             fn word(self) -> &'static str {
+                match self {
+                    $($name::$variant => crate::record::words::shown!($word $($shown)?)),+
+                }
+            }
+            fn stored(self) -> &'static str {
                 match self { $($name::$variant => $word),+ }
             }
+        }
+
+        impl crate::record::field::Shaped for $name {
+            const SHAPE: crate::record::field::Shape =
+                crate::record::field::Shape::Word(<$name as crate::record::words::Words>::PAIRS);
         }
     };
 }
 
-pub(super) use words;
+/// The word that people see: another one where it is given, else the stored one.
+macro_rules! shown {
+    ($stored:literal) => {
+        $stored
+    };
+    ($stored:literal $shown:literal) => {
+        $shown
+    };
+}
+
+pub(super) use {shown, words};
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::record::ShiftName;
+
+    words! {
+        /// A field whose words were bettered after they had been stored.
+        Lamp {
+            /// Burns.
+            Lit = "lit" shown "on",
+            /// Was never changed.
+            Dark = "dark",
+        }
+    }
+
+    #[test]
+    fn a_word_that_people_see_can_change_and_what_is_stored_does_not() {
+        let stored = serde_json::to_string(&[Lamp::Lit, Lamp::Dark]).unwrap();
+        assert_eq!(stored, r#"["lit","dark"]"#);
+        assert_eq!(Lamp::list(), "on or dark");
+        assert_eq!(Lamp::from_word("ON"), Some(Lamp::Lit));
+        assert_eq!(Lamp::from_stored("lit"), Some(Lamp::Lit));
+        // Neither side takes the other's word.
+        assert_eq!(Lamp::from_word("lit"), None);
+        assert_eq!(Lamp::from_stored("on"), None);
+    }
 
     #[test]
     fn a_list_of_words_reads_like_a_sentence() {

@@ -4,9 +4,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{need, need_id};
+use super::field::fields;
+use super::problem::need_id;
 use super::words::words;
-use super::{Kind, Pointer, Problem, Record, RecordId};
+use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
 
 words! {
@@ -80,6 +81,10 @@ pub struct Worker {
     pub role: Role,
 }
 
+fields! { Worker {
+    birth_date, category, id, monitored_from, name.needs("the full name"), role,
+} }
+
 /// A person's role from a day on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -89,8 +94,10 @@ pub struct RoleChange {
     /// The role.
     pub role: Role,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { RoleChange { from, role, worker } }
 
 /// A change of monitoring after the first day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -101,8 +108,10 @@ pub struct Monitoring {
     /// The first or the last monitored day.
     pub on: Day,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { Monitoring { change, on, worker } }
 
 /// A pregnancy declared in writing with the estimated date of conception,
 /// 10 CFR 20.1003.
@@ -114,8 +123,10 @@ pub struct Pregnancy {
     /// The day of the written notice.
     pub notice_on: Day,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { Pregnancy { conception_on, notice_on, worker } }
 
 /// The end of a declared pregnancy.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -126,8 +137,10 @@ pub struct PregnancyEnd {
     /// The day.
     pub on: Day,
     /// The declaration.
-    pub pregnancy: RecordId,
+    pub pregnancy: Id<Pregnancy>,
 }
+
+fields! { PregnancyEnd { how, on, pregnancy } }
 
 /// A recorded authorization of a level that needs one, such as the 50 mSv in
 /// a single year of 2013/59/Euratom Art. 9(2).
@@ -143,8 +156,16 @@ pub struct Authorization {
     /// The key of the scheme's level.
     pub level: String,
     /// The person.
-    pub worker: RecordId,
+    pub worker: Id<Worker>,
 }
+
+fields! { Authorization {
+    basis.needs("the authority and its reference"),
+    first_day,
+    last_day,
+    level.needs("the key of the level, as `scheme show` has it"),
+    worker,
+} }
 
 impl Record for Worker {
     const KIND: Kind = Kind::Worker;
@@ -153,10 +174,9 @@ impl Record for Worker {
         self.id.clone()
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "id", &self.id);
-        need(&mut problems, "name", &self.name, "the full name");
         if let Some(birth) = self.birth_date
             && birth >= self.monitored_from
         {
@@ -172,10 +192,6 @@ impl Record for Worker {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        Vec::new()
-    }
 }
 
 impl Record for RoleChange {
@@ -184,14 +200,6 @@ impl Record for RoleChange {
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.from)
     }
-
-    fn problems(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
-    }
 }
 
 impl Record for Monitoring {
@@ -199,14 +207,6 @@ impl Record for Monitoring {
 
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.on)
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
     }
 }
 
@@ -217,7 +217,7 @@ impl Record for Pregnancy {
         format!("{}/{}", self.worker, self.notice_on)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         if self.conception_on > self.notice_on {
             problems.push(Problem::new(
@@ -240,10 +240,6 @@ impl Record for Pregnancy {
         }
         problems
     }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
-    }
 }
 
 impl Record for PregnancyEnd {
@@ -251,14 +247,6 @@ impl Record for PregnancyEnd {
 
     fn key(&self) -> String {
         self.pregnancy.to_string()
-    }
-
-    fn problems(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::pregnancy(self.pregnancy)]
     }
 }
 
@@ -269,20 +257,8 @@ impl Record for Authorization {
         format!("{}/{}/{}", self.worker, self.level, self.first_day)
     }
 
-    fn problems(&self) -> Vec<Problem> {
+    fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need(
-            &mut problems,
-            "level",
-            &self.level,
-            "the key of the level, as `scheme show` has it",
-        );
-        need(
-            &mut problems,
-            "basis",
-            &self.basis,
-            "the authority and its reference",
-        );
         if self.last_day < self.first_day {
             problems.push(Problem::new(
                 "last_day",
@@ -292,9 +268,5 @@ impl Record for Authorization {
             ));
         }
         problems
-    }
-
-    fn references(&self) -> Vec<Pointer> {
-        vec![Pointer::worker(self.worker)]
     }
 }

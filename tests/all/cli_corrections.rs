@@ -125,7 +125,8 @@ fn an_amendment_that_cannot_stand_is_refused() {
     let name = "amendments_that_cannot_stand";
     let mut place = sheet(name);
     place.refused("entry amend 28 people.2.readings.1.end=1,5 --reason typo");
-    place.refused("entry amend 28 people.2.readings.1.end=12 --reason \"no unit\"");
+    place
+        .refused("entry amend 28 \"people.2.readings.1.end=12 mrem\" --reason \"not on its face\"");
     place.refused("entry amend 28 people.9.readings.1.end=1 --reason \"no such person\"");
     place.refused("entry amend 28 exposures --reason \"no value\"");
     place.refused("entry amend 28 exposures=many --reason \"not a count\"");
@@ -138,6 +139,62 @@ fn an_amendment_that_cannot_stand_is_refused() {
     place.refused("entry amend many exposures=25 --reason \"not a number\"");
     place.run("entry amend 28 exposures=25 --reason \"counted again\"");
     place.refused("entry amend 28 exposures=26 --reason \"an entry that was replaced\"");
+    place.golden(name);
+}
+
+/// A number names no record: the dose would go to whatever has it.
+#[test]
+fn a_correction_takes_the_words_of_the_register_and_no_number_of_a_record() {
+    let name = "corrections_by_name";
+    let mut place = sheet(name);
+    place.run("entry show 28");
+    for (field, value) in [
+        ("people.1.worker", "411"),
+        ("people.1.worker", "5"),
+        ("people.1.worker", "PD-07"),
+        ("people.1.worker", "W70"),
+        ("people.1.worker", ""),
+        ("people.1.readings.1.dosimeter", "RM-07"),
+        ("people.1.readings.1.dosimeter", "22"),
+        ("people.1.readings.1.end", "12 mrem"),
+        ("job", "7"),
+        ("device", "PD-07"),
+        ("guide_tubes", "G-1 G-1"),
+        ("shift", "graveyard"),
+        ("source_out_min", "half an hour"),
+        ("source_out_s", "60"),
+        ("people.1.role.of", "rso"),
+        ("people.1", "W07"),
+        ("held.1.sort", "end below start"),
+    ] {
+        place.refused(&format!("entry amend 28 \"{field}={value}\" --reason why"));
+    }
+    place.run("entry amend 28 people.1.readings.1.end=13 source_out_min=40 --reason \"misread\"");
+    place.run("entry amend 29 guide_tubes=G-1 people.2.worker=w08 --reason \"one tube\"");
+    place.run("entry show 30");
+    let determine = "determination enter --worker W07 --first-day 2026-06-01 --last-day 2026-06-02 \
+                     --quantity deep --dose \"12 mrem\" --relation adds --method co-worker \
+                     --basis \"a co-worker\" --on 2026-06-14 --by-worker W01";
+    place.done(determine);
+    place.run("entry show 31");
+    for (field, value) in [
+        ("worker", "411"),
+        ("worker", "5"),
+        ("dose", "13"),
+        ("dose", "13 mR"),
+        ("dose", ""),
+        ("dose_nsv", "130000"),
+        ("basis", ""),
+        ("quantity", "whole"),
+        ("on", "2026-07-01"),
+        ("by_worker", "W07"),
+        ("sheet", "28"),
+        ("first_day", ""),
+        ("last_day", "2026-06-31"),
+    ] {
+        place.refused(&format!("entry amend 31 \"{field}={value}\" --reason why"));
+    }
+    place.run("entry amend 31 \"dose=0.13 mSv\" --reason \"misread\"");
     place.golden(name);
 }
 
@@ -238,4 +295,23 @@ fn every_write_has_a_dry_run_that_writes_nothing() {
         std::fs::write(place.ledger(), &before).unwrap();
     }
     place.run("held");
+}
+
+/// What a newer program wrote is refused by name, and nothing is called damaged.
+#[test]
+fn a_body_of_a_newer_form_asks_for_the_newer_program() {
+    let name = "a_body_of_a_newer_form";
+    let mut place = sheet(name);
+    let ledger = rusqlite::Connection::open(place.ledger()).unwrap();
+    ledger
+        .execute_batch(
+            "DROP TRIGGER entry_is_never_changed;
+             UPDATE entry SET version = 7 WHERE kind = 'worker';",
+        )
+        .unwrap();
+    drop(ledger);
+    place.refused("entry show 4");
+    place.refused("worker list");
+    place.refused("entry amend 28 exposures=25 --reason \"counted again\"");
+    place.golden(name);
 }

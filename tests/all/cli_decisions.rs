@@ -201,9 +201,9 @@ fn an_acceptance_is_of_one_version_of_a_result() {
     // Another figure is to be accepted anew.
     ok(
         &mut place,
-        "entry amend 37 deep.nsv=910000 \"deep.written=91 mrem\" --reason \"misread\"",
+        "entry amend 37 \"deep=91 mrem\" --reason \"misread\"",
     );
-    place.refused("entry amend 39 deep.nsv=920000 --reason \"misread\"");
+    place.refused("entry amend 39 deep=92 --reason \"misread\"");
     place.refused("badge accept 37 --by-worker W01");
     ok(&mut place, "badge accept 39 --by-worker W01");
     place.refused("entry void 39 --reason \"not ours\"");
@@ -283,7 +283,7 @@ fn amended_days_may_not_meet_those_of_another_determination() {
     };
     place.done(&days("2026-05-01", "2026-05-05"));
     place.done(&days("2026-05-10", "2026-05-12"));
-    let last = |to: &str| format!("entry amend 37 scope.days.last_day={to} --reason \"misread\"");
+    let last = |to: &str| format!("entry amend 37 last_day={to} --reason \"misread\"");
     let said = place.refused(&last("2026-05-10"));
     assert!(
         said.err.contains("is already determined: entry 38"),

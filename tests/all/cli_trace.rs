@@ -168,7 +168,7 @@ fn an_inspection_amended_after_the_event_changes_no_verdict() {
         .find(|it| it.contains("cable-diameter"))
         .and_then(|it| it.split_whitespace().next())
         .expect("the line of the diameter")
-        .replace(".item", "");
+        .replace(".line", "");
     scene.place.done(&format!(
         "entry amend {entry} \"{field}.result=measured\" \"{field}.value=6 mm\" \
          --reason \"the figure stood on the back\""

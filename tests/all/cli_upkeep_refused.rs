@@ -147,7 +147,7 @@ fn an_adoption_that_inspections_point_to_is_not_voided_and_a_line_can_be_amended
          --line \"crank=good\" --line \"connector-mating=good, with=D-1\"",
     );
     place.refused("entry void 28 --reason \"another list\"");
-    place.run("entry amend 30 \"note=in the rain\" --reason \"left out\"");
+    place.run("entry amend 30 \"remark=in the rain\" --reason \"left out\"");
     place.run("inspect show 31");
     place.refused("entry void 28 --reason \"another list\"");
     place.golden("upkeep-refused-void");

@@ -144,25 +144,25 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
         3 => RoleChange {
             from: on,
             role: [Role::Assistant, Role::Radiographer, Role::Rso][usize::from(*content)],
-            worker: point(model, Kind::Worker, a),
+            worker: point(model, Kind::Worker, a).into(),
         }
         .into(),
         4 => Pregnancy {
             conception_on: day(["2026-01-03", "2026-01-02", "2026-01-01"][usize::from(*content)]),
             notice_on: on,
-            worker: point(model, Kind::Worker, a),
+            worker: point(model, Kind::Worker, a).into(),
         }
         .into(),
         5 => PregnancyEnd {
             how: [PregnancyEnding::Ended, PregnancyEnding::Withdrawn][usize::from(*content) % 2],
             on,
-            pregnancy: point(model, Kind::Pregnancy, a),
+            pregnancy: point(model, Kind::Pregnancy, a).into(),
         }
         .into(),
         6 => Check {
             by: words,
             certificate: None,
-            instrument: point(model, Kind::Instrument, a),
+            instrument: point(model, Kind::Instrument, a).into(),
             on,
             points: Vec::new(),
             result: CheckResult::Pass,

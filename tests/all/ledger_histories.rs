@@ -126,7 +126,7 @@ fn same_as_known(ledger: &Ledger, model: &Model, entry: i64) -> Result<(), TestC
             Body::Sheet(it) => {
                 let person = &it.people[0];
                 let end = person.readings[0].end.map(|it| it.count());
-                Some((*entry, *record, person.worker.known()?, end))
+                Some((*entry, *record, person.worker.number()?, end))
             }
             _ => None,
         })

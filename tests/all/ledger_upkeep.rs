@@ -42,7 +42,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
         2 => FittedPart {
             by: words,
             component: "drive cable".to_owned(),
-            equipment: one,
+            equipment: one.into(),
             fitted_on: on,
             limit: (content == 1).then(|| "5.8 mm".to_owned()),
             line: (content == 1).then(|| "cable-diameter".to_owned()),
@@ -55,7 +55,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
         4 => check(on, content, words, instrument).into(),
         5 => Servicing {
             by: words,
-            instrument,
+            instrument: instrument.into(),
             on,
             sort: ServicingSort::ALL[usize::from(content) % 2],
             what: "new tube".to_owned(),
@@ -65,9 +65,9 @@ pub fn body(kind: u8, of: Parts) -> Body {
         7 => Inventory {
             by: words,
             found: if one == other {
-                vec![one]
+                vec![one.into()]
             } else {
-                vec![one, other]
+                vec![one.into(), other.into()]
             },
             note: None,
             on,
@@ -75,9 +75,9 @@ pub fn body(kind: u8, of: Parts) -> Body {
         .into(),
         _ => Loading {
             by: words,
-            device: one,
+            device: one.into(),
             on,
-            source: other,
+            source: other.into(),
         }
         .into(),
     }
@@ -103,7 +103,7 @@ fn leak_test(on: Day, content: u8, by: String, item: RecordId) -> LeakTest {
         below: content == 2,
         by,
         certificate: None,
-        item,
+        item: item.into(),
         on,
         part: LeakPart::Source,
         removable_bq: Activity::parse(["5 Bq", "184 Bq"][usize::from(content) % 2], None)
@@ -129,9 +129,9 @@ fn inspection(
     };
     Inspection {
         at: (content == 2).then(|| "06:20".to_owned()),
-        by: Ref::Known(worker),
+        by: Ref::Known(worker.into()),
         counter: Some(i64::from(content)),
-        item: one,
+        item: one.into(),
         lines: vec![
             Line {
                 value: Some("5.9 mm".to_owned()),
@@ -143,11 +143,11 @@ fn inspection(
                 ..line("crank", LineResult::Defect)
             },
             Line {
-                with: Some(other).filter(|it| *it != one),
+                with: Some(other).filter(|it| *it != one).map(Into::into),
                 ..line("connector-mating", LineResult::Good)
             },
         ],
-        list,
+        list: list.into(),
         note: None,
         on,
         when: Occasion::Quarterly,
@@ -168,7 +168,7 @@ fn check(on: Day, content: u8, words: String, instrument: RecordId) -> Check {
     Check {
         by: words,
         certificate: None,
-        instrument,
+        instrument: instrument.into(),
         on,
         points,
         result: CheckResult::Pass,

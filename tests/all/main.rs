@@ -31,6 +31,7 @@ mod cli_trace_five;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;
+mod corrections;
 mod decay_reference;
 mod demo_hidden;
 mod estimate_reference;

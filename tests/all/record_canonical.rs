@@ -118,6 +118,28 @@ fn a_body_of_another_form_is_not_read() {
 }
 
 #[test]
+fn a_body_of_a_newer_form_is_told_from_a_damaged_one() {
+    for (kind, text, body) in bodies() {
+        assert_eq!(
+            Body::read(kind, kind.form(), &body.canonical()).expect(text),
+            body
+        );
+        let newer = kind.form() + 1;
+        let error = Body::read(kind, newer, text).expect_err(text);
+        assert!(error.needs_newer(), "{error}");
+        let said = error.to_string();
+        let wanted = format!(
+            "the {} has form {newer}; this program knows forms up to {} of it",
+            kind.word(),
+            kind.form()
+        );
+        assert_eq!(said, wanted);
+        let damaged = Body::read(kind, kind.form(), "{}").expect_err(text);
+        assert!(!damaged.needs_newer(), "{damaged}");
+    }
+}
+
+#[test]
 fn a_whole_number_that_json_readers_would_round_is_refused() {
     let mut bench = Bench::of_ten_entries();
     let too_much = MOST + 1;
@@ -130,7 +152,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         last_day: day("2024-12-31"),
         lens_nsv: None,
         shallow_nsv: None,
-        worker: 3,
+        worker: 3.into(),
     };
     let source = |bq: i64| Equipment {
         activity_bq: Some(Activity::from_bq(bq)),
@@ -149,7 +171,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         item,
         outcome: Outcome::Counts,
         reason: "seen".to_owned(),
-        record: 7,
+        record: 7.into(),
     };
     let refused: [Body; 4] = [
         prior(too_much).into(),
@@ -199,7 +221,7 @@ proptest! {
         let mut it = sheet("2026-02-27", 5, 3, 4, "12 mR");
         it.note = Some(texts[0].clone());
         it.device = Some(Ref::Written(texts[1].clone()));
-        it.guide_tubes = vec![Ref::Written(texts[2].clone()), Ref::Known(9)];
+        it.guide_tubes = vec![Ref::Written(texts[2].clone()), Ref::Known(9.into())];
         it.people[0].worker = Ref::Written(texts[3].clone());
         (it.people[0].alarm_tested, it.people[0].badge_worn) = flags;
         it.people[0].readings = readings

@@ -247,3 +247,14 @@ fn nothing_that_somebody_types_stops_the_program() {
     }
     none_of(&problems);
 }
+
+/// Tables hold stored words. The words that people read may change, and must not be looked for
+/// there; the few of the ledger's own sentences stand in these files.
+#[test]
+fn the_ledger_keeps_stored_words_and_not_those_that_people_read() {
+    let sentences = ["entry.rs", "admit.rs", "error.rs"];
+    let may = |path: &str| {
+        room(path) != Some("ledger") || sentences.iter().any(|name| path.ends_with(name))
+    };
+    none_of(&outside(&[".word()", "from_word"], may));
+}

@@ -116,7 +116,7 @@ fn read_change(
     }
     let note = fields.text(2);
     Ok(only(BadgeEvent {
-        badge: wear.record,
+        badge: wear.record.into(),
         change,
         note,
         on,

@@ -9,8 +9,8 @@ use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{
-    BadgeChange, Body, Determination, DoseQuantity, Kind, Method, RecordId, Ref, Relation, Scope,
-    Sheet,
+    BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
+    Relation, Scope, Sheet, Worker,
 };
 
 register!(DETERMINATIONS: "determination" "enter" "import" "determination",
@@ -131,7 +131,7 @@ fn read_dose(fields: &mut Fields<'_>) -> Option<Dose> {
 fn read_scope(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
-    whose: RecordId,
+    whose: Id<Worker>,
     quantity: DoseQuantity,
     on: Day,
 ) -> Read<Scope> {
@@ -164,7 +164,7 @@ fn read_scope(
 
 /// A sheet by its reference, or by any of its entries: `118`, or `entry:118` where a sheet has
 /// that reference too.
-fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(RecordId, Box<Sheet>)> {
+fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(Id<Sheet>, Box<Sheet>)> {
     const RIGHT: &str = "the sheet's reference, or the number of its entry";
     let Some(cell) = fields.needed(at::SHEET, RIGHT) else {
         return Ok(None);
@@ -202,13 +202,13 @@ fn find_sheet(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<(RecordId, Box<S
     }
 }
 
-fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(RecordId, Box<Sheet>)> {
+fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(Id<Sheet>, Box<Sheet>)> {
     let Some(record) = record else {
         return Ok(None);
     };
     let body = desk.snapshot.body(desk.snapshot.newest(record)?)?;
     Ok(match body {
-        Some(Body::Sheet(sheet)) => Some((record, sheet)),
+        Some(Body::Sheet(sheet)) => Some((record.into(), sheet)),
         _ => None,
     })
 }
@@ -216,7 +216,7 @@ fn sheet_in_force(desk: &Desk<'_>, record: Option<RecordId>) -> Read<(RecordId, 
 fn reading_scope(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
-    whose: RecordId,
+    whose: Id<Worker>,
     on: Day,
 ) -> Read<Scope> {
     let Some((record, sheet)) = find_sheet(fields, desk)? else {
@@ -239,13 +239,14 @@ fn reading_scope(
         );
         return Ok(None);
     };
-    let mut theirs: Vec<RecordId> = person
+    let mut theirs: Vec<Id<Dosimeter>> = person
         .readings
         .iter()
         .filter_map(|it| it.dosimeter.known())
         .collect();
     theirs.dedup();
-    let labels: Vec<String> = theirs.iter().map(|it| desk.names.label(*it)).collect();
+    let label = |it: &Id<Dosimeter>| desk.names.label(it.number());
+    let labels: Vec<String> = theirs.iter().map(label).collect();
     let right = match labels.as_slice() {
         [] => "this person had no known dosimeter there: give first_day and last_day".to_owned(),
         labels => super::quoted(labels),
@@ -260,15 +261,13 @@ fn reading_scope(
         },
         Some(id) => desk
             .names
-            .instrument(&id)
+            .dosimeter(&id)
             .ok()
             .filter(|it| theirs.contains(it)),
     };
-    if dosimeter.is_none() {
+    let Some(dosimeter) = dosimeter else {
         let what = "is not a dosimeter of this person on this sheet";
         fields.fault(at::DOSIMETER, what, right);
-    }
-    let Some(dosimeter) = dosimeter else {
         return Ok(None);
     };
     let parts: Vec<i64> = person
@@ -312,7 +311,7 @@ fn read_part(fields: &mut Fields<'_>, parts: &[i64]) -> Option<Option<i64>> {
 fn badge_scope(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
-    whose: RecordId,
+    whose: Id<Worker>,
     quantity: DoseQuantity,
     on: Day,
 ) -> Read<Scope> {
@@ -324,7 +323,7 @@ fn badge_scope(
     let Some(wear) = wear(fields, desk, at::BADGE, on, &|_| false, &[&gone])? else {
         return Ok(None);
     };
-    if wear.worker != Some(whose) {
+    if wear.worker != Some(whose.number()) {
         let wearer = wear.worker.map(|it| format!("`{}`", desk.names.label(it)));
         fields.fault(
             at::WORKER,
@@ -333,7 +332,9 @@ fn badge_scope(
         );
         return Ok(None);
     }
-    Ok(Some(Scope::Badge { badge: wear.record }))
+    Ok(Some(Scope::Badge {
+        badge: wear.record.into(),
+    }))
 }
 
 fn days_scope(fields: &mut Fields<'_>, on: Day) -> Option<Scope> {
@@ -359,14 +360,15 @@ fn days_scope(fields: &mut Fields<'_>, on: Day) -> Option<Scope> {
 fn meets_another(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
-    (whose, quantity): (RecordId, DoseQuantity),
+    (whose, quantity): (Id<Worker>, DoseQuantity),
     first_day: Day,
     last_day: Day,
 ) -> Result<bool, LedgerError> {
     let there = desk
         .snapshot
-        .days_determined(whose, quantity, first_day, last_day)?;
-    let other = there.iter().find(|it| {
+        .days_determined(whose.number(), quantity, first_day, last_day)?;
+    let own = desk.amends.map(|it| it.entry);
+    let other = there.iter().filter(|it| Some(it.entry) != own).find(|it| {
         it.relation != Relation::Adds && (it.first_day, it.last_day) != (first_day, last_day)
     });
     let Some(other) = other else { return Ok(false) };

@@ -3,6 +3,7 @@
 //! their readers stand in a file for each group; `wear` finds the badge that a
 //! number means.
 
+mod again;
 mod badge;
 mod determination;
 mod figures;
@@ -19,10 +20,11 @@ use super::fields::Fields;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
-use crate::record::{Body, Monitoring, PregnancyEnd, PregnancyEnding, RecordId};
+use crate::record::{Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
 
+pub(super) use again::new_faults;
 pub(super) use result::RESULTS;
-pub(super) use upkeep::instrument;
+pub(super) use upkeep::{instrument, removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -78,13 +80,13 @@ impl Then {
             Then::Withdrawn(on) => PregnancyEnd {
                 how: PregnancyEnding::Withdrawn,
                 on: *on,
-                pregnancy: first,
+                pregnancy: first.into(),
             }
             .into(),
             Then::MonitoredUntil(on) => Monitoring {
                 change: crate::record::MonitoringChange::Ends,
                 on: *on,
-                worker: first,
+                worker: first.into(),
             }
             .into(),
         }
@@ -97,6 +99,15 @@ pub(super) struct Desk<'a> {
     pub snapshot: &'a Snapshot<'a>,
     /// The day that it is in the ledger's zone.
     pub today: Day,
+    /// The record that is being corrected: it is not in its own way.
+    pub amends: Option<Amended<'a>>,
+}
+
+/// A record that is being corrected.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Amended<'a> {
+    pub entry: i64,
+    pub before: &'a Body,
 }
 
 /// The day that it is in the ledger's zone.
@@ -200,7 +211,7 @@ fn only(body: impl Into<Body>) -> Option<RowBodies> {
 }
 
 /// The worker that a cell names; an unknown one is a fault with near spellings.
-fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<RecordId> {
+fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Id<Worker>> {
     let id = fields.needed(column, "the id of a worker")?;
     let found = names.find_worker(&id);
     if found.is_none() {
@@ -228,12 +239,12 @@ pub(super) fn quoted(names: &[String]) -> String {
 
 /// The record that a cell names, found by `find`, which gives near spellings
 /// where there is none.
-fn known(
+fn known<T>(
     fields: &mut Fields<'_>,
     column: usize,
     what: &str,
-    find: impl FnOnce(&str) -> Result<RecordId, Vec<String>>,
-) -> Option<RecordId> {
+    find: impl FnOnce(&str) -> Result<Id<T>, Vec<String>>,
+) -> Option<Id<T>> {
     let id = fields.needed(column, &format!("the id of {what}"))?;
     match find(&id) {
         Ok(record) => Some(record),

@@ -10,7 +10,7 @@ use crate::calendar::Day;
 use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::{Dose, DoseUnit, QuantityError};
-use crate::record::{BadgeResult, BadgeSort, Ref, Reported};
+use crate::record::{Badge, BadgeResult, BadgeSort, Ref, Reported};
 
 register!(RESULTS: "badge" "result" "results" "result of a badge", Desk read_result, [
     "badge" true "its number, or `NUMBER/FIRST_DAY` where the number is used again",
@@ -76,6 +76,9 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
     }))
 }
 
+/// A badge, or its number as written, and its sort where the ledger knows it.
+type Whose = (Ref<Badge>, Option<BadgeSort>);
+
 /// The badge that the result is of, and its sort where the ledger knows it. A number that the
 /// ledger does not know stays as written: a spare.
 fn whose(
@@ -83,7 +86,7 @@ fn whose(
     desk: &Desk<'_>,
     report: &str,
     reported_on: Day,
-) -> Result<Option<(Ref, Option<BadgeSort>)>, LedgerError> {
+) -> Result<Option<Whose>, LedgerError> {
     let Some(cell) = fields.needed(at::BADGE, "the number on the badge") else {
         return Ok(None);
     };
@@ -101,7 +104,7 @@ fn whose(
     let open = |it: &WearRow| it.results.is_empty();
     let found = find_wear(desk.snapshot, &name, reported_on, &said, &[&over, &open])?;
     Ok(match found {
-        Found::Wear(wear) | Found::NotYet(wear) => Some((Ref::Known(wear.record), Some(wear.sort))),
+        Found::Wear(wear) | Found::NotYet(wear) => Some((Ref::to(wear.record), Some(wear.sort))),
         Found::Unknown(_) => Some((Ref::Written(name), None)),
         Found::Several(_) => {
             if let Some((what, right)) = refused(&found) {

@@ -4,8 +4,8 @@ use super::{Column, Reader, Register, RowBodies, known, only, register};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::record::{
-    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
-    RecordId, Scale, ServiceReturn, Setting, Withdrawal,
+    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Id, Instrument, InstrumentSort, Item,
+    Job, Scale, ServiceReturn, Setting, Withdrawal,
 };
 
 register!(JOBS: "job" "add" "import" "job", Names read_job, [
@@ -164,7 +164,7 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     })
 }
 
-fn item(fields: &mut Fields<'_>, names: &Names) -> Option<RecordId> {
+fn item(fields: &mut Fields<'_>, names: &Names) -> Option<Id<Item>> {
     known(fields, 0, "equipment or an instrument", |id| {
         names.item(id).map_err(|_| {
             let mut near = names.near_equipment(id);

@@ -10,8 +10,8 @@ use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
-    EquipmentSort, FittedPart, Inventory, LeakPart, LeakTest, ListAdoption, Loading, RecordId,
-    Servicing, ServicingSort,
+    Body, Equipment, EquipmentSort, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
+    ListAdoption, Loading, RecordId, Servicing, ServicingSort,
 };
 use crate::rule::Checklist;
 
@@ -87,13 +87,13 @@ fn equipment(
     names: &Names,
     column: usize,
     of: Option<EquipmentSort>,
-) -> Option<RecordId> {
+) -> Option<Id<Equipment>> {
     use crate::record::Words;
     let what = of.map_or("equipment", Words::word);
     let record = known(fields, column, what, |id| {
         names.equipment(id).map_err(|_| names.near_equipment(id))
     })?;
-    let sort = names.equipment_body(record)?.sort;
+    let sort = names.equipment_body(record.number())?.sort;
     if of.is_some_and(|of| of != sort) {
         let (is, wanted) = (with_article(sort.word()), with_article(what));
         fields.fault(column, format!("is {is}"), wanted);
@@ -102,7 +102,7 @@ fn equipment(
     Some(record)
 }
 
-fn with_article(word: &str) -> String {
+pub(in crate::intake) fn with_article(word: &str) -> String {
     match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
         true => format!("an {word}"),
         false => format!("a {word}"),
@@ -134,14 +134,14 @@ fn components(
 fn component(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
-    equipment: Option<RecordId>,
+    equipment: Option<Id<Equipment>>,
 ) -> Result<Option<String>, LedgerError> {
     let Some(component) = fields.needed(1, "such as `drive cable`") else {
         return Ok(None);
     };
     let component = component.to_lowercase();
     // Of which piece is told by the fault of its own column.
-    let Some(sort) = equipment.and_then(|it| desk.names.sort_word(it)) else {
+    let Some(sort) = equipment.and_then(|it| desk.names.sort_word(it.number())) else {
         return Ok(Some(component));
     };
     let (here, elsewhere) = components(desk, sort)?;
@@ -169,7 +169,7 @@ fn component(
 fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
     let equipment = equipment(fields, desk.names, 0, None);
     let component = component(fields, desk, equipment)?;
-    let fitted_on = day_of(fields, 2, desk, equipment);
+    let fitted_on = day_of(fields, 2, desk, equipment.map(Id::number));
     let by = fields.needed(3, "who fitted it");
     let (serial, lot) = (fields.text(4), fields.text(5));
     let (Some(by), Some(component), Some(equipment), Some(fitted_on)) =
@@ -181,7 +181,8 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
         && let Some(other) = desk
             .snapshot
             .part_elsewhere(&component, serial, fitted_on)?
-        && other != equipment
+        && other != equipment.number()
+        && !is_own(desk, other)
     {
         let label = desk.names.label(other);
         let what = format!("is the part that {label} has: one part is not in two places");
@@ -206,12 +207,20 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
     }))
 }
 
+/// Whether the part is in the other piece by the very record that is being corrected.
+fn is_own(desk: &Desk<'_>, other: RecordId) -> bool {
+    match desk.amends.map(|it| it.before) {
+        Some(Body::FittedPart(before)) => before.equipment.number() == other,
+        _ => false,
+    }
+}
+
 fn read_servicing(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let instrument = instrument(fields, desk.names, 0);
-    let on = day_of(fields, 1, desk, instrument);
+    let on = day_of(fields, 1, desk, instrument.map(Id::number));
     let sort = fields.needed_word::<ServicingSort>(2);
     let what = fields.needed(3, "what was done to it");
     let by = fields.needed(4, "who did it");
@@ -233,7 +242,7 @@ pub(in crate::intake) fn instrument(
     fields: &mut Fields<'_>,
     names: &Names,
     column: usize,
-) -> Option<RecordId> {
+) -> Option<Id<Instrument>> {
     known(fields, column, "an instrument", |id| {
         names.instrument(id).map_err(|_| names.near_instruments(id))
     })
@@ -250,7 +259,7 @@ fn read_leak_test(
         None => None,
     };
     let item = equipment(fields, desk.names, 0, of);
-    let on = day_of(fields, 1, desk, item);
+    let on = day_of(fields, 1, desk, item.map(Id::number));
     let removable = removable(fields, 3);
     let by = fields.needed(4, "who analysed the wipe");
     let certificate = fields.text(5);
@@ -270,7 +279,10 @@ fn read_leak_test(
 }
 
 /// `12 Bq`, or `< 5 Bq` where the laboratory says less than.
-fn removable(fields: &mut Fields<'_>, column: usize) -> Option<(bool, Activity)> {
+pub(in crate::intake) fn removable(
+    fields: &mut Fields<'_>,
+    column: usize,
+) -> Option<(bool, Activity)> {
     const RIGHT: &str = "an activity such as `12 Bq`, or `< 5 Bq`";
     let text = fields.needed(column, RIGHT)?;
     let (below, amount) = match text.strip_prefix('<') {
@@ -329,8 +341,8 @@ fn read_loading(
 ) -> Result<Option<RowBodies>, LedgerError> {
     let device = equipment(fields, desk.names, 0, Some(EquipmentSort::Device));
     let source = equipment(fields, desk.names, 1, Some(EquipmentSort::Source));
-    let on = day_of(fields, 2, desk, device);
-    if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it)))
+    let on = day_of(fields, 2, desk, device.map(Id::number));
+    if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it.number())))
         && on < from
     {
         let what = format!("came into service on {from}, and this is {on}");
@@ -343,8 +355,8 @@ fn read_loading(
     };
     Ok(only(Loading {
         by,
-        device,
+        device: device.number().into(),
         on,
-        source,
+        source: source.number().into(),
     }))
 }

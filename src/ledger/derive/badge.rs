@@ -18,7 +18,7 @@ pub(super) fn rows(
             conn.execute(
                 "INSERT INTO badge_event (entry, badge, change, on_day, note)
                  VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![seq, it.badge, it.change.word(), it.on, it.note],
+                params![seq, it.badge, it.change.stored(), it.on, it.note],
             )?;
         }
         Body::BadgeResult(it) => result(conn, seq, record, it)?,
@@ -54,7 +54,7 @@ pub(super) fn rows(
                 params![
                     seq,
                     it.worker,
-                    it.sort.word(),
+                    it.sort.stored(),
                     it.on,
                     it.until,
                     it.by,
@@ -74,7 +74,7 @@ fn settlement(conn: &Connection, seq: i64, it: &Settlement) -> Result<(), Ledger
         params![
             seq,
             it.badge,
-            it.of_record.word(),
+            it.of_record.stored(),
             it.on,
             it.by,
             it.second_by,
@@ -94,7 +94,7 @@ fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<()
         seq,
         record,
         it.badge,
-        it.sort.word(),
+        it.sort.stored(),
         it.worker,
         it.employer,
         it.first_day,
@@ -131,7 +131,7 @@ fn result(
         )?
         .execute(params![
             seq,
-            quantity.word(),
+            quantity.stored(),
             value.written,
             value.below,
             value.nsv.nsv(),
@@ -176,10 +176,10 @@ fn determination(
             badge,
             first,
             last,
-            it.quantity.word(),
-            it.relation.word(),
+            it.quantity.stored(),
+            it.relation.stored(),
             it.dose_nsv.nsv(),
-            it.method.word(),
+            it.method.stored(),
             it.on,
             it.by,
             it.second_by,

@@ -98,7 +98,7 @@ fn judged(conn: &Connection, seq: i64, body: &Body) -> Result<(), LedgerError> {
                     it.event,
                     it.equipment,
                     it.item,
-                    it.coverage.word(),
+                    it.coverage.stored(),
                     it.on,
                     it.by,
                     it.because

@@ -205,7 +205,7 @@ pub(super) fn new_record(
     conn.prepare_cached(
         "INSERT INTO record (id, kind, key, current, voided) VALUES (?1, ?2, ?3, ?1, 0)",
     )?
-    .execute((seq, body.kind().word(), key))?;
+    .execute((seq, body.kind().stored(), key))?;
     rows(conn, seq, seq, body)
 }
 
@@ -265,7 +265,7 @@ fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError
         .execute(params![
             seq,
             at as i64 + 1,
-            doubt.sort.word(),
+            doubt.sort.stored(),
             doubt.about,
             doubt.person,
             doubt.part,

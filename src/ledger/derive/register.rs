@@ -43,7 +43,7 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
                 it.unit,
                 it.zone,
                 it.first_rso,
-                it.clock.word()
+                it.clock.stored()
             ],
         )?,
         Body::Adoption(it) => conn.execute(
@@ -60,7 +60,7 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
                 it.id,
                 it.place,
                 it.jurisdiction,
-                it.setting.word(),
+                it.setting.stored(),
                 it.zone,
                 it.first_day,
                 it.last_day
@@ -74,7 +74,7 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
                 it.record,
                 it.entry,
                 it.item,
-                it.outcome.word(),
+                it.outcome.stored(),
                 it.reason
             ],
         )?,
@@ -118,19 +118,19 @@ fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                 record,
                 it.id,
                 it.name,
-                it.role.word(),
-                it.category.word(),
+                it.role.stored(),
+                it.category.stored(),
                 it.birth_date,
                 it.monitored_from
             ],
         )?,
         Body::RoleChange(it) => conn.execute(
             "INSERT INTO worker_role (entry, worker, from_day, role) VALUES (?1, ?2, ?3, ?4)",
-            params![seq, it.worker, it.from, it.role.word()],
+            params![seq, it.worker, it.from, it.role.stored()],
         )?,
         Body::Monitoring(it) => conn.execute(
             "INSERT INTO monitoring (entry, worker, on_day, change) VALUES (?1, ?2, ?3, ?4)",
-            params![seq, it.worker, it.on, it.change.word()],
+            params![seq, it.worker, it.on, it.change.stored()],
         )?,
         Body::Pregnancy(it) => conn.execute(
             "INSERT INTO pregnancy (entry, record, worker, notice_on, conception_on)
@@ -139,7 +139,7 @@ fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
         )?,
         Body::PregnancyEnd(it) => conn.execute(
             "INSERT INTO pregnancy_end (entry, pregnancy, on_day, how) VALUES (?1, ?2, ?3, ?4)",
-            params![seq, it.pregnancy, it.on, it.how.word()],
+            params![seq, it.pregnancy, it.on, it.how.stored()],
         )?,
         Body::PriorDose(it) => conn.execute(
             "INSERT INTO prior_dose (entry, worker, first_day, last_day, employer, deep_nsv,
@@ -191,7 +191,7 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                     seq,
                     record,
                     it.id,
-                    it.sort.word(),
+                    it.sort.stored(),
                     it.maker,
                     it.model,
                     it.serial,
@@ -218,7 +218,7 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                     seq,
                     record,
                     it.id,
-                    it.sort.word(),
+                    it.sort.stored(),
                     it.maker,
                     it.model,
                     it.serial,

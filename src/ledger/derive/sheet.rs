@@ -7,8 +7,8 @@ use rusqlite::{Connection, params};
 use crate::ledger::LedgerError;
 use crate::record::{Person, RecordId, Ref, Sheet, Words};
 
-fn known(it: &Option<Ref>) -> Option<RecordId> {
-    it.as_ref().and_then(Ref::known)
+fn known<T>(it: &Option<Ref<T>>) -> Option<RecordId> {
+    it.as_ref().and_then(Ref::number)
 }
 
 /// Inserts the rows of a sheet.
@@ -33,12 +33,12 @@ pub(super) fn rows(
         record,
         sheet.reference,
         day,
-        sheet.shift.word(),
+        sheet.shift.stored(),
         sheet.begins,
         sheet.ends,
         sheet.crosses_midnight(),
         sheet.job.known(),
-        sheet.work.word(),
+        sheet.work.stored(),
         known(&sheet.device),
         known(&sheet.source),
         known(&sheet.control_unit),
@@ -81,7 +81,7 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
             place,
             person.worker.known(),
             day,
-            person.role.word(),
+            person.role.stored(),
             known(&person.ratemeter),
             person.alarm_tested,
             person.badge_worn

@@ -19,7 +19,7 @@ pub(super) fn rows(
             conn.execute(
                 "INSERT INTO servicing (entry, instrument, on_day, sort, what, done_by)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.instrument, it.on, it.sort.word(), it.what, it.by],
+                params![seq, it.instrument, it.on, it.sort.stored(), it.what, it.by],
             )?;
         }
         Body::LeakTest(it) => {
@@ -30,7 +30,7 @@ pub(super) fn rows(
                 params![
                     seq,
                     it.item,
-                    it.part.word(),
+                    it.part.stored(),
                     it.on,
                     it.removable_bq.bq(),
                     it.below,
@@ -70,8 +70,8 @@ fn check(conn: &Connection, seq: i64, it: &Check) -> Result<(), LedgerError> {
             seq,
             it.instrument,
             it.on,
-            it.sort.word(),
-            it.result.word(),
+            it.sort.stored(),
+            it.result.stored(),
             it.by,
             it.certificate
         ],
@@ -150,7 +150,7 @@ fn inspection(
         record,
         it.item,
         it.list,
-        it.when.word(),
+        it.when.stored(),
         it.on,
         it.at,
         it.by.known(),
@@ -167,7 +167,7 @@ fn inspection(
             seq,
             at as i64 + 1,
             line.item,
-            line.result.word(),
+            line.result.stored(),
             line.value,
             line.note,
             line.action,

@@ -1,0 +1,88 @@
+//! A corrected record read again as a row of its register: what the register would refuse of the
+//! new values is refused, and what it would have refused before too is no fault of the correction.
+
+use super::{Desk, Register, badge, determination, people, read_row, result, things, upkeep};
+use crate::answer::Spelling;
+use crate::intake::cells::{Columns, Row};
+use crate::intake::fault::{Fault, Faults};
+use crate::ledger::LedgerError;
+use crate::record::{BadgeChange, Body};
+
+/// The register that a body is typed into, where there is one.
+fn register_of(body: &Body) -> Option<Register> {
+    Some(match body {
+        Body::Job(_) => things::JOBS,
+        Body::Worker(_) => people::WORKERS,
+        Body::RoleChange(_) => people::ROLES,
+        Body::Monitoring(_) => people::MONITORING,
+        Body::Pregnancy(_) => people::PREGNANCIES,
+        Body::PriorDose(_) => people::PRIOR,
+        Body::MissingQuarter(_) => people::MISSING,
+        Body::Authorization(_) => people::AUTHORIZATIONS,
+        Body::Qualification(_) => people::QUALIFICATIONS,
+        Body::PlannedExposure(_) => people::PLANNED_EXPOSURES,
+        Body::Instrument(_) => things::INSTRUMENTS,
+        Body::Check(_) => things::CHECKS,
+        Body::Equipment(_) => things::EQUIPMENT,
+        Body::Withdrawal(_) => things::WITHDRAWALS,
+        Body::ServiceReturn(_) => things::RETURNS,
+        Body::FittedPart(_) => upkeep::PARTS,
+        Body::Servicing(_) => upkeep::SERVICES,
+        Body::LeakTest(_) => upkeep::LEAK_TESTS,
+        Body::Inventory(_) => upkeep::INVENTORIES,
+        Body::Loading(_) => upkeep::LOADINGS,
+        Body::Badge(_) => badge::ISSUES,
+        Body::BadgeEvent(it) => match it.change {
+            BadgeChange::Returned => badge::RETURNS,
+            BadgeChange::Sent => badge::SENDINGS,
+            BadgeChange::Lost => badge::LOSSES,
+            BadgeChange::Damaged => badge::DAMAGES,
+        },
+        Body::BadgeResult(_) => result::RESULTS,
+        Body::Determination(_) => determination::DETERMINATIONS,
+        _ => return None,
+    })
+}
+
+/// Doses of a report stand in its columns under the minimum of the whole row; those of a stored
+/// result have one each.
+const OF_THE_ROW: &[&str] = &["deep", "lens", "shallow", "extremity"];
+
+/// The faults of a body as a row of its register.
+fn faults_of(desk: &Desk<'_>, body: &Body) -> Result<Vec<Fault>, LedgerError> {
+    let Some(register) = register_of(body) else {
+        return Ok(Vec::new());
+    };
+    let fields = Spelling::new(desk.snapshot, desk.names).fields(body)?;
+    let is_result = matches!(body, Body::BadgeResult(_));
+    let cells = register.names.iter().map(|name| {
+        let field = fields.iter().find(|it| it.field == *name);
+        let field = field.filter(|_| !(is_result && OF_THE_ROW.contains(name)));
+        field.map(|it| it.value.clone()).unwrap_or_default()
+    });
+    let row = Row::typed(cells.collect());
+    let mut faults = Faults::default();
+    read_row(
+        &register,
+        &Columns::whole(register.names),
+        &row,
+        desk,
+        &mut faults,
+    )?;
+    Ok(faults.list)
+}
+
+/// What the register refuses of the corrected body and would not have refused of the one before.
+pub(in crate::intake) fn new_faults(
+    desk: &Desk<'_>,
+    before: &Body,
+    after: &Body,
+) -> Result<Vec<Fault>, LedgerError> {
+    let old = faults_of(desk, before)?;
+    let mut new = faults_of(desk, after)?;
+    new.retain(|fault| {
+        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
+        !old.iter().any(same)
+    });
+    Ok(new)
+}
