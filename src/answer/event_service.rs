@@ -111,7 +111,7 @@ fn finds_good(
     let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let good = it.lines.iter().all(|line| {
         let item = list.and_then(|list| list.item(&line.item));
-        let item = item.map(|item| house.item_on(it.item, item, it.on));
+        let item = item.map(|item| house.item_on(it.item.number(), item, it.on));
         let beyond = standing(item.as_ref(), line.value.as_deref()) == Some(Standing::Beyond);
         match line.result {
             LineResult::Good | LineResult::Measured => !beyond,

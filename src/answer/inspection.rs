@@ -147,7 +147,7 @@ pub(super) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<Ch
 
 /// Lines that say `not done`, and items that have no line at all.
 fn not_done(house: &House, it: &Inspection) -> Vec<String> {
-    let list = house.upkeep.list_of(it.list).map(|it| &it.list);
+    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let is_inactive = |key: &str| {
         let item = list.and_then(|list| list.item(key));
         item.is_some_and(|item| house.item_on(it.item.number(), item, it.on).is_inactive())

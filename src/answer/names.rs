@@ -73,8 +73,8 @@ fn by_id<T>(
 
 impl Names {
     /// The day that it is at a job, or in the ledger's zone where the job is not known.
-    pub fn today_at(&self, job: &Ref, now: Instant) -> Day {
-        let job = job.known().and_then(|job| self.job_body(job));
+    pub fn today_at(&self, job: &Ref<Job>, now: Instant) -> Day {
+        let job = job.known().and_then(|job| self.job_body(job.number()));
         let zone = job.map_or(&self.charter.zone, |job| &job.zone);
         Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now)
     }

@@ -73,7 +73,7 @@ pub(super) fn facts_of(
 fn written_on(house: &House, stored: &Stored<Sheet>) -> (Day, Option<(Option<Day>, i64)>) {
     let day = stored.body.day;
     let (record, says) = (stored.record, &stored.first_written_at);
-    let zone = zone_of(house, stored.body.job.known());
+    let zone = zone_of(house, stored.body.job.known().map(|it| it.number()));
     let Some(written) = house.written_days_in(zone, record, says) else {
         return (day, None);
     };

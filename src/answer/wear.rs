@@ -207,7 +207,7 @@ pub(super) fn measures_of(
         .iter()
         .filter(|it| it.on == body.sort.stored());
     let items: Vec<ChecklistItem> = of_sort
-        .map(|it| house.item_on(equipment.number(), it, on))
+        .map(|it| house.item_on(equipment, it, on))
         .filter(|it| it.measure.is_some())
         .collect();
     if items.is_empty() {
@@ -408,7 +408,7 @@ pub fn wear_of(
         equipment: house.names.label(equipment.number()),
         on,
         items,
-        inactive: inactive_on(snapshot, house, equipment, on)?,
+        inactive: inactive_on(snapshot, house, equipment.number(), on)?,
         confirm: confirm(house, on),
     })
 }
@@ -464,7 +464,7 @@ pub fn wear_drawing(
         Some(key) => all.into_iter().find(|it| it.item.key == key),
         None => all.into_iter().max_by_key(|it| it.lines.len()),
     };
-    let waits = inactive_on(snapshot, house, equipment, on)?.into_iter();
+    let waits = inactive_on(snapshot, house, equipment.number(), on)?.into_iter();
     let mut waits = waits.filter(|it| key.is_none_or(|key| it.line == key));
     if let (None, Some(it)) = (&found, waits.next()) {
         return Err(AnswerError::Inactive(Box::new(it)));

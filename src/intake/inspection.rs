@@ -248,7 +248,7 @@ impl<'a> Reading<'a> {
         }
         let mut lines = Vec::new();
         for item in head.list.items_for(head.sort, head.when.stored()) {
-            let item = &self.house.item_on(head.item.number(), item, head.on);
+            let item = &self.house.item_on(head.item, item, head.on);
             match given.iter().position(|line| line.item == item.key) {
                 Some(at) => lines.push(given.remove(at)),
                 None if !others => {}

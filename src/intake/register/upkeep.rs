@@ -190,7 +190,7 @@ fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodie
         fields.fault(4, what, right);
         return Ok(None);
     }
-    let figures = figures::read(fields, desk, equipment, &component)?;
+    let figures = figures::read(fields, desk, equipment.number(), &component)?;
     let Some([line, nominal, limit]) = figures else {
         return Ok(None);
     };
