@@ -14,7 +14,7 @@ use crate::answer::Names;
 use crate::ledger::{
     Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Written,
 };
-use crate::record::{Body, Kind, RecordId, Relation, Scope};
+use crate::record::{Body, Kind, RecordId};
 
 pub(super) fn taken(
     kind: &'static str,
@@ -83,46 +83,10 @@ pub fn amend(
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
         who_may(&snapshot, &names, &body)?;
-        determined_once(&snapshot, &body, entry)?;
         let key = label_in(&snapshot, &names, &body)?;
         let written = writer.amend(entry, body, reason, old.transcribed)?;
         Ok(taken(kind.word(), key, written, writer.head()))
     })
-}
-
-/// Days that were moved by an amendment must not be determined twice.
-fn determined_once(snapshot: &Snapshot<'_>, body: &Body, amended: i64) -> Result<(), IntakeError> {
-    let Body::Determination(it) = body else {
-        return Ok(());
-    };
-    let Scope::Days {
-        first_day,
-        last_day,
-    } = it.scope
-    else {
-        return Ok(());
-    };
-    if it.relation == Relation::Adds {
-        return Ok(());
-    }
-    let there = snapshot.days_determined(it.worker, it.quantity, first_day, last_day)?;
-    let other = there
-        .iter()
-        .find(|other| other.relation != Relation::Adds && other.entry != amended);
-    match other {
-        None => Ok(()),
-        Some(other) => Err(IntakeError::BadChange {
-            detail: format!(
-                "{first_day} to {last_day} is already determined: entry {} is about {} to {}",
-                other.entry, other.first_day, other.last_day
-            ),
-            right: format!(
-                "days outside of it, or that entry voided first: wearbook entry void {} \
-                 --reason WHY",
-                other.entry
-            ),
-        }),
-    }
 }
 
 /// An amended decision must still be by somebody who may decide.
@@ -160,7 +124,7 @@ fn record_of(
     };
     let decides = matches!(
         kind,
-        Kind::Determination | Kind::Acceptance | Kind::Settlement
+        Kind::Determination | Kind::Acceptance | Kind::Settlement | Kind::Resolution
     );
     Ok(match field {
         "worker" | "attested_by" => names.worker(to).ok(),

@@ -35,6 +35,7 @@ pub(super) fn problems(
         Body::Determination(it) => (it.by, it.second_by, it.on),
         Body::Acceptance(it) => (it.by, it.second_by, it.on),
         Body::Settlement(it) => (it.by, it.second_by, it.on),
+        Body::Resolution(it) => (it.by, it.second_by, it.on),
         _ => return Ok(Vec::new()),
     };
     let mut found: Vec<Problem> = decides(names, "by_worker", by, on).into_iter().collect();
@@ -48,6 +49,7 @@ pub(super) fn problems(
 pub(super) fn whose(snapshot: &Snapshot<'_>, body: &Body) -> Result<Option<RecordId>, LedgerError> {
     let badge = match body {
         Body::Determination(it) => return Ok(Some(it.worker)),
+        Body::Resolution(it) => return Ok(Some(it.worker)),
         Body::Settlement(it) => Some(it.badge),
         Body::Acceptance(it) => match snapshot.body(it.entry)? {
             Some(Body::BadgeResult(result)) => result.badge.known(),

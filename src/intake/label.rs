@@ -36,13 +36,18 @@ pub(super) fn label_in(
                     let part = part.map_or(String::new(), |part| format!(" part {part}"));
                     format!("{}{part} on sheet {of}", names.label(*dosimeter))
                 }
-                Scope::Badge { badge: of } => format!("badge {}", badge(snapshot, *of)?),
+                Scope::Badge { badge: of, .. } => format!("badge {}", badge(snapshot, *of)?),
                 Scope::Days {
                     first_day,
                     last_day,
                 } => format!("{first_day} to {last_day}"),
             };
             format!("{} {}, {about}", names.label(it.worker), it.quantity.word())
+        }
+        Body::Resolution(it) => {
+            let named: Vec<String> = it.named().map(|(_, it)| it.entry.to_string()).collect();
+            let entries = named.join(", ");
+            format!("{}, entries {entries}", names.label(it.worker))
         }
         Body::Conclusion(it) => {
             let (event, of) = (names.label(it.event), names.label(it.equipment));

@@ -33,7 +33,7 @@ pub use append::{Author, Mode, Writer, Written};
 pub use chain::{Hash, head_text};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
-pub use find_badge::{DaysDetermined, ResultName, WearRow};
+pub use find_badge::{ResultName, WearRow};
 pub use keep::{BackupReport, ExportReport, RestoreReport};
 pub use open::Ledger;
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};

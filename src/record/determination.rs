@@ -71,6 +71,9 @@ pub enum Scope {
     Badge {
         /// The badge's record.
         badge: RecordId,
+        /// The last day that it covers, of a badge that is still worn.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        last_day: Option<Day>,
     },
     /// A span of days, such as from issuance to loss of a badge.
     Days {
@@ -104,6 +107,47 @@ pub struct Determination {
     /// The second person, where the dose is the determiner's own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub second_by: Option<RecordId>,
+    /// Results and determinations that it takes the place of, for the reason
+    /// that `basis` gives.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supersedes: Vec<Version>,
+    /// Whose dose.
+    pub worker: RecordId,
+}
+
+/// One version of a result or determination.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Version {
+    /// The entry that says it.
+    pub entry: RecordId,
+    /// The record.
+    pub record: RecordId,
+}
+
+/// What the RSO decided between results and determinations that contradict each
+/// other: which are of record. It holds for the versions that it names.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Resolution {
+    /// Who decides: RSO or designee.
+    pub by: RecordId,
+    /// The day.
+    pub on: Day,
+    /// Why.
+    pub reason: String,
+    /// Of those that stand, the one that speaks only for the shifts that no
+    /// other of them speaks for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rest: Option<Version>,
+    /// The second person, where the dose is the decider's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_by: Option<RecordId>,
+    /// Those that are not of record.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set_aside: Vec<Version>,
+    /// Those that are, besides the one that speaks for the rest.
+    pub stands: Vec<Version>,
     /// Whose dose.
     pub worker: RecordId,
 }
@@ -181,13 +225,18 @@ impl Record for Determination {
                 1 => format!("sheet {sheet} dosimeter {dosimeter}"),
                 part => format!("sheet {sheet} dosimeter {dosimeter} part {part}"),
             },
-            Scope::Badge { badge } => format!("badge {badge}"),
+            Scope::Badge { badge, .. } => format!("badge {badge}"),
             Scope::Days {
                 first_day,
                 last_day,
             } => format!("{first_day} to {last_day}"),
         };
-        format!("{}/{scope}/{}", self.worker, self.quantity.word())
+        let over: String = self
+            .supersedes
+            .iter()
+            .map(|it| format!(" over {}", it.entry))
+            .collect();
+        format!("{}/{scope}{over}/{}", self.worker, self.quantity.word())
     }
 
     fn problems(&self) -> Vec<Problem> {
@@ -238,9 +287,55 @@ impl Record for Determination {
             } => {
                 pointers.extend([Pointer::instrument(dosimeter), Pointer::sheet(sheet)]);
             }
-            Scope::Badge { badge } => pointers.push(Pointer::badge(badge)),
+            Scope::Badge { badge, .. } => pointers.push(Pointer::badge(badge)),
             Scope::Days { .. } => {}
         }
+        pointers.extend(self.supersedes.iter().map(|it| Pointer::claim(it.record)));
+        pointers
+    }
+}
+
+impl Resolution {
+    /// Everything that it names, with how it stands.
+    pub fn named(&self) -> impl Iterator<Item = (&'static str, Version)> {
+        let stands = self.stands.iter().map(|it| ("stands", *it));
+        let rest = self.rest.map(|it| ("rest", it));
+        let aside = self.set_aside.iter().map(|it| ("set aside", *it));
+        stands.chain(rest).chain(aside)
+    }
+}
+
+impl Record for Resolution {
+    const KIND: Kind = Kind::Resolution;
+
+    fn key(&self) -> String {
+        let mut entries: Vec<RecordId> = self.named().map(|(_, it)| it.entry).collect();
+        entries.sort_unstable();
+        let entries: Vec<String> = entries.iter().map(ToString::to_string).collect();
+        entries.join("+")
+    }
+
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need(
+            &mut problems,
+            "reason",
+            &self.reason,
+            "why this figure is of record",
+        );
+        if self.stands.is_empty() {
+            problems.push(Problem::missing(
+                "stands",
+                "the result or determination of record",
+            ));
+        }
+        problems
+    }
+
+    fn references(&self) -> Vec<Pointer> {
+        let mut pointers = vec![Pointer::worker(self.worker), Pointer::worker(self.by)];
+        pointers.extend(self.second_by.map(Pointer::worker));
+        pointers.extend(self.named().map(|(_, it)| Pointer::claim(it.record)));
         pointers
     }
 }

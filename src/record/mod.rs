@@ -36,7 +36,9 @@ pub use badge::{
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
-pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
+pub use determination::{
+    Determination, DoseQuantity, Method, PlannedExposure, Relation, Resolution, Scope, Version,
+};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
     Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
@@ -210,6 +212,7 @@ kinds! {
     BadgeResult = "badge result",
     Acceptance = "acceptance",
     Settlement = "settlement",
+    Resolution = "resolution",
     Determination = "determination",
     PlannedExposure = "planned special exposure",
     Qualification = "qualification",

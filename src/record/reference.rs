@@ -120,6 +120,14 @@ impl Pointer {
         }
     }
 
+    /// A reference to what claims to say a dose: a result or a determination.
+    pub fn claim(record: RecordId) -> Pointer {
+        Pointer {
+            kinds: &[Kind::BadgeResult, Kind::Determination],
+            record,
+        }
+    }
+
     /// A reference to anything that can hold a doubtful item.
     pub fn held(record: RecordId) -> Pointer {
         Pointer {

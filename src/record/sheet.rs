@@ -141,6 +141,9 @@ pub struct Person {
     /// Whether the ratemeter's alarm was heard before use.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub alarm_tested: Option<bool>,
+    /// The number of the badge that was worn, where the sheet names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub badge: Option<String>,
     /// Whether the badge was worn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub badge_worn: Option<bool>,
