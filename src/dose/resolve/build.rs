@@ -6,7 +6,7 @@ use crate::dose::input::History;
 use crate::dose::resolve::claim::{Claim, Gather, Sort};
 use crate::dose::resolve::conflict::Conflict;
 use crate::dose::resolve::decision::Decisions;
-use crate::dose::resolve::figure::{ByShift, Figure, Mode, Said};
+use crate::dose::resolve::figure::{ByShift, Mode, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
@@ -62,8 +62,6 @@ pub(super) struct Seat<'h> {
     pub said: Said<'h>,
     /// What it says of itself on the safe side.
     pub safe: Said<'h>,
-    /// The same without what takes the place of readings.
-    pub readings: Figure,
     /// Which results cover it.
     pub results: Covered,
     /// A claim says the same as what was determined of it alone.
@@ -144,27 +142,14 @@ impl<'h> Desk<'_, 'h> {
                 let mode = Mode {
                     until: !result,
                     stand_in: !states,
-                    replaces: true,
                 };
                 self.said(live, mode)
             };
             let safe = own(results.accepted, results.stated_accepted)?;
-            let readings = match safe.is_firm() {
-                false => safe.figure,
-                true => {
-                    let mode = Mode {
-                        until: !results.accepted,
-                        stand_in: !results.stated_accepted,
-                        replaces: false,
-                    };
-                    self.said(live, mode)?.figure
-                }
-            };
             seats.push(Seat {
                 claims: Vec::new(),
                 said: own(results.any, results.stated)?,
                 safe,
-                readings,
                 results,
                 absorbed: false,
                 winner: None,

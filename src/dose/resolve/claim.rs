@@ -1,7 +1,7 @@
 //! What claims to say the dose of some shifts or days: results, and
 //! determinations of days or of a badge.
 
-use crate::calendar::{Day, Span};
+use crate::calendar::Span;
 use crate::dose::input::{
     BadgeKind, BadgeResult, Counting, Determination, Dosimetry, Issuer, Relation, Reported, Scope,
     Unstated, WearPeriod,
@@ -62,6 +62,8 @@ pub(super) struct Claim {
     pub idle: bool,
     /// Another claim says the same.
     pub absorbed: bool,
+    /// It speaks for what these, by their entries, do not speak for.
+    pub beside: Vec<i64>,
 }
 
 impl Claim {
@@ -72,6 +74,9 @@ impl Claim {
     /// Whether two say the dose of one thing: a shift, a badge, or days without
     /// any shift.
     pub(super) fn shares_with(&self, other: &Claim) -> bool {
+        if self.beside.contains(&other.entry) || other.beside.contains(&self.entry) {
+            return false;
+        }
         if self.badge.is_some() && self.badge == other.badge {
             return true;
         }
@@ -137,6 +142,7 @@ impl Gather<'_> {
             theirs.extend(self.shifts_determined_by(&beside));
             if let Some(claim) = claims.get_mut(at) {
                 claim.cover.retain(|it| !theirs.contains(it));
+                claim.beside = beside;
             }
         }
     }
@@ -201,18 +207,22 @@ impl Gather<'_> {
             let deep_alone =
                 stated.stands_in && wear.is_own() && self.dosimetry.unstated == Unstated::Nothing;
             let counts = result.counting == Counting::Counts && !on_hold && !deep_alone;
-            let days = match days.last == Span::OPEN_END {
-                true => held_days(days.first, result),
-                false => days,
-            };
+            let mut cover = self.members(at, wear, days);
+            let mut days = self.with_members(&cover, days);
+            // A report on hold of a badge that nobody took off says nothing of
+            // what is worked after the days that it states.
+            if days.last == Span::OPEN_END {
+                days.last = result.stated_days.last.max(days.first);
+                cover.retain(|it| self.live.get(*it).is_some_and(|it| it.day <= days.last));
+            }
             claims.push(Claim {
                 sort: if counts { Sort::Result } else { Sort::OnHold },
                 source: Source::Result(place),
                 entry: result.entry,
                 order: (result.record, result.entry),
                 badge: Some(at),
-                cover: self.members(at, wear, days),
-                days: self.with_members(at, wear, days),
+                cover,
+                days,
                 dose: stated.reported.counted(),
                 at_most: stated.reported.at_most(),
                 below: matches!(stated.reported, Reported::BelowMinimum { .. }),
@@ -230,6 +240,7 @@ impl Gather<'_> {
                 nothing_left: false,
                 idle: false,
                 absorbed: false,
+                beside: Vec::new(),
             });
         }
     }
@@ -317,8 +328,7 @@ impl Gather<'_> {
         self.members(at, wear, days).is_empty()
     }
 
-    fn with_members(&self, at: usize, wear: &WearPeriod, days: Span) -> Span {
-        let members = self.members(at, wear, days);
+    fn with_members(&self, members: &[usize], days: Span) -> Span {
         let of = |place: Option<&usize>| place.and_then(|it| self.live.get(*it)).map(|it| it.day);
         Span {
             first: of(members.first()).map_or(days.first, |it| it.min(days.first)),
@@ -387,6 +397,7 @@ impl Gather<'_> {
             nothing_left: false,
             idle: false,
             absorbed: false,
+            beside: Vec::new(),
         })
     }
 
@@ -416,14 +427,6 @@ pub(super) fn reports(
 ) -> impl Iterator<Item = (usize, &BadgeResult)> {
     let all = dosimetry.results.iter().enumerate();
     all.filter(move |(_, it)| it.wear == Some(wear))
-}
-
-/// The days of a report of a badge that nobody took off.
-fn held_days(first: Day, result: &BadgeResult) -> Span {
-    Span {
-        first,
-        last: result.stated_days.last.max(first),
-    }
 }
 
 /// The days of a badge that a determination covers: up to its loss or return;

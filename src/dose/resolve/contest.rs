@@ -162,7 +162,10 @@ impl Desk<'_, '_> {
             let mut sides = Vec::new();
             let mut days: Option<Span> = None;
             for voice in &voices {
-                let (of, theirs) = self.sides(*voice, claims, seats);
+                let (of, mut theirs) = self.sides(*voice, claims, seats);
+                for side in &mut theirs {
+                    side.of_all = says_more(*voice, &voices, claims);
+                }
                 sides.extend(theirs);
                 days = match (days, of) {
                     (Some(a), Some(b)) => Some(Span {
@@ -242,13 +245,29 @@ impl Desk<'_, '_> {
     }
 }
 
+/// Whether a claim speaks for a shift for which no other of some voices speaks.
+fn says_more(voice: Voice, voices: &[Voice], claims: &[Claim]) -> bool {
+    let Voice::Claim(nth) = voice else {
+        return false;
+    };
+    let others = || voices.iter().filter(|it| **it != voice);
+    let spoken_for = |at: &usize| {
+        others().any(|it| match it {
+            Voice::Claim(nth) => claims.get(*nth).is_some_and(|it| it.covers(*at)),
+            Voice::Shift(shift) => shift == at,
+        })
+    };
+    let cover = claims.get(nth).map(|it| it.cover.as_slice());
+    !cover.unwrap_or_default().iter().all(spoken_for)
+}
+
 fn side_of(claim: &Claim) -> Side {
     Side {
         entry: claim.entry,
         order: claim.order,
         dose: claim.dose,
         is_result: claim.sort == Sort::Result,
-        of_all: claim.cover.len() != 1,
+        of_all: false,
     }
 }
 

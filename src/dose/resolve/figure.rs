@@ -17,8 +17,6 @@ pub(crate) struct Mode {
     pub until: bool,
     /// A determination of the deep dose stands in for lens and shallow.
     pub stand_in: bool,
-    /// Those that take the place of readings.
-    pub replaces: bool,
 }
 
 /// One shift's figures of one quantity.
@@ -198,11 +196,7 @@ impl<'h> ByShift<'h> {
         let of = |wanted: Quantity| -> Vec<&'h Determination> {
             let all = self.on(sheet).iter().copied();
             all.filter(|one| one.quantity == wanted)
-                .filter(|one| match one.relation {
-                    Relation::Replaces => mode.replaces,
-                    Relation::UntilResult => mode.until,
-                    Relation::Adds => false,
-                })
+                .filter(|one| mode.until || one.relation == Relation::Replaces)
                 .collect()
         };
         let own = of(quantity);
@@ -216,7 +210,7 @@ impl<'h> ByShift<'h> {
 
 /// What readings alone say of a quantity. No reading at the trunk says
 /// anything of an extremity.
-fn undetermined(live: &Live, quantity: Quantity) -> Figure {
+pub(super) fn undetermined(live: &Live, quantity: Quantity) -> Figure {
     match quantity {
         Quantity::Extremity => Figure {
             account: Amount::NotAssessed,

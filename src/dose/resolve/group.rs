@@ -14,6 +14,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat, ended_by_badge, ends};
 use crate::dose::resolve::claim::{Claim, Sort, known};
+use crate::dose::resolve::figure::undetermined;
 use crate::dose::safe_side::Why;
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
@@ -208,6 +209,10 @@ pub(super) fn grouped(groups: &[Group], shifts: usize) -> Vec<Option<usize>> {
 struct Voice<'c> {
     claim: Option<&'c Claim>,
     cover: Vec<usize>,
+    /// What was determined of the shift ends with a result of it.
+    until: bool,
+    /// What was determined of the shift stands in for the quantity.
+    stands_in: bool,
 }
 
 impl Desk<'_, '_> {
@@ -225,9 +230,8 @@ impl Desk<'_, '_> {
         Ok(groups)
     }
 
-    /// Everything that the safe side still counts. What was determined of a
-    /// shift alone counts as a voice where it takes the place of readings and
-    /// a claim speaks of the shift too.
+    /// Everything that the safe side still counts: claims, and what was
+    /// determined of a shift alone where a claim speaks of the shift too.
     fn voices<'c>(&self, claims: &'c [Claim], seats: &[Seat<'_>]) -> Vec<Voice<'c>> {
         let mut voices = Vec::new();
         let mut claimed = vec![false; seats.len()];
@@ -253,13 +257,17 @@ impl Desk<'_, '_> {
             voices.push(Voice {
                 claim: Some(claim),
                 cover,
+                until: claim.sort == Sort::UntilResult,
+                stands_in: claim.stands_in,
             });
         }
         for (at, (seat, claimed)) in seats.iter().zip(claimed).enumerate() {
-            if claimed && seat.safe.is_firm() && !seat.absorbed {
+            if claimed && !seat.safe.by.is_empty() && !seat.absorbed {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
+                    until: !seat.safe.is_firm(),
+                    stands_in: seat.safe.stands_in,
                 });
             }
         }
@@ -283,7 +291,7 @@ impl Desk<'_, '_> {
                 continue;
             };
             let firm = seat.safe.is_firm() || determined(*at, &[Sort::Replaces]);
-            let own = known(seat.readings.safe);
+            let own = known(undetermined(live, self.quantity).safe);
             let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
             members.push(Member {
                 at: *at,
@@ -393,26 +401,29 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     if one.cover == other.cover && !one.cover.is_empty() {
         return true;
     }
+    let ended = |by: &Voice<'_>, it: &Voice<'_>| {
+        let result = by.claim.filter(|it| it.sort == Sort::Result);
+        let determined = it
+            .claim
+            .is_none_or(|it| matches!(it.sort, Sort::Replaces | Sort::UntilResult));
+        result.is_some_and(|result| {
+            determined
+                && (it.until || it.stands_in && !result.stands_in)
+                && it.cover.iter().all(|at| by.cover.contains(at))
+        })
+    };
+    if ended(one, other) || ended(other, one) {
+        return true;
+    }
     let (Some(a), Some(b)) = (one.claim, other.claim) else {
         return false;
     };
     let reports = |it: &Claim| matches!(it.sort, Sort::Result | Sort::OnHold);
-    if a.badge.is_some() && a.badge == b.badge {
-        let bare = one.cover.is_empty() || other.cover.is_empty();
-        if bare || reports(a) && reports(b) {
-            return true;
-        }
-    }
-    let ended = |by: &Voice<'_>, it: &Voice<'_>| match (by.claim, it.claim) {
-        (Some(result), Some(claim)) => {
-            result.sort == Sort::Result
-                && ends(claim, true, !result.stands_in)
-                && it.cover.iter().all(|at| by.cover.contains(at))
-        }
-        _ => false,
-    };
+    let bare = one.cover.is_empty() || other.cover.is_empty();
+    let one_badge = a.badge.is_some() && a.badge == b.badge;
     let both_bare = one.cover.is_empty() && other.cover.is_empty();
-    both_bare && a.shares_with(b) && a.days == b.days || ended(one, other) || ended(other, one)
+    one_badge && (bare && a.shares_with(b) || reports(a) && reports(b))
+        || both_bare && a.shares_with(b) && a.days == b.days
 }
 
 /// The sets of voices that could be right together.
@@ -493,9 +504,10 @@ fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Why {
     let waits = claims
         .iter()
         .any(|it| it.sort == Sort::Result && !it.accepted);
-    let by_rso = set
-        .iter()
-        .any(|it| it.claim.is_none_or(|it| it.sort == Sort::Replaces));
+    let by_rso = set.iter().any(|it| match it.claim {
+        Some(claim) => claim.sort == Sort::Replaces,
+        None => !it.until,
+    });
     match claims.as_slice() {
         _ if elsewhere => Why::Elsewhere,
         [one] if set.len() == 1 => match one.sort {
