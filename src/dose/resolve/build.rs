@@ -64,6 +64,8 @@ pub(super) struct Seat<'h> {
     pub safe: Said<'h>,
     /// Which results cover it.
     pub results: Covered,
+    /// A reading of it waits for somebody.
+    pub waits: bool,
     /// A claim says the same as what was determined of it alone.
     pub absorbed: bool,
     /// The claim that speaks for it in the account; its own figures if none.
@@ -151,6 +153,7 @@ impl<'h> Desk<'_, 'h> {
                 said: own(results.any, results.stated)?,
                 safe,
                 results,
+                waits: live.dose.held > 0,
                 absorbed: false,
                 winner: None,
             });

@@ -71,10 +71,15 @@ impl Claim {
         self.cover.binary_search(&at).is_ok()
     }
 
+    /// Whether the one speaks for what the other leaves, by a decision.
+    pub(super) fn stands_beside(&self, other: &Claim) -> bool {
+        self.beside.contains(&other.entry) || other.beside.contains(&self.entry)
+    }
+
     /// Whether two say the dose of one thing: a shift, a badge, or days without
     /// any shift.
     pub(super) fn shares_with(&self, other: &Claim) -> bool {
-        if self.beside.contains(&other.entry) || other.beside.contains(&self.entry) {
+        if self.stands_beside(other) {
             return false;
         }
         if self.badge.is_some() && self.badge == other.badge {

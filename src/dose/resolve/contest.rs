@@ -277,7 +277,7 @@ fn sum_of(cover: &[usize], seats: &[Seat<'_>]) -> Result<Option<Dose>, Overflow>
     let mut sum = Dose::ZERO;
     for seat in cover.iter().filter_map(|at| seats.get(*at)) {
         match seat.said.figure.account {
-            Amount::Known(dose) if seat.said.figure.held == 0 && !seat.said.contradict => {
+            Amount::Known(dose) if !seat.waits && !seat.said.contradict => {
                 sum = sum.checked_add(dose)?;
             }
             Amount::NotAssessed => {}

@@ -378,7 +378,7 @@ impl Desk<'_, '_> {
             });
         };
         let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
-        let held = seated().any(|it| it.safe.figure.held > 0);
+        let held = seated().any(|it| it.waits);
         let settled = claim.sort == Sort::Result && claim.accepted && !claim.below && !held;
         let floor = match settled {
             true => Dose::ZERO,
@@ -398,6 +398,10 @@ impl Desk<'_, '_> {
 /// Whether of two at most one can be right: they speak for the same shifts, or
 /// are reports of one badge, or the one ends with the other.
 fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
+    let both = one.claim.zip(other.claim);
+    if both.is_some_and(|(a, b)| a.stands_beside(b)) {
+        return false;
+    }
     if one.cover == other.cover && !one.cover.is_empty() {
         return true;
     }
@@ -407,7 +411,9 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
             .claim
             .is_none_or(|it| matches!(it.sort, Sort::Replaces | Sort::UntilResult));
         result.is_some_and(|result| {
+            let bare = it.cover.is_empty();
             determined
+                && (!bare || it.claim.is_some_and(|it| it.shares_with(result)))
                 && (it.until || it.stands_in && !result.stands_in)
                 && it.cover.iter().all(|at| by.cover.contains(at))
         })
@@ -419,11 +425,10 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
         return false;
     };
     let reports = |it: &Claim| matches!(it.sort, Sort::Result | Sort::OnHold);
-    let bare = one.cover.is_empty() || other.cover.is_empty();
     let one_badge = a.badge.is_some() && a.badge == b.badge;
     let both_bare = one.cover.is_empty() && other.cover.is_empty();
-    one_badge && (bare && a.shares_with(b) || reports(a) && reports(b))
-        || both_bare && a.shares_with(b) && a.days == b.days
+    one_badge && reports(a) && reports(b)
+        || both_bare && a.shares_with(b) && (one_badge || a.days == b.days)
 }
 
 /// The sets of voices that could be right together.
@@ -497,7 +502,7 @@ fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Why {
         .iter()
         .flat_map(|it| &it.cover)
         .filter_map(|at| seats.get(*at))
-        .any(|it| it.safe.figure.held > 0);
+        .any(|it| it.waits);
     let accepted = claims
         .iter()
         .any(|it| it.sort == Sort::Result && it.accepted);

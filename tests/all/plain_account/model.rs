@@ -515,7 +515,7 @@ impl World<'_> {
         let mut sum = 0;
         for at in cover {
             let own = self.own(*at, false);
-            if own.open || own.held || own.contradict {
+            if own.open || self.raw.shifts[*at].held.is_some() || own.contradict {
                 return None;
             }
             sum += own.dose;
@@ -763,7 +763,10 @@ impl World<'_> {
         let Some(claim) = voice.claim else {
             return voice.value;
         };
-        let held = voice.cover.iter().any(|at| self.own(*at, true).held);
+        let held = voice
+            .cover
+            .iter()
+            .any(|at| self.raw.shifts[*at].held.is_some());
         if claim.sort == Sort::Result && claim.accepted && !claim.below && !held {
             return claim.at_most;
         }
@@ -773,6 +776,11 @@ impl World<'_> {
 
     /// Whether at most one of two can be right.
     fn exclude(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
+        if let (Some(a), Some(b)) = (one.claim, other.claim)
+            && self.beside(a, b)
+        {
+            return false;
+        }
         if !one.cover.is_empty() && one.cover == other.cover {
             return true;
         }
@@ -780,6 +788,7 @@ impl World<'_> {
             by.claim.is_some_and(|by| {
                 by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
             }) && it.cover.iter().all(|at| by.cover.contains(at))
+                && (!it.cover.is_empty() || self.linked(by, it))
         };
         if ends(one, other) || ends(other, one) {
             return true;
@@ -787,15 +796,13 @@ impl World<'_> {
         let (Some(a), Some(b)) = (one.claim, other.claim) else {
             return false;
         };
-        let bare = one.cover.is_empty() || other.cover.is_empty();
+        let both_bare = one.cover.is_empty() && other.cover.is_empty();
         let report = |it: &Claim| matches!(it.sort, Sort::Result | Sort::Waiting);
         let one_badge = a.badge.is_some() && a.badge == b.badge;
-        one_badge && (bare && !self.beside(a, b) || report(a) && report(b))
-            || one.cover.is_empty()
-                && other.cover.is_empty()
-                && (a.badge.is_none() || b.badge.is_none())
-                && !self.beside(a, b)
-                && (a.first, a.last) == (b.first, b.last)
+        let days =
+            (a.badge.is_none() || b.badge.is_none()) && (a.first, a.last) == (b.first, b.last);
+        one_badge && report(a) && report(b)
+            || both_bare && !self.beside(a, b) && (one_badge || days)
     }
 
     /// Whether the one speaks for what the other leaves.
@@ -814,7 +821,9 @@ impl World<'_> {
         let days = one.first <= other.last && other.first <= one.last;
         let bare = one.cover.is_empty() && other.cover.is_empty();
         let two_badges = badge(a).is_some() && badge(b).is_some();
-        shift || badge(a).is_some() && badge(a) == badge(b) || bare && days && !two_badges
+        let apart = a.zip(b).is_some_and(|(a, b)| self.beside(a, b));
+        let one_badge = badge(a).is_some() && badge(a) == badge(b);
+        shift || one_badge || bare && days && !two_badges && !apart
     }
 
     fn safe(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
