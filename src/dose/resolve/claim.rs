@@ -67,6 +67,17 @@ pub(super) struct Claim {
 }
 
 impl Claim {
+    /// Which of two that say the same goes on speaking: the greater.
+    pub(super) fn strength(&self) -> (bool, u8, bool) {
+        let sort = match self.sort {
+            Sort::Result => 3,
+            Sort::Replaces => 2,
+            Sort::UntilResult => 1,
+            Sort::OnHold => 0,
+        };
+        (self.accepted, sort, !self.stands_in)
+    }
+
     pub(super) fn covers(&self, at: usize) -> bool {
         self.cover.binary_search(&at).is_ok()
     }

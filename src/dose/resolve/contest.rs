@@ -107,12 +107,9 @@ impl Desk<'_, '_> {
             let days = !one.cover.is_empty() || one.days == other.days || one.badge.is_some();
             let same =
                 (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
-            // The later falls silent; but one that was accepted never does.
-            let first_is_less = match (one.accepted, other.accepted) {
-                (true, false) => false,
-                (false, true) => true,
-                _ => one.order > other.order,
-            };
+            // The weaker falls silent, in whatever order they were told.
+            let first_is_less = (one.strength(), std::cmp::Reverse(one.order))
+                < (other.strength(), std::cmp::Reverse(other.order));
             return Ok((days && same).then_some(first_is_less));
         }
         let within = |less: &Claim, more: &Claim| {

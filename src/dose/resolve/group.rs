@@ -55,7 +55,11 @@ struct Part {
     source: Option<Source>,
     /// The days on which the safe side counts it, whole.
     days: Span,
-    value: Dose,
+    at_most: Dose,
+    /// What the shifts show counts for it, where that is more.
+    or_readings: bool,
+    /// It takes the place of readings: of them what waits for somebody is left.
+    replaces: bool,
     /// Its members by their places in the group.
     covers: Vec<usize>,
     /// Whether it has no upper bound whatever its shifts have.
@@ -71,8 +75,8 @@ struct Member {
     day: Day,
     /// What its readings show, where nothing else counts for it.
     own: Dose,
-    /// The same where something determined takes the place of the readings.
-    floor: Dose,
+    /// What of them waits for somebody.
+    waiting: Dose,
     open: bool,
     special: bool,
 }
@@ -98,7 +102,9 @@ impl Group {
             claims: vec![Part {
                 source: Some(source),
                 days: safe_days,
-                value: known(safe),
+                at_most: known(safe),
+                or_readings: false,
+                replaces: false,
                 covers: Vec::new(),
                 open: safe.is_undetermined(),
                 waits: false,
@@ -159,35 +165,61 @@ impl Group {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub(crate) fn safe(&self, span: Span) -> Result<Amount, Overflow> {
-        let counts = |part: &Part| match part.days.overlaps(&span) {
-            true => part.value,
-            false => Dose::ZERO,
-        };
         let open_claim = self.claims.iter().any(|part| {
             let mut covers = part.covers.iter().filter_map(|at| self.members.get(*at));
             part.days.overlaps(&span) && (part.open || part.waits && covers.any(|it| it.open))
         });
         let inside = |it: &&Member| span.contains(it.day) && !it.special;
         let open = open_claim || self.members.iter().filter(inside).any(|it| it.open);
-        let Some(choices) = &self.choices else {
-            let claims = self.claims.iter().map(counts);
-            let own = self.members.iter().filter(inside).map(|it| it.own);
-            return Ok(Amount::of(Dose::sum(claims.chain(own))?, open));
+        let known = match &self.choices {
+            Some(choices) => {
+                let mut most = Dose::ZERO;
+                for choice in choices {
+                    most = most.max(self.sum(span, *choice)?);
+                }
+                most
+            }
+            None => {
+                let meets = self.claims.iter().filter(|it| it.days.overlaps(&span));
+                let own = self.members.iter().map(|it| it.own);
+                Dose::sum(meets.map(|it| it.at_most).chain(own))?
+            }
         };
-        let mut most = Dose::ZERO;
-        for choice in choices {
-            let right = || {
-                let all = self.claims.iter().enumerate();
-                all.filter(|(nth, _)| choice & (1 << nth) != 0)
-                    .map(|(_, it)| it)
-            };
-            let alone = self.members.iter().enumerate().filter(|(place, it)| {
-                inside(it) && !right().any(|part| part.covers.contains(place))
-            });
-            let sum = Dose::sum(right().map(counts).chain(alone.map(|(_, it)| it.own)))?;
-            most = most.max(sum);
+        Ok(Amount::of(known, open))
+    }
+
+    /// What a span has if just these claims are right: the whole of each that
+    /// meets it, and what the shifts that none of them covers show.
+    fn sum(&self, span: Span, choice: u32) -> Result<Dose, Overflow> {
+        let right = || {
+            let all = self.claims.iter().enumerate();
+            all.filter(|(nth, _)| choice & (1 << nth) != 0)
+                .map(|(_, it)| it)
+        };
+        let mut sum = Dose::ZERO;
+        for part in right().filter(|it| it.days.overlaps(&span)) {
+            let mut value = part.at_most;
+            if part.or_readings {
+                let members = part.covers.iter();
+                let shown = members.filter_map(|place| {
+                    let member = self.members.get(*place)?;
+                    let replaced = right().any(|it| it.replaces && it.covers.contains(place));
+                    Some(match replaced {
+                        true => member.waiting,
+                        false => member.own,
+                    })
+                });
+                value = value.max(Dose::sum(shown)?);
+            }
+            sum = sum.checked_add(value)?;
         }
-        Ok(Amount::of(most, open))
+        for (place, member) in self.members.iter().enumerate() {
+            let alone = !right().any(|it| it.covers.contains(&place));
+            if alone && span.contains(member.day) && !member.special {
+                sum = sum.checked_add(member.own)?;
+            }
+        }
+        Ok(sum)
     }
 }
 
@@ -290,17 +322,14 @@ impl Desk<'_, '_> {
             let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
                 continue;
             };
-            let firm = seat.safe.is_firm() || determined(*at, &[Sort::Replaces]);
-            let own = known(undetermined(live, self.quantity).safe);
             let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
             members.push(Member {
                 at: *at,
                 day: live.day,
-                own,
-                floor: match (firm, self.quantity) {
-                    (true, Quantity::Extremity) => Dose::ZERO,
-                    (true, _) => live.waiting,
-                    (false, _) => own,
+                own: known(undetermined(live, self.quantity).safe),
+                waiting: match self.quantity {
+                    Quantity::Extremity => Dose::ZERO,
+                    _ => live.waiting,
                 },
                 open: seat.safe.figure.safe.is_undetermined() && !seat.results.accepted && !by_rso,
                 special: live.special,
@@ -352,10 +381,6 @@ impl Desk<'_, '_> {
             .iter()
             .filter_map(|at| places.binary_search(at).ok())
             .collect();
-        let floor = || {
-            let mine = covers.iter().filter_map(|it| members.get(*it));
-            mine.map(|it| it.floor)
-        };
         let Some(claim) = voice.claim else {
             let days = covers
                 .iter()
@@ -368,10 +393,12 @@ impl Desk<'_, '_> {
                     first: day,
                     last: day,
                 },
-                value: Dose::sum(voice.cover.iter().filter_map(|at| {
+                at_most: Dose::sum(voice.cover.iter().filter_map(|at| {
                     let seat = seats.get(*at)?;
                     Some(known(seat.safe.figure.safe))
                 }))?,
+                or_readings: false,
+                replaces: !voice.until,
                 covers,
                 open: false,
                 waits: false,
@@ -380,14 +407,12 @@ impl Desk<'_, '_> {
         let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
         let held = seated().any(|it| it.waits);
         let settled = claim.sort == Sort::Result && claim.accepted && !claim.below && !held;
-        let floor = match settled {
-            true => Dose::ZERO,
-            false => Dose::sum(floor())?,
-        };
         Ok(Part {
             source: Some(claim.source),
             days: claim.days,
-            value: claim.at_most.max(floor),
+            at_most: claim.at_most,
+            or_readings: !settled,
+            replaces: claim.sort == Sort::Replaces,
             covers,
             open: false,
             waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,

@@ -532,12 +532,18 @@ impl World<'_> {
                 !bare || (one.first, one.last) == (other.first, other.last) || one.badge.is_some();
             let same =
                 (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
-            let less = match (one.accepted, other.accepted) {
-                (true, false) => b,
-                (false, true) => a,
-                _ if one.order > other.order => a,
-                _ => b,
+            let rank = |it: &Claim| {
+                let sort = [Sort::Waiting, Sort::Until, Sort::Replaces, Sort::Result]
+                    .iter()
+                    .position(|sort| *sort == it.sort);
+                (
+                    it.accepted,
+                    sort,
+                    !it.stands_in,
+                    std::cmp::Reverse(it.order),
+                )
             };
+            let less = if rank(one) < rank(other) { a } else { b };
             return (days && same).then_some(less);
         }
         let inside = |less: &Claim, more: &Claim| {
@@ -733,33 +739,12 @@ impl World<'_> {
                 });
             }
         }
-        let values: Vec<i64> = voices.iter().map(|it| self.value(it, &voices)).collect();
-        for (voice, value) in voices.iter_mut().zip(values) {
-            voice.value = value;
-        }
         voices
     }
 
-    /// What a shift's readings may still count, where something determined takes
-    /// their place: what waits for somebody alone.
-    fn floor(&self, at: usize, voices: &[Voice<'_>]) -> i64 {
-        let own = self.own(at, true);
-        let replaced = own.by.iter().any(|it| !it.until)
-            || voices.iter().filter(|it| self.touches(it, at)).any(|it| {
-                it.claim
-                    .is_some_and(|it| it.sort == Sort::Replaces && it.cover.contains(&at))
-            });
-        match replaced {
-            true => self.raw.shifts[at].held.unwrap_or(0),
-            false => self.read(at),
-        }
-    }
-
-    fn touches(&self, voice: &Voice<'_>, at: usize) -> bool {
-        voice.claim.is_some_and(|it| it.cover.contains(&at))
-    }
-
-    fn value(&self, voice: &Voice<'_>, voices: &[Voice<'_>]) -> i64 {
+    /// What one of those that turn out right is worth: it, or what its shifts
+    /// show where nothing right takes the place of their readings.
+    fn value(&self, voice: &Voice<'_>, right: &[&Voice<'_>]) -> i64 {
         let Some(claim) = voice.claim else {
             return voice.value;
         };
@@ -770,8 +755,17 @@ impl World<'_> {
         if claim.sort == Sort::Result && claim.accepted && !claim.below && !held {
             return claim.at_most;
         }
-        let floor: i64 = voice.cover.iter().map(|at| self.floor(*at, voices)).sum();
-        claim.at_most.max(floor)
+        let shown = |at: &usize| {
+            let replaced = right.iter().any(|it| {
+                let replaces = it.claim.map_or(!it.until, |it| it.sort == Sort::Replaces);
+                replaces && it.cover.contains(at)
+            });
+            match replaced {
+                true => self.raw.shifts[*at].held.unwrap_or(0),
+                false => self.read(*at),
+            }
+        };
+        claim.at_most.max(voice.cover.iter().map(shown).sum())
     }
 
     /// Whether at most one of two can be right.
@@ -889,13 +883,13 @@ impl World<'_> {
             .any(|at| inside(at) && self.is_open(set, *at));
         found.safe_open |= waiting || inside_open;
         if set.len() > 12 {
+            let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
             found.safe += set
                 .iter()
                 .filter(|it| meets(it))
-                .map(|it| it.value)
+                .map(|it| most(&it))
                 .sum::<i64>();
-            let own = members.iter().filter(|at| inside(at));
-            found.safe += own.map(|at| self.read(*at)).sum::<i64>();
+            found.safe += members.iter().map(|at| self.read(*at)).sum::<i64>();
             return;
         }
         let mut most = 0;
@@ -903,7 +897,11 @@ impl World<'_> {
             if right.is_empty() {
                 return;
             }
-            let sum: i64 = right.iter().filter(|it| meets(it)).map(|it| it.value).sum();
+            let sum: i64 = right
+                .iter()
+                .filter(|it| meets(it))
+                .map(|it| self.value(it, right))
+                .sum();
             let alone = members
                 .iter()
                 .filter(|at| inside(at) && !right.iter().any(|it| it.cover.contains(at)));
