@@ -390,6 +390,7 @@ CREATE TABLE crew (
     ratemeter    INTEGER REFERENCES record (id),
     alarm_tested INTEGER CHECK (alarm_tested IN (0, 1)),
     badge_worn   INTEGER CHECK (badge_worn IN (0, 1)),
+    badge        TEXT,              -- the number on it, where the sheet names it
     PRIMARY KEY (entry, person)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX crew_worker ON crew (worker, day);
@@ -474,7 +475,8 @@ CREATE TABLE badge (
     worker    INTEGER REFERENCES record (id),     -- NULL for a control badge
     employer  TEXT,                               -- another employer's badge
     first_day TEXT NOT NULL,
-    last_day  TEXT NOT NULL                       -- as planned when it was issued
+    last_day  TEXT NOT NULL,                      -- as planned when it was issued
+    same_dose INTEGER CHECK (same_dose IN (0, 1)) -- as ours; NULL: nobody said
 ) STRICT;
 CREATE INDEX badge_worker ON badge (worker, first_day);
 CREATE INDEX badge_number ON badge (badge COLLATE NOCASE);
@@ -537,6 +539,30 @@ CREATE TABLE settlement (
 ) STRICT;
 CREATE INDEX settlement_badge ON settlement (badge);
 
+-- What the RSO decided between results and determinations that contradict each
+-- other, by the versions that were known then. It ends when one that stands by
+-- it is replaced.
+CREATE TABLE resolution (
+    entry      INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by   INTEGER REFERENCES entry (seq),
+    worker     INTEGER NOT NULL REFERENCES record (id),
+    on_day     TEXT NOT NULL,
+    decided_by INTEGER NOT NULL REFERENCES record (id),
+    second_by  INTEGER REFERENCES record (id), -- where the dose is the decider's own
+    why        TEXT NOT NULL
+) STRICT;
+CREATE INDEX resolution_worker ON resolution (worker);
+
+CREATE TABLE resolution_claim (
+    entry    INTEGER NOT NULL REFERENCES resolution (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    place    TEXT NOT NULL CHECK (place IN ('stands', 'rest', 'set aside')),
+    claim    INTEGER NOT NULL REFERENCES record (id), -- a result or a determination
+    version  INTEGER NOT NULL REFERENCES entry (seq), -- of it, that was known
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
 -- Doses that no dosimeter gives. It is about readings of a dosimeter on a
 -- sheet, or a badge, or a span of days.
 CREATE TABLE determination (
@@ -561,6 +587,16 @@ CREATE TABLE determination (
 ) STRICT;
 CREATE INDEX determination_badge ON determination (badge);
 CREATE INDEX determination_worker ON determination (worker);
+
+-- Results and determinations that a determination names as superseded.
+CREATE TABLE superseded (
+    entry    INTEGER NOT NULL REFERENCES determination (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    claim    INTEGER NOT NULL REFERENCES record (id),
+    version  INTEGER NOT NULL REFERENCES entry (seq),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE planned_exposure (
     entry         INTEGER PRIMARY KEY REFERENCES entry (seq),

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::conflict::{ConflictLine, conflict_lines};
 use super::forecast::{AheadAnswer, ahead_of};
 use super::load::{AnswerError, House};
 use super::view::{LevelLine, TotalView, level_lines};
@@ -66,8 +67,8 @@ pub struct DoseAnswer {
     pub known_at_entry: i64,
     /// The two figures, a quantity.
     pub totals: Vec<QuantityLine>,
-    /// Results and determinations that disagree and wait for a settlement.
-    pub conflicts: Vec<String>,
+    /// Results and determinations that contradict each other.
+    pub conflicts: Vec<ConflictLine>,
     /// What raised the safe-side figure above the account.
     pub raised_by: Vec<String>,
     /// The levels.
@@ -140,11 +141,7 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
-        conflicts: account
-            .conflicts
-            .iter()
-            .map(|it| it.words.clone())
-            .collect(),
+        conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
         findings: level_findings(facts, &standings, &index, scheme)?,

@@ -12,7 +12,7 @@ use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
-use crate::dose::clearance::{SETTLED_BY_A_DOSE, settled_by};
+use crate::dose::clearance::{SETTLED_BY_A_DOSE, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::standings;
@@ -171,7 +171,7 @@ fn settled_of(
         last: sheet.body.day,
     };
     let history = house.history(snapshot, worker.number(), day)?;
-    let settled = settled_by(&history, &finding.check, sheet.record);
+    let settled = Settling::of(&history)?.by(&finding.check, sheet.record);
     Ok(settled.map(|it| it.into_iter().collect()))
 }
 

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::clock::clocks;
 use super::event_service::event_outs;
+use super::load_badge::AllDosimetry;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
@@ -293,7 +294,7 @@ impl House {
         let mut facts = self.facts(worker)?.clone();
         let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
         facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
-        // A badge's lump that the span cuts is shared out by all its shifts.
+        // Whatever reaches into the span is decided whole.
         let days = days_needed(&facts.dosimetry, span);
         let rows = snapshot.shifts_of(worker, days.first, days.last)?;
         let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
@@ -319,25 +320,42 @@ impl House {
                 )
             })
             .collect();
-        for (worker, dosimetry) in self.dosimetry(snapshot, None, span)? {
-            if let Some(history) = all.get_mut(&worker) {
-                history.facts.dosimetry = dosimetry;
-            }
+        let (days, mut dosimetry) = self.dosimetry_of_all(snapshot, span)?;
+        for (worker, history) in &mut all {
+            history.facts.dosimetry = dosimetry.remove(worker).unwrap_or_default();
         }
-        let days = all
-            .values()
-            .map(|history| days_needed(&history.facts.dosimetry, span))
-            .reduce(|a, b| Span {
-                first: a.first.min(b.first),
-                last: a.last.max(b.last),
-            })
-            .unwrap_or(span);
         snapshot.shifts(days.first, days.last, |row| {
             if let Some(history) = all.get_mut(&row.worker) {
                 history.shifts.push(self.shift(row));
             }
         })?;
         Ok(all)
+    }
+
+    /// Everybody's dosimetry for a question about a span, and the days of which it needs the
+    /// shifts: which badge each of them was worn with is settled from all badges of those days.
+    fn dosimetry_of_all(
+        &self,
+        snapshot: &Snapshot<'_>,
+        span: Span,
+    ) -> Result<(Span, AllDosimetry), AnswerError> {
+        // Most wear periods are shorter, so that one look is enough.
+        let month = chrono::Days::new(31);
+        let mut loaded = Span {
+            first: span.first.checked_sub_days(month).unwrap_or(span.first),
+            last: span.last.checked_add_days(month).unwrap_or(span.last),
+        };
+        loop {
+            let all = self.dosimetry(snapshot, None, loaded)?;
+            let needed = all
+                .values()
+                .map(|it| days_needed(it, span))
+                .fold(span, hull);
+            if hull(loaded, needed) == loaded {
+                return Ok((needed, all));
+            }
+            loaded = hull(loaded, needed);
+        }
     }
 
     fn shift(&self, row: ShiftRow) -> Shift {
@@ -358,6 +376,7 @@ impl House {
             crosses_midnight: row.crosses_midnight,
             shift: row.shift,
             badge_worn: row.badge_worn,
+            badge: row.badge.as_deref().map(Arc::from),
             work: row.work,
             readings,
         }
@@ -475,6 +494,13 @@ impl House {
                 (it.dosimeter.clone(), reading)
             })
             .collect()
+    }
+}
+
+fn hull(a: Span, b: Span) -> Span {
+    Span {
+        first: a.first.min(b.first),
+        last: a.last.max(b.last),
     }
 }
 

@@ -1,4 +1,4 @@
-//! Badges, results, determinations and what settles them, as the computations
+//! Badges, results, determinations and what resolves them, as the computations
 //! take them.
 
 use std::collections::HashMap;
@@ -7,14 +7,15 @@ use std::sync::Arc;
 use super::load::{AnswerError, House};
 use crate::calendar::Span;
 use crate::dose::input::{
-    self, BadgeKind, BadgeState, Dosimetry, Issuer, PlannedSpecialExposure, Reported, WearPeriod,
+    self, BadgeKind, BadgeState, Chosen, Dosimetry, Issuer, PlannedSpecialExposure, Reported,
+    WearPeriod,
 };
 use crate::dose::total::PerQuantity;
 use crate::ledger::{BadgeRow, ResultRow, Snapshot, Stored, ValueRow};
 use crate::quantity::Dose;
 use crate::record::{
     BadgeChange, BadgeSort, Determination, DoseQuantity, DoubtSort, Method, OfRecord,
-    PlannedExposure, RecordId, Relation, Scope, Settlement,
+    PlannedExposure, RecordId, Relation, Resolution, Scope, Settlement, Version,
 };
 use crate::rule::Quantity;
 
@@ -22,9 +23,9 @@ use crate::rule::Quantity;
 pub(super) type AllDosimetry = HashMap<RecordId, Dosimetry>;
 
 impl House {
-    /// Badges worn on some days of a span and everything about them, of one
-    /// worker or of everybody; with every determination and settlement, which
-    /// are few.
+    /// The badges of one worker, or everybody's that could have been worn on some
+    /// days of a span, and everything about them; with every determination and
+    /// resolution, which are few.
     pub(super) fn dosimetry(
         &self,
         snapshot: &Snapshot<'_>,
@@ -33,12 +34,9 @@ impl House {
     ) -> Result<AllDosimetry, AnswerError> {
         let mut all = AllDosimetry::new();
         let mut wearer: HashMap<RecordId, RecordId> = HashMap::new();
-        let mut entries: HashMap<RecordId, Vec<(bool, i64)>> = HashMap::new();
         for badge in snapshot.badges(worker, span.first, span.last)? {
             let Some(worker) = badge.worker else { continue };
             wearer.insert(badge.record, worker);
-            let known = entries.entry(badge.record).or_default();
-            known.extend(badge.results.iter().map(|it| (true, it.entry)));
             let mine = all.entry(worker).or_default();
             mine.results
                 .extend(badge.results.iter().map(|it| self.result(&badge, it)));
@@ -48,12 +46,6 @@ impl House {
             if worker.is_some_and(|worker| worker != stored.body.worker.number()) {
                 continue;
             }
-            if let Scope::Badge { badge } = stored.body.scope {
-                entries
-                    .entry(badge.number())
-                    .or_default()
-                    .push((false, stored.entry));
-            }
             let mine = all.entry(stored.body.worker.number()).or_default();
             mine.determinations.extend(determination(&stored));
         }
@@ -61,17 +53,39 @@ impl House {
             let Some(worker) = wearer.get(&stored.body.badge.number()) else {
                 continue;
             };
-            let known = entries
-                .get(&stored.body.badge.number())
-                .map(Vec::as_slice)
-                .unwrap_or_default();
             // Nobody judges a dose of their own alone.
             if stored.body.by.number() == *worker && stored.body.second_by.is_none() {
                 continue;
             }
-            if let Some(settlement) = settlement(&stored, known) {
-                all.entry(*worker).or_default().settlements.push(settlement);
+            let resolution = input::Resolution {
+                entry: stored.entry,
+                of: Chosen::OfBadge {
+                    wear: stored.body.badge.number(),
+                    result: stored.body.of_record == OfRecord::Result,
+                },
+            };
+            all.entry(*worker).or_default().resolutions.push(resolution);
+        }
+        for stored in snapshot.all::<Resolution>()? {
+            let it = stored.body;
+            let alone = it.by == it.worker && it.second_by.is_none();
+            if alone || worker.is_some_and(|worker| worker != it.worker.number()) {
+                continue;
             }
+            let entry = |it: &Version| it.entry;
+            let rest = it.rest.as_ref().map(entry);
+            let resolution = input::Resolution {
+                entry: stored.entry,
+                of: Chosen::Entries {
+                    stands: it.stands.iter().map(entry).chain(rest).collect(),
+                    rest,
+                    set_aside: it.set_aside.iter().map(entry).collect(),
+                },
+            };
+            all.entry(it.worker.number())
+                .or_default()
+                .resolutions
+                .push(resolution);
         }
         for stored in snapshot.all::<PlannedExposure>()? {
             let it = stored.body;
@@ -134,7 +148,9 @@ impl House {
         };
         let issuer = match &badge.employer {
             None => Issuer::Own,
-            Some(_) => Issuer::Other { worn_here: false },
+            Some(_) => Issuer::Other {
+                same_dose: badge.same_dose,
+            },
         };
         WearPeriod {
             record: badge.record,
@@ -164,6 +180,7 @@ impl House {
         year_to_date.deep = it.year_to_date;
         input::BadgeResult {
             entry: it.entry,
+            record: it.record,
             wear: Some(badge.record),
             stated_days: Span {
                 first: badge.first_day,
@@ -212,8 +229,14 @@ fn quantity(it: DoseQuantity) -> Quantity {
 /// the others showed counts besides, which can only make the dose higher.
 fn determination(stored: &Stored<Determination>) -> Option<input::Determination> {
     let it = &stored.body;
+    let through = match it.scope {
+        // What was determined of a badge still worn says what it had until then.
+        Scope::Badge { last_day, .. } => Some(last_day.unwrap_or(it.on)),
+        _ => None,
+    };
     Some(input::Determination {
         entry: stored.entry,
+        record: stored.record,
         scope: match it.scope {
             Scope::Reading {
                 dosimeter,
@@ -224,7 +247,7 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
                 dosimeter: Some(dosimeter.number()),
                 part: part.unwrap_or(1),
             },
-            Scope::Badge { badge } => input::Scope::WearPeriod(badge.number()),
+            Scope::Badge { badge, .. } => input::Scope::WearPeriod(badge.number()),
             Scope::Days {
                 first_day,
                 last_day,
@@ -250,28 +273,7 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
         },
         determined_by: it.by.number(),
         second_person: it.second_by.map(|it| it.number()),
-    })
-}
-
-/// A settlement chooses among the results and determinations of the badge that
-/// stood when it was written; what came later opens the question anew.
-fn settlement(stored: &Stored<Settlement>, known: &[(bool, i64)]) -> Option<input::Settlement> {
-    let chosen_is_result = stored.body.of_record == OfRecord::Result;
-    let stood = known.iter().filter(|(_, entry)| *entry < stored.entry);
-    let chosen = stood
-        .clone()
-        .filter(|(is_result, _)| *is_result == chosen_is_result)
-        .map(|(_, entry)| *entry)
-        .max()?;
-    Some(input::Settlement {
-        entry: stored.entry,
-        wear: stored.body.badge.number(),
-        quantity: None,
-        of_record: chosen,
-        set_aside: stood
-            .filter(|(is_result, entry)| *is_result != chosen_is_result && *entry != chosen)
-            .map(|(_, entry)| *entry)
-            .collect(),
-        reason: stored.body.reason.clone(),
+        through,
+        supersedes: it.supersedes.iter().map(|it| it.entry).collect(),
     })
 }

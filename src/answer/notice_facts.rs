@@ -10,7 +10,7 @@ use super::item_facts::leak_limit;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, Zone, parse_instant};
 use crate::dose::index::DoseIndex;
-use crate::dose::input::{Dosimetry, History, Scope};
+use crate::dose::input::{Chosen, Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
 use crate::dose::total::{QUANTITIES, Total};
 use crate::ledger::{LedgerError, Snapshot};
@@ -254,8 +254,14 @@ fn above(
     let results = dosimetry.results.iter();
     let worn_in = results.filter(|it| it.wear.is_some_and(worn));
     entries.extend(worn_in.map(|it| it.entry));
-    let settled = dosimetry.settlements.iter().filter(|it| worn(it.wear));
-    entries.extend(settled.map(|it| it.entry));
+    let known = entries.clone();
+    let resolved = dosimetry.resolutions.iter().filter(|it| match &it.of {
+        Chosen::OfBadge { wear, .. } => worn(*wear),
+        Chosen::Entries {
+            stands, set_aside, ..
+        } => stands.iter().chain(set_aside).any(|it| known.contains(it)),
+    });
+    entries.extend(resolved.map(|it| it.entry));
     let mut records = Vec::new();
     for entry in entries {
         records.push(snapshot.entry(entry)?.record);
@@ -282,7 +288,7 @@ fn as_of(
     let mut keep = BTreeSet::new();
     let entries = dosimetry.determinations.iter().map(|it| it.entry);
     let entries = entries.chain(dosimetry.results.iter().map(|it| it.entry));
-    let entries = entries.chain(dosimetry.settlements.iter().map(|it| it.entry));
+    let entries = entries.chain(dosimetry.resolutions.iter().map(|it| it.entry));
     for entry in entries {
         if known(entry)? {
             keep.insert(entry);
@@ -292,7 +298,7 @@ fn as_of(
         .determinations
         .retain(|it| keep.contains(&it.entry));
     dosimetry.results.retain(|it| keep.contains(&it.entry));
-    dosimetry.settlements.retain(|it| keep.contains(&it.entry));
+    dosimetry.resolutions.retain(|it| keep.contains(&it.entry));
     Ok(then)
 }
 

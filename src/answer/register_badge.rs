@@ -101,7 +101,10 @@ fn about(snapshot: &Snapshot<'_>, names: &Names, scope: &Scope) -> Result<String
             let part = part.map_or(String::new(), |part| format!(" part {part}"));
             format!("{}{part} on sheet {sheet}", names.label(dosimeter.number()))
         }
-        Scope::Badge { badge } => format!("badge {}", key(badge.number(), Kind::Badge)?),
+        Scope::Badge { badge, last_day } => {
+            let until = last_day.map_or(String::new(), |it| format!(" up to {it}"));
+            format!("badge {}{until}", key(badge.number(), Kind::Badge)?)
+        }
         Scope::Days {
             first_day,
             last_day,

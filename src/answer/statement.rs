@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::conflict::conflict_lines;
 use super::load::{AnswerError, House};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
@@ -98,11 +99,8 @@ pub fn statement(
     // The statement is of what this licensee monitored.
     history.facts.prior.clear();
     let account = Account::of(&history, span)?;
-    let mut why_estimate: Vec<String> = account
-        .conflicts
-        .iter()
-        .map(|it| it.words.clone())
-        .collect();
+    let conflicts = conflict_lines(house, &account.conflicts, span);
+    let mut why_estimate: Vec<String> = conflicts.into_iter().map(|it| it.words).collect();
     let items = items(scheme, |quantity| account.totals.get(quantity));
     let open: Vec<&str> = items
         .iter()

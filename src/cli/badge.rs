@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::args::WriteArgs;
 use super::failure::{self, Failure};
 use super::run::{Session, mode};
-use crate::intake::{Accepted, By, ReportFile, accept, settle, take_report};
+use crate::intake::{Accepted, By, ReportFile, Settled, accept, settle, take_report};
 use crate::record::{OfRecord, Words};
 use crate::show::taken_report;
 
@@ -35,14 +35,16 @@ pub(super) enum BadgeVerb {
         #[command(flatten)]
         write: WriteArgs,
     },
-    /// Settle which is of record where a result and a determination disagree
+    /// Settle which is of record where a badge's result and determinations contradict each other
     ///
+    /// `both` takes the result for the rest of its shifts and adds the determinations. Where no
+    /// badge is concerned, or reports contradict each other: wearbook dose settle.
     /// Example: wearbook badge settle 0417 --of-record result --reason "the badge was worn"
     /// --by-worker W01
     Settle {
         /// The number on the badge, or NUMBER/FIRST_DAY
         badge: String,
-        /// result or determination
+        /// result, determination or both
         #[arg(long, value_name = "WHICH")]
         of_record: String,
         /// Why
@@ -129,22 +131,29 @@ pub(super) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Fail
             decide,
             write,
         } => {
-            let which = OfRecord::from_word(&of_record).ok_or_else(|| {
-                let what = format!("`{of_record}` cannot be of record");
-                Failure::flag("of-record", what, &OfRecord::list())
-            })?;
+            let which = match of_record.as_str() {
+                "both" => None,
+                word => Some(OfRecord::from_word(word).ok_or_else(|| {
+                    let what = format!("`{of_record}` cannot be of record");
+                    Failure::flag("of-record", what, "result, determination, both")
+                })?),
+            };
             let by = by(&decide)?;
             let author = session.author(write.by.as_deref());
             let (now, mode) = (session.clock.now(), mode(write.dry_run));
             let mut ledger = session.open()?;
-            let settled = (badge.as_str(), which, reason.as_str());
+            let badge = Settled::Badge {
+                badge: &badge,
+                which,
+            };
+            let settled = (badge, reason.as_str());
             let taken = settle(&mut ledger, &author, now, mode, settled, by)?;
             session.output.report(taken_report(&taken, write.dry_run))
         }
     }
 }
 
-fn by(decide: &DecideArgs) -> Result<By<'_>, Failure> {
+pub(super) fn by(decide: &DecideArgs) -> Result<By<'_>, Failure> {
     let on = decide
         .on
         .as_deref()

@@ -2,17 +2,20 @@
 
 use std::path::PathBuf;
 
-use clap::Subcommand;
+use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, SpanArgs};
+use super::args::{ShowArgs, SpanArgs, WriteArgs};
+use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
-use super::run::{Session, days, form};
+use super::run::{Session, days, form, mode};
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::intake::{Settled, settle};
 use crate::rule::Severity;
 use crate::show::{
     clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
+    taken_report,
 };
 
 #[derive(Debug, Subcommand)]
@@ -100,6 +103,13 @@ pub(super) enum DoseVerb {
     ///
     /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
     Plan(Box<PlanArgs>),
+    /// Settle which of what contradicts each other is of record
+    ///
+    /// `dose show ID --why` lists what is open, with the command for each way out. What is not
+    /// named is set aside.
+    /// Example: wearbook dose settle --of-record 130 --rest 118 --reason "dropped at noon"
+    /// --by-worker W01
+    Settle(Box<SettleArgs>),
     /// Show everybody's dose, one line a person
     ///
     /// Example: wearbook dose crew --year 2026
@@ -111,9 +121,44 @@ pub(super) enum DoseVerb {
     },
 }
 
+/// What is of record, and who decides so.
+#[derive(Debug, Args)]
+pub(super) struct SettleArgs {
+    /// The newest entry of a result or determination that stands
+    #[arg(long, value_name = "ENTRY", required = true)]
+    pub of_record: Vec<i64>,
+    /// The one that stands only for the shifts that the others are not about
+    #[arg(long, value_name = "ENTRY")]
+    pub rest: Option<i64>,
+    /// Why
+    #[arg(long)]
+    pub reason: String,
+    #[command(flatten)]
+    pub decide: DecideArgs,
+    #[command(flatten)]
+    pub write: WriteArgs,
+}
+
+fn settle_conflict(session: &mut Session<'_>, args: &SettleArgs) -> Result<(), Failure> {
+    let by = badge::by(&args.decide)?;
+    let author = session.author(args.write.by.as_deref());
+    let (now, mode) = (session.clock.now(), mode(args.write.dry_run));
+    let mut ledger = session.open()?;
+    let entries = Settled::Entries {
+        of_record: &args.of_record,
+        rest: args.rest,
+    };
+    let settled = (entries, args.reason.as_str());
+    let taken = settle(&mut ledger, &author, now, mode, settled, by)?;
+    session
+        .output
+        .report(taken_report(&taken, args.write.dry_run))
+}
+
 pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failure> {
     let now = session.clock.now();
     match verb {
+        DoseVerb::Settle(args) => settle_conflict(session, &args),
         DoseVerb::Show {
             worker,
             span,

@@ -225,6 +225,7 @@ pub(super) const PERSON_FIELDS: &[&str] = &[
     "ratemeter",
     "alarm_tested",
     "badge_worn",
+    "badge",
 ];
 
 /// The place of a column.

@@ -9,8 +9,7 @@
 use crate::calendar::{Day, Span};
 use crate::dose::explain;
 use crate::dose::input::{History, PriorDose};
-use crate::dose::resolve::period::Source;
-use crate::dose::resolve::{Conflict, Resolved};
+use crate::dose::resolve::{Conflict, Resolved, Source};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -187,17 +186,14 @@ impl Parts {
         total: &mut Total,
     ) -> Result<(), Overflow> {
         let units = resolved.of.get(quantity);
-        for bundle in &units.bundles {
-            let Some(lump) = &bundle.lump else {
-                continue;
-            };
-            let origin = Origin::Lump(bundle.source);
+        for lump in &units.lumps {
+            let origin = Origin::Lump(lump.source);
             if let Some((class, amount)) = lump.within(span) {
-                if !bundle.special {
+                if !lump.special {
                     total.add(class, amount, 0)?;
                 }
                 let mut part = new(origin, lump.entry, lump.days, span, class);
-                part.contribution.special = bundle.special;
+                part.contribution.special = lump.special;
                 self.put(part, quantity, amount);
             }
             if let Some((class, amount)) = lump.special_within(span) {

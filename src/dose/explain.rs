@@ -3,11 +3,10 @@
 
 use crate::calendar::Span;
 use crate::dose::input::{
-    BadgeResult, Determination, History, Relation, Reported, Scope, WearPeriod,
+    BadgeResult, Determination, History, Relation, Reported, Scope, Unstated, WearPeriod,
 };
-use crate::dose::resolve::Resolved;
-use crate::dose::resolve::period::Source;
 use crate::dose::resolve::share::Shares;
+use crate::dose::resolve::{Resolved, Source};
 use crate::dose::shift;
 use crate::dose::total::{PerQuantity, QUANTITIES};
 use crate::quantity::Dose;
@@ -58,26 +57,25 @@ pub(crate) fn lump(
     span: Span,
 ) -> Vec<String> {
     let mut words = origin(history, source);
-    let bundles = QUANTITIES.iter().map(|it| &resolved.of.get(*it).bundles);
-    let bundle = bundles
-        .flatten()
-        .find(|it| it.source == source && it.days == whole && it.lump.is_some());
-    let members: &[usize] = bundle.map(|it| it.members.as_slice()).unwrap_or_default();
+    let lumps = QUANTITIES.iter().map(|it| &resolved.of.get(*it).lumps);
+    let mut lumps = lumps.flatten();
+    let lump = lumps.find(|it| it.source == source && it.days == whole);
+    let members: &[usize] = lump.map(|it| it.members.as_slice()).unwrap_or_default();
     let entries: Vec<String> = members
         .iter()
         .filter_map(|at| resolved.live.get(*at))
         .map(|live| live.entry.to_string())
         .collect();
     if !entries.is_empty() {
-        words.push(format!(
-            "stands for {} shift(s): entries {}",
-            entries.len(),
-            entries.join(", ")
-        ));
+        let shifts = match entries.len() {
+            1 => "1 shift: entry".to_owned(),
+            count => format!("{count} shifts: entries"),
+        };
+        words.push(format!("stands for {shifts} {}", entries.join(", ")));
     }
     let part = whole.common(&span);
-    if let (Some(part), Some(lump)) = (part, bundle.and_then(|it| it.lump.as_ref()))
-        && (part != whole || lump.special > Dose::ZERO)
+    if let (Some(part), Some(lump)) = (part, lump)
+        && (part != whole || lump.apart > Dose::ZERO || !lump.whole)
     {
         words.push(match &lump.shares {
             Shares::ByDays => format!(
@@ -132,10 +130,6 @@ pub(crate) fn origin(history: &History, source: Source) -> Vec<String> {
             Some(one) => vec![determination(one, history)],
             None => Vec::new(),
         },
-        Source::Readings(at) => match dosimetry.wear.get(at) {
-            Some(wear) => vec![badge(wear)],
-            None => Vec::new(),
-        },
         Source::Result(at) => dosimetry
             .results
             .get(at)
@@ -169,10 +163,30 @@ fn result(history: &History, result: &BadgeResult) -> Vec<String> {
             stated(&result.doses)
         ),
     ];
-    if result.doses.lens.is_none() || result.doses.shallow.is_none() {
-        words.push("for what it does not state the readings stand in".to_string());
-    }
+    words.extend(unstated(history, result));
     words
+}
+
+/// What is taken for the lens and shallow dose that a report does not state.
+fn unstated(history: &History, result: &BadgeResult) -> Option<String> {
+    let missing: Vec<&str> = [Quantity::Lens, Quantity::Shallow]
+        .into_iter()
+        .filter(|it| result.doses.get(*it).is_none())
+        .map(Quantity::name)
+        .collect();
+    if missing.is_empty() || result.doses.deep.is_none() {
+        return None;
+    }
+    let names = missing.join(" and ");
+    Some(match history.facts.dosimetry.unstated {
+        Unstated::AsDeep => format!(
+            "does not state the {names} dose: the deep dose is taken for it, by the convention \
+             for photons"
+        ),
+        Unstated::Nothing => {
+            format!("does not state the {names} dose: the readings stand in")
+        }
+    })
 }
 
 fn stated(doses: &PerQuantity<Option<Reported>>) -> String {

@@ -105,7 +105,7 @@ impl DoseIndex {
     /// [`Overflow`] when a sum does not fit.
     pub fn account(&self, span: Span, quantity: Quantity) -> Result<Total, Overflow> {
         let mut total = self.between(&self.account, span, quantity)?;
-        for (class, amount) in self.units(quantity).lumps(span) {
+        for (class, amount) in self.units(quantity).within(span) {
             total.add(class, amount, 0)?;
         }
         Ok(total)
@@ -130,8 +130,8 @@ impl DoseIndex {
             .between(&self.safe, span, quantity)?
             .plus(&self.carried_over_midnight(span, quantity))?;
         let units = self.units(quantity);
-        for bundle in units.bundles.iter().filter(|it| it.is_in(span)) {
-            total.add(bundle.safe_class(), bundle.safe, 0)?;
+        for group in units.groups.iter().filter(|it| it.is_in(span)) {
+            total.add(group.class, group.safe(span)?, 0)?;
         }
         for excess in &units.excesses {
             let Some(part) = excess.part(span) else {
@@ -182,11 +182,12 @@ impl DoseIndex {
         let units = self.units(quantity);
         let from = self.days.partition_point(|day| *day < span.first);
         let shifts = self.days.get(from..).unwrap_or_default().iter().copied();
-        let bundles = units.bundles.iter().filter(|it| it.is_in(span));
+        let groups = units.groups.iter().filter(|it| it.is_in(span));
+        let steps = groups.flat_map(|it| it.steps().map(|day| day.max(span.first)));
         let excesses = units.excesses.iter().filter_map(|it| it.part(span));
         let mut days: Vec<Day> = shifts
             .take_while(|day| *day <= span.last)
-            .chain(bundles.map(|it| it.safe_days.first.max(span.first)))
+            .chain(steps.filter(|day| *day <= span.last))
             .chain(excesses.map(|part| part.first))
             .collect();
         if span.first <= span.last {
@@ -201,10 +202,10 @@ impl DoseIndex {
     /// what reaches into the span, then that day's shifts.
     fn entries_at(&self, day: Day, span: Span, quantity: Quantity) -> Vec<i64> {
         let units = self.units(quantity);
-        let bundles = units.bundles.iter().filter(|it| it.is_in(span));
+        let groups = units.groups.iter().filter(|it| it.is_in(span));
         let excesses = units.excesses.iter();
-        let mut entries: Vec<i64> = bundles
-            .filter(|it| it.safe_days.first.max(span.first) == day)
+        let mut entries: Vec<i64> = groups
+            .filter(|it| it.first_day().max(span.first) == day)
             .map(|it| it.entry)
             .chain(
                 excesses

@@ -8,8 +8,7 @@
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::{BadgeKind, BadgeResult, Counting, History, Reported, WearPeriod};
-use crate::dose::resolve::period::{Reports, Source};
-use crate::dose::resolve::{Live, Resolved};
+use crate::dose::resolve::{Live, Resolved, Source};
 use crate::dose::total::QUANTITIES;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{Quantity, Scheme, ToleranceValue};
@@ -232,17 +231,14 @@ fn of_record<'h>(
     wear: &WearPeriod,
 ) -> Option<&'h BadgeResult> {
     let dosimetry = &history.facts.dosimetry;
-    let standing = resolved.of.deep.bundles.iter().find_map(|it| {
+    let standing = resolved.of.deep.lumps.iter().find_map(|it| {
         let Source::Result(at) = it.source else {
             return None;
         };
         let result = dosimetry.results.get(at)?;
         (result.wear == Some(wear.record)).then_some(result)
     });
-    standing.or_else(|| {
-        let reports = Reports::of(dosimetry, wear.record);
-        reports.counting.first().map(|(_, result)| *result)
-    })
+    standing.or_else(|| dosimetry.reports(wear.record).first().copied())
 }
 
 /// A worker's compared periods together.
@@ -421,8 +417,8 @@ pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDat
     let closed = || own().filter(|it| it.counting == Counting::Counts);
     let mut standing: Vec<(Day, &BadgeResult)> = Vec::new();
     for wear in closed() {
-        let reports = Reports::of(dosimetry, wear.record);
-        if let (Some(last), Some((_, result))) = (wear.last, reports.counting.last()) {
+        let reports = dosimetry.reports(wear.record);
+        if let (Some(last), Some(result)) = (wear.last, reports.last()) {
             standing.push((last, result));
         }
     }

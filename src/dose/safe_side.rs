@@ -3,16 +3,16 @@
 //!
 //! Clearance, allowance and levels use this figure. It is never below the
 //! account. It takes the higher of result and readings until the RSO accepts
-//! the result, of a determination with the other readings and the result, of a
-//! minimum and the readings, and of two dosimeters. It adds what the account
+//! the result, the highest that contradicting claims could make together, the
+//! higher of a minimum and the readings, and of two dosimeters. It adds what the account
 //! leaves out or splits: readings that wait for a ruling, a lump whose period
 //! the span cuts (whole), and a night shift that ran into the span's first day.
 
 use crate::calendar::{Day, Span};
 use crate::dose::explain;
 use crate::dose::input::History;
-use crate::dose::resolve::period::Source;
-use crate::dose::resolve::{Bundle, Excess, Live, Resolved, Single, Units};
+use crate::dose::resolve::group::Group;
+use crate::dose::resolve::{Excess, Live, Resolved, Single, Source, Units};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::record::Words;
@@ -34,8 +34,9 @@ pub enum Why {
     ResultNotAccepted,
     /// A result below the minimum counts as the minimum, or as the readings.
     BelowMinimum,
-    /// Of a determination and a result, or of two of a kind, the higher.
-    DeterminationOrResult,
+    /// Results and determinations contradict each other: the highest that they
+    /// could make together.
+    Conflict,
     /// A dosimeter was found to read low.
     ReadsLow,
     /// A determination that only stands until a result comes, and readings
@@ -43,6 +44,9 @@ pub enum Why {
     UntilResult,
     /// A badge that was worn at the same time has more, or may have.
     OtherBadge,
+    /// A badge of another employer over the same shifts, of which nobody said
+    /// whether it measured the same dose.
+    Elsewhere,
     /// A determination by the person of their own dose, without a second
     /// person.
     NoSecondPerson,
@@ -80,7 +84,7 @@ pub struct SafeSide {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Origin {
     Shift(usize),
-    Bundle(Source),
+    Group(Source),
     Excess(Source),
 }
 
@@ -195,12 +199,13 @@ impl Work<'_> {
     fn lumps(&mut self, quantity: Quantity) -> Result<(), Overflow> {
         let span = self.span;
         let units = self.resolved.of.get(quantity);
-        for bundle in units.bundles.iter().filter(|it| it.is_in(span)) {
+        for group in units.groups.iter().filter(|it| it.is_in(span)) {
+            let safe = group.safe(span)?;
             let total = self.totals.get_mut(quantity);
-            total.add(bundle.safe_class(), bundle.safe, 0)?;
-            let figures = self.figures_of(bundle, units)?;
-            let source = Origin::Bundle(bundle.source);
-            self.put(source, quantity, figures, |it| it.of_bundle(bundle))?;
+            total.add(group.class, safe, 0)?;
+            let figures = self.figures_of(group, safe, units)?;
+            let source = Origin::Group(group.source);
+            self.put(source, quantity, figures, |it| it.of_group(group))?;
         }
         for excess in &units.excesses {
             let Some(part) = excess.part(span) else {
@@ -233,39 +238,40 @@ impl Work<'_> {
         )
     }
 
-    /// What account and safe side count in the span of a bundle and the shifts
-    /// that it speaks for.
-    fn figures_of(&self, bundle: &Bundle, units: &Units) -> Result<Figures, Overflow> {
-        let lump = bundle.lump.as_ref().and_then(|it| it.within(self.span));
-        let lump = lump.map_or(Amount::Elsewhere, |(_, amount)| amount);
-        let mut account = known(lump);
-        let mut open = lump.is_undetermined();
-        for at in &bundle.members {
-            let live = self.resolved.live.get(*at);
-            let single = units.singles.get(*at);
-            if let (Some(live), Some(single)) = (live, single)
-                && self.span.contains(live.day)
-                && !live.special
-                && single.safe == Amount::Elsewhere
-            {
+    /// What account and safe side count in the span of a group and of its
+    /// shifts.
+    fn figures_of(&self, group: &Group, safe: Amount, units: &Units) -> Result<Figures, Overflow> {
+        let (mut account, mut open) = (Dose::ZERO, false);
+        let places = group.shifts();
+        for (live, single) in places.filter_map(|at| {
+            let live = self.resolved.live.get(at)?;
+            Some((live, units.singles.get(at)?))
+        }) {
+            if self.span.contains(live.day) && !live.special {
                 account = account.checked_add(known(single.account))?;
                 open |= single.account.is_undetermined();
             }
         }
+        for lump in units.lumps.iter().filter(|it| group.counts(it.source)) {
+            if let Some((_, amount)) = lump.within(self.span).filter(|_| !lump.special) {
+                account = account.checked_add(known(amount))?;
+                open |= amount.is_undetermined();
+            }
+        }
         Ok(Figures {
             account,
-            safe: known(bundle.safe),
-            opens: bundle.safe.is_undetermined() && !open,
+            safe: known(safe),
+            opens: safe.is_undetermined() && !open,
         })
     }
 
-    fn of_bundle(&self, bundle: &Bundle) -> Raise {
-        let whole = bundle.days.common(&self.span) == Some(bundle.days);
-        let why = if whole { bundle.why } else { Why::WholeLump };
-        let day = bundle.days.first.max(self.span.first);
-        let origin = explain::origin(self.history, bundle.source);
+    fn of_group(&self, group: &Group) -> Raise {
+        let whole = group.days.common(&self.span) == Some(group.days);
+        let why = if whole { group.why } else { Why::WholeLump };
+        let day = group.days.first.max(self.span.first);
+        let origin = explain::origin(self.history, group.source);
         let origin = origin.first().cloned().unwrap_or_default();
-        raise(why, bundle.entry, day, say_lump(why, bundle.why, &origin))
+        raise(why, group.entry, day, say_lump(why, group.why, &origin))
     }
 
     fn of_excess(&self, excess: &Excess) -> Raise {
@@ -338,9 +344,12 @@ fn say_lump(why: Why, own: Why, origin: &str) -> String {
             "the higher of result and readings until the RSO accepts the result"
         }
         Why::BelowMinimum => "the higher of the minimum and the readings",
-        Why::DeterminationOrResult => "the higher of determination and result until settled",
+        Why::Conflict => "the highest that the contradicting claims could make until resolved",
         Why::UntilResult => "the higher of estimate and readings",
         Why::OtherBadge => "the higher of two badges worn at the same time",
+        Why::Elsewhere => {
+            "over shifts of ours: it adds until somebody says whether it measured the same dose"
+        }
         Why::NoSecondPerson => "a determination of their own dose without a second person",
         _ => "",
     };

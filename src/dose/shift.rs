@@ -171,6 +171,26 @@ impl Tally {
     }
 }
 
+/// The most that the readings which wait for somebody would give the shift: of
+/// several dosimeters the higher.
+///
+/// # Errors
+/// [`Overflow`] when the parts do not fit together in one dose.
+pub(crate) fn held_at_most(shift: &Shift, low: &[ReadsLow]) -> Result<Dose, Overflow> {
+    let mut most = Dose::ZERO;
+    for one in &shift.readings {
+        let mut sum = Dose::ZERO;
+        let parts = shift.readings.iter();
+        for part in parts.filter(|part| part.is_held() && same_dosimeter(part, one)) {
+            let shown = figure(part)?.safe;
+            let raise = raised_by(part, shift, shown, low)?;
+            sum = sum.checked_add(shown)?.checked_add(raise)?;
+        }
+        most = most.max(sum);
+    }
+    Ok(most)
+}
+
 /// What is added on the safe side to a reading of a dosimeter that was found
 /// to read low. Of several findings about it the worst counts.
 fn raised_by(

@@ -35,6 +35,7 @@ pub(super) fn problems(
         Body::Determination(it) => (it.by, it.second_by, it.on),
         Body::Acceptance(it) => (it.by, it.second_by, it.on),
         Body::Settlement(it) => (it.by, it.second_by, it.on),
+        Body::Resolution(it) => (it.by, it.second_by, it.on),
         _ => return Ok(Vec::new()),
     };
     let mut found: Vec<Problem> = decides(names, "by_worker", by.number(), on)
@@ -51,6 +52,7 @@ pub(super) fn problems(
 pub(super) fn whose(snapshot: &Snapshot<'_>, body: &Body) -> Result<Option<RecordId>, LedgerError> {
     let badge = match body {
         Body::Determination(it) => return Ok(Some(it.worker.number())),
+        Body::Resolution(it) => return Ok(Some(it.worker.number())),
         Body::Settlement(it) => Some(it.badge),
         Body::Acceptance(it) => match snapshot.body(it.entry)? {
             Some(Body::BadgeResult(result)) => result.badge.known(),

@@ -41,7 +41,9 @@ pub(super) fn label_in(
                     let part = part.map_or(String::new(), |part| format!(" part {part}"));
                     format!("{}{part} on sheet {of}", names.label(dosimeter.number()))
                 }
-                Scope::Badge { badge: of } => format!("badge {}", badge(snapshot, of.number())?),
+                Scope::Badge { badge: of, .. } => {
+                    format!("badge {}", badge(snapshot, of.number())?)
+                }
                 Scope::Days {
                     first_day,
                     last_day,
@@ -52,6 +54,11 @@ pub(super) fn label_in(
                 names.label(it.worker.number()),
                 it.quantity.word()
             )
+        }
+        Body::Resolution(it) => {
+            let named: Vec<String> = it.named().map(|(_, it)| it.entry.to_string()).collect();
+            let entries = named.join(", ");
+            format!("{}, entries {entries}", names.label(it.worker.number()))
         }
         Body::Conclusion(it) => {
             let (event, of) = (
@@ -137,7 +144,11 @@ pub(super) fn refusal_fault(
                 (Some(old), Some(new)) => (new, format!("differs from {known}, which has `{old}`")),
             };
             // A command with half a value in it would write half a value.
-            let pasted = if short(&value) == value { &value } else { "..." };
+            let pasted = if short(&value) == value {
+                &value
+            } else {
+                "..."
+            };
             let change = format!("\"{}={pasted}\"", it.field);
             let right = format!(
                 "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"

@@ -31,6 +31,7 @@ mod position;
 mod register;
 mod report;
 mod review;
+mod settle;
 mod sheet;
 mod sheet_rows;
 mod take;
@@ -50,6 +51,7 @@ pub use position::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, s
 pub use register::{Column, REGISTERS, Register};
 pub use report::{ReportFile, take_report};
 pub use review::sign;
+pub use settle::{Settled, settle};
 pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};
-pub use verdict::{Accepted, By, accept, settle};
+pub use verdict::{Accepted, By, accept};

@@ -53,6 +53,7 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "image_sha256",
     "note",
     "first_exposure",
+    "badge",
 ];
 
 /// Columns that every sheet file must have.

@@ -49,6 +49,7 @@ pub(super) mod at {
     pub const IMAGE_SHA256: usize = 32;
     pub const NOTE: usize = 33;
     pub const FIRST_EXPOSURE: usize = 34;
+    pub const BADGE: usize = 35;
 }
 
 /// Columns that belong to the sheet and not to one person: a further row may
@@ -251,12 +252,18 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         .map(|id| names.instrument_ref(&id));
     let alarm_tested = fields.yes(at::ALARM_TESTED);
     let badge_worn = fields.yes(at::BADGE_WORN);
+    let badge = fields.text(at::BADGE);
+    if badge.is_some() && badge_worn == Some(false) {
+        let what = "is named, and the sheet says that no badge was worn";
+        fields.fault(at::BADGE, what, "a blank, or badge_worn=yes");
+    }
     let reading = read_reading(fields, names);
     let (Some(worker), Some(role)) = (worker, role) else {
         return;
     };
     let person = Person {
         alarm_tested,
+        badge,
         badge_worn,
         ratemeter,
         readings: reading.into_iter().collect(),
@@ -277,6 +284,7 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
     let agree = known.role == again.role
         && (again.ratemeter.is_none() || known.ratemeter == again.ratemeter)
         && (again.alarm_tested.is_none() || known.alarm_tested == again.alarm_tested)
+        && (again.badge.is_none() || known.badge == again.badge)
         && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn);
     if !agree {
         fields.fault(

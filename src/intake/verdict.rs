@@ -1,18 +1,16 @@
-//! What the RSO says of results: accepted as they are, or which figure is of record where a
-//! result and a determination disagree.
+//! What the RSO says of results: accepted as they are.
 
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
-use super::register::{Found, find_wear, refused, today};
+use super::register::today;
 use super::take::{Taken, TakenItem};
 use crate::answer::{Names, NoSuchName, near};
 use crate::calendar::Day;
 use crate::ledger::{
-    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, WearRow,
-    Writer,
+    Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, Writer,
 };
-use crate::record::{Acceptance, BadgeResult, Body, OfRecord, Outcome, Problem, Settlement};
+use crate::record::{Acceptance, BadgeResult, Body, Outcome, Problem};
 
 /// What is accepted.
 #[derive(Debug, Clone, Copy)]
@@ -101,88 +99,7 @@ pub fn accept(
     })
 }
 
-/// Settles which figure is of record for a badge.
-///
-/// # Errors
-/// Somebody without the role, a badge that is not there, a badge without a result or without a
-/// determination.
-pub fn settle(
-    ledger: &mut Ledger,
-    author: &Author,
-    now: Instant,
-    mode: Mode,
-    (badge, of_record, reason): (&str, OfRecord, &str),
-    by: By<'_>,
-) -> Result<Taken, IntakeError> {
-    ledger.write(author, now, mode, |writer| {
-        let mut faults = Faults::default();
-        let names = Names::load(&writer.snapshot()?)?;
-        let body = {
-            let snapshot = writer.snapshot()?;
-            let by_worker = names.worker(by.worker)?;
-            let second_by = by.second.map(|id| names.worker(id)).transpose()?;
-            let on = day_of(&names, now, by, &mut faults);
-            let wear = disputed(&snapshot, badge, on, &mut faults)?;
-            let body = wear.map(|wear| {
-                Body::from(Settlement {
-                    badge: wear.record.into(),
-                    by: by_worker,
-                    of_record,
-                    on,
-                    reason: reason.to_owned(),
-                    second_by,
-                })
-            });
-            if let Some(body) = &body {
-                let problems = body.problems().into_iter();
-                for problem in problems.chain(authority::problems(&snapshot, &names, body)?) {
-                    faults.push(Fault::of_problem(None, problem));
-                }
-            }
-            body
-        };
-        append_all(writer, &names, body.into_iter().collect(), faults)
-    })
-}
-
-/// The wear period with a result and a determination, of which one must be of record.
-fn disputed(
-    snapshot: &Snapshot<'_>,
-    badge: &str,
-    on: Day,
-    faults: &mut Faults,
-) -> Result<Option<WearRow>, LedgerError> {
-    let both = |it: &WearRow| !it.results.is_empty() && !it.determined.is_empty();
-    let open = |it: &WearRow| both(it) && it.settled.is_none();
-    let found = find_wear(snapshot, badge, on, &|_| false, &[&open, &both])?;
-    if let Some((what, right)) = refused(&found) {
-        faults.push(Fault::new(None, "badge", badge, what, right));
-    }
-    let Found::Wear(wear) = found else {
-        return Ok(None);
-    };
-    if wear.results.is_empty() {
-        faults.push(Fault::new(
-            None,
-            "badge",
-            badge,
-            "has no result: there is nothing to settle",
-            "its result first: wearbook badge result",
-        ));
-    }
-    if !snapshot.determined_within(&wear)? {
-        faults.push(Fault::new(
-            None,
-            "badge",
-            badge,
-            "has no determination while it was worn: there is nothing to settle",
-            "to take the result alone from now on: wearbook badge accept",
-        ));
-    }
-    Ok(Some(*wear))
-}
-
-fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Faults) -> Day {
+pub(super) fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Faults) -> Day {
     let today = today(names, now);
     let on = by.on.unwrap_or(today);
     if on > today {
@@ -289,7 +206,7 @@ fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
 }
 
 /// Appends the bodies, or refuses all with every fault.
-fn append_all(
+pub(super) fn append_all(
     writer: &mut Writer<'_>,
     names: &Names,
     bodies: Vec<Body>,

@@ -6,7 +6,7 @@ use rusqlite::{Row, params};
 use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
-use crate::record::{BadgeChange, BadgeSort, DoseQuantity, OfRecord, RecordId, Relation, Words};
+use crate::record::{BadgeChange, BadgeSort, DoseQuantity, RecordId, Words};
 
 /// A result as a wear period knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,8 +44,6 @@ pub struct WearRow {
     pub results: Vec<ResultName>,
     /// The quantities that were determined for it.
     pub determined: Vec<DoseQuantity>,
-    /// What was settled last.
-    pub settled: Option<OfRecord>,
 }
 
 impl WearRow {
@@ -60,19 +58,6 @@ impl WearRow {
     pub fn name(&self) -> String {
         format!("{}/{}", self.number, self.first_day)
     }
-}
-
-/// A determination about days.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DaysDetermined {
-    /// The entry that says it.
-    pub entry: i64,
-    /// First day.
-    pub first_day: Day,
-    /// Last day.
-    pub last_day: Day,
-    /// How it stands to the dosimeters.
-    pub relation: Relation,
 }
 
 const WEAR: &str = "SELECT entry, record, badge, sort, worker, employer, first_day, last_day
@@ -92,7 +77,6 @@ fn bare(row: &Row<'_>) -> rusqlite::Result<WearRow> {
         changes: Vec::new(),
         results: Vec::new(),
         determined: Vec::new(),
-        settled: None,
     })
 }
 
@@ -175,60 +159,6 @@ impl Snapshot<'_> {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
-    /// Determinations of a person's quantity about days, where they meet these days.
-    pub fn days_determined(
-        &self,
-        worker: RecordId,
-        quantity: DoseQuantity,
-        first: Day,
-        last: Day,
-    ) -> Result<Vec<DaysDetermined>, LedgerError> {
-        let mut statement = self.conn().prepare_cached(
-            "SELECT entry, first_day, last_day, relation FROM determination
-             WHERE worker = ?2 AND quantity = ?3 AND first_day <= ?5 AND last_day >= ?4
-               AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1) ORDER BY entry",
-        )?;
-        let at = self.known_at();
-        let values = params![at, worker, quantity.stored(), first, last];
-        let rows = statement.query_map(values, |row| {
-            let relation: String = row.get(3)?;
-            Ok(DaysDetermined {
-                entry: row.get(0)?,
-                first_day: row.get(1)?,
-                last_day: row.get(2)?,
-                relation: Relation::from_stored(&relation).unwrap_or(Relation::Replaces),
-            })
-        })?;
-        Ok(rows.collect::<Result<_, _>>()?)
-    }
-
-    /// Whether anything was determined about a badge, or about its wearer's days or readings
-    /// while it was worn.
-    pub fn determined_within(&self, wear: &WearRow) -> Result<bool, LedgerError> {
-        let found = self
-            .conn()
-            .prepare_cached(
-                "SELECT count(*) FROM determination AS d
-                 LEFT JOIN record ON record.id = d.sheet
-                 LEFT JOIN sheet ON sheet.entry = record.current
-                 WHERE d.entry <= ?1 AND (d.ended_by IS NULL OR d.ended_by > ?1)
-                   AND (d.badge = ?2 OR (d.worker = ?3 AND
-                        ((d.first_day <= ?5 AND d.last_day >= ?4)
-                         OR sheet.day BETWEEN ?4 AND ?5)))",
-            )?
-            .query_row(
-                params![
-                    self.known_at(),
-                    wear.record,
-                    wear.worker,
-                    wear.first_day,
-                    wear.worn_until()
-                ],
-                |row| row.get::<_, i64>(0),
-            )?;
-        Ok(found > 0)
-    }
-
     fn wear_rows(
         &self,
         sql: &str,
@@ -266,15 +196,6 @@ impl Snapshot<'_> {
         let words = statement.query_map((at, row.record), |row| row.get::<_, String>(0))?;
         for word in words {
             row.determined.extend(DoseQuantity::from_stored(&word?));
-        }
-        let mut statement = self.conn().prepare_cached(
-            "SELECT of_record FROM settlement
-             WHERE badge = ?2 AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
-             ORDER BY entry",
-        )?;
-        let words = statement.query_map((at, row.record), |row| row.get::<_, String>(0))?;
-        for word in words {
-            row.settled = OfRecord::from_stored(&word?);
         }
         Ok(())
     }

@@ -43,7 +43,7 @@ pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
 pub use export::{ExportReport, RestoreReport};
-pub use find_badge::{DaysDetermined, ResultName, WearRow};
+pub use find_badge::{ResultName, WearRow};
 pub use keep::BackupReport;
 pub use open::Ledger;
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};

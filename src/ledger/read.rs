@@ -119,6 +119,8 @@ pub struct ShiftRow {
     pub role: Role,
     /// Whether the badge was worn.
     pub badge_worn: Option<bool>,
+    /// The number of the badge, where the sheet names it.
+    pub badge: Option<String>,
     /// The readings.
     pub readings: Vec<ReadingRow>,
 }
@@ -430,7 +432,7 @@ fn stored_sql(table: &str) -> String {
 const SHIFT_SQL: &str = "SELECT crew.entry, sheet.record, crew.person, crew.worker, crew.day,
             sheet.shift, sheet.crosses_midnight, sheet.work, crew.role, crew.badge_worn,
             reading.part, reading.dosimeter, reading.unit, reading.start_count,
-            reading.end_count, reading.off_scale
+            reading.end_count, reading.off_scale, crew.badge
      FROM crew
      JOIN sheet ON sheet.entry = crew.entry
      LEFT JOIN reading ON reading.entry = crew.entry AND reading.person = crew.person
@@ -449,6 +451,7 @@ fn shift_head(row: &Row<'_>, entry: i64, person: i64) -> Result<ShiftRow, Ledger
         work: word(row, 7, entry)?,
         role: word(row, 8, entry)?,
         badge_worn: row.get(9)?,
+        badge: row.get(16)?,
         readings: Vec::new(),
     })
 }

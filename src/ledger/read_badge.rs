@@ -64,6 +64,8 @@ pub struct BadgeRow {
     pub first_day: Day,
     /// Last day of wear, as planned.
     pub last_day: Day,
+    /// Of another employer's badge: whether it measured the same dose as ours.
+    pub same_dose: Option<bool>,
     /// What became of it, by day.
     pub changes: Vec<(BadgeChange, Day, i64)>,
     /// Its results, by entry.
@@ -75,13 +77,17 @@ fn in_force(alias: &str) -> String {
     format!("{alias}.entry <= ?1 AND ({alias}.ended_by IS NULL OR {alias}.ended_by > ?1)")
 }
 
-/// Badges worn on some of the days `?2` to `?3`, of the worker `?4` or of everybody. Of one
-/// worker it must be a plain equality, or the index on workers stands idle and a question about
-/// each person reads everybody's badges each time.
+/// All badges of the worker `?4`, or everybody's that could have been worn on some of the days
+/// `?2` to `?3`: as planned, taken off late, or never taken off. Which badge a shift was worn with
+/// is settled from all of a person's badges, which are few.
 fn chosen(worker: Option<RecordId>) -> &'static str {
     match worker {
-        Some(_) => "b.first_day <= ?3 AND b.last_day >= ?2 AND b.worker = ?4",
-        None => "b.first_day <= ?3 AND b.last_day >= ?2 AND ?4 IS NULL",
+        Some(_) => "b.worker = ?4 AND ?2 <= ?3",
+        None => {
+            "b.first_day <= ?3 AND ?4 IS NULL AND (b.last_day >= ?2
+               OR b.record IN (SELECT late.badge FROM badge_event AS late WHERE late.on_day >= ?2)
+               OR NOT EXISTS (SELECT 1 FROM badge_event AS any WHERE any.badge = b.record))"
+        }
     }
 }
 
@@ -105,8 +111,8 @@ impl Snapshot<'_> {
         Ok(entries)
     }
 
-    /// The badges that were to be worn on some of these days, of one worker or
-    /// of everybody, by first day.
+    /// The badges of one worker, or everybody's that could have been worn on some of these days,
+    /// by first day.
     pub fn badges(
         &self,
         worker: Option<RecordId>,
@@ -115,7 +121,7 @@ impl Snapshot<'_> {
     ) -> Result<Vec<BadgeRow>, LedgerError> {
         let sql = format!(
             "SELECT b.entry, b.record, b.badge, b.sort, b.worker, b.employer, b.first_day,
-                    b.last_day
+                    b.last_day, b.same_dose
              FROM badge AS b WHERE {} AND {} ORDER BY b.first_day, b.entry",
             chosen(worker),
             in_force("b")
@@ -134,6 +140,7 @@ impl Snapshot<'_> {
                 employer: row.get(5)?,
                 first_day: row.get(6)?,
                 last_day: row.get(7)?,
+                same_dose: row.get(8)?,
                 changes: Vec::new(),
                 results: Vec::new(),
             });

@@ -63,6 +63,10 @@ pub struct Badge {
     pub held: Vec<Doubt>,
     /// Last day of wear, as planned.
     pub last_day: Day,
+    /// Of another employer's badge: whether it measured the same dose as ours,
+    /// on the same shifts. Unset until somebody knows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub same_dose: Option<bool>,
     /// Whole body, extremity or control.
     pub sort: BadgeSort,
     /// Who wears it; nobody wears a control badge.
@@ -71,7 +75,7 @@ pub struct Badge {
 }
 
 fields! { Badge {
-    badge, employer, first_day, held.fixed(), last_day, sort, worker,
+    badge, employer, first_day, held.fixed(), last_day, same_dose, sort, worker,
 } }
 
 /// What became of a badge on a day.
@@ -179,7 +183,8 @@ fields! { Acceptance {
     by.shown("by_worker"), entry.written(Shape::Entry).fixed(), on, result.fixed(), second_by,
 } }
 
-/// The RSO's choice between a result and a determination for a badge.
+/// The RSO's choice between a result and a determination for a badge, as earlier
+/// ledgers have it. Today a [`Resolution`](super::Resolution) is written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settlement {
@@ -223,6 +228,14 @@ impl Record for Badge {
                 self.last_day.to_string(),
                 format!("is before the first day {}", self.first_day),
                 "the first day or a later one",
+            ));
+        }
+        if self.same_dose.is_some() && self.employer.is_none() {
+            problems.push(Problem::new(
+                "same_dose",
+                "",
+                "is asked of another employer's badge alone",
+                "the employer too, or a blank",
             ));
         }
         match (self.sort, self.worker) {

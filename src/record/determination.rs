@@ -4,7 +4,9 @@ use serde::{Deserialize, Serialize};
 
 use super::field::{Field, Shape, Shaped, fields};
 use super::words::words;
-use super::{Badge, Dosimeter, Id, Kind, Pointer, Problem, Record, Sheet, Words, Worker};
+use super::{
+    Badge, Claim, Dosimeter, Id, Kind, Pointer, Problem, Record, RecordId, Sheet, Words, Worker,
+};
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 
@@ -71,6 +73,9 @@ pub enum Scope {
     Badge {
         /// The badge's record.
         badge: Id<Badge>,
+        /// The last day that it covers, of a badge that is still worn.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        last_day: Option<Day>,
     },
     /// A span of days, such as from issuance to loss of a badge.
     Days {
@@ -87,7 +92,10 @@ const READING: &[Field] = &[
     Field::of("part", (i64::SHAPE, false)),
     Field::of("sheet", (<Id<Sheet>>::SHAPE, true)),
 ];
-const BADGE: &[Field] = &[Field::of("badge", (<Id<Badge>>::SHAPE, true))];
+const BADGE: &[Field] = &[
+    Field::of("badge", (<Id<Badge>>::SHAPE, true)),
+    Field::of("last_day", (Day::SHAPE, false)),
+];
 const DAYS: &[Field] = &[
     Field::of("first_day", (Day::SHAPE, true)),
     Field::of("last_day", (Day::SHAPE, true)),
@@ -101,7 +109,7 @@ impl Shaped for Scope {
             Scope::Reading {
                 dosimeter, sheet, ..
             } => pointers.extend([Pointer::to(*dosimeter), Pointer::to(*sheet)]),
-            Scope::Badge { badge } => pointers.push(Pointer::to(*badge)),
+            Scope::Badge { badge, .. } => pointers.push(Pointer::to(*badge)),
             Scope::Days { .. } => {}
         }
     }
@@ -130,6 +138,10 @@ pub struct Determination {
     /// The second person, where the dose is the determiner's own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub second_by: Option<Id<Worker>>,
+    /// Results and determinations that it takes the place of, for the reason
+    /// that `basis` gives.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub supersedes: Vec<Version>,
     /// Whose dose.
     pub worker: Id<Worker>,
 }
@@ -144,7 +156,58 @@ fields! { Determination {
     relation,
     scope.flat(),
     second_by,
+    supersedes.fixed(),
     worker,
+} }
+
+/// One version of a result or determination.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Version {
+    /// The entry that says it.
+    pub entry: RecordId,
+    /// The record.
+    pub record: Id<Claim>,
+}
+
+fields! { Version { entry.written(Shape::Entry).fixed(), record.fixed() } }
+
+/// What the RSO decided between results and determinations that contradict each
+/// other: which are of record. It holds for the versions that it names.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Resolution {
+    /// Who decides: RSO or designee.
+    pub by: Id<Worker>,
+    /// The day.
+    pub on: Day,
+    /// Why.
+    pub reason: String,
+    /// Of those that stand, the one that speaks only for the shifts that no
+    /// other of them speaks for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rest: Option<Version>,
+    /// The second person, where the dose is the decider's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_by: Option<Id<Worker>>,
+    /// Those that are not of record.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub set_aside: Vec<Version>,
+    /// Those that are, besides the one that speaks for the rest.
+    pub stands: Vec<Version>,
+    /// Whose dose.
+    pub worker: Id<Worker>,
+}
+
+fields! { Resolution {
+    by.shown("by_worker"),
+    on,
+    reason.needs("why this figure is of record"),
+    rest.fixed(),
+    second_by,
+    set_aside.fixed(),
+    stands.fixed(),
+    worker.fixed(),
 } }
 
 /// A planned special exposure (10 CFR 20.1206): its dose counts apart.
@@ -228,13 +291,18 @@ impl Record for Determination {
                 1 => format!("sheet {sheet} dosimeter {dosimeter}"),
                 part => format!("sheet {sheet} dosimeter {dosimeter} part {part}"),
             },
-            Scope::Badge { badge } => format!("badge {badge}"),
+            Scope::Badge { badge, .. } => format!("badge {badge}"),
             Scope::Days {
                 first_day,
                 last_day,
             } => format!("{first_day} to {last_day}"),
         };
-        format!("{}/{scope}/{}", self.worker, self.quantity.stored())
+        let over: String = self
+            .supersedes
+            .iter()
+            .map(|it| format!(" over {}", it.entry))
+            .collect();
+        format!("{}/{scope}{over}/{}", self.worker, self.quantity.stored())
     }
 
     fn contradictions(&self) -> Vec<Problem> {
@@ -265,6 +333,38 @@ impl Record for Determination {
                 "",
                 "is not zero although radiation was ruled out",
                 "zero, or another method",
+            ));
+        }
+        problems
+    }
+}
+
+impl Resolution {
+    /// Everything that it names, with how it stands.
+    pub fn named(&self) -> impl Iterator<Item = (&'static str, Version)> {
+        let stands = self.stands.iter().map(|it| ("stands", *it));
+        let rest = self.rest.map(|it| ("rest", it));
+        let aside = self.set_aside.iter().map(|it| ("set aside", *it));
+        stands.chain(rest).chain(aside)
+    }
+}
+
+impl Record for Resolution {
+    const KIND: Kind = Kind::Resolution;
+
+    fn key(&self) -> String {
+        let mut entries: Vec<RecordId> = self.named().map(|(_, it)| it.entry).collect();
+        entries.sort_unstable();
+        let entries: Vec<String> = entries.iter().map(ToString::to_string).collect();
+        entries.join("+")
+    }
+
+    fn contradictions(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if self.stands.is_empty() {
+            problems.push(Problem::missing(
+                "stands",
+                "the result or determination of record",
             ));
         }
         problems

@@ -41,7 +41,9 @@ pub use badge::{
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
 use determination::dose_problem;
-pub use determination::{Determination, DoseQuantity, Method, PlannedExposure, Relation, Scope};
+pub use determination::{
+    Determination, DoseQuantity, Method, PlannedExposure, Relation, Resolution, Scope, Version,
+};
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
@@ -63,7 +65,8 @@ pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{
-    Device, Dosimeter, Held, Id, Item, Linked, Pointer, RecordId, Ref, SourceAssembly, Target,
+    Claim, Device, Dosimeter, Held, Id, Item, Linked, Pointer, RecordId, Ref, SourceAssembly,
+    Target,
 };
 pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
@@ -248,6 +251,7 @@ kinds! {
     BadgeResult = "badge result",
     Acceptance = "acceptance",
     Settlement = "settlement",
+    Resolution = "resolution",
     Determination = "determination",
     PlannedExposure = "planned special exposure",
     Qualification = "qualification",

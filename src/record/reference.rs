@@ -56,6 +56,8 @@ targets! {
     Linked = All [
         Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, FittedPart,
     ];
+    /// What claims to say a dose.
+    Claim = All [BadgeResult, Determination];
 }
 
 /// The identity of a record of a kind, stored as its number.

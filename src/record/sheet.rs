@@ -155,6 +155,9 @@ pub struct Person {
     /// Whether the ratemeter's alarm was heard before use.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub alarm_tested: Option<bool>,
+    /// The number of the badge that was worn, where the sheet names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub badge: Option<String>,
     /// Whether the badge was worn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub badge_worn: Option<bool>,
@@ -170,7 +173,7 @@ pub struct Person {
     pub worker: Ref<Worker>,
 }
 
-fields! { Person { alarm_tested, badge_worn, ratemeter, readings, role, worker } }
+fields! { Person { alarm_tested, badge, badge_worn, ratemeter, readings, role, worker } }
 
 /// A sheet: what a crew hands in after a shift (10 CFR 34.71, 34.83, 34.85).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

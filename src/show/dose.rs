@@ -43,8 +43,11 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     for line in answer.totals.iter().filter(|line| line.account.at_least) {
         report.line(format!("{}: {}", line.quantity, line.account.shown));
     }
-    for words in &answer.conflicts {
-        report.line(format!("to be settled: {words}"));
+    for conflict in &answer.conflicts {
+        report.line(format!("to be settled: {}", conflict.words));
+        for outcome in &conflict.outcomes {
+            report.under(format!("{}: {}", outcome.words, outcome.command));
+        }
     }
     if !answer.raised_by.is_empty() {
         report.line("The safe-side figure, which the levels use, is higher because:");

@@ -138,6 +138,7 @@ pub fn sheet(on: &str, job: RecordId, worker: RecordId, dosimeter: RecordId, end
         note: None,
         paper: None,
         people: vec![Person {
+            badge: None,
             alarm_tested: Some(true),
             badge_worn: Some(true),
             ratemeter: None,

@@ -8,14 +8,14 @@ mod clock;
 mod settled;
 
 pub use clock::{Clock, Started};
-pub use settled::{SETTLED_BY_A_DOSE, settled_by};
+pub use settled::{SETTLED_BY_A_DOSE, Settling};
 
 use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{BadgeKind, BadgeState, Counting, History, Scope};
+use crate::dose::input::{BadgeKind, BadgeState, Counting, History};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::Held;
 use crate::dose::safe_side::SafeSide;
@@ -155,6 +155,7 @@ impl Clearance {
     ) -> Result<Clearance, Overflow> {
         let mut asked = Asked {
             history,
+            settling: Settling::of(history)?,
             scheme,
             on,
             reasons: Vec::new(),
@@ -182,6 +183,7 @@ impl Clearance {
 
 struct Asked<'a> {
     history: &'a History,
+    settling: Settling<'a>,
     scheme: &'a Scheme,
     on: Day,
     reasons: Vec<Reason>,
@@ -205,7 +207,7 @@ impl Asked<'_> {
         let (history, on) = (self.history, self.on);
         for work in history.shifts.iter().filter(|it| it.day <= on) {
             for reading in work.readings.iter().filter(|it| it.off_scale) {
-                let settled = settled::reading(history, work, reading);
+                let settled = self.settling.reading(work, reading);
                 if !reading.is_ruled_out() && settled.is_none() {
                     let what = format!(
                         "{} off-scale on {}: the dose is not determined",
@@ -223,7 +225,7 @@ impl Asked<'_> {
             let Some(work) = history.shifts.iter().find(|it| it.sheet == one.sheet) else {
                 continue;
             };
-            if work.day <= self.on && settled::any_reading(history, work).is_none() {
+            if work.day <= self.on && self.settling.any_reading(work).is_none() {
                 let what = format!("{} on {}: the dose is not determined", one.words, work.day);
                 let key = "electronic-over-shift-limit";
                 self.put_key(Cause::OverShiftLevel, key, what, vec![work.entry]);
@@ -326,11 +328,7 @@ impl Asked<'_> {
                 BadgeKind::WholeBody => Quantity::Deep,
                 BadgeKind::Extremity => Quantity::Extremity,
             };
-            let calculated = facts.dosimetry.determinations.iter().any(|it| {
-                it.scope == Scope::WearPeriod(lost.record)
-                    && it.quantity == quantity
-                    && it.stands_for(facts.record)
-            });
+            let calculated = self.settling.wear(lost, quantity).is_some();
             let missing = match (replaced, calculated) {
                 (true, true) => continue,
                 (false, true) => "no replacement",

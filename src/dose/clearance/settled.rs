@@ -1,117 +1,143 @@
 //! What settles a shift whose dosimeters give no dose that can be relied on: a
-//! determination, or the RSO's acceptance or settlement of the badge's result.
+//! determination that covers it, or a result of its badge for which the RSO
+//! answers.
 
 use std::collections::BTreeSet;
 
 use crate::calendar::Span;
 use crate::dose::input::{
-    BadgeKind, Counting, History, Reading, Relation, Scope, Shift, WearPeriod,
+    BadgeKind, Determination, History, Reading, Relation, Scope, Shift, WearPeriod,
 };
+use crate::dose::resolve::{Decisions, determined_days, trunk_of};
+use crate::quantity::Overflow;
 use crate::rule::Quantity;
 
 /// Findings of a sheet that end when the dose of the shift is determined.
 pub const SETTLED_BY_A_DOSE: [&str; 3] =
     ["off-scale", "electronic-over-shift-limit", "no-dosimeter"];
 
-/// The entries that settle a finding of this key about a shift of this sheet.
-/// Nothing while any part of it is open, and for findings that no dose settles.
-pub fn settled_by(history: &History, check: &str, sheet: i64) -> Option<BTreeSet<i64>> {
-    let work = history.shifts.iter().find(|it| it.sheet == sheet)?;
-    match check {
-        "off-scale" => {
-            let mut entries = BTreeSet::new();
-            let off_scale = |it: &&Reading| it.off_scale && !it.is_ruled_out();
-            for it in work.readings.iter().filter(off_scale) {
-                entries.insert(reading(history, work, it)?);
-            }
-            (!entries.is_empty()).then_some(entries)
-        }
-        "electronic-over-shift-limit" => any_reading(history, work).map(|it| [it].into()),
-        "no-dosimeter" => whole(history, work).map(|it| [it].into()),
-        _ => None,
-    }
+/// What is decided of one worker's records.
+pub struct Settling<'h> {
+    history: &'h History,
+    decisions: Decisions,
 }
 
-/// What settles one reading of a shift.
-pub(super) fn reading(history: &History, work: &Shift, of: &Reading) -> Option<i64> {
-    resolved(history, work, |scope| match scope {
-        Scope::Reading {
-            sheet,
-            dosimeter,
-            part,
-        } => (*sheet, *dosimeter, *part) == (work.sheet, of.record, of.part),
-        scope => is_whole(history, scope, work),
-    })
-}
-
-/// What settles a shift of which some reading is too high to pass.
-pub(super) fn any_reading(history: &History, work: &Shift) -> Option<i64> {
-    resolved(history, work, |scope| match scope {
-        Scope::Reading { sheet, .. } => *sheet == work.sheet,
-        scope => is_whole(history, scope, work),
-    })
-}
-
-fn whole(history: &History, work: &Shift) -> Option<i64> {
-    resolved(history, work, |scope| is_whole(history, scope, work))
-}
-
-/// Whether a scope holds the whole of a shift.
-fn is_whole(history: &History, scope: &Scope, work: &Shift) -> bool {
-    match scope {
-        Scope::Shift { sheet } => *sheet == work.sheet,
-        Scope::Event { sheet, .. } => *sheet == Some(work.sheet),
-        Scope::Span(span) => span.contains(work.day),
-        // What was determined of a badge still worn replaces no reading.
-        Scope::WearPeriod(record) => badge_of(history, work).is_some_and(|it| {
-            let days = history.facts.dosimetry.worn_days(it);
-            it.record == *record && days.last != Span::OPEN_END
-        }),
-        Scope::Reading { .. } => false,
-    }
-}
-
-/// The badge that was worn on a shift; of two the later issued.
-fn badge_of<'h>(history: &'h History, work: &Shift) -> Option<&'h WearPeriod> {
-    let dosimetry = &history.facts.dosimetry;
-    let wear = dosimetry.wear.iter();
-    wear.filter(|_| work.badge_worn == Some(true))
-        .filter(|it| it.is_own() && it.kind == BadgeKind::WholeBody)
-        .filter(|it| it.counting == Counting::Counts)
-        .filter(|it| dosimetry.worn_days(it).contains(work.day))
-        .max_by_key(|it| (it.first, it.record))
-}
-
-fn resolved(history: &History, work: &Shift, this: impl Fn(&Scope) -> bool) -> Option<i64> {
-    let facts = &history.facts;
-    let badge = badge_of(history, work);
-    let of_badge = || {
-        facts.dosimetry.results.iter().filter(|it| {
-            badge.is_some_and(|badge| it.wear == Some(badge.record))
-                && it.counting == Counting::Counts
-                && it.doses.deep.is_some()
+impl<'h> Settling<'h> {
+    /// Takes what the RSO decided into account.
+    ///
+    /// # Errors
+    /// [`Overflow`] when a sum does not fit.
+    pub fn of(history: &'h History) -> Result<Settling<'h>, Overflow> {
+        Ok(Settling {
+            history,
+            decisions: Decisions::of_history(history)?,
         })
-    };
-    // What stands until a result stands no longer once there is one: then the
-    // result does, from the moment at which the RSO accepts it.
-    let overtaken = of_badge().next().is_some();
-    let determined = facts.dosimetry.determinations.iter().find(|one| {
-        one.quantity == Quantity::Deep
-            && match one.relation {
-                Relation::Replaces => true,
-                Relation::UntilResult => !overtaken,
-                Relation::Adds => false,
-            }
-            && one.stands_for(facts.record)
-            && this(&one.scope)
-    });
-    if let Some(one) = determined {
-        return Some(one.entry);
     }
-    let badge = badge?;
-    let settlements = &facts.dosimetry.settlements;
-    let settled = || settlements.iter().find(|it| it.wear == badge.record);
-    of_badge()
-        .find_map(|it| it.accepted)
-        .or_else(|| settled().map(|it| it.entry))
+
+    /// The entries that settle a finding of this key about a shift of this
+    /// sheet. Nothing while any part of it is open, and for findings that no
+    /// dose settles.
+    pub fn by(&self, check: &str, sheet: i64) -> Option<BTreeSet<i64>> {
+        let work = self.history.shifts.iter().find(|it| it.sheet == sheet)?;
+        match check {
+            "off-scale" => {
+                let mut entries = BTreeSet::new();
+                let off_scale = |it: &&Reading| it.off_scale && !it.is_ruled_out();
+                for it in work.readings.iter().filter(off_scale) {
+                    entries.insert(self.reading(work, it)?);
+                }
+                (!entries.is_empty()).then_some(entries)
+            }
+            "electronic-over-shift-limit" => self.any_reading(work).map(|it| [it].into()),
+            "no-dosimeter" => self.shift(work, |_| false).map(|it| [it].into()),
+            _ => None,
+        }
+    }
+
+    /// What settles one reading of a shift.
+    pub(super) fn reading(&self, work: &Shift, of: &Reading) -> Option<i64> {
+        self.shift(work, |scope| match scope {
+            Scope::Reading {
+                sheet,
+                dosimeter,
+                part,
+            } => (*sheet, *dosimeter, *part) == (work.sheet, of.record, of.part),
+            _ => false,
+        })
+    }
+
+    /// What settles a shift of which some reading is too high to pass.
+    pub(super) fn any_reading(&self, work: &Shift) -> Option<i64> {
+        self.shift(
+            work,
+            |scope| matches!(scope, Scope::Reading { sheet, .. } if *sheet == work.sheet),
+        )
+    }
+
+    /// What was determined of a badge from its issue to its loss, in one
+    /// quantity: about the badge, or about all of those days.
+    pub(super) fn wear(&self, wear: &WearPeriod, quantity: Quantity) -> Option<i64> {
+        let days = self.history.facts.dosimetry.worn_days(wear);
+        let about = |one: &&Determination| match one.scope {
+            Scope::WearPeriod(record) => record == wear.record,
+            Scope::Span(span) => one.relation != Relation::Adds && span.common(&days) == Some(days),
+            _ => false,
+        };
+        let mut standing = self.standing(quantity);
+        if let Some(one) = standing.find(about) {
+            return Some(one.entry);
+        }
+        self.result_of(wear, quantity)
+    }
+
+    /// Determinations of a quantity that stand.
+    fn standing(&self, quantity: Quantity) -> impl Iterator<Item = &'h Determination> {
+        let facts = &self.history.facts;
+        facts.dosimetry.determinations.iter().filter(move |one| {
+            one.quantity == quantity
+                && one.stands_for(facts.record)
+                && !self.decisions.is_out(one.entry)
+        })
+    }
+
+    /// The entry by which the RSO answers for a result of a badge.
+    fn result_of(&self, wear: &WearPeriod, quantity: Quantity) -> Option<i64> {
+        let results = self.history.facts.dosimetry.reports(wear.record);
+        results
+            .into_iter()
+            .filter(|it| it.doses.get(quantity).is_some() && !self.decisions.is_out(it.entry))
+            .find_map(|it| it.accepted.or_else(|| self.decisions.chosen_by(it.entry)))
+    }
+
+    fn shift(&self, work: &Shift, this: impl Fn(&Scope) -> bool) -> Option<i64> {
+        let badge = self.badge_of(work);
+        let mut standing = self.standing(Quantity::Deep);
+        let determined = standing.find(|one| {
+            one.relation != Relation::Adds && (this(&one.scope) || self.is_whole(one, work, badge))
+        });
+        match determined {
+            Some(one) => Some(one.entry),
+            None => self.result_of(badge?, Quantity::Deep),
+        }
+    }
+
+    /// Whether a determination covers the whole of a shift.
+    fn is_whole(&self, one: &Determination, work: &Shift, badge: Option<&WearPeriod>) -> bool {
+        match one.scope {
+            Scope::Shift { sheet } => sheet == work.sheet,
+            Scope::Event { sheet, .. } => sheet == Some(work.sheet),
+            Scope::Span(span) => span.contains(work.day),
+            Scope::WearPeriod(record) => badge.is_some_and(|it| {
+                let days: Span = determined_days(&self.history.facts.dosimetry, it, one);
+                it.record == record && work.day <= days.last
+            }),
+            Scope::Reading { .. } => false,
+        }
+    }
+
+    fn badge_of(&self, work: &Shift) -> Option<&'h WearPeriod> {
+        let dosimetry = &self.history.facts.dosimetry;
+        let wear = dosimetry.wear.get(trunk_of(dosimetry, work)?)?;
+        (wear.kind == BadgeKind::WholeBody).then_some(wear)
+    }
 }

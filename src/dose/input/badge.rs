@@ -1,10 +1,10 @@
 //! Badges, what the processor reports of them, what the RSO determines, and
-//! what settles a disagreement: the records above the readings.
+//! what resolves a disagreement: the records above the readings.
 //!
 //! Every `entry` is the number of the newest entry that says it; every
 //! `record` is the number of the record's first entry, by which other records
-//! point to it. An amended record appears once, as amended; a voided one does
-//! not appear.
+//! point to it and which says which of two was told first. An amended record
+//! appears once, as amended; a voided one does not appear.
 
 use std::sync::Arc;
 
@@ -25,13 +25,28 @@ pub struct Dosimetry {
     /// once for each, with the same entry.
     pub determinations: Vec<Determination>,
     /// What the RSO decided where they disagree.
-    pub settlements: Vec<Settlement>,
+    pub resolutions: Vec<Resolution>,
     /// Planned special exposures.
     pub special: Vec<PlannedSpecialExposure>,
     /// The worker's shifts in which something happened.
     pub events: Vec<EventOnShift>,
     /// Dosimeters later found to read low.
     pub reads_low: Vec<ReadsLow>,
+    /// What a badge's result says of a quantity that its report leaves out.
+    pub unstated: Unstated,
+}
+
+/// What a result says of the lens and shallow dose where its report states the
+/// deep dose alone.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Unstated {
+    /// The deep dose is taken for both, by the convention for photons that the
+    /// rule set names. Whoever shows the figure says so.
+    #[default]
+    AsDeep,
+    /// Nothing: the readings stand in, and the deep dose counts on the safe
+    /// side alone.
+    Nothing,
 }
 
 impl Dosimetry {
@@ -50,6 +65,21 @@ impl Dosimetry {
             }
         }
         days
+    }
+
+    /// The reports of a badge that count and that no later one corrects, in the
+    /// order in which they were told.
+    pub fn reports(&self, wear: i64) -> Vec<&BadgeResult> {
+        let mine = || {
+            self.results
+                .iter()
+                .filter(move |it| it.wear == Some(wear) && it.counting == Counting::Counts)
+        };
+        let mut found: Vec<&BadgeResult> = mine()
+            .filter(|it| !mine().any(|other| other.corrects == Some(it.entry)))
+            .collect();
+        found.sort_by_key(|it| (it.record, it.entry));
+        found
     }
 }
 
@@ -85,11 +115,12 @@ pub enum Issuer {
     Own,
     /// Another employer.
     Other {
-        /// Whether a record says that it was worn on this ledger's shifts too,
-        /// together with the own badge. Its result then holds their dose as
-        /// well and is not counted twice. Where nobody says so this is `false`
-        /// and the whole result adds: a dose never looks lower by a guess.
-        worn_here: bool,
+        /// Whether it measured the same dose as the own badge, worn on the same
+        /// shifts. `Some(true)`: of the two the higher counts. `Some(false)`:
+        /// it is dose from elsewhere and adds. While nobody says so, a badge
+        /// over own shifts is on hold: it adds on the safe side alone, for a
+        /// dose never looks lower by a guess.
+        same_dose: Option<bool>,
     },
 }
 
@@ -198,6 +229,8 @@ impl Reported {
 pub struct BadgeResult {
     /// The entry that states it.
     pub entry: i64,
+    /// The record: its first entry, which says when it was first told.
+    pub record: i64,
     /// The wear period's record; `None` where the ledger knows no such issue
     /// (a spare). Such a result is held whatever [`BadgeResult::counting`]
     /// says, and [`BadgeResult::stated_days`] places it.
@@ -238,9 +271,9 @@ pub enum Scope {
         /// The sheet's record.
         sheet: i64,
     },
-    /// A wear period, by its record: a lost or damaged badge. While the period
-    /// is open and has no result, the dose adds to the readings, for nobody
-    /// knows which of them it replaces.
+    /// A wear period, by its record: a lost or damaged badge. It covers the wear
+    /// up to the day of loss; of a badge still worn, up to
+    /// [`Determination::through`].
     WearPeriod(i64),
     /// An event, by its record.
     Event {
@@ -259,7 +292,8 @@ pub enum Scope {
 /// How a determination stands to what else is known of its scope.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Relation {
-    /// It takes the place of readings, and of a result once that is settled.
+    /// It takes the place of readings. A result or another determination of the
+    /// same shift contradicts it, unless one names the other as superseded.
     Replaces,
     /// It adds to them.
     Adds,
@@ -290,6 +324,8 @@ pub enum Method {
 pub struct Determination {
     /// The entry that states it.
     pub entry: i64,
+    /// The record: its first entry, which says when it was first told.
+    pub record: i64,
     /// What it speaks of.
     pub scope: Scope,
     /// Which dose.
@@ -305,6 +341,10 @@ pub struct Determination {
     /// The second person's record. A determination by somebody of their own
     /// dose does not stand without one.
     pub second_person: Option<i64>,
+    /// The last day that it covers of a badge still worn.
+    pub through: Option<Day>,
+    /// The entries of results and determinations that it names as superseded.
+    pub supersedes: Vec<i64>,
 }
 
 impl Determination {
@@ -317,24 +357,38 @@ impl Determination {
 
 /// What the RSO decided where results, determinations or both disagree.
 ///
-/// It holds for the entries that it names. A result or a determination that
-/// comes later, or is amended (and so has another entry), opens the conflict
-/// again.
+/// It holds for the entries that it names, as long as those that stand by it
+/// are in force. One that comes later, or is amended (and so has another
+/// entry), opens the conflict again.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Settlement {
+pub struct Resolution {
     /// The entry that states it.
     pub entry: i64,
-    /// The wear period's record.
-    pub wear: i64,
-    /// The quantity; `None` for all.
-    pub quantity: Option<Quantity>,
-    /// The entry of the result, or of a determination, that is of record. A
-    /// determination brings those that stand beside it in the same period.
-    pub of_record: i64,
-    /// The entries of the results and determinations that are not.
-    pub set_aside: Vec<i64>,
-    /// Why.
-    pub reason: String,
+    /// What it names.
+    pub of: Chosen,
+}
+
+/// What a resolution names.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Chosen {
+    /// Each result and determination by its entry.
+    Entries {
+        /// Those of record.
+        stands: Vec<i64>,
+        /// Of these, the one that speaks only for the shifts that no other of
+        /// them speaks for.
+        rest: Option<i64>,
+        /// Those that are not of record.
+        set_aside: Vec<i64>,
+    },
+    /// One kind over the other, of all that was on record about a badge's
+    /// shifts before the resolution: the form of earlier ledgers.
+    OfBadge {
+        /// The wear period's record.
+        wear: i64,
+        /// Whether the newest result is of record; else the determinations.
+        result: bool,
+    },
 }
 
 /// A planned special exposure (10 CFR 20.1206). Shifts that start on its days

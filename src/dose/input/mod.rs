@@ -163,6 +163,8 @@ pub struct Shift {
     pub shift: ShiftName,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
+    /// The number of the badge that the sheet names.
+    pub badge: Option<Arc<str>>,
     /// What the crew did.
     pub work: Work,
     /// The person's readings. None at all leaves the shift undetermined.

@@ -1,15 +1,14 @@
-//! Builds the decisions, one quantity after the other.
+//! Decides one quantity: who speaks for which shift in the account, what is
+//! open, and what the safe side takes of each group.
 
 use crate::calendar::Span;
-use crate::dose::account::{prior_amounts, prior_span};
-use crate::dose::input::{BadgeKind, Counting, History, Issuer, Relation, Scope, WearPeriod};
-use crate::dose::resolve::claim;
+use crate::dose::input::History;
+use crate::dose::resolve::claim::{Claim, Gather, Sort};
 use crate::dose::resolve::conflict::Conflict;
-use crate::dose::resolve::figure::{ByShift, Figure, Mode};
-use crate::dose::resolve::period::{Asked, Decided, Reports, Source};
-use crate::dose::resolve::share::{Lump, Shares, Weight, spread};
-use crate::dose::resolve::{Bundle, Excess, Live, Resolved, Units};
-use crate::dose::safe_side::Why;
+use crate::dose::resolve::decision::Decisions;
+use crate::dose::resolve::figure::{ByShift, Mode, Said};
+use crate::dose::resolve::share::{Lump, Share, Shares};
+use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -18,37 +17,23 @@ impl Resolved {
     /// Decides which record speaks for what.
     pub(crate) fn of(history: &History) -> Result<Resolved, Overflow> {
         let facts = &history.facts;
-        let by_shift = ByShift::new(&facts.dosimetry, facts.record);
-        let live = claim::live(history, &by_shift)?;
-        let special = claim::authorized(&facts.dosimetry);
+        let all = ByShift::new(&facts.dosimetry, facts.record, &|_| false);
+        let live = wearing::live(history, &all)?;
+        let decisions = Decisions::of(&facts.dosimetry, facts.record, &live);
+        let by_shift = ByShift::new(&facts.dosimetry, facts.record, &|it| decisions.is_out(it));
+        let special = wearing::authorized(&facts.dosimetry);
         let mut of = PerQuantity::<Units>::default();
         let mut conflicts = Vec::new();
         for quantity in QUANTITIES {
-            let mut build = Build {
+            let desk = Desk {
                 history,
                 by_shift: &by_shift,
                 live: &live,
                 special: &special,
+                decisions: &decisions,
                 quantity,
-                spoken: vec![Spoken::default(); live.len()],
-                units: Units::default(),
-                conflicts: &mut conflicts,
-                set_aside: Vec::new(),
-                together: Vec::new(),
             };
-            build.periods()?;
-            build.spans()?;
-            build.added()?;
-            build.lonely();
-            build.spares();
-            build.prior();
-            build.singles()?;
-            build.worn_together()?;
-            build
-                .units
-                .bundles
-                .sort_by_key(|it| (it.days.first, it.entry));
-            *of.get_mut(quantity) = build.units;
+            *of.get_mut(quantity) = desk.decide(&mut conflicts)?;
         }
         conflicts.sort_by_key(|it| (it.days.first, it.entries.first().copied()));
         Ok(Resolved {
@@ -59,304 +44,217 @@ impl Resolved {
     }
 }
 
-/// Who speaks for a shift.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Spoken {
-    /// How its own figures are taken.
-    pub mode: Mode,
-    /// A lump speaks for it in the account.
-    pub account: bool,
-    /// The bundle that speaks for it on the safe side.
-    pub safe: Option<usize>,
-    /// A result or a determination of its wear period stands.
-    pub settled: bool,
-}
-
-impl Default for Spoken {
-    fn default() -> Self {
-        Spoken {
-            mode: Mode::NO_RESULT,
-            account: false,
-            safe: None,
-            settled: false,
-        }
-    }
-}
-
-/// The work on one quantity.
-pub(super) struct Build<'b, 'h> {
+/// What the decision of one quantity is made from.
+pub(super) struct Desk<'b, 'h> {
     pub history: &'h History,
     pub by_shift: &'b ByShift<'h>,
     pub live: &'b [Live],
     pub special: &'b [Span],
+    pub decisions: &'b Decisions,
     pub quantity: Quantity,
-    pub spoken: Vec<Spoken>,
-    pub units: Units,
-    pub conflicts: &'b mut Vec<Conflict>,
-    /// Determinations of spans that a settlement set aside.
-    pub set_aside: Vec<i64>,
-    /// What was decided of badges worn together with the own one.
-    pub together: Vec<(usize, Span, Decided)>,
 }
 
-impl<'h> Build<'_, 'h> {
-    pub(super) fn figure(&self, at: usize, mode: Mode) -> Result<Figure, Overflow> {
-        figure_of(
-            self.history,
-            self.by_shift,
-            self.live,
-            self.quantity,
-            at,
-            mode,
-        )
-    }
+/// One shift with everything that speaks of it.
+pub(super) struct Seat<'h> {
+    /// The claims that speak for it in the account, by their places.
+    pub claims: Vec<usize>,
+    /// What it says of itself in the account.
+    pub said: Said<'h>,
+    /// What it says of itself on the safe side.
+    pub safe: Said<'h>,
+    /// Which results cover it.
+    pub results: Covered,
+    /// A reading of it waits for somebody.
+    pub waits: bool,
+    /// A claim says the same as what was determined of it alone.
+    pub absorbed: bool,
+    /// The claim that speaks for it in the account; its own figures if none.
+    pub winner: Option<usize>,
+}
 
-    pub(super) fn weights(&self, members: &[usize], mode: Mode) -> Result<Vec<Weight>, Overflow> {
-        members
-            .iter()
-            .filter_map(|at| self.live.get(*at).map(|live| (*at, live)))
-            .map(|(at, live)| self.weight(at, live, mode))
-            .collect()
-    }
+/// Which results cover a shift.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Covered {
+    /// One that counts.
+    pub any: bool,
+    /// One that states the quantity itself.
+    pub stated: bool,
+    /// One that the RSO accepted.
+    pub accepted: bool,
+    /// One that states the quantity itself, accepted.
+    pub stated_accepted: bool,
+}
 
-    /// An extremity's dose is spread by the readings at the trunk, which tell
-    /// when there was dose, and not how much.
-    fn weight(&self, at: usize, live: &Live, mode: Mode) -> Result<Weight, Overflow> {
-        let own = self.figure(at, mode)?;
-        let extremity = self.quantity == Quantity::Extremity;
-        let amount = match own.account {
-            Amount::NotAssessed => live.dose.account,
-            amount => amount,
+impl Covered {
+    fn add(&mut self, claim: &Claim) {
+        let counts = !claim.nothing_left;
+        self.any |= counts;
+        self.stated |= counts && !claim.stands_in;
+        self.accepted |= claim.accepted;
+        self.stated_accepted |= claim.accepted && !claim.stands_in;
+    }
+}
+
+impl<'h> Desk<'_, 'h> {
+    fn decide(&self, conflicts: &mut Vec<Conflict>) -> Result<Units, Overflow> {
+        let gather = self.gather();
+        let mut claims = gather.claims();
+        let mut seats = self.seats(&mut claims)?;
+        self.contest(&mut claims, &mut seats, conflicts)?;
+        let mut units = Units {
+            singles: Vec::new(),
+            lumps: self.lumps(&claims, &seats),
+            groups: self.groups(&claims, &seats)?,
+            excesses: Vec::new(),
         };
-        let open = amount.is_undetermined() || live.event && own.class == Class::Provisional;
-        Ok(Weight {
-            at,
-            day: live.day,
-            dose: amount.known().unwrap_or(Dose::ZERO),
-            open: open && !extremity,
-            special: live.special,
-        })
+        units.singles = self.singles(&claims, &seats, &units.groups);
+        self.added(&mut units);
+        self.prior(&mut units);
+        units.lumps.sort_by_key(|it| (it.days.first, it.entry));
+        units.groups.sort_by_key(|it| (it.days.first, it.entry));
+        self.beside(&gather, &mut units)?;
+        Ok(units)
     }
 
-    fn periods(&mut self) -> Result<(), Overflow> {
-        let dosimetry = &self.history.facts.dosimetry;
-        for (at, wear) in dosimetry.wear.iter().enumerate() {
-            if wear.counting == Counting::RuledOut {
-                continue;
-            }
-            let reports = Reports::of(dosimetry, wear.record);
-            let spoken_of = !reports.counting.is_empty()
-                || !reports.held.is_empty()
-                || dosimetry
-                    .determinations
-                    .iter()
-                    .any(|one| one.scope == Scope::WearPeriod(wear.record));
-            if !spoken_of || !self.concerns(wear, &reports) {
-                continue;
-            }
-            let (days, members) = self.speaks_for(at, wear, &reports);
-            let mut decided = self.decide(at, wear, &reports, &members, self.quantity)?;
-            if !wear.is_own() && decided.lump.is_none() && self.quantity != Quantity::Extremity {
-                // Where another employer's report leaves lens or shallow dose
-                // out, the deep dose stands in for it.
-                let conflicts = std::mem::take(&mut decided.conflicts);
-                decided = self.decide(at, wear, &reports, &members, Quantity::Deep)?;
-                decided.conflicts = conflicts;
-            }
-            self.conflicts.append(&mut decided.conflicts);
-            self.set_aside.append(&mut decided.set_aside);
-            self.take(at, wear, days, members, decided)?;
-        }
-        Ok(())
-    }
-
-    /// Whether a badge says anything of the quantity.
-    fn concerns(&self, wear: &WearPeriod, reports: &Reports<'_>) -> bool {
-        let extremity = self.quantity == Quantity::Extremity;
-        match wear.kind {
-            BadgeKind::Extremity => extremity,
-            BadgeKind::WholeBody if !extremity => true,
-            BadgeKind::WholeBody => {
-                let all = reports.counting.iter().chain(&reports.held);
-                let determinations = &self.history.facts.dosimetry.determinations;
-                all.into_iter().any(|(_, it)| it.doses.extremity.is_some())
-                    || determinations.iter().any(|one| {
-                        one.quantity == Quantity::Extremity
-                            && one.scope == Scope::WearPeriod(wear.record)
-                    })
-            }
+    fn gather(&self) -> Gather<'_> {
+        Gather {
+            dosimetry: &self.history.facts.dosimetry,
+            worker: self.history.facts.record,
+            live: self.live,
+            decisions: self.decisions,
+            quantity: self.quantity,
         }
     }
 
-    /// The days and the shifts for which a badge speaks. An open period without
-    /// a result speaks for no shift: what was determined of it, or waits for a
-    /// ruling, counts beside the readings, on the first day.
-    fn speaks_for(
-        &self,
-        at: usize,
-        wear: &WearPeriod,
-        reports: &Reports<'_>,
-    ) -> (Span, Vec<usize>) {
-        let mut days = self.history.facts.dosimetry.worn_days(wear);
-        if days.last != Span::OPEN_END {
-            return (days, self.members(at, wear, days));
-        }
-        let held = reports.held.iter().map(|(_, it)| it.stated_days.last).max();
-        days.last = held.unwrap_or(days.first).max(days.first);
-        (days, Vec::new())
-    }
-
-    /// The shifts on which a badge was worn, by their places.
-    fn members(&self, at: usize, wear: &WearPeriod, days: Span) -> Vec<usize> {
-        if !wear.is_own() || wear.counting != Counting::Counts {
-            return Vec::new();
-        }
-        let extremity = self.quantity == Quantity::Extremity;
-        let worn = |live: &Live| match wear.kind {
-            BadgeKind::WholeBody => !extremity && live.trunk == Some(at),
-            BadgeKind::Extremity => extremity && live.ring == Some(at),
-        };
-        let from = self.live.partition_point(|live| live.day < days.first);
-        let to = self.live.partition_point(|live| live.day <= days.last);
-        (from..to)
-            .filter(|place| self.live.get(*place).is_some_and(worn))
-            .collect()
-    }
-
-    fn decide(
-        &self,
-        at: usize,
-        wear: &'h WearPeriod,
-        reports: &Reports<'h>,
-        members: &[usize],
-        quantity: Quantity,
-    ) -> Result<Decided, Overflow> {
-        let facts = &self.history.facts;
-        let of_members = members
-            .iter()
-            .filter_map(|place| self.live.get(*place))
-            .filter_map(|live| self.history.shifts.get(live.at))
-            .flat_map(|work| self.by_shift.on(work.sheet))
-            .filter(|one| one.quantity == quantity && one.relation == Relation::Replaces)
-            .copied()
-            .collect();
-        let figures = |mode: Mode| {
-            let all = members.iter().map(|place| self.figure(*place, mode));
-            all.collect::<Result<Vec<Figure>, Overflow>>()
-        };
-        let nothing_left = |dose: Dose, mode: Mode| {
-            let (_, nothing) = spread(dose, &self.weights(members, mode)?);
-            Ok(nothing)
-        };
-        let asked = Asked {
-            dosimetry: &facts.dosimetry,
-            worker: facts.record,
-            wear,
-            at,
-            quantity,
-            reports,
-            of_members,
-            figures: &figures,
-            nothing_left: &nothing_left,
-        };
-        asked.decide()
-    }
-
-    /// Puts what was decided of a badge where it belongs.
-    fn take(
-        &mut self,
-        at: usize,
-        wear: &WearPeriod,
-        days: Span,
-        members: Vec<usize>,
-        decided: Decided,
-    ) -> Result<(), Overflow> {
-        let doubled = wear.kind == BadgeKind::WholeBody
-            && self.quantity == Quantity::Extremity
-            && self.has_ring(days);
-        if wear.counting == Counting::Held || doubled {
-            if let Some(safe) = highest(&decided) {
-                self.units.excesses.push(Excess {
-                    source: source_of(&decided, at),
-                    entry: entry_of(&decided, wear),
-                    days,
-                    lump: None,
-                    safe,
-                    why: if doubled { Why::OtherBadge } else { Why::Held },
-                });
-            }
-            return Ok(());
-        }
-        match wear.issuer {
-            Issuer::Own => self.bundle(at, wear, days, members, decided),
-            Issuer::Other { worn_here: false } => self.bundle(at, wear, days, members, decided),
-            Issuer::Other { worn_here: true } => {
-                self.together.push((at, days, decided));
-                Ok(())
+    /// Who may speak for each shift. A determination that stands until a result
+    /// comes ends, shift by shift, with a result of that shift; one of the deep
+    /// dose stands in for lens or shallow dose until a result states it.
+    fn seats(&self, claims: &mut [Claim]) -> Result<Vec<Seat<'h>>, Overflow> {
+        let mut covered = vec![Covered::default(); self.live.len()];
+        for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
+            for at in &claim.cover {
+                if let Some(seat) = covered.get_mut(*at) {
+                    seat.add(claim);
+                }
             }
         }
-    }
-
-    fn has_ring(&self, days: Span) -> bool {
-        let wear = &self.history.facts.dosimetry.wear;
-        wear.iter().any(|it| {
-            it.kind == BadgeKind::Extremity
-                && it.counting == Counting::Counts
-                && it.days().overlaps(&days)
-        })
-    }
-
-    fn bundle(
-        &mut self,
-        at: usize,
-        wear: &WearPeriod,
-        days: Span,
-        members: Vec<usize>,
-        decided: Decided,
-    ) -> Result<(), Overflow> {
-        let weights = self.weights(&members, decided.mode)?;
-        let lump = decided.lump.map(|(_, entry, dose, own)| {
-            let class = if wear.is_own() { own } else { Class::Prior };
-            self.lump(entry, days, class, dose, &weights)
-        });
-        let place = self.units.bundles.len();
-        for member in &members {
-            if let Some(spoken) = self.spoken.get_mut(*member) {
-                spoken.mode = decided.mode;
-                spoken.account = lump.is_some();
-                spoken.settled = decided.settled;
-                spoken.safe = decided.safe.map(|_| place);
-            }
-        }
-        if let Some(safe) = decided.safe {
-            self.units.bundles.push(Bundle {
-                source: source_of(&decided, at),
-                entry: entry_of(&decided, wear),
-                days,
-                safe_days: days,
-                members,
-                lump,
+        let mut seats = Vec::with_capacity(self.live.len());
+        for (live, results) in self.live.iter().zip(covered) {
+            let own = |result: bool, states: bool| {
+                let mode = Mode {
+                    until: !result,
+                    stand_in: !states,
+                };
+                self.said(live, mode)
+            };
+            let safe = own(results.accepted, results.stated_accepted)?;
+            seats.push(Seat {
+                claims: Vec::new(),
+                said: own(results.any, results.stated)?,
                 safe,
-                why: decided.why,
-                special: self.is_special(days),
-                own: wear.is_own(),
+                results,
+                waits: live.dose.held > 0,
+                absorbed: false,
+                winner: None,
             });
         }
-        Ok(())
+        for nth in 0..claims.len() {
+            let ended = claims
+                .get(nth)
+                .is_some_and(|it| ended_by_badge(it, claims, |_| true));
+            let Some(claim) = claims.get_mut(nth) else {
+                break;
+            };
+            let mut speaks = false;
+            for at in &claim.cover {
+                if let Some(seat) = seats.get_mut(*at)
+                    && !ends(claim, seat.results.any, seat.results.stated)
+                    && claim.sort != Sort::OnHold
+                    && !claim.nothing_left
+                {
+                    seat.claims.push(nth);
+                    speaks = true;
+                }
+            }
+            claim.idle = match claim.sort {
+                Sort::OnHold => true,
+                _ if claim.cover.is_empty() => ended,
+                _ => !speaks,
+            };
+        }
+        Ok(seats)
     }
 
-    /// A lump spread over its shifts.
-    pub(super) fn lump(
-        &self,
-        entry: i64,
-        days: Span,
-        class: Class,
-        dose: Dose,
-        weights: &[Weight],
-    ) -> Lump {
-        let (shares, _) = spread(dose, weights);
+    fn said(&self, live: &Live, mode: Mode) -> Result<Said<'h>, Overflow> {
+        match self.history.shifts.get(live.at) {
+            Some(work) => self.by_shift.said(work, live, self.quantity, mode),
+            None => Ok(Said::nothing()),
+        }
+    }
+
+    /// What the account counts of each claim: the whole where it speaks for all
+    /// of its shifts, else its share of those that it speaks for.
+    fn lumps(&self, claims: &[Claim], seats: &[Seat<'_>]) -> Vec<Lump> {
+        let mut lumps = Vec::new();
+        for (nth, claim) in claims.iter().enumerate().filter(|(_, it)| !it.idle) {
+            let wins = |at: &&usize| seats.get(**at).is_some_and(|it| it.winner == Some(nth));
+            let won: Vec<usize> = claim.cover.iter().filter(wins).copied().collect();
+            let whole = won.len() == claim.cover.len();
+            if !whole && won.is_empty() {
+                continue;
+            }
+            let shares = match whole {
+                true => claim.shares.clone(),
+                false => self.part_of(claim, &won),
+            };
+            lumps.push(self.lump(claim, won, whole, shares));
+        }
+        lumps
+    }
+
+    /// The shares of some of a claim's shifts; evenly where no reading tells
+    /// anything.
+    fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
+        let even;
+        let all = match &claim.shares {
+            Shares::ByShift(all) => all,
+            Shares::ByDays => {
+                even = self.evenly(claim);
+                &even
+            }
+        };
+        let kept = all.iter().filter(|it| won.contains(&it.at));
+        Shares::ByShift(kept.copied().collect())
+    }
+
+    fn evenly(&self, claim: &Claim) -> Vec<Share> {
+        let count = i128::try_from(claim.cover.len())
+            .unwrap_or(i128::MAX)
+            .max(1);
+        let whole = i128::from(claim.dose.nsv());
+        let places = claim
+            .cover
+            .iter()
+            .filter_map(|at| Some((*at, self.live.get(*at)?)));
+        let steps = places.zip(0_i128..);
+        steps
+            .map(|((at, live), nth)| {
+                let nsv = whole * (nth + 1) / count - whole * nth / count;
+                Share {
+                    at,
+                    day: live.day,
+                    // No share is above its lump, so each fits.
+                    dose: Dose::from_nsv(i64::try_from(nsv).unwrap_or(i64::MAX)),
+                    special: live.special,
+                }
+            })
+            .collect()
+    }
+
+    fn lump(&self, claim: &Claim, members: Vec<usize>, whole: bool, shares: Shares) -> Lump {
+        let special = self.is_special(claim.days);
         let apart = match &shares {
-            Shares::ByShift(shares) if !self.is_special(days) => shares
+            Shares::ByShift(shares) if !special => shares
                 .iter()
                 .filter(|share| share.special)
                 .map(|share| share.dose.nsv())
@@ -364,12 +262,18 @@ impl<'h> Build<'_, 'h> {
             _ => 0,
         };
         Lump {
-            entry,
-            days,
-            class,
-            amount: Amount::Known(dose),
+            source: claim.source,
+            entry: claim.entry,
+            days: claim.days,
+            class: claim.class,
+            amount: Amount::Known(claim.dose),
             shares,
-            special: Dose::from_nsv(apart),
+            members,
+            whole,
+            apart: Dose::from_nsv(apart),
+            special,
+            stands_in: claim.stands_in,
+            own: claim.own,
         }
     }
 
@@ -380,118 +284,72 @@ impl<'h> Build<'_, 'h> {
             .any(|it| it.first <= days.first && days.last <= it.last)
     }
 
-    /// Badges of other employers that were worn together with the own one: what
-    /// they have above what is counted of those days adds.
-    fn worn_together(&mut self) -> Result<(), Overflow> {
-        for (at, days, decided) in std::mem::take(&mut self.together) {
-            let Some(wear) = self.history.facts.dosimetry.wear.get(at) else {
-                continue;
-            };
-            let lump = match decided.lump {
-                Some((_, entry, dose, _)) => {
-                    let counted = self.counted(days)?;
-                    let above = dose.checked_sub(counted)?.max(Dose::ZERO);
-                    Some(self.lump(entry, days, Class::Prior, above, &[]))
+    /// What each shift says where nothing else speaks for it, and what of a
+    /// night shift reaches into the day after.
+    fn singles(
+        &self,
+        claims: &[Claim],
+        seats: &[Seat<'_>],
+        groups: &[super::group::Group],
+    ) -> Vec<Single> {
+        let grouped = super::group::grouped(groups, seats.len());
+        let mut singles = Vec::with_capacity(seats.len());
+        for (at, ((live, seat), group)) in self.live.iter().zip(seats).zip(grouped).enumerate() {
+            let safe = seat.safe.figure.safe;
+            let carries = match group.and_then(|it| groups.get(it)) {
+                _ if !live.crosses || live.special => Amount::Elsewhere,
+                None => safe,
+                Some(group) if group.reaches_past(at, live.day) => Amount::Elsewhere,
+                Some(group) => {
+                    let shares = claims.iter().filter(|it| it.covers(at));
+                    let share = shares.map(|it| it.shares.of(at)).max();
+                    let share = share.unwrap_or(Dose::ZERO);
+                    let known = safe.known().unwrap_or(Dose::ZERO);
+                    Amount::of(share.max(known), group.is_open_at(at))
                 }
-                None => None,
             };
-            if let Some(safe) = highest(&decided) {
-                self.units.excesses.push(Excess {
-                    source: source_of(&decided, at),
-                    entry: entry_of(&decided, wear),
-                    days,
-                    lump,
-                    safe,
-                    why: Why::OtherBadge,
-                });
-            }
-        }
-        Ok(())
-    }
-
-    /// What the account counts of the own dose on some days.
-    fn counted(&self, days: Span) -> Result<Dose, Overflow> {
-        let known = |amount: Amount| amount.known().unwrap_or(Dose::ZERO);
-        let singles = self.live.iter().zip(&self.units.singles);
-        let singles = singles
-            .filter(|(live, _)| days.contains(live.day) && !live.special)
-            .map(|(_, single)| known(single.account));
-        let lumps = self.units.bundles.iter().filter(|it| it.own);
-        let lumps = lumps
-            .filter_map(|it| it.lump.as_ref()?.within(days))
-            .map(|(_, amount)| known(amount));
-        Dose::sum(singles.chain(lumps))
-    }
-
-    fn prior(&mut self) {
-        for (at, prior) in self.history.facts.prior.iter().enumerate() {
-            let days = prior_span(prior);
-            let amount = *prior_amounts(prior).get(self.quantity);
-            let lump = Lump {
-                entry: prior.entry,
-                days,
-                class: Class::Prior,
-                amount,
-                shares: Shares::ByDays,
-                special: Dose::ZERO,
-            };
-            self.units.bundles.push(Bundle {
-                source: Source::Prior(at),
-                entry: prior.entry,
-                days,
-                safe_days: days,
-                members: Vec::new(),
-                lump: Some(lump),
-                safe: amount,
-                why: Why::WholeLump,
-                special: false,
-                own: false,
+            singles.push(Single {
+                account: match seat.winner {
+                    Some(_) => Amount::Elsewhere,
+                    None => seat.said.figure.account,
+                },
+                class: match seat.winner {
+                    Some(_) => Class::Provisional,
+                    None => seat.said.figure.class,
+                },
+                held: seat.said.figure.held,
+                safe: match group {
+                    Some(_) => Amount::Elsewhere,
+                    None => safe,
+                },
+                carries,
             });
         }
+        singles
     }
 }
 
-fn figure_of(
-    history: &History,
-    by_shift: &ByShift<'_>,
-    live: &[Live],
-    quantity: Quantity,
-    at: usize,
-    mode: Mode,
-) -> Result<Figure, Overflow> {
-    let found = live
-        .get(at)
-        .and_then(|live| Some((live, history.shifts.get(live.at)?)));
-    match found {
-        Some((live, work)) => by_shift.figure(work, &live.dose, quantity, mode),
-        None => Ok(Figure {
-            account: Amount::Elsewhere,
-            safe: Amount::Elsewhere,
-            class: Class::Provisional,
-            held: 0,
-        }),
+/// Whether a claim ends for a shift with the results that cover it.
+pub(super) fn ends(claim: &Claim, by_result: bool, by_stated: bool) -> bool {
+    match claim.sort {
+        Sort::Result | Sort::OnHold => false,
+        Sort::UntilResult => by_result || claim.stands_in && by_stated,
+        Sort::Replaces => claim.stands_in && by_stated,
     }
 }
 
-fn source_of(decided: &Decided, at: usize) -> Source {
-    decided
-        .lump
-        .map_or(Source::Readings(at), |(source, ..)| source)
-}
-
-fn entry_of(decided: &Decided, wear: &WearPeriod) -> i64 {
-    decided.lump.map_or(wear.entry, |(_, entry, ..)| entry)
-}
-
-/// The whole of a badge's dose on the safe side.
-fn highest(decided: &Decided) -> Option<Amount> {
-    let counted = decided.lump.map(|(_, _, dose, _)| dose);
-    match (decided.safe, counted) {
-        (Some(safe), counted) => {
-            let known = safe.known().unwrap_or(Dose::ZERO);
-            let known = known.max(counted.unwrap_or(Dose::ZERO));
-            Some(Amount::of(known, safe.is_undetermined()))
-        }
-        (None, counted) => counted.map(Amount::Known),
-    }
+/// Whether a claim about a badge without any shift ends with a result of that
+/// badge.
+pub(super) fn ended_by_badge(
+    claim: &Claim,
+    claims: &[Claim],
+    which: impl Fn(&Claim) -> bool,
+) -> bool {
+    claim.badge.is_some()
+        && claims.iter().any(|it| {
+            it.sort == Sort::Result
+                && it.badge == claim.badge
+                && which(it)
+                && ends(claim, true, !it.stands_in)
+        })
 }

@@ -1,6 +1,7 @@
-//! Records that contradict each other. Nothing is chosen in silence: the
-//! account keeps what stood before, the safe side takes the higher, and the
-//! conflict stays open until the RSO settles it.
+//! Records that contradict each other. Nothing is chosen in silence: for the
+//! shifts in conflict the account keeps what was told first, the safe side takes
+//! the highest that all could make together, and the conflict stays open until
+//! the RSO resolves it.
 
 use crate::calendar::Span;
 use crate::quantity::Dose;
@@ -9,18 +10,32 @@ use crate::rule::Quantity;
 /// What contradicts what.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Dispute {
-    /// A result and a determination that replaces. The account keeps the
-    /// determination, and the readings of the other shifts beside it.
+    /// A result and a determination of shifts that it covers.
     ResultAndDetermination,
-    /// Two reports of one badge, neither of which corrects the other. The
-    /// account keeps the first.
+    /// Two reports of one badge, neither of which corrects the other.
     Results,
-    /// Two determinations of one thing. The account keeps the first.
+    /// Two determinations of one shift, one badge or the same days.
     Determinations,
     /// A shift was off-scale, not read or part of an event, and the readings
     /// of the others are above the result: nothing is left for it. The account
     /// keeps the readings.
     ReadingsAboveResult,
+}
+
+/// One result or determination of a conflict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Side {
+    /// Its entry.
+    pub entry: i64,
+    /// Its record's first entry, then its own: which was told first.
+    pub order: (i64, i64),
+    /// Its dose.
+    pub dose: Dose,
+    /// Whether it is a processor's result.
+    pub is_result: bool,
+    /// Whether it is about more than one shift, so that it can speak for the
+    /// rest while others speak for theirs.
+    pub of_all: bool,
 }
 
 /// One open conflict in one quantity.
@@ -31,59 +46,40 @@ pub struct Conflict {
     /// The wear period's record; `None` for determinations of a single shift
     /// or span.
     pub wear: Option<i64>,
+    /// The number on the badge.
+    pub badge: Option<String>,
     /// The days that it touches.
     pub days: Span,
     /// The quantity.
     pub quantity: Quantity,
-    /// The results and determinations, by their entries, ascending.
+    /// The results and determinations, in the order in which they were told.
+    pub sides: Vec<Side>,
+    /// Their entries, ascending.
     pub entries: Vec<i64>,
-    /// The same in plain words.
-    pub words: String,
 }
 
 impl Conflict {
     pub(super) fn new(
         dispute: Dispute,
-        wear: Option<i64>,
+        wear: Option<(i64, &str)>,
         days: Span,
         quantity: Quantity,
-        sides: &[(i64, Dose)],
+        sides: &[Side],
     ) -> Conflict {
-        let mut entries: Vec<i64> = sides.iter().map(|(entry, _)| *entry).collect();
+        let mut sides = sides.to_vec();
+        sides.sort_by_key(|it| it.order);
+        sides.dedup_by_key(|it| it.entry);
+        let mut entries: Vec<i64> = sides.iter().map(|it| it.entry).collect();
         entries.sort_unstable();
         entries.dedup();
-        let said: Vec<String> = sides
-            .iter()
-            .map(|(entry, dose)| format!("entry {entry} has {}", dose.display_with_si()))
-            .collect();
-        let what = match dispute {
-            Dispute::ResultAndDetermination => {
-                "a result and a determination; the determination is kept"
-            }
-            Dispute::Results => "two reports of one badge; the first is kept",
-            Dispute::Determinations => "two determinations; the first is kept",
-            Dispute::ReadingsAboveResult => {
-                "a shift without an upper bound, and the readings of the others are above the \
-                 result; the readings are kept"
-            }
-        };
-        let last = if days.last == Span::OPEN_END {
-            "now".to_string()
-        } else {
-            days.last.to_string()
-        };
         Conflict {
             dispute,
-            wear,
+            wear: wear.map(|it| it.0),
+            badge: wear.map(|it| it.1.to_owned()),
             days,
             quantity,
+            sides,
             entries,
-            words: format!(
-                "{} dose of {} to {last}: {what} until the RSO settles it ({})",
-                quantity.name(),
-                days.first,
-                said.join(", ")
-            ),
         }
     }
 }

@@ -1,8 +1,10 @@
-//! What one shift gives in one quantity, with what the RSO determined of it.
+//! What one shift gives in one quantity, with what the RSO determined of it
+//! alone.
 
 use std::collections::HashMap;
 
 use crate::dose::input::{Determination, Dosimetry, Reading, ReadsLow, Relation, Scope, Shift};
+use crate::dose::resolve::Live;
 use crate::dose::shift::{self, Besides, Determined, ShiftDose};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
@@ -17,19 +19,6 @@ pub(crate) struct Mode {
     pub stand_in: bool,
 }
 
-impl Mode {
-    /// While no result states the quantity.
-    pub(crate) const NO_RESULT: Mode = Mode {
-        until: true,
-        stand_in: true,
-    };
-    /// Once one does.
-    pub(crate) const RESULT: Mode = Mode {
-        until: false,
-        stand_in: false,
-    };
-}
-
 /// One shift's figures of one quantity.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Figure {
@@ -39,30 +28,72 @@ pub(crate) struct Figure {
     pub held: u32,
 }
 
+/// One shift with what was determined of it.
+pub(super) struct Said<'h> {
+    pub figure: Figure,
+    /// The determinations that take part.
+    pub by: Vec<&'h Determination>,
+    /// Whether they contradict each other.
+    pub contradict: bool,
+    /// Whether they are of the deep dose and stand in for this quantity.
+    pub stands_in: bool,
+}
+
+impl Said<'_> {
+    /// A shift of which nothing is known.
+    pub fn nothing() -> Self {
+        Said {
+            figure: Figure {
+                account: Amount::Elsewhere,
+                safe: Amount::Elsewhere,
+                class: Class::Provisional,
+                held: 0,
+            },
+            by: Vec::new(),
+            contradict: false,
+            stands_in: false,
+        }
+    }
+
+    /// Whether one of them takes the place of readings and results.
+    pub fn is_firm(&self) -> bool {
+        self.by.iter().any(|it| it.relation == Relation::Replaces)
+    }
+}
+
 /// The determinations of single readings and shifts, by sheet.
 pub(super) struct ByShift<'h> {
     of: HashMap<i64, Vec<&'h Determination>>,
     low: &'h [ReadsLow],
 }
 
-/// The dose that stands of several determinations of one thing.
+/// The dose that stands of several determinations of one thing: the first that
+/// was told; on the safe side the highest.
 #[derive(Clone, Copy)]
-pub(super) struct Pick {
-    pub dose: Determined,
-    pub class: Class,
-    pub entry: i64,
+struct Pick {
+    dose: Determined,
+    of_record: bool,
 }
 
 impl<'h> ByShift<'h> {
-    pub(super) fn new(dosimetry: &'h Dosimetry, worker: i64) -> ByShift<'h> {
+    /// Of those that stand for the worker and that nothing set aside.
+    pub(super) fn new(
+        dosimetry: &'h Dosimetry,
+        worker: i64,
+        is_out: &dyn Fn(i64) -> bool,
+    ) -> ByShift<'h> {
         let mut of: HashMap<i64, Vec<&Determination>> = HashMap::new();
         for one in &dosimetry.determinations {
             if let Some(sheet) = sheet_of(&one.scope)
                 && one.relation != Relation::Adds
                 && one.stands_for(worker)
+                && !is_out(one.entry)
             {
                 of.entry(sheet).or_default().push(one);
             }
+        }
+        for all in of.values_mut() {
+            all.sort_by_key(|one| (one.record, one.entry));
         }
         ByShift {
             of,
@@ -70,8 +101,7 @@ impl<'h> ByShift<'h> {
         }
     }
 
-    /// What was determined of one sheet.
-    pub(super) fn on(&self, sheet: i64) -> &[&'h Determination] {
+    fn on(&self, sheet: i64) -> &[&'h Determination] {
         self.of.get(&sheet).map(Vec::as_slice).unwrap_or_default()
     }
 
@@ -94,54 +124,126 @@ impl<'h> ByShift<'h> {
     }
 
     /// The shift's figures of one quantity.
-    pub(super) fn figure(
+    pub(super) fn said(
         &self,
         work: &Shift,
-        plain: &ShiftDose,
+        live: &Live,
         quantity: Quantity,
         mode: Mode,
-    ) -> Result<Figure, Overflow> {
-        let own = match quantity {
-            Quantity::Extremity => Figure {
-                account: Amount::NotAssessed,
-                safe: Amount::NotAssessed,
-                class: Class::Provisional,
-                held: 0,
-            },
+    ) -> Result<Said<'h>, Overflow> {
+        let own = undetermined(live, quantity);
+        let (by, stands_in) = self.taking_part(work.sheet, quantity, mode);
+        let mut said = Said {
+            figure: own,
+            contradict: false,
+            stands_in,
+            by,
+        };
+        let Some(first) = said.by.first().copied() else {
+            return Ok(said);
+        };
+        let of_reading = |one: &&&Determination| matches!(one.scope, Scope::Reading { .. });
+        let whole: Vec<&Determination> = said
+            .by
+            .iter()
+            .filter(|it| !of_reading(it))
+            .copied()
+            .collect();
+        let parts: Vec<&Determination> = said.by.iter().filter(of_reading).copied().collect();
+        let of_parts = match (parts.is_empty(), quantity) {
+            (true, _) => None,
+            (false, Quantity::Extremity) => Some(extremity(&parts)?),
+            (false, _) => Some(readings(work, &parts, self.low, own)?),
+        };
+        let Some(one) = whole.first() else {
+            said.figure = of_parts.unwrap_or(own);
+            said.contradict = differ_of_one_scope(&parts);
+            provisional_if(&mut said.figure, stands_in);
+            return Ok(said);
+        };
+        let floor = |it: &&Determination| match it.relation {
+            Relation::UntilResult => live.dose.safe.known().unwrap_or(Dose::ZERO),
+            _ => live.waiting,
+        };
+        let highest = whole.iter().map(|it| it.dose.max(floor(it))).max();
+        let highest = highest.unwrap_or(Dose::ZERO);
+        let of_parts_safe = of_parts.and_then(|it| it.safe.known());
+        let safe = Amount::Known(highest.max(of_parts_safe.unwrap_or(Dose::ZERO)));
+        let differ = whole.iter().any(|it| it.dose != one.dose);
+        let agree = of_parts.is_none_or(|it| it.account == Amount::Known(one.dose));
+        said.contradict = differ || !agree || differ_of_one_scope(&parts);
+        said.figure = match of_parts {
+            Some(of_parts) if of_reading(&&first) => Figure { safe, ..of_parts },
             _ => Figure {
-                account: plain.account,
-                safe: plain.safe,
-                class: Class::Provisional,
-                held: plain.held,
+                account: Amount::Known(first.dose),
+                safe,
+                class: class_of(first.relation == Relation::Replaces),
+                held: 0,
             },
         };
-        let determined = self.on(work.sheet);
-        if determined.is_empty() {
-            return Ok(own);
+        provisional_if(&mut said.figure, stands_in);
+        Ok(said)
+    }
+
+    /// The determinations of a shift that take part in a quantity, the first
+    /// told first, and whether they are of the deep dose and stand in.
+    fn taking_part(
+        &self,
+        sheet: i64,
+        quantity: Quantity,
+        mode: Mode,
+    ) -> (Vec<&'h Determination>, bool) {
+        let of = |wanted: Quantity| -> Vec<&'h Determination> {
+            let all = self.on(sheet).iter().copied();
+            all.filter(|one| one.quantity == wanted)
+                .filter(|one| mode.until || one.relation == Relation::Replaces)
+                .collect()
+        };
+        let own = of(quantity);
+        let deep_may = mode.stand_in && matches!(quantity, Quantity::Lens | Quantity::Shallow);
+        match own.is_empty() && deep_may {
+            true => (of(Quantity::Deep), true),
+            false => (own, false),
         }
-        let whole = |one: &Scope| !matches!(one, Scope::Reading { .. });
-        if let Some(pick) = pick(determined, quantity, mode, whole) {
-            let floor = if pick.dose.readings_too {
-                plain.safe.known().unwrap_or(Dose::ZERO)
-            } else {
-                Dose::ZERO
-            };
-            return Ok(Figure {
-                account: Amount::Known(pick.dose.account),
-                safe: Amount::Known(pick.dose.safe.max(floor)),
-                class: pick.class,
-                held: 0,
-            });
-        }
-        if quantity == Quantity::Extremity {
-            return extremity(determined, own, mode);
-        }
-        readings(work, determined, quantity, mode, self.low, own)
+    }
+}
+
+/// What readings alone say of a quantity. No reading at the trunk says
+/// anything of an extremity.
+pub(super) fn undetermined(live: &Live, quantity: Quantity) -> Figure {
+    match quantity {
+        Quantity::Extremity => Figure {
+            account: Amount::NotAssessed,
+            safe: Amount::NotAssessed,
+            class: Class::Provisional,
+            held: 0,
+        },
+        _ => Figure {
+            account: live.dose.account,
+            safe: live.dose.safe,
+            class: Class::Provisional,
+            held: live.dose.held,
+        },
+    }
+}
+
+/// A dose that stands in for a quantity which nobody determined is not of
+/// record in it.
+fn provisional_if(figure: &mut Figure, stands_in: bool) {
+    if stands_in {
+        figure.class = Class::Provisional;
+    }
+}
+
+fn class_of(of_record: bool) -> Class {
+    match of_record {
+        true => Class::OfRecord,
+        false => Class::Provisional,
     }
 }
 
 /// The sheet that a determination of a reading, a shift or an event names.
-fn sheet_of(scope: &Scope) -> Option<i64> {
+pub(super) fn sheet_of(scope: &Scope) -> Option<i64> {
     match scope {
         Scope::Reading { sheet, .. } | Scope::Shift { sheet } => Some(*sheet),
         Scope::Event { sheet, .. } => *sheet,
@@ -149,51 +251,25 @@ fn sheet_of(scope: &Scope) -> Option<i64> {
     }
 }
 
-/// The determinations of `quantity` on scopes that `about` takes; where there
-/// are none and deep may stand in, those of the deep dose. Of several the
-/// first that replaces counts, else the first that stands until a result; the
-/// safe side takes the highest.
-pub(super) fn pick(
-    all: &[&Determination],
-    quantity: Quantity,
-    mode: Mode,
-    about: impl Fn(&Scope) -> bool,
-) -> Option<Pick> {
-    let of = |wanted: Quantity| {
-        let mut found: Vec<&Determination> = all
-            .iter()
-            .copied()
-            .filter(|one| one.quantity == wanted && about(&one.scope))
-            .filter(|one| match one.relation {
-                Relation::Replaces => true,
-                Relation::UntilResult => mode.until,
-                Relation::Adds => false,
-            })
-            .collect();
-        found.sort_by_key(|one| (one.relation == Relation::UntilResult, one.entry));
-        found
-    };
-    let own = of(quantity);
-    let deep_may = mode.stand_in && matches!(quantity, Quantity::Lens | Quantity::Shallow);
-    let (found, stands_in) = if own.is_empty() && deep_may {
-        (of(Quantity::Deep), true)
-    } else {
-        (own, false)
-    };
-    let first = found.first()?;
-    let until = first.relation == Relation::UntilResult;
+fn differ_of_one_scope(all: &[&Determination]) -> bool {
+    let mut pairs = all
+        .iter()
+        .enumerate()
+        .flat_map(|(nth, one)| all.iter().skip(nth + 1).map(move |other| (one, other)));
+    pairs.any(|(one, other)| one.scope == other.scope && one.dose != other.dose)
+}
+
+/// Of determinations of one thing, in the order in which they were told.
+fn pick(all: &[&Determination], about: impl Fn(&Scope) -> bool) -> Option<Pick> {
+    let found = || all.iter().filter(|one| about(&one.scope));
+    let first = found().next()?;
     Some(Pick {
         dose: Determined {
             account: first.dose,
-            safe: found.iter().map(|one| one.dose).max()?,
-            readings_too: until,
+            safe: found().map(|one| one.dose).max()?,
+            readings_too: found().any(|one| one.relation == Relation::UntilResult),
         },
-        class: if until || stands_in {
-            Class::Provisional
-        } else {
-            Class::OfRecord
-        },
-        entry: first.entry,
+        of_record: first.relation == Relation::Replaces,
     })
 }
 
@@ -214,13 +290,11 @@ fn named<'s>(work: &'s Shift, scope: &Scope) -> Option<&'s Reading> {
 fn readings(
     work: &Shift,
     determined: &[&Determination],
-    quantity: Quantity,
-    mode: Mode,
     low: &[ReadsLow],
     own: Figure,
 ) -> Result<Figure, Overflow> {
     let picked = |reading: &Reading| {
-        pick(determined, quantity, mode, |scope| {
+        pick(determined, |scope| {
             named(work, scope).is_some_and(|it| std::ptr::eq(it, reading))
         })
     };
@@ -231,27 +305,20 @@ fn readings(
     let Some(dose) = shift::resolve_with(work, &besides)? else {
         return Ok(own);
     };
-    let of_record = dose.determined
-        && work
-            .readings
-            .iter()
-            .filter_map(picked)
-            .all(|pick| pick.class == Class::OfRecord);
+    let all_of_record = work
+        .readings
+        .iter()
+        .filter_map(picked)
+        .all(|pick| pick.of_record);
     let mut figure = Figure {
         account: dose.account,
         safe: dose.safe,
-        class: if of_record {
-            Class::OfRecord
-        } else {
-            Class::Provisional
-        },
+        class: class_of(dose.determined && all_of_record),
         held: dose.held,
     };
     // What was determined of a reading that the sheet no longer has is not
     // lost: the shift has at least that much.
-    if let Some(stray) = pick(determined, quantity, mode, |scope| {
-        matches!(scope, Scope::Reading { .. }) && named(work, scope).is_none()
-    }) {
+    if let Some(stray) = pick(determined, |scope| named(work, scope).is_none()) {
         figure.account = at_least(figure.account, stray.dose.account);
         figure.safe = at_least(figure.safe, stray.dose.safe);
     }
@@ -260,28 +327,21 @@ fn readings(
 
 /// No reading at the trunk says anything of an extremity, so the determined
 /// doses of a shift's readings are the only ones; they add up.
-fn extremity(determined: &[&Determination], own: Figure, mode: Mode) -> Result<Figure, Overflow> {
+fn extremity(determined: &[&Determination]) -> Result<Figure, Overflow> {
     let mut scopes: Vec<Scope> = Vec::new();
     for one in determined {
-        if one.quantity == Quantity::Extremity && !scopes.contains(&one.scope) {
+        if !scopes.contains(&one.scope) {
             scopes.push(one.scope);
         }
     }
     let picks: Vec<Pick> = scopes
         .iter()
-        .filter_map(|scope| pick(determined, Quantity::Extremity, mode, |it| it == scope))
+        .filter_map(|scope| pick(determined, |it| it == scope))
         .collect();
-    if picks.is_empty() {
-        return Ok(own);
-    }
     Ok(Figure {
         account: Amount::Known(Dose::sum(picks.iter().map(|pick| pick.dose.account))?),
         safe: Amount::Known(Dose::sum(picks.iter().map(|pick| pick.dose.safe))?),
-        class: if picks.iter().all(|pick| pick.class == Class::OfRecord) {
-            Class::OfRecord
-        } else {
-            Class::Provisional
-        },
+        class: class_of(picks.iter().all(|pick| pick.of_record)),
         held: 0,
     })
 }

@@ -1,34 +1,59 @@
 //! Which record speaks for which shift, once for a worker's whole history.
 //!
-//! The order of authority, in each quantity: a determination that replaces; a
-//! result, for the shifts on which its badge was worn; a determination that
-//! stands until a result; readings. A shift counts as worn where its sheet
-//! says so: where it does not say, the readings add to the result, which can
-//! only make the dose higher. A shift belongs to the day on which it started,
-//! and on the day of an exchange to the badge that was issued later.
+//! Each shift belongs to one badge, settled from all of the worker's badges
+//! (`wearing`). Results, and determinations of days or of a badge, are claims to
+//! the shifts that they cover (`claim`); a determination of one reading or one
+//! shift is part of what the shift says of itself (`figure`). Two claims to one
+//! shift contradict each other unless one names the other as superseded, a
+//! resolution chose between them (`decision`), or they agree (`contest`). A
+//! determination that stands until a result comes ends shift by shift with a
+//! result of that shift. The account takes for each shift the one that speaks
+//! for it; the safe side takes of each group of claims that share shifts the
+//! highest that they could make together (`group`).
 //!
 //! Account, safe side and index are three ways to add up what is decided here.
+//! A group is decided by its own records alone: what else a history holds
+//! changes nothing in it.
 
+mod beside;
 mod build;
 mod claim;
 mod conflict;
+mod contest;
+mod decision;
 pub(crate) mod figure;
-pub(crate) mod period;
+pub(crate) mod group;
+mod needed;
 mod query;
 pub(crate) mod share;
-mod single;
-mod span;
+mod wearing;
 
-pub use conflict::{Conflict, Dispute};
+pub use conflict::{Conflict, Dispute, Side};
+pub use needed::days_needed;
+
+pub(crate) use claim::determined_days;
+pub(crate) use decision::Decisions;
+pub(crate) use wearing::trunk_of;
 
 use crate::calendar::{Day, Span};
-use crate::dose::input::{Dosimetry, History, Scope};
-use crate::dose::resolve::period::Source;
+use crate::dose::input::History;
+use crate::dose::resolve::group::Group;
 use crate::dose::resolve::share::Lump;
 use crate::dose::safe_side::Why;
 use crate::dose::shift::ShiftDose;
 use crate::dose::total::{Amount, Class, PerQuantity};
-use crate::quantity::Overflow;
+use crate::quantity::{Dose, Overflow};
+
+/// Where a lump comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) enum Source {
+    /// A result, by its place in the dosimetry.
+    Result(usize),
+    /// A determination, by its place.
+    Determination(usize),
+    /// Dose of another employer, by its place.
+    Prior(usize),
+}
 
 /// One shift that the person was on.
 #[derive(Clone, Copy, Debug)]
@@ -39,14 +64,20 @@ pub(crate) struct Live {
     pub day: Day,
     /// The sheet's newest entry.
     pub entry: i64,
+    /// The sheet's record.
+    pub sheet: i64,
     /// Whether it ran over midnight.
     pub crosses: bool,
     /// Whether it counts apart, in a planned special exposure.
     pub special: bool,
     /// Whether it was part of an event.
     pub event: bool,
+    /// Whether its sheet says that a badge was worn.
+    pub worn: bool,
     /// What its readings give.
     pub dose: ShiftDose,
+    /// The most that the readings which wait for somebody would give.
+    pub waiting: Dose,
     /// The whole-body badge that was worn, by its place.
     pub trunk: Option<usize>,
     /// The extremity badge on issue, by its place.
@@ -67,31 +98,6 @@ pub(crate) struct Single {
     /// What the safe side counts on the day after, for a night shift that ran
     /// into it.
     pub carries: Amount,
-}
-
-/// Something that speaks for a period.
-#[derive(Clone, Debug)]
-pub(crate) struct Bundle {
-    /// What it is.
-    pub source: Source,
-    /// The entry of it.
-    pub entry: i64,
-    /// Its period.
-    pub days: Span,
-    /// The days on which the safe side counts it, whole.
-    pub safe_days: Span,
-    /// The shifts that it speaks for, by their places among the live ones.
-    pub members: Vec<usize>,
-    /// What the account counts of it; the members' own figures if nothing.
-    pub lump: Option<Lump>,
-    /// What the safe side counts of it, whole.
-    pub safe: Amount,
-    /// Why that is more.
-    pub why: Why,
-    /// Whether it counts apart, in a planned special exposure.
-    pub special: bool,
-    /// Whether it is dose received with this licensee.
-    pub own: bool,
 }
 
 /// A badge that was worn at the same time as others: of its dose and theirs
@@ -117,8 +123,10 @@ pub(crate) struct Excess {
 pub(crate) struct Units {
     /// One for each live shift.
     pub singles: Vec<Single>,
-    /// By the first day.
-    pub bundles: Vec<Bundle>,
+    /// What the account counts besides, by the first day.
+    pub lumps: Vec<Lump>,
+    /// What the safe side counts besides, by the first day.
+    pub groups: Vec<Group>,
     /// In any order.
     pub excesses: Vec<Excess>,
 }
@@ -141,50 +149,4 @@ pub(crate) struct Resolved {
 /// [`Overflow`] when a sum does not fit.
 pub fn conflicts(history: &History) -> Result<Vec<Conflict>, Overflow> {
     Ok(Resolved::of(history)?.conflicts)
-}
-
-/// The days of which the shifts are needed so that every lump that reaches into
-/// a span is apportioned as in the whole history. A loader asks for these days;
-/// with fewer, the shares of a cut would be wrong.
-pub fn days_needed(dosimetry: &Dosimetry, span: Span) -> Span {
-    let spoken = |record: i64| {
-        dosimetry.results.iter().any(|it| it.wear == Some(record))
-            || dosimetry
-                .determinations
-                .iter()
-                .any(|it| it.scope == Scope::WearPeriod(record))
-    };
-    let periods = dosimetry
-        .wear
-        .iter()
-        .filter(|wear| spoken(wear.record))
-        .map(|wear| dosimetry.worn_days(wear));
-    let spans = dosimetry
-        .determinations
-        .iter()
-        .filter_map(|it| match it.scope {
-            Scope::Span(span) => Some(span),
-            _ => None,
-        });
-    let spare = dosimetry.results.iter().filter(|it| it.wear.is_none());
-    let all: Vec<Span> = periods
-        .chain(spans)
-        .chain(spare.map(|it| it.stated_days))
-        .collect();
-    let mut needed = span;
-    // What reaches into the span can overlap what does not, and is decided
-    // with it.
-    loop {
-        let wider = all
-            .iter()
-            .filter(|it| it.overlaps(&needed))
-            .fold(needed, |wide, it| Span {
-                first: wide.first.min(it.first),
-                last: wide.last.max(it.last),
-            });
-        if wider == needed {
-            return needed;
-        }
-        needed = wider;
-    }
 }

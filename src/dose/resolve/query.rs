@@ -1,26 +1,10 @@
 //! What of the decisions lies in a span.
 
 use crate::calendar::Span;
-use crate::dose::resolve::{Bundle, Excess, Resolved, Units};
+use crate::dose::resolve::{Excess, Resolved, Units};
 use crate::dose::total::{Amount, Class, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
-
-impl Bundle {
-    /// Whether the safe side of a span counts it, whole.
-    pub(crate) fn is_in(&self, span: Span) -> bool {
-        !self.special && self.safe != Amount::Elsewhere && self.safe_days.overlaps(&span)
-    }
-
-    /// The class in which the safe side shows it: its own where both figures
-    /// are one, else it is not settled.
-    pub(crate) fn safe_class(&self) -> Class {
-        match &self.lump {
-            Some(lump) if lump.amount == self.safe => lump.class,
-            _ => Class::Provisional,
-        }
-    }
-}
 
 impl Excess {
     /// The days of it that lie in a span.
@@ -31,7 +15,7 @@ impl Excess {
     /// What the safe side of a span adds for it, where `singles` is what the
     /// safe side counts of the shifts on those days that speak for themselves.
     /// Of the badge's whole dose and what is counted beside it the higher
-    /// counts. Only lumps that lie in its period are known to be of its days.
+    /// counts. Only groups that lie in its period are known to be of its days.
     pub(crate) fn within(
         &self,
         units: &Units,
@@ -41,13 +25,13 @@ impl Excess {
         if self.part(span).is_none() {
             return Ok(None);
         }
-        let bundles = units
-            .bundles
-            .iter()
-            .filter(|it| it.own && it.is_in(span))
-            .filter(|it| self.days.first <= it.days.first && it.days.last <= self.days.last)
-            .map(|it| it.safe.known().unwrap_or(Dose::ZERO));
-        let counted = Dose::sum(bundles)?.checked_add(singles)?;
+        let mut counted = singles;
+        for group in units.groups.iter().filter(|it| it.own && it.is_in(span)) {
+            if self.days.first <= group.days.first && group.days.last <= self.days.last {
+                let safe = group.safe(span)?.known().unwrap_or(Dose::ZERO);
+                counted = counted.checked_add(safe)?;
+            }
+        }
         let whole = self.safe.known().unwrap_or(Dose::ZERO);
         let above = whole.checked_sub(counted)?.max(Dose::ZERO);
         let account = self.account(span).map_or(Dose::ZERO, |(_, amount)| {
@@ -67,14 +51,14 @@ impl Excess {
 
 impl Units {
     /// What the account counts of lumps in a span, without what counts apart.
-    pub(crate) fn lumps(&self, span: Span) -> impl Iterator<Item = (Class, Amount)> {
-        let bundles = self
-            .bundles
+    pub(crate) fn within(&self, span: Span) -> impl Iterator<Item = (Class, Amount)> {
+        let lumps = self
+            .lumps
             .iter()
             .take_while(move |it| it.days.first <= span.last)
             .filter(|it| !it.special)
-            .filter_map(move |it| it.lump.as_ref()?.within(span));
-        bundles.chain(self.excesses.iter().filter_map(move |it| it.account(span)))
+            .filter_map(move |it| it.within(span));
+        lumps.chain(self.excesses.iter().filter_map(move |it| it.account(span)))
     }
 }
 
@@ -88,11 +72,10 @@ impl Resolved {
                 total.add(single.class, single.account, single.held)?;
             }
         }
-        for bundle in &units.bundles {
-            let part = match (&bundle.lump, bundle.special) {
-                (Some(lump), true) => lump.within(span),
-                (Some(lump), false) => lump.special_within(span),
-                (None, _) => None,
+        for lump in &units.lumps {
+            let part = match lump.special {
+                true => lump.within(span),
+                false => lump.special_within(span),
             };
             if let Some((class, amount)) = part {
                 total.add(class, amount, 0)?;

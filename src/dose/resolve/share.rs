@@ -2,6 +2,7 @@
 
 use crate::calendar::{Day, Span};
 use crate::dose::account::apportion;
+use crate::dose::resolve::Source;
 use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
 
@@ -44,6 +45,8 @@ pub(super) struct Weight {
 /// One dose over a period, as the account counts it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Lump {
+    /// What it is.
+    pub source: Source,
     /// The entry that states it.
     pub entry: i64,
     /// Its period.
@@ -52,23 +55,34 @@ pub(crate) struct Lump {
     pub class: Class,
     /// The dose.
     pub amount: Amount,
-    /// How it is spread.
+    /// How it is spread: over the shifts that it speaks for.
     pub shares: Shares,
+    /// The shifts that it speaks for, by their places.
+    pub members: Vec<usize>,
+    /// Whether it speaks for all shifts that its period covers; else its shares
+    /// alone count.
+    pub whole: bool,
     /// The part of it that counts apart.
-    pub special: Dose,
+    pub apart: Dose,
+    /// Whether all of it counts apart, in a planned special exposure.
+    pub special: bool,
+    /// Whether the deep dose stands in for the quantity.
+    pub stands_in: bool,
+    /// Whether it is dose received with this licensee.
+    pub own: bool,
 }
 
 impl Lump {
-    /// What of it a span holds, apart from what counts apart; `None` where
-    /// their days do not meet.
+    /// What of it a span holds, apart from the shares that count apart; `None`
+    /// where their days do not meet.
     pub(crate) fn within(&self, span: Span) -> Option<(Class, Amount)> {
         let part = self.days.common(&span)?;
-        if part == self.days && self.special == Dose::ZERO {
+        if part == self.days && self.apart == Dose::ZERO && self.whole {
             return Some((self.class, self.amount));
         }
         let share = |lump| match &self.shares {
             Shares::ByDays => apportion(lump, self.days, part),
-            Shares::ByShift(shares) => sum(shares, span, false),
+            Shares::ByShift(shares) => sum(shares, span, self.special),
         };
         let amount = match self.amount {
             Amount::Known(lump) => Amount::Known(share(lump)),
@@ -78,21 +92,24 @@ impl Lump {
         Some((Class::Apportioned, amount))
     }
 
-    /// What of it counts apart in a span; `None` where nothing does.
+    /// What of it counts apart in a span though the whole does not; `None`
+    /// where nothing does.
     pub(crate) fn special_within(&self, span: Span) -> Option<(Class, Amount)> {
         self.days.common(&span)?;
         match &self.shares {
-            Shares::ByShift(shares) if shares.iter().any(|share| share.special) => {
+            Shares::ByShift(shares) if !self.special && shares.iter().any(|it| it.special) => {
                 let dose = sum(shares, span, true);
                 Some((Class::Apportioned, Amount::Known(dose)))
             }
             _ => None,
         }
     }
+}
 
+impl Shares {
     /// One shift's share, where it is spread by shifts.
-    pub(crate) fn share_of(&self, at: usize) -> Dose {
-        match &self.shares {
+    pub(crate) fn of(&self, at: usize) -> Dose {
+        match self {
             Shares::ByDays => Dose::ZERO,
             Shares::ByShift(shares) => shares
                 .iter()

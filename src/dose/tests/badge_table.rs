@@ -26,8 +26,8 @@ pub(super) fn read_line(history: &mut History, entry: i64, words: &[&str]) {
             history.facts.dosimetry.determinations.push(one);
         }
         ["settled", name, rest @ ..] => {
-            let one = settlement(history, entry, name, rest);
-            history.facts.dosimetry.settlements.push(one);
+            let one = resolution(history, entry, name, rest);
+            history.facts.dosimetry.resolutions.push(one);
         }
         ["special", first, last, rest @ ..] => {
             let authorized_on = match rest {
@@ -102,8 +102,14 @@ fn badge(entry: i64, name: &str, first: &str, last: &str, rest: &[&str]) -> Wear
             "lost" => badge.state = BadgeState::Lost,
             "damaged" => badge.state = BadgeState::Damaged,
             "ring" => badge.kind = BadgeKind::Extremity,
-            "other" => badge.issuer = Issuer::Other { worn_here: false },
-            "together" => badge.issuer = Issuer::Other { worn_here: true },
+            "other" | "elsewhere" | "together" => {
+                let same_dose = match *word {
+                    "elsewhere" => Some(false),
+                    "together" => Some(true),
+                    _ => None,
+                };
+                badge.issuer = Issuer::Other { same_dose };
+            }
             "held" => badge.counting = Counting::Held,
             "out" => badge.counting = Counting::RuledOut,
             other => badge.planned_last = Some(day(other)),
@@ -128,6 +134,7 @@ fn result(history: &History, entry: i64, name: &str, rest: &[&str]) -> BadgeResu
     };
     let mut result = BadgeResult {
         entry,
+        record: entry,
         wear,
         stated_days,
         reported_on: day("2026-12-31"),
@@ -192,6 +199,7 @@ fn determination(
     };
     let mut one = Determination {
         entry,
+        record: entry,
         scope,
         quantity: Quantity::Deep,
         relation: Relation::Replaces,
@@ -199,9 +207,17 @@ fn determination(
         method: Method::Other,
         determined_by: RSO,
         second_person: None,
+        through: None,
+        supersedes: Vec::new(),
     };
     for word in rest {
         match *word {
+            word if word.starts_with("over:") => {
+                one.supersedes = entries(&word["over:".len()..]);
+            }
+            word if word.starts_with("through:") => {
+                one.through = Some(day(&word["through:".len()..]));
+            }
             "adds" => one.relation = Relation::Adds,
             "until" => one.relation = Relation::UntilResult,
             "self" => one.determined_by = WORKER,
@@ -212,23 +228,35 @@ fn determination(
     one
 }
 
-fn settlement(history: &History, entry: i64, name: &str, rest: &[&str]) -> Settlement {
-    let mut one = Settlement {
-        entry,
-        wear: wear_of(history, name),
-        quantity: None,
-        of_record: 0,
-        set_aside: Vec::new(),
-        reason: "looked into".to_string(),
-    };
+fn entries(text: &str) -> Vec<i64> {
+    text.split(',').map(|it| it.parse().unwrap()).collect()
+}
+
+/// `settled B1 of-record:5 aside:4`, `settled B1 of-record:5,4 rest:5`; in the
+/// form of earlier ledgers `settled B1 result`.
+fn resolution(history: &History, entry: i64, name: &str, rest: &[&str]) -> Resolution {
+    if let [kind @ ("result" | "determination")] = rest {
+        let of = Chosen::OfBadge {
+            wear: wear_of(history, name),
+            result: *kind == "result",
+        };
+        return Resolution { entry, of };
+    }
+    let (mut stands, mut for_rest, mut set_aside) = (Vec::new(), None, Vec::new());
     for word in rest {
         match word.split_once(':') {
-            Some(("of-record", of)) => one.of_record = of.parse().unwrap(),
-            Some(("aside", all)) => {
-                one.set_aside = all.split(',').map(|it| it.parse().unwrap()).collect();
-            }
+            Some(("of-record", of)) => stands = entries(of),
+            Some(("rest", of)) => for_rest = Some(of.parse().unwrap()),
+            Some(("aside", all)) => set_aside = entries(all),
             _ => panic!("no such word: {word}"),
         }
     }
-    one
+    Resolution {
+        entry,
+        of: Chosen::Entries {
+            stands,
+            rest: for_rest,
+            set_aside,
+        },
+    }
 }

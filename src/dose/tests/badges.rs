@@ -4,7 +4,7 @@
 use super::table::{history, span};
 use crate::dose::account::Account;
 use crate::dose::index::DoseIndex;
-use crate::dose::input::History;
+use crate::dose::input::{History, Unstated};
 use crate::dose::resolve::{Dispute, conflicts};
 use crate::dose::safe_side::{SafeSide, Why};
 use crate::dose::total::{Class, QUANTITIES};
@@ -148,26 +148,32 @@ fn below_the_minimum_counts_as_zero_and_on_the_safe_side_as_the_higher() {
 }
 
 #[test]
-fn what_a_result_does_not_state_falls_back_to_the_readings() {
-    let history = history(&format!(
+fn what_a_result_does_not_state_is_the_deep_dose_by_the_convention_for_photons() {
+    let mut history = history(&format!(
         "{MARCH}result B1 deep=60mrem shallow=70mrem accepted"
     ));
-    let found = |quantity| of(&history, YEAR, quantity);
-    assert_eq!(found(Quantity::Deep).0, "60 of record");
-    assert_eq!(found(Quantity::Shallow).0, "70 of record");
-    // Readings of 42; the safe side takes the badge's deep dose.
-    let (account, safe) = found(Quantity::Lens);
+    let found = |history: &History, quantity| of(history, YEAR, quantity);
+    assert_eq!(found(&history, Quantity::Deep).0, "60 of record");
+    assert_eq!(found(&history, Quantity::Shallow).0, "70 of record");
+    assert_eq!(found(&history, Quantity::Lens).0, "60 of record");
+    let account = Account::of(&history, span(YEAR)).unwrap();
+    assert!(
+        account.contributions[0]
+            .words
+            .join("\n")
+            .contains("does not state the lens dose: the deep dose is taken for it"),
+        "{:?}",
+        account.contributions
+    );
+    // A rule set without the convention: readings of 42; the safe side takes
+    // the badge's deep dose.
+    history.facts.dosimetry.unstated = Unstated::Nothing;
+    let (account, safe) = found(&history, Quantity::Lens);
     assert_eq!(
         (account.as_str(), safe.as_str()),
         ("42 provisional", "60 mrem")
     );
     let account = Account::of(&history, span(YEAR)).unwrap();
-    assert_eq!(
-        account.contributions.len(),
-        3,
-        "{:?}",
-        account.contributions
-    );
     let extremity = account.totals.extremity;
     assert_eq!(extremity.text(DoseUnit::Millirem), "not assessed");
 }
@@ -231,11 +237,11 @@ fn an_off_scale_shift_takes_what_the_other_readings_leave() {
 }
 
 #[test]
-fn a_negative_remainder_is_a_conflict_until_it_is_settled() {
+fn a_negative_remainder_is_a_conflict_until_it_is_resolved() {
     let lines = "shift 2026-03-02 day: PD-1 0mR>60mR
         shift 2026-03-03 day: PD-1 0mR>- off-scale
         badge B1 2026-03-01 2026-03-31 returned
-        result B1 deep=50mrem accepted\n";
+        result B1 deep=50mrem\n";
     let open = history(lines);
     let found = conflicts(&open).unwrap();
     assert_eq!(found.len(), 1);
@@ -247,9 +253,14 @@ fn a_negative_remainder_is_a_conflict_until_it_is_settled() {
             "at least 60 mrem, undetermined".to_string()
         )
     );
+    // Whoever accepts the result answers for it, split or no split.
+    let accepted = history(lines.replace("50mrem", "50mrem accepted").as_str());
     let settled = history(&format!("{lines}settled B1 of-record:4"));
-    assert!(conflicts(&settled).unwrap().is_empty());
-    assert_eq!(deep(&settled, YEAR).0, "50 of record");
+    for resolved in [accepted, settled] {
+        assert!(conflicts(&resolved).unwrap().is_empty());
+        let expected = ("50 of record".to_string(), "50 mrem".to_string());
+        assert_eq!(deep(&resolved, YEAR), expected);
+    }
 }
 
 #[test]
@@ -298,10 +309,28 @@ fn two_badges_at_once_are_not_counted_twice() {
         badge B1 2026-03-01 2026-03-31 returned
         result B1 deep=40mrem accepted\n";
     hold(&[
-        // Nobody says that it was worn here too: it adds.
+        // Over own shifts, and nobody says whether it measured the same dose:
+        // on hold, it adds on the safe side alone.
         (
             &format!(
                 "{own}badge X1 2026-03-01 2026-03-31 other returned
+                 result X1 deep=60mrem accepted"
+            ),
+            "40 of record",
+            "100 mrem",
+        ),
+        (
+            &format!(
+                "{own}badge X1 2026-03-01 2026-03-31 elsewhere returned
+                 result X1 deep=60mrem accepted"
+            ),
+            "40 of record + 60 prior",
+            "100 mrem",
+        ),
+        // Over no shift of ours it is dose from elsewhere.
+        (
+            &format!(
+                "{own}badge X1 2026-04-01 2026-04-30 other returned
                  result X1 deep=60mrem accepted"
             ),
             "40 of record + 60 prior",
@@ -323,7 +352,8 @@ fn two_badges_at_once_are_not_counted_twice() {
             "40 of record",
             "40 mrem",
         ),
-        // An overlapping own badge is held: the safe side takes the higher.
+        // An overlapping own badge is on hold, and no shift is its alone: the
+        // higher of what is known to be of the same days.
         (
             &format!(
                 "{own}badge B2 2026-03-15 2026-04-14 held returned
@@ -339,6 +369,16 @@ fn two_badges_at_once_are_not_counted_twice() {
             ),
             "40 of record",
             "55 mrem",
+        ),
+        // It adds where a shift is worked on its days alone.
+        (
+            &format!(
+                "{own}shift 2026-04-05 day: PD-1 0mR>9mR
+                 badge B2 2026-03-15 2026-04-14 held returned
+                 result B2 deep=55mrem accepted"
+            ),
+            "40 of record + 9 provisional",
+            "95 mrem",
         ),
         // A badge that was never issued.
         (
@@ -356,6 +396,48 @@ fn an_exchange_on_one_day_counts_the_shift_with_the_later_badge() {
         badge B2 2026-03-31 -
         result B1 deep=40mrem accepted";
     hold(&[(lines, "40 of record + 12 provisional", "52 mrem")]);
+}
+
+#[test]
+fn the_sheet_names_the_badge_that_was_worn() {
+    let lines = |named: &str| {
+        format!(
+            "shift 2026-03-31 day {named}: PD-1 0mR>12mR
+             badge B1 2026-03-01 2026-03-31 returned
+             badge B2 2026-03-31 -
+             result B1 deep=40mrem accepted"
+        )
+    };
+    hold(&[
+        (&lines("badge=b1"), "40 of record", "40 mrem"),
+        (
+            &lines("badge=B2"),
+            "40 of record + 12 provisional",
+            "52 mrem",
+        ),
+        // A number that was not theirs that day says nothing.
+        (
+            &lines("badge=B9"),
+            "40 of record + 12 provisional",
+            "52 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn a_late_return_keeps_every_shift_in_one_period() {
+    // B1 came back on 3 July; from 1 July on B2 was on issue too.
+    let lines = "shift 2026-06-20 day: PD-1 0mR>10mR
+        shift 2026-07-02 day: PD-1 0mR>30mR
+        badge B1 2026-06-01 2026-07-03 returned 2026-06-30
+        badge B2 2026-07-01 2026-07-31 returned
+        result B1 deep=40mrem accepted
+        result B2 deep=70mrem accepted";
+    let all = history(lines);
+    let (june, july) = ("2026-06-01 2026-06-30", "2026-07-01 2026-07-31");
+    assert_eq!(deep(&all, june).0, "40 apportioned");
+    assert_eq!(deep(&all, july).0, "70 of record");
+    assert_eq!(deep(&all, YEAR).0, "110 of record");
 }
 
 #[test]
@@ -425,17 +507,22 @@ fn a_night_shift_across_new_year_reaches_into_both_years_under_a_result() {
 }
 
 #[test]
-fn a_badge_still_worn_speaks_for_no_shift_that_its_record_cannot_hold() {
+fn what_is_said_of_a_badge_still_worn_speaks_for_the_wear_that_is_over() {
     let lines = "shift 2026-03-02 day: PD-1 0mR>12mR
         shift 2026-04-10 day: PD-1 0mR>7mR
         badge B1 2026-03-01 -\n";
     hold(&[
         (lines, "19 provisional", "19 mrem"),
-        // Nobody knows which readings it replaces.
+        // A determination names the last day that it covers.
         (
-            &format!("{lines}determined B1 20mrem"),
-            "20 of record + 19 provisional",
-            "39 mrem",
+            &format!("{lines}determined B1 20mrem through:2026-03-31"),
+            "20 of record + 7 provisional",
+            "27 mrem",
+        ),
+        (
+            &format!("{lines}determined B1 20mrem through:2026-04-30"),
+            "20 of record",
+            "20 mrem",
         ),
     ]);
     // A report that came before the return ends with the days that it states.

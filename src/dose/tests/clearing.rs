@@ -49,14 +49,14 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
         ("determined 2026-06-10/PD-1 30mrem until", &[]),
         ("determined 2026-06-10 30mrem", &[]),
         ("determined event:2026-06-10 30mrem", &[]),
-        // The badge is still worn: nobody knows which readings it replaces.
+        // The badge is still worn, and nobody said up to which day.
         ("determined B1 30mrem", &[Cause::OffScale]),
         ("determined 2026-06-10/PD-1 30mrem self", &[Cause::OffScale]),
-        // What stood until a result is overtaken by one that nobody accepted.
+        // What stands until a result stands until that is accepted.
         (
             "determined 2026-06-10/PD-1 30mrem until
              result B1 deep=30mrem lens=30mrem shallow=31mrem",
-            &[Cause::OffScale],
+            &[],
         ),
         // A result alone rules nothing; the RSO's acceptance does.
         ("result B1 deep=30mrem", &[Cause::OffScale]),
@@ -64,9 +64,9 @@ fn an_off_scale_dosimeter_stops_until_the_dose_is_determined() {
             "result B1 deep=30mrem lens=30mrem shallow=31mrem accepted",
             &[],
         ),
-        // The report says nothing of lens and shallow dose, and an off-scale
-        // reading cannot stand in for them.
-        ("result B1 deep=30mrem accepted", &[Cause::Undetermined]),
+        // The report says nothing of lens and shallow dose: the convention
+        // for photons does.
+        ("result B1 deep=30mrem accepted", &[]),
     ];
     for (rest, expected) in rows {
         assert_eq!(causes(&format!("{off}{rest}")), expected, "{rest}");

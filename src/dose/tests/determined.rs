@@ -2,8 +2,9 @@
 //! is its entry.
 
 use super::badges::{YEAR, deep, hold};
-use super::table::history;
+use super::table::{history, span};
 use crate::dose::resolve::{Dispute, conflicts};
+use crate::dose::safe_side::SafeSide;
 
 const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
     shift 2026-03-03 day: PD-1 0mR>- off-scale
@@ -56,6 +57,15 @@ fn a_determination_stands_beside_the_other_readings() {
             "28 of record + 3 provisional",
             "31 mrem",
         ),
+        // Of a badge still worn: the wear up to the day that it names.
+        (
+            "shift 2026-03-02 day: PD-1 0mR>20mR
+             shift 2026-03-20 day: PD-1 0mR>3mR
+             badge B1 2026-03-01 -
+             determined B1 28mrem through:2026-03-10",
+            "28 of record + 3 provisional",
+            "31 mrem",
+        ),
         // Part of two: the determined part and the read one.
         (
             "shift 2026-03-02 day: PD-1 0mR>- off-scale, PD-1 0mR>20mR
@@ -77,16 +87,20 @@ fn a_result_after_a_determination_is_a_conflict_and_both_stand() {
         let found = deep(&history(&format!("{OFF_SCALE}{rest}")), YEAR);
         assert_eq!(found, (account.to_string(), safe.to_string()), "{rest}");
     };
+    // For that shift what was told first; for the other its share of the result,
+    // of which the off-scale shift takes what the readings leave. On the safe
+    // side both may be right, the one for the rest.
     row(
         "result B1 deep=90mrem accepted",
-        "350 of record + 12 provisional",
-        "362 mrem",
+        "350 of record + 12 apportioned",
+        "440 mrem",
     );
     row(
         "result B1 deep=500mrem accepted",
-        "350 of record + 12 provisional",
-        "500 mrem",
+        "350 of record + 12 apportioned",
+        "850 mrem",
     );
+    // Three ways out.
     row(
         "result B1 deep=90mrem
          settled B1 of-record:5 aside:4",
@@ -99,20 +113,132 @@ fn a_result_after_a_determination_is_a_conflict_and_both_stand() {
         "350 of record + 12 provisional",
         "362 mrem",
     );
+    row(
+        "result B1 deep=90mrem
+         settled B1 of-record:4,5 rest:5",
+        "440 of record",
+        "440 mrem",
+    );
+    // The form of earlier ledgers.
+    row(
+        "result B1 deep=90mrem
+         settled B1 result",
+        "90 of record",
+        "90 mrem",
+    );
+    row(
+        "result B1 deep=90mrem
+         settled B1 determination",
+        "350 of record + 12 provisional",
+        "362 mrem",
+    );
     // They agree: no conflict.
     row(
         "result B1 deep=362mrem accepted",
         "362 of record",
         "362 mrem",
     );
-    // What came after the settlement opens it again.
+    // What came after the resolution opens it again.
     row(
         "result B1 deep=90mrem
          settled B1 of-record:5 aside:4
          result B1 deep=95mrem",
-        "350 of record + 12 provisional",
-        "362 mrem",
+        "90 of record",
+        "95 mrem",
     );
+    // One that names the other as superseded contradicts nothing.
+    row(
+        "result B1 deep=90mrem accepted
+         determined 2026-03-03/PD-1 200mrem over:4,5",
+        "200 of record + 12 provisional",
+        "212 mrem",
+    );
+}
+
+#[test]
+fn each_way_out_leaves_no_conflict_and_is_never_above_what_the_safe_side_had() {
+    let lines = format!("{OFF_SCALE}result B1 deep=90mrem accepted\n");
+    let open = history(&lines);
+    let most = SafeSide::of(&open, span(YEAR)).unwrap();
+    let most = most.totals.deep.known();
+    for way in [
+        "of-record:5 aside:4",
+        "of-record:4 aside:5",
+        "of-record:4,5 rest:5",
+    ] {
+        let settled = history(&format!("{lines}settled B1 {way}"));
+        assert!(conflicts(&settled).unwrap().is_empty(), "{way}");
+        let safe = SafeSide::of(&settled, span(YEAR)).unwrap();
+        assert!(safe.totals.deep.known() <= most, "{way}");
+    }
+}
+
+#[test]
+fn a_later_determination_takes_no_stop_away_in_silence() {
+    // Above the limit of 5 rem by what was determined first.
+    let first = "shift 2026-03-02 day: PD-1 0mR>- off-scale
+        determined 2026-03-02/PD-1 6000mrem\n";
+    let later = format!("{first}determined 2026-03-02..2026-03-02 100mrem");
+    let sooner = "shift 2026-03-02 day: PD-1 0mR>- off-scale
+        determined 2026-03-02..2026-03-02 100mrem
+        determined 2026-03-02/PD-1 6000mrem";
+    // In either order the levels see the higher.
+    hold(&[
+        (first, "6000 of record", "6000 mrem"),
+        (&later, "6000 of record", "6000 mrem"),
+        (sooner, "100 of record", "6000 mrem"),
+    ]);
+    let found = conflicts(&history(&later)).unwrap();
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].dispute, Dispute::Determinations);
+}
+
+#[test]
+fn one_fact_told_of_a_reading_its_day_or_its_badge_gives_one_figure() {
+    let shift = "shift 2026-03-02 day: PD-1 0mR>70mR
+        badge B1 2026-03-01 2026-03-31 returned\n";
+    let ways = [
+        "2026-03-02/PD-1",
+        "2026-03-02",
+        "2026-03-02..2026-03-02",
+        "B1",
+    ];
+    for relation in ["", " until", " adds"] {
+        for rest in [
+            "",
+            "\nresult B1 deep=30mrem",
+            "\nresult B1 deep=30mrem accepted",
+            "\nresult B1 deep=90mrem accepted",
+        ] {
+            let figures = |way: &str| {
+                deep(
+                    &history(&format!("{shift}determined {way} 50mrem{relation}{rest}")),
+                    YEAR,
+                )
+            };
+            let first = figures(ways[0]);
+            for way in &ways[1..] {
+                assert_eq!(figures(way), first, "{way}{relation}{rest}");
+            }
+        }
+    }
+}
+
+#[test]
+fn an_estimate_ends_for_the_shifts_that_a_result_covers_and_for_no_other() {
+    let lines = "shift 2026-03-30 day: PD-1 0mR>- off-scale
+        shift 2026-04-02 day: PD-1 0mR>- off-scale
+        badge B1 2026-03-01 2026-03-31 returned
+        badge B2 2026-04-01 -
+        determined 2026-03-30..2026-04-02 100mrem until\n";
+    hold(&[
+        (lines, "100 provisional", "100 mrem"),
+        (
+            &format!("{lines}result B1 deep=10mrem accepted"),
+            "10 of record + 50 apportioned",
+            "110 mrem",
+        ),
+    ]);
 }
 
 #[test]

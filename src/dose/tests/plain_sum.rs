@@ -70,6 +70,7 @@ fn history(raw: &[Raw], prior: &[RawPrior]) -> History {
             crosses_midnight: one.over,
             shift: ShiftName::Day,
             badge_worn: None,
+            badge: None,
             work: Work::Radiography,
             readings,
         });

@@ -155,6 +155,10 @@ fn shift(entry: i64, line: &str) -> Shift {
         } else {
             (!head.contains(&"badge-unsaid")).then_some(true)
         },
+        badge: head
+            .iter()
+            .find_map(|it| it.strip_prefix("badge="))
+            .map(Arc::from),
         work: Work::Radiography,
         readings: Vec::new(),
     };

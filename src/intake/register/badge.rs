@@ -14,6 +14,7 @@ register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read
     "first_day" true "first day of wear",
     "last_day" true "last day of wear, as planned",
     "employer" false "another employer whose badge it is, worn beside ours",
+    "same_dose" false "of theirs: yes if worn on our shifts too, no if for other work",
 ]);
 
 register!(RETURNS: "badge" "return" "returns" "badge handed back", Desk read_return, [
@@ -50,6 +51,7 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     };
     let (first_day, last_day) = (fields.needed_day(3), fields.needed_day(4));
     let employer = fields.text(5);
+    let same_dose = fields.yes(6);
     if worker.is_none() && !unnamed {
         return None;
     }
@@ -59,6 +61,7 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         first_day: first_day?,
         held: Vec::new(),
         last_day: last_day?,
+        same_dose,
         sort: sort?,
         worker,
     })

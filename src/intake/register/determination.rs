@@ -10,7 +10,7 @@ use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
-    Relation, Scope, Sheet, Worker,
+    Relation, Scope, Sheet, Version, Worker,
 };
 
 register!(DETERMINATIONS: "determination" "enter" "import" "determination",
@@ -21,15 +21,16 @@ Desk read_determination, [
     "part" false "its part, where it was set back to zero during the shift: 1, 2, ...",
     "badge" false "about a badge: its number, or `NUMBER/FIRST_DAY`",
     "first_day" false "about a span of days: the first",
-    "last_day" false "the last",
+    "last_day" false "the last; with a badge still worn, the last day that it covers",
     "quantity" true "deep, lens, shallow or extremity",
     "dose" true "the dose with its unit, such as `12 mrem`",
-    "relation" true "replaces, adds or until result",
+    "relation" false "replaces, adds, until result; unset: until result if a badge was worn",
     "method" true "co-worker, time and distance, own periods, other dosimeter, notional, ...",
     "basis" true "what it rests on: tasks, other dosimeters, doses of others",
     "on" true "the day of the determination",
     "by_worker" true "id of who determines it: rso or rso designee on that day",
     "second_by" false "id of the second person, needed where the dose is one's own",
+    "supersedes" false "entries of determinations or results that it takes the place of",
 ]);
 
 /// Places of the columns.
@@ -49,6 +50,7 @@ mod at {
     pub const ON: usize = 12;
     pub const BY_WORKER: usize = 13;
     pub const SECOND_BY: usize = 14;
+    pub const SUPERSEDES: usize = 15;
 }
 
 type Read<T> = Result<Option<T>, LedgerError>;
@@ -58,7 +60,8 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let whose = worker(fields, names, at::WORKER);
     let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
     let dose = read_dose(fields);
-    let relation = fields.needed_word::<Relation>(at::RELATION);
+    let said = fields.word::<Relation>(at::RELATION);
+    let relation_said = !fields.cell(at::RELATION).is_empty();
     let method = fields.needed_word::<Method>(at::METHOD);
     let basis = fields.needed(
         at::BASIS,
@@ -77,25 +80,19 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let Some(scope) = read_scope(fields, desk, whose, quantity, on)? else {
         return Ok(None);
     };
-    if let (
-        Scope::Days {
-            first_day,
-            last_day,
-        },
-        Some(relation),
-    ) = (&scope, relation)
-        && relation != Relation::Adds
-        && meets_another(fields, desk, (whose, quantity), *first_day, *last_day)?
-    {
-        return Ok(None);
-    }
+    let supersedes = read_superseded(fields, desk, whose)?;
     if second_by.is_none() && !alone {
         return Ok(None);
     }
+    let relation = match (said, relation_said) {
+        (Some(relation), _) => Some(relation),
+        (None, true) => None,
+        (None, false) => Some(usual_relation(desk, whose, &scope)?),
+    };
     let (Some(dose), Some(relation), Some(method)) = (dose, relation, method) else {
         return Ok(None);
     };
-    let (Some(basis), Some(by)) = (basis, by) else {
+    let (Some(basis), Some(by), Some(supersedes)) = (basis, by, supersedes) else {
         return Ok(None);
     };
     Ok(only(Determination {
@@ -108,6 +105,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
         relation,
         scope,
         second_by,
+        supersedes,
         worker: whose,
     }))
 }
@@ -138,7 +136,7 @@ fn read_scope(
     let given = |column: usize| !fields.cell(column).is_empty();
     let sheet = given(at::SHEET) || given(at::DOSIMETER) || given(at::PART);
     let badge = given(at::BADGE);
-    let days = given(at::FIRST_DAY) || given(at::LAST_DAY);
+    let days = given(at::FIRST_DAY) || given(at::LAST_DAY) && !badge;
     match (sheet, badge, days) {
         (true, false, false) => reading_scope(fields, desk, whose, on),
         (false, true, false) => badge_scope(fields, desk, whose, quantity, on),
@@ -332,8 +330,135 @@ fn badge_scope(
         );
         return Ok(None);
     }
-    Ok(Some(Scope::Badge {
-        badge: wear.record.into(),
+    Ok(
+        last_day_of(fields, &wear, on)?.map(|last_day| Scope::Badge {
+            badge: wear.record.into(),
+            last_day,
+        }),
+    )
+}
+
+/// A dose of a badge still worn says up to which day; of one that is off, its
+/// last day of wear says it.
+fn last_day_of(fields: &mut Fields<'_>, wear: &WearRow, on: Day) -> Read<Option<Day>> {
+    let off = !wear.changes.is_empty() || !wear.results.is_empty();
+    let cell = !fields.cell(at::LAST_DAY).is_empty();
+    if !cell && off {
+        return Ok(Some(None));
+    }
+    if !cell {
+        fields.fault(
+            at::LAST_DAY,
+            format!("is missing: badge {} is still worn", wear.name()),
+            "the last day that the dose covers; or record first that the badge was lost: \
+             wearbook badge lost",
+        );
+        return Ok(None);
+    }
+    let Some(last_day) = fields.needed_day(at::LAST_DAY) else {
+        return Ok(None);
+    };
+    if last_day < wear.first_day || last_day > on {
+        fields.fault(
+            at::LAST_DAY,
+            format!(
+                "is not from {} to {on}, the wear that is over",
+                wear.first_day
+            ),
+            "the last day that the dose covers",
+        );
+        return Ok(None);
+    }
+    Ok(Some(Some(last_day)))
+}
+
+/// What a determination is where nobody says it. With the badge worn a result
+/// will come, and until then the estimate stands; a badge that is lost or was
+/// not worn will tell nothing (10 CFR 34.47(d), (e)).
+fn usual_relation(
+    desk: &Desk<'_>,
+    whose: Id<Worker>,
+    scope: &Scope,
+) -> Result<Relation, LedgerError> {
+    let worn = match scope {
+        Scope::Reading { sheet, .. } => match sheet_in_force(desk, Some(sheet.number()))? {
+            Some((_, sheet)) => sheet
+                .people
+                .iter()
+                .any(|it| it.worker == Ref::Known(whose) && it.badge_worn == Some(true)),
+            None => false,
+        },
+        Scope::Badge { badge, .. } => match desk.snapshot.wear_of_record(badge.number())? {
+            Some(wear) => {
+                let gone = [BadgeChange::Lost, BadgeChange::Damaged];
+                !wear.changes.iter().any(|(change, _)| gone.contains(change))
+            }
+            None => false,
+        },
+        Scope::Days {
+            first_day,
+            last_day,
+        } => {
+            let shifts = desk
+                .snapshot
+                .shifts_of(whose.number(), *first_day, *last_day)?;
+            !shifts.is_empty() && shifts.iter().all(|it| it.badge_worn == Some(true))
+        }
+    };
+    Ok(match worn {
+        true => Relation::UntilResult,
+        false => Relation::Replaces,
+    })
+}
+
+/// The results and determinations of this person that it takes the place of.
+fn read_superseded(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    whose: Id<Worker>,
+) -> Read<Vec<Version>> {
+    const RIGHT: &str = "newest entries of this person's determinations or results, such as 118";
+    let cell = fields.cell(at::SUPERSEDES).to_owned();
+    let mut found = Vec::new();
+    for word in cell.split([' ', '/', ';']).filter(|it| !it.is_empty()) {
+        let known = |it: &i64| (1..=desk.snapshot.known_at()).contains(it);
+        let entry = word.parse().ok().filter(known);
+        let version = match entry {
+            Some(entry) => claim_of(desk, entry, whose)?,
+            None => None,
+        };
+        let Some(version) = version else {
+            let what = format!("`{word}` is no such entry in force");
+            fields.fault(at::SUPERSEDES, what, RIGHT);
+            return Ok(None);
+        };
+        found.push(version);
+    }
+    found.sort_unstable();
+    found.dedup();
+    Ok(Some(found))
+}
+
+/// A result or determination of somebody's dose, if this is its newest entry.
+fn claim_of(desk: &Desk<'_>, entry: i64, whose: Id<Worker>) -> Read<Version> {
+    let record = desk.snapshot.entry(entry)?.record;
+    if desk.snapshot.newest(record)? != entry {
+        return Ok(None);
+    }
+    let theirs = match desk.snapshot.body(entry)? {
+        Some(Body::Determination(it)) => it.worker == whose,
+        Some(Body::BadgeResult(it)) => match it.badge.known() {
+            Some(badge) => {
+                let wear = desk.snapshot.wear_of_record(badge.number())?;
+                wear.is_some_and(|it| it.worker == Some(whose.number()))
+            }
+            None => false,
+        },
+        _ => false,
+    };
+    Ok(theirs.then_some(Version {
+        entry,
+        record: record.into(),
     }))
 }
 
@@ -353,35 +478,4 @@ fn days_scope(fields: &mut Fields<'_>, on: Day) -> Option<Scope> {
         first_day,
         last_day,
     })
-}
-
-/// Two determinations of the same days that both stand in for the dosimeters would count twice.
-/// The same span is left to the ledger, which knows whether it says the same.
-fn meets_another(
-    fields: &mut Fields<'_>,
-    desk: &Desk<'_>,
-    (whose, quantity): (Id<Worker>, DoseQuantity),
-    first_day: Day,
-    last_day: Day,
-) -> Result<bool, LedgerError> {
-    let there = desk
-        .snapshot
-        .days_determined(whose.number(), quantity, first_day, last_day)?;
-    let own = desk.amends.map(|it| it.entry);
-    let other = there.iter().filter(|it| Some(it.entry) != own).find(|it| {
-        it.relation != Relation::Adds && (it.first_day, it.last_day) != (first_day, last_day)
-    });
-    let Some(other) = other else { return Ok(false) };
-    fields.fault(
-        at::FIRST_DAY,
-        format!(
-            "is already determined: entry {} is about {} to {}",
-            other.entry, other.first_day, other.last_day
-        ),
-        format!(
-            "days outside of it; to correct it: wearbook entry amend {} FIELD=... --reason ...",
-            other.entry
-        ),
-    );
-    Ok(true)
 }

@@ -175,7 +175,6 @@ mod tests {
                     .collect(),
                 results: (state == 'R').then_some(result).into_iter().collect(),
                 determined: Vec::new(),
-                settled: None,
             }
         };
         states.chars().enumerate().map(month).collect()

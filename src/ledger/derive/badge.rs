@@ -3,7 +3,9 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Badge, BadgeResult, Body, Determination, RecordId, Scope, Settlement, Words};
+use crate::record::{
+    Badge, BadgeResult, Body, Determination, RecordId, Resolution, Scope, Settlement, Words,
+};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -31,6 +33,7 @@ pub(super) fn rows(
             .execute((seq, it.result, it.entry, it.on, it.by, it.second_by))?;
         }
         Body::Settlement(it) => settlement(conn, seq, it)?,
+        Body::Resolution(it) => resolution(conn, seq, it)?,
         Body::Determination(it) => determination(conn, seq, record, it)?,
         Body::PlannedExposure(it) => {
             conn.execute(
@@ -84,11 +87,27 @@ fn settlement(conn: &Connection, seq: i64, it: &Settlement) -> Result<(), Ledger
     Ok(())
 }
 
+fn resolution(conn: &Connection, seq: i64, it: &Resolution) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO resolution (entry, worker, on_day, decided_by, second_by, why)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        params![seq, it.worker, it.on, it.by, it.second_by, it.reason],
+    )?;
+    for ((place, version), ordinal) in it.named().zip(1_i64..) {
+        conn.execute(
+            "INSERT INTO resolution_claim (entry, ordinal, place, claim, version)
+             VALUES (?1, ?2, ?3, ?4, ?5)",
+            params![seq, ordinal, place, version.record, version.entry],
+        )?;
+    }
+    Ok(())
+}
+
 fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<(), LedgerError> {
     conn.prepare_cached(
         "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
-                            last_day)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+                            last_day, same_dose)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )?
     .execute(params![
         seq,
@@ -98,7 +117,8 @@ fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<()
         it.worker,
         it.employer,
         it.first_day,
-        it.last_day
+        it.last_day,
+        it.same_dose
     ])?;
     super::held(conn, seq, &it.held)
 }
@@ -155,7 +175,10 @@ fn determination(
             part: number,
             sheet: on,
         } => (sheet, dosimeter, part) = (Some(on), Some(of), number),
-        Scope::Badge { badge: of } => badge = Some(of),
+        Scope::Badge {
+            badge: of,
+            last_day,
+        } => (badge, last) = (Some(of), last_day),
         Scope::Days {
             first_day,
             last_day,
@@ -186,5 +209,11 @@ fn determination(
             it.basis
         ],
     )?;
+    for (version, ordinal) in it.supersedes.iter().zip(1_i64..) {
+        conn.execute(
+            "INSERT INTO superseded (entry, ordinal, claim, version) VALUES (?1, ?2, ?3, ?4)",
+            params![seq, ordinal, version.record, version.entry],
+        )?;
+    }
     Ok(())
 }

@@ -67,8 +67,9 @@ pub(super) fn rows(
 
 fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(), LedgerError> {
     let mut insert_person = conn.prepare_cached(
-        "INSERT INTO crew (entry, person, worker, day, role, ratemeter, alarm_tested, badge_worn)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        "INSERT INTO crew (entry, person, worker, day, role, ratemeter, alarm_tested, badge_worn,
+                           badge)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )?;
     let mut insert_reading = conn.prepare_cached(
         "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
@@ -84,7 +85,8 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
             person.role.stored(),
             known(&person.ratemeter),
             person.alarm_tested,
-            person.badge_worn
+            person.badge_worn,
+            person.badge
         ])?;
         for (ordinal, reading) in (1_i64..).zip(&person.readings) {
             let unit = reading

@@ -11,10 +11,10 @@ use wearbook::dose::total::PerQuantity;
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
 
-use super::draw::{Draw, Raw, RawBadge, RawShift, draw};
+use super::draw::{Draw, Raw, RawShift, draw};
 use super::model::{Plain, plain};
 use super::records::{history, on};
-use super::{DAYS, HISTORIES, as_plain};
+use super::{DAYS, as_plain, histories};
 
 /// A badge of one lump: first day, last day, dose, and the lens dose of a trunk badge.
 #[derive(Clone, Copy)]
@@ -53,7 +53,9 @@ fn wear(dosimetry: &mut Dosimetry, record: i64, lump: &Lump, ring: bool) {
         },
         issuer: match ring {
             true => Issuer::Own,
-            false => Issuer::Other { worn_here: false },
+            false => Issuer::Other {
+                same_dose: Some(false),
+            },
         },
         first: on(lump.first),
         last: Some(on(lump.last)),
@@ -64,6 +66,7 @@ fn wear(dosimetry: &mut Dosimetry, record: i64, lump: &Lump, ring: bool) {
     let some = |dose: i64| Some(Reported::Dose(Dose::from_nsv(dose)));
     dosimetry.results.push(BadgeResult {
         entry: record + 100,
+        record: record + 100,
         wear: Some(record),
         stated_days: Span {
             first: on(lump.first),
@@ -117,7 +120,7 @@ fn spread(found: &mut Plain, all: &[Lump], raw: &Raw, (from, to): (i64, i64)) {
             .shifts
             .iter()
             .filter(on_finger)
-            .map(|it| (it.day, it.shows.unwrap_or(0)))
+            .map(|it| (it.day, it.shows.unwrap_or(0).max(it.second.unwrap_or(0))))
             .collect();
         shown.sort_by_key(|it| it.0);
         let sum: i64 = shown.iter().map(|it| it.1).sum();
@@ -142,7 +145,7 @@ fn spread(found: &mut Plain, all: &[Lump], raw: &Raw, (from, to): (i64, i64)) {
 #[test]
 fn rings_and_badges_of_others_equal_a_plain_walk_and_touch_nothing_else() {
     let (mut rings, mut others) = (0, 0);
-    for seed in 1..=HISTORIES {
+    for seed in histories() {
         let raw = draw(seed);
         let mut draw = Draw(seed ^ 0x7777);
         let (ring, other) = (lumps(&mut draw), lumps(&mut draw));
@@ -179,14 +182,14 @@ fn rings_and_badges_of_others_equal_a_plain_walk_and_touch_nothing_else() {
             "history {seed}, rings: {raw:#?}"
         );
     }
-    assert!(rings > 1_000 && others > 1_000, "{rings} {others}");
+    assert!(rings > 500 && others > 500, "{rings} {others}");
 }
 
 /// 10 CFR 20.1206: an authorized exposure counts apart; nothing is lost, and nothing counts twice.
 #[test]
 fn what_counts_apart_and_what_does_not_add_up_to_a_plain_walk() {
     let mut apart = 0;
-    for seed in 1..=HISTORIES {
+    for seed in histories() {
         let raw = draw(seed);
         let mut draw = Draw(seed ^ 0x1206);
         let mut history = history(&raw);
@@ -227,8 +230,8 @@ fn what_counts_apart_and_what_does_not_add_up_to_a_plain_walk() {
                 special == 0 || authorized,
                 "history {seed}: {special} apart"
             );
-            let reaches = |it: &RawBadge| it.first <= last && first <= it.last;
-            if !raw.badges.iter().any(reaches) {
+            // Badges and determinations of days spread over others than those apart.
+            if raw.badges.is_empty() && raw.fixed.is_empty() {
                 let days = plain(&raw, lens, first.max(from), last);
                 let most = days.record + days.provisional;
                 assert!(special <= most, "history {seed}: {special} of {most} apart");
@@ -236,5 +239,5 @@ fn what_counts_apart_and_what_does_not_add_up_to_a_plain_walk() {
             apart += usize::from(special > 0);
         }
     }
-    assert!(apart > 500, "{apart}");
+    assert!(apart > 200, "{apart}");
 }

@@ -7,34 +7,55 @@ pub(super) struct RawShift {
     pub(super) day: i64,
     pub(super) over: bool,
     pub(super) worn: Option<bool>,
+    /// The badge that the sheet names, by its place.
+    pub(super) named: Option<usize>,
     /// What the dosimeter showed; off-scale without a number.
     pub(super) shows: Option<i64>,
-    /// A second dosimeter whose reading is held.
+    /// A second dosimeter that counts.
+    pub(super) second: Option<i64>,
+    /// A further dosimeter whose reading is on hold.
     pub(super) held: Option<i64>,
-    pub(super) fixed: Option<Fixed>,
 }
 
-/// A determination of the deep dose.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Fixed {
+/// What a determination is about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum About {
+    /// The first dosimeter of a shift.
+    Reading(usize),
+    /// A whole shift.
+    Shift(usize),
+    /// First day, last day.
+    Days(i64, i64),
+    /// A badge, and the last day that it covers of one still worn.
+    Badge(usize, i64),
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct RawFixed {
     pub(super) entry: i64,
-    pub(super) dose: i64,
+    /// When it was first told; smaller than the entry once it was corrected.
+    pub(super) told: i64,
+    pub(super) about: About,
     pub(super) until: bool,
+    /// Of the lens; else of the deep dose.
+    pub(super) lens: bool,
+    pub(super) dose: i64,
+    pub(super) supersedes: Vec<i64>,
 }
 
 #[derive(Clone, Debug)]
 pub(super) struct RawBadge {
     pub(super) first: i64,
-    pub(super) last: i64,
+    /// Unset while it is worn.
+    pub(super) last: Option<i64>,
+    pub(super) planned: i64,
     pub(super) results: Vec<RawResult>,
-    pub(super) fixed: Option<Fixed>,
-    /// What is of record, what is not.
-    pub(super) settled: Option<(i64, Vec<i64>)>,
 }
 
 #[derive(Clone, Debug)]
 pub(super) struct RawResult {
     pub(super) entry: i64,
+    pub(super) told: i64,
     pub(super) deep: Option<Value>,
     pub(super) lens: Option<Value>,
     pub(super) accepted: bool,
@@ -49,10 +70,21 @@ pub(super) struct Value {
     pub(super) below: bool,
 }
 
+/// What was chosen between claims.
+#[derive(Clone, Debug)]
+pub(super) struct RawChoice {
+    pub(super) entry: i64,
+    pub(super) stands: Vec<i64>,
+    pub(super) rest: Option<i64>,
+    pub(super) aside: Vec<i64>,
+}
+
 #[derive(Clone, Debug, Default)]
 pub(super) struct Raw {
     pub(super) shifts: Vec<RawShift>,
     pub(super) badges: Vec<RawBadge>,
+    pub(super) fixed: Vec<RawFixed>,
+    pub(super) choices: Vec<RawChoice>,
     /// First day, days, deep dose.
     pub(super) prior: Vec<(i64, i64, i64)>,
     /// Doses that add: day, dose.
@@ -75,46 +107,44 @@ impl Draw {
     pub(super) fn one_in(&mut self, n: i64) -> bool {
         self.below(n) == 0
     }
+
+    fn of<T: Copy>(&mut self, all: &[T]) -> T {
+        all[usize::try_from(self.below(i64::try_from(all.len()).unwrap())).unwrap()]
+    }
 }
 
 pub(super) fn draw(seed: u64) -> Raw {
     let mut draw = Draw(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15));
     let mut entry = 100;
     let mut next = || {
-        entry += 1;
+        entry += 2;
         entry
     };
     let mut raw = Raw::default();
-    for _ in 0..draw.below(30) {
-        let worn = [Some(true), Some(true), Some(true), Some(false), None];
+    badges(&mut draw, &mut raw);
+    for _ in 0..draw.below(25) {
         let off_scale = draw.one_in(8);
+        let named = draw.one_in(4) && !raw.badges.is_empty();
         raw.shifts.push(RawShift {
             day: draw.below(DAYS),
             over: draw.one_in(4),
-            worn: worn[usize::try_from(draw.below(5)).unwrap()],
+            worn: draw.of(&[Some(true), Some(true), Some(true), Some(false), None]),
+            named: named.then(|| {
+                let count = i64::try_from(raw.badges.len()).unwrap();
+                usize::try_from(draw.below(count)).unwrap()
+            }),
             shows: (!off_scale).then(|| draw.below(4) * draw.below(500_001)),
+            second: draw.one_in(9).then(|| draw.below(900_001)),
             held: draw.one_in(9).then(|| draw.below(900_001)),
-            fixed: None,
         });
     }
-    for shift in &mut raw.shifts {
-        let wanted = if shift.shows.is_none() { 2 } else { 15 };
-        if draw.one_in(wanted) {
-            shift.fixed = Some(Fixed {
-                entry: next(),
-                dose: draw.below(3_000_001),
-                until: draw.one_in(3),
-            });
-        }
+    for place in 0..raw.badges.len() {
+        let results = results(&mut draw, &mut next, &raw, place);
+        raw.badges[place].results = results;
     }
-    let mut day = draw.below(20);
-    while day < DAYS && raw.badges.len() < 7 {
-        let last = day + draw.below(60);
-        raw.badges
-            .push(badge(&mut draw, &mut next, &raw, day, last));
-        // The next on the same day, the day after, or after a gap.
-        day = last + draw.below(3) * draw.below(9);
-    }
+    fixed(&mut draw, &mut next, &mut raw);
+    choices(&mut draw, &mut next, &mut raw);
+    amend(&mut draw, &mut next, &mut raw);
     for _ in 0..draw.below(3) {
         let prior = (draw.below(DAYS), draw.below(60) + 1, draw.below(9_000_001));
         raw.prior.push(prior);
@@ -125,87 +155,161 @@ pub(super) fn draw(seed: u64) -> Raw {
     raw
 }
 
-pub(super) fn badge(
+/// One badge after the other: the next on the same day, the day after, after a
+/// gap, or while the last is not handed in yet; the newest maybe still worn.
+fn badges(draw: &mut Draw, raw: &mut Raw) {
+    let mut day = draw.below(20);
+    while day < DAYS && raw.badges.len() < 7 {
+        let planned = day + draw.below(60);
+        let last = match draw.below(6) {
+            0 => planned + draw.below(12),
+            1 => day + draw.below(planned - day + 1),
+            _ => planned,
+        };
+        raw.badges.push(RawBadge {
+            first: day,
+            last: Some(last),
+            planned,
+            results: Vec::new(),
+        });
+        // Nobody is issued two on one day.
+        day = (planned + draw.below(3) * draw.below(9)).max(day + 1);
+    }
+    if draw.one_in(3)
+        && let Some(newest) = raw.badges.last_mut()
+    {
+        newest.last = None;
+    }
+}
+
+fn results(
     draw: &mut Draw,
     next: &mut impl FnMut() -> i64,
     raw: &Raw,
-    first: i64,
-    last: i64,
-) -> RawBadge {
+    place: usize,
+) -> Vec<RawResult> {
+    let badge = &raw.badges[place];
+    let last = badge.last.unwrap_or(badge.planned);
     // A result near the readings as often as far from them.
-    let inside = raw
-        .shifts
-        .iter()
-        .filter(|it| first <= it.day && it.day <= last);
-    let sum: i64 = inside
-        .map(|it| it.fixed.map_or(it.shows.unwrap_or(0), |fixed| fixed.dose))
-        .sum();
-    let value = |draw: &mut Draw| match draw.below(6) {
-        0 => Value {
-            dose: 100_000,
-            below: true,
-        },
-        1 => Value {
-            dose: sum,
-            below: false,
-        },
-        2 => Value {
-            dose: draw.below(200_001),
-            below: false,
-        },
-        _ => Value {
-            dose: sum + draw.below(3_000_001),
-            below: false,
-        },
+    let inside = raw.shifts.iter();
+    let inside = inside.filter(|it| badge.first <= it.day && it.day <= last);
+    let sum: i64 = inside.map(|it| it.shows.unwrap_or(0)).sum();
+    let value = |draw: &mut Draw| {
+        let (dose, below) = match draw.below(6) {
+            0 => (100_000, true),
+            1 => (sum, false),
+            2 => (draw.below(200_001), false),
+            _ => (sum + draw.below(3_000_001), false),
+        };
+        Value { dose, below }
     };
     let mut results = Vec::new();
-    for _ in 0..[0, 1, 1, 1, 2][usize::try_from(draw.below(5)).unwrap()] {
+    for _ in 0..draw.of(&[0, 1, 1, 1, 2]) {
         let earlier = results.first().map(|it: &RawResult| it.entry);
+        let entry = next();
         results.push(RawResult {
-            entry: next(),
+            entry,
+            told: entry,
             deep: (!draw.one_in(8)).then(|| value(draw)),
-            lens: (!draw.one_in(3)).then(|| value(draw)),
+            lens: draw.one_in(3).then(|| value(draw)),
             accepted: draw.one_in(2),
             corrects: earlier.filter(|_| draw.one_in(2)),
             held: draw.one_in(7),
         });
     }
-    let fixed = draw.one_in(5).then(|| Fixed {
-        entry: next(),
-        dose: draw.below(4_000_001),
-        until: draw.one_in(2),
-    });
-    let mut all: Vec<i64> = results.iter().map(|it| it.entry).collect();
-    all.extend(fixed.map(|it| it.entry));
-    let members = raw
-        .shifts
-        .iter()
-        .filter(|it| first <= it.day && it.day <= last);
-    all.extend(members.filter_map(|it| it.fixed).map(|it| it.entry));
-    let settled = (!all.is_empty() && draw.one_in(3)).then(|| {
-        let of_record =
-            all[usize::try_from(draw.below(i64::try_from(all.len()).unwrap())).unwrap()];
-        let mut aside: Vec<i64> = all.into_iter().filter(|it| *it != of_record).collect();
-        if draw.one_in(5) {
-            aside.pop();
+    results
+}
+
+fn fixed(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
+    for _ in 0..draw.of(&[0, 1, 1, 2, 3, 5]) {
+        let of = |count: usize| i64::try_from(count).unwrap();
+        let shift = |draw: &mut Draw| usize::try_from(draw.below(of(raw.shifts.len()))).unwrap();
+        let about = match draw.below(5) {
+            0 | 1 if !raw.shifts.is_empty() => About::Reading(shift(draw)),
+            2 if !raw.shifts.is_empty() => About::Shift(shift(draw)),
+            3 if !raw.badges.is_empty() => {
+                let place = usize::try_from(draw.below(of(raw.badges.len()))).unwrap();
+                let badge = &raw.badges[place];
+                About::Badge(place, badge.first + draw.below(40))
+            }
+            _ if raw.shifts.is_empty() => About::Days(30, 40),
+            _ => {
+                // Around a shift, so that it is about something.
+                let first = raw.shifts[shift(draw)].day - draw.below(3);
+                About::Days(first, first + draw.of(&[0, 0, 3, 20, 70]))
+            }
+        };
+        let earlier: Vec<i64> = raw
+            .fixed
+            .iter()
+            .map(|it| it.entry)
+            .chain(
+                raw.badges
+                    .iter()
+                    .flat_map(|it| &it.results)
+                    .map(|it| it.entry),
+            )
+            .collect();
+        let entry = next();
+        let supersedes = match draw.one_in(4) && !earlier.is_empty() {
+            true => vec![draw.of(&earlier)],
+            false => Vec::new(),
+        };
+        raw.fixed.push(RawFixed {
+            entry,
+            told: entry,
+            about,
+            until: draw.one_in(2),
+            lens: draw.one_in(5),
+            dose: draw.of(&[0, 400_000, 1_000_000, 3_000_000]) + draw.below(500_001),
+            supersedes,
+        });
+    }
+}
+
+fn choices(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
+    let results = raw.badges.iter().flat_map(|it| &it.results);
+    let mut all: Vec<i64> = results.map(|it| it.entry).collect();
+    all.extend(raw.fixed.iter().map(|it| it.entry));
+    for _ in 0..draw.of(&[0, 0, 1, 2]) {
+        if all.len() < 2 {
+            return;
         }
-        (of_record, aside)
-    });
-    // An amended result has another entry, and no settlement speaks of it.
+        let stands = draw.of(&all);
+        let other = draw.of(&all);
+        if other == stands {
+            continue;
+        }
+        let both = draw.one_in(3);
+        raw.choices.push(RawChoice {
+            entry: next(),
+            stands: if both {
+                vec![stands, other]
+            } else {
+                vec![stands]
+            },
+            rest: both.then_some(other),
+            aside: if both { Vec::new() } else { vec![other] },
+        });
+    }
+}
+
+/// A corrected record has another entry, of which no choice speaks; it was told
+/// when it was first told.
+fn amend(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
     if draw.one_in(6)
-        && let Some(result) = results.last_mut()
+        && let Some(one) = raw.fixed.last_mut()
+    {
+        one.entry = next();
+        one.dose /= 2;
+    }
+    if draw.one_in(6)
+        && let Some(result) = raw.badges.iter_mut().find_map(|it| it.results.last_mut())
     {
         result.entry = next();
         result.deep = result.deep.map(|it| Value {
             dose: it.dose / 2,
             ..it
         });
-    }
-    RawBadge {
-        first,
-        last,
-        results,
-        fixed,
-        settled,
     }
 }

@@ -9,13 +9,18 @@ use wearbook::quantity::{Dose, Indication, IndicationUnit};
 use wearbook::record::{DoubtSort, ShiftName, Work};
 use wearbook::rule::Quantity;
 
-use super::draw::{Fixed, Raw, RawBadge, Value};
+use super::draw::{About, Raw, RawBadge, RawFixed, Value};
 
 pub(super) fn on(n: i64) -> Day {
     parse_day("2025-10-01").unwrap() + chrono::Duration::days(n)
 }
 
-pub(super) fn reading(record: i64, shows: Option<i64>, held: bool) -> Reading {
+/// A badge's record, by its place.
+fn badge_record(place: usize) -> i64 {
+    1000 + i64::try_from(place).unwrap()
+}
+
+fn reading(record: i64, shows: Option<i64>, held: bool) -> Reading {
     let at = |count| Some(Indication::new(count, IndicationUnit::MilliSievert));
     Reading {
         record: Some(record),
@@ -33,20 +38,43 @@ pub(super) fn reading(record: i64, shows: Option<i64>, held: bool) -> Reading {
     }
 }
 
-pub(super) fn determination(fixed: &Fixed, scope: Scope) -> Determination {
+pub(super) fn determination(one: &RawFixed) -> Determination {
+    let sheet = |place: usize| i64::try_from(place).unwrap() + 1;
     Determination {
-        entry: fixed.entry,
-        scope,
-        quantity: Quantity::Deep,
-        relation: if fixed.until {
-            Relation::UntilResult
-        } else {
-            Relation::Replaces
+        entry: one.entry,
+        record: one.told,
+        scope: match one.about {
+            About::Reading(place) => Scope::Reading {
+                sheet: sheet(place),
+                dosimeter: Some(1),
+                part: 1,
+            },
+            About::Shift(place) => Scope::Shift {
+                sheet: sheet(place),
+            },
+            About::Days(first, last) => Scope::Span(Span {
+                first: on(first),
+                last: on(last),
+            }),
+            About::Badge(place, _) => Scope::WearPeriod(badge_record(place)),
         },
-        dose: Dose::from_nsv(fixed.dose),
+        quantity: match one.lens {
+            true => Quantity::Lens,
+            false => Quantity::Deep,
+        },
+        relation: match one.until {
+            true => Relation::UntilResult,
+            false => Relation::Replaces,
+        },
+        dose: Dose::from_nsv(one.dose),
         method: Method::Other,
         determined_by: 7,
         second_person: None,
+        through: match one.about {
+            About::Badge(_, through) => Some(on(through)),
+            _ => None,
+        },
+        supersedes: one.supersedes.clone(),
     }
 }
 
@@ -70,6 +98,7 @@ pub(super) fn history(raw: &Raw) -> History {
     for (nth, one) in raw.shifts.iter().enumerate() {
         let sheet = i64::try_from(nth).unwrap() + 1;
         let mut readings = vec![reading(1, one.shows, false)];
+        readings.extend(one.second.map(|shows| reading(3, Some(shows), false)));
         readings.extend(one.held.map(|held| reading(2, Some(held), true)));
         history.shifts.push(Shift {
             sheet,
@@ -78,24 +107,45 @@ pub(super) fn history(raw: &Raw) -> History {
             crosses_midnight: one.over,
             shift: ShiftName::Day,
             badge_worn: one.worn,
+            badge: one.named.map(|place| Arc::from(format!("B{place}"))),
             work: Work::Radiography,
             readings,
         });
-        let scope = Scope::Reading {
-            sheet,
-            dosimeter: Some(1),
-            part: 1,
-        };
-        let dosimetry = &mut history.facts.dosimetry;
-        let made = one.fixed.map(|fixed| determination(&fixed, scope));
-        dosimetry.determinations.extend(made);
     }
-    for (nth, one) in raw.badges.iter().enumerate() {
-        badge_records(
-            &mut history.facts.dosimetry,
-            1000 + i64::try_from(nth).unwrap(),
-            one,
-        );
+    let dosimetry = &mut history.facts.dosimetry;
+    for (place, one) in raw.badges.iter().enumerate() {
+        badge_records(dosimetry, place, one);
+    }
+    dosimetry
+        .determinations
+        .extend(raw.fixed.iter().map(determination));
+    for one in &raw.choices {
+        dosimetry.resolutions.push(Resolution {
+            entry: one.entry,
+            of: Chosen::Entries {
+                stands: one.stands.clone(),
+                rest: one.rest,
+                set_aside: one.aside.clone(),
+            },
+        });
+    }
+    for (day, dose) in &raw.added {
+        dosimetry.determinations.push(Determination {
+            scope: Scope::Event {
+                event: 1,
+                day: on(*day),
+                sheet: None,
+            },
+            ..determination(&RawFixed {
+                entry: 3000,
+                told: 3000,
+                about: About::Days(*day, *day),
+                until: false,
+                lens: false,
+                dose: *dose,
+                supersedes: Vec::new(),
+            })
+        });
     }
     for (nth, (first, days, deep)) in raw.prior.iter().enumerate() {
         history.facts.prior.push(PriorDose {
@@ -109,45 +159,36 @@ pub(super) fn history(raw: &Raw) -> History {
             extremity: None,
         });
     }
-    for (day, dose) in &raw.added {
-        let fixed = Fixed {
-            entry: 3000,
-            dose: *dose,
-            until: false,
-        };
-        let scope = Scope::Event {
-            event: 1,
-            day: on(*day),
-            sheet: None,
-        };
-        let made = determination(&fixed, scope);
-        history.facts.dosimetry.determinations.push(made);
-    }
     history
 }
 
-pub(super) fn badge_records(dosimetry: &mut Dosimetry, record: i64, one: &RawBadge) {
+fn badge_records(dosimetry: &mut Dosimetry, place: usize, one: &RawBadge) {
+    let record = badge_record(place);
     dosimetry.wear.push(WearPeriod {
         record,
         entry: record,
-        badge: Arc::from("B"),
+        badge: Arc::from(format!("B{place}")),
         kind: BadgeKind::WholeBody,
         issuer: Issuer::Own,
         first: on(one.first),
-        last: Some(on(one.last)),
-        planned_last: None,
-        state: BadgeState::Returned,
+        last: one.last.map(on),
+        planned_last: Some(on(one.planned)),
+        state: match one.last {
+            Some(_) => BadgeState::Returned,
+            None => BadgeState::Worn,
+        },
         counting: Counting::Counts,
     });
     for result in &one.results {
         dosimetry.results.push(BadgeResult {
             entry: result.entry,
+            record: result.told,
             wear: Some(record),
             stated_days: Span {
                 first: on(one.first),
-                last: on(one.last),
+                last: on(one.planned),
             },
-            reported_on: on(one.last),
+            reported_on: on(one.planned),
             doses: PerQuantity {
                 deep: reported(result.deep),
                 lens: reported(result.lens),
@@ -155,27 +196,12 @@ pub(super) fn badge_records(dosimetry: &mut Dosimetry, record: i64, one: &RawBad
                 extremity: None,
             },
             year_to_date: PerQuantity::default(),
-            accepted: result.accepted.then_some(result.entry + 500),
+            accepted: result.accepted.then_some(result.entry + 10_000),
             corrects: result.corrects,
-            counting: if result.held {
-                Counting::Held
-            } else {
-                Counting::Counts
+            counting: match result.held {
+                true => Counting::Held,
+                false => Counting::Counts,
             },
-        });
-    }
-    let made = one
-        .fixed
-        .map(|it| determination(&it, Scope::WearPeriod(record)));
-    dosimetry.determinations.extend(made);
-    if let Some((of_record, aside)) = &one.settled {
-        dosimetry.settlements.push(Settlement {
-            entry: 9000 + record,
-            wear: record,
-            quantity: None,
-            of_record: *of_record,
-            set_aside: aside.clone(),
-            reason: String::new(),
         });
     }
 }

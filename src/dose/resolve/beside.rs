@@ -1,0 +1,319 @@
+//! What stands beside the claims: doses that add, dose of other employers,
+//! determinations that lack a second person, badges worn together with the own
+//! one, results of badges that were never issued.
+
+use crate::calendar::Span;
+use crate::dose::account::{prior_amounts, prior_span};
+use crate::dose::input::{
+    BadgeKind, Counting, Determination, Issuer, Relation, Reported, Scope, WearPeriod,
+};
+use crate::dose::resolve::build::Desk;
+use crate::dose::resolve::claim::{Gather, determined_days, known, reports};
+use crate::dose::resolve::group::Group;
+use crate::dose::resolve::share::{Lump, Shares};
+use crate::dose::resolve::{Excess, Source, Units};
+use crate::dose::safe_side::Why;
+use crate::dose::total::{Amount, Class};
+use crate::quantity::{Dose, Overflow};
+use crate::rule::Quantity;
+
+impl Desk<'_, '_> {
+    /// Doses that add to whatever else is known.
+    pub(super) fn added(&self, units: &mut Units) {
+        let facts = &self.history.facts;
+        for (place, one) in facts.dosimetry.determinations.iter().enumerate() {
+            let lonely = matches!(one.scope, Scope::Event { sheet: None, .. });
+            if one.relation != Relation::Adds && !lonely || self.decisions.is_out(one.entry) {
+                continue;
+            }
+            let Some(stands_in) = self.speaks_of(one) else {
+                continue;
+            };
+            let Some((days, crosses)) = self.days_of(one) else {
+                continue;
+            };
+            let stands = one.stands_for(facts.record);
+            let class = match stands_in {
+                true => Class::Provisional,
+                false => Class::OfRecord,
+            };
+            let special = self.is_special(days);
+            let amount = Amount::Known(one.dose);
+            let source = Source::Determination(place);
+            if stands {
+                units.lumps.push(Lump {
+                    source,
+                    entry: one.entry,
+                    days,
+                    class,
+                    amount,
+                    shares: Shares::ByDays,
+                    members: Vec::new(),
+                    whole: true,
+                    apart: Dose::ZERO,
+                    special,
+                    stands_in,
+                    own: true,
+                });
+            }
+            let next = days.last.succ_opt().filter(|_| crosses);
+            let safe_days = Span {
+                first: days.first,
+                last: next.unwrap_or(days.last),
+            };
+            let why = match stands {
+                true => Why::WholeLump,
+                false => Why::NoSecondPerson,
+            };
+            let safe = (amount, class, why);
+            let group = Group::of_one(source, one.entry, days, safe_days, safe, (special, true));
+            units.groups.push(group);
+        }
+    }
+
+    /// Whether an added dose counts in the quantity, and whether a deep dose
+    /// only stands in: where nothing adds lens or shallow dose of the same
+    /// scope.
+    fn speaks_of(&self, one: &Determination) -> Option<bool> {
+        if one.quantity == self.quantity {
+            return Some(false);
+        }
+        let all = &self.history.facts.dosimetry.determinations;
+        let deep = one.quantity == Quantity::Deep
+            && matches!(self.quantity, Quantity::Lens | Quantity::Shallow);
+        let own = all.iter().any(|it| {
+            it.quantity == self.quantity && it.scope == one.scope && it.relation == one.relation
+        });
+        (deep && !own).then_some(true)
+    }
+
+    /// The days of a determination, and whether they end with a night shift.
+    fn days_of(&self, one: &Determination) -> Option<(Span, bool)> {
+        let day = |day| Span {
+            first: day,
+            last: day,
+        };
+        let on_sheet = |sheet: i64| {
+            let live = self.live.iter().find(|live| live.sheet == sheet)?;
+            Some((day(live.day), live.crosses))
+        };
+        match one.scope {
+            Scope::Reading { sheet, .. } | Scope::Shift { sheet } => on_sheet(sheet),
+            Scope::Event { day: on, sheet, .. } => {
+                sheet.and_then(on_sheet).or(Some((day(on), false)))
+            }
+            Scope::WearPeriod(record) => {
+                let dosimetry = &self.history.facts.dosimetry;
+                let wear = dosimetry.wear.iter().find(|it| it.record == record)?;
+                Some((determined_days(dosimetry, wear, one), false))
+            }
+            Scope::Span(span) => Some((span, false)),
+        }
+    }
+
+    /// Dose of other employers, as they reported it.
+    pub(super) fn prior(&self, units: &mut Units) {
+        for (at, prior) in self.history.facts.prior.iter().enumerate() {
+            let days = prior_span(prior);
+            let amount = *prior_amounts(prior).get(self.quantity);
+            let source = Source::Prior(at);
+            units.lumps.push(Lump {
+                source,
+                entry: prior.entry,
+                days,
+                class: Class::Prior,
+                amount,
+                shares: Shares::ByDays,
+                members: Vec::new(),
+                whole: true,
+                apart: Dose::ZERO,
+                special: false,
+                stands_in: false,
+                own: false,
+            });
+            if amount != Amount::NotAssessed {
+                let safe = (amount, Class::Prior, Why::WholeLump);
+                let apart = (false, false);
+                let group = Group::of_one(source, prior.entry, days, days, safe, apart);
+                units.groups.push(group);
+            }
+        }
+    }
+
+    /// What was measured or determined at the same time as something else: of
+    /// both the higher counts.
+    pub(super) fn beside(&self, gather: &Gather<'_>, units: &mut Units) -> Result<(), Overflow> {
+        self.lonely(units);
+        self.spares(units);
+        let dosimetry = &self.history.facts.dosimetry;
+        for (at, wear) in dosimetry.wear.iter().enumerate() {
+            let together = wear.issuer
+                == Issuer::Other {
+                    same_dose: Some(true),
+                };
+            let extremity = self.quantity == Quantity::Extremity;
+            let on_trunk = extremity && wear.kind == BadgeKind::WholeBody;
+            let doubled = on_trunk && gather.beside_a_ring(wear);
+            let held = wear.counting == Counting::Held && gather.speaks_for_none(at, wear);
+            if wear.counting == Counting::RuledOut || !(together || doubled || held) {
+                continue;
+            }
+            let Some((source, entry, dose, at_most)) = self.highest(wear) else {
+                continue;
+            };
+            let days = self.worn_days(wear);
+            let lump = match together && wear.counting == Counting::Counts {
+                true => Some(self.above(units, source, entry, days, dose)?),
+                false => None,
+            };
+            units.excesses.push(Excess {
+                source,
+                entry,
+                days,
+                lump,
+                safe: Amount::Known(at_most),
+                why: match wear.counting {
+                    Counting::Held => Why::Held,
+                    _ => Why::OtherBadge,
+                },
+            });
+        }
+        Ok(())
+    }
+
+    fn worn_days(&self, wear: &WearPeriod) -> Span {
+        let dosimetry = &self.history.facts.dosimetry;
+        let mut days = dosimetry.worn_days(wear);
+        if days.last == Span::OPEN_END {
+            let reports = reports(dosimetry, wear.record).map(|(_, it)| it.stated_days.last);
+            days.last = reports.max().or(wear.planned_last).unwrap_or(days.first);
+            days.last = days.last.max(days.first);
+        }
+        days
+    }
+
+    /// What a badge was reported or determined to have: what counts first, and
+    /// the most that anything of it can be.
+    fn highest(&self, wear: &WearPeriod) -> Option<(Source, i64, Dose, Dose)> {
+        let facts = &self.history.facts;
+        let mut found: Vec<(bool, i64, Source, i64, Dose, Dose)> = Vec::new();
+        for (place, result) in reports(&facts.dosimetry, wear.record) {
+            let own = result.doses.get(self.quantity).as_ref();
+            let lens_or_skin = matches!(self.quantity, Quantity::Lens | Quantity::Shallow);
+            let deep = result.doses.deep.as_ref().filter(|_| lens_or_skin);
+            let Some(stated) = own.or(deep) else { continue };
+            if result.counting != Counting::RuledOut && !self.decisions.is_out(result.entry) {
+                let held = result.counting == Counting::Held;
+                let source = Source::Result(place);
+                let (dose, most) = (stated.counted(), stated.at_most());
+                found.push((held, result.record, source, result.entry, dose, most));
+            }
+        }
+        for (place, one) in facts.dosimetry.determinations.iter().enumerate() {
+            let about = one.scope == Scope::WearPeriod(wear.record)
+                && one.quantity == self.quantity
+                && one.relation != Relation::Adds
+                && one.stands_for(facts.record)
+                && !self.decisions.is_out(one.entry);
+            if about {
+                let source = Source::Determination(place);
+                found.push((false, one.record, source, one.entry, one.dose, one.dose));
+            }
+        }
+        let most = found.iter().map(|it| it.5).max()?;
+        let first = found.iter().min_by_key(|it| (it.0, it.1, it.3))?;
+        Some((first.2, first.3, first.4, most))
+    }
+
+    /// What a badge of another employer that measured the same dose has above
+    /// what is counted of those days.
+    fn above(
+        &self,
+        units: &Units,
+        source: Source,
+        entry: i64,
+        days: Span,
+        dose: Dose,
+    ) -> Result<Lump, Overflow> {
+        let singles = self.live.iter().zip(&units.singles);
+        let singles = singles
+            .filter(|(live, _)| days.contains(live.day) && !live.special)
+            .map(|(_, single)| known(single.account));
+        let lumps = units.lumps.iter().filter(|it| it.own && !it.special);
+        let lumps = lumps.filter_map(|it| Some(known(it.within(days)?.1)));
+        let counted = Dose::sum(singles.chain(lumps))?;
+        let above = dose.checked_sub(counted)?.max(Dose::ZERO);
+        Ok(Lump {
+            source,
+            entry,
+            days,
+            class: Class::Prior,
+            amount: Amount::Known(above),
+            shares: Shares::ByDays,
+            members: Vec::new(),
+            whole: true,
+            apart: Dose::ZERO,
+            special: false,
+            stands_in: false,
+            own: false,
+        })
+    }
+
+    /// Determinations by somebody of their own dose without a second person:
+    /// out of the account; on the safe side the higher counts.
+    fn lonely(&self, units: &mut Units) {
+        let facts = &self.history.facts;
+        for (place, one) in facts.dosimetry.determinations.iter().enumerate() {
+            if one.relation == Relation::Adds
+                || matches!(one.scope, Scope::Event { sheet: None, .. })
+                || one.stands_for(facts.record)
+                || self.speaks_of(one).is_none()
+            {
+                continue;
+            }
+            if let Some((days, _)) = self.days_of(one) {
+                units.excesses.push(Excess {
+                    source: Source::Determination(place),
+                    entry: one.entry,
+                    days,
+                    lump: None,
+                    safe: Amount::Known(one.dose),
+                    why: Why::NoSecondPerson,
+                });
+            }
+        }
+    }
+
+    /// Results of badges that were never issued: out of the account; on the
+    /// safe side the higher of them and of what is counted of those days.
+    fn spares(&self, units: &mut Units) {
+        let dosimetry = &self.history.facts.dosimetry;
+        for (at, result) in dosimetry.results.iter().enumerate() {
+            let known = dosimetry
+                .wear
+                .iter()
+                .any(|it| Some(it.record) == result.wear);
+            if known || result.counting == Counting::RuledOut {
+                continue;
+            }
+            let stated = result.doses.get(self.quantity).as_ref();
+            let stated = stated.map(Reported::at_most);
+            let stated = match self.quantity {
+                Quantity::Lens | Quantity::Shallow => {
+                    stated.max(result.doses.deep.as_ref().map(Reported::at_most))
+                }
+                Quantity::Deep | Quantity::Extremity => stated,
+            };
+            if let Some(dose) = stated {
+                units.excesses.push(Excess {
+                    source: Source::Result(at),
+                    entry: result.entry,
+                    days: result.stated_days,
+                    lump: None,
+                    safe: Amount::Known(dose),
+                    why: Why::Held,
+                });
+            }
+        }
+    }
+}

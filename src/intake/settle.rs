@@ -1,0 +1,278 @@
+//! Settling a conflict between results and determinations: which are of record.
+
+use super::authority;
+use super::fault::{Fault, Faults, IntakeError};
+use super::take::Taken;
+use super::verdict::{By, append_all, day_of};
+use crate::answer::{House, Names};
+use crate::calendar::Span;
+use crate::dose::resolve::{Conflict, Side, conflicts};
+use crate::ledger::{Author, Instant, Ledger, Mode, Snapshot};
+use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
+
+/// What is of record.
+#[derive(Debug, Clone, Copy)]
+pub enum Settled<'a> {
+    /// Results and determinations by their newest entries, and the one of them
+    /// that speaks for the rest only.
+    Entries {
+        /// Those that stand for what they are about.
+        of_record: &'a [i64],
+        /// The one that stands for the shifts that they are not about.
+        rest: Option<i64>,
+    },
+    /// Of what contradicts each other about one badge.
+    Badge {
+        /// Its number, or NUMBER/FIRST_DAY.
+        badge: &'a str,
+        /// The kind that is of record; both: the result for the rest.
+        which: Option<OfRecord>,
+    },
+}
+
+/// Settles which of what contradicts each other is of record.
+///
+/// # Errors
+/// Somebody without the role, an entry that is part of no open conflict, or a choice that
+/// leaves the conflict as it is.
+pub fn settle(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    (what, reason): (Settled<'_>, &str),
+    by: By<'_>,
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let mut faults = Faults::default();
+        let names = Names::load(&writer.snapshot()?)?;
+        let body = {
+            let snapshot = writer.snapshot()?;
+            let by_worker = names.worker(by.worker)?;
+            let second_by = by.second.map(|id| names.worker(id)).transpose()?;
+            let on = day_of(&names, now, by, &mut faults);
+            let found = match what {
+                Settled::Entries { of_record, rest } => {
+                    by_entries(&snapshot, of_record, rest, &mut faults)?
+                }
+                Settled::Badge { badge, which } => by_badge(&snapshot, badge, which, &mut faults)?,
+            };
+            let body = found.map(|found| Resolution {
+                by: by_worker,
+                on,
+                reason: reason.to_owned(),
+                rest: found.rest,
+                second_by,
+                set_aside: found.set_aside,
+                stands: found.stands,
+                worker: found.worker.into(),
+            });
+            if let Some(body) = &body {
+                let problems = body.problems().into_iter();
+                let body = Body::from(body.clone());
+                for problem in problems.chain(authority::problems(&snapshot, &names, &body)?) {
+                    faults.push(Fault::of_problem(None, problem));
+                }
+            }
+            body.map(Body::from)
+        };
+        append_all(writer, &names, body.into_iter().collect(), faults)
+    })
+}
+
+/// What a resolution will name.
+struct Found {
+    worker: RecordId,
+    stands: Vec<Version>,
+    rest: Option<Version>,
+    set_aside: Vec<Version>,
+}
+
+const ALL_DAYS: Span = Span {
+    first: Span::OPEN_START,
+    last: Span::OPEN_END,
+};
+
+/// The open conflicts of one person, over all of their days.
+fn conflicts_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+) -> Result<Vec<Conflict>, IntakeError> {
+    let history = house.history(snapshot, worker, ALL_DAYS)?;
+    Ok(conflicts(&history).map_err(crate::answer::AnswerError::from)?)
+}
+
+fn by_entries(
+    snapshot: &Snapshot<'_>,
+    of_record: &[i64],
+    rest: Option<i64>,
+    faults: &mut Faults,
+) -> Result<Option<Found>, IntakeError> {
+    let house = House::load(snapshot)?;
+    let named: Vec<i64> = of_record.iter().copied().chain(rest).collect();
+    let mut worker = None;
+    for entry in &named {
+        match worker_of(snapshot, *entry)? {
+            Some(whose) if worker.is_none_or(|it| it == whose) => worker = Some(whose),
+            _ => {
+                faults.push(Fault::new(
+                    None,
+                    "of_record",
+                    &entry.to_string(),
+                    "is no result or determination of this person's dose",
+                    "an entry that `wearbook dose show ID --why` lists as in conflict",
+                ));
+                return Ok(None);
+            }
+        }
+    }
+    let Some(worker) = worker else {
+        return Ok(None);
+    };
+    let open = conflicts_of(snapshot, &house, worker)?;
+    let touched: Vec<&Conflict> = open
+        .iter()
+        .filter(|it| named.iter().any(|entry| it.entries.contains(entry)))
+        .collect();
+    for entry in &named {
+        if !touched.iter().any(|it| it.entries.contains(entry)) {
+            faults.push(Fault::new(
+                None,
+                "of_record",
+                &entry.to_string(),
+                "contradicts nothing: there is nothing to settle",
+                "an entry of an open conflict; to take a result alone from now on: \
+                 wearbook badge accept",
+            ));
+        }
+    }
+    if faults.any() {
+        return Ok(None);
+    }
+    chosen(snapshot, worker, &touched, of_record, rest).map(Some)
+}
+
+/// Everything of the conflicts that is not of record is set aside.
+fn chosen(
+    snapshot: &Snapshot<'_>,
+    worker: RecordId,
+    touched: &[&Conflict],
+    of_record: &[i64],
+    rest: Option<i64>,
+) -> Result<Found, IntakeError> {
+    let version = |entry: i64| -> Result<Version, IntakeError> {
+        Ok(Version {
+            entry,
+            record: snapshot.entry(entry)?.record.into(),
+        })
+    };
+    let mut aside: Vec<i64> = touched.iter().flat_map(|it| it.entries.clone()).collect();
+    aside.sort_unstable();
+    aside.dedup();
+    aside.retain(|it| !of_record.contains(it) && rest != Some(*it));
+    let all = |entries: &[i64]| -> Result<Vec<Version>, IntakeError> {
+        entries.iter().map(|it| version(*it)).collect()
+    };
+    Ok(Found {
+        worker,
+        stands: all(of_record)?,
+        rest: rest.map(version).transpose()?,
+        set_aside: all(&aside)?,
+    })
+}
+
+fn by_badge(
+    snapshot: &Snapshot<'_>,
+    badge: &str,
+    which: Option<OfRecord>,
+    faults: &mut Faults,
+) -> Result<Option<Found>, IntakeError> {
+    let number = badge.split('/').next().unwrap_or(badge);
+    let wears = snapshot.wear_of_number(number)?;
+    let named = wears
+        .iter()
+        .filter(|it| wears.len() == 1 || badge == number || it.name().eq_ignore_ascii_case(badge));
+    let house = House::load(snapshot)?;
+    let mut open: Vec<(RecordId, RecordId, Conflict)> = Vec::new();
+    let mut known = false;
+    for wear in named {
+        known = true;
+        let Some(worker) = wear.worker else { continue };
+        let all = conflicts_of(snapshot, &house, worker)?;
+        let of_it = all.into_iter().filter(|it| it.wear == Some(wear.record));
+        open.extend(of_it.map(|it| (worker, wear.record, it)));
+    }
+    let mut refuse = |what: &str, right: String| {
+        faults.push(Fault::new(None, "badge", badge, what.to_owned(), right));
+        Ok(None)
+    };
+    let Some((worker, record, _)) = open.first() else {
+        let near = snapshot.numbers_like(number)?;
+        return match known {
+            false => refuse(
+                "is not a badge that the ledger knows",
+                match near.is_empty() {
+                    true => "the number on a badge, or NUMBER/FIRST_DAY".to_owned(),
+                    false => super::register::quoted(&near),
+                },
+            ),
+            true => refuse(
+                "has nothing that contradicts its result: there is nothing to settle",
+                "to take the result alone from now on: wearbook badge accept".to_owned(),
+            ),
+        };
+    };
+    if open.iter().any(|(_, it, _)| it != record) {
+        return refuse(
+            "is the number of several wear periods in conflict",
+            "NUMBER/FIRST_DAY".to_owned(),
+        );
+    }
+    let worker = *worker;
+    let touched: Vec<&Conflict> = open.iter().map(|(_, _, it)| it).collect();
+    let mut sides: Vec<Side> = touched.iter().flat_map(|it| it.sides.clone()).collect();
+    sides.sort_by_key(|it| it.order);
+    sides.dedup_by_key(|it| it.entry);
+    let of = |result: bool| -> Vec<i64> {
+        let all = sides.iter().filter(|it| it.is_result == result);
+        all.map(|it| it.entry).collect()
+    };
+    let (results, determined) = (of(true), of(false));
+    match (which, results.as_slice(), determined.as_slice()) {
+        (Some(OfRecord::Result) | None, [_, _, ..], _) => refuse(
+            "has several reports that contradict each other",
+            "the entry of the one of record: wearbook dose settle --of-record ENTRY".to_owned(),
+        ),
+        (Some(OfRecord::Result), [one], _) => {
+            chosen(snapshot, worker, &touched, &[*one], None).map(Some)
+        }
+        (Some(OfRecord::Determination), _, [_, ..]) => {
+            chosen(snapshot, worker, &touched, &determined, None).map(Some)
+        }
+        (None, [one], [_, ..]) => {
+            chosen(snapshot, worker, &touched, &determined, Some(*one)).map(Some)
+        }
+        _ => refuse(
+            "has no such figure in conflict",
+            "what `wearbook dose show ID --why` lists as in conflict".to_owned(),
+        ),
+    }
+}
+
+fn worker_of(snapshot: &Snapshot<'_>, entry: i64) -> Result<Option<RecordId>, IntakeError> {
+    if !(1..=snapshot.known_at()).contains(&entry) {
+        return Ok(None);
+    }
+    Ok(match snapshot.body(entry)? {
+        Some(Body::Determination(it)) => Some(it.worker.number()),
+        Some(Body::BadgeResult(it)) => match it.badge.known() {
+            Some(badge) => match snapshot.body(snapshot.newest(badge.number())?)? {
+                Some(Body::Badge(badge)) => badge.worker.map(|it| it.number()),
+                _ => None,
+            },
+            None => None,
+        },
+        _ => None,
+    })
+}
