@@ -10,7 +10,7 @@ use super::upkeep_findings::{of_defects, of_measures};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
-use crate::record::{Inspection, LineResult, Occasion, RecordId, Sheet, Words};
+use crate::record::{Inspection, LineResult, Occasion, Sheet, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.

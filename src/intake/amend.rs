@@ -56,10 +56,7 @@ pub fn amend(
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
-        let amends = Amended {
-            entry,
-            before: &before,
-        };
+        let amends = Amended { before: &before };
         may_stand(&snapshot, &names, now, amends, &body)?;
         let key = label_in(&snapshot, &names, &body)?;
         let kind = body.kind().word();
@@ -109,7 +106,10 @@ fn may_stand(
         today: today(names, now),
         amends: Some(amends),
     };
+    // What stood there before is not what this correction has to answer for.
+    let stood = amends.before.problems();
     let mut problems = body.problems();
+    problems.retain(|it| !stood.contains(it));
     problems.extend(authority::problems(snapshot, names, body)?);
     let of_body = problems
         .into_iter()

@@ -429,7 +429,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("rows.csv");
         std::fs::write(&path, text).unwrap();
-        let mut cells = Cells::open(&path, &["a", "b"], &["a"]).unwrap();
+        let mut cells = Cells::open(&path, &["a", "note"], &["a"]).unwrap();
         let (mut row, mut faults) = (Row::default(), Faults::default());
         let mut all = Vec::new();
         while cells.next(&mut row, &mut faults) {
@@ -443,11 +443,11 @@ mod tests {
     #[test]
     fn the_line_of_a_row_is_that_of_an_editor_whatever_ends_the_lines() {
         let texts = [
-            "a,b\n1,x\n2,x\n",
-            "a,b\n1,x\n\n\n2,x",
-            "\u{feff}a,b\n1,x\n2,x\n",
-            "\"a\",b\n1,\"x\ny\"\n2,x\n",
-            "a,b\n\n1,\"x\n\ny\"\n,\n2,\"x\n\"\n",
+            "a,note\n1,x\n2,x\n",
+            "a,note\n1,x\n\n\n2,x",
+            "\u{feff}a,note\n1,x\n2,x\n",
+            "\"a\",note\n1,\"x\ny\"\n2,x\n",
+            "a,note\n\n1,\"x\n\ny\"\n,\n2,\"x\n\"\n",
         ];
         for text in texts {
             let wanted = |end: &str| -> Vec<(u64, String)> {

@@ -147,10 +147,31 @@ fn by_entries(
             ));
         }
     }
+    if let Some(rest) = rest
+        && !leaves_a_rest(&touched, rest)
+    {
+        faults.push(no_rest("rest", &rest.to_string()));
+    }
     if faults.any() {
         return Ok(None);
     }
     chosen(snapshot, worker, &touched, of_record, rest).map(Some)
+}
+
+/// Whether a result or determination speaks for a shift for which no other in conflict does.
+fn leaves_a_rest(touched: &[&Conflict], entry: i64) -> bool {
+    let mut sides = touched.iter().flat_map(|it| &it.sides);
+    sides.any(|it| it.entry == entry && it.of_all)
+}
+
+fn no_rest(field: &str, value: &str) -> Fault {
+    Fault::new(
+        None,
+        field,
+        value,
+        "is about no shift that the others are not about: nothing is left for it",
+        "one or the other",
+    )
 }
 
 /// Everything of the conflicts that is not of record is set aside.
@@ -249,6 +270,10 @@ fn by_badge(
         }
         (Some(OfRecord::Determination), _, [_, ..]) => {
             chosen(snapshot, worker, &touched, &determined, None).map(Some)
+        }
+        (None, [one], [_, ..]) if !leaves_a_rest(&touched, *one) => {
+            faults.push(no_rest("badge", badge));
+            Ok(None)
         }
         (None, [one], [_, ..]) => {
             chosen(snapshot, worker, &touched, &determined, Some(*one)).map(Some)

@@ -9,7 +9,7 @@ use crate::calendar::Day;
 use crate::ledger::Instant;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{
-    Dosimeter, Job, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work,
+    Dosimeter, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work,
 };
 
 /// Places of the columns in [`super::sheet::SHEET_COLUMNS`].

@@ -20,7 +20,7 @@ fn failed(place: &mut Place) {
 }
 
 fn quarter() -> String {
-    looked(QUARTER, "quarterly", ", value=0.185 in")
+    looked(QUARTER, "quarterly", ", value=5.9 mm")
 }
 
 #[test]

@@ -101,10 +101,6 @@ fn a_determination_that_cannot_stand_is_refused() {
                --basis \"as the others\" --on 2026-05-13 --by-worker W01";
     place.refused(own);
     place.done(&format!("{own} --second-by W07"));
-    place.refused(
-        &format!("{own} --second-by W07")
-            .replace("--first-day 2026-05-10", "--first-day 2026-05-11"),
-    );
     place.refused("determination enter --worker W08");
     golden(place, "badges-determination_refused");
 }
@@ -174,6 +170,8 @@ fn a_disagreement_is_settled_by_somebody_who_may() {
     );
     place.refused(&settle("B-8", "determination", "W01"));
     place.refused(&settle("B-07/2026-05-01", "determination", "W01"));
+    place.refused(&settle("B-08", "neither", "W01"));
+    // The determination is about all of its shifts: nothing is left for the result.
     place.refused(&settle("B-08", "both", "W01"));
     place.refused(&settle("B-08", "determination", "W07"));
     place.refused(&settle("B-08", "determination", "W70"));
@@ -270,28 +268,33 @@ fn nobody_settles_a_disagreement_of_their_own_alone() {
     place.refused("entry amend 41 second_by= --reason \"typed by mistake\"");
 }
 
-/// Two determinations that both stand in for the dosimeters would count twice, or hide each other.
+/// Two determinations of days that meet contradict each other: both stand as they were told, and
+/// the levels see the higher until somebody resolves it.
 #[test]
-fn amended_days_may_not_meet_those_of_another_determination() {
+fn determinations_of_days_that_meet_are_a_conflict_with_a_command_for_each_way_out() {
     let mut place = issued("badges-amended-days");
-    let days = |first: &str, last: &str| {
+    let days = |first: &str, last: &str, dose: &str| {
         format!(
             "determination enter --worker W08 --first-day {first} --last-day {last} \
-             --dose \"5 mrem\" {DETERMINED} --by-worker W01"
+             --dose \"{dose}\" {DETERMINED} --by-worker W01"
         )
         .replace("--on 2026-05-13", "--on 2026-05-31")
     };
-    place.done(&days("2026-05-01", "2026-05-05"));
-    place.done(&days("2026-05-10", "2026-05-12"));
-    let last = |to: &str| format!("entry amend 37 last_day={to} --reason \"misread\"");
-    let said = place.refused(&last("2026-05-10"));
-    assert!(
-        said.err.contains("is already determined: entry 38"),
-        "{}",
-        said.err
-    );
-    place.refused(&last("2026-05-31"));
-    rehearsed(&mut place, &last("2026-05-09"));
+    place.done(&days("2026-05-01", "2026-05-05", "5 mrem"));
+    place.done(&days("2026-05-10", "2026-05-12", "7 mrem"));
+    let why = "dose show W08 --from 2026-05-01 --to 2026-05-31 --why";
+    assert!(!ok(&mut place, why).contains("to be settled"));
+    place.done("entry amend 37 last_day=2026-05-10 --reason \"misread\"");
+    let out = ok(&mut place, why);
+    assert!(out.contains("to be settled"), "{out}");
+    let settle = "dose settle --of-record 38 --reason \"the later look\" --by-worker W01";
+    assert!(out.contains("wearbook dose settle --of-record 38"), "{out}");
+    rehearsed(&mut place, settle);
+    let out = ok(&mut place, why);
+    assert!(!out.contains("to be settled"), "{out}");
+    // Nothing is left to settle.
+    let again = place.refused("dose settle --of-record 38 --reason \"again\" --by-worker W01");
+    assert!(again.err.contains("contradicts nothing"), "{}", again.err);
 }
 
 /// Ionising Radiations Regulations 2017, reg. 23(1): the proportion of the annual limit for the

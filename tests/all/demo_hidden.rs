@@ -25,7 +25,6 @@ pub const HIDDEN: &[Hidden] = &[
     ("no-survey-at-storage", 2, &[("A-2026-02-18-day", "no storage survey"),
         ("A-2026-05-19-day", "neither")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
-    ("off-scale", 1, &[("W04", "A-2026-05-27-day")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     // The ninth is the spare PD-91 that no register has.

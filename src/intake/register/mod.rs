@@ -106,7 +106,6 @@ pub(super) struct Desk<'a> {
 /// A record that is being corrected.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Amended<'a> {
-    pub entry: i64,
     pub before: &'a Body,
 }
 

@@ -284,6 +284,7 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::BadgeResult(_)
         | Body::Acceptance(_)
         | Body::Settlement(_)
+        | Body::Resolution(_)
         | Body::Determination(_)
         | Body::PlannedExposure(_)
         | Body::Qualification(_) => badge::rows(conn, seq, record, body),
