@@ -119,11 +119,6 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
         "to be parted: one function a verb",
     ),
     (
-        "src/dose/resolve/period.rs",
-        "with_result",
-        "one decision in its order; its last step is to be parted",
-    ),
-    (
         "src/intake/cells.rs",
         "of_header",
         "to be parted: one function a fault of the header",
@@ -135,9 +130,14 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
     ),
     ("src/show/forecast.rs", "forecast_report", "to be parted"),
     (
-        "tests/all/plain_account/draw.rs",
-        "badge",
-        "to be parted: the values of a result apart from the badge",
+        "tests/all/plain_account/model.rs",
+        "own",
+        "one shift's rules in their order, to be read beside the program's",
+    ),
+    (
+        "tests/all/plain_account/mod.rs",
+        "the_histories_drawn_hold_what_the_rules_speak_of",
+        "one count a line and nothing to decide",
     ),
     (
         "tests/bench/company.rs",

@@ -3,10 +3,27 @@
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span};
-use crate::dose::resolve::{Conflict, Dispute, Side};
+use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
+use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
+use crate::record::RecordId;
+
+/// The open conflicts of one person, over all of their days.
+pub fn open_conflicts(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+) -> Result<Vec<Conflict>, AnswerError> {
+    const ALL_DAYS: Span = Span {
+        first: Span::OPEN_START,
+        last: Span::OPEN_END,
+    };
+    let history = house.history(snapshot, worker, ALL_DAYS)?;
+    Ok(conflicts(&history)?)
+}
 
 /// One open conflict in one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

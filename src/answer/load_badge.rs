@@ -5,10 +5,10 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::load::{AnswerError, House};
-use crate::calendar::Span;
+use crate::calendar::{Day, Span};
 use crate::dose::input::{
     self, BadgeKind, BadgeState, Chosen, Dosimetry, Issuer, PlannedSpecialExposure, Reported,
-    WearPeriod,
+    Unstated, WearPeriod,
 };
 use crate::dose::total::PerQuantity;
 use crate::ledger::{BadgeRow, ResultRow, Snapshot, Stored, ValueRow};
@@ -49,44 +49,7 @@ impl House {
             let mine = all.entry(stored.body.worker.number()).or_default();
             mine.determinations.extend(determination(&stored));
         }
-        for stored in snapshot.all::<Settlement>()? {
-            let Some(worker) = wearer.get(&stored.body.badge.number()) else {
-                continue;
-            };
-            // Nobody judges a dose of their own alone.
-            if stored.body.by.number() == *worker && stored.body.second_by.is_none() {
-                continue;
-            }
-            let resolution = input::Resolution {
-                entry: stored.entry,
-                of: Chosen::OfBadge {
-                    wear: stored.body.badge.number(),
-                    result: stored.body.of_record == OfRecord::Result,
-                },
-            };
-            all.entry(*worker).or_default().resolutions.push(resolution);
-        }
-        for stored in snapshot.all::<Resolution>()? {
-            let it = stored.body;
-            let alone = it.by == it.worker && it.second_by.is_none();
-            if alone || worker.is_some_and(|worker| worker != it.worker.number()) {
-                continue;
-            }
-            let entry = |it: &Version| it.entry;
-            let rest = it.rest.as_ref().map(entry);
-            let resolution = input::Resolution {
-                entry: stored.entry,
-                of: Chosen::Entries {
-                    stands: it.stands.iter().map(entry).chain(rest).collect(),
-                    rest,
-                    set_aside: it.set_aside.iter().map(entry).collect(),
-                },
-            };
-            all.entry(it.worker.number())
-                .or_default()
-                .resolutions
-                .push(resolution);
-        }
+        add_resolutions(snapshot, worker, &wearer, &mut all)?;
         for stored in snapshot.all::<PlannedExposure>()? {
             let it = stored.body;
             if worker.is_none_or(|worker| worker == it.worker.number()) {
@@ -188,10 +151,21 @@ impl House {
             },
             reported_on: it.reported_on,
             doses,
+            unstated: self.unstated_on(badge.first_day),
             year_to_date,
             accepted: it.accepted,
             corrects: self.corrected_by(badge, it),
             counting: self.counting_of(it.entry),
+        }
+    }
+
+    /// What a result of a badge from this day says of lens and shallow dose that its report
+    /// leaves out, by the rule set of that day.
+    fn unstated_on(&self, day: Day) -> Unstated {
+        let scheme = self.scheme_on(day);
+        match scheme.ok().and_then(|it| it.rule("photon-lens-shallow")) {
+            Some(_) => Unstated::AsDeep,
+            None => Unstated::Nothing,
         }
     }
 
@@ -276,4 +250,52 @@ fn determination(stored: &Stored<Determination>) -> Option<input::Determination>
         through,
         supersedes: it.supersedes.iter().map(|it| it.entry).collect(),
     })
+}
+
+/// What the RSO decided between them, but what somebody decided alone of their own dose.
+fn add_resolutions(
+    snapshot: &Snapshot<'_>,
+    worker: Option<RecordId>,
+    wearer: &HashMap<RecordId, RecordId>,
+    all: &mut AllDosimetry,
+) -> Result<(), AnswerError> {
+    for stored in snapshot.all::<Settlement>()? {
+        let Some(worker) = wearer.get(&stored.body.badge.number()) else {
+            continue;
+        };
+        // Nobody judges a dose of their own alone.
+        if stored.body.by.number() == *worker && stored.body.second_by.is_none() {
+            continue;
+        }
+        let resolution = input::Resolution {
+            entry: stored.entry,
+            of: Chosen::OfBadge {
+                wear: stored.body.badge.number(),
+                result: stored.body.of_record == OfRecord::Result,
+            },
+        };
+        all.entry(*worker).or_default().resolutions.push(resolution);
+    }
+    for stored in snapshot.all::<Resolution>()? {
+        let it = stored.body;
+        let alone = it.by == it.worker && it.second_by.is_none();
+        if alone || worker.is_some_and(|worker| worker != it.worker.number()) {
+            continue;
+        }
+        let entry = |it: &Version| it.entry;
+        let rest = it.rest.as_ref().map(entry);
+        let resolution = input::Resolution {
+            entry: stored.entry,
+            of: Chosen::Entries {
+                stands: it.stands.iter().map(entry).chain(rest).collect(),
+                rest,
+                set_aside: it.set_aside.iter().map(entry).collect(),
+            },
+        };
+        all.entry(it.worker.number())
+            .or_default()
+            .resolutions
+            .push(resolution);
+    }
+    Ok(())
 }

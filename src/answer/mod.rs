@@ -8,6 +8,7 @@
 //! several answers share, and there is a file a question.
 
 pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
+pub use crate::dose::resolve::{Conflict, Side};
 pub use crate::source::Material;
 
 mod account;
@@ -24,6 +25,7 @@ mod conflict;
 mod crew;
 mod due;
 mod entries;
+mod error;
 mod event;
 mod event_list;
 mod event_service;
@@ -87,7 +89,7 @@ pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
 pub use clock::is_unusual;
 pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
-pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide};
+pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};

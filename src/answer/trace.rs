@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::event::{Happened, all_happened, happened};
 use super::load::{AnswerError, House};
-use super::trace_extent::{others, wear_then};
+use super::trace_extent::{barrier_notes, others, testimonies, wear_then};
 use super::trace_facts::{Both, Piece};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
@@ -15,7 +15,7 @@ use crate::trace::coverage::{Covered, Failed, Source, by_data};
 use crate::trace::extent::{Extent, extent};
 use crate::trace::record::Use;
 use crate::trace::suggestion::{Ruled, suggestions};
-use crate::trace::verdict::{BarrierLine, BarrierNote, Testimony, Verdict, barriers, verdict};
+use crate::trace::verdict::{BarrierLine, Verdict, barriers, verdict};
 
 /// The item that stands for "nothing looks for this" in a conclusion.
 pub const NO_ITEM: &str = "none";
@@ -237,32 +237,6 @@ fn concluded(
             entry: said.entry,
         },
     })
-}
-
-fn barrier_notes(event: &Happened) -> Vec<BarrierNote> {
-    let note = |it: &crate::ledger::Stored<crate::record::EventNote>| {
-        Some(BarrierNote {
-            barrier: it.body.barrier?,
-            state: it.body.state?,
-            words: it.body.words.clone(),
-            entry: it.entry,
-        })
-    };
-    event.notes.iter().filter_map(note).collect()
-}
-
-fn testimonies(house: &House, event: &Happened) -> Vec<Testimony> {
-    let said = |it: &crate::ledger::Stored<crate::record::EventNote>| {
-        let who = it.body.person.as_ref().map(|it| house.names.words(it));
-        let who = who.map(|it| format!(" ({it})")).unwrap_or_default();
-        Some(Testimony {
-            disputes: it.body.disputes?.number(),
-            item: it.body.item.clone(),
-            words: format!("{}{who}", it.body.words),
-            entry: it.entry,
-        })
-    };
-    event.notes.iter().filter_map(said).collect()
 }
 
 /// The rows of an event with the pieces that they are of.

@@ -1,7 +1,8 @@
 //! What a trace tells besides its verdicts: how a measured item wore, as known then, and other
-//! equipment in the same condition, as known now.
+//! equipment in the same condition, as known now, what notes say of barriers and against records.
 
-use super::load::AnswerError;
+use super::event::Happened;
+use super::load::{AnswerError, House};
 use super::trace::{Rows, WearThen};
 use super::trace_facts::{Both, Piece, last_day};
 use super::wear::measures_of;
@@ -9,6 +10,7 @@ use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
 use crate::trace::extent::{Elsewhere, ItemElsewhere};
 use crate::trace::record::Facts;
+use crate::trace::verdict::{BarrierNote, Testimony};
 use crate::wear::series::Series;
 
 /// Days from one periodic inspection to the next, for what was foreseeable: three months.
@@ -115,4 +117,30 @@ pub(super) fn others(
 fn newest(both: &Both<'_, '_>, piece: RecordId) -> Result<Day, AnswerError> {
     let rows = both.snapshot.inspections_of(piece, Day::MIN, last_day())?;
     Ok(rows.last().map_or(both.moment.day, |it| it.on))
+}
+
+pub(super) fn barrier_notes(event: &Happened) -> Vec<BarrierNote> {
+    let note = |it: &crate::ledger::Stored<crate::record::EventNote>| {
+        Some(BarrierNote {
+            barrier: it.body.barrier?,
+            state: it.body.state?,
+            words: it.body.words.clone(),
+            entry: it.entry,
+        })
+    };
+    event.notes.iter().filter_map(note).collect()
+}
+
+pub(super) fn testimonies(house: &House, event: &Happened) -> Vec<Testimony> {
+    let said = |it: &crate::ledger::Stored<crate::record::EventNote>| {
+        let who = it.body.person.as_ref().map(|it| house.names.words(it));
+        let who = who.map(|it| format!(" ({it})")).unwrap_or_default();
+        Some(Testimony {
+            disputes: it.body.disputes?.number(),
+            item: it.body.item.clone(),
+            words: format!("{}{who}", it.body.words),
+            entry: it.entry,
+        })
+    };
+    event.notes.iter().filter_map(said).collect()
 }

@@ -163,12 +163,12 @@ fn result(history: &History, result: &BadgeResult) -> Vec<String> {
             stated(&result.doses)
         ),
     ];
-    words.extend(unstated(history, result));
+    words.extend(unstated(result));
     words
 }
 
 /// What is taken for the lens and shallow dose that a report does not state.
-fn unstated(history: &History, result: &BadgeResult) -> Option<String> {
+fn unstated(result: &BadgeResult) -> Option<String> {
     let missing: Vec<&str> = [Quantity::Lens, Quantity::Shallow]
         .into_iter()
         .filter(|it| result.doses.get(*it).is_none())
@@ -178,7 +178,7 @@ fn unstated(history: &History, result: &BadgeResult) -> Option<String> {
         return None;
     }
     let names = missing.join(" and ");
-    Some(match history.facts.dosimetry.unstated {
+    Some(match result.unstated {
         Unstated::AsDeep => format!(
             "does not state the {names} dose: the deep dose is taken for it, by the convention \
              for photons"

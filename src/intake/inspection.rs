@@ -275,7 +275,7 @@ impl<'a> Reading<'a> {
                             .push(Fault::new(row.line, "line", ALL_OTHERS, what, right));
                     }
                 }
-                None => lines.push(good(&item.key)),
+                None => lines.push(Line::good(&item.key)),
             }
         }
         // Items that the list asks for on another occasion: looking at more is no fault.
@@ -493,16 +493,5 @@ impl<'a> Reading<'a> {
                 found
             }
         }
-    }
-}
-
-fn good(key: &str) -> Line {
-    Line {
-        action: None,
-        item: key.to_owned(),
-        note: None,
-        result: LineResult::Good,
-        value: None,
-        with: None,
     }
 }

@@ -164,20 +164,19 @@ pub(super) fn refusal_fault(
         ),
         Refusal::SameButCase {
             kind, id, there, ..
-        } => Fault::new(
-            line,
-            match kind {
-                Kind::Badge => "badge",
-                Kind::Event | Kind::Mapping => "name",
-                _ => "id",
-            },
-            id,
-            format!(
-                "differs from the {} `{there}` in small and capital letters alone",
-                kind.word()
-            ),
-            format!("`{there}` if it is the same, else another id"),
-        ),
+        } => same_but_case(line, *kind, id, there),
         other => Fault::new(line, "", "", other.to_string(), ""),
     })
+}
+
+fn same_but_case(line: Option<u64>, kind: Kind, id: &str, there: &str) -> Fault {
+    let field = match kind {
+        Kind::Badge => "badge",
+        Kind::Event | Kind::Mapping => "name",
+        _ => "id",
+    };
+    let kind = kind.word();
+    let what = format!("differs from the {kind} `{there}` in small and capital letters alone");
+    let right = format!("`{there}` if it is the same, else another id");
+    Fault::new(line, field, id, what, right)
 }

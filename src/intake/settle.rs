@@ -4,9 +4,7 @@ use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
 use super::take::Taken;
 use super::verdict::{By, append_all, day_of};
-use crate::answer::{House, Names};
-use crate::calendar::Span;
-use crate::dose::resolve::{Conflict, Side, conflicts};
+use crate::answer::{Conflict, House, Names, Side, open_conflicts};
 use crate::ledger::{Author, Instant, Ledger, Mode, Snapshot};
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
@@ -57,6 +55,14 @@ pub fn settle(
                 }
                 Settled::Badge { badge, which } => by_badge(&snapshot, badge, which, &mut faults)?,
             };
+            // The same again is no mistake: it stands as it was written.
+            let again = match found.is_none() && second_by.is_none() {
+                true => written_before(&snapshot, what, reason)?.filter(|it| it.by == by_worker),
+                false => None,
+            };
+            if again.is_some() {
+                faults = Faults::default();
+            }
             let body = found.map(|found| Resolution {
                 by: by_worker,
                 on,
@@ -67,6 +73,7 @@ pub fn settle(
                 stands: found.stands,
                 worker: found.worker.into(),
             });
+            let body = body.or(again);
             if let Some(body) = &body {
                 let problems = body.problems().into_iter();
                 let body = Body::from(body.clone());
@@ -80,27 +87,51 @@ pub fn settle(
     })
 }
 
+/// The resolution in force that says the same for the same reason.
+fn written_before(
+    snapshot: &Snapshot<'_>,
+    what: Settled<'_>,
+    reason: &str,
+) -> Result<Option<Resolution>, IntakeError> {
+    let results: Vec<i64> = match what {
+        Settled::Badge { badge, .. } => {
+            let number = badge.split('/').next().unwrap_or(badge);
+            let wears = snapshot.wear_of_number(number)?;
+            let results = wears.iter().flat_map(|it| &it.results);
+            results.map(|it| it.entry).collect()
+        }
+        Settled::Entries { .. } => Vec::new(),
+    };
+    let same = |it: &Resolution| match what {
+        Settled::Entries { of_record, rest } => {
+            let mut stands: Vec<i64> = it.stands.iter().map(|it| it.entry).collect();
+            stands.sort_unstable();
+            let mut asked = of_record.to_vec();
+            asked.sort_unstable();
+            stands == asked && it.rest.map(|it| it.entry) == rest
+        }
+        Settled::Badge { which, .. } => {
+            let is_result = |it: &Version| results.contains(&it.entry);
+            let named = it.named().any(|(_, it)| is_result(&it));
+            let stands = match which {
+                Some(OfRecord::Result) => it.stands.iter().any(is_result),
+                Some(OfRecord::Determination) => it.set_aside.iter().any(is_result),
+                None => it.rest.as_ref().is_some_and(is_result),
+            };
+            named && stands
+        }
+    };
+    let all = snapshot.all::<Resolution>()?.into_iter();
+    let mut all = all.map(|it| it.body);
+    Ok(all.find(|it| it.reason == reason && same(it)))
+}
+
 /// What a resolution will name.
 struct Found {
     worker: RecordId,
     stands: Vec<Version>,
     rest: Option<Version>,
     set_aside: Vec<Version>,
-}
-
-const ALL_DAYS: Span = Span {
-    first: Span::OPEN_START,
-    last: Span::OPEN_END,
-};
-
-/// The open conflicts of one person, over all of their days.
-fn conflicts_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    worker: RecordId,
-) -> Result<Vec<Conflict>, IntakeError> {
-    let history = house.history(snapshot, worker, ALL_DAYS)?;
-    Ok(conflicts(&history).map_err(crate::answer::AnswerError::from)?)
 }
 
 fn by_entries(
@@ -130,7 +161,7 @@ fn by_entries(
     let Some(worker) = worker else {
         return Ok(None);
     };
-    let open = conflicts_of(snapshot, &house, worker)?;
+    let open = open_conflicts(snapshot, &house, worker)?;
     let touched: Vec<&Conflict> = open
         .iter()
         .filter(|it| named.iter().any(|entry| it.entries.contains(entry)))
@@ -220,7 +251,7 @@ fn by_badge(
     for wear in named {
         known = true;
         let Some(worker) = wear.worker else { continue };
-        let all = conflicts_of(snapshot, &house, worker)?;
+        let all = open_conflicts(snapshot, &house, worker)?;
         let of_it = all.into_iter().filter(|it| it.wear == Some(wear.record));
         open.extend(of_it.map(|it| (worker, wear.record, it)));
     }
@@ -250,8 +281,22 @@ fn by_badge(
             "NUMBER/FIRST_DAY".to_owned(),
         );
     }
-    let worker = *worker;
     let touched: Vec<&Conflict> = open.iter().map(|(_, _, it)| it).collect();
+    of_badge(snapshot, *worker, &touched, (badge, which), faults)
+}
+
+/// Of what contradicts each other about one badge, the kind that is of record.
+fn of_badge(
+    snapshot: &Snapshot<'_>,
+    worker: RecordId,
+    touched: &[&Conflict],
+    (badge, which): (&str, Option<OfRecord>),
+    faults: &mut Faults,
+) -> Result<Option<Found>, IntakeError> {
+    let refuse = |faults: &mut Faults, what: &str, right: &str| {
+        faults.push(Fault::new(None, "badge", badge, what.to_owned(), right));
+        Ok(None)
+    };
     let mut sides: Vec<Side> = touched.iter().flat_map(|it| it.sides.clone()).collect();
     sides.sort_by_key(|it| it.order);
     sides.dedup_by_key(|it| it.entry);
@@ -262,25 +307,27 @@ fn by_badge(
     let (results, determined) = (of(true), of(false));
     match (which, results.as_slice(), determined.as_slice()) {
         (Some(OfRecord::Result) | None, [_, _, ..], _) => refuse(
+            faults,
             "has several reports that contradict each other",
-            "the entry of the one of record: wearbook dose settle --of-record ENTRY".to_owned(),
+            "the entry of the one of record: wearbook dose settle --of-record ENTRY",
         ),
         (Some(OfRecord::Result), [one], _) => {
-            chosen(snapshot, worker, &touched, &[*one], None).map(Some)
+            chosen(snapshot, worker, touched, &[*one], None).map(Some)
         }
         (Some(OfRecord::Determination), _, [_, ..]) => {
-            chosen(snapshot, worker, &touched, &determined, None).map(Some)
+            chosen(snapshot, worker, touched, &determined, None).map(Some)
         }
-        (None, [one], [_, ..]) if !leaves_a_rest(&touched, *one) => {
+        (None, [one], [_, ..]) if !leaves_a_rest(touched, *one) => {
             faults.push(no_rest("badge", badge));
             Ok(None)
         }
         (None, [one], [_, ..]) => {
-            chosen(snapshot, worker, &touched, &determined, Some(*one)).map(Some)
+            chosen(snapshot, worker, touched, &determined, Some(*one)).map(Some)
         }
         _ => refuse(
+            faults,
             "has no such figure in conflict",
-            "what `wearbook dose show ID --why` lists as in conflict".to_owned(),
+            "what `wearbook dose show ID --why` lists as in conflict",
         ),
     }
 }

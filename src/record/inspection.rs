@@ -227,6 +227,20 @@ impl FittedPart {
     }
 }
 
+impl Line {
+    /// An item that was found good.
+    pub fn good(item: &str) -> Line {
+        Line {
+            action: None,
+            item: item.to_owned(),
+            note: None,
+            result: LineResult::Good,
+            value: None,
+            with: None,
+        }
+    }
+}
+
 impl Record for Inspection {
     const KIND: Kind = Kind::Inspection;
 

@@ -44,6 +44,7 @@ pub const RULE_KEYS: &[&str] = &[
     "not-attested",
     "lost-badge",
     "exposure-as-dose",
+    "photon-lens-shallow",
     "badge-exchange",
     "missing-result",
     "undetermined",

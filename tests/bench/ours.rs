@@ -93,7 +93,7 @@ pub fn account(path: &Path, worker: &str) -> Outcome<usize> {
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
         let worker = house.names.worker(worker)?;
-        dose_of(snapshot, &house, worker, span, span.last).map(|it| it.why.len())
+        dose_of(snapshot, &house, worker.number(), span, span.last).map(|it| it.why.len())
     })?)
 }
 

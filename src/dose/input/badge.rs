@@ -32,8 +32,6 @@ pub struct Dosimetry {
     pub events: Vec<EventOnShift>,
     /// Dosimeters later found to read low.
     pub reads_low: Vec<ReadsLow>,
-    /// What a badge's result says of a quantity that its report leaves out.
-    pub unstated: Unstated,
 }
 
 /// What a result says of the lens and shallow dose where its report states the
@@ -242,6 +240,8 @@ pub struct BadgeResult {
     pub reported_on: Day,
     /// What it states of each quantity; `None` where it states nothing.
     pub doses: PerQuantity<Option<Reported>>,
+    /// What it says of a quantity that its report leaves out.
+    pub unstated: Unstated,
     /// The processor's own total of the year so far, where the report has one.
     pub year_to_date: PerQuantity<Option<Dose>>,
     /// The entry by which the RSO accepted it.

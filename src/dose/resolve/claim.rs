@@ -221,7 +221,7 @@ impl Gather<'_> {
                 continue;
             };
             let deep_alone =
-                stated.stands_in && wear.is_own() && self.dosimetry.unstated == Unstated::Nothing;
+                stated.stands_in && wear.is_own() && result.unstated == Unstated::Nothing;
             let counts = result.counting == Counting::Counts && !on_hold && !deep_alone;
             let mut cover = self.members(at, wear, days);
             let mut days = self.with_members(&cover, days);

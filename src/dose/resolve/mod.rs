@@ -26,6 +26,7 @@ pub(crate) mod group;
 mod needed;
 mod query;
 pub(crate) mod share;
+mod voice;
 mod wearing;
 
 pub use conflict::{Conflict, Dispute, Side};

@@ -139,6 +139,7 @@ fn result(history: &History, entry: i64, name: &str, rest: &[&str]) -> BadgeResu
         stated_days,
         reported_on: day("2026-12-31"),
         doses: PerQuantity::default(),
+        unstated: Unstated::AsDeep,
         year_to_date: PerQuantity::default(),
         accepted: None,
         corrects: None,

@@ -100,7 +100,14 @@ fn a_result_after_a_determination_is_a_conflict_and_both_stand() {
         "350 of record + 12 apportioned",
         "850 mrem",
     );
-    // Three ways out.
+}
+
+#[test]
+fn what_contradicts_each_other_is_settled_in_three_ways_or_superseded() {
+    let row = |rest: &str, account: &str, safe: &str| {
+        let found = deep(&history(&format!("{OFF_SCALE}{rest}")), YEAR);
+        assert_eq!(found, (account.to_string(), safe.to_string()), "{rest}");
+    };
     row(
         "result B1 deep=90mrem
          settled B1 of-record:5 aside:4",

@@ -12,4 +12,5 @@ mod plain_sum;
 mod reconciling;
 mod sheet;
 mod table;
+mod two_badges;
 mod upkeep_checks;

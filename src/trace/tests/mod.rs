@@ -5,6 +5,7 @@ mod beside;
 mod covered;
 mod flags;
 mod ranked;
+mod unplaced;
 mod verdicts;
 
 use super::coverage::{Covered, Source};

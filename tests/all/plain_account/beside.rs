@@ -12,8 +12,9 @@ use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
 
 use super::draw::{Draw, Raw, RawShift, draw};
-use super::model::{Plain, plain};
+use super::model::Plain;
 use super::records::{history, on};
+use super::safe::plain;
 use super::{DAYS, as_plain, histories};
 
 /// A badge of one lump: first day, last day, dose, and the lens dose of a trunk badge.
@@ -84,6 +85,7 @@ fn wear(dosimetry: &mut Dosimetry, record: i64, lump: &Lump, ring: bool) {
                 ..PerQuantity::default()
             },
         },
+        unstated: Unstated::AsDeep,
         year_to_date: PerQuantity::default(),
         accepted: Some(record + 200),
         corrects: None,

@@ -11,9 +11,11 @@
 
 mod beside;
 mod draw;
+mod heard;
 mod model;
 mod records;
 mod rules;
+mod safe;
 
 use wearbook::calendar::Span;
 use wearbook::dose::account::Account;
@@ -24,8 +26,9 @@ use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
 
 use draw::{Draw, Raw, draw};
-use model::{Plain, plain};
+use model::Plain;
 use records::{history, on};
+use safe::plain;
 
 /// Spans that each history is asked for.
 const SPANS: u64 = 3;

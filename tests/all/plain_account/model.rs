@@ -19,20 +19,21 @@ pub(super) struct Plain {
 
 /// Which claims were set aside, which chosen, which speak for the rest beside
 /// which others.
-struct Decided {
-    out: BTreeSet<i64>,
-    chosen: BTreeSet<i64>,
-    rest: BTreeMap<i64, Vec<i64>>,
+pub(super) struct Decided {
+    pub(super) out: BTreeSet<i64>,
+    pub(super) chosen: BTreeSet<i64>,
+    pub(super) rest: BTreeMap<i64, Vec<i64>>,
 }
 
-fn decided(raw: &Raw) -> Decided {
+pub(super) fn decided(raw: &Raw) -> Decided {
     let results = raw
         .badges
         .iter()
         .flat_map(|it| &it.results)
         .map(|it| it.entry);
     let known: BTreeSet<i64> = results.chain(raw.fixed.iter().map(|it| it.entry)).collect();
-    let mut steps: Vec<(i64, Vec<i64>, Option<i64>, Vec<i64>)> = Vec::new();
+    type Step = (i64, Vec<i64>, Option<i64>, Vec<i64>);
+    let mut steps: Vec<Step> = Vec::new();
     for one in raw.fixed.iter().filter(|it| !it.supersedes.is_empty()) {
         steps.push((one.entry, Vec::new(), None, one.supersedes.clone()));
     }
@@ -67,7 +68,7 @@ fn decided(raw: &Raw) -> Decided {
 }
 
 /// The last day on which a badge was worn; `None` while it is.
-fn worn_until(raw: &Raw, place: usize) -> Option<i64> {
+pub(super) fn worn_until(raw: &Raw, place: usize) -> Option<i64> {
     let badge = &raw.badges[place];
     let reported = badge.results.iter().any(|it| !it.held);
     badge
@@ -77,7 +78,7 @@ fn worn_until(raw: &Raw, place: usize) -> Option<i64> {
 
 /// The badge of a shift: the one that the sheet names if it could be, else of
 /// those on issue the one issued last.
-fn badge_of(raw: &Raw, shift: &RawShift) -> Option<usize> {
+pub(super) fn badge_of(raw: &Raw, shift: &RawShift) -> Option<usize> {
     if shift.worn != Some(true) {
         return None;
     }
@@ -97,23 +98,29 @@ fn badge_of(raw: &Raw, shift: &RawShift) -> Option<usize> {
 
 /// One shift's own figures.
 #[derive(Clone, Debug, Default)]
-struct Own {
-    dose: i64,
-    open: bool,
-    record: bool,
-    held: bool,
-    safe: i64,
-    safe_open: bool,
+pub(super) struct Own {
+    pub(super) dose: i64,
+    pub(super) open: bool,
+    pub(super) record: bool,
+    pub(super) held: bool,
+    pub(super) safe: i64,
+    pub(super) safe_open: bool,
     /// The determinations that take part.
-    by: Vec<RawFixed>,
+    pub(super) by: Vec<RawFixed>,
     /// They are of the deep dose and stand in for the lens.
-    stands_in: bool,
-    contradict: bool,
+    pub(super) stands_in: bool,
+    pub(super) contradict: bool,
 }
 
 /// `until`, `deep`: whether those that stand until a result, and those of the
 /// deep dose in place of the lens, take part.
-fn own(raw: &Raw, at: usize, lens: bool, out: &BTreeSet<i64>, take: (bool, bool)) -> Own {
+pub(super) fn own(
+    raw: &Raw,
+    at: usize,
+    lens: bool,
+    out: &BTreeSet<i64>,
+    take: (bool, bool),
+) -> Own {
     let (until, deep) = take;
     let shift = &raw.shifts[at];
     let about = |it: &&RawFixed| it.about == About::Reading(at) || it.about == About::Shift(at);
@@ -195,7 +202,7 @@ fn own(raw: &Raw, at: usize, lens: bool, out: &BTreeSet<i64>, take: (bool, bool)
 
 /// What sort of claim it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Sort {
+pub(super) enum Sort {
     Result,
     Replaces,
     Until,
@@ -203,37 +210,37 @@ enum Sort {
 }
 
 #[derive(Clone, Debug)]
-struct Claim {
-    sort: Sort,
-    entry: i64,
-    order: (i64, i64),
-    badge: Option<usize>,
-    first: i64,
-    last: i64,
-    cover: Vec<usize>,
-    dose: i64,
-    at_most: i64,
-    below: bool,
-    accepted: bool,
-    stands_in: bool,
-    record: bool,
-    shares: BTreeMap<usize, i64>,
-    by_days: bool,
-    suspended: bool,
+pub(super) struct Claim {
+    pub(super) sort: Sort,
+    pub(super) entry: i64,
+    pub(super) order: (i64, i64),
+    pub(super) badge: Option<usize>,
+    pub(super) first: i64,
+    pub(super) last: i64,
+    pub(super) cover: Vec<usize>,
+    pub(super) dose: i64,
+    pub(super) at_most: i64,
+    pub(super) below: bool,
+    pub(super) accepted: bool,
+    pub(super) stands_in: bool,
+    pub(super) record: bool,
+    pub(super) shares: BTreeMap<usize, i64>,
+    pub(super) by_days: bool,
+    pub(super) suspended: bool,
 }
 
 /// Everything that is decided of one quantity.
-struct World<'r> {
-    raw: &'r Raw,
-    lens: bool,
+pub(super) struct World<'r> {
+    pub(super) raw: &'r Raw,
+    pub(super) lens: bool,
     /// The shifts by day, by their places in the raw history.
-    order: Vec<usize>,
-    decided: Decided,
-    claims: Vec<Claim>,
+    pub(super) order: Vec<usize>,
+    pub(super) decided: Decided,
+    pub(super) claims: Vec<Claim>,
 }
 
 impl<'r> World<'r> {
-    fn of(raw: &'r Raw, lens: bool) -> World<'r> {
+    pub(super) fn of(raw: &'r Raw, lens: bool) -> World<'r> {
         let mut order: Vec<usize> = (0..raw.shifts.len()).collect();
         order.sort_by_key(|at| (raw.shifts[*at].day, *at));
         let mut world = World {
@@ -247,17 +254,17 @@ impl<'r> World<'r> {
         world
     }
 
-    fn on(&self, first: i64, last: i64) -> Vec<usize> {
+    pub(super) fn on(&self, first: i64, last: i64) -> Vec<usize> {
         let inside = |at: &&usize| (first..=last).contains(&self.raw.shifts[**at].day);
         self.order.iter().filter(inside).copied().collect()
     }
 
-    fn worn_with(&self, place: usize) -> Vec<usize> {
+    pub(super) fn worn_with(&self, place: usize) -> Vec<usize> {
         let mine = |at: &&usize| badge_of(self.raw, &self.raw.shifts[**at]) == Some(place);
         self.order.iter().filter(mine).copied().collect()
     }
 
-    fn all_claims(&self) -> Vec<Claim> {
+    pub(super) fn all_claims(&self) -> Vec<Claim> {
         let mut claims: Vec<Claim> = Vec::new();
         for place in 0..self.raw.badges.len() {
             let results = &self.raw.badges[place].results;
@@ -294,7 +301,7 @@ impl<'r> World<'r> {
         claims
     }
 
-    fn result(&self, place: usize, result: &RawResult) -> Option<Claim> {
+    pub(super) fn result(&self, place: usize, result: &RawResult) -> Option<Claim> {
         let own = if self.lens { result.lens } else { result.deep };
         let stands_in = own.is_none() && self.lens;
         let value = own.or(result.deep.filter(|_| self.lens))?;
@@ -331,7 +338,7 @@ impl<'r> World<'r> {
         })
     }
 
-    fn fixed(&self, one: &RawFixed) -> Option<Claim> {
+    pub(super) fn fixed(&self, one: &RawFixed) -> Option<Claim> {
         if self.decided.out.contains(&one.entry) || one.lens && !self.lens {
             return None;
         }
@@ -382,7 +389,7 @@ impl<'r> World<'r> {
 
     /// Off-scale shifts take what the readings of the others leave; else the
     /// readings give the proportion; without any the shifts or days do.
-    fn spread(&self, claim: &mut Claim) {
+    pub(super) fn spread(&self, claim: &mut Claim) {
         let shows = |at: &usize| {
             let shift = &self.raw.shifts[*at];
             shift.shows.unwrap_or(0).max(shift.second.unwrap_or(0))
@@ -424,14 +431,14 @@ impl<'r> World<'r> {
     }
 
     /// Whether some result covers a shift.
-    fn covered(&self, at: usize, which: impl Fn(&Claim) -> bool) -> bool {
+    pub(super) fn covered(&self, at: usize, which: impl Fn(&Claim) -> bool) -> bool {
         let mut results = self.claims.iter().filter(|it| it.sort == Sort::Result);
         results.any(|it| it.cover.contains(&at) && which(it))
     }
 
     /// Whether a claim has ended for a shift, with results that count or with
     /// accepted ones.
-    fn ended(&self, claim: &Claim, at: usize, accepted: bool) -> bool {
+    pub(super) fn ended(&self, claim: &Claim, at: usize, accepted: bool) -> bool {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
         let any = self.covered(at, counts);
         let stated = self.covered(at, |it| counts(it) && !it.stands_in);
@@ -443,7 +450,7 @@ impl<'r> World<'r> {
     }
 
     /// The same for a claim about a badge without any shift.
-    fn ended_bare(&self, claim: &Claim, accepted: bool) -> bool {
+    pub(super) fn ended_bare(&self, claim: &Claim, accepted: bool) -> bool {
         let by = |it: &Claim| {
             it.sort == Sort::Result
                 && it.badge == claim.badge
@@ -457,7 +464,7 @@ impl<'r> World<'r> {
         claim.badge.is_some() && self.claims.iter().any(by)
     }
 
-    fn own(&self, at: usize, accepted: bool) -> Own {
+    pub(super) fn own(&self, at: usize, accepted: bool) -> Own {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
         let any = self.covered(at, counts);
         let stated = self.covered(at, |it| counts(it) && !it.stands_in);
@@ -467,7 +474,7 @@ impl<'r> World<'r> {
 
 impl World<'_> {
     /// What a shift's dosimeters may have shown.
-    fn read(&self, at: usize) -> i64 {
+    pub(super) fn read(&self, at: usize) -> i64 {
         let shift = &self.raw.shifts[at];
         [shift.shows, shift.second, shift.held]
             .into_iter()
@@ -479,520 +486,4 @@ impl World<'_> {
 
 pub(super) fn counted(value: Value) -> i64 {
     if value.below { 0 } else { value.dose }
-}
-
-/// Who is silent because another says the same, who lost without a shift in
-/// common, and who speaks for each shift.
-struct Heard {
-    silent: BTreeSet<usize>,
-    agreed: BTreeSet<usize>,
-    winner: BTreeMap<usize, usize>,
-    /// Shifts whose own determinations a claim repeats.
-    repeated: BTreeSet<usize>,
-}
-
-impl World<'_> {
-    fn speaks(&self, nth: usize, at: usize) -> bool {
-        let claim = &self.claims[nth];
-        claim.cover.contains(&at)
-            && claim.sort != Sort::Waiting
-            && !claim.suspended
-            && !self.ended(claim, at, false)
-    }
-
-    fn awake(&self, nth: usize) -> bool {
-        let claim = &self.claims[nth];
-        match claim.cover.is_empty() {
-            true => {
-                claim.sort != Sort::Waiting && !claim.suspended && !self.ended_bare(claim, false)
-            }
-            false => claim.cover.iter().any(|at| self.speaks(nth, *at)),
-        }
-    }
-
-    /// What shifts say of themselves together, if nothing of it is doubtful.
-    fn sum(&self, cover: &[usize]) -> Option<i64> {
-        let mut sum = 0;
-        for at in cover {
-            let own = self.own(*at, false);
-            if own.open || self.raw.shifts[*at].held.is_some() || own.contradict {
-                return None;
-            }
-            sum += own.dose;
-        }
-        Some(sum)
-    }
-
-    /// Whether two claims agree; if so which of the two says less.
-    fn agree(&self, a: usize, b: usize) -> Option<usize> {
-        let (one, other) = (&self.claims[a], &self.claims[b]);
-        if one.cover == other.cover {
-            let bare = one.cover.is_empty();
-            let days =
-                !bare || (one.first, one.last) == (other.first, other.last) || one.badge.is_some();
-            let same =
-                (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
-            let rank = |it: &Claim| {
-                let sort = [Sort::Waiting, Sort::Until, Sort::Replaces, Sort::Result]
-                    .iter()
-                    .position(|sort| *sort == it.sort);
-                (
-                    it.accepted,
-                    sort,
-                    !it.stands_in,
-                    std::cmp::Reverse(it.order),
-                )
-            };
-            let less = if rank(one) < rank(other) { a } else { b };
-            return (days && same).then_some(less);
-        }
-        let inside = |less: &Claim, more: &Claim| {
-            !less.cover.is_empty() && less.cover.iter().all(|at| more.cover.contains(at))
-        };
-        let (less, more) = match (inside(one, other), inside(other, one)) {
-            (true, _) => (a, b),
-            (_, true) => (b, a),
-            _ => return None,
-        };
-        let (small, large) = (&self.claims[less], &self.claims[more]);
-        let rest = large.cover.iter().filter(|at| !small.cover.contains(at));
-        let rest: Vec<usize> = rest.copied().collect();
-        let fits = self.sum(&rest)? + small.dose == large.dose && !small.below && !large.below;
-        fits.then_some(less)
-    }
-
-    fn share_something(&self, a: usize, b: usize) -> bool {
-        let (one, other) = (&self.claims[a], &self.claims[b]);
-        let shift = one
-            .cover
-            .iter()
-            .any(|at| self.speaks(a, *at) && self.speaks(b, *at));
-        let bare = one.cover.is_empty() || other.cover.is_empty();
-        let both_bare = one.cover.is_empty() && other.cover.is_empty();
-        let badge = one.badge.is_some() && one.badge == other.badge;
-        let days = one.first <= other.last && other.first <= one.last;
-        let two_badges = one.badge.is_some() && other.badge.is_some();
-        let apart = self.beside(one, other);
-        shift || !apart && (bare && badge || both_bare && !two_badges && days)
-    }
-
-    fn hear(&self) -> Heard {
-        let mut heard = Heard {
-            silent: BTreeSet::new(),
-            agreed: BTreeSet::new(),
-            winner: BTreeMap::new(),
-            repeated: BTreeSet::new(),
-        };
-        let awake: Vec<usize> = (0..self.claims.len())
-            .filter(|it| self.awake(*it))
-            .collect();
-        for nth in &awake {
-            let claim = &self.claims[*nth];
-            let by_rso = |at: &usize| !self.own(*at, false).by.is_empty();
-            if claim.cover.iter().any(by_rso) && self.sum(&claim.cover) == Some(claim.dose) {
-                heard.repeated.extend(&claim.cover);
-            }
-        }
-        let mut pairs = Vec::new();
-        for (nth, a) in awake.iter().enumerate() {
-            for b in awake.iter().skip(nth + 1) {
-                if self.share_something(*a, *b) {
-                    pairs.push((*a, *b));
-                }
-            }
-        }
-        for (a, b) in &pairs {
-            if !heard.agreed.contains(a) && !heard.agreed.contains(b) {
-                heard.agreed.extend(self.agree(*a, *b));
-            }
-        }
-        heard.silent.clone_from(&heard.agreed);
-        for (a, b) in &pairs {
-            if heard.agreed.contains(a) || heard.agreed.contains(b) {
-                continue;
-            }
-            let (one, other) = (&self.claims[*a], &self.claims[*b]);
-            if one.cover.is_empty() || other.cover.is_empty() {
-                heard
-                    .silent
-                    .insert(if one.order < other.order { *b } else { *a });
-            }
-        }
-        for at in 0..self.raw.shifts.len() {
-            let own = self.own(at, false);
-            let told = own.by.iter().map(|it| (it.told, it.entry)).min();
-            let told = told.filter(|_| !heard.repeated.contains(&at));
-            let speaking = awake.iter().filter(|it| !heard.silent.contains(it));
-            let first = speaking
-                .filter(|it| self.speaks(**it, at))
-                .min_by_key(|it| self.claims[**it].order);
-            if let Some(first) = first
-                && told.is_none_or(|told| self.claims[*first].order < told)
-            {
-                heard.winner.insert(at, *first);
-            }
-        }
-        heard
-    }
-
-    fn account(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
-        let inside = |day: i64| (from..=to).contains(&day);
-        for at in 0..self.raw.shifts.len() {
-            if heard.winner.contains_key(&at) || !inside(self.raw.shifts[at].day) {
-                continue;
-            }
-            let own = self.own(at, false);
-            if own.record {
-                found.record += own.dose;
-            } else {
-                found.provisional += own.dose;
-            }
-            found.undetermined |= own.open;
-            found.held += i64::from(own.held);
-        }
-        for (nth, claim) in self.claims.iter().enumerate() {
-            if heard.silent.contains(&nth) || !self.awake(nth) {
-                continue;
-            }
-            let won: Vec<usize> = claim
-                .cover
-                .iter()
-                .filter(|at| heard.winner.get(at) == Some(&nth))
-                .copied()
-                .collect();
-            let whole = won.len() == claim.cover.len();
-            if whole && from <= claim.first && claim.last <= to {
-                if claim.record {
-                    found.record += claim.dose;
-                } else {
-                    found.provisional += claim.dose;
-                }
-            } else if whole && claim.by_days {
-                let days = claim.last - claim.first + 1;
-                for n in (0..days).filter(|n| inside(claim.first + n)) {
-                    found.apportioned += claim.dose * (n + 1) / days - claim.dose * n / days;
-                }
-            } else {
-                let mine = won.iter().filter(|at| inside(self.raw.shifts[**at].day));
-                found.apportioned += mine.map(|at| claim.shares[at]).sum::<i64>();
-            }
-        }
-    }
-}
-
-/// One that may turn out right on the safe side.
-struct Voice<'w> {
-    claim: Option<&'w Claim>,
-    cover: Vec<usize>,
-    first: i64,
-    last: i64,
-    value: i64,
-    waits: bool,
-    until: bool,
-    stands_in: bool,
-}
-
-impl World<'_> {
-    fn voices(&self, heard: &Heard) -> Vec<Voice<'_>> {
-        let mut voices = Vec::new();
-        for (nth, claim) in self.claims.iter().enumerate() {
-            if heard.agreed.contains(&nth) {
-                continue;
-            }
-            let cover: Vec<usize> = claim
-                .cover
-                .iter()
-                .filter(|at| !self.ended(claim, **at, true))
-                .copied()
-                .collect();
-            let ended = match claim.cover.is_empty() {
-                true => self.ended_bare(claim, true),
-                false => cover.is_empty(),
-            };
-            if !ended {
-                voices.push(Voice {
-                    claim: Some(claim),
-                    cover,
-                    first: claim.first,
-                    last: claim.last,
-                    value: 0,
-                    waits: matches!(claim.sort, Sort::Result | Sort::Waiting) && !claim.accepted,
-                    until: claim.sort == Sort::Until,
-                    stands_in: claim.stands_in && claim.sort == Sort::Replaces,
-                });
-            }
-        }
-        for at in 0..self.raw.shifts.len() {
-            let own = self.own(at, true);
-            let claimed = voices.iter().any(|it| it.cover.contains(&at));
-            if claimed && !own.by.is_empty() && !heard.repeated.contains(&at) {
-                let day = self.raw.shifts[at].day;
-                voices.push(Voice {
-                    claim: None,
-                    cover: vec![at],
-                    first: day,
-                    last: day,
-                    value: own.safe,
-                    waits: false,
-                    until: own.by.iter().all(|it| it.until),
-                    stands_in: own.stands_in,
-                });
-            }
-        }
-        voices
-    }
-
-    /// What one of those that turn out right is worth: it, or what its shifts
-    /// show where nothing right takes the place of their readings.
-    fn value(&self, voice: &Voice<'_>, right: &[&Voice<'_>]) -> i64 {
-        let Some(claim) = voice.claim else {
-            return voice.value;
-        };
-        let held = voice
-            .cover
-            .iter()
-            .any(|at| self.raw.shifts[*at].held.is_some());
-        if claim.sort == Sort::Result && claim.accepted && !claim.below && !held {
-            return claim.at_most;
-        }
-        let shown = |at: &usize| {
-            let replaced = right.iter().any(|it| {
-                let replaces = it.claim.map_or(!it.until, |it| it.sort == Sort::Replaces);
-                replaces && it.cover.contains(at)
-            });
-            match replaced {
-                true => self.raw.shifts[*at].held.unwrap_or(0),
-                false => self.read(*at),
-            }
-        };
-        claim.at_most.max(voice.cover.iter().map(shown).sum())
-    }
-
-    /// Whether at most one of two can be right.
-    fn exclude(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
-        if let (Some(a), Some(b)) = (one.claim, other.claim)
-            && self.beside(a, b)
-        {
-            return false;
-        }
-        if !one.cover.is_empty() && one.cover == other.cover {
-            return true;
-        }
-        let ends = |by: &Voice<'_>, it: &Voice<'_>| {
-            by.claim.is_some_and(|by| {
-                by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
-            }) && it.cover.iter().all(|at| by.cover.contains(at))
-                && (!it.cover.is_empty() || self.linked(by, it))
-        };
-        if ends(one, other) || ends(other, one) {
-            return true;
-        }
-        let (Some(a), Some(b)) = (one.claim, other.claim) else {
-            return false;
-        };
-        let both_bare = one.cover.is_empty() && other.cover.is_empty();
-        let report = |it: &Claim| matches!(it.sort, Sort::Result | Sort::Waiting);
-        let one_badge = a.badge.is_some() && a.badge == b.badge;
-        let days =
-            (a.badge.is_none() || b.badge.is_none()) && (a.first, a.last) == (b.first, b.last);
-        one_badge && report(a) && report(b)
-            || both_bare && !self.beside(a, b) && (one_badge || days)
-    }
-
-    /// Whether the one speaks for what the other leaves.
-    fn beside(&self, a: &Claim, b: &Claim) -> bool {
-        let of = |rest: &Claim, other: &Claim| {
-            let beside = self.decided.rest.get(&rest.entry);
-            beside.is_some_and(|it| it.contains(&other.entry))
-        };
-        of(a, b) || of(b, a)
-    }
-
-    fn linked(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
-        let shift = one.cover.iter().any(|at| other.cover.contains(at));
-        let (a, b) = (one.claim, other.claim);
-        let badge = |it: Option<&Claim>| it.and_then(|it| it.badge);
-        let days = one.first <= other.last && other.first <= one.last;
-        let bare = one.cover.is_empty() && other.cover.is_empty();
-        let two_badges = badge(a).is_some() && badge(b).is_some();
-        let apart = a.zip(b).is_some_and(|(a, b)| self.beside(a, b));
-        let one_badge = badge(a).is_some() && badge(a) == badge(b);
-        shift || one_badge || bare && days && !two_badges && !apart
-    }
-
-    fn safe(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
-        let voices = self.voices(heard);
-        let mut left: BTreeSet<usize> = (0..voices.len()).collect();
-        let mut grouped: BTreeSet<usize> = BTreeSet::new();
-        while let Some(first) = left.pop_first() {
-            let mut set = vec![first];
-            let mut next = 0;
-            while next < set.len() {
-                let now = set[next];
-                let more: Vec<usize> = left
-                    .iter()
-                    .filter(|it| self.linked(&voices[now], &voices[**it]))
-                    .copied()
-                    .collect();
-                more.iter().for_each(|it| {
-                    left.remove(it);
-                });
-                set.extend(more);
-                next += 1;
-            }
-            let set: Vec<&Voice<'_>> = set.iter().map(|it| &voices[*it]).collect();
-            let members: BTreeSet<usize> =
-                set.iter().flat_map(|it| it.cover.iter().copied()).collect();
-            self.group(&set, &members, (from, to), found);
-            self.carried(&set, &members, from, found);
-            grouped.extend(members);
-        }
-        for (at, shift) in self.raw.shifts.iter().enumerate() {
-            let inside = (from..=to).contains(&shift.day);
-            let carried = shift.over && shift.day + 1 == from;
-            if !grouped.contains(&at) && (inside || carried) {
-                let own = self.own(at, true);
-                found.safe += own.safe;
-                found.safe_open |= own.safe_open;
-            }
-        }
-    }
-
-    fn is_open(&self, set: &[&Voice<'_>], at: usize) -> bool {
-        let by_rso = set
-            .iter()
-            .filter_map(|it| it.claim)
-            .any(|it| matches!(it.sort, Sort::Replaces | Sort::Until) && it.cover.contains(&at));
-        self.own(at, true).safe_open && !by_rso && !self.covered(at, |it| it.accepted)
-    }
-
-    fn group(
-        &self,
-        set: &[&Voice<'_>],
-        members: &BTreeSet<usize>,
-        (from, to): (i64, i64),
-        found: &mut Plain,
-    ) {
-        let meets = |it: &Voice<'_>| it.first <= to && from <= it.last;
-        let inside = |at: &usize| (from..=to).contains(&self.raw.shifts[*at].day);
-        let waiting = set
-            .iter()
-            .any(|it| it.waits && meets(it) && it.cover.iter().any(|at| self.is_open(set, *at)));
-        let inside_open = members
-            .iter()
-            .any(|at| inside(at) && self.is_open(set, *at));
-        found.safe_open |= waiting || inside_open;
-        if set.len() > 12 {
-            let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
-            found.safe += set
-                .iter()
-                .filter(|it| meets(it))
-                .map(|it| most(&it))
-                .sum::<i64>();
-            found.safe += members.iter().map(|at| self.read(*at)).sum::<i64>();
-            return;
-        }
-        let mut most = 0;
-        self.try_all(set, Vec::new(), &mut |right| {
-            if right.is_empty() {
-                return;
-            }
-            let sum: i64 = right
-                .iter()
-                .filter(|it| meets(it))
-                .map(|it| self.value(it, right))
-                .sum();
-            let alone = members
-                .iter()
-                .filter(|at| inside(at) && !right.iter().any(|it| it.cover.contains(at)));
-            let alone: i64 = alone.map(|at| self.read(*at)).sum();
-            most = most.max(sum + alone);
-        });
-        found.safe += most;
-    }
-
-    /// Every set of those that could be right together.
-    fn try_all<'v>(
-        &self,
-        left: &[&'v Voice<'v>],
-        right: Vec<&'v Voice<'v>>,
-        each: &mut dyn FnMut(&[&Voice<'_>]),
-    ) {
-        let Some((first, rest)) = left.split_first() else {
-            each(&right);
-            return;
-        };
-        self.try_all(rest, right.clone(), each);
-        if !right.iter().any(|it| self.exclude(it, first)) {
-            let mut with = right;
-            with.push(first);
-            self.try_all(rest, with, each);
-        }
-    }
-
-    /// What a night shift of the eve carries into the span, unless a claim that
-    /// covers it does.
-    fn carried(&self, set: &[&Voice<'_>], members: &BTreeSet<usize>, from: i64, found: &mut Plain) {
-        for at in members {
-            let shift = &self.raw.shifts[*at];
-            if !shift.over || shift.day + 1 != from {
-                continue;
-            }
-            let covering = set.iter().filter(|it| it.cover.contains(at));
-            if covering.clone().any(|it| it.last > shift.day) {
-                continue;
-            }
-            // By days no shift has a share of its own.
-            let claims = self
-                .claims
-                .iter()
-                .filter(|it| it.cover.contains(at) && !it.by_days);
-            let share = claims.map(|it| it.shares[at]).max().unwrap_or(0);
-            found.safe += share.max(self.own(*at, true).safe);
-            found.safe_open |= self.is_open(set, *at);
-        }
-    }
-}
-
-pub(super) fn plain(raw: &Raw, lens: bool, from: i64, to: i64) -> Plain {
-    let mut found = Plain::default();
-    if from > to {
-        return found;
-    }
-    let world = World::of(raw, lens);
-    let heard = world.hear();
-    world.account(&heard, from, to, &mut found);
-    world.safe(&heard, from, to, &mut found);
-    lumps(&mut found, raw, lens, from, to);
-    found
-}
-
-/// Dose of other employers, and doses that add.
-fn lumps(found: &mut Plain, raw: &Raw, lens: bool, from: i64, to: i64) {
-    for today in from..=to {
-        for (first, days, dose) in &raw.prior {
-            let n = today - first;
-            if (0..*days).contains(&n) {
-                let step = dose * (n + 1) / days - dose * n / days;
-                if from <= *first && first + days - 1 <= to {
-                    found.prior += step;
-                } else {
-                    found.apportioned += step;
-                }
-            }
-        }
-        for (_, dose) in raw.added.iter().filter(|(day, _)| *day == today) {
-            if lens {
-                found.provisional += dose;
-            } else {
-                found.record += dose;
-            }
-            found.safe += dose;
-        }
-    }
-    let reaching = raw
-        .prior
-        .iter()
-        .filter(|(first, days, _)| *first <= to && from < first + days);
-    found.safe += reaching.map(|it| it.2).sum::<i64>();
 }

@@ -195,6 +195,7 @@ fn badge_records(dosimetry: &mut Dosimetry, place: usize, one: &RawBadge) {
                 shallow: None,
                 extremity: None,
             },
+            unstated: Unstated::AsDeep,
             year_to_date: PerQuantity::default(),
             accepted: result.accepted.then_some(result.entry + 10_000),
             corrects: result.corrects,

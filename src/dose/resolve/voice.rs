@@ -1,0 +1,202 @@
+//! Who may turn out right on the safe side, and which of them together.
+
+use std::collections::BTreeMap;
+
+use crate::dose::resolve::build::{Desk, Seat, ended_by_badge, ends};
+use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::safe_side::Why;
+
+/// With more claims in one group than this their sum counts: every choice among
+/// so many would take too long to try.
+const MOST_TRIED: usize = 12;
+
+/// One that may be right: a claim with the shifts for which the safe side
+/// still counts it, or a shift with what was determined of it alone.
+pub(super) struct Voice<'c> {
+    pub claim: Option<&'c Claim>,
+    pub cover: Vec<usize>,
+    /// What was determined of the shift ends with a result of it.
+    pub until: bool,
+    /// What was determined of the shift stands in for the quantity.
+    pub stands_in: bool,
+}
+
+impl Desk<'_, '_> {
+    /// Everything that the safe side still counts: claims, and what was
+    /// determined of a shift alone where a claim speaks of the shift too.
+    pub(super) fn voices<'c>(&self, claims: &'c [Claim], seats: &[Seat<'_>]) -> Vec<Voice<'c>> {
+        let mut voices = Vec::new();
+        let mut claimed = vec![false; seats.len()];
+        for claim in claims.iter().filter(|it| !it.absorbed) {
+            let still = |at: &&usize| {
+                seats
+                    .get(**at)
+                    .is_some_and(|it| !ends(claim, it.results.accepted, it.results.stated_accepted))
+            };
+            let cover: Vec<usize> = claim.cover.iter().filter(still).copied().collect();
+            let ended = match claim.cover.is_empty() {
+                true => ended_by_badge(claim, claims, |it| it.accepted),
+                false => cover.is_empty(),
+            };
+            if ended {
+                continue;
+            }
+            for at in &cover {
+                if let Some(slot) = claimed.get_mut(*at) {
+                    *slot = true;
+                }
+            }
+            voices.push(Voice {
+                claim: Some(claim),
+                cover,
+                until: claim.sort == Sort::UntilResult,
+                stands_in: claim.stands_in,
+            });
+        }
+        for (at, (seat, claimed)) in seats.iter().zip(claimed).enumerate() {
+            if claimed && !seat.safe.by.is_empty() && !seat.absorbed {
+                voices.push(Voice {
+                    claim: None,
+                    cover: vec![at],
+                    until: !seat.safe.is_firm(),
+                    stands_in: seat.safe.stands_in,
+                });
+            }
+        }
+        voices
+    }
+}
+
+/// Whether of two at most one can be right: they speak for the same shifts, or
+/// are reports of one badge, or the one ends with the other.
+fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
+    let both = one.claim.zip(other.claim);
+    if both.is_some_and(|(a, b)| a.stands_beside(b)) {
+        return false;
+    }
+    if one.cover == other.cover && !one.cover.is_empty() {
+        return true;
+    }
+    let ended = |by: &Voice<'_>, it: &Voice<'_>| {
+        let result = by.claim.filter(|it| it.sort == Sort::Result);
+        let determined = it
+            .claim
+            .is_none_or(|it| matches!(it.sort, Sort::Replaces | Sort::UntilResult));
+        result.is_some_and(|result| {
+            let bare = it.cover.is_empty();
+            determined
+                && (!bare || it.claim.is_some_and(|it| it.shares_with(result)))
+                && (it.until || it.stands_in && !result.stands_in)
+                && it.cover.iter().all(|at| by.cover.contains(at))
+        })
+    };
+    if ended(one, other) || ended(other, one) {
+        return true;
+    }
+    let (Some(a), Some(b)) = (one.claim, other.claim) else {
+        return false;
+    };
+    let reports = |it: &Claim| matches!(it.sort, Sort::Result | Sort::OnHold);
+    let one_badge = a.badge.is_some() && a.badge == b.badge;
+    let both_bare = one.cover.is_empty() && other.cover.is_empty();
+    one_badge && reports(a) && reports(b)
+        || both_bare && a.shares_with(b) && (one_badge || a.days == b.days)
+}
+
+/// The sets of voices that could be right together.
+pub(super) fn choices(set: &[&Voice<'_>], count: usize) -> Option<Vec<u32>> {
+    if count > MOST_TRIED {
+        return None;
+    }
+    let mut excluded = Vec::new();
+    for (a, one) in set.iter().enumerate() {
+        for (b, other) in set.iter().enumerate().skip(a + 1) {
+            if exclude(one, other) {
+                excluded.push(1_u32 << a | 1 << b);
+            }
+        }
+    }
+    let all = 1_u32..1 << count;
+    let together = |choice: &u32| !excluded.iter().any(|pair| choice & pair == *pair);
+    Some(all.filter(together).collect())
+}
+
+/// Voices that share a shift, a badge or days without any shift, directly or by
+/// way of others.
+pub(super) fn sets(voices: &[Voice<'_>]) -> Vec<Vec<usize>> {
+    let mut set_of: Vec<usize> = (0..voices.len()).collect();
+    let join = |set_of: &mut Vec<usize>, a: usize, b: usize| {
+        let (one, other) = (set_of.get(a).copied(), set_of.get(b).copied());
+        if let (Some(one), Some(other)) = (one, other)
+            && one != other
+        {
+            for it in set_of.iter_mut().filter(|it| **it == other) {
+                *it = one;
+            }
+        }
+    };
+    let mut by_shift: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut by_badge: BTreeMap<usize, usize> = BTreeMap::new();
+    for (nth, voice) in voices.iter().enumerate() {
+        for at in &voice.cover {
+            let first = *by_shift.entry(*at).or_insert(nth);
+            join(&mut set_of, first, nth);
+        }
+        if let Some(badge) = voice.claim.and_then(|it| it.badge) {
+            let first = *by_badge.entry(badge).or_insert(nth);
+            join(&mut set_of, first, nth);
+        }
+    }
+    let bare: Vec<(usize, &Claim)> = voices
+        .iter()
+        .enumerate()
+        .filter(|(_, it)| it.cover.is_empty())
+        .filter_map(|(nth, it)| Some((nth, it.claim?)))
+        .collect();
+    for (a, one) in bare.iter().filter(|(_, it)| it.badge.is_none()) {
+        for (b, other) in &bare {
+            if a != b && one.shares_with(other) {
+                join(&mut set_of, *a, *b);
+            }
+        }
+    }
+    let mut sets: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (nth, set) in set_of.iter().enumerate() {
+        sets.entry(*set).or_default().push(nth);
+    }
+    sets.into_values().collect()
+}
+
+/// What mostly raises the safe side of a group.
+pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Why {
+    let claims: Vec<&Claim> = set.iter().filter_map(|it| it.claim).collect();
+    let held = set
+        .iter()
+        .flat_map(|it| &it.cover)
+        .filter_map(|at| seats.get(*at))
+        .any(|it| it.waits);
+    let accepted = claims
+        .iter()
+        .any(|it| it.sort == Sort::Result && it.accepted);
+    let waits = claims
+        .iter()
+        .any(|it| it.sort == Sort::Result && !it.accepted);
+    let by_rso = set.iter().any(|it| match it.claim {
+        Some(claim) => claim.sort == Sort::Replaces,
+        None => !it.until,
+    });
+    match claims.as_slice() {
+        _ if elsewhere => Why::Elsewhere,
+        [one] if set.len() == 1 => match one.sort {
+            Sort::OnHold => Why::Held,
+            Sort::Result if !one.accepted => Why::ResultNotAccepted,
+            _ if held => Why::Held,
+            Sort::Result => Why::BelowMinimum,
+            Sort::Replaces | Sort::UntilResult => Why::UntilResult,
+        },
+        _ if by_rso || accepted && waits => Why::Conflict,
+        _ if waits => Why::ResultNotAccepted,
+        _ if claims.iter().any(|it| it.sort == Sort::OnHold) => Why::Held,
+        _ => Why::Conflict,
+    }
+}

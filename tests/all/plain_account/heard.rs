@@ -1,0 +1,204 @@
+//! The plain model's account: who speaks for which shift.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::model::{Claim, Plain, Sort, World};
+
+/// Who is silent because another says the same, who lost without a shift in
+/// common, and who speaks for each shift.
+pub(super) struct Heard {
+    pub(super) silent: BTreeSet<usize>,
+    pub(super) agreed: BTreeSet<usize>,
+    pub(super) winner: BTreeMap<usize, usize>,
+    /// Shifts whose own determinations a claim repeats.
+    pub(super) repeated: BTreeSet<usize>,
+}
+
+impl World<'_> {
+    pub(super) fn speaks(&self, nth: usize, at: usize) -> bool {
+        let claim = &self.claims[nth];
+        claim.cover.contains(&at)
+            && claim.sort != Sort::Waiting
+            && !claim.suspended
+            && !self.ended(claim, at, false)
+    }
+
+    pub(super) fn awake(&self, nth: usize) -> bool {
+        let claim = &self.claims[nth];
+        match claim.cover.is_empty() {
+            true => {
+                claim.sort != Sort::Waiting && !claim.suspended && !self.ended_bare(claim, false)
+            }
+            false => claim.cover.iter().any(|at| self.speaks(nth, *at)),
+        }
+    }
+
+    /// What shifts say of themselves together, if nothing of it is doubtful.
+    pub(super) fn sum(&self, cover: &[usize]) -> Option<i64> {
+        let mut sum = 0;
+        for at in cover {
+            let own = self.own(*at, false);
+            if own.open || self.raw.shifts[*at].held.is_some() || own.contradict {
+                return None;
+            }
+            sum += own.dose;
+        }
+        Some(sum)
+    }
+
+    /// Whether two claims agree; if so which of the two says less.
+    pub(super) fn agree(&self, a: usize, b: usize) -> Option<usize> {
+        let (one, other) = (&self.claims[a], &self.claims[b]);
+        if one.cover == other.cover {
+            let bare = one.cover.is_empty();
+            let days =
+                !bare || (one.first, one.last) == (other.first, other.last) || one.badge.is_some();
+            let same =
+                (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
+            let rank = |it: &Claim| {
+                let sort = [Sort::Waiting, Sort::Until, Sort::Replaces, Sort::Result]
+                    .iter()
+                    .position(|sort| *sort == it.sort);
+                (
+                    it.accepted,
+                    sort,
+                    !it.stands_in,
+                    std::cmp::Reverse(it.order),
+                )
+            };
+            let less = if rank(one) < rank(other) { a } else { b };
+            return (days && same).then_some(less);
+        }
+        let inside = |less: &Claim, more: &Claim| {
+            !less.cover.is_empty() && less.cover.iter().all(|at| more.cover.contains(at))
+        };
+        let (less, more) = match (inside(one, other), inside(other, one)) {
+            (true, _) => (a, b),
+            (_, true) => (b, a),
+            _ => return None,
+        };
+        let (small, large) = (&self.claims[less], &self.claims[more]);
+        let rest = large.cover.iter().filter(|at| !small.cover.contains(at));
+        let rest: Vec<usize> = rest.copied().collect();
+        let fits = self.sum(&rest)? + small.dose == large.dose && !small.below && !large.below;
+        fits.then_some(less)
+    }
+
+    pub(super) fn share_something(&self, a: usize, b: usize) -> bool {
+        let (one, other) = (&self.claims[a], &self.claims[b]);
+        let shift = one
+            .cover
+            .iter()
+            .any(|at| self.speaks(a, *at) && self.speaks(b, *at));
+        let bare = one.cover.is_empty() || other.cover.is_empty();
+        let both_bare = one.cover.is_empty() && other.cover.is_empty();
+        let badge = one.badge.is_some() && one.badge == other.badge;
+        let days = one.first <= other.last && other.first <= one.last;
+        let two_badges = one.badge.is_some() && other.badge.is_some();
+        let apart = self.beside(one, other);
+        shift || !apart && (bare && badge || both_bare && !two_badges && days)
+    }
+
+    pub(super) fn hear(&self) -> Heard {
+        let mut heard = Heard {
+            silent: BTreeSet::new(),
+            agreed: BTreeSet::new(),
+            winner: BTreeMap::new(),
+            repeated: BTreeSet::new(),
+        };
+        let awake: Vec<usize> = (0..self.claims.len())
+            .filter(|it| self.awake(*it))
+            .collect();
+        for nth in &awake {
+            let claim = &self.claims[*nth];
+            let by_rso = |at: &usize| !self.own(*at, false).by.is_empty();
+            if claim.cover.iter().any(by_rso) && self.sum(&claim.cover) == Some(claim.dose) {
+                heard.repeated.extend(&claim.cover);
+            }
+        }
+        let mut pairs = Vec::new();
+        for (nth, a) in awake.iter().enumerate() {
+            for b in awake.iter().skip(nth + 1) {
+                if self.share_something(*a, *b) {
+                    pairs.push((*a, *b));
+                }
+            }
+        }
+        for (a, b) in &pairs {
+            if !heard.agreed.contains(a) && !heard.agreed.contains(b) {
+                heard.agreed.extend(self.agree(*a, *b));
+            }
+        }
+        heard.silent.clone_from(&heard.agreed);
+        for (a, b) in &pairs {
+            if heard.agreed.contains(a) || heard.agreed.contains(b) {
+                continue;
+            }
+            let (one, other) = (&self.claims[*a], &self.claims[*b]);
+            if one.cover.is_empty() || other.cover.is_empty() {
+                heard
+                    .silent
+                    .insert(if one.order < other.order { *b } else { *a });
+            }
+        }
+        for at in 0..self.raw.shifts.len() {
+            let own = self.own(at, false);
+            let told = own.by.iter().map(|it| (it.told, it.entry)).min();
+            let told = told.filter(|_| !heard.repeated.contains(&at));
+            let speaking = awake.iter().filter(|it| !heard.silent.contains(it));
+            let first = speaking
+                .filter(|it| self.speaks(**it, at))
+                .min_by_key(|it| self.claims[**it].order);
+            if let Some(first) = first
+                && told.is_none_or(|told| self.claims[*first].order < told)
+            {
+                heard.winner.insert(at, *first);
+            }
+        }
+        heard
+    }
+
+    pub(super) fn account(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
+        let inside = |day: i64| (from..=to).contains(&day);
+        for at in 0..self.raw.shifts.len() {
+            if heard.winner.contains_key(&at) || !inside(self.raw.shifts[at].day) {
+                continue;
+            }
+            let own = self.own(at, false);
+            if own.record {
+                found.record += own.dose;
+            } else {
+                found.provisional += own.dose;
+            }
+            found.undetermined |= own.open;
+            found.held += i64::from(own.held);
+        }
+        for (nth, claim) in self.claims.iter().enumerate() {
+            if heard.silent.contains(&nth) || !self.awake(nth) {
+                continue;
+            }
+            let won: Vec<usize> = claim
+                .cover
+                .iter()
+                .filter(|at| heard.winner.get(at) == Some(&nth))
+                .copied()
+                .collect();
+            let whole = won.len() == claim.cover.len();
+            if whole && from <= claim.first && claim.last <= to {
+                if claim.record {
+                    found.record += claim.dose;
+                } else {
+                    found.provisional += claim.dose;
+                }
+            } else if whole && claim.by_days {
+                let days = claim.last - claim.first + 1;
+                for n in (0..days).filter(|n| inside(claim.first + n)) {
+                    found.apportioned += claim.dose * (n + 1) / days - claim.dose * n / days;
+                }
+            } else {
+                let mine = won.iter().filter(|at| inside(self.raw.shifts[**at].day));
+                found.apportioned += mine.map(|at| claim.shares[at]).sum::<i64>();
+            }
+        }
+    }
+}

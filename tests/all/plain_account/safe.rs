@@ -1,0 +1,330 @@
+//! The plain model's safe side: what could turn out right together, by trying.
+
+use std::collections::BTreeSet;
+
+use super::draw::Raw;
+use super::heard::Heard;
+use super::model::{Claim, Plain, Sort, World};
+
+/// One that may turn out right on the safe side.
+pub(super) struct Voice<'w> {
+    claim: Option<&'w Claim>,
+    cover: Vec<usize>,
+    first: i64,
+    last: i64,
+    value: i64,
+    waits: bool,
+    until: bool,
+    stands_in: bool,
+}
+
+impl World<'_> {
+    pub(super) fn voices(&self, heard: &Heard) -> Vec<Voice<'_>> {
+        let mut voices = Vec::new();
+        for (nth, claim) in self.claims.iter().enumerate() {
+            if heard.agreed.contains(&nth) {
+                continue;
+            }
+            let cover: Vec<usize> = claim
+                .cover
+                .iter()
+                .filter(|at| !self.ended(claim, **at, true))
+                .copied()
+                .collect();
+            let ended = match claim.cover.is_empty() {
+                true => self.ended_bare(claim, true),
+                false => cover.is_empty(),
+            };
+            if !ended {
+                voices.push(Voice {
+                    claim: Some(claim),
+                    cover,
+                    first: claim.first,
+                    last: claim.last,
+                    value: 0,
+                    waits: matches!(claim.sort, Sort::Result | Sort::Waiting) && !claim.accepted,
+                    until: claim.sort == Sort::Until,
+                    stands_in: claim.stands_in && claim.sort == Sort::Replaces,
+                });
+            }
+        }
+        for at in 0..self.raw.shifts.len() {
+            let own = self.own(at, true);
+            let claimed = voices.iter().any(|it| it.cover.contains(&at));
+            if claimed && !own.by.is_empty() && !heard.repeated.contains(&at) {
+                let day = self.raw.shifts[at].day;
+                voices.push(Voice {
+                    claim: None,
+                    cover: vec![at],
+                    first: day,
+                    last: day,
+                    value: own.safe,
+                    waits: false,
+                    until: own.by.iter().all(|it| it.until),
+                    stands_in: own.stands_in,
+                });
+            }
+        }
+        voices
+    }
+
+    /// What one of those that turn out right is worth: it, or what its shifts
+    /// show where nothing right takes the place of their readings.
+    pub(super) fn value(&self, voice: &Voice<'_>, right: &[&Voice<'_>]) -> i64 {
+        let Some(claim) = voice.claim else {
+            return voice.value;
+        };
+        let held = voice
+            .cover
+            .iter()
+            .any(|at| self.raw.shifts[*at].held.is_some());
+        if claim.sort == Sort::Result && claim.accepted && !claim.below && !held {
+            return claim.at_most;
+        }
+        let shown = |at: &usize| {
+            let replaced = right.iter().any(|it| {
+                let replaces = it.claim.map_or(!it.until, |it| it.sort == Sort::Replaces);
+                replaces && it.cover.contains(at)
+            });
+            match replaced {
+                true => self.raw.shifts[*at].held.unwrap_or(0),
+                false => self.read(*at),
+            }
+        };
+        claim.at_most.max(voice.cover.iter().map(shown).sum())
+    }
+
+    /// Whether at most one of two can be right.
+    pub(super) fn exclude(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
+        if let (Some(a), Some(b)) = (one.claim, other.claim)
+            && self.beside(a, b)
+        {
+            return false;
+        }
+        if !one.cover.is_empty() && one.cover == other.cover {
+            return true;
+        }
+        let ends = |by: &Voice<'_>, it: &Voice<'_>| {
+            by.claim.is_some_and(|by| {
+                by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
+            }) && it.cover.iter().all(|at| by.cover.contains(at))
+                && (!it.cover.is_empty() || self.linked(by, it))
+        };
+        if ends(one, other) || ends(other, one) {
+            return true;
+        }
+        let (Some(a), Some(b)) = (one.claim, other.claim) else {
+            return false;
+        };
+        let both_bare = one.cover.is_empty() && other.cover.is_empty();
+        let report = |it: &Claim| matches!(it.sort, Sort::Result | Sort::Waiting);
+        let one_badge = a.badge.is_some() && a.badge == b.badge;
+        let days =
+            (a.badge.is_none() || b.badge.is_none()) && (a.first, a.last) == (b.first, b.last);
+        one_badge && report(a) && report(b)
+            || both_bare && !self.beside(a, b) && (one_badge || days)
+    }
+
+    /// Whether the one speaks for what the other leaves.
+    pub(super) fn beside(&self, a: &Claim, b: &Claim) -> bool {
+        let of = |rest: &Claim, other: &Claim| {
+            let beside = self.decided.rest.get(&rest.entry);
+            beside.is_some_and(|it| it.contains(&other.entry))
+        };
+        of(a, b) || of(b, a)
+    }
+
+    pub(super) fn linked(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
+        let shift = one.cover.iter().any(|at| other.cover.contains(at));
+        let (a, b) = (one.claim, other.claim);
+        let badge = |it: Option<&Claim>| it.and_then(|it| it.badge);
+        let days = one.first <= other.last && other.first <= one.last;
+        let bare = one.cover.is_empty() && other.cover.is_empty();
+        let two_badges = badge(a).is_some() && badge(b).is_some();
+        let apart = a.zip(b).is_some_and(|(a, b)| self.beside(a, b));
+        let one_badge = badge(a).is_some() && badge(a) == badge(b);
+        shift || one_badge || bare && days && !two_badges && !apart
+    }
+
+    pub(super) fn safe(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
+        let voices = self.voices(heard);
+        let mut left: BTreeSet<usize> = (0..voices.len()).collect();
+        let mut grouped: BTreeSet<usize> = BTreeSet::new();
+        while let Some(first) = left.pop_first() {
+            let mut set = vec![first];
+            let mut next = 0;
+            while next < set.len() {
+                let now = set[next];
+                let more: Vec<usize> = left
+                    .iter()
+                    .filter(|it| self.linked(&voices[now], &voices[**it]))
+                    .copied()
+                    .collect();
+                more.iter().for_each(|it| {
+                    left.remove(it);
+                });
+                set.extend(more);
+                next += 1;
+            }
+            let set: Vec<&Voice<'_>> = set.iter().map(|it| &voices[*it]).collect();
+            let members: BTreeSet<usize> =
+                set.iter().flat_map(|it| it.cover.iter().copied()).collect();
+            self.group(&set, &members, (from, to), found);
+            self.carried(&set, &members, from, found);
+            grouped.extend(members);
+        }
+        for (at, shift) in self.raw.shifts.iter().enumerate() {
+            let inside = (from..=to).contains(&shift.day);
+            let carried = shift.over && shift.day + 1 == from;
+            if !grouped.contains(&at) && (inside || carried) {
+                let own = self.own(at, true);
+                found.safe += own.safe;
+                found.safe_open |= own.safe_open;
+            }
+        }
+    }
+
+    pub(super) fn is_open(&self, set: &[&Voice<'_>], at: usize) -> bool {
+        let by_rso = set
+            .iter()
+            .filter_map(|it| it.claim)
+            .any(|it| matches!(it.sort, Sort::Replaces | Sort::Until) && it.cover.contains(&at));
+        self.own(at, true).safe_open && !by_rso && !self.covered(at, |it| it.accepted)
+    }
+
+    pub(super) fn group(
+        &self,
+        set: &[&Voice<'_>],
+        members: &BTreeSet<usize>,
+        (from, to): (i64, i64),
+        found: &mut Plain,
+    ) {
+        let meets = |it: &Voice<'_>| it.first <= to && from <= it.last;
+        let inside = |at: &usize| (from..=to).contains(&self.raw.shifts[*at].day);
+        let waiting = set
+            .iter()
+            .any(|it| it.waits && meets(it) && it.cover.iter().any(|at| self.is_open(set, *at)));
+        let inside_open = members
+            .iter()
+            .any(|at| inside(at) && self.is_open(set, *at));
+        found.safe_open |= waiting || inside_open;
+        if set.len() > 12 {
+            let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
+            found.safe += set
+                .iter()
+                .filter(|it| meets(it))
+                .map(|it| most(&it))
+                .sum::<i64>();
+            found.safe += members.iter().map(|at| self.read(*at)).sum::<i64>();
+            return;
+        }
+        let mut most = 0;
+        self.try_all(set, Vec::new(), &mut |right| {
+            if right.is_empty() {
+                return;
+            }
+            let sum: i64 = right
+                .iter()
+                .filter(|it| meets(it))
+                .map(|it| self.value(it, right))
+                .sum();
+            let alone = members
+                .iter()
+                .filter(|at| inside(at) && !right.iter().any(|it| it.cover.contains(at)));
+            let alone: i64 = alone.map(|at| self.read(*at)).sum();
+            most = most.max(sum + alone);
+        });
+        found.safe += most;
+    }
+
+    /// Every set of those that could be right together.
+    pub(super) fn try_all<'v>(
+        &self,
+        left: &[&'v Voice<'v>],
+        right: Vec<&'v Voice<'v>>,
+        each: &mut dyn FnMut(&[&Voice<'_>]),
+    ) {
+        let Some((first, rest)) = left.split_first() else {
+            each(&right);
+            return;
+        };
+        self.try_all(rest, right.clone(), each);
+        if !right.iter().any(|it| self.exclude(it, first)) {
+            let mut with = right;
+            with.push(first);
+            self.try_all(rest, with, each);
+        }
+    }
+
+    /// What a night shift of the eve carries into the span, unless a claim that
+    /// covers it does.
+    pub(super) fn carried(
+        &self,
+        set: &[&Voice<'_>],
+        members: &BTreeSet<usize>,
+        from: i64,
+        found: &mut Plain,
+    ) {
+        for at in members {
+            let shift = &self.raw.shifts[*at];
+            if !shift.over || shift.day + 1 != from {
+                continue;
+            }
+            let covering = set.iter().filter(|it| it.cover.contains(at));
+            if covering.clone().any(|it| it.last > shift.day) {
+                continue;
+            }
+            // By days no shift has a share of its own.
+            let claims = self
+                .claims
+                .iter()
+                .filter(|it| it.cover.contains(at) && !it.by_days);
+            let share = claims.map(|it| it.shares[at]).max().unwrap_or(0);
+            found.safe += share.max(self.own(*at, true).safe);
+            found.safe_open |= self.is_open(set, *at);
+        }
+    }
+}
+
+pub(super) fn plain(raw: &Raw, lens: bool, from: i64, to: i64) -> Plain {
+    let mut found = Plain::default();
+    if from > to {
+        return found;
+    }
+    let world = World::of(raw, lens);
+    let heard = world.hear();
+    world.account(&heard, from, to, &mut found);
+    world.safe(&heard, from, to, &mut found);
+    lumps(&mut found, raw, lens, from, to);
+    found
+}
+
+/// Dose of other employers, and doses that add.
+pub(super) fn lumps(found: &mut Plain, raw: &Raw, lens: bool, from: i64, to: i64) {
+    for today in from..=to {
+        for (first, days, dose) in &raw.prior {
+            let n = today - first;
+            if (0..*days).contains(&n) {
+                let step = dose * (n + 1) / days - dose * n / days;
+                if from <= *first && first + days - 1 <= to {
+                    found.prior += step;
+                } else {
+                    found.apportioned += step;
+                }
+            }
+        }
+        for (_, dose) in raw.added.iter().filter(|(day, _)| *day == today) {
+            if lens {
+                found.provisional += dose;
+            } else {
+                found.record += dose;
+            }
+            found.safe += dose;
+        }
+    }
+    let reaching = raw
+        .prior
+        .iter()
+        .filter(|(first, days, _)| *first <= to && from < first + days);
+    found.safe += reaching.map(|it| it.2).sum::<i64>();
+}
