@@ -131,12 +131,10 @@ impl Desk<'_, '_> {
                 stands_in: false,
                 own: false,
             });
-            if amount != Amount::NotAssessed {
-                let safe = (amount, Class::Prior, Why::WholeLump);
-                let apart = (false, false);
-                let group = Group::of_one(source, prior.entry, days, days, safe, apart);
-                units.groups.push(group);
-            }
+            let safe = (amount, Class::Prior, Why::WholeLump);
+            let apart = (false, false);
+            let group = Group::of_one(source, prior.entry, days, days, safe, apart);
+            units.groups.push(group);
         }
     }
 

@@ -36,6 +36,8 @@ pub(crate) struct Group {
     pub own: bool,
     /// The class, where account and safe side are one figure.
     pub class: Class,
+    /// Whether it says that nobody measured the quantity.
+    unassessed: bool,
     claims: Vec<Part>,
     members: Vec<Member>,
     /// The sets of claims that could be right together, as bits; none where
@@ -74,6 +76,9 @@ struct Member {
     waiting: Dose,
     open: bool,
     special: bool,
+    /// It ran over midnight, and a claim that covers it counts on the day after:
+    /// where that claim is not right, what it shows does.
+    reaches_over: bool,
 }
 
 impl Group {
@@ -94,6 +99,7 @@ impl Group {
             special,
             own,
             class,
+            unassessed: safe == Amount::NotAssessed,
             claims: vec![Part {
                 source: Some(source),
                 days: safe_days,
@@ -160,6 +166,9 @@ impl Group {
     /// # Errors
     /// [`Overflow`] when a sum does not fit.
     pub(crate) fn safe(&self, span: Span) -> Result<Amount, Overflow> {
+        if self.unassessed {
+            return Ok(Amount::NotAssessed);
+        }
         let open_claim = self.claims.iter().any(|part| {
             let mut covers = part.covers.iter().filter_map(|at| self.members.get(*at));
             part.days.overlaps(&span) && (part.open || part.waits && covers.any(|it| it.open))
@@ -210,7 +219,8 @@ impl Group {
         }
         for (place, member) in self.members.iter().enumerate() {
             let alone = !right().any(|it| it.covers.contains(&place));
-            if alone && span.contains(member.day) && !member.special {
+            let over = member.reaches_over && member.day.succ_opt() == Some(span.first);
+            if alone && (over || span.contains(member.day)) && !member.special {
                 sum = sum.checked_add(member.own)?;
             }
         }
@@ -273,6 +283,11 @@ impl Desk<'_, '_> {
                 },
                 open: seat.safe.figure.safe.is_undetermined() && !seat.results.accepted && !by_rso,
                 special: live.special,
+                reaches_over: live.crosses
+                    && set.iter().any(|it| {
+                        let past = it.claim.is_some_and(|it| it.days.last > live.day);
+                        past && it.cover.contains(at)
+                    }),
             });
         }
         let mut parts = Vec::with_capacity(set.len());
@@ -299,6 +314,7 @@ impl Desk<'_, '_> {
             special: parts.iter().all(|it| self.is_special(it.days)),
             own: claims().all(|it| it.own),
             class: first.class,
+            unassessed: false,
             choices: choices(set, parts.len()),
             claims: parts,
             members,

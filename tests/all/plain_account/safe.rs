@@ -201,6 +201,12 @@ impl World<'_> {
     ) {
         let meets = |it: &Voice<'_>| it.first <= to && from <= it.last;
         let inside = |at: &usize| (from..=to).contains(&self.raw.shifts[*at].day);
+        // A night shift of the eve that a claim would carry into the span.
+        let over = |at: &usize| {
+            let shift = &self.raw.shifts[*at];
+            let past = |it: &&&Voice<'_>| it.cover.contains(at) && it.last > shift.day;
+            shift.over && shift.day + 1 == from && set.iter().any(|it| past(&it))
+        };
         let waiting = set
             .iter()
             .any(|it| it.waits && meets(it) && it.cover.iter().any(|at| self.is_open(set, *at)));
@@ -230,7 +236,8 @@ impl World<'_> {
                 .sum();
             let alone = members
                 .iter()
-                .filter(|at| inside(at) && !right.iter().any(|it| it.cover.contains(at)));
+                .filter(|at| inside(at) || over(at))
+                .filter(|at| !right.iter().any(|it| it.cover.contains(at)));
             let alone: i64 = alone.map(|at| self.read(*at)).sum();
             most = most.max(sum + alone);
         });
