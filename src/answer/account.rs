@@ -14,7 +14,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Amount, QUANTITIES};
 use crate::ledger::Snapshot;
-use crate::quantity::Dose;
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Finding, Quantity};
 
@@ -27,6 +27,17 @@ pub struct QuantityLine {
     pub account: TotalView,
     /// What levels use.
     pub safe_side: TotalView,
+}
+
+/// Dose of planned special exposures in one quantity.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SpecialLine {
+    /// Deep, lens, shallow or extremity.
+    pub quantity: String,
+    /// The known part, nanosievert.
+    pub dose_nsv: i64,
+    /// As people read it.
+    pub dose: String,
 }
 
 /// One contribution to an account.
@@ -67,6 +78,8 @@ pub struct DoseAnswer {
     pub known_at_entry: i64,
     /// The two figures, a quantity.
     pub totals: Vec<QuantityLine>,
+    /// What counts apart, in planned special exposures, where anything does.
+    pub special: Vec<SpecialLine>,
     /// Results and determinations that contradict each other.
     pub conflicts: Vec<ConflictLine>,
     /// What raised the safe-side figure above the account.
@@ -111,6 +124,8 @@ pub fn dose_of(
     let why = account
         .contributions
         .iter()
+        // The table is of the deep dose: what says nothing of it stands elsewhere.
+        .filter(|it| *it.doses.get(Quantity::Deep) != Amount::Elsewhere)
         .map(|it| {
             let deep = it.doses.get(Quantity::Deep);
             WhyLine {
@@ -141,6 +156,7 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
+        special: special_lines(&account, unit),
         conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
@@ -149,6 +165,18 @@ pub fn dose_of(
         convention,
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// What planned special exposures come to, a quantity.
+fn special_lines(account: &Account, unit: DoseUnit) -> Vec<SpecialLine> {
+    let all = QUANTITIES.iter().map(|it| (*it, account.special.get(*it)));
+    let some = all.filter(|(_, total)| total.assessed > 0);
+    some.map(|(quantity, total)| SpecialLine {
+        quantity: quantity.name().to_owned(),
+        dose_nsv: total.known().nsv(),
+        dose: total.text(unit),
+    })
+    .collect()
 }
 
 fn amount_text(amount: Amount, held: u32, print: impl Fn(Dose) -> String) -> String {

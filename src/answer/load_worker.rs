@@ -21,6 +21,7 @@ pub(super) fn load_facts(
                 record,
                 id: worker.id.clone(),
                 name: worker.name.clone(),
+                unit: Some(names.charter.dose_unit()),
                 birth_date: worker.birth_date,
                 category: worker.category,
                 monitored: monitored(worker.monitored_from, names.changes_of(record)),

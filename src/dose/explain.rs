@@ -160,7 +160,7 @@ fn result(history: &History, result: &BadgeResult) -> Vec<String> {
         format!(
             "result reported on {}: {}; {accepted}",
             result.reported_on,
-            stated(&result.doses)
+            stated(&result.doses, history)
         ),
     ];
     words.extend(unstated(result));
@@ -189,15 +189,15 @@ fn unstated(result: &BadgeResult) -> Option<String> {
     })
 }
 
-fn stated(doses: &PerQuantity<Option<Reported>>) -> String {
+fn stated(doses: &PerQuantity<Option<Reported>>, history: &History) -> String {
     let all: Vec<String> = QUANTITIES
         .iter()
         .filter_map(|it| Some((it.name(), doses.get(*it).as_ref()?)))
         .map(|(name, reported)| match reported {
-            Reported::Dose(dose) => format!("{name} {}", dose.display_with_si()),
+            Reported::Dose(dose) => format!("{name} {}", print(*dose, history)),
             Reported::BelowMinimum { code, minimum } => format!(
                 "{name} `{code}`, below the minimum of {}: counts as zero",
-                minimum.display_with_si()
+                print(*minimum, history)
             ),
         })
         .collect();
@@ -231,12 +231,20 @@ fn determination(one: &Determination, history: &History) -> String {
     let mut words = format!(
         "entry {}: {name} dose {scope} determined as {}; {relation}",
         one.entry,
-        one.dose.display_with_si()
+        print(one.dose, history)
     );
     if !one.stands_for(history.facts.record) {
         words.push_str("; of their own dose without a second person: does not stand");
     }
     words
+}
+
+/// A dose in the ledger's unit.
+fn print(dose: Dose, history: &History) -> String {
+    match history.facts.unit {
+        Some(unit) => dose.display(unit),
+        None => dose.display_with_si(),
+    }
 }
 
 /// Whether a shift has readings on an exposure scale.

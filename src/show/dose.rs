@@ -43,6 +43,16 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     for line in answer.totals.iter().filter(|line| line.account.at_least) {
         report.line(format!("{}: {}", line.quantity, line.account.shown));
     }
+    if !answer.special.is_empty() {
+        let all = answer.special.iter();
+        let all: Vec<String> = all
+            .map(|it| format!("{} {}", it.quantity, it.dose))
+            .collect();
+        report.line(format!(
+            "planned special exposures, counted apart (10 CFR 20.1206): {}",
+            all.join(", ")
+        ));
+    }
     for conflict in &answer.conflicts {
         report.line(format!("to be settled: {}", conflict.words));
         for outcome in &conflict.outcomes {

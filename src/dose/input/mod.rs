@@ -11,7 +11,7 @@ pub use badge::*;
 use std::sync::Arc;
 
 use crate::calendar::Day;
-use crate::quantity::{Dose, Indication};
+use crate::quantity::{Dose, DoseUnit, Indication};
 use crate::record::{Category, DoubtSort, Outcome, ShiftName, Work};
 
 /// A span in which a worker is monitored. An open end is `None`.
@@ -94,6 +94,8 @@ pub struct WorkerFacts {
     pub id: String,
     /// Name as registered.
     pub name: String,
+    /// The ledger's unit, in which words speak of doses; both units without one.
+    pub unit: Option<DoseUnit>,
     /// `None` where it was not given: the adult limits are then used, and
     /// whoever shows them says that the age is not known.
     pub birth_date: Option<Day>,
