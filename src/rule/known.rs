@@ -48,6 +48,7 @@ pub const RULE_KEYS: &[&str] = &[
     "badge-exchange",
     "missing-result",
     "undetermined",
+    "contradicting-doses",
     "processor-year-to-date",
     "qualification",
     "reconcile",

@@ -31,7 +31,39 @@ pub fn level_findings(
     for standing in standings {
         findings.extend(level_finding(facts, standing, index, scheme)?);
     }
+    findings.extend(contradictions(facts, index, scheme));
     Ok(findings)
+}
+
+/// The harm that this check prevents.
+const CONTRADICTION: &str =
+    "A dose is of record that another record contradicts, and nobody chose.";
+
+/// Results and determinations that contradict each other, once for all
+/// quantities. It stops nobody by itself: where a limit may be passed, the
+/// safe side says so.
+fn contradictions(facts: &WorkerFacts, index: &DoseIndex, scheme: &Scheme) -> Vec<Finding> {
+    let rule = rule_text(scheme, "contradicting-doses", CONTRADICTION);
+    let mut seen: Vec<&[i64]> = Vec::new();
+    let mut findings = Vec::new();
+    for conflict in index.conflicts() {
+        if seen.contains(&conflict.entries.as_slice()) {
+            continue;
+        }
+        seen.push(&conflict.entries);
+        let entries: Vec<String> = conflict.entries.iter().map(ToString::to_string).collect();
+        let what = format!(
+            "{} {}: doses of the days from {} on contradict each other: entries {}",
+            facts.id,
+            facts.name,
+            conflict.days.first,
+            entries.join(", ")
+        );
+        let id = facts.id.clone();
+        let entries = conflict.entries.clone();
+        findings.push(Finding::new(Severity::Act, &rule, id, what, entries));
+    }
+    findings
 }
 
 fn level_finding(
