@@ -4,8 +4,9 @@
 use serde::Serialize;
 
 use super::conflict::{ConflictLine, conflict_lines};
+use super::error::AnswerError;
 use super::forecast::{AheadAnswer, ahead_of};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;

@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::due::{DueState, lines_of};
+use super::error::AnswerError;
 use super::item_facts::is_asked;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::thing::activity_short;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;

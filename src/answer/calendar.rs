@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::clearance::clearance;
 use super::due::{DueState, due};
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::{Day, Instant};
 use crate::ledger::{BadgeRow, Snapshot};
 

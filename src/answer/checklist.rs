@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::load::AnswerError;
+use super::error::AnswerError;
 use super::upkeep::Upkeep;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;

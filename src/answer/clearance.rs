@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::clearance_things::instruments;
+use super::error::AnswerError;
 use super::held::HeldLine;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::view::{LevelLine, level_lines};

@@ -1,7 +1,8 @@
 //! The dosimeters and the alarm ratemeter that a person is to use, which are
 //! those of the person's last sheet, with their checks.
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::LastCheck;
 use crate::dose::clearance::Assigned;

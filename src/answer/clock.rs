@@ -3,7 +3,8 @@
 
 use chrono::TimeDelta;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::upkeep_findings::rule_text;
 use crate::calendar::{Day, Instant, Span, Zone};
 use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};

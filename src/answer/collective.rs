@@ -4,7 +4,8 @@ use chrono::Datelike;
 use serde::Serialize;
 
 use super::crew::needed_by_all;
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::TotalView;
 use crate::calendar::{Day, Span, months_on};

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};

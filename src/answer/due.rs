@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::calibration::Judged;
+use super::error::AnswerError;
 use super::item_facts::duties;
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;

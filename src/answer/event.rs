@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::names::{NoSuchName, near};
 use super::notice::notices_to_close;
 use crate::calendar::{Day, Instant, Zone, parse_instant};

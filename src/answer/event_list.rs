@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::event::{all_happened, cause_words};
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::error::AnswerError;
 use super::event::{kind_of, zone_of};
 use super::inspection::{left_out, standing};
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_instant, parse_time};
 use crate::dose::checks::input::Withdrawal;
 use crate::ledger::{InspectionRow, Snapshot};

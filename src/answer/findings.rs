@@ -6,8 +6,9 @@ use std::collections::{HashMap, HashSet};
 use serde::Serialize;
 
 use super::clock::clock_findings;
+use super::error::AnswerError;
 use super::held::held;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Span};

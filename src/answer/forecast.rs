@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::view::{DoseFigure, level_lines};
 use crate::calendar::{Day, Span, Window, WindowFacts, months_on};
 use crate::dose::forecast::{

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{Badge, BadgeResult, Body, DoubtSort, Sheet, Words};

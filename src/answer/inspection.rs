@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::names::NoSuchName;
 use super::upkeep_findings::{of_defects, of_measures};
 use crate::calendar::{Day, Span};

@@ -1,7 +1,8 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
+use super::error::AnswerError;
 use super::inspection::left_out;
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
 use crate::ledger::{InspectionRow, Snapshot};

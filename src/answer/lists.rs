@@ -4,7 +4,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::level_lines;
 use crate::calendar::{Day, Span};

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::clock::clocks;
-pub use super::error::AnswerError;
+use super::error::AnswerError;
 use super::event_service::event_outs;
 use super::load_badge::AllDosimetry;
 use super::load_worker::load_facts;

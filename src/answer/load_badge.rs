@@ -4,7 +4,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::input::{
     self, BadgeKind, BadgeState, Chosen, Dosimetry, Issuer, PlannedSpecialExposure, Reported,

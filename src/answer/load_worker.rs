@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::load::AnswerError;
+use super::error::AnswerError;
 use super::names::Names;
 use crate::calendar::Day;
 use crate::dose::input::{self, MissingQuarter, Monitored, Pregnancy, PriorDose, WorkerFacts};

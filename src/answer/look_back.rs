@@ -4,7 +4,8 @@
 use serde::Serialize;
 
 use super::calibration::Judged;
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::upkeep_findings::rule_text;
 use crate::calendar::{Day, Span};
 use crate::instrument::assessment::Ratio;

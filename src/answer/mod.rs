@@ -93,6 +93,7 @@ pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
+pub use error::AnswerError;
 pub use event::{
     EventAnswer, EventLine, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
     missing_to_close, zone_of,
@@ -107,7 +108,7 @@ pub use inspection::{
     after_inspections, inspection_of, inspections, last_set, pieces,
 };
 pub use lists::{ListLine, ListsAnswer, lists};
-pub use load::{AnswerError, House};
+pub use load::House;
 pub use look_back::LookBackLine;
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;

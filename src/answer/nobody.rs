@@ -3,7 +3,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{Body, Words};

@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::event::{Happened, all_happened, happened};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
 use super::notice_people::{NoticePerson, person};

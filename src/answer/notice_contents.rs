@@ -1,8 +1,9 @@
 //! What the ledger has of the contents that a report must have. Nobody's name is in it: people
 //! are a letter each, and the names stand in a part of their own.
 
+use super::error::AnswerError;
 use super::event::{Happened, cause_words};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::notice::local;
 use super::notice_facts::Person;
 use super::notice_people::all_doses;

@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 
 use chrono::Timelike;
 
+use super::error::AnswerError;
 use super::event::Happened;
 use super::item_facts::leak_limit;
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, Zone, parse_instant};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};

@@ -3,8 +3,9 @@
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::event::happened;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::notice::{how_words, local, told};
 use super::notice_people::all_doses;
 use crate::calendar::Instant;

@@ -3,7 +3,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::determine::notional;

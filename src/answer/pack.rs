@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::names::NoSuchName;
 use super::thing::{CheckLine, check_lines};
 use crate::calendar::Day;

@@ -4,7 +4,8 @@
 use serde::Serialize;
 
 use super::clearance::{ClearanceLine, clearance};
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::strength::{
     Moment, SourceAsked, Strength, StrengthView, Way, layer_words, three_digits,
 };

@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::trace::all_rows;
 use crate::ledger::Snapshot;
 use crate::record::RecordId;

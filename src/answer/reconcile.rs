@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};

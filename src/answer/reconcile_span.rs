@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use serde::Serialize;
 
-use super::load::AnswerError;
+use super::error::AnswerError;
 use super::reconcile::percent;
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};

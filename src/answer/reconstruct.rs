@@ -3,7 +3,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::strength::{Moment, SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Instant, Span};

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::register_badge::{badges, determinations};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};

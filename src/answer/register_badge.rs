@@ -1,6 +1,7 @@
 //! Badges and determinations as lists.
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::names::Names;
 use super::register::{RegisterAnswer, by_key, table};
 use crate::calendar::Day;

@@ -5,8 +5,9 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::findings::findings_from;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::notice_facts::end_of;
 use super::review_people::{ReviewPerson, histories_for, people};
 use super::review_sections::sections;

@@ -1,7 +1,7 @@
 //! The section of a review that tells of events.
 
+use super::error::AnswerError;
 use super::event::{Happened, all_happened, cause_words};
-use super::load::AnswerError;
 use super::notice::open_duties;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_sections::section;

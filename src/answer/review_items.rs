@@ -1,7 +1,7 @@
 //! What items caught in a month, and what they let through.
 
+use super::error::AnswerError;
 use super::event::all_happened;
-use super::load::AnswerError;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_sections::section;
 use super::trace::trace_of;

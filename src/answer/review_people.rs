@@ -6,8 +6,9 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::crew::needed_by_all;
+use super::error::AnswerError;
 use super::forecast::recent_span;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::reconcile::days_of;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Month, Span, quarter_of};

@@ -3,7 +3,8 @@
 use super::calendar::{CalendarAnswer, calendar};
 use super::collective::{CollectiveAnswer, collective};
 use super::crew::{CrewAnswer, dose_of_crew};
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::reconcile::{ReconcileAnswer, reconcile};
 use super::review::ReviewAnswer;
 use super::wear::{WearDrawing, wear_drawing, wear_list};

@@ -4,9 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::due::{DueState, due};
+use super::error::AnswerError;
 use super::forecast::forecast_from;
 use super::held::held;
-use super::load::AnswerError;
 use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;

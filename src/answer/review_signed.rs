@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::review_people::{histories_for, people, signed};
 use crate::calendar::{Day, Month, Span};
 use crate::ledger::{Entry, Snapshot, Stored};

@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::findings::open_sheet_findings;
 use super::held::{HeldLine, held};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::sheet_facts::facts_of;
 use super::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::calendar::{Day, Span};

@@ -1,9 +1,10 @@
 //! A stored sheet with what was known of its dosimeters, instruments and
 //! equipment on its day: what the checks of a sheet are given.
 
+use super::error::AnswerError;
 use super::event::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;

@@ -4,7 +4,8 @@
 use serde::Serialize;
 
 use super::conflict::conflict_lines;
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::safe_side::SafeSide;

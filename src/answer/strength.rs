@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone};
 use crate::dose::reconstruct::{Shield, Slip, activity_slip, constant_slip, source_activity_slip};
 use crate::quantity::{Activity, ActivityUnit, Dose, DoseUnit};

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::calibration::Judged;
 use super::due::{DueLine, lines_of};
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::look_back::{LookBackLine, look_backs};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;

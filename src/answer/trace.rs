@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::event::{Happened, all_happened, happened};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::trace_extent::{barrier_notes, others, testimonies, wear_then};
 use super::trace_facts::{Both, Piece};
 use crate::calendar::Day;

@@ -1,8 +1,9 @@
 //! What a trace tells besides its verdicts: how a measured item wore, as known then, and other
 //! equipment in the same condition, as known now, what notes say of barriers and against records.
 
+use super::error::AnswerError;
 use super::event::Happened;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::trace::{Rows, WearThen};
 use super::trace_facts::{Both, Piece, last_day};
 use super::wear::measures_of;

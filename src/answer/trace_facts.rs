@@ -1,9 +1,10 @@
 //! What was known of a piece before an event, and what is written of it now: the plain values
 //! that the room `trace` judges.
 
+use super::error::AnswerError;
 use super::event::{Happened, kind_of};
 use super::inspection::{item_of, standing};
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Zone, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, UseRow};

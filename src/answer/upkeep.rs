@@ -3,7 +3,8 @@
 
 use std::collections::HashMap;
 
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use crate::calendar::Day;
 use crate::dose::checks::input::LastCheck;
 use crate::ledger::{LineRow, Snapshot, Stored};

@@ -1,9 +1,10 @@
 //! What the upkeep of things needs, over a span of days: defects that stand, measures past
 //! their limit, leaking sources, inventories that were missed.
 
+use super::error::AnswerError;
 use super::inspection::{item_of, standing};
 use super::item_facts::leak_limit;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::look_back::of_look_backs;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};

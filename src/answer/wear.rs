@@ -4,9 +4,10 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::error::AnswerError;
 use super::inactive::{InactiveItem, inactive_on};
 use super::item_facts::last_periodic;
-use super::load::{AnswerError, House};
+use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;

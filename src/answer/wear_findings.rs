@@ -1,8 +1,9 @@
 //! What the measures of parts need: a part heading for its limit, one figure many times
 //! running, an item that is never measured.
 
+use super::error::AnswerError;
 use super::inactive::inactive_findings;
-use super::load::{AnswerError, House};
+use super::load::House;
 use super::upkeep_findings::rule_text;
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Span};

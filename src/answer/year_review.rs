@@ -4,7 +4,8 @@
 use serde::Serialize;
 
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
-use super::load::{AnswerError, House};
+use super::error::AnswerError;
+use super::load::House;
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;

@@ -117,20 +117,9 @@ impl Desk<'_, '_> {
             let days = prior_span(prior);
             let amount = *prior_amounts(prior).get(self.quantity);
             let source = Source::Prior(at);
-            units.lumps.push(Lump {
-                source,
-                entry: prior.entry,
-                days,
-                class: Class::Prior,
-                amount,
-                shares: Shares::ByDays,
-                members: Vec::new(),
-                whole: true,
-                apart: Dose::ZERO,
-                special: false,
-                stands_in: false,
-                own: false,
-            });
+            units
+                .lumps
+                .push(of_others(source, prior.entry, days, amount));
             let safe = (amount, Class::Prior, Why::WholeLump);
             let apart = (false, false);
             let group = Group::of_one(source, prior.entry, days, days, safe, apart);
@@ -241,20 +230,7 @@ impl Desk<'_, '_> {
         let lumps = lumps.filter_map(|it| Some(known(it.within(days)?.1)));
         let counted = Dose::sum(singles.chain(lumps))?;
         let above = dose.checked_sub(counted)?.max(Dose::ZERO);
-        Ok(Lump {
-            source,
-            entry,
-            days,
-            class: Class::Prior,
-            amount: Amount::Known(above),
-            shares: Shares::ByDays,
-            members: Vec::new(),
-            whole: true,
-            apart: Dose::ZERO,
-            special: false,
-            stands_in: false,
-            own: false,
-        })
+        Ok(of_others(source, entry, days, Amount::Known(above)))
     }
 
     /// Determinations by somebody of their own dose without a second person:
@@ -313,5 +289,23 @@ impl Desk<'_, '_> {
                 });
             }
         }
+    }
+}
+
+/// Dose of other employers as one lump over the days that it speaks of.
+fn of_others(source: Source, entry: i64, days: Span, amount: Amount) -> Lump {
+    Lump {
+        source,
+        entry,
+        days,
+        class: Class::Prior,
+        amount,
+        shares: Shares::ByDays,
+        members: Vec::new(),
+        whole: true,
+        apart: Dose::ZERO,
+        special: false,
+        stands_in: false,
+        own: false,
     }
 }
