@@ -49,6 +49,8 @@ pub(super) struct Claim {
     pub below: bool,
     /// The RSO answers for it: an accepted result, or one chosen to stand.
     pub accepted: bool,
+    /// The RSO chose it to stand where it and another contradicted each other.
+    pub chosen: bool,
     /// The deep dose stands in: what speaks of the quantity itself goes first.
     pub stands_in: bool,
     pub class: Class,
@@ -107,6 +109,13 @@ impl Claim {
     }
 }
 
+/// Whether two say the same dose of the same shifts, as one does with itself.
+fn at_one(one: &Claim, other: &Claim) -> bool {
+    let figure = |it: &Claim| (it.dose, it.at_most, it.below);
+    let bare = one.cover.is_empty();
+    one.entry == other.entry || !bare && one.cover == other.cover && figure(one) == figure(other)
+}
+
 /// What the claims of one quantity are made from.
 pub(super) struct Gather<'a> {
     pub dosimetry: &'a Dosimetry,
@@ -142,20 +151,23 @@ impl Gather<'_> {
         claims
     }
 
-    /// One that speaks for the rest leaves the shifts of those beside it.
+    /// One that speaks for the rest leaves the shifts of those beside it, and what says the
+    /// same as it of the same shifts leaves them too: a decision for the one is for both.
     fn carve(&self, claims: &mut [Claim]) {
-        for at in 0..claims.len() {
-            let Some(claim) = claims.get(at) else { break };
-            let beside: Vec<i64> = self.decisions.beside(claim.entry).collect();
+        let mut leaves: Vec<(usize, Vec<i64>, Vec<usize>)> = Vec::new();
+        for (at, claim) in claims.iter().enumerate() {
+            let rest = claims.iter().filter(|it| at_one(claim, it));
+            let beside = rest.flat_map(|it| self.decisions.beside(it.entry));
+            let beside: Vec<i64> = beside.filter(|it| *it != claim.entry).collect();
             if beside.is_empty() {
                 continue;
             }
-            let mut theirs: Vec<usize> = claims
-                .iter()
-                .filter(|it| beside.contains(&it.entry))
-                .flat_map(|it| it.cover.iter().copied())
-                .collect();
+            let theirs = claims.iter().filter(|it| beside.contains(&it.entry));
+            let mut theirs: Vec<usize> = theirs.flat_map(|it| it.cover.iter().copied()).collect();
             theirs.extend(self.shifts_determined_by(&beside));
+            leaves.push((at, beside, theirs));
+        }
+        for (at, beside, theirs) in leaves {
             if let Some(claim) = claims.get_mut(at) {
                 claim.cover.retain(|it| !theirs.contains(it));
                 claim.beside = beside;
@@ -231,6 +243,7 @@ impl Gather<'_> {
                 days.last = result.stated_days.last.max(days.first);
                 cover.retain(|it| self.live.get(*it).is_some_and(|it| it.day <= days.last));
             }
+            let chosen = self.decisions.chosen_by(result.entry).is_some();
             claims.push(Claim {
                 sort: if counts { Sort::Result } else { Sort::OnHold },
                 source: Source::Result(place),
@@ -242,9 +255,8 @@ impl Gather<'_> {
                 dose: stated.reported.counted(),
                 at_most: stated.reported.at_most(),
                 below: matches!(stated.reported, Reported::BelowMinimum { .. }),
-                accepted: counts
-                    && (result.accepted.is_some()
-                        || self.decisions.chosen_by(result.entry).is_some()),
+                accepted: counts && (result.accepted.is_some() || chosen),
+                chosen: counts && chosen,
                 stands_in: stated.stands_in,
                 class: if wear.is_own() {
                     Class::OfRecord
@@ -402,6 +414,7 @@ impl Gather<'_> {
             at_most: one.dose,
             below: false,
             accepted: false,
+            chosen: !on_hold && self.decisions.chosen_by(one.entry).is_some(),
             stands_in,
             class: match (own, replaces && !stands_in) {
                 (false, _) => Class::Prior,

@@ -19,6 +19,8 @@ pub(super) struct Voice<'c> {
     pub until: bool,
     /// What was determined of the shift stands in for the quantity.
     pub stands_in: bool,
+    /// The RSO chose it to stand: only what cannot be right beside it leaves it out.
+    pub chosen: bool,
 }
 
 impl Desk<'_, '_> {
@@ -51,6 +53,7 @@ impl Desk<'_, '_> {
                 cover,
                 until: claim.sort == Sort::UntilResult,
                 stands_in: claim.stands_in,
+                chosen: claim.chosen,
             });
         }
         for (at, (seat, claimed)) in seats.iter().zip(claimed).enumerate() {
@@ -60,6 +63,8 @@ impl Desk<'_, '_> {
                     cover: vec![at],
                     until: !seat.safe.is_firm(),
                     stands_in: seat.safe.stands_in,
+                    chosen: (seat.safe.by.iter())
+                        .any(|it| self.decisions.chosen_by(it.entry).is_some()),
                 });
             }
         }
@@ -103,22 +108,30 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
         || both_bare && a.shares_with(b) && (one_badge || a.days == b.days)
 }
 
-/// The sets of voices that could be right together.
+/// The sets of voices that could be right together. What was chosen to stand is in each of
+/// them but those with another that excludes it.
 pub(super) fn choices(set: &[&Voice<'_>], count: usize) -> Option<Vec<u32>> {
     if count > MOST_TRIED {
         return None;
     }
-    let mut excluded = Vec::new();
-    for (a, one) in set.iter().enumerate() {
-        for (b, other) in set.iter().enumerate().skip(a + 1) {
-            if exclude(one, other) {
-                excluded.push(1_u32 << a | 1 << b);
-            }
-        }
-    }
-    let all = 1_u32..1 << count;
-    let together = |choice: &u32| !excluded.iter().any(|pair| choice & pair == *pair);
-    Some(all.filter(together).collect())
+    // Of each voice, those that cannot be right beside it.
+    let excluded: Vec<u32> = set
+        .iter()
+        .enumerate()
+        .map(|(a, one)| {
+            let others = set.iter().enumerate();
+            let against = others.filter(|(b, other)| a != *b && exclude(one, other));
+            against.fold(0, |all, (b, _)| all | 1_u32 << b)
+        })
+        .collect();
+    let chosen = |nth: usize| set.get(nth).is_some_and(|it| it.chosen);
+    let may_be = |choice: &u32| {
+        (excluded.iter().enumerate()).all(|(nth, against)| match choice & 1 << nth {
+            0 => !chosen(nth) || choice & against != 0,
+            _ => choice & against == 0,
+        })
+    };
+    Some((1_u32..1 << count).filter(may_be).collect())
 }
 
 /// Voices that share a shift, a badge or days without any shift, directly or by

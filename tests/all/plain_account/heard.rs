@@ -95,7 +95,7 @@ impl World<'_> {
         let badge = one.badge.is_some() && one.badge == other.badge;
         let days = one.first <= other.last && other.first <= one.last;
         let two_badges = one.badge.is_some() && other.badge.is_some();
-        let apart = self.beside(one, other);
+        let apart = World::beside(one, other);
         shift || !apart && (bare && badge || both_bare && !two_badges && days)
     }
 

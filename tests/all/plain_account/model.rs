@@ -225,6 +225,8 @@ pub(super) struct Claim {
     pub(super) stands_in: bool,
     pub(super) record: bool,
     pub(super) shares: BTreeMap<usize, i64>,
+    /// Those that speak for their own where it speaks for the rest.
+    pub(super) beside: BTreeSet<i64>,
     pub(super) by_days: bool,
     pub(super) suspended: bool,
 }
@@ -279,13 +281,17 @@ impl<'r> World<'r> {
             }
         }
         claims.extend(self.raw.fixed.iter().filter_map(|it| self.fixed(it)));
-        // Those that speak for the rest.
+        // Those that speak for the rest, and those that say the same as they.
         let before = claims.clone();
         for claim in &mut claims {
-            for other in self.decided.rest.get(&claim.entry).into_iter().flatten() {
-                if self.decided.out.contains(other) {
-                    continue;
-                }
+            let figures = |it: &Claim| (it.cover.clone(), it.dose, it.at_most, it.below);
+            let same = before.iter().filter(|it| {
+                it.entry == claim.entry || !it.cover.is_empty() && figures(it) == figures(claim)
+            });
+            let others = same.flat_map(|it| self.decided.rest.get(&it.entry).into_iter().flatten());
+            let others = others.filter(|it| !self.decided.out.contains(it) && **it != claim.entry);
+            let others: BTreeSet<i64> = others.copied().collect();
+            for other in &others {
                 let theirs = before.iter().filter(|it| it.entry == *other);
                 let mut gone: Vec<usize> = theirs.flat_map(|it| it.cover.clone()).collect();
                 let about = self.raw.fixed.iter().find(|it| it.entry == *other);
@@ -294,6 +300,7 @@ impl<'r> World<'r> {
                 }
                 claim.cover.retain(|at| !gone.contains(at));
             }
+            claim.beside = others;
         }
         for claim in &mut claims {
             self.spread(claim);
@@ -333,6 +340,7 @@ impl<'r> World<'r> {
             stands_in,
             record: true,
             shares: BTreeMap::new(),
+            beside: BTreeSet::new(),
             by_days: false,
             suspended: false,
         })
@@ -382,6 +390,7 @@ impl<'r> World<'r> {
             stands_in,
             record: !one.until && !stands_in,
             shares: BTreeMap::new(),
+            beside: BTreeSet::new(),
             by_days: false,
             suspended: false,
         })

@@ -16,6 +16,7 @@ pub(super) struct Voice<'w> {
     waits: bool,
     until: bool,
     stands_in: bool,
+    chosen: bool,
 }
 
 impl World<'_> {
@@ -45,6 +46,8 @@ impl World<'_> {
                     waits: matches!(claim.sort, Sort::Result | Sort::Waiting) && !claim.accepted,
                     until: claim.sort == Sort::Until,
                     stands_in: claim.stands_in && claim.sort == Sort::Replaces,
+                    chosen: claim.sort != Sort::Waiting
+                        && self.decided.chosen.contains(&claim.entry),
                 });
             }
         }
@@ -62,6 +65,7 @@ impl World<'_> {
                     waits: false,
                     until: own.by.iter().all(|it| it.until),
                     stands_in: own.stands_in,
+                    chosen: (own.by.iter()).any(|it| self.decided.chosen.contains(&it.entry)),
                 });
             }
         }
@@ -97,7 +101,7 @@ impl World<'_> {
     /// Whether at most one of two can be right.
     pub(super) fn exclude(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
         if let (Some(a), Some(b)) = (one.claim, other.claim)
-            && self.beside(a, b)
+            && Self::beside(a, b)
         {
             return false;
         }
@@ -122,16 +126,12 @@ impl World<'_> {
         let days =
             (a.badge.is_none() || b.badge.is_none()) && (a.first, a.last) == (b.first, b.last);
         one_badge && report(a) && report(b)
-            || both_bare && !self.beside(a, b) && (one_badge || days)
+            || both_bare && !Self::beside(a, b) && (one_badge || days)
     }
 
     /// Whether the one speaks for what the other leaves.
-    pub(super) fn beside(&self, a: &Claim, b: &Claim) -> bool {
-        let of = |rest: &Claim, other: &Claim| {
-            let beside = self.decided.rest.get(&rest.entry);
-            beside.is_some_and(|it| it.contains(&other.entry))
-        };
-        of(a, b) || of(b, a)
+    pub(super) fn beside(a: &Claim, b: &Claim) -> bool {
+        a.beside.contains(&b.entry) || b.beside.contains(&a.entry)
     }
 
     pub(super) fn linked(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
@@ -141,7 +141,7 @@ impl World<'_> {
         let days = one.first <= other.last && other.first <= one.last;
         let bare = one.cover.is_empty() && other.cover.is_empty();
         let two_badges = badge(a).is_some() && badge(b).is_some();
-        let apart = a.zip(b).is_some_and(|(a, b)| self.beside(a, b));
+        let apart = a.zip(b).is_some_and(|(a, b)| Self::beside(a, b));
         let one_badge = badge(a).is_some() && badge(a) == badge(b);
         shift || one_badge || bare && days && !two_badges && !apart
     }
@@ -226,7 +226,12 @@ impl World<'_> {
         }
         let mut most = 0;
         self.try_all(set, Vec::new(), &mut |right| {
-            if right.is_empty() {
+            // What was chosen to stand is right unless something that is right excludes it.
+            let missed = |it: &&&Voice<'_>| {
+                let isin = right.iter().any(|other| std::ptr::eq(*other, **it));
+                it.chosen && !isin && !right.iter().any(|other| self.exclude(other, it))
+            };
+            if right.is_empty() || set.iter().any(|it| missed(&it)) {
                 return;
             }
             let sum: i64 = right
