@@ -653,6 +653,17 @@ CREATE TABLE event_person (
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;
 
+-- What happened besides what the event was opened with.
+CREATE TABLE event_happening (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    event     INTEGER NOT NULL REFERENCES record (id),
+    happening TEXT NOT NULL, -- a kind of the scheme
+    at        TEXT NOT NULL, -- a moment, or what is known of it
+    words     TEXT
+) STRICT;
+CREATE INDEX event_happening_event ON event_happening (event);
+
 CREATE TABLE event_note (
     entry    INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by INTEGER REFERENCES entry (seq),

@@ -6,11 +6,11 @@ use super::error::AnswerError;
 use super::load::House;
 use super::names::{NoSuchName, near};
 use super::notice::notices_to_close;
-use crate::calendar::{Day, Instant, Zone, parse_instant};
+use crate::calendar::{Day, Instant, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd, EventLink,
-    EventNote, Record, RecordId, Ref, Words, Worker,
+    Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
+    EventHappening, EventLink, EventNote, Record, RecordId, Ref, Words, Worker,
 };
 use crate::rule::{EventKind, Scheme, event_kinds};
 
@@ -23,10 +23,16 @@ pub struct Happened {
     pub entry: i64,
     /// The event.
     pub body: Event,
-    /// When it occurred.
+    /// What is known of when it occurred.
+    pub occurred_when: When,
+    /// When it occurred; of a moment that is not known the earliest that is possible.
     pub occurred: Instant,
-    /// When it was discovered.
+    /// What is known of when it was discovered.
+    pub discovered_when: When,
+    /// When it was discovered; of a moment that is not known the earliest that is possible.
     pub discovered: Instant,
+    /// What happened besides, in the order of writing.
+    pub happenings: Vec<Stored<EventHappening>>,
     /// The zone in which its moments are shown: the job's, else the ledger's.
     pub zone: Zone,
     /// Lines of its time line, by moment.
@@ -53,6 +59,38 @@ fn moment(entry: i64, text: &str) -> Result<Instant, LedgerError> {
         detail: format!("entry {entry}: {error}"),
     })?;
     Ok(read.to_utc())
+}
+
+/// What is known of a stored moment.
+fn when(entry: i64, text: &str, zone: Zone) -> Result<When, LedgerError> {
+    When::parse(text, zone).map_err(|error| LedgerError::Damaged {
+        detail: format!("entry {entry}: {error}"),
+    })
+}
+
+/// From what is known of when an event occurred and was discovered: the earliest moments that
+/// are possible. Where nothing bounds the occurrence, the discovery is taken, and where nothing
+/// bounds that, the entry: no clock starts later than it may have to.
+fn earliest(occurred: &When, discovered: &When, written: Instant) -> (Instant, Instant) {
+    let bounded = |it: &When, other: Instant| {
+        let at_most = it.latest.map_or(other, |latest| latest.min(other));
+        it.earliest.unwrap_or(at_most)
+    };
+    let discovered = bounded(discovered, written);
+    (bounded(occurred, discovered), discovered)
+}
+
+/// When an event occurred, for whatever asks before or after: the earliest that is possible.
+pub(super) fn occurred_at(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Stored<Event>,
+) -> Result<Instant, LedgerError> {
+    let zone = zone_of(house, it.body.job.map(|it| it.number()));
+    let occurred = when(it.entry, &it.body.occurred, zone)?;
+    let discovered = when(it.entry, &it.body.discovered, zone)?;
+    let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+    Ok(earliest(&occurred, &discovered, written).0)
 }
 
 fn of_event<T: Record>(
@@ -83,11 +121,18 @@ impl Happened {
         answers.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
         let mut done = of_event(snapshot, record, |it: &DutyDone| it.event.number())?;
         done.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        let occurred_when = when(it.entry, &it.body.occurred, zone)?;
+        let discovered_when = when(it.entry, &it.body.discovered, zone)?;
+        let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+        let (occurred, discovered) = earliest(&occurred_when, &discovered_when, written);
         Ok(Happened {
             record,
             entry: it.entry,
-            occurred: moment(it.entry, &it.body.occurred)?,
-            discovered: moment(it.entry, &it.body.discovered)?,
+            occurred_when,
+            occurred,
+            discovered_when,
+            discovered,
+            happenings: of_event(snapshot, record, |it: &EventHappening| it.event.number())?,
             zone,
             notes,
             causes,
@@ -104,6 +149,23 @@ impl Happened {
     /// The cause as it is believed now; nothing where nobody has said one.
     pub fn cause(&self) -> Option<&EventCause> {
         self.causes.last().map(|it| &it.body)
+    }
+
+    /// When it occurred, as people read it.
+    pub fn occurred_words(&self) -> String {
+        self.when_words(&self.occurred_when, &self.body.occurred)
+    }
+
+    /// When it was discovered, as people read it.
+    pub fn discovered_words(&self) -> String {
+        self.when_words(&self.discovered_when, &self.body.discovered)
+    }
+
+    fn when_words(&self, when: &When, written: &str) -> String {
+        match when.earliest.filter(|_| when.is_exact()) {
+            Some(at) => self.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),
+            None => written.to_owned(),
+        }
     }
 
     /// The day on which it occurred, there.
@@ -321,6 +383,13 @@ fn lines_of(
 fn told(house: &House, it: &Happened) -> Vec<EventLine> {
     let mut lines = Vec::new();
     let mut add = |at: &str, sort, words, entry| lines.push(EventLine::new(at, sort, words, entry));
+    for one in &it.happenings {
+        let words = match &one.body.words {
+            Some(words) => format!("{}: {words}", one.body.happening),
+            None => one.body.happening.clone(),
+        };
+        add(&one.body.at, "happening", words, one.entry);
+    }
     for note in &it.notes {
         add(
             &note.body.at,
@@ -460,7 +529,6 @@ pub fn event_of(
 ) -> Result<EventAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
     let scheme = house.scheme_on(it.day())?;
-    let local = |at: Instant| it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string();
     let pieces = it.body.equipment.iter().map(|it| it.number());
     let equipment = pieces.map(|item| {
         let sort = house.names.sort_word(item).unwrap_or("unknown item");
@@ -482,8 +550,8 @@ pub fn event_of(
         kind: it
             .kind(scheme)
             .map_or_else(|| it.body.kind.clone(), |it| it.name),
-        occurred: local(it.occurred),
-        discovered: local(it.discovered),
+        occurred: it.occurred_words(),
+        discovered: it.discovered_words(),
         place: place_of(house, &it.body),
         words: it.body.words.clone(),
         equipment: equipment.collect(),

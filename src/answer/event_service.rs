@@ -3,10 +3,10 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::event::{kind_of, zone_of};
+use super::event::{kind_of, occurred_at, zone_of};
 use super::inspection::{left_out, standing};
 use super::load::House;
-use crate::calendar::{Day, TimeOfDay, parse_instant, parse_time};
+use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::Withdrawal;
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::record::{Body, CheckSort, Event, LineResult, Occasion, RecordId};
@@ -30,11 +30,9 @@ pub(super) fn event_outs(
 ) -> Result<HashMap<RecordId, Vec<EventOut>>, AnswerError> {
     let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
     for it in snapshot.all::<Event>()? {
-        let Ok(occurred) = parse_instant(&it.body.occurred) else {
-            continue;
-        };
+        let occurred = occurred_at(snapshot, house, &it)?;
         let local = zone_of(house, it.body.job.map(|it| it.number()))
-            .local(occurred.to_utc())
+            .local(occurred)
             .naive_local();
         let (day, time) = (local.date(), local.time());
         // An event from before the first scheme is judged by none: it withdraws all the same.

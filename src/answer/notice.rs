@@ -7,11 +7,13 @@ use super::event::{Happened, all_happened, happened};
 use super::load::House;
 use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
+use super::notice_gone::gone;
 use super::notice_people::{NoticePerson, person};
+use super::notice_reports::{ReportDue, reports_due};
 use super::strength::Moment;
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, DutyState, Given, Notices, State, notices};
+use crate::notice::{Applies, DutyState, FactState, Given, Notices, State, notices};
 use crate::rule::{Clock, How, Scheme, Within};
 
 /// One clock of one duty.
@@ -21,6 +23,8 @@ pub struct NoticeLine {
     pub event: String,
     /// The duty's key.
     pub duty: String,
+    /// The report that serves it.
+    pub report: String,
     /// What is to be done.
     pub what: String,
     /// Its rule, and whether that text was read.
@@ -31,7 +35,7 @@ pub struct NoticeLine {
     pub to: String,
     /// How long there is, from what.
     pub within: String,
-    /// `applies`, `may apply`, `does not apply`.
+    /// `applies`, `may apply`, `waits`, `does not apply`.
     pub applies: &'static str,
     /// Why, or why not.
     pub because: String,
@@ -45,12 +49,19 @@ pub struct NoticeLine {
     pub latest: bool,
     /// Minutes left now, or when it was done; negative where late.
     pub left_minutes: Option<i64>,
-    /// `overdue`, `open`, `not begun`, `done`, `does not apply`.
+    /// `overdue`, `open`, `not begun`, `waits`, `done`, `does not apply`.
     pub state: &'static str,
     /// The state in words: what is left, or when it was done by whom.
     pub words: String,
     /// What it must contain and the ledger does not have.
     pub missing: Vec<String>,
+}
+
+impl NoticeLine {
+    /// Whether somebody still has to do it.
+    pub fn is_open(&self) -> bool {
+        matches!(self.state, "overdue" | "open" | "not begun")
+    }
 }
 
 /// A question of a rule that nobody answered.
@@ -81,8 +92,12 @@ pub struct NoticeAnswer {
     pub zone: String,
     /// Whose rules hold there.
     pub authority: String,
-    /// A clock each, the most pressing first.
+    /// What is to be done, by report, the most pressing first.
+    pub reports: Vec<ReportDue>,
+    /// A clock each, the most pressing first; every duty of the rule set has one.
     pub clocks: Vec<NoticeLine>,
+    /// What the duties turn on.
+    pub facts: Vec<FactState>,
     /// Questions that nobody answered: they count as yes.
     pub questions: Vec<NoticeQuestion>,
     /// The people in it with their doses.
@@ -265,11 +280,15 @@ fn state_words(it: &Happened, duty: &DutyState) -> (&'static str, String) {
     };
     match &duty.state {
         State::Overdue => ("overdue", of_left(left.unwrap_or(-1))),
+        State::Open if left == Some(0) && duty.within == Within::AtOnce => {
+            ("open", "now".to_owned())
+        }
         State::Open => (
             "open",
             left.map_or_else(|| "no end can be told".to_owned(), of_left),
         ),
         State::NotBegun => ("not begun", duty.start_words.clone()),
+        State::Waits => ("waits", duty.start_words.clone()),
         State::Done(given) => {
             let late = left.filter(|it| *it < 0);
             let late = late.map_or_else(String::new, |it| format!(", {} late", length(it)));
@@ -289,6 +308,7 @@ fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
     NoticeLine {
         event: it.body.name.clone(),
         duty: duty.duty.clone(),
+        report: duty.report.clone(),
         what: duty.what.clone(),
         citation: duty.citation.clone(),
         how: how_words(duty.how).to_owned(),
@@ -297,6 +317,7 @@ fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
         applies: match duty.applies {
             Applies::Yes => "applies",
             Applies::May => "may apply",
+            Applies::Waits => "waits",
             Applies::No => "does not apply",
         },
         because: because.join("; "),
@@ -376,23 +397,32 @@ pub fn notice_of(
             given_words(&it, given)
         )
     });
+    let mut clocks: Vec<NoticeLine> = told
+        .notices
+        .duties
+        .iter()
+        .map(|duty| line(&it, duty))
+        .collect();
+    let gone = gone(snapshot, &it, &told, at)?;
+    for clock in &mut clocks {
+        if let Some(entry) = gone.get(&clock.duty) {
+            clock.because = format!("no longer since entry {entry}: {}", clock.because);
+        }
+    }
     Ok(NoticeAnswer {
         event: it.body.name.clone(),
         kind: kind.map_or_else(|| it.body.kind.clone(), |it| it.name),
-        occurred: local(&it, it.occurred),
-        discovered: local(&it, it.discovered),
+        occurred: it.occurred_words(),
+        discovered: it.discovered_words(),
         at: local(&it, at),
         zone: it.zone.name().to_owned(),
         authority: job.map_or_else(
             || "the authority of your licence: the event names no job".to_owned(),
             |job| format!("{}, by job {}", job.jurisdiction, job.id),
         ),
-        clocks: told
-            .notices
-            .duties
-            .iter()
-            .map(|duty| line(&it, duty))
-            .collect(),
+        reports: reports_due(&clocks),
+        clocks,
+        facts: told.notices.facts.clone(),
         questions: questions(&told.notices),
         people: told.people.iter().map(|it| person(house, it)).collect(),
         stray: stray.collect(),

@@ -5,12 +5,12 @@ use super::error::AnswerError;
 use super::event::{Happened, cause_words};
 use super::load::House;
 use super::notice::local;
-use super::notice_facts::Person;
+use super::notice_facts::{Person, sources_of};
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::ActivityUnit;
-use crate::record::{EquipmentSort, Qualification, RecordId, Role, Words};
+use crate::record::{Qualification, Role, Words};
 use crate::rule::KeyedText;
 
 /// One content of a report.
@@ -71,8 +71,8 @@ impl Contents {
             .map_or_else(|| it.body.kind.clone(), |it| it.name);
         let time = format!(
             "occurred {}, discovered {}",
-            local(it, it.occurred),
-            local(it, it.discovered)
+            it.occurred_words(),
+            it.discovered_words()
         );
         Ok(Contents {
             problem: have(vec![format!("{kind}: {}", hide.from(&it.body.words))], ""),
@@ -378,22 +378,13 @@ fn of_record(it: &Qualification) -> String {
 
 /// Nuclide and activity of each source on the day, decayed to the hour.
 fn material(house: &House, it: &Happened) -> Fill {
-    let sort = |item: RecordId| house.names.equipment_body(item).map(|it| it.sort);
-    let mut sources: Vec<RecordId> = Vec::new();
-    for item in it.body.equipment.iter().map(|it| it.number()) {
-        let source = match sort(item) {
-            Some(EquipmentSort::Source) => Some(item),
-            _ => house.upkeep.source_in(item, it.day()).map(|it| it.0),
-        };
-        sources.extend(source.filter(|it| !sources.contains(it)));
-    }
     let mut fill = have(
         Vec::new(),
         "isotope and activity: the event names no source",
     );
     let mut without = vec!["chemical form, from the source's certificate".to_owned()];
     let at = it.zone.local(it.occurred).naive_local();
-    for source in sources {
+    for source in sources_of(house, it) {
         let id = house.names.label(source);
         let asked = SourceAsked {
             source: Some(id.clone()),

@@ -9,16 +9,19 @@ use super::error::AnswerError;
 use super::event::Happened;
 use super::item_facts::leak_limit;
 use super::load::House;
-use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, Zone, parse_instant};
+use super::strength::{SourceAsked, Strength};
+use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, When, Zone, parse_instant};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
 use crate::dose::total::{QUANTITIES, Total};
 use crate::ledger::{LedgerError, Snapshot};
-use crate::notice::{Answered, Assessed, Facts, Given, Left};
+use crate::notice::{
+    Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured,
+};
 use crate::quantity::Dose;
-use crate::record::{Body, RecordId};
-use crate::rule::{LevelSort, Quantity, Reached, Scheme};
+use crate::record::{Body, EquipmentSort, NearPart, RecordId};
+use crate::rule::{FAILED_COMPONENT, LevelSort, Quantity, Reached, Scheme};
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
 fn minute(at: Instant) -> Instant {
@@ -57,11 +60,40 @@ pub(super) struct Person {
     pub linked: bool,
     /// Whether the person wore nothing that measures.
     pub without: bool,
+    /// Parts of the body that may have been near an unshielded source.
+    pub near: Vec<NearPart>,
     /// What the limits leave.
     pub limits: Vec<Left>,
 }
 
 impl Person {
+    /// Which doses nobody measured, if any.
+    fn unmeasured(&self) -> Option<Unmeasured> {
+        let near = |parts: &[NearPart]| parts.iter().any(|it| self.near.contains(it));
+        let trunk = near(&[NearPart::Trunk]);
+        let lacks = |quantity: Quantity, near: bool| {
+            // What hung elsewhere on the body bounds no part that was near.
+            near && !self.last(quantity).is_some_and(|it| it.of_record)
+        };
+        let quantities: Vec<Quantity> = match self.doses.is_empty() {
+            true => QUANTITIES.to_vec(),
+            false => [
+                (Quantity::Deep, trunk),
+                (Quantity::Lens, trunk || near(&[NearPart::Head])),
+                (Quantity::Shallow, trunk),
+                (Quantity::Extremity, near(&[NearPart::Hand, NearPart::Foot])),
+            ]
+            .into_iter()
+            .filter(|(quantity, near)| lacks(*quantity, *near))
+            .map(|it| it.0)
+            .collect(),
+        };
+        (!quantities.is_empty()).then(|| Unmeasured {
+            person: self.label.clone(),
+            quantities,
+        })
+    }
+
     /// What holds of one quantity; nothing where nobody measured it.
     pub fn last(&self, quantity: Quantity) -> Option<&Assessed> {
         self.doses.iter().rev().find(|it| it.quantity == quantity)
@@ -70,16 +102,20 @@ impl Person {
 
 /// The facts of an event at a moment, without the contents of reports.
 pub(super) fn facts<'a>(
-    house: &House,
-    it: &'a Happened,
+    house: &'a House,
+    it: &Happened,
     people: &[Person],
     now: Instant,
 ) -> Result<Facts<'a>, AnswerError> {
-    let unmeasured = people.iter().filter(|it| it.doses.is_empty());
+    let scheme = house.scheme_on(it.day())?;
+    let unmeasured = people.iter().filter_map(Person::unmeasured);
+    let job = it.body.job;
+    let job = job.and_then(|job| house.names.job_body(job.number()));
     let answers = it.answers.iter().map(|it| Answered {
         question: it.body.question.clone(),
         yes: it.body.answer,
         at: moment(&it.body.at, now),
+        entry: it.entry,
     });
     let done = it.done.iter().map(|it| Given {
         duty: it.body.duty.clone(),
@@ -90,20 +126,104 @@ pub(super) fn facts<'a>(
         reference: it.body.reference.clone(),
     });
     Ok(Facts {
-        kind: &it.body.kind,
-        occurred: minute(it.occurred),
-        discovered: minute(it.discovered),
+        happenings: happenings(it),
+        occurred: start(it, &it.occurred_when, it.occurred),
+        discovered: start(it, &it.discovered_when, it.discovered),
+        category: category(house, scheme, it),
+        authority: job.and_then(|job| scheme.authority(&job.jurisdiction)),
         learned: None,
         tested: tested(house, it)?,
         zone: it.zone,
         doses: people.iter().flat_map(|it| it.doses.clone()).collect(),
         limits: people.iter().flat_map(|it| it.limits.clone()).collect(),
-        unmeasured: unmeasured.map(|it| it.label.clone()).collect(),
+        unmeasured: unmeasured.collect(),
         answers: answers.collect(),
         done: done.collect(),
         present: Vec::new(),
         now,
     })
+}
+
+/// The kind that it was opened with, what happened besides, and the components of causes.
+fn happenings(it: &Happened) -> Vec<Happening> {
+    let one = |key: &str, entry| Happening {
+        key: key.to_owned(),
+        entry,
+    };
+    let mut all = vec![one(&it.body.kind, it.entry)];
+    let besides = it.happenings.iter();
+    all.extend(besides.map(|it| one(&it.body.happening, it.entry)));
+    let failed = it.causes.iter().filter(|it| it.body.component.is_some());
+    all.extend(failed.map(|it| one(FAILED_COMPONENT, it.entry)));
+    all
+}
+
+fn start(it: &Happened, when: &When, at: Instant) -> Start {
+    let taken = match (when.is_exact(), when.earliest) {
+        (true, _) => None,
+        (false, Some(_)) => Some("the earliest moment that is possible"),
+        (false, None) if at < it.discovered => Some("not known: the latest that it can have been"),
+        (false, None) if it.discovered_when.earliest.is_some() => {
+            Some("not known: the discovery is taken")
+        }
+        (false, None) => Some("not known: when the event was written down is taken"),
+    };
+    Start {
+        at: minute(at),
+        taken: taken.map(str::to_owned),
+    }
+}
+
+/// Fractions of a category's activity are counted in millionths.
+const MILLION: i128 = 1_000_000;
+
+/// The category of the sources in it together, by their activity when it occurred: at the high
+/// end of what that may be.
+fn category(house: &House, scheme: &Scheme, it: &Happened) -> Option<Category> {
+    let at = it.zone.local(it.occurred).naive_local();
+    let mut millionths: i128 = 0;
+    let mut parts = Vec::new();
+    for source in sources_of(house, it) {
+        let id = house.names.label(source);
+        let asked = SourceAsked {
+            source: Some(id.clone()),
+            ..SourceAsked::default()
+        };
+        let found = Strength::find(house, &asked, at.date(), at.time()).ok()?;
+        let from = scheme.category(&found.view.nuclide)?;
+        let [_, _, high] = found.view.activity_bq;
+        let (high, from) = (i128::from(high), i128::from(from.category_2.bq()));
+        // Rounded up, so that no sum of fractions looks smaller than it is.
+        millionths += (high * MILLION + from - 1).checked_div(from)?;
+        parts.push(format!("{id} {}", found.view.activity));
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    let reached = |times: i128| millionths >= times * MILLION;
+    let name = match (reached(100), reached(1)) {
+        (true, _) => "category 1",
+        (false, true) => "category 2",
+        (false, false) => "below category 2",
+    };
+    Some(Category {
+        one: reached(100),
+        two: reached(1),
+        words: format!("{} that day, an estimate: {name}", parts.join(", ")),
+    })
+}
+
+/// The sources in an event: those named, and those in the devices that are.
+pub(super) fn sources_of(house: &House, it: &Happened) -> Vec<RecordId> {
+    let mut sources = Vec::new();
+    for item in it.body.equipment.iter().map(|it| it.number()) {
+        let source = match house.names.equipment_body(item).map(|it| it.sort) {
+            Some(EquipmentSort::Source) => Some(item),
+            _ => house.upkeep.source_in(item, it.day()).map(|it| it.0),
+        };
+        sources.extend(source.filter(|it| !sources.contains(it)));
+    }
+    sources
 }
 
 /// The beginning of the day of the failed leak test that showed it: the first of those of the
@@ -139,15 +259,22 @@ pub(super) fn people(
         let role = Some(person.role.clone());
         let without = person.monitored == Some(false);
         let label = house.names.words(&person.person);
-        all.push((person.person.number(), label, role, without));
+        all.push((
+            person.person.number(),
+            label,
+            role,
+            without,
+            person.near.clone(),
+        ));
     }
     for (worker, _) in &linked {
         if !all.iter().any(|it| it.0 == Some(*worker)) {
-            all.push((Some(*worker), house.names.label(*worker), None, false));
+            let label = house.names.label(*worker);
+            all.push((Some(*worker), label, None, false, Vec::new()));
         }
     }
     let mut people = Vec::new();
-    for (worker, label, role, without) in all {
+    for (worker, label, role, without, near) in all {
         let mine = linked.iter().filter(|it| Some(it.0) == worker);
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
@@ -162,6 +289,7 @@ pub(super) fn people(
             days,
             linked: is_linked,
             without,
+            near,
             limits: Vec::new(),
         };
         if let Some(worker) = worker {

@@ -22,6 +22,15 @@ pub enum Moment {
     Fixed(Instant),
 }
 
+/// A moment as it is known: to the minute, or as a day, a month, a year, a bound, or not at all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Roughly {
+    /// To the minute.
+    At(Moment),
+    /// In the words of [`When::parse`](crate::calendar::When::parse).
+    Words(String),
+}
+
 impl Moment {
     /// Day and time in the ledger's zone.
     ///

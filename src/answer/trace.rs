@@ -340,12 +340,11 @@ pub fn trace_of(
         .is_some()
         .then(|| no_item(&both, &found))
         .flatten();
-    let zone = event.zone;
     let kind = kind(house, &event);
     Ok(TraceAnswer {
         event: event.body.name.clone(),
         kind: kind.map_or_else(|| event.body.kind.clone(), |it| it.name),
-        occurred: zone.local(event.occurred).format("%F %R %:z").to_string(),
+        occurred: event.occurred_words(),
         on: both.moment.day,
         words: event.body.words.clone(),
         equipment: event

@@ -2,11 +2,11 @@
 //! that the room `trace` judges.
 
 use super::error::AnswerError;
-use super::event::{Happened, kind_of};
+use super::event::{Happened, kind_of, occurred_at};
 use super::inspection::{item_of, standing};
 use super::load::House;
 use super::wear::{Measures, measures_of};
-use crate::calendar::{Day, Zone, parse_instant, parse_time};
+use crate::calendar::{Day, Zone, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
 use crate::record::{Event, InstrumentSort, RecordId, ServiceReturn, Sheet, Withdrawal, Words};
@@ -412,10 +412,7 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
             continue;
         }
-        let Ok(occurred) = parse_instant(&it.body.occurred) else {
-            continue;
-        };
-        let moment = local(both.now, occurred.to_utc());
+        let moment = local(both.now, occurred_at(both.snapshot, both.now, &it)?);
         let scheme = both.now.scheme_on(moment.day).ok();
         let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
         let calls = kind

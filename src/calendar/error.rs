@@ -50,6 +50,12 @@ pub enum CalendarError {
         /// The text as given.
         text: String,
     },
+    /// Neither a moment nor what can be known of one.
+    #[error("`{text}` does not say when")]
+    NotAMoment {
+        /// The text as given.
+        text: String,
+    },
     /// Not a name in the time zone database.
     #[error("`{text}` is not a known time zone: write its full name, as `America/Chicago`")]
     UnknownZone {

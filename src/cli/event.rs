@@ -4,10 +4,10 @@ use clap::{Args, Subcommand};
 
 use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
-use super::moment::moment;
+use super::moment::{moment, roughly};
 use super::run::{Session, form, mode};
 use crate::answer::{event_of, events};
-use crate::intake::{AboutEvent, NewEvent, NewNote, open_event, write_about};
+use crate::intake::{AboutEvent, NewEvent, NewHappening, NewNote, open_event, write_about};
 use crate::show::{Report, event_report, events_report, taken_report};
 
 /// The commands of events.
@@ -18,6 +18,11 @@ pub(super) enum EventVerb {
     /// Example: wearbook event open --kind disconnect --occurred 2026-05-19T13:40
     ///   --equipment DEV-2 --person "W03=cranked" --words "the source stayed out"
     Open(OpenArgs),
+    /// Say what else happened in it: a source that came off and then could not be found
+    ///
+    /// Example: wearbook event happening E-1 lost-source --at 2026-05-19T16:00
+    ///   --words "not in the tube and not in the device"
+    Happening(HappeningArgs),
     /// Add a line to its time line
     ///
     /// Example: wearbook event note E-1 --at 2026-05-19T13:41
@@ -73,11 +78,12 @@ pub(super) struct OpenArgs {
     /// A kind of the scheme, such as disconnect; a wrong one lists them
     #[arg(long)]
     kind: String,
-    /// When it occurred, local time at the job, such as 2026-05-19T13:40
-    #[arg(long, value_name = "TIME")]
+    /// When it occurred, local time at the job: 2026-05-19T13:40, or as it is known: a day, a
+    /// month, a year, "before 2026-05-19", "between 2026-05-01 and 2026-05-19", unknown
+    #[arg(long, value_name = "WHEN")]
     occurred: String,
-    /// When somebody became aware of it [default: at once]
-    #[arg(long, value_name = "TIME")]
+    /// When somebody became aware of it, the same way [default: at once]
+    #[arg(long, value_name = "WHEN")]
     discovered: Option<String>,
     /// What happened, in the first words
     #[arg(long)]
@@ -100,6 +106,26 @@ pub(super) struct OpenArgs {
     /// Somebody without a dosimeter near it, again for the next
     #[arg(long, value_name = "WHO=WHAT")]
     unmonitored: Vec<String>,
+    /// Part of a person's body that handled an unshielded source or a tube that held one, or
+    /// came within 1 ft (0.3 m) of it: hand, foot, head, trunk; again for the next
+    #[arg(long, value_name = "ID=PART")]
+    near: Vec<String>,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct HappeningArgs {
+    /// Name of the event
+    event: String,
+    /// A kind of the scheme, such as lost-source; a wrong one lists them
+    happening: String,
+    /// When, as for --occurred of `event open` [default: now]
+    #[arg(long, value_name = "WHEN")]
+    at: Option<String>,
+    /// What is known about it
+    #[arg(long)]
+    words: Option<String>,
     #[command(flatten)]
     write: WriteArgs,
 }
@@ -217,6 +243,18 @@ pub(super) struct CloseArgs {
 pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Failure> {
     match verb {
         EventVerb::Open(args) => open(session, args),
+        EventVerb::Happening(args) => {
+            let at = args.at.as_deref();
+            let about = AboutEvent::Happening(NewHappening {
+                happening: args.happening,
+                at: at.map(|text| roughly("at", text)).transpose()?,
+                words: args.words,
+            });
+            let mut report = written(session, &args.event, &about, &args.write)?;
+            let event = &args.event;
+            report.line(format!("What it changes: wearbook notice show {event}"));
+            session.output.report(report)
+        }
         EventVerb::Note(args) => {
             let about = AboutEvent::Note(NewNote {
                 at: moment("at", &args.at)?,
@@ -310,15 +348,16 @@ fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
     let new = NewEvent {
         name: args.name,
         kind: args.kind,
-        occurred: moment("occurred", &args.occurred)?,
+        occurred: roughly("occurred", &args.occurred)?,
         discovered: discovered
-            .map(|text| moment("discovered", text))
+            .map(|text| roughly("discovered", text))
             .transpose()?,
         place: args.place,
         job: args.job,
         equipment: args.equipment,
         people: args.person,
         unmonitored: args.unmonitored,
+        near: args.near,
         words: args.words,
     };
     let now = session.clock.now();

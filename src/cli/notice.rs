@@ -31,9 +31,9 @@ pub(super) enum NoticeVerb {
     /// Example: wearbook notice answer E-1 no-redundant no
     ///   --because "a second device stood ready on the truck"
     Answer(AnswerArgs),
-    /// Write down that a notice was given
+    /// Write down that a report was given: it closes every clock that it serves
     ///
-    /// Example: wearbook notice done E-1 call-30-50-b --who "A. Reyes"
+    /// Example: wearbook notice done E-1 call --who "A. Reyes"
     ///   --to "duty officer" --at 2026-05-19T15:10 --reference 57001
     Done(DoneArgs),
     /// List the open clocks of every event that is not closed
@@ -132,7 +132,8 @@ pub(super) struct AnswerArgs {
 pub(super) struct DoneArgs {
     /// Name of the event
     event: String,
-    /// The duty's key, as `notice show` names it
+    /// The report, or one duty of it, as `notice show` names them
+    #[arg(value_name = "REPORT")]
     duty: String,
     /// Who gave the notice
     #[arg(long, value_name = "NAME")]

@@ -8,14 +8,14 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
 use super::take::{Taken, take_one};
 use crate::answer::{
-    Happened, House, Moment, NoSuchName, happened, kind_of, kinds_of, missing_to_close, near,
-    notices_to_close, zone_of,
+    Happened, House, Moment, NoSuchName, Roughly, happened, kind_of, kinds_of, missing_to_close,
+    near, notices_to_close, zone_of,
 };
-use crate::calendar::Day;
+use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Id, Kind,
-    Linked, Target, Words,
+    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventHappening, EventLink,
+    EventNote, Id, Kind, Linked, Target, Words,
 };
 
 /// An event as it was typed.
@@ -26,9 +26,9 @@ pub struct NewEvent {
     /// A kind of the scheme, by key or name.
     pub kind: String,
     /// When it occurred.
-    pub occurred: Moment,
+    pub occurred: Roughly,
     /// When it was discovered; at once where nothing else is said.
-    pub discovered: Option<Moment>,
+    pub discovered: Option<Roughly>,
     /// Where, in words.
     pub place: Option<String>,
     /// The id of the job.
@@ -39,8 +39,21 @@ pub struct NewEvent {
     pub people: Vec<String>,
     /// People without a dosimeter: `NAME=what the person did`.
     pub unmonitored: Vec<String>,
+    /// Parts of the body that may have been near an unshielded source: `ID=PART`.
+    pub near: Vec<String>,
     /// The first words about it.
     pub words: String,
+}
+
+/// Something more that happened, as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewHappening {
+    /// A kind of the scheme, by key or name.
+    pub happening: String,
+    /// When; now where nothing is said.
+    pub at: Option<Roughly>,
+    /// What is known about it.
+    pub words: Option<String>,
 }
 
 /// A line of the time line as it was typed.
@@ -63,6 +76,8 @@ pub struct NewNote {
 /// What is written about an event.
 #[derive(Debug, Clone)]
 pub enum AboutEvent {
+    /// Something more that happened.
+    Happening(NewHappening),
     /// A line of its time line.
     Note(NewNote),
     /// A cause, or that none was found.
@@ -148,29 +163,16 @@ fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError>
         .map(|job| house.names.job(job))
         .transpose()?;
     let zone = zone_of(house, job.map(|it| it.number()));
-    let occurred = desk.moment("occurred", new.occurred, zone);
-    let discovered = match new.discovered {
-        Some(at) => desk.moment("discovered", at, zone),
+    let occurred = desk.roughly("occurred", &new.occurred, zone);
+    let discovered = match &new.discovered {
+        Some(at) => desk.roughly("discovered", at, zone),
         None => occurred.clone(),
     };
-    let day = match new.occurred {
-        Moment::Local(day, _) => day,
-        Moment::Fixed(at) => zone.local_day(at),
-    };
-    let scheme = house.scheme_on(day)?;
-    let kind = kind_of(scheme, &new.kind).map(|it| it.key);
-    if kind.is_none() {
-        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
-        let near = near(&new.kind, keys.iter().copied());
-        let near = near.first().map(|it| format!("did you mean `{it}`? "));
-        let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
-        desk.fault(
-            "kind",
-            &new.kind,
-            "is no kind of event of the scheme",
-            right,
-        );
-    }
+    // Of a moment that is not known the rules and the equipment of its latest day are taken:
+    // what came into service within it may have been there.
+    let latest = When::parse(&occurred, zone).ok().and_then(|it| it.latest);
+    let day = zone.local_day(latest.map_or(desk.now, |it| it.min(desk.now)));
+    let kind = kind(desk, "kind", &new.kind, day)?;
     let mut equipment = Vec::new();
     for id in &new.equipment {
         let item = house.names.item(id)?;
@@ -191,6 +193,9 @@ fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError>
     for text in &new.unmonitored {
         people.extend(desk.person("unmonitored", text, Some(false)));
     }
+    for text in &new.near {
+        desk.near(&mut people, text);
+    }
     let name = match &new.name {
         Some(name) => name.trim().to_owned(),
         None => free_name(desk.snapshot)?,
@@ -206,6 +211,48 @@ fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError>
         place: new.place.clone(),
         words: new.words.clone(),
     })
+}
+
+/// A kind of event of the rule set of a day.
+fn kind(
+    desk: &mut Desk<'_>,
+    field: &str,
+    word: &str,
+    day: Day,
+) -> Result<Option<String>, IntakeError> {
+    let scheme = desk.house.scheme_on(day)?;
+    let kind = kind_of(scheme, word).map(|it| it.key);
+    if kind.is_none() {
+        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
+        let near = near(word, keys.iter().copied());
+        let near = near.first().map(|it| format!("did you mean `{it}`? "));
+        let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
+        desk.fault(field, word, "is no kind of event of the scheme", right);
+    }
+    Ok(kind)
+}
+
+/// Something more that happened; what it was opened with is one already.
+fn read_happening(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    new: &NewHappening,
+) -> Result<Body, IntakeError> {
+    let happening = kind(desk, "happening", &new.happening, event.day())?.unwrap_or_default();
+    if happening == event.body.kind {
+        let what = "is what the event was opened with";
+        desk.fault("happening", &new.happening, what, "what happened besides");
+    }
+    let at = match &new.at {
+        Some(at) => desk.roughly("at", at, event.zone),
+        None => desk.present(event.zone),
+    };
+    Ok(Body::from(EventHappening {
+        at,
+        event: event.record.into(),
+        happening,
+        words: new.words.clone(),
+    }))
 }
 
 /// The next `E-N` that no event has.
@@ -235,7 +282,7 @@ pub fn write_about(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let house = House::load(&writer.snapshot()?)?;
-        let (body, faults) = {
+        let (bodies, faults) = {
             let snapshot = writer.snapshot()?;
             let event = happened(&snapshot, &house, name)?;
             let mut desk = Desk {
@@ -244,10 +291,19 @@ pub fn write_about(
                 now,
                 faults: Faults::default(),
             };
-            let body = read_about(&mut desk, &event, about)?;
-            (body, desk.faults)
+            let bodies = read_about(&mut desk, &event, about)?;
+            (bodies, desk.faults)
         };
-        take_one(writer, &house.names, body, faults)
+        if faults.any() {
+            return Err(faults.refuse(None, Vec::new()));
+        }
+        let mut taken = Taken::default();
+        for body in bodies {
+            let one = take_one(writer, &house.names, body, Faults::default())?;
+            taken.items.extend(one.items);
+            taken.head = one.head;
+        }
+        Ok(taken)
     })
 }
 
@@ -255,11 +311,12 @@ fn read_about(
     desk: &mut Desk<'_>,
     event: &Happened,
     about: &AboutEvent,
-) -> Result<Body, IntakeError> {
-    match about {
-        AboutEvent::Note(note) => read_note(desk, event, note),
+) -> Result<Vec<Body>, IntakeError> {
+    let body = match about {
+        AboutEvent::Happening(new) => read_happening(desk, event, new)?,
+        AboutEvent::Note(note) => read_note(desk, event, note)?,
         AboutEvent::Cause { at, found, because } => {
-            read_cause(desk, event, (*at, found.as_ref(), because))
+            read_cause(desk, event, (*at, found.as_ref(), because))?
         }
         AboutEvent::Action {
             by,
@@ -273,14 +330,14 @@ fn read_about(
                 None => None,
             };
             let own = planned.as_ref().map(|(_, words)| words.clone());
-            Ok(Body::from(EventAction {
+            Body::from(EventAction {
                 by: by.clone(),
                 done_on: *done,
                 due_on: *due,
                 event: event.record.into(),
                 plan: planned.map(|it| it.0),
                 words: words.clone().or(own).unwrap_or_default(),
-            }))
+            })
         }
         AboutEvent::Link {
             thing,
@@ -291,11 +348,12 @@ fn read_about(
             event,
             thing,
             (worker.as_deref(), dosimeter.as_deref()),
-        ),
-        AboutEvent::Answer(new) => read_answer(desk, event, new),
-        AboutEvent::Given(new) => read_given(desk, event, new),
-        AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words)),
-    }
+        )?,
+        AboutEvent::Answer(new) => read_answer(desk, event, new)?,
+        AboutEvent::Given(new) => return read_given(desk, event, new),
+        AboutEvent::End { by, on, words } => read_end(desk, event, (by, *on, words))?,
+    };
+    Ok(vec![body])
 }
 
 /// The end, with everything that is missing before it.

@@ -1,10 +1,10 @@
 //! What is looked at while words about an event become a record.
 
 use super::fault::{Fault, Faults, IntakeError};
-use crate::answer::{House, Moment};
-use crate::calendar::{Day, LocalTime, Zone};
+use crate::answer::{House, Moment, Roughly};
+use crate::calendar::{Day, LocalTime, WHEN_RIGHT, When, Zone};
 use crate::ledger::{Instant, Snapshot};
-use crate::record::EventPerson;
+use crate::record::{EventPerson, NearPart, Words};
 use crate::rule::Checklist;
 
 /// What is looked at while words become a record.
@@ -60,6 +60,53 @@ impl Desk<'_> {
         text
     }
 
+    /// What is known of a moment: one to the minute with its offset, else its words. What cannot
+    /// have been yet is refused.
+    pub fn roughly(&mut self, field: &str, moment: &Roughly, zone: Zone) -> String {
+        let words = match moment {
+            Roughly::At(at) => return self.moment(field, *at, zone),
+            Roughly::Words(words) => words.clone(),
+        };
+        let read = When::parse(&words, zone);
+        if let Ok(When {
+            earliest: Some(earliest),
+            ..
+        }) = read
+            && earliest > self.now
+        {
+            let what = format!(
+                "is in the future: it is {}",
+                zone.local(self.now).format("%F %R %:z")
+            );
+            self.fault(field, &words, what, "when it was, not when it is to be");
+        }
+        if let Err(error) = read {
+            self.fault(field, &words, error.to_string(), WHEN_RIGHT);
+        }
+        words
+    }
+
+    /// `WHO=PART`: a part of somebody's body that may have been near an unshielded source.
+    pub fn near(&mut self, people: &mut [EventPerson], text: &str) {
+        let part = text.split_once('=');
+        let part =
+            part.and_then(|(who, part)| Some((who.trim(), NearPart::from_word(part.trim())?)));
+        let Some((who, part)) = part else {
+            let right = format!("`ID=PART`, a part of {}", NearPart::list());
+            self.fault("near", text, "does not say which part of the body", right);
+            return;
+        };
+        let person = self.house.names.worker_ref(who);
+        match people.iter_mut().find(|it| it.person == person) {
+            Some(it) if it.near.contains(&part) => {}
+            Some(it) => it.near.push(part),
+            None => {
+                let right = "somebody whom --person or --unmonitored names";
+                self.fault("near", text, "is nobody in this event", right);
+            }
+        }
+    }
+
     pub fn present(&self, zone: Zone) -> String {
         zone.local(self.now).format("%Y-%m-%dT%H:%M%:z").to_string()
     }
@@ -77,7 +124,12 @@ impl Desk<'_> {
             return None;
         };
         Some(EventPerson {
+            category: None,
+            count: None,
+            high_nsv: None,
+            low_nsv: None,
             monitored,
+            near: Vec::new(),
             person: self.house.names.worker_ref(who.trim()),
             role: role.trim().to_owned(),
         })

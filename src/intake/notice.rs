@@ -6,6 +6,7 @@ use crate::answer::{Happened, Moment, near, notices_of};
 use crate::calendar::{Instant, parse_instant};
 use crate::notice::{DutyState, Notices, State};
 use crate::record::{Body, DutyAnswer, DutyDone};
+use crate::rule::How;
 
 /// An answer as it was typed.
 #[derive(Debug, Clone)]
@@ -23,7 +24,7 @@ pub struct NewAnswer {
 /// A notice as it was typed.
 #[derive(Debug, Clone)]
 pub struct NewNotice {
-    /// The key of the duty.
+    /// The key of a report, or of one duty.
     pub duty: String,
     /// Who gave it.
     pub by: String,
@@ -55,21 +56,16 @@ fn no_key(desk: &mut Desk<'_>, field: &str, key: &str, what: &str, known: &[Stri
     desk.fault(field, key, what, right);
 }
 
-/// The questions that the duties of such an event ask, and the duties that can turn on a dose
-/// that nobody measured.
-fn questions(
-    desk: &Desk<'_>,
-    event: &Happened,
-    found: &Notices,
-) -> Result<Vec<String>, IntakeError> {
+/// The questions that the rules ask of an event, and the duties that can turn on a dose that
+/// nobody measured.
+fn questions(desk: &Desk<'_>, event: &Happened) -> Result<Vec<String>, IntakeError> {
     let scheme = desk.house.scheme_on(event.day())?;
     let mut keys: Vec<String> = Vec::new();
+    keys.extend(scheme.facts().iter().map(|it| it.key.clone()));
     for duty in scheme.notices() {
-        if found.duties.iter().any(|it| it.duty == duty.key) {
-            keys.extend(duty.questions.iter().map(|it| it.key.clone()));
-            if duty.above_a_limit || !duty.doses.is_empty() {
-                keys.push(duty.key.clone());
-            }
+        keys.extend(duty.questions.iter().map(|it| it.key.clone()));
+        if duty.above_a_limit || !duty.doses.is_empty() {
+            keys.push(duty.key.clone());
         }
     }
     let mut once = Vec::new();
@@ -87,8 +83,7 @@ pub(super) fn read_answer(
     event: &Happened,
     new: &NewAnswer,
 ) -> Result<Body, IntakeError> {
-    let found = notices_of(desk.snapshot, desk.house, event, desk.now)?;
-    let known = questions(desk, event, &found)?;
+    let known = questions(desk, event)?;
     if !known.contains(&new.question) {
         let what = "is no question that a rule asks about this event";
         no_key(desk, "question", &new.question, what, &known);
@@ -102,23 +97,37 @@ pub(super) fn read_answer(
     }))
 }
 
-/// A notice, where its clock has started and no notice answers it yet.
+/// What was told: of a duty, or of a report with every duty that it serves.
+///
+/// A report closes the clocks that run and for whose duties the ledger has every content that a
+/// letter must have; the others stay open. A duty that is named alone is taken at its word.
 pub(super) fn read_given(
     desk: &mut Desk<'_>,
     event: &Happened,
     new: &NewNotice,
-) -> Result<Body, IntakeError> {
+) -> Result<Vec<Body>, IntakeError> {
     let found = notices_of(desk.snapshot, desk.house, event, desk.now)?;
     let at = moment(desk, event, "at", new.at);
     let mut clocks: Vec<&DutyState> = found.duties.iter().collect();
     clocks.retain(|it| it.duty == new.duty);
+    let local = |at: Instant| event.zone.local(at).format("%Y-%m-%dT%H:%M%:z").to_string();
+    if clocks.is_empty() && found.duties.iter().any(|it| it.report == new.duty) {
+        let served = served(desk, &found, new, &at);
+        return Ok(served
+            .into_iter()
+            .filter_map(|it| Some(done(event, new, &at, &it.duty, local(it.start?))))
+            .collect());
+    }
     if clocks.is_empty() {
-        let mut known: Vec<String> = found.duties.iter().map(|it| it.duty.clone()).collect();
+        let mut known: Vec<String> = Vec::new();
+        for it in &found.duties {
+            known.extend([it.report.clone(), it.duty.clone()]);
+        }
+        known.sort_unstable();
         known.dedup();
-        let what = "is no duty of such an event";
+        let what = "is no report and no duty of the scheme";
         no_key(desk, "duty", &new.duty, what, &known);
     }
-    let local = |at: Instant| event.zone.local(at).format("%Y-%m-%dT%H:%M%:z").to_string();
     let from = match new.from {
         Some(from) => asked_for(desk, event, from, &clocks, local),
         None => oldest(desk, new, &clocks).map(local).unwrap_or_default(),
@@ -130,15 +139,54 @@ pub(super) fn read_given(
         let right = "when it was given, for a clock that had started then: --from names another";
         desk.fault("at", &at, what, right);
     }
-    Ok(Body::from(DutyDone {
-        at,
+    Ok(vec![done(event, new, &at, &new.duty, from)])
+}
+
+fn done(event: &Happened, new: &NewNotice, at: &str, duty: &str, from: String) -> Body {
+    Body::from(DutyDone {
+        at: at.to_owned(),
         by: new.by.clone(),
-        duty: new.duty.clone(),
+        duty: duty.to_owned(),
         event: event.record.into(),
         from,
         reference: new.reference.clone(),
         to: new.to.clone(),
-    }))
+    })
+}
+
+/// The clocks that one report closes.
+fn served<'f>(
+    desk: &mut Desk<'_>,
+    found: &'f Notices,
+    new: &NewNotice,
+    at: &str,
+) -> Vec<&'f DutyState> {
+    let given = parse_instant(at).ok();
+    let runs = |it: &&DutyState| {
+        let started = it.start.zip(given).is_some_and(|(start, at)| start <= at);
+        it.report == new.duty && it.is_open() && started
+    };
+    let open: Vec<&DutyState> = found.duties.iter().filter(runs).collect();
+    let whole = |it: &&DutyState| it.how == How::Telephone || it.missing().next().is_none();
+    let fit: Vec<&DutyState> = open.iter().copied().filter(whole).collect();
+    if fit.is_empty() {
+        let lacking = open.first().map(|it| {
+            let missing: Vec<&str> = it.missing().map(|it| it.text.as_str()).collect();
+            format!("`{}` still wants: {}", it.duty, missing.join("; "))
+        });
+        let (what, right) = match lacking {
+            Some(missing) => (
+                "would close no clock: the ledger lacks contents of each",
+                format!("{missing}; or name the duty whose letter went out all the same"),
+            ),
+            None => (
+                "has no clock that runs",
+                "a report that is due: wearbook notice show".to_owned(),
+            ),
+        };
+        desk.fault("duty", &new.duty, what, right);
+    }
+    fit
 }
 
 /// The clock that was named, which must be one.

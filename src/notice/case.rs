@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::facts::{Assessed, Facts};
+use super::fact::{FactState, Known, name_of};
+use super::facts::{Assessed, Facts, Unmeasured};
 use super::state::Applies;
 use crate::calendar::Instant;
 use crate::quantity::Dose;
-use crate::rule::{Duty, KeyedText, Quantity, Scheme};
+use crate::rule::{Clock, Duty, KeyedText, Quantity, Scheme};
 
 /// Whether a duty arises, and why.
 #[derive(Debug, Clone)]
@@ -15,6 +16,10 @@ pub(super) struct Case {
     pub because: Vec<String>,
     pub unanswered: Vec<KeyedText>,
     pub unmeasured: Vec<String>,
+    /// Whose dose may still turn out to be enough.
+    pub awaited: Vec<String>,
+    /// The newest entry that says that it does not arise.
+    pub not_since: Option<i64>,
     /// When doses that matter became known, with the words for it.
     pub learned: BTreeMap<Instant, String>,
 }
@@ -51,21 +56,50 @@ impl Mark {
     }
 }
 
-pub(super) fn case_of(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>) -> Case {
+pub(super) fn case_of(
+    scheme: &Scheme,
+    duty: &Duty,
+    facts: &Facts<'_>,
+    states: &[FactState],
+) -> Case {
     let mut case = Case {
         applies: Applies::Yes,
         because: Vec::new(),
         unanswered: Vec::new(),
         unmeasured: Vec::new(),
+        awaited: Vec::new(),
+        not_since: None,
         learned: BTreeMap::new(),
     };
     let mut no = Vec::new();
+    if !duty.of.is_empty() && !facts.happenings.iter().any(|it| duty.is_of(&it.key)) {
+        let names: Vec<String> = duty.of.iter().map(|it| name_of(scheme, it)).collect();
+        no.push(format!("none of these happened: {}", names.join(", ")));
+    }
     for question in &duty.questions {
+        // A site that words a question of the rule set anew asks the same fact.
+        if states.iter().any(|it| it.key == question.key) {
+            no.extend(turns_on(
+                std::slice::from_ref(&question.key),
+                states,
+                &mut case,
+            ));
+            continue;
+        }
         match facts.answer(&question.key) {
             None => case.unanswered.push(question.clone()),
             Some(it) if it.yes => case.because.push(format!("{}: yes", question.key)),
-            Some(_) => no.push(format!("answered no: {}", question.text)),
+            Some(it) => {
+                case.not_since = case.not_since.max(Some(it.entry));
+                no.push(format!(
+                    "answered no: {} (entry {})",
+                    question.text, it.entry
+                ));
+            }
         }
+    }
+    for line in &duty.when {
+        no.extend(turns_on(line, states, &mut case));
     }
     if !case.unanswered.is_empty() {
         case.applies = Applies::May;
@@ -81,8 +115,42 @@ pub(super) fn case_of(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>) -> Case {
         case.because = no;
         case.unanswered.clear();
         case.unmeasured.clear();
+        case.awaited.clear();
     }
     case
+}
+
+/// Holds a line of facts of which one must be so. Returns why none is, where none is.
+fn turns_on(line: &[String], states: &[FactState], case: &mut Case) -> Option<String> {
+    let found = line
+        .iter()
+        .filter_map(|key| states.iter().find(|it| it.key == *key));
+    let found: Vec<&FactState> = found.collect();
+    let words = |it: &FactState| match it.entry {
+        Some(entry) => format!("{}: {} (entry {entry})", it.key, it.because),
+        None => format!("{}: {}", it.key, it.because),
+    };
+    if let Some(it) = found.iter().find(|it| it.known == Known::Yes) {
+        case.because.push(words(it));
+        return None;
+    }
+    let open: Vec<&&FactState> = found
+        .iter()
+        .filter(|it| it.known == Known::Unknown)
+        .collect();
+    if open.is_empty() {
+        let said = found.iter().filter_map(|it| it.entry).max();
+        case.not_since = case.not_since.max(said);
+        let all: Vec<String> = found.iter().map(|it| words(it)).collect();
+        return Some(all.join("; "));
+    }
+    for it in open {
+        case.unanswered.push(KeyedText {
+            key: it.key.clone(),
+            text: it.text.clone(),
+        });
+    }
+    None
 }
 
 /// Holds every person's doses against the thresholds. Returns why none is reached, where none is.
@@ -108,6 +176,9 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
             continue;
         };
         let words = dose_words(scheme, last);
+        if reached == Reached::May && !case.awaited.iter().any(|it| it == person) {
+            case.awaited.push(person.to_owned());
+        }
         match reached {
             // Where lens and skin are as the deep dose, one figure says it.
             Reached::No if same_as_another(facts, last) => {}
@@ -133,7 +204,11 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
         });
     }
     if highest != Reached::Yes {
-        case.applies = Applies::May;
+        // A clock of learning counts from a dose that somebody knows.
+        case.applies = match duty.clock {
+            Clock::Learning if duty.above_a_limit => Applies::Waits,
+            _ => Applies::May,
+        };
     }
     None
 }
@@ -171,22 +246,35 @@ fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
     words
 }
 
-/// People of whom there is no dose, or nobody at all: whether that keeps the question open.
+/// People with a dose that nobody measured, or nobody at all: whether that keeps the question
+/// open.
 fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
-    let mut people = facts.unmeasured.clone();
+    let concerns = |it: &&Unmeasured| {
+        let mut marks = duty.doses.iter();
+        duty.above_a_limit || marks.any(|mark| it.quantities.contains(&mark.quantity))
+    };
+    let people = facts.unmeasured.iter().filter(concerns);
+    let mut people: Vec<String> = people.map(|it| it.person.clone()).collect();
     // An event that names nobody does not say that nobody was there.
-    if people.is_empty() && facts.doses.is_empty() {
+    if facts.unmeasured.is_empty() && facts.doses.is_empty() {
         people.push("whoever was near (the event names nobody)".to_owned());
     }
-    // One "no" of the RSO says of all of them that it cannot be so much.
-    if people.is_empty() || facts.answer(&duty.key).is_some_and(|it| !it.yes) {
+    if people.is_empty() {
         return false;
     }
-    let at = facts.learned.unwrap_or(facts.discovered);
-    let words = "it was learned, with a dose that nobody measured".to_owned();
-    case.learned.entry(at).or_insert(words);
+    // One "no" of the RSO says of all of them that it cannot be so much.
+    if let Some(it) = facts.answer(&duty.key).filter(|it| !it.yes) {
+        case.not_since = case.not_since.max(Some(it.entry));
+        return false;
+    }
+    let at = facts.learned.unwrap_or(facts.discovered.at);
+    if duty.clock != Clock::Learning || !duty.above_a_limit {
+        let words = "it was learned, with a dose that nobody measured".to_owned();
+        case.learned.entry(at).or_insert(words);
+    }
     let words = format!("nobody measured the dose of {}", people.join(", "));
     case.because.push(words);
+    case.awaited.extend(people.iter().cloned());
     case.unmeasured = people;
     true
 }
@@ -230,17 +318,14 @@ fn learned(scheme: &Scheme, facts: &Facts<'_>, known: &[&Assessed], mark: &Mark,
     let mut before = Reached::No;
     for it in known {
         let reached = mark.by(it);
-        if reached > before {
-            let of_event = facts.learned.unwrap_or(facts.discovered);
+        // Of a dose in question the clock has not started: nobody knows it.
+        if reached > before && reached == Reached::Yes {
+            let of_event = facts.learned.unwrap_or(facts.discovered.at);
             let at = match it.of_record {
                 true => it.known_at,
                 false => it.known_at.min(of_event),
             };
-            let how = match reached {
-                Reached::Yes => "known",
-                _ => "in question",
-            };
-            let mut words = format!("{how}: {}", dose_words(scheme, it));
+            let mut words = format!("known: {}", dose_words(scheme, it));
             if let Some(entry) = it.clock_doubted.filter(|_| at == it.known_at) {
                 words.push_str(&format!(
                     "; the clock of entry {entry} cannot be trusted, this is the earliest that is \

@@ -2,19 +2,25 @@
 
 use serde::Serialize;
 
+use super::fact::Known;
 use crate::calendar::{Instant, Zone};
 use crate::quantity::Dose;
-use crate::rule::Quantity;
+use crate::rule::{Authority, Measured, Quantity};
 
 /// What is known of an event at a moment.
 #[derive(Debug, Clone)]
 pub struct Facts<'a> {
-    /// The key of its kind.
-    pub kind: &'a str,
+    /// Everything that happened in it, the kind that it was opened with among it, and a
+    /// component that a cause names.
+    pub happenings: Vec<Happening>,
     /// When it occurred.
-    pub occurred: Instant,
+    pub occurred: Start,
     /// When somebody became aware of it.
-    pub discovered: Instant,
+    pub discovered: Start,
+    /// The category of the sources in it, in words; nothing where it cannot be told.
+    pub category: Option<Category>,
+    /// Whom to tell at the job; nothing where the rule set does not say.
+    pub authority: Option<&'a Authority>,
     /// When the licensee learned of it; the discovery where nothing is said, the earlier side.
     pub learned: Option<Instant>,
     /// When the test was made that showed it.
@@ -26,8 +32,8 @@ pub struct Facts<'a> {
     pub doses: Vec<Assessed>,
     /// What their limits leave for the event.
     pub limits: Vec<Left>,
-    /// People in it of whom there is no dose at all: it may have reached anything.
-    pub unmeasured: Vec<String>,
+    /// People in it of whom nobody measured some dose: it may have reached anything.
+    pub unmeasured: Vec<Unmeasured>,
     /// Answers to the questions of the rules, in the order of answering; the last holds.
     pub answers: Vec<Answered>,
     /// Notices that were given.
@@ -36,6 +42,44 @@ pub struct Facts<'a> {
     pub present: Vec<(String, String)>,
     /// Now.
     pub now: Instant,
+}
+
+/// Something that happened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Happening {
+    /// The key of an event kind, or what stands for a failed component.
+    pub key: String,
+    /// The entry that says so.
+    pub entry: i64,
+}
+
+/// From when a clock can count.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Start {
+    /// The moment; of one that is not known to the minute the earliest that is possible.
+    pub at: Instant,
+    /// Why that one, where it is not known to the minute.
+    pub taken: Option<String>,
+}
+
+/// The category of the sources in an event, all of them together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Category {
+    /// Whether they are of category 2 or more.
+    pub two: bool,
+    /// Whether they are of category 1.
+    pub one: bool,
+    /// By what, in words.
+    pub words: String,
+}
+
+/// Somebody of whom nobody measured some dose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unmeasured {
+    /// Who.
+    pub person: String,
+    /// Which doses.
+    pub quantities: Vec<Quantity>,
 }
 
 /// What was known of one person's dose in one quantity from a moment on.
@@ -84,6 +128,8 @@ pub struct Answered {
     pub yes: bool,
     /// When.
     pub at: Instant,
+    /// The entry that says so.
+    pub entry: i64,
 }
 
 /// A notice that was given.
@@ -106,8 +152,21 @@ pub struct Given {
 impl Facts<'_> {
     /// The answer that holds now; one that was given later does not.
     pub(super) fn answer(&self, question: &str) -> Option<&Answered> {
-        let mut latest = self.answers.iter().rev();
-        latest.find(|it| it.question == question && it.at <= self.now)
+        let answers = self.answers.iter();
+        answers
+            .filter(|it| it.question == question && it.at <= self.now)
+            .max_by_key(|it| (it.at, it.entry))
+    }
+
+    /// What the program finds out itself; nothing where it cannot.
+    pub(super) fn measured(&self, what: Measured) -> Option<(Known, String)> {
+        let found = self.category.as_ref()?;
+        let is = match what {
+            Measured::CategoryTwo => found.two,
+            Measured::CategoryOne => found.one,
+        };
+        let known = if is { Known::Yes } else { Known::No };
+        Some((known, found.words.clone()))
     }
 
     /// The notices that had been given by now.

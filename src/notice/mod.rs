@@ -8,20 +8,23 @@
 
 mod case;
 mod deadline;
+mod fact;
 mod facts;
 mod state;
 #[cfg(test)]
 mod tests;
 
-pub use facts::{Answered, Assessed, Facts, Given, Left};
+pub use fact::{FactState, Known};
+pub use facts::{Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured};
 pub use state::{Applies, Content, DutyState, Notices, State};
 
 use case::{Case, case_of};
 use deadline::deadline;
+use fact::facts_of;
 use state::minutes_left;
 
 use crate::calendar::Instant;
-use crate::rule::{Clock, Duty, Scheme, Within};
+use crate::rule::{Clock, Duty, How, Scheme, Within};
 
 /// The duties of an event, the most pressing first.
 ///
@@ -38,7 +41,12 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
         };
     }
     let mut duties: Vec<DutyState> = Vec::new();
-    let desk = Desk { scheme, facts };
+    let states = facts_of(scheme, facts);
+    let desk = Desk {
+        scheme,
+        facts,
+        states: &states,
+    };
     // What follows another duty needs its states, and what goes with a report needs the report's.
     let rank = |it: &&Duty| desk.depth(it) * 2 + usize::from(it.within == Within::WithTheReport);
     let mut all: Vec<&Duty> = scheme.notices().iter().collect();
@@ -57,6 +65,7 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
     Notices {
         stray: stray.cloned().collect(),
         duties,
+        facts: states,
         ask: None,
     }
 }
@@ -64,6 +73,7 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
 struct Desk<'a> {
     scheme: &'a Scheme,
     facts: &'a Facts<'a>,
+    states: &'a [FactState],
 }
 
 impl Desk<'_> {
@@ -79,13 +89,17 @@ impl Desk<'_> {
         depth
     }
 
-    /// The clocks of one duty; none where events of this kind do not have it.
+    /// The clocks of one duty: always one at least, so that none is missing from the list.
     fn states(&self, duty: &Duty, known: &[DutyState]) -> Vec<DutyState> {
-        if !duty.is_of(self.facts.kind) {
-            return Vec::new();
-        }
-        let mut case = case_of(self.scheme, duty, self.facts);
+        let mut case = case_of(self.scheme, duty, self.facts, self.states);
         let Some(after) = &duty.after else {
+            if case.applies == Applies::Waits && case.learned.is_empty() {
+                let whose = case.awaited.join(", ");
+                let words = format!(
+                    "not started: no dose above a limit is known; waits for the dose of {whose}"
+                );
+                return vec![self.clock(duty, &case, None, words, known)];
+            }
             let starts = self.starts(duty, &case);
             return starts
                 .into_iter()
@@ -115,7 +129,7 @@ impl Desk<'_> {
         if case.applies != Applies::No {
             case.because.insert(0, format!("follows `{}`", before.duty));
         }
-        if case.applies == Applies::Yes {
+        if case.applies == Applies::Yes || before.applies == Applies::Waits {
             case.applies = before.applies;
         }
         if let State::Done(given) = &before.state {
@@ -128,7 +142,7 @@ impl Desk<'_> {
         let latest = before.deadline.and_then(|at| self.until(duty, at, known));
         state.deadline = latest;
         state.latest = true;
-        if case.applies != Applies::No {
+        if case.applies != Applies::No && case.applies != Applies::Waits {
             state.left_minutes = latest.map(|at| minutes_left(at, self.facts.now));
             state.state = match latest {
                 Some(at) if at < self.facts.now => State::Overdue,
@@ -141,20 +155,24 @@ impl Desk<'_> {
     /// The starts of a clock that follows no other duty, with the fact that starts it.
     fn starts(&self, duty: &Duty, case: &Case) -> Vec<(Instant, String)> {
         let facts = self.facts;
-        let learned = facts.learned.unwrap_or(facts.discovered);
+        let learned = facts.learned.unwrap_or(facts.discovered.at);
         let one = |at, words: &str| vec![(at, words.to_owned())];
+        let from = |start: &Start, words: &str| match &start.taken {
+            Some(taken) => vec![(start.at, taken.clone())],
+            None => vec![(start.at, words.to_owned())],
+        };
         match duty.clock {
-            Clock::Occurrence => one(facts.occurred, "it occurred"),
-            Clock::Discovery => one(facts.discovered, "it was discovered"),
+            Clock::Occurrence => from(&facts.occurred, "it occurred"),
+            Clock::Discovery => from(&facts.discovered, "it was discovered"),
             Clock::Test => match facts.tested {
                 Some(at) => one(at, "the test"),
                 None => one(
-                    facts.occurred.min(facts.discovered),
+                    facts.occurred.at.min(facts.discovered.at),
                     "the test is not on record: when it occurred is taken, the earliest",
                 ),
             },
             Clock::FirstReport => one(
-                facts.discovered,
+                facts.discovered.at,
                 "what starts it is not on record: the discovery is taken, the earliest",
             ),
             Clock::Learning if case.learned.is_empty() => match facts.learned {
@@ -169,9 +187,40 @@ impl Desk<'_> {
         }
     }
 
+    /// How long there is: the time of the authority at the job, where it has one of its own.
+    fn within(&self, duty: &Duty) -> Within {
+        let times = self.facts.authority.map(|it| it.times.as_slice());
+        let mut own = times.unwrap_or_default().iter();
+        let own = own.find(|(key, _)| *key == duty.key);
+        own.map_or(duty.within, |(_, within)| *within)
+    }
+
+    /// Whom, by the name and with the telephone of the authority at the job.
+    fn to(&self, duty: &Duty) -> String {
+        let Some(it) = self
+            .facts
+            .authority
+            .filter(|_| duty.to.starts_with("the authority"))
+        else {
+            return duty.to.clone();
+        };
+        match (&it.telephone, duty.how) {
+            (Some(number), How::Telephone | How::Either) => format!("{}, {number}", it.name),
+            _ => it.name.clone(),
+        }
+    }
+
+    fn cited(&self, duty: &Duty) -> String {
+        match self.facts.authority.is_some_and(|it| it.equivalent) {
+            true => format!("state equivalent of {}", duty.cited()),
+            false => duty.cited(),
+        }
+    }
+
     fn until(&self, duty: &Duty, start: Instant, known: &[DutyState]) -> Option<Instant> {
-        if duty.within != Within::WithTheReport {
-            return deadline(duty.within, start, self.facts.zone);
+        let within = self.within(duty);
+        if within != Within::WithTheReport {
+            return deadline(within, start, self.facts.zone);
         }
         // The report that it goes with: of the same doses, in writing, by a day of its own.
         let report = known.iter().find(|it| {
@@ -208,6 +257,7 @@ impl Desk<'_> {
         let state = match (given, case.applies, deadline) {
             (Some(given), _, _) => State::Done(given.clone()),
             (None, Applies::No, _) => State::NotApplicable,
+            (None, Applies::Waits, _) => State::Waits,
             (None, _, Some(at)) if at < now => State::Overdue,
             _ => State::Open,
         };
@@ -222,17 +272,19 @@ impl Desk<'_> {
         });
         DutyState {
             duty: duty.key.clone(),
+            report: duty.report().to_owned(),
             what: duty.what.clone(),
-            citation: duty.cited(),
+            citation: self.cited(duty),
             how: duty.how,
-            to: duty.to.clone(),
+            to: self.to(duty),
             meaning: duty.meaning.trim().to_owned(),
             applies: case.applies,
             because: case.because.clone(),
             unanswered: case.unanswered.clone(),
             unmeasured: case.unmeasured.clone(),
             clock: duty.clock,
-            within: duty.within,
+            within: self.within(duty),
+            not_since: case.not_since,
             start,
             start_words,
             left_minutes: deadline.map(|at| minutes_left(at, until)),

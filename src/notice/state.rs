@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::fact::FactState;
 use super::facts::Given;
 use crate::calendar::Instant;
 use crate::rule::{Clock, How, KeyedText, Within};
@@ -14,6 +15,8 @@ pub enum Applies {
     Yes,
     /// It may: something is not answered or not known, which counts as yes.
     May,
+    /// It arises once something is known that nobody knows yet: its clock counts from then.
+    Waits,
     /// It does not.
     No,
 }
@@ -28,6 +31,8 @@ pub enum State {
     Open,
     /// Its clock starts when another duty is done, which it is not.
     NotBegun,
+    /// Its clock starts when something becomes known.
+    Waits,
     /// Done.
     Done(Given),
     /// It does not arise.
@@ -41,8 +46,9 @@ impl State {
             State::Overdue => 0,
             State::Open => 1,
             State::NotBegun => 2,
-            State::Done(_) => 3,
-            State::NotApplicable => 4,
+            State::Waits => 3,
+            State::Done(_) => 4,
+            State::NotApplicable => 5,
         }
     }
 }
@@ -63,6 +69,8 @@ pub struct Content {
 pub struct DutyState {
     /// The duty's key.
     pub duty: String,
+    /// The report that serves it, together with others that it serves.
+    pub report: String,
     /// What is to be done.
     pub what: String,
     /// Its rule, and whether that text was read.
@@ -79,8 +87,10 @@ pub struct DutyState {
     pub because: Vec<String>,
     /// Questions that nobody answered.
     pub unanswered: Vec<KeyedText>,
-    /// People whose dose nobody knows and of whom nobody said that it cannot be so much.
+    /// People with a dose that nobody knows and of whom nobody said that it cannot be so much.
     pub unmeasured: Vec<String>,
+    /// The newest entry that says that it does not arise; nothing where none does.
+    pub not_since: Option<i64>,
     /// What starts its clock.
     pub clock: Clock,
     /// How long there is.
@@ -105,7 +115,10 @@ impl DutyState {
     /// Whether somebody still has to do it.
     #[must_use]
     pub fn is_open(&self) -> bool {
-        !matches!(self.state, State::Done(_) | State::NotApplicable)
+        !matches!(
+            self.state,
+            State::Done(_) | State::NotApplicable | State::Waits
+        )
     }
 
     /// What it must contain and the ledger does not have.
@@ -117,8 +130,10 @@ impl DutyState {
 /// The duties of an event.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Notices {
-    /// A clock each, the most pressing first.
+    /// A clock each, the most pressing first: every duty of the rule set has one.
     pub duties: Vec<DutyState>,
+    /// What they turn on.
+    pub facts: Vec<FactState>,
     /// Notices that were given for a clock that is none of these: facts were changed since.
     pub stray: Vec<Given>,
     /// What to do where the scheme knows no duties.

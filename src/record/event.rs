@@ -12,15 +12,45 @@ use super::{
     Dosimeter, Id, Inspection, Item, Job, Kind, Linked, Problem, Record, RecordId, Ref, Words,
     Worker,
 };
-use crate::calendar::{Day, Instant, parse_instant};
+use chrono::TimeDelta;
 
-/// One person of an event.
+use crate::calendar::{Day, Instant, WHEN_RIGHT, When, Zone, parse_instant};
+use crate::quantity::Dose;
+
+words! {
+    /// Somebody in an event who is no worker of this licence.
+    Bystander {
+        /// Anybody: the limits for members of the public hold.
+        Public = "member of the public",
+        /// Of another firm at the job; the same limits, unless that firm monitors them.
+        OtherFirm = "worker of another firm",
+        /// Fire brigade, police, ambulance.
+        Emergency = "emergency worker",
+    }
+}
+
+/// One person of an event, or a group.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventPerson {
+    /// Of somebody who is no worker of this licence: which rules hold for the dose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub category: Option<Bystander>,
+    /// Of a group: how many.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<i64>,
+    /// Of somebody without a dosimeter: the estimated deep dose at the most, nanosievert.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub high_nsv: Option<Dose>,
+    /// And at the least.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low_nsv: Option<Dose>,
     /// Whether a dosimeter was worn. Nothing said counts as not.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub monitored: Option<bool>,
+    /// Parts of the body that may have been near an unshielded source.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub near: Vec<NearPart>,
     /// Who.
     pub person: Ref<Worker>,
     /// What the person did, in words, such as `retrieved the source`.
@@ -28,14 +58,20 @@ pub struct EventPerson {
 }
 
 fields! { EventPerson {
-    monitored, person.anybody(), role.needs("`ID=what the person did`"),
+    category,
+    count,
+    high_nsv.shown("dose_high"),
+    low_nsv.shown("dose_low"),
+    monitored,
+    near.between(" "),
+    person.anybody(), role.needs("`ID=what the person did`"),
 } }
 
 /// An event as it was opened.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Event {
-    /// When somebody became aware of it: local time with its offset.
+    /// When somebody became aware of it: local time with its offset, or what is known of it.
     pub discovered: String,
     /// The equipment and instruments in it.
     pub equipment: Vec<Id<Item>>,
@@ -46,7 +82,7 @@ pub struct Event {
     pub kind: String,
     /// Its name, such as `E-1`.
     pub name: String,
-    /// When it happened: local time with its offset.
+    /// When it happened: local time with its offset, or what is known of it.
     pub occurred: String,
     /// Who had a part in it.
     pub people: Vec<EventPerson>,
@@ -127,6 +163,39 @@ pub struct EventNote {
 fields! { EventNote {
     at, barrier, disputes, event, item, person.anybody(), state, words.needs("what happened"),
 } }
+
+/// Something that happened in an event besides what it was opened with: a source that came off
+/// and then could not be found is both.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventHappening {
+    /// When: local time with its offset, or what is known of it.
+    pub at: String,
+    /// The event.
+    pub event: Id<Event>,
+    /// The key of an event kind of the scheme.
+    pub happening: String,
+    /// What is known about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
+}
+
+fields! { EventHappening { at, event, happening.needs("a kind of the scheme"), words } }
+
+words! {
+    /// A part of the body that handled an unshielded source or a tube that held one, or came
+    /// within a foot (0.3 m) of it: no dosimeter elsewhere on the body measured its dose.
+    NearPart {
+        /// A hand.
+        Hand = "hand",
+        /// A foot.
+        Foot = "foot",
+        /// The head: its lens.
+        Head = "head",
+        /// The trunk, and with it the whole body.
+        Trunk = "trunk",
+    }
+}
 
 /// A cause as it was believed from a moment on; the newest holds. With neither
 /// component nor failure it says that none was found.
@@ -232,6 +301,30 @@ pub(super) fn need_moment(problems: &mut Vec<Problem>, field: &str, text: &str) 
     }
 }
 
+/// Lists a problem when what is known of a moment cannot be read. Days are those of UTC here,
+/// which is near enough to see what cannot be.
+fn need_when(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<When> {
+    match When::parse(text, Zone::UTC) {
+        Ok(when) => Some(when),
+        Err(error) => {
+            problems.push(Problem::new(field, text, error.to_string(), WHEN_RIGHT));
+            None
+        }
+    }
+}
+
+/// Whether one moment surely was before another, whatever zone their days are of.
+fn surely_before(one: &When, other: &When) -> bool {
+    let slack = match one.is_exact() && other.is_exact() {
+        true => TimeDelta::zero(),
+        false => TimeDelta::days(1),
+    };
+    let (latest, earliest) = (one.latest, other.earliest);
+    latest
+        .zip(earliest)
+        .is_some_and(|(one, other)| one + slack < other)
+}
+
 impl Record for Event {
     const KIND: Kind = Kind::Event;
 
@@ -242,10 +335,10 @@ impl Record for Event {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "name", &self.name);
-        let occurred = need_moment(&mut problems, "occurred", &self.occurred);
-        let discovered = need_moment(&mut problems, "discovered", &self.discovered);
+        let occurred = need_when(&mut problems, "occurred", &self.occurred);
+        let discovered = need_when(&mut problems, "discovered", &self.discovered);
         if let (Some(occurred), Some(discovered)) = (occurred, discovered)
-            && discovered < occurred
+            && surely_before(&discovered, &occurred)
         {
             problems.push(Problem::new(
                 "discovered",
@@ -253,6 +346,30 @@ impl Record for Event {
                 format!("is before it occurred, {}", self.occurred),
                 "when somebody became aware of it, at that moment or later",
             ));
+        }
+        for it in &self.people {
+            let who = it.person.written().unwrap_or_default();
+            if it
+                .low_nsv
+                .zip(it.high_nsv)
+                .is_some_and(|(low, high)| high < low)
+            {
+                let right = "the higher of the two last";
+                problems.push(Problem::new(
+                    "dose_high",
+                    who,
+                    "is below the lower end",
+                    right,
+                ));
+            }
+            if it.count.is_some_and(|it| it < 1) {
+                problems.push(Problem::new(
+                    "count",
+                    who,
+                    "is nobody",
+                    "how many people, 1 or more",
+                ));
+            }
         }
         for (at, it) in self.people.iter().enumerate() {
             if self
@@ -298,6 +415,20 @@ impl Record for EventNote {
             );
             problems.push(Problem::missing("barrier", right));
         }
+        problems
+    }
+}
+
+impl Record for EventHappening {
+    const KIND: Kind = Kind::EventHappening;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.event, self.happening)
+    }
+
+    fn contradictions(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_when(&mut problems, "at", &self.at);
         problems
     }
 }
@@ -417,7 +548,12 @@ mod tests {
         twice.equipment = vec![9.into(), 4.into(), 9.into()];
         twice.people = vec![
             EventPerson {
+                category: None,
+                count: None,
+                high_nsv: None,
+                low_nsv: None,
                 monitored: None,
+                near: Vec::new(),
                 person: Ref::Known(3.into()),
                 role: "cranked".to_owned(),
             };

@@ -47,8 +47,8 @@ pub use determination::{
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
-    Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
-    EventPerson,
+    Barrier, BarrierState, Bystander, Event, EventAction, EventCause, EventEnd, EventHappening,
+    EventLink, EventNote, EventPerson, NearPart,
 };
 pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
 pub use form::{Step, UnreadableBody, read};
@@ -259,6 +259,7 @@ kinds! {
     Ruling = "ruling",
     Decision = "decision",
     Event = "event",
+    EventHappening = "event happening",
     EventNote = "event note",
     EventCause = "event cause",
     EventAction = "event action",

@@ -99,7 +99,17 @@ fn narrowed(base: &Scheme, before: &Duty, own: &Duty) -> Vec<String> {
         found.push(format!("is `{new}` and not `{old}`"));
     }
     let lacks = |all: &[KeyedText], one: &KeyedText| !all.iter().any(|it| it.key == one.key);
-    let asks = own.questions.iter().any(|it| lacks(&before.questions, it));
+    // A condition with fewer facts to choose from than each of the base's is one more.
+    let conditions = |duty: &Duty| -> Vec<Vec<String>> {
+        let asked = duty.questions.iter().map(|it| vec![it.key.clone()]);
+        asked.chain(duty.when.iter().cloned()).collect()
+    };
+    let before_conditions = conditions(before);
+    let as_easy = |own: &Vec<String>| {
+        let mut base = before_conditions.iter();
+        base.any(|it| it.iter().all(|fact| own.contains(fact)))
+    };
+    let asks = !conditions(own).iter().all(as_easy);
     let kinds = !own.of.is_empty()
         && (before.of.is_empty() || before.of.iter().any(|kind| !own.is_of(kind)));
     if asks || kinds || is_dearer(before, own) {

@@ -1,7 +1,7 @@
 //! What a scheme must have, and what in it cannot be true at once.
 
 use super::draft::{Draft, Keyed, Section, Sections};
-use super::event::Duty;
+use super::event::{Duty, FAILED_COMPONENT};
 use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
 use super::read::Reader;
 use super::scheme::{Level, LevelWindow};
@@ -44,6 +44,7 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
     }
     pregnancy(reader, sections);
     notices(reader, sections);
+    facts(reader, sections);
     for tolerance in &sections.tolerances.entries {
         let given = tolerance.value.value.field();
         if let (Some(at), Some(field)) = (tolerance.at, tolerance_field(&tolerance.value.key))
@@ -65,6 +66,16 @@ fn notices(reader: &mut Reader<'_>, sections: &Sections) {
             let right = "name the key of an `[[event]]`".to_owned();
             reader.problem(at, what, right);
         }
+        for fact in duty
+            .when
+            .iter()
+            .flatten()
+            .filter(|it| !sections.facts.has(it))
+        {
+            let what = format!("notice `{}` turns on `{fact}`, which is no fact", duty.key);
+            let right = "name the key of a `[[fact]]`".to_owned();
+            reader.problem(at, what, right);
+        }
         if let Some(after) = duty.after.as_ref().filter(|it| !sections.notices.has(it)) {
             let what = format!(
                 "notice `{}` follows `{after}`, which is no notice",
@@ -77,6 +88,30 @@ fn notices(reader: &mut Reader<'_>, sections: &Sections) {
             let what = format!("notice `{}` follows itself in the end", duty.key);
             let right = "let the first of them follow no other: its clock would never start";
             reader.problem(at, what, right.to_owned());
+        }
+    }
+}
+
+/// A fact hangs on happenings that there are.
+fn facts(reader: &mut Reader<'_>, sections: &Sections) {
+    for fact in &sections.facts.entries {
+        let Some(at) = fact.at else { continue };
+        let fact = &fact.value;
+        let all = [&fact.yes_if, &fact.no_if, &fact.assumed_if, &fact.asked_if];
+        let all = all.into_iter().flatten();
+        for kind in all.filter(|it| *it != FAILED_COMPONENT && !sections.events.has(it)) {
+            let what = format!("fact `{}` hangs on `{kind}`, which is no event", fact.key);
+            let right = format!("name the key of an `[[event]]`, or `{FAILED_COMPONENT}`");
+            reader.problem(at, what, right);
+        }
+    }
+    for authority in &sections.authorities.entries {
+        let Some(at) = authority.at else { continue };
+        let times = authority.value.times.iter();
+        for (key, _) in times.filter(|(key, _)| !sections.notices.has(key)) {
+            let key_of = &authority.value.key;
+            let what = format!("authority `{key_of}` has a time for `{key}`, which is no notice");
+            reader.problem(at, what, "name the key of a `[[notice]]`".to_owned());
         }
     }
 }

@@ -1,6 +1,6 @@
 //! A scheme while it is being read: what the file says, laid over what it started from.
 
-use super::event::{Duty, EventKind};
+use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
 
 /// Something that a file tells of by its key.
@@ -17,7 +17,17 @@ macro_rules! keyed {
         }
     )+ };
 }
-keyed!(Level, IntervalRule, Tolerance, RuleText, EventKind, Duty);
+keyed!(
+    Level,
+    IntervalRule,
+    Tolerance,
+    RuleText,
+    EventKind,
+    EventFact,
+    Duty,
+    CategoryQuantity,
+    Authority
+);
 
 /// One entry, and where it stands if this file tells it.
 #[derive(Debug, Clone)]
@@ -75,7 +85,10 @@ pub(super) struct Sections {
     pub(super) tolerances: Section<Tolerance>,
     pub(super) rules: Section<RuleText>,
     pub(super) events: Section<EventKind>,
+    pub(super) facts: Section<EventFact>,
     pub(super) notices: Section<Duty>,
+    pub(super) categories: Section<CategoryQuantity>,
+    pub(super) authorities: Section<Authority>,
 }
 
 impl Sections {
@@ -99,7 +112,10 @@ impl Sections {
             tolerances: Section::over(tolerances),
             rules: Section::over(rules),
             events: Section::over(base.map_or(&[], |base| &base.events)),
+            facts: Section::over(base.map_or(&[], |base| &base.facts)),
             notices: Section::over(base.map_or(&[], |base| &base.notices)),
+            categories: Section::over(base.map_or(&[], |base| &base.categories)),
+            authorities: Section::over(base.map_or(&[], |base| &base.authorities)),
         }
     }
 }

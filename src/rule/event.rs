@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::scheme::{Scheme, cited};
 use super::word::{Quantity, Status, words};
-use crate::quantity::Dose;
+use crate::quantity::{Activity, Dose};
 
 /// One kind of event.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -98,6 +98,71 @@ impl DoseThreshold {
     }
 }
 
+words! {
+    /// What the program finds out itself about an event.
+    Measured {
+        /// The sources in it are of category 2 or more together, by their activity then.
+        CategoryTwo = "category 2 or more",
+        /// The sources in it are of category 1 together.
+        CategoryOne = "category 1",
+    }
+}
+
+/// What stands in a fact for any component that a cause names.
+pub const FAILED_COMPONENT: &str = "a component failed";
+
+/// Something that duties turn on: it is so, is not so, or nobody knows.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct EventFact {
+    /// Its name in files, unique in the scheme.
+    pub key: String,
+    /// The question, for whoever knows.
+    pub text: String,
+    /// Happenings that make it so whatever is answered; [`FAILED_COMPONENT`] for a cause.
+    pub yes_if: Vec<String>,
+    /// Happenings that make it not so.
+    pub no_if: Vec<String>,
+    /// Happenings of which it is taken to be so until somebody answers no.
+    pub assumed_if: Vec<String>,
+    /// Happenings of which it is asked; of others it is not so. None: of all.
+    pub asked_if: Vec<String>,
+    /// What the program finds out itself.
+    pub measured: Option<Measured>,
+}
+
+/// The activity from which a nuclide's sources are of category 2; a hundred times as much is
+/// category 1.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct CategoryQuantity {
+    /// The nuclide in small letters, such as `ir-192`.
+    pub key: String,
+    /// From this activity on.
+    pub category_2: Activity,
+    /// Where it stands.
+    pub citation: String,
+    /// Whether it was read there.
+    pub status: Status,
+    /// What it means, in plain words.
+    pub meaning: String,
+}
+
+/// Whom to call and to write to under the jurisdictions of a job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Authority {
+    /// Its name in files, unique in the scheme.
+    pub key: String,
+    /// The jurisdiction, as jobs name it.
+    pub jurisdiction: String,
+    /// Its name, in full.
+    pub name: String,
+    /// Where it is called, at any hour.
+    pub telephone: Option<String>,
+    /// Whether it has rules of its own in the place of those cited.
+    pub equivalent: bool,
+    /// Its own times, by the key of the notice.
+    pub times: Vec<(String, Within)>,
+}
+
 /// Something that must be told.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Duty {
@@ -105,8 +170,12 @@ pub struct Duty {
     pub key: String,
     /// What is to be done.
     pub what: String,
-    /// Kinds of events of which it may arise; none: of any.
+    /// Happenings of which it may arise; none: of any.
     pub of: Vec<String>,
+    /// Facts: of each line one must be so.
+    pub when: Vec<Vec<String>>,
+    /// The report that serves it together with others; none: one of its own.
+    pub report: Option<String>,
     /// Questions of the rule, all of which must be yes. Unanswered counts as yes.
     pub questions: Vec<KeyedText>,
     /// Doses, any of which is enough; none: whatever the dose.
@@ -140,10 +209,16 @@ impl Duty {
         cited(&self.citation, self.status)
     }
 
-    /// Whether it may arise of such an event.
+    /// Whether it may arise of such a happening.
     #[must_use]
     pub fn is_of(&self, kind: &str) -> bool {
         self.of.is_empty() || self.of.iter().any(|it| it == kind)
+    }
+
+    /// The report that serves it.
+    #[must_use]
+    pub fn report(&self) -> &str {
+        self.report.as_deref().unwrap_or(&self.key)
     }
 }
 
@@ -158,6 +233,38 @@ impl Scheme {
     #[must_use]
     pub fn notices(&self) -> &[Duty] {
         &self.notices
+    }
+
+    /// What duties turn on.
+    #[must_use]
+    pub fn facts(&self) -> &[EventFact] {
+        &self.facts
+    }
+
+    /// The fact of this key.
+    #[must_use]
+    pub fn fact(&self, key: &str) -> Option<&EventFact> {
+        self.facts.iter().find(|it| it.key == key)
+    }
+
+    /// From which activity a nuclide's sources are of category 2.
+    #[must_use]
+    pub fn category(&self, nuclide: &str) -> Option<&CategoryQuantity> {
+        let mut all = self.categories.iter();
+        all.find(|it| it.key.eq_ignore_ascii_case(nuclide))
+    }
+
+    /// Whether it tells categories of sources at all.
+    #[must_use]
+    pub fn has_categories(&self) -> bool {
+        !self.categories.is_empty()
+    }
+
+    /// Whom to tell under a jurisdiction; nothing where the rule set does not say.
+    #[must_use]
+    pub fn authority(&self, jurisdiction: &str) -> Option<&Authority> {
+        let mut all = self.authorities.iter();
+        all.find(|it| it.jurisdiction.eq_ignore_ascii_case(jurisdiction.trim()))
     }
 
     /// The kind of this key.

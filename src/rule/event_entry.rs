@@ -1,10 +1,13 @@
 //! The sections `[[event]]` and `[[notice]]` of a scheme file.
 
 use super::entry::basis;
-use super::event::{Clock, DoseThreshold, Duty, EventKind, How, KeyedText, Within};
+use super::event::{
+    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind, How, KeyedText,
+    Measured, Within,
+};
 use super::read::{Fields, Found, Reader};
 use super::word::Quantity;
-use crate::quantity::Dose;
+use crate::quantity::{Activity, Dose};
 
 pub(super) fn event(
     reader: &mut Reader<'_>,
@@ -30,6 +33,91 @@ pub(super) fn event(
 fn plain(found: Option<Found<Vec<Found<String>>>>) -> Vec<String> {
     let list = found.map(|it| it.value).unwrap_or_default();
     list.into_iter().map(|it| it.value).collect()
+}
+
+pub(super) fn fact(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<EventFact> {
+    let right = "ask it: `text = \"was control of licensed material lost?\"`";
+    let text = fields.must(reader, "text", right);
+    let yes_if = fields.texts(reader, "yes_if");
+    let no_if = fields.texts(reader, "no_if");
+    let assumed_if = fields.texts(reader, "assumed_if");
+    let asked_if = fields.texts(reader, "asked_if");
+    let measured = match fields.take("measured") {
+        Some(_) => Some(fields.word(reader, "measured", Measured::ALL, Measured::name)?),
+        None => None,
+    };
+    Some(EventFact {
+        key,
+        text: text?.value,
+        yes_if: plain(yes_if),
+        no_if: plain(no_if),
+        assumed_if: plain(assumed_if),
+        asked_if: plain(asked_if),
+        measured,
+    })
+}
+
+pub(super) fn category(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<CategoryQuantity> {
+    let right = "write an activity and its unit: `category_2 = \"0.8 TBq\"`";
+    let from = fields.parsed(reader, "category_2", right, |text| {
+        Activity::parse(text, None)
+    });
+    let basis = basis(reader, fields)?;
+    Some(CategoryQuantity {
+        key,
+        category_2: from?.value,
+        citation: basis.citation,
+        status: basis.status,
+        meaning: basis.meaning,
+    })
+}
+
+pub(super) fn authority(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<Authority> {
+    let right = "name it as jobs do: `jurisdiction = \"US NRC\"`";
+    let jurisdiction = fields.must(reader, "jurisdiction", right);
+    let name = fields.must(reader, "name", "name it in full: `name = \"...\"`");
+    let telephone = fields.text(reader, "telephone");
+    let equivalent = fields.flag(reader, "equivalent");
+    let listed = keyed(reader, fields, "times");
+    let mut times = Vec::new();
+    let mut good = true;
+    for one in listed.as_deref().unwrap_or_default() {
+        match within(&one.text) {
+            Ok(within) => times.push((one.key.clone(), within)),
+            Err(what) => {
+                let right = "write `notice: 4 hours`".to_owned();
+                reader.problem(fields.at, what, right);
+                good = false;
+            }
+        }
+    }
+    listed.filter(|_| good)?;
+    Some(Authority {
+        key,
+        jurisdiction: jurisdiction?.value,
+        name: name?.value,
+        telephone: telephone.map(|it| it.value),
+        equivalent: equivalent.unwrap_or(false),
+        times,
+    })
+}
+
+/// Facts of which each line needs one: `disconnected | not-secured`.
+fn conditions(found: Option<Found<Vec<Found<String>>>>) -> Vec<Vec<String>> {
+    let line = |text: String| text.split('|').map(|it| it.trim().to_owned()).collect();
+    plain(found).into_iter().map(line).collect()
 }
 
 /// A list of `key: words`.
@@ -149,6 +237,8 @@ pub(super) fn notice(
 ) -> Option<Duty> {
     let what = fields.must(reader, "what", "say what is to be done: `what = \"...\"`");
     let of = fields.texts(reader, "of");
+    let when = fields.texts(reader, "when");
+    let report = fields.text(reader, "report");
     let questions = keyed(reader, fields, "questions");
     let doses = thresholds(reader, fields);
     let above_a_limit = fields.flag(reader, "above_a_limit");
@@ -175,6 +265,8 @@ pub(super) fn notice(
         key,
         what: what?.value,
         of: plain(of),
+        when: conditions(when),
+        report: report.map(|it| it.value),
         questions: questions?,
         doses: doses?,
         above_a_limit: above_a_limit.unwrap_or(false),

@@ -38,7 +38,10 @@ pub use checklist::{
     INACTIVE, ItemMeasure, ItemStatus, OpenMeasure, PartFigures, Sense, Standing, THINGS, When,
     diff, is_wear,
 };
-pub use event::{Clock, DoseThreshold, Duty, EventKind, How, KeyedText, Within, event_kinds};
+pub use event::{
+    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind,
+    FAILED_COMPONENT, How, KeyedText, Measured, Within, event_kinds,
+};
 pub use finding::{Finding, Severity};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};

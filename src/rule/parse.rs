@@ -6,7 +6,7 @@ use toml::de::{DeTable, DeValue};
 use super::check;
 use super::draft::{Keyed, Section, Sections};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
-use super::event_entry::{event, notice};
+use super::event_entry::{authority, category, event, fact, notice};
 use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
@@ -93,6 +93,17 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
     let (events, notices) = (&mut sections.events, &mut sections.notices);
     each(&mut reader, &mut fields, "event", events, event);
     each(&mut reader, &mut fields, "notice", notices, notice);
+    let (facts, categories) = (&mut sections.facts, &mut sections.categories);
+    each(&mut reader, &mut fields, "fact", facts, fact);
+    each(&mut reader, &mut fields, "category", categories, category);
+    let authorities = &mut sections.authorities;
+    each(
+        &mut reader,
+        &mut fields,
+        "authority",
+        authorities,
+        authority,
+    );
     pregnancy(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
@@ -129,7 +140,10 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         tolerances: sections.tolerances.into_values(),
         rules: sections.rules.into_values(),
         events: sections.events.into_values(),
+        facts: sections.facts.into_values(),
         notices: sections.notices.into_values(),
+        categories: sections.categories.into_values(),
+        authorities: sections.authorities.into_values(),
         cautions: head.cautions,
     };
     if let Some(base) = base {

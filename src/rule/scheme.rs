@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::caution::Caution;
-use super::event::{Duty, EventKind};
+use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
@@ -39,8 +39,14 @@ pub struct Scheme {
     pub rules: Vec<RuleText>,
     /// Kinds of events.
     pub(super) events: Vec<EventKind>,
+    /// What duties turn on.
+    pub(super) facts: Vec<EventFact>,
     /// What must be told about events.
     pub(super) notices: Vec<Duty>,
+    /// From which activity sources are of category 2.
+    pub(super) categories: Vec<CategoryQuantity>,
+    /// Whom to tell, by jurisdiction.
+    pub(super) authorities: Vec<Authority>,
     pub(super) cautions: Vec<Caution>,
 }
 

@@ -66,11 +66,53 @@ impl Scheme {
             out.bare("calls_for_inspection", kind.calls_for_inspection);
             out.texts("failures", kind.failures.iter().map(String::as_str));
         }
+        for fact in &self.facts {
+            out.section("[[fact]]");
+            out.text("key", &fact.key);
+            out.text("text", &fact.text);
+            out.texts("yes_if", fact.yes_if.iter().map(String::as_str));
+            out.texts("no_if", fact.no_if.iter().map(String::as_str));
+            out.texts("assumed_if", fact.assumed_if.iter().map(String::as_str));
+            out.texts("asked_if", fact.asked_if.iter().map(String::as_str));
+            if let Some(measured) = fact.measured {
+                out.text("measured", measured.name());
+            }
+        }
+        for one in &self.categories {
+            out.section("[[category]]");
+            out.text("key", &one.key);
+            out.text(
+                "category_2",
+                &one.category_2.display(ActivityUnit::TeraBecquerel),
+            );
+            out.basis(&one.citation, one.status, &one.meaning);
+        }
+        for one in &self.authorities {
+            out.section("[[authority]]");
+            out.text("key", &one.key);
+            out.text("jurisdiction", &one.jurisdiction);
+            out.text("name", &one.name);
+            if let Some(telephone) = &one.telephone {
+                out.text("telephone", telephone);
+            }
+            out.bare("equivalent", one.equivalent);
+            let times: Vec<String> = one
+                .times
+                .iter()
+                .map(|(key, it)| format!("{key}: {it}"))
+                .collect();
+            out.texts("times", times.iter().map(String::as_str));
+        }
         for duty in &self.notices {
             out.section("[[notice]]");
             out.text("key", &duty.key);
             out.text("what", &duty.what);
             out.texts("of", duty.of.iter().map(String::as_str));
+            let when: Vec<String> = duty.when.iter().map(|it| it.join(" | ")).collect();
+            out.texts("when", when.iter().map(String::as_str));
+            if let Some(report) = &duty.report {
+                out.text("report", report);
+            }
             out.keyed("questions", &duty.questions);
             let doses = duty.doses.iter();
             let doses: Vec<String> = doses

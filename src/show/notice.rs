@@ -6,10 +6,6 @@ use crate::answer::{DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, Notices
 const CAUTION: &str = "Clocks are counted from what the ledger knows, and the earlier side is \
 taken in doubt: the rule cited, your licence, local law and your RSO decide.";
 
-fn to_do(it: &NoticeLine) -> bool {
-    matches!(it.state, "overdue" | "open" | "not begun")
-}
-
 /// The heading of a clock: `OVERDUE by 3 h: notification ... (by telephone)`.
 fn head(it: &NoticeLine) -> String {
     let what = format!("{} ({})", it.what, it.how);
@@ -45,13 +41,12 @@ fn clock(report: &mut Report, it: &NoticeLine) {
 
 /// The notices of one event.
 pub fn notice_report(it: &NoticeAnswer) -> Report {
-    let open: Vec<&NoticeLine> = it.clocks.iter().filter(|it| to_do(it)).collect();
-    let overdue = open.iter().filter(|it| it.state == "overdue").count();
+    let overdue = it.reports.iter().filter(|it| it.state == "overdue").count();
     let mut report = Report::new(format!(
-        "Notices of {}, {}: {} open, {overdue} of them overdue",
+        "Notices of {}, {}: {} reports open, {overdue} of them overdue",
         it.event,
         it.kind,
-        open.len()
+        it.reports.len()
     ));
     report.line(format!("occurred   {}", it.occurred));
     report.line(format!("discovered {}", it.discovered));
@@ -61,9 +56,19 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
         report.gap();
         report.line(ask.clone());
     }
-    for line in open {
-        report.gap();
-        clock(&mut report, line);
+    due_table(&mut report, it);
+    for due in &it.reports {
+        report.section(format!("{} ({}) to {}", due.report, due.how, due.to));
+        let own = it
+            .clocks
+            .iter()
+            .filter(|it| it.is_open() && it.report == due.report);
+        for (nth, line) in own.enumerate() {
+            if nth > 0 {
+                report.gap();
+            }
+            clock(&mut report, line);
+        }
     }
     questions(&mut report, it);
     people(&mut report, it);
@@ -72,7 +77,7 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
         report.gap();
         let event = &it.event;
         report.line(format!(
-            "Told: wearbook notice done {event} DUTY --who NAME --to NAME"
+            "Told: wearbook notice done {event} REPORT --who NAME --to NAME"
         ));
         report.line(format!(
             "A draft in writing: wearbook notice report {event} --out DIR"
@@ -81,6 +86,32 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
     report.caution(CAUTION);
     report.caution(it.confirm.clone());
     report
+}
+
+/// What is to be done, a line a report.
+fn due_table(report: &mut Report, it: &NoticeAnswer) {
+    if it.reports.is_empty() {
+        return;
+    }
+    report.gap();
+    let mut table = Table::new(&["report", "by", "how it stands", "serves"]);
+    for due in &it.reports {
+        let may = if due.applies { "" } else { "may apply: " };
+        let words = match due.state {
+            "overdue" => due.words.to_uppercase(),
+            "not begun" => "not begun".to_owned(),
+            _ => due.words.clone(),
+        };
+        table.row([
+            due.report.clone(),
+            due.deadline
+                .clone()
+                .unwrap_or_else(|| "no end can be told".to_owned()),
+            format!("{may}{words}"),
+            due.duties.join(", "),
+        ]);
+    }
+    report.table(table);
 }
 
 fn questions(report: &mut Report, it: &NoticeAnswer) {
@@ -129,6 +160,17 @@ fn rest(report: &mut Report, it: &NoticeAnswer) {
             report.under(format!("{stray}, WHICH IS NONE OF THE CLOCKS ABOVE"));
         }
     }
+    let waiting = || it.clocks.iter().filter(|it| it.state == "waits");
+    if waiting().next().is_some() {
+        report.gap();
+        report.line("Waits for what nobody knows yet:");
+        for line in waiting() {
+            report.under(format!(
+                "{} ({}): {}",
+                line.duty, line.citation, line.start_words
+            ));
+        }
+    }
     let mut off = it.clocks.iter().filter(|it| it.state == "does not apply");
     if let Some(first) = off.next() {
         report.gap();
@@ -173,6 +215,7 @@ pub fn clocks_table(clocks: &[NoticeLine]) -> Report {
     let mut table = Table::new(&[
         "event",
         "duty",
+        "report",
         "what",
         "how",
         "to",
@@ -191,6 +234,7 @@ pub fn clocks_table(clocks: &[NoticeLine]) -> Report {
         table.row([
             it.event.clone(),
             it.duty.clone(),
+            it.report.clone(),
             it.what.clone(),
             it.how.clone(),
             it.to.clone(),

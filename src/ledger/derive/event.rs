@@ -48,6 +48,13 @@ pub(super) fn rows(
                 params![seq, it.event, it.record, it.worker, it.dosimeter],
             )?;
         }
+        Body::EventHappening(it) => {
+            conn.execute(
+                "INSERT INTO event_happening (entry, event, happening, at, words)
+                 VALUES (?1, ?2, ?3, ?4, ?5)",
+                params![seq, it.event, it.happening, it.at, it.words],
+            )?;
+        }
         Body::EventEnd(it) => {
             conn.execute(
                 "INSERT INTO event_end (entry, event, on_day, closed_by, words)

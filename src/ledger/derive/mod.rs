@@ -57,6 +57,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Ruling => &["ruling"],
         Kind::Decision => &["decision"],
         Kind::Event => &["event", "event_item", "event_person"],
+        Kind::EventHappening => &["event_happening"],
         Kind::EventNote => &["event_note"],
         Kind::EventCause => &["event_cause"],
         Kind::EventAction => &["event_action"],
@@ -297,6 +298,7 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::Inventory(_)
         | Body::Loading(_) => upkeep::rows(conn, seq, record, body),
         Body::Event(_)
+        | Body::EventHappening(_)
         | Body::EventNote(_)
         | Body::EventCause(_)
         | Body::EventAction(_)

@@ -112,9 +112,10 @@ fn the_person_is_told_no_later_than_the_report_went_out() {
     assert_eq!(person.state, State::Overdue);
 }
 
-/// A reading off the scale keeps a clock from the discovery; the determination starts another.
+/// A reading off the scale is no dose above a limit that anybody knows: its clock waits for the
+/// determination, and is in the list while it does.
 #[test]
-fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
+fn a_clock_of_learning_waits_for_the_dose_and_says_whose() {
     let off_scale = Assessed {
         open: true,
         of_record: false,
@@ -124,17 +125,26 @@ fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
     };
     let found = with(vec![off_scale.clone()]);
     let report = one(&found, "written-20-2203");
-    assert_eq!(report.applies, Applies::May);
-    // Readings are seen at the event, whenever they are written.
-    assert_eq!(report.start, Some(at("2026-03-03T08:00-06:00")));
+    assert_eq!(
+        (report.applies, &report.state),
+        (Applies::Waits, &State::Waits)
+    );
+    assert_eq!((report.start, report.deadline), (None, None));
+    assert!(
+        report.start_words.ends_with("waits for the dose of W07"),
+        "{report:?}"
+    );
+    let person = one(&found, "to-the-person-20-2205");
+    assert_eq!(person.state, State::Waits);
+    // A call within a day does not wait.
+    assert_eq!(applies(&found, "call-20-2202"), Some(Applies::May));
 
     let found = with(vec![off_scale.clone(), dose(Quantity::Deep, "6 rem")]);
     let starts: Vec<_> = of(&found, "written-20-2203")
         .iter()
         .map(|it| it.start)
         .collect();
-    let wanted = ["2026-03-03T08:00-06:00", "2026-03-10T10:00-05:00"];
-    assert_eq!(starts, wanted.map(|it| Some(at(it))));
+    assert_eq!(starts, [Some(at("2026-03-10T10:00-05:00"))]);
     assert!(
         of(&found, "written-20-2203")
             .iter()
@@ -152,7 +162,7 @@ fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
         dose(Quantity::Deep, "6 rem"),
         again,
     ]);
-    assert_eq!(of(&found, "written-20-2203").len(), 2);
+    assert_eq!(of(&found, "written-20-2203").len(), 1);
     let found = with(vec![off_scale, dose(Quantity::Deep, "0.3 rem")]);
     assert_eq!(applies(&found, "written-20-2203"), Some(Applies::No));
     assert_eq!(applies(&found, "at-once-20-2202"), Some(Applies::No));
@@ -162,13 +172,20 @@ fn a_dose_that_becomes_known_later_starts_a_clock_of_its_own() {
 #[test]
 fn a_notice_answers_the_clock_that_it_names() {
     let mut asked = overexposed();
-    let off_scale = Assessed {
-        open: true,
+    let readings = Assessed {
         of_record: false,
-        ..dose(Quantity::Deep, "0.2 rem")
+        ..dose(Quantity::Deep, "5.5 rem")
     };
-    asked.doses = vec![off_scale, dose(Quantity::Deep, "6 rem")];
-    asked.done = vec![given("written-20-2203", asked.discovered, asked.now)];
+    let of_another = Assessed {
+        person: "W08".to_owned(),
+        ..dose(Quantity::Deep, "6 rem")
+    };
+    asked.limits.push(Left {
+        person: "W08".to_owned(),
+        ..left("5 rem", "0 rem")
+    });
+    asked.doses = vec![readings, of_another];
+    asked.done = vec![given("written-20-2203", asked.discovered.at, asked.now)];
     let found = us(&asked);
     let open = of(&found, "written-20-2203")
         .into_iter()
@@ -180,12 +197,19 @@ fn a_notice_answers_the_clock_that_it_names() {
 #[test]
 fn a_dose_that_nobody_measured_may_have_reached_anything() {
     let mut asked = overexposed();
-    asked.unmeasured = vec!["a welder".to_owned()];
+    asked.unmeasured = vec![Unmeasured {
+        person: "a welder".to_owned(),
+        quantities: vec![Quantity::Extremity],
+    }];
     asked.doses = vec![dose(Quantity::Deep, "0.1 rem")];
     let found = us(&asked);
-    for duty in ["at-once-20-2202", "call-20-2202", "written-20-2203"] {
+    for (duty, as_it_stands) in [
+        ("at-once-20-2202", Applies::May),
+        ("call-20-2202", Applies::May),
+        ("written-20-2203", Applies::Waits),
+    ] {
         let state = one(&found, duty);
-        assert_eq!(state.applies, Applies::May, "{duty}");
+        assert_eq!(state.applies, as_it_stands, "{duty}");
         assert_eq!(state.unmeasured, ["a welder"], "{duty}");
     }
     // The RSO says that it cannot be so much; that is no answer for another threshold, and none
@@ -205,12 +229,13 @@ fn an_event_that_names_nobody_may_have_given_anybody_anything() {
         let mut asked = facts(kind);
         asked.doses.clear();
         let found = us(&asked);
-        for duty in ["at-once-20-2202", "call-20-2202", "written-20-2203"] {
-            let state = one(&found, duty);
-            assert_eq!(state.applies, Applies::May, "{kind} {duty}");
-            assert!(state.unmeasured[0].contains("names nobody"), "{duty}");
-            assert!(state.is_open(), "{kind} {duty}");
-        }
+        let written = one(&found, "written-20-2203");
+        assert_eq!(written.state, State::Waits, "{kind}");
+        assert!(written.unmeasured[0].contains("names nobody"), "{kind}");
+        let state = one(&found, "at-once-20-2202");
+        assert_eq!(state.applies, Applies::May, "{kind}");
+        assert!(state.unmeasured[0].contains("names nobody"), "{kind}");
+        assert!(state.is_open(), "{kind}");
         // The RSO says that nobody can have received so much.
         answer(&mut asked, "written-20-2203", false);
         let found = us(&asked);
@@ -227,7 +252,10 @@ fn what_was_received_besides_without_an_upper_bound_leaves_the_limit_open() {
     let mut asked = overexposed();
     asked.limits[0].unsure = true;
     asked.doses = vec![dose(Quantity::Deep, "0.1 rem")];
-    assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::May));
+    assert_eq!(
+        applies(&us(&asked), "written-20-2203"),
+        Some(Applies::Waits)
+    );
     // No dose at all adds nothing.
     asked.doses = vec![dose(Quantity::Deep, "0 rem")];
     assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::No));

@@ -2,9 +2,14 @@
 
 mod clocks;
 mod doses;
+mod order;
 mod questions;
+mod table;
 
-use super::{Answered, Applies, Assessed, DutyState, Facts, Given, Notices, State, notices};
+use super::{
+    Answered, Applies, Assessed, Category, DutyState, Facts, Given, Happening, Notices, Start,
+    State, Unmeasured, notices,
+};
 use crate::calendar::{Instant, Zone, parse_instant};
 use crate::quantity::Dose;
 use crate::rule::{Quantity, Scheme, offer};
@@ -19,11 +24,16 @@ pub(super) fn at(text: &str) -> Instant {
 
 /// A disconnect of 1 March, discovered on 3 March, asked about an hour later. Whoever was there
 /// received next to nothing.
-pub(super) fn facts(kind: &str) -> Facts<'_> {
+pub(super) fn facts(kind: &str) -> Facts<'static> {
     Facts {
-        kind,
-        occurred: at("2026-03-01T13:40-06:00"),
-        discovered: at("2026-03-03T08:00-06:00"),
+        happenings: vec![Happening {
+            key: kind.to_owned(),
+            entry: 10,
+        }],
+        occurred: start("2026-03-01T13:40-06:00"),
+        discovered: start("2026-03-03T08:00-06:00"),
+        category: None,
+        authority: None,
         learned: None,
         tested: None,
         zone: Zone::parse("America/Chicago").unwrap(),
@@ -37,11 +47,19 @@ pub(super) fn facts(kind: &str) -> Facts<'_> {
     }
 }
 
+pub(super) fn start(text: &str) -> Start {
+    Start {
+        at: at(text),
+        taken: None,
+    }
+}
+
 pub(super) fn answer(facts: &mut Facts<'_>, question: &str, yes: bool) {
     facts.answers.push(Answered {
         question: question.to_owned(),
         yes,
         at: facts.now,
+        entry: 20 + facts.answers.len() as i64,
     });
 }
 
@@ -150,7 +168,7 @@ fn canada_is_told_at_once_and_again_within_21_days_of_a_dose_above_a_limit() {
     let found = notices(&scheme, &asked);
     let device = one(&found, "at-once-30");
     assert_eq!(device.applies, Applies::May);
-    assert_eq!(device.deadline, Some(asked.discovered));
+    assert_eq!(device.deadline, Some(asked.discovered.at));
     assert_eq!(device.state, State::Overdue);
     let known = at("2026-03-10T10:00-05:00");
     assert_eq!(one(&found, "limit-at-once-16").deadline, Some(known));

@@ -13,13 +13,9 @@ fn keys(duty: &Duty) -> Vec<&str> {
     duty.contents.iter().map(|it| it.key.as_str()).collect()
 }
 
-fn asked(duty: &Duty) -> Vec<&str> {
-    duty.questions.iter().map(|it| it.key.as_str()).collect()
-}
-
 /// The kinds of the issue, each once, in every built-in scheme.
 #[test]
-fn every_built_in_scheme_has_the_nineteen_kinds_of_events() {
+fn every_built_in_scheme_has_the_kinds_of_events_of_the_trade() {
     let wanted = [
         "connector-damage",
         "disconnect",
@@ -35,10 +31,14 @@ fn every_built_in_scheme_has_the_nineteen_kinds_of_events() {
         "misconnect",
         "off-scale-dosimeter",
         "overexposure",
+        "package-above-limits",
         "shutter-stuck",
+        "source-recovered",
         "source-stop-worn-through",
         "source-will-not-lock",
         "source-will-not-retract",
+        "theft",
+        "transport-incident",
         "unusual-cranking-force",
     ];
     for offer in builtin() {
@@ -120,6 +120,20 @@ fn rows() -> Vec<Row> {
         (lost, Learning, "", AtOnce, Telephone),
         (missing, Learning, "", Days(30), Telephone),
         ("lost-20-2201-written", FirstReport, lost, Days(30), Written),
+        ("lost-20-2201-further", Learning, "", Days(30), Written),
+        ("theft-37-57-police", Discovery, "", AtOnce, Telephone),
+        ("theft-37-57-call", Discovery, "", Hours(4), Telephone),
+        (
+            "theft-37-57-written",
+            FirstReport,
+            "theft-37-57-call",
+            Days(30),
+            Written,
+        ),
+        ("shipment-37-81", Discovery, "", Hours(4), Telephone),
+        ("package-20-1906", Discovery, "", AtOnce, Telephone),
+        ("transport-171-15", Occurrence, "", Hours(12), Telephone),
+        ("transport-171-16", Discovery, "", Days(30), Written),
         (later, FirstReport, missing, Days(30), Written),
         (evaluate, Discovery, "", Days(60), Written),
         (officer, FirstReport, evaluate, WorkingDays(5), Either),
@@ -188,26 +202,44 @@ fn a_report_contains_what_its_rule_wants_item_by_item() {
     assert_eq!(contents("leaking-source-34-27"), leaking);
 }
 
-/// 10 CFR 30.50(b)(2): all three; and what 34.101(a) asks.
+/// 10 CFR 30.50(b)(2): all three; and of 34.101(a) one of three.
 #[test]
-fn the_questions_of_a_rule_stand_with_its_notice() {
+fn what_a_rule_turns_on_stands_with_its_notice() {
     let scheme = scheme("10 CFR");
-    let questions = |key: &str| asked(scheme.duty(key).unwrap());
-    let three = ["safety-equipment", "required-operable", "no-redundant"];
-    assert_eq!(questions("call-30-50-b"), three);
-    assert_eq!(questions("call-30-50-a"), ["prevents-protection"]);
-    assert_eq!(questions("written-20-2203-area"), ["unrestricted-area"]);
-    assert_eq!(questions("call-20-2202"), ["control-lost"]);
+    let when = |key: &str| scheme.duty(key).unwrap().when.clone();
+    let lines = |all: &[&[&str]]| -> Vec<Vec<String>> {
+        let line = |it: &&[&str]| it.iter().map(|it| (*it).to_owned()).collect();
+        all.iter().map(line).collect()
+    };
+    let three: &[&[&str]] = &[
+        &["safety-equipment"],
+        &["required-operable"],
+        &["no-redundant"],
+    ];
+    assert_eq!(when("call-30-50-b"), lines(three));
+    let one: &[&[&str]] = &[&[
+        "source-disconnected",
+        "source-not-secured",
+        "component-failed",
+    ]];
+    assert_eq!(when("written-34-101"), lines(one));
+    assert_eq!(when("call-30-50-a"), lines(&[&["prevents-protection"]]));
 }
 
-/// 10 CFR 34.101(a) asks no less of a piece that fell than 30.50(b) does.
+/// The worked rules: which activities are category 2 (10 CFR 37, App. A).
 #[test]
-fn a_kind_with_a_call_for_failed_equipment_has_its_written_report_too() {
+fn the_category_quantities_are_those_of_the_fact_sheet() {
     let scheme = scheme("10 CFR");
-    let (call, report) = (scheme.duty("call-30-50-b"), scheme.duty("written-34-101"));
-    for kind in scheme.events() {
-        let is_of = |duty: Option<&Duty>| duty.unwrap().is_of(&kind.key);
-        assert_eq!(is_of(call), is_of(report), "{}", kind.key);
+    for (nuclide, tenths) in [
+        ("Co-60", 3),
+        ("Ir-192", 8),
+        ("Se-75", 20),
+        ("Yb-169", 30),
+        ("Cs-137", 10),
+    ] {
+        let found = scheme.category(nuclide).unwrap();
+        assert_eq!(found.category_2.bq(), tenths * 100_000_000_000, "{nuclide}");
+        assert_eq!(found.status, Status::ToBeConfirmed, "{nuclide}");
     }
 }
 
@@ -224,7 +256,15 @@ fn a_schemes_notices_are_there_or_the_authority_is_to_be_asked() {
     let scheme = scheme("10 CFR");
     // Sub-paragraphs that were not read are not said to be.
     for duty in scheme.notices() {
-        let finer = duty.key.starts_with("defect") || duty.key.starts_with("lost");
+        let unread = [
+            "defect",
+            "lost",
+            "theft",
+            "shipment",
+            "package",
+            "transport",
+        ];
+        let finer = unread.iter().any(|it| duty.key.starts_with(it));
         assert_eq!(duty.status == Status::ToBeConfirmed, finer, "{}", duty.key);
         assert_eq!(
             duty.cited().ends_with("(to be confirmed)"),
@@ -243,12 +283,13 @@ fn a_scheme_adopted_before_there_were_notices_stays_readable_and_knows_none() {
             .text
             .find("[[event]]")
             .into_iter()
+            .chain(offer.text.find("[[fact]]"))
             .chain(offer.text.find("[[notice]]"));
         let older = &offer.text[..cut.min().unwrap()];
         let scheme = Scheme::parse_adopted(older).unwrap_or_else(|it| panic!("{it}"));
         assert_eq!((scheme.events().len(), scheme.notices().len()), (0, 0));
     }
-    assert_eq!(super::super::event_kinds().len(), 19);
+    assert_eq!(super::super::event_kinds().len(), 23);
 }
 
 const CALL: &str = "[[notice]]\nkey = \"call-30-50-a\"\nwhat = \"call\"\nhow = \"telephone\"\n\

@@ -1,0 +1,89 @@
+//! Duties that had begun and no longer arise, because something was corrected or determined since:
+//! none of them vanishes in silence.
+
+use std::collections::BTreeMap;
+
+use super::error::AnswerError;
+use super::event::{Happened, happened};
+use super::load::House;
+use super::notice::{Told, told};
+use crate::calendar::Instant;
+use crate::ledger::Snapshot;
+use crate::notice::Applies;
+use crate::record::{
+    Determination, DutyAnswer, Event, EventCause, EventHappening, EventLink, Kind, Record,
+    RecordId, Resolution,
+};
+
+/// The entry since which a duty no longer arises, by duty; only of those that no fact with an
+/// entry of its own says no to.
+pub(super) fn gone(
+    snapshot: &Snapshot<'_>,
+    it: &Happened,
+    now_told: &Told<'_>,
+    now: Instant,
+) -> Result<BTreeMap<String, i64>, AnswerError> {
+    let off = now_told.notices.duties.iter();
+    let off = off.filter(|it| it.applies == Applies::No && it.not_since.is_none());
+    let mut left: Vec<&str> = off.map(|it| it.duty.as_str()).collect();
+    let mut found = BTreeMap::new();
+    for entry in changes(snapshot, it, now_told)?.into_iter().rev() {
+        if left.is_empty() {
+            break;
+        }
+        let before = snapshot.as_of(entry - 1);
+        let house = House::load(&before)?;
+        let Ok(then) = happened(&before, &house, &it.body.name) else {
+            continue;
+        };
+        let then = told(&before, &house, &then, now)?;
+        left.retain(|key| {
+            let mut clocks = then.notices.duties.iter().filter(|it| it.duty == *key);
+            let arose = clocks.any(|it| it.applies != Applies::No);
+            if arose {
+                found.insert((*key).to_owned(), entry);
+            }
+            !arose
+        });
+    }
+    Ok(found)
+}
+
+/// Entries after the event's first that may have ended a duty, ascending.
+fn changes(
+    snapshot: &Snapshot<'_>,
+    it: &Happened,
+    told: &Told<'_>,
+) -> Result<Vec<i64>, AnswerError> {
+    let kinds = [
+        Event::KIND,
+        EventHappening::KIND,
+        EventCause::KIND,
+        EventLink::KIND,
+        DutyAnswer::KIND,
+        Determination::KIND,
+        Resolution::KIND,
+    ];
+    let stored = |kind: &Kind| kind.stored();
+    let known: Vec<&str> = kinds.iter().map(stored).collect();
+    let corrected = snapshot.corrections()?.into_iter();
+    let corrected = corrected.filter(|entry| known.contains(&entry.kind.as_str()));
+    let mut all: Vec<i64> = corrected.map(|entry| entry.seq).collect();
+    let ours = |worker: RecordId| told.people.iter().any(|it| it.worker == Some(worker));
+    let decided = snapshot.all::<Determination>()?.into_iter();
+    all.extend(
+        decided
+            .filter(|it| ours(it.body.worker.number()))
+            .map(|it| it.entry),
+    );
+    let decided = snapshot.all::<Resolution>()?.into_iter();
+    all.extend(
+        decided
+            .filter(|it| ours(it.body.worker.number()))
+            .map(|it| it.entry),
+    );
+    all.retain(|entry| *entry > it.record);
+    all.sort_unstable();
+    all.dedup();
+    Ok(all)
+}

@@ -1,0 +1,54 @@
+//! What is to be done about an event, by report: one call or one letter serves several rules.
+
+use serde::Serialize;
+
+use super::notice::NoticeLine;
+
+/// One call or letter, with the duties that it serves.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReportDue {
+    /// Its name, as `notice done` takes it.
+    pub report: String,
+    /// By telephone or in writing.
+    pub how: String,
+    /// Whom.
+    pub to: String,
+    /// By when at the latest, of the first of its clocks.
+    pub deadline: Option<String>,
+    /// `overdue`, `open`, `not begun`: of the most pressing.
+    pub state: &'static str,
+    /// The state in words.
+    pub words: String,
+    /// Whether any of its duties surely applies.
+    pub applies: bool,
+    /// The duties, the most pressing first.
+    pub duties: Vec<String>,
+}
+
+/// The reports that somebody still has to give, the most pressing first.
+pub(super) fn reports_due(clocks: &[NoticeLine]) -> Vec<ReportDue> {
+    let mut all: Vec<ReportDue> = Vec::new();
+    // The clocks stand in the order in which they press.
+    for it in clocks.iter().filter(|it| it.is_open()) {
+        let applies = it.applies == "applies";
+        match all.iter_mut().find(|due| due.report == it.report) {
+            Some(due) => {
+                due.applies |= applies;
+                if !due.duties.contains(&it.duty) {
+                    due.duties.push(it.duty.clone());
+                }
+            }
+            None => all.push(ReportDue {
+                report: it.report.clone(),
+                how: it.how.clone(),
+                to: it.to.clone(),
+                deadline: it.deadline.clone(),
+                state: it.state,
+                words: it.words.clone(),
+                applies,
+                duties: vec![it.duty.clone()],
+            }),
+        }
+    }
+    all
+}

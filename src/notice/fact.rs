@@ -1,0 +1,95 @@
+//! What duties turn on: each fact is so, is not so, or nobody knows, and says from where.
+//!
+//! The order in which things were written down changes nothing: of two answers to one question
+//! the later given holds, and everything else only adds.
+
+use serde::Serialize;
+
+use super::facts::{Facts, Happening};
+use crate::rule::{EventFact, FAILED_COMPONENT, Scheme};
+
+/// Whether something is so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Known {
+    /// It is.
+    Yes,
+    /// It is not.
+    No,
+    /// Nobody knows.
+    Unknown,
+}
+
+/// One fact of an event.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FactState {
+    /// Its key in the rule set.
+    pub key: String,
+    /// The question.
+    pub text: String,
+    /// Whether it is so.
+    pub known: Known,
+    /// Why, in words.
+    pub because: String,
+    /// The entry that says so; nothing where the absence of one does.
+    pub entry: Option<i64>,
+}
+
+/// Every fact of a rule set, as it stands for an event.
+pub(super) fn facts_of(scheme: &Scheme, facts: &Facts<'_>) -> Vec<FactState> {
+    let all = scheme.facts().iter();
+    all.map(|it| state(scheme, it, facts)).collect()
+}
+
+/// The words for a happening.
+pub(super) fn name_of(scheme: &Scheme, key: &str) -> String {
+    match (key, scheme.event(key)) {
+        (FAILED_COMPONENT, _) => "a cause in a component".to_owned(),
+        (_, Some(kind)) => kind.name.clone(),
+        (_, None) => key.to_owned(),
+    }
+}
+
+fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts<'_>) -> FactState {
+    let told = |known, because: String, entry| FactState {
+        key: fact.key.clone(),
+        text: fact.text.clone(),
+        known,
+        because,
+        entry,
+    };
+    let happened = |keys: &[String]| -> Option<&Happening> {
+        let among = |it: &&Happening| keys.contains(&it.key);
+        // The first told of several, so that no later one changes the words.
+        facts
+            .happenings
+            .iter()
+            .filter(among)
+            .min_by_key(|it| it.entry)
+    };
+    if let Some(it) = happened(&fact.yes_if) {
+        return told(Known::Yes, name_of(scheme, &it.key), Some(it.entry));
+    }
+    if let Some(it) = happened(&fact.no_if) {
+        return told(Known::No, name_of(scheme, &it.key), Some(it.entry));
+    }
+    if let Some(it) = facts.answer(&fact.key) {
+        let known = if it.yes { Known::Yes } else { Known::No };
+        let because = format!("answered {}", if it.yes { "yes" } else { "no" });
+        return told(known, because, Some(it.entry));
+    }
+    if let Some((known, words)) = fact.measured.and_then(|it| facts.measured(it)) {
+        return told(known, words, None);
+    }
+    if let Some(it) = happened(&fact.assumed_if) {
+        let because = format!(
+            "taken to be so of: {}, until somebody says no",
+            name_of(scheme, &it.key)
+        );
+        return told(Known::Yes, because, Some(it.entry));
+    }
+    if !fact.asked_if.is_empty() && happened(&fact.asked_if).is_none() {
+        return told(Known::No, "nothing of the kind happened".to_owned(), None);
+    }
+    told(Known::Unknown, "not answered".to_owned(), None)
+}
