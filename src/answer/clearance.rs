@@ -293,8 +293,8 @@ fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
 
 /// The clock of the badge after an off-scale reading. Only days are on record:
 /// it starts at the beginning of the shift's day, the early side, and is done
-/// at the end of the day on which the badge was sent or read, the late side. What was sent after the day
-/// asked for was not yet sent on it.
+/// at the end of the day on which the badge was sent or read, the late side. What
+/// was sent or read after the day asked for was not yet so on it.
 fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> Vec<Started> {
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
     let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {

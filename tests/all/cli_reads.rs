@@ -99,6 +99,14 @@ fn a_read_ends_a_wear_period_and_begins_the_next() {
 fn shifts_wait_as_provisional_for_the_next_read() {
     let place = carried("reads-provisional", &["2026-05-10", "2026-05-20"]);
     assert_eq!(deep(&place), (0, 240_000));
+    let open = |place: &Place, since: &str| {
+        let text = place.done("review 2026-06").out;
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        text.contains(&format!(
+            "badge D-61, read on demand, not read since {since}"
+        ))
+    };
+    assert!(open(&place, "2026-03-01"));
     place.done("badge read --badge D-61 --on 2026-05-15 --deep \"9 mrem\"");
     assert_eq!(deep(&place), (90_000, 120_000));
     place.done("badge read --badge D-61 --on 2026-05-20 --deep \"13 mrem\"");
@@ -110,6 +118,7 @@ fn shifts_wait_as_provisional_for_the_next_read() {
     assert_eq!(deep(&place), (230_000, 240_000));
     place.done("badge read --badge D-61 --on 2026-06-08 --deep \"25 mrem\"");
     assert_eq!(deep(&place), (480_000, 0));
+    assert!(open(&place, "2026-06-08"));
     place.done("ledger verify --full");
 }
 

@@ -57,7 +57,8 @@ impl fmt::Display for Clock {
 }
 
 /// The clocks with what is left of them, by the scheme's hours for a badge to
-/// reach the processor or for its read to be started. Without such hours in the scheme there is no clock.
+/// reach the processor or for its read to be started. Without such hours in the
+/// scheme there is no clock.
 pub(super) fn clocks(started: &[Started], scheme: &Scheme, now: Instant) -> Vec<Clock> {
     let mut clocks: Vec<Clock> = started
         .iter()

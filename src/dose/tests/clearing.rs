@@ -207,7 +207,7 @@ fn a_badge_past_its_read_on_demand_stops() {
 
 #[test]
 fn a_read_is_due_on_the_same_day_three_months_on_or_the_last_of_that_month() {
-    let scheme = us();
+    let us = us();
     for (from, planned, due) in [
         ("2026-03-31", "2028-12-31", "2026-06-30"),
         ("2025-11-30", "2028-12-31", "2026-02-28"),
@@ -215,12 +215,12 @@ fn a_read_is_due_on_the_same_day_three_months_on_or_the_last_of_that_month() {
         ("2026-01-01", "2026-04-01", "2026-04-01"),
         ("2026-01-01", "2026-03-31", "2026-03-31"),
     ] {
-        assert_eq!(
-            read_due(&scheme, day(from), day(planned)),
-            day(due),
-            "{from}"
-        );
+        assert_eq!(read_due(&us, day(from), day(planned)), day(due), "{from}");
     }
+    // Where the rule set names no interval, the day that the site planned.
+    let planned = day("2026-12-31");
+    let due = read_due(&scheme("EU"), day("2026-01-01"), planned);
+    assert_eq!(due, planned);
 }
 
 #[test]
@@ -374,6 +374,21 @@ fn a_clock_says_what_is_left_and_never_more() {
         assert_eq!(said, format!("send badge 0417: {expected}"));
         assert_eq!(found.clocks[0].citation, "10 CFR 34.47(d)");
     }
+    // A read has the rule of its own.
+    let read = Started {
+        on_demand: true,
+        ..started("2026-06-14T22:30:00Z", None)
+    };
+    let facts = ClearanceFacts {
+        clocks: vec![read],
+        ..ClearanceFacts::default()
+    };
+    let found = clear("", &facts);
+    assert_eq!(found.clocks[0].left_minutes, 630);
+    assert_eq!(
+        found.clocks[0].citation,
+        "10 CFR 34.47(d), changed in 2020 (85 FR 15347) (to be confirmed)"
+    );
 }
 
 /// 10 CFR 34.43(d), (e): refresher within 12 months, inspection within 6, and

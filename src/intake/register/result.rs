@@ -95,8 +95,8 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
 /// A badge, or its number as written, and its wear period where the ledger knows it.
 type Whose = (Ref<Badge>, Option<Box<WearRow>>);
 
-/// The badge that the result is of, and its wear period where the ledger knows it. A number that the
-/// ledger does not know stays as written: a spare.
+/// The badge that the result is of, and its wear period where the ledger knows it. A number that
+/// the ledger does not know stays as written: a spare.
 fn whose(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
