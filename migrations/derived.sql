@@ -476,6 +476,8 @@ CREATE TABLE badge (
     employer  TEXT,                               -- another employer's badge
     first_day TEXT NOT NULL,
     last_day  TEXT NOT NULL,                      -- as planned when it was issued
+    last_read TEXT,                               -- on demand: its read before the first day
+    on_demand INTEGER CHECK (on_demand IN (0, 1)), -- 1: read on demand, never processed
     same_dose INTEGER CHECK (same_dose IN (0, 1)) -- as ours; NULL: nobody said
 ) STRICT;
 CREATE INDEX badge_worker ON badge (worker, first_day);
@@ -499,6 +501,7 @@ CREATE TABLE badge_result (
     report           TEXT NOT NULL,  -- the processor's number
     reported_on      TEXT NOT NULL,
     gross_nsv        INTEGER,        -- of a control badge
+    total_nsv        INTEGER,        -- running total that a badge read on demand showed
     year_to_date_nsv INTEGER         -- the processor's own deep dose of the year
 ) STRICT;
 CREATE INDEX badge_result_badge ON badge_result (badge);

@@ -7,6 +7,7 @@ use super::due::{DueState, due};
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Instant};
+use crate::dose::clearance::read_due;
 use crate::ledger::{BadgeRow, Snapshot};
 
 /// What a line of the calendar is about.
@@ -126,7 +127,7 @@ fn add(
     }
 }
 
-/// Badges whose last day comes, and those that are past it and not on their way.
+/// Badges whose exchange or read comes, and those that are past it and not on their way.
 fn badges(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -138,17 +139,21 @@ fn badges(
     let first = on.checked_sub_days(BACK).unwrap_or(on);
     for badge in snapshot.badges(None, first, last)? {
         let mine = badge.employer.is_none() && badge.changes.is_empty();
-        if !mine || !badge.results.is_empty() || badge.last_day > last {
+        let due = match badge.read_from() {
+            Some(from) => read_due(house.scheme_on(on)?, from, badge.last_day),
+            None => badge.last_day,
+        };
+        if !mine || !badge.results.is_empty() || due > last {
             continue;
         }
         let item = name(house, &badge);
-        if badge.last_day >= on {
-            let day = Some(badge.last_day);
-            add(lines, day, Subject::Badge, "exchange of the badge", item);
-        } else {
-            let what = "badge past its last day, not returned";
-            add(lines, None, Subject::Badge, what, item);
-        }
+        let (day, what) = match (badge.on_demand, due >= on) {
+            (false, true) => (Some(due), "exchange of the badge"),
+            (false, false) => (None, "badge past its last day, not returned"),
+            (true, true) => (Some(due), "read of the badge"),
+            (true, false) => (None, "badge past the day of its read on demand"),
+        };
+        add(lines, day, Subject::Badge, what, item);
     }
     Ok(())
 }

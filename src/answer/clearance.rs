@@ -20,7 +20,7 @@ use crate::dose::shift::shown;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
 use crate::quantity::Dose;
 use crate::record::{
-    BadgeChange, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
+    BadgeChange, BadgeSort, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
 };
 use crate::rule::{Finding, LevelWindow, Scheme, Status};
 
@@ -293,8 +293,8 @@ fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
 
 /// The clock of the badge after an off-scale reading. Only days are on record:
 /// it starts at the beginning of the shift's day, the early side, and is done
-/// at the end of the day on which the badge was sent, the late side. What was sent after the day
-/// asked for was not yet sent on it.
+/// at the end of the day on which the badge was sent or read, the late side. What
+/// was sent or read after the day asked for was not yet so on it.
 fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> Vec<Started> {
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
     let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {
@@ -311,21 +311,31 @@ fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> 
         .filter_map(|shift| {
             let worn = badges
                 .iter()
-                .filter(|it| it.first_day <= shift.day && it.last_day >= shift.day);
+                .filter(|it| it.first_day <= shift.day && it.planned_last() >= shift.day);
+            let on_demand = worn
+                .clone()
+                .filter(|it| it.sort == BadgeSort::WholeBody && it.employer.is_none())
+                .max_by_key(|it| (it.first_day, it.record))
+                .filter(|it| it.on_demand);
             let sent = worn
                 .flat_map(|it| &it.changes)
                 .filter(|(change, _, _)| *change == BadgeChange::Sent)
                 .filter(|(_, on, _)| (shift.day..=asked).contains(on))
                 .map(|(_, on, _)| *on)
                 .min();
+            let (what, done) = match on_demand {
+                Some(badge) => (
+                    format!("start the read of badge {}", badge.badge),
+                    badge.read_on().filter(|on| *on <= asked),
+                ),
+                None => ("badge to the processor".to_owned(), sent),
+            };
             Some(Started {
                 entry: shift.entry,
-                what: format!(
-                    "badge to the processor after the off-scale reading of {}",
-                    shift.day
-                ),
+                what: format!("{what} after the off-scale reading of {}", shift.day),
                 at: midnight(shift.day)?,
-                done: sent.and_then(|on| midnight(on.succ_opt()?)),
+                done: done.and_then(|on| midnight(on.succ_opt()?)),
+                on_demand: on_demand.is_some(),
             })
         })
         .collect()

@@ -118,11 +118,14 @@ pub fn lists(
             }
         }
         for badge in snapshot.badges(Some(facts.record), span.first, span.last)? {
-            if badge.results.is_empty() && badge.last_day < on {
-                let state = badge
-                    .changes
-                    .last()
-                    .map_or("not handed back", |it| it.0.word());
+            let last = badge.changes.last();
+            // One read on demand waits for no processor; once it is off, it waits for its read.
+            let over = match badge.on_demand {
+                true => last.is_some_and(|(_, day, _)| *day < on),
+                false => badge.last_day < on,
+            };
+            if badge.results.is_empty() && over {
+                let state = last.map_or("not handed back", |it| it.0.word());
                 let what = format!(
                     "badge {} of {} to {}: {state}",
                     badge.badge, badge.first_day, badge.last_day

@@ -101,6 +101,8 @@ impl House {
             .find(|(change, _, _)| *change == BadgeChange::Sent);
         // A badge that was only ever sent was worn no longer than until then.
         let last = taken_off.or(sent.map(|(_, on, _)| *on));
+        // A read on demand ends a wear period; whatever comes later is in the next read.
+        let last = last.or(badge.read_on());
         // A result of a badge that nobody took off: it was worn as planned.
         let last = last.or((!badge.results.is_empty()).then_some(badge.last_day));
         let state = match badge.changes.last().map(|(change, _, _)| *change) {
@@ -127,7 +129,8 @@ impl House {
             issuer,
             first: badge.first_day,
             last,
-            planned_last: Some(badge.last_day),
+            planned_last: Some(badge.planned_last()),
+            read_from: badge.read_from(),
             state,
             counting: self.counting_of(badge.entry),
         }
@@ -148,7 +151,7 @@ impl House {
             wear: Some(badge.record),
             stated_days: Span {
                 first: badge.first_day,
-                last: badge.last_day,
+                last: badge.planned_last(),
             },
             reported_on: it.reported_on,
             doses,

@@ -52,9 +52,12 @@ fn state(wear: &WearRow) -> String {
         let last = wear.changes.last();
         last.map(|(change, on)| format!("{} {on}", change.word()))
     };
-    reports
-        .or_else(change)
-        .unwrap_or_else(|| "issued".to_owned())
+    let waits = match (wear.on_demand, wear.last_read) {
+        (false, _) => "issued".to_owned(),
+        (true, None) => "read on demand, not read yet".to_owned(),
+        (true, Some(on)) => format!("read on demand, last {on}"),
+    };
+    reports.or_else(change).unwrap_or(waits)
 }
 
 /// Every determination, by day.

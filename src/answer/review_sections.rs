@@ -41,6 +41,7 @@ const OPEN_DOSES: &[&str] = &[
     "badge-not-worn",
     "missing-result",
     "badge-exchange",
+    "badge-read",
 ];
 const SHEETS: &[&str] = &[
     "late-entry",
@@ -152,14 +153,21 @@ fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .snapshot
             .badges(Some(person.record), span.first, desk.on)?;
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
-            let state = badge
-                .changes
-                .last()
-                .map_or("not handed back", |it| it.0.word());
-            let what = format!(
-                "badge {} of {} to {} has no result: {state}",
-                badge.badge, badge.first_day, badge.last_day
-            );
+            let state = badge.changes.last().map(|it| it.0.word());
+            let what = match (badge.read_from(), state) {
+                (Some(_), None) if badge.first_day > span.last => continue,
+                (Some(from), None) => format!(
+                    "badge {}, read on demand, not read since {from}: later shifts are provisional",
+                    badge.badge
+                ),
+                (_, state) => format!(
+                    "badge {} of {} to {} has no result: {}",
+                    badge.badge,
+                    badge.first_day,
+                    badge.last_day,
+                    state.unwrap_or("not handed back")
+                ),
+            };
             let mut line = ReviewLine::plain(person.worker.clone(), what);
             line.entries = vec![badge.entry];
             lines.push(line);

@@ -104,6 +104,15 @@ fn person_of(
         refs.push(reference);
         dosimeters.push(worn);
     }
+    // Only these are asked about the badge: no other finding sends it anywhere.
+    let may_send = dosimeters.iter().any(|worn| {
+        let electronic = worn.sort != Some(InstrumentSort::Pocket);
+        electronic || worn.readings.iter().any(|it| it.off_scale)
+    });
+    let on_demand = match person.worker.known() {
+        Some(worker) if may_send => snapshot.read_on_demand(worker.number(), day)?,
+        _ => None,
+    };
     let known = person
         .worker
         .known()
@@ -113,6 +122,7 @@ fn person_of(
         name: known.map_or_else(|| "(not registered)".to_owned(), |it| it.name.clone()),
         role: person.role,
         badge_worn: person.badge_worn,
+        on_demand,
         ratemeter: person
             .ratemeter
             .as_ref()

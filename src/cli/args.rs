@@ -240,7 +240,7 @@ pub(super) const REGISTER_NOUNS: &[(&str, &str)] = &[
     ),
     (
         "badge",
-        "Issue badges, take in what their processor reports, accept and settle it",
+        "Issue badges, take in what their processor reports or a read shows, accept and settle it",
     ),
     (
         "determination",

@@ -129,6 +129,11 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
         "--badge 0417 --report R-77 --reported-on 2026-07-20 --deep \"31 mrem\"",
     ),
     (
+        "badge",
+        "read",
+        "--badge 0612 --on 2026-06-30 --deep \"12 mrem\"",
+    ),
+    (
         "determination",
         "enter",
         "--worker W02 --sheet entry:23 --dosimeter PD-02 --quantity deep --dose \"45 \

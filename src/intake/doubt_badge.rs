@@ -139,7 +139,8 @@ fn of_result(
     };
     let mut found = Vec::new();
     let until = wear.worn_until();
-    if result.reported_on < until {
+    // A read on demand ends the period itself.
+    if result.reported_on < until && !wear.on_demand {
         let about = format!(
             "the report is of {}, badge `{}` is worn until {until}; if it was handed in before, \
              say so: wearbook badge return",

@@ -130,6 +130,8 @@ fn result_of_entry(
                 entry,
                 record: stored.record,
                 report: body.report.clone(),
+                reported_on: body.reported_on,
+                total: body.total_nsv,
             },
             body,
         )),

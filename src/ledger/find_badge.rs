@@ -6,6 +6,7 @@ use rusqlite::{Row, params};
 use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
+use crate::quantity::Dose;
 use crate::record::{BadgeChange, BadgeSort, DoseQuantity, RecordId, Words};
 
 /// A result as a wear period knows it.
@@ -17,6 +18,10 @@ pub struct ResultName {
     pub record: RecordId,
     /// The processor's number of the report.
     pub report: String,
+    /// The report's date; of a read, its day.
+    pub reported_on: Day,
+    /// The running total that a badge read on demand showed.
+    pub total: Option<Dose>,
 }
 
 /// One wear period of a badge and what became of it.
@@ -38,6 +43,10 @@ pub struct WearRow {
     pub first_day: Day,
     /// Last day of wear, as planned.
     pub last_day: Day,
+    /// Of one read on demand: the read before its first day.
+    pub last_read: Option<Day>,
+    /// Whether it is read on demand and goes to no processor.
+    pub on_demand: bool,
     /// What became of it, by day.
     pub changes: Vec<(BadgeChange, Day)>,
     /// Its results, by entry.
@@ -47,11 +56,18 @@ pub struct WearRow {
 }
 
 impl WearRow {
-    /// Its last day of wear: planned, or the day on which it was taken off, lost or sent before
-    /// that. A badge that is handed in late was not worn for longer than planned.
+    /// Its last day of wear: planned, or the day on which it was read on demand, taken off, lost
+    /// or sent before that. A badge that is handed in late was not worn for longer than planned.
     pub fn worn_until(&self) -> Day {
         let off = self.changes.iter().map(|(_, on)| *on).min();
+        let off = off.into_iter().chain(self.read_on()).min();
         off.map_or(self.last_day, |off| off.min(self.last_day))
+    }
+
+    /// The day of the read that ended it, of one read on demand.
+    pub fn read_on(&self) -> Option<Day> {
+        let days = self.results.iter().map(|it| it.reported_on);
+        days.max().filter(|_| self.on_demand)
     }
 
     /// The name that leads to this wear period whatever the day: `B-0412/2026-05-01`.
@@ -60,7 +76,8 @@ impl WearRow {
     }
 }
 
-const WEAR: &str = "SELECT entry, record, badge, sort, worker, employer, first_day, last_day
+const WEAR: &str = "SELECT entry, record, badge, sort, worker, employer, first_day, last_day,
+        last_read, on_demand IS 1
      FROM badge WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)";
 
 fn bare(row: &Row<'_>) -> rusqlite::Result<WearRow> {
@@ -74,6 +91,8 @@ fn bare(row: &Row<'_>) -> rusqlite::Result<WearRow> {
         employer: row.get(5)?,
         first_day: row.get(6)?,
         last_day: row.get(7)?,
+        last_read: row.get(8)?,
+        on_demand: row.get(9)?,
         changes: Vec::new(),
         results: Vec::new(),
         determined: Vec::new(),
@@ -110,11 +129,31 @@ impl Snapshot<'_> {
         self.wear_rows(&sql, params![self.known_at(), worker, first, last])
     }
 
+    /// The number of the badge read on demand that a person wears on the trunk on a day, if the
+    /// last that was issued by then is one.
+    pub fn read_on_demand(
+        &self,
+        worker: RecordId,
+        day: Day,
+    ) -> Result<Option<String>, LedgerError> {
+        let mut worn = self.wear_of_worker(worker, day, day)?;
+        worn.retain(|it| {
+            let ours = it.sort == BadgeSort::WholeBody && it.employer.is_none();
+            ours && it.worn_until() >= day
+        });
+        let last = worn.pop().filter(|it| it.on_demand);
+        Ok(last.map(|it| it.number))
+    }
+
     /// Wear periods on a day, and those before it that have no result, by first day and number.
     pub fn wear_open_on(&self, on: Day) -> Result<Vec<WearRow>, LedgerError> {
         let sql = format!(
             "{WEAR} AND first_day <= ?2 AND (last_day >= ?2 OR NOT EXISTS
                (SELECT 1 FROM badge_result AS r WHERE r.badge = badge.record
+                AND r.entry <= ?1 AND (r.ended_by IS NULL OR r.ended_by > ?1)))
+             AND (on_demand IS NOT 1 OR NOT EXISTS
+               (SELECT 1 FROM badge_result AS r WHERE r.badge = badge.record
+                AND r.reported_on < ?2
                 AND r.entry <= ?1 AND (r.ended_by IS NULL OR r.ended_by > ?1)))
              ORDER BY first_day, badge, entry"
         );
@@ -206,7 +245,7 @@ impl Snapshot<'_> {
         values: impl rusqlite::Params,
     ) -> Result<Vec<ResultName>, LedgerError> {
         let sql = format!(
-            "SELECT entry, record, report FROM badge_result
+            "SELECT entry, record, report, reported_on, total_nsv FROM badge_result
              WHERE {which} AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1) ORDER BY entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
@@ -215,6 +254,8 @@ impl Snapshot<'_> {
                 entry: row.get(0)?,
                 record: row.get(1)?,
                 report: row.get(2)?,
+                reported_on: row.get(3)?,
+                total: row.get::<_, Option<i64>>(4)?.map(Dose::from_nsv),
             })
         })?;
         Ok(rows.collect::<Result<_, _>>()?)

@@ -64,12 +64,36 @@ pub struct BadgeRow {
     pub first_day: Day,
     /// Last day of wear, as planned.
     pub last_day: Day,
+    /// Of one read on demand: the read before its first day.
+    pub last_read: Option<Day>,
+    /// Whether it is read on demand and goes to no processor.
+    pub on_demand: bool,
     /// Of another employer's badge: whether it measured the same dose as ours.
     pub same_dose: Option<bool>,
     /// What became of it, by day.
     pub changes: Vec<(BadgeChange, Day, i64)>,
     /// Its results, by entry.
     pub results: Vec<ResultRow>,
+}
+
+impl BadgeRow {
+    /// The day of the read that ended it, of one read on demand.
+    pub fn read_on(&self) -> Option<Day> {
+        let days = self.results.iter().map(|it| it.reported_on);
+        days.max().filter(|_| self.on_demand)
+    }
+
+    /// Of one read on demand: the day from which the interval to its next read runs.
+    pub fn read_from(&self) -> Option<Day> {
+        self.on_demand
+            .then(|| self.last_read.unwrap_or(self.first_day))
+    }
+
+    /// Its last day of wear, as planned; of one read on demand, its read before that.
+    pub fn planned_last(&self) -> Day {
+        let read = self.read_on().map(|it| it.max(self.first_day));
+        read.map_or(self.last_day, |it| it.min(self.last_day))
+    }
 }
 
 /// In force at `?1`, for a table of this alias.
@@ -121,7 +145,7 @@ impl Snapshot<'_> {
     ) -> Result<Vec<BadgeRow>, LedgerError> {
         let sql = format!(
             "SELECT b.entry, b.record, b.badge, b.sort, b.worker, b.employer, b.first_day,
-                    b.last_day, b.same_dose
+                    b.last_day, b.last_read, b.on_demand IS 1, b.same_dose
              FROM badge AS b WHERE {} AND {} ORDER BY b.first_day, b.entry",
             chosen(worker),
             in_force("b")
@@ -140,7 +164,9 @@ impl Snapshot<'_> {
                 employer: row.get(5)?,
                 first_day: row.get(6)?,
                 last_day: row.get(7)?,
-                same_dose: row.get(8)?,
+                last_read: row.get(8)?,
+                on_demand: row.get(9)?,
+                same_dose: row.get(10)?,
                 changes: Vec::new(),
                 results: Vec::new(),
             });

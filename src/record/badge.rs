@@ -63,6 +63,14 @@ pub struct Badge {
     pub held: Vec<Doubt>,
     /// Last day of wear, as planned.
     pub last_day: Day,
+    /// Of one read on demand: the day of the read before its first day, from which the
+    /// interval to the next read runs. Unset where it was not read before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub last_read: Option<Day>,
+    /// Whether it is read on demand and goes to no processor. It is then not exchanged:
+    /// each read ends a wear period and begins the next. Unset: it is processed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_demand: Option<bool>,
     /// Of another employer's badge: whether it measured the same dose as ours,
     /// on the same shifts. Unset until somebody knows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -75,7 +83,8 @@ pub struct Badge {
 }
 
 fields! { Badge {
-    badge, employer, first_day, held.fixed(), last_day, same_dose, sort, worker,
+    badge, employer, first_day, held.fixed(), last_day, last_read, on_demand, same_dose, sort,
+    worker,
 } }
 
 /// What became of a badge on a day.
@@ -143,6 +152,10 @@ pub struct BadgeResult {
     /// Shallow dose.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shallow: Option<Reported>,
+    /// Of a badge read on demand: the running total that it showed, from which the next read's
+    /// dose can be told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total_nsv: Option<Dose>,
     /// The processor's own deep dose of the year to date.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub year_to_date_nsv: Option<Dose>,
@@ -158,6 +171,7 @@ fields! { BadgeResult {
     report.needs("the processor's number of the report"),
     reported_on,
     shallow,
+    total_nsv.shown("total"),
     year_to_date_nsv.shown("year_to_date"),
 } }
 
@@ -238,6 +252,7 @@ impl Record for Badge {
                 "the employer too, or a blank",
             ));
         }
+        self.on_demand_problems(&mut problems);
         match (self.sort, self.worker) {
             (BadgeSort::Control, Some(_)) => problems.push(Problem::new(
                 "worker",
@@ -257,6 +272,43 @@ impl Record for Badge {
         Badge {
             held: Vec::new(),
             ..self.clone()
+        }
+    }
+}
+
+impl Badge {
+    /// Whether it is read on demand and goes to no processor.
+    pub fn is_on_demand(&self) -> bool {
+        self.on_demand == Some(true)
+    }
+
+    fn on_demand_problems(&self, problems: &mut Vec<Problem>) {
+        let ours = self.employer.is_none() && self.sort != BadgeSort::Control;
+        if self.is_on_demand() && !ours {
+            problems.push(Problem::new(
+                "on_demand",
+                "yes",
+                "is said of our own badges that somebody wears",
+                "a blank",
+            ));
+        }
+        let Some(last_read) = self.last_read else {
+            return;
+        };
+        if !self.is_on_demand() {
+            problems.push(Problem::new(
+                "last_read",
+                last_read.to_string(),
+                "is said of a badge that is read on demand",
+                "a blank, or on_demand yes",
+            ));
+        } else if last_read > self.first_day {
+            problems.push(Problem::new(
+                "last_read",
+                last_read.to_string(),
+                format!("is after the first day {}", self.first_day),
+                "the day of the read before its first day",
+            ));
         }
     }
 }
@@ -363,6 +415,7 @@ impl BadgeResult {
         }
         for (field, dose) in [
             ("gross", self.gross_nsv),
+            ("total", self.total_nsv),
             ("year_to_date", self.year_to_date_nsv),
         ] {
             problems.extend(dose.and_then(|it| dose_problem(field, it, DoseQuantity::Deep)));

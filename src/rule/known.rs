@@ -6,6 +6,7 @@ use super::scheme::ToleranceValue;
 /// readable without it: then the harm that the check prevents stands in.
 pub const RULE_KEYS: &[&str] = &[
     "off-scale",
+    "off-scale-on-demand",
     "electronic-over-shift-limit",
     "response-check",
     "ratemeter-not-tested",
@@ -46,6 +47,7 @@ pub const RULE_KEYS: &[&str] = &[
     "exposure-as-dose",
     "photon-lens-shallow",
     "badge-exchange",
+    "badge-read",
     "missing-result",
     "undetermined",
     "contradicting-doses",
@@ -97,7 +99,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         | "two-dosimeters-relative" => "permille",
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
         "ratemeter-preset" => "rate",
-        "badge-to-processor" | "clock-jump" => "hours",
+        "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
         "late-entry" => "days",
         "leak-test-activity" => "activity",
         _ => return None,
@@ -115,6 +117,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "ratemeter-accuracy"
         | "ratemeter-preset"
         | "badge-to-processor"
+        | "badge-read-start"
         | "leak-test-activity"
         | "meter-range-low"
         | "public-any-one-hour"

@@ -19,6 +19,7 @@ mod cli_inspect;
 mod cli_ledger;
 mod cli_notice;
 mod cli_off_scale;
+mod cli_reads;
 mod cli_reconcile;
 mod cli_registers;
 mod cli_review;

@@ -154,6 +154,8 @@ pub struct Person {
     pub role: Role,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
+    /// The number of the badge, where it is read on demand and goes to no processor.
+    pub on_demand: Option<String>,
     /// The alarm ratemeter worn.
     pub ratemeter: Option<Instrument>,
     /// Whether its alarm was tested at the start of the shift.

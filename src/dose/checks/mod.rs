@@ -167,17 +167,55 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
         .iter()
         .flat_map(|check| {
             let rule = rule_text(scheme, check.name, check.harm);
-            (check.find)(sheet, scheme).into_iter().map(move |found| {
-                let Found {
-                    severity,
-                    subject,
-                    what,
-                    entries,
-                } = found;
-                Finding::new(severity, &rule, subject, what, entries)
-            })
+            (check.find)(sheet, scheme)
+                .into_iter()
+                .map(move |mut found| {
+                    let badge = badge_to_read(sheet, check.name, &found.subject);
+                    let rule = match badge {
+                        Some(_) => start_read_text(scheme, rule.clone()),
+                        None => rule.clone(),
+                    };
+                    if let Some(badge) = badge {
+                        found.what += &format!("; badge {badge} is read on demand");
+                    }
+                    let Found {
+                        severity,
+                        subject,
+                        what,
+                        entries,
+                    } = found;
+                    Finding::new(severity, &rule, subject, what, entries)
+                })
         })
         .collect()
+}
+
+/// The checks after which the badge goes to its processor at once.
+const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
+
+/// The badge of the person found that is read on demand and goes to no processor.
+fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Option<&'a str> {
+    let mut people = sheet.people.iter().filter(|it| it.worker == subject);
+    let sends = SENDS_BADGE.contains(&check);
+    people.find_map(|it| it.on_demand.as_deref().filter(|_| sends))
+}
+
+/// The text of a rule that sends the badge to its processor, for a badge that is read on demand
+/// and needs none. The finding stays that of its check.
+pub(crate) fn start_read_text(scheme: &Scheme, sends: RuleText) -> RuleText {
+    match scheme.rule("off-scale-on-demand") {
+        Some(text) => RuleText {
+            key: sends.key,
+            ..text.clone()
+        },
+        // A scheme adopted before there was such a text.
+        None => RuleText {
+            remedy: "Stop this person, tell the RSO now, start the read of the badge within 24 \
+                     hours; only the RSO or the RSO's designee determines the dose."
+                .to_string(),
+            ..sends
+        },
+    }
 }
 
 /// The scheme's rule text. A scheme without one loses no finding: the harm

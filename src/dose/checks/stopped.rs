@@ -2,8 +2,9 @@
 
 use crate::calendar::Span;
 use crate::dose::account::Account;
-use crate::dose::checks::rule_text;
+use crate::dose::checks::{rule_text, start_read_text};
 use crate::dose::input::History;
+use crate::dose::resolve::is_read_on_demand;
 use crate::quantity::Overflow;
 use crate::record::Words;
 use crate::rule::{Finding, Quantity, Scheme, Severity};
@@ -42,7 +43,10 @@ pub fn work_while_undetermined(
     let Some(first) = open.iter().min_by_key(|shift| (shift.day, shift.shift)) else {
         return Ok(Vec::new());
     };
-    let rule = rule_text(scheme, "off-scale", HARM);
+    let mut rule = rule_text(scheme, "off-scale", HARM);
+    if is_read_on_demand(&history.facts.dosimetry, first) {
+        rule = start_read_text(scheme, rule);
+    }
     let facts = &history.facts;
     let later = history.shifts.iter().filter(|shift| {
         (shift.day, shift.shift) > (first.day, first.shift)

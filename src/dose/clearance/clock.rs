@@ -19,6 +19,9 @@ pub struct Started {
     pub at: Instant,
     /// When it was done; `None` while it is not.
     pub done: Option<Instant>,
+    /// Whether the badge is read on demand: its evaluation is to be started,
+    /// and it goes to no processor.
+    pub on_demand: bool,
 }
 
 /// A clock and what is left of it.
@@ -54,17 +57,19 @@ impl fmt::Display for Clock {
 }
 
 /// The clocks with what is left of them, by the scheme's hours for a badge to
-/// reach the processor. Without such hours in the scheme there is no clock.
+/// reach the processor or for its read to be started. Without such hours in the
+/// scheme there is no clock.
 pub(super) fn clocks(started: &[Started], scheme: &Scheme, now: Instant) -> Vec<Clock> {
-    let Some(rule) = scheme.tolerance("badge-to-processor") else {
-        return Vec::new();
-    };
-    let ToleranceValue::Hours(hours) = rule.value else {
-        return Vec::new();
-    };
     let mut clocks: Vec<Clock> = started
         .iter()
         .filter_map(|one| {
+            let sent = scheme.tolerance("badge-to-processor");
+            let read = scheme.tolerance("badge-read-start");
+            // A scheme that has no time of its own for a read has that of the sending.
+            let rule = read.filter(|_| one.on_demand).or(sent)?;
+            let ToleranceValue::Hours(hours) = rule.value else {
+                return None;
+            };
             let due = one.at.checked_add_signed(TimeDelta::try_hours(hours)?)?;
             let until = one.done.unwrap_or(now);
             // Rounded down, so that a minute begun is not left.

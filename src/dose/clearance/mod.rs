@@ -14,10 +14,11 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::rule_text;
-use crate::dose::input::{BadgeKind, BadgeState, Counting, History};
+use crate::dose::checks::{rule_text, start_read_text};
+use crate::dose::input::{BadgeKind, BadgeState, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::Held;
+use crate::dose::resolve::is_read_on_demand;
 use crate::dose::safe_side::SafeSide;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{Finding, LevelSort, Quantity, RuleText, Scheme, Severity, Status};
@@ -28,6 +29,21 @@ pub const CAUTION: &str = "what the records say, no permission: the licence, loc
 
 /// The harm that clearance prevents, where a scheme has no rule text.
 const HARM: &str = "A person works on with a dose that is not known, or without what they need.";
+
+/// The key of the interval and the rule for a badge that is read on demand.
+const READ: &str = "badge-read";
+
+/// By when a badge that is read on demand is to be read next, after its last
+/// read or its issue, and never after the last day planned for it.
+pub fn read_due(scheme: &Scheme, from: Day, planned_last: Day) -> Day {
+    let by_rule = due_by_rule(scheme, READ, from);
+    by_rule.map_or(planned_last, |it| it.min(planned_last))
+}
+
+fn due_by_rule(scheme: &Scheme, key: &str, from: Day) -> Option<Day> {
+    let rule = scheme.interval(key)?;
+    rule.interval.due_after(from, scheme.year_start)
+}
 
 /// Why a person may not work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -201,6 +217,15 @@ impl Asked<'_> {
         self.put(cause, &rule, what, entries);
     }
 
+    /// A reason that sends the badge worn on a shift to its processor, or has it read.
+    fn put_sending(&mut self, cause: Cause, key: &str, what: String, work: &Shift) {
+        let mut rule = rule_text(self.scheme, key, HARM);
+        if is_read_on_demand(&self.history.facts.dosimetry, work) {
+            rule = start_read_text(self.scheme, rule);
+        }
+        self.put(cause, &rule, what, vec![work.entry]);
+    }
+
     /// Off-scale is over when the RSO determined the dose, or accepted the
     /// result of the badge that was worn, or settled it.
     fn off_scale(&mut self) {
@@ -213,7 +238,7 @@ impl Asked<'_> {
                         "{} off-scale on {}: the dose is not determined",
                         reading.dosimeter, work.day
                     );
-                    self.put_key(Cause::OffScale, "off-scale", what, vec![work.entry]);
+                    self.put_sending(Cause::OffScale, "off-scale", what, work);
                 }
             }
         }
@@ -228,7 +253,7 @@ impl Asked<'_> {
             if work.day <= self.on && self.settling.any_reading(work).is_none() {
                 let what = format!("{} on {}: the dose is not determined", one.words, work.day);
                 let key = "electronic-over-shift-limit";
-                self.put_key(Cause::OverShiftLevel, key, what, vec![work.entry]);
+                self.put_sending(Cause::OverShiftLevel, key, what, work);
             }
         }
     }
@@ -345,7 +370,8 @@ impl Asked<'_> {
         }
     }
 
-    /// A badge on the person past the scheme's interval, or past the day that
+    /// A badge on the person past the scheme's interval for its exchange or,
+    /// where it is read on demand, its next read; or past the day that
     /// the site planned, which is how a film or whatever else is exchanged
     /// sooner is kept to its own time.
     fn exchange(&mut self) {
@@ -355,13 +381,17 @@ impl Asked<'_> {
             if !worn || !badge.is_own() || badge.first > self.on {
                 continue;
             }
-            let rule = scheme.interval("badge-exchange");
-            let by_rule = rule.and_then(|it| it.interval.due_after(badge.first, scheme.year_start));
+            let (key, act) = match badge.read_from {
+                Some(_) => (READ, "a read on demand"),
+                None => ("badge-exchange", "exchange"),
+            };
+            let rule = scheme.interval(key);
+            let by_rule = due_by_rule(scheme, key, badge.read_from.unwrap_or(badge.first));
             let due = [by_rule, badge.planned_last].into_iter().flatten().min();
             let Some(due) = due.filter(|due| *due < self.on) else {
                 continue;
             };
-            let mut text = rule_text(scheme, "badge-exchange", HARM);
+            let mut text = rule_text(scheme, key, HARM);
             // Where the site's own plan is the earlier day, the rule's text
             // stands all the same, and the sentence below says which it is.
             if let Some(rule) = rule.filter(|_| by_rule == Some(due)) {
@@ -374,10 +404,7 @@ impl Asked<'_> {
             } else {
                 "the plan at its issue"
             };
-            let what = format!(
-                "badge {} was due for exchange by {due}, by {by}",
-                badge.badge
-            );
+            let what = format!("badge {} was due for {act} by {due}, by {by}", badge.badge);
             self.put(Cause::BadgeOverdue, &text, what, vec![badge.entry]);
         }
     }

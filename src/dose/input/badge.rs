@@ -166,6 +166,10 @@ pub struct WearPeriod {
     pub last: Option<Day>,
     /// The last day that the site itself planned for it, if it wrote one down.
     pub planned_last: Option<Day>,
+    /// Of one read on demand, which goes to no processor: the day of its last
+    /// read or its issue, from which the interval to the next read runs.
+    /// `None` for one that is processed.
+    pub read_from: Option<Day>,
     /// What became of it.
     pub state: BadgeState,
     /// Held for instance where two periods of one person and kind overlap:

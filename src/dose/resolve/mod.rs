@@ -34,7 +34,7 @@ pub use needed::days_needed;
 
 pub(crate) use claim::determined_days;
 pub(crate) use decision::Decisions;
-pub(crate) use wearing::trunk_of;
+pub(crate) use wearing::{is_read_on_demand, trunk_of};
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::History;

@@ -54,6 +54,12 @@ pub(crate) fn trunk_of(dosimetry: &Dosimetry, shift: &Shift) -> Option<usize> {
     trunk(dosimetry, &own(dosimetry, BadgeKind::WholeBody), shift)
 }
 
+/// Whether the badge that was worn on a shift is read on demand and goes to no processor.
+pub(crate) fn is_read_on_demand(dosimetry: &Dosimetry, shift: &Shift) -> bool {
+    let worn = trunk_of(dosimetry, shift).and_then(|at| dosimetry.wear.get(at));
+    worn.is_some_and(|it| it.read_from.is_some())
+}
+
 fn trunk(dosimetry: &Dosimetry, trunks: &[(usize, Span)], shift: &Shift) -> Option<usize> {
     if shift.badge_worn != Some(true) {
         return None;

@@ -92,6 +92,7 @@ fn badge(entry: i64, name: &str, first: &str, last: &str, rest: &[&str]) -> Wear
         first: day(first),
         last: (last != "-").then(|| day(last)),
         planned_last: None,
+        read_from: None,
         state: BadgeState::Worn,
         counting: Counting::Counts,
     };
@@ -101,6 +102,7 @@ fn badge(entry: i64, name: &str, first: &str, last: &str, rest: &[&str]) -> Wear
             "sent" => badge.state = BadgeState::Sent,
             "lost" => badge.state = BadgeState::Lost,
             "damaged" => badge.state = BadgeState::Damaged,
+            "on-demand" => badge.read_from = Some(badge.first),
             "ring" => badge.kind = BadgeKind::Extremity,
             "other" | "elsewhere" | "together" => {
                 let same_dose = match *word {
@@ -112,7 +114,10 @@ fn badge(entry: i64, name: &str, first: &str, last: &str, rest: &[&str]) -> Wear
             }
             "held" => badge.counting = Counting::Held,
             "out" => badge.counting = Counting::RuledOut,
-            other => badge.planned_last = Some(day(other)),
+            other => match other.strip_prefix("last-read=") {
+                Some(on) => badge.read_from = Some(day(on)),
+                None => badge.planned_last = Some(day(other)),
+            },
         }
     }
     badge

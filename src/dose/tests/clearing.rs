@@ -175,6 +175,54 @@ fn a_badge_past_its_exchange_stops() {
     }
 }
 
+/// 10 CFR 34.47(a)(3): all badges are evaluated at least quarterly, those that are read on demand
+/// three months after their issue or last read, whatever the first day of wear since.
+#[test]
+fn a_badge_past_its_read_on_demand_stops() {
+    let overdue: &[Cause] = &[Cause::BadgeOverdue];
+    let rows: [(&str, &[Cause]); 6] = [
+        ("badge B1 2026-03-15 - on-demand", &[]),
+        ("badge B1 2026-03-14 - on-demand", overdue),
+        ("badge B1 2026-03-16 - last-read=2026-03-15", &[]),
+        ("badge B1 2026-03-15 - last-read=2026-03-14", overdue),
+        // The end of its use is an end all the same.
+        ("badge B1 2026-06-01 - on-demand 2026-06-14", overdue),
+        ("badge B1 2026-01-01 2026-03-31 on-demand returned", &[]),
+    ];
+    for (lines, expected) in rows {
+        assert_eq!(causes(lines), expected, "{lines}");
+    }
+    let found = clear(
+        "badge B1 2026-03-14 - on-demand",
+        &ClearanceFacts::default(),
+    );
+    let finding = &found.reasons[0].finding;
+    assert_eq!(finding.check, "badge-read");
+    assert_eq!(
+        finding.what,
+        "badge B1 was due for a read on demand by 2026-06-14, by the scheme's interval"
+    );
+    assert!(finding.cited().ends_with("(to be confirmed)"));
+}
+
+#[test]
+fn a_read_is_due_on_the_same_day_three_months_on_or_the_last_of_that_month() {
+    let us = us();
+    for (from, planned, due) in [
+        ("2026-03-31", "2028-12-31", "2026-06-30"),
+        ("2025-11-30", "2028-12-31", "2026-02-28"),
+        ("2026-01-01", "2028-12-31", "2026-04-01"),
+        ("2026-01-01", "2026-04-01", "2026-04-01"),
+        ("2026-01-01", "2026-03-31", "2026-03-31"),
+    ] {
+        assert_eq!(read_due(&us, day(from), day(planned)), day(due), "{from}");
+    }
+    // Where the rule set names no interval, the day that the site planned.
+    let planned = day("2026-12-31");
+    let due = read_due(&scheme("EU"), day("2026-01-01"), planned);
+    assert_eq!(due, planned);
+}
+
 #[test]
 fn where_badges_are_kept_nobody_works_without_one() {
     let facts = ClearanceFacts {
@@ -293,6 +341,7 @@ fn held_items_instruments_and_qualifications_stop_with_their_words() {
 #[test]
 fn a_clock_says_what_is_left_and_never_more() {
     let started = |at_: &str, done: Option<&str>| Started {
+        on_demand: false,
         entry: 3,
         what: "send badge 0417".to_string(),
         at: at(at_),
@@ -325,6 +374,21 @@ fn a_clock_says_what_is_left_and_never_more() {
         assert_eq!(said, format!("send badge 0417: {expected}"));
         assert_eq!(found.clocks[0].citation, "10 CFR 34.47(d)");
     }
+    // A read has the rule of its own.
+    let read = Started {
+        on_demand: true,
+        ..started("2026-06-14T22:30:00Z", None)
+    };
+    let facts = ClearanceFacts {
+        clocks: vec![read],
+        ..ClearanceFacts::default()
+    };
+    let found = clear("", &facts);
+    assert_eq!(found.clocks[0].left_minutes, 630);
+    assert_eq!(
+        found.clocks[0].citation,
+        "10 CFR 34.47(d), changed in 2020 (85 FR 15347) (to be confirmed)"
+    );
 }
 
 /// 10 CFR 34.43(d), (e): refresher within 12 months, inspection within 6, and

@@ -52,6 +52,7 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
         worker: worker.to_string(),
         name: "A. Worker".to_string(),
         role,
+        on_demand: None,
         badge_worn: Some(true),
         ratemeter: Some(Instrument {
             item: item(&format!("RM-{worker}"), "alarm ratemeter"),

@@ -12,9 +12,11 @@ register!(ISSUES: "badge" "issue" "issues" "badge for a wear period", Names read
     "sort" true "whole body, extremity or control",
     "worker" false "id of who wears it; nobody wears a control badge",
     "first_day" true "first day of wear",
-    "last_day" true "last day of wear, as planned",
+    "last_day" true "last day of wear, as planned; of one read on demand, of its use",
     "employer" false "another employer whose badge it is, worn beside ours",
     "same_dose" false "of theirs: yes if worn on our shifts too, no if for other work",
+    "on_demand" false "yes if it is read on demand (badge read) and goes to no processor",
+    "last_read" false "of one read on demand: day of its last read, where it was read before",
 ]);
 
 register!(RETURNS: "badge" "return" "returns" "badge handed back", Desk read_return, [
@@ -52,6 +54,7 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let (first_day, last_day) = (fields.needed_day(3), fields.needed_day(4));
     let employer = fields.text(5);
     let same_dose = fields.yes(6);
+    let (on_demand, last_read) = (fields.yes(7), fields.day(8));
     if worker.is_none() && !unnamed {
         return None;
     }
@@ -61,6 +64,8 @@ fn read_issue(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         first_day: first_day?,
         held: Vec::new(),
         last_day: last_day?,
+        last_read,
+        on_demand,
         same_dose,
         sort: sort?,
         worker,
@@ -109,6 +114,14 @@ fn read_change(
     let Some(wear) = wear(fields, desk, 0, on, &said, &[waits])? else {
         return Ok(None);
     };
+    if wear.on_demand && change == BadgeChange::Sent {
+        fields.fault(
+            0,
+            "is read on demand and goes to no processor",
+            "its read: wearbook badge read",
+        );
+        return Ok(None);
+    }
     if on < wear.first_day {
         fields.fault(
             1,

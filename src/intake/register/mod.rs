@@ -8,6 +8,7 @@ mod badge;
 mod determination;
 mod figures;
 mod people;
+mod read;
 mod result;
 mod things;
 mod upkeep;
@@ -20,7 +21,7 @@ use super::fields::Fields;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
-use crate::record::{Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
+use crate::record::{Badge, Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
 
 pub(super) use again::new_faults;
 pub(super) use result::RESULTS;
@@ -42,7 +43,7 @@ impl Column {
     /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
     /// taken for a flag.
     pub fn is_dose(&self) -> bool {
-        const DOSES: [&str; 8] = [
+        const DOSES: [&str; 9] = [
             "deep",
             "dose",
             "extremity",
@@ -50,6 +51,7 @@ impl Column {
             "lens",
             "minimum",
             "shallow",
+            "total",
             "year_to_date",
         ];
         DOSES.contains(&self.name)
@@ -71,12 +73,15 @@ pub(super) enum Then {
     Withdrawn(Day),
     /// The worker of the row was monitored until a day.
     MonitoredUntil(Day),
+    /// The badge of the row is worn on after its read.
+    WornOn(Box<Badge>),
 }
 
 impl Then {
     /// The second body, once the first has its record.
     pub fn body(&self, first: RecordId) -> Body {
         match self {
+            Then::WornOn(badge) => badge.as_ref().clone().into(),
             Then::Withdrawn(on) => PregnancyEnd {
                 how: PregnancyEnding::Withdrawn,
                 on: *on,
@@ -199,6 +204,7 @@ pub const REGISTERS: &[Register] = &[
     badge::LOSSES,
     badge::DAMAGES,
     result::RESULTS,
+    read::READS,
     determination::DETERMINATIONS,
 ];
 

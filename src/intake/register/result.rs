@@ -28,7 +28,8 @@ register!(RESULTS: "badge" "result" "results" "result of a badge", Desk read_res
     "year_to_date" false "the processor's own deep dose of the year",
 ]);
 
-/// Places of the columns.
+/// Places of the columns. Those from the unit to the codes are the same in the register of
+/// reads, so that one reader serves both.
 mod at {
     pub const BADGE: usize = 0;
     pub const FIRST_DAY: usize = 1;
@@ -48,7 +49,11 @@ mod at {
 fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
     let report = fields.needed(at::REPORT, "the processor's number of the report");
     let reported_on = past_day(fields, desk, at::REPORTED_ON);
-    let Some(doses) = read_doses(fields) else {
+    let doses = read_doses(fields, |fields, unit| {
+        let gross = read_dose(fields, at::GROSS, unit);
+        (gross, read_dose(fields, at::YEAR_TO_DATE, unit))
+    });
+    let Some((values, (gross, year_to_date))) = doses else {
         fields.needed(at::BADGE, "the number on the badge");
         return Ok(None);
     };
@@ -56,31 +61,42 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
         fields.needed(at::BADGE, "the number on the badge");
         return Ok(None);
     };
-    let Some((badge, sort)) = whose(fields, desk, &report, reported_on)? else {
+    let Some((badge, wear)) = whose(fields, desk, &report, reported_on)? else {
         return Ok(None);
     };
-    let Some([deep, lens, shallow, extremity]) = placed(fields, sort, doses.values) else {
+    let sort = wear.as_ref().map(|it| it.sort);
+    let Some([deep, lens, shallow, extremity]) = placed(fields, sort, values, gross.is_some())
+    else {
         return Ok(None);
     };
+    if wear.is_some_and(|it| it.on_demand) {
+        fields.fault(
+            at::BADGE,
+            "is read on demand and goes to no processor",
+            "the day and the dose of its read: wearbook badge read",
+        );
+        return Ok(None);
+    }
     Ok(only(BadgeResult {
         badge,
         deep,
         extremity,
-        gross_nsv: doses.gross,
+        gross_nsv: gross,
         held: Vec::new(),
         lens,
         report,
         reported_on,
         shallow,
-        year_to_date_nsv: doses.year_to_date,
+        total_nsv: None,
+        year_to_date_nsv: year_to_date,
     }))
 }
 
-/// A badge, or its number as written, and its sort where the ledger knows it.
-type Whose = (Ref<Badge>, Option<BadgeSort>);
+/// A badge, or its number as written, and its wear period where the ledger knows it.
+type Whose = (Ref<Badge>, Option<Box<WearRow>>);
 
-/// The badge that the result is of, and its sort where the ledger knows it. A number that the
-/// ledger does not know stays as written: a spare.
+/// The badge that the result is of, and its wear period where the ledger knows it. A number that
+/// the ledger does not know stays as written: a spare.
 fn whose(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
@@ -104,7 +120,7 @@ fn whose(
     let open = |it: &WearRow| it.results.is_empty();
     let found = find_wear(desk.snapshot, &name, reported_on, &said, &[&over, &open])?;
     Ok(match found {
-        Found::Wear(wear) | Found::NotYet(wear) => Some((Ref::to(wear.record), Some(wear.sort))),
+        Found::Wear(wear) | Found::NotYet(wear) => Some((Ref::to(wear.record), Some(wear))),
         Found::Unknown(_) => Some((Ref::Written(name), None)),
         Found::Several(_) => {
             if let Some((what, right)) = refused(&found) {
@@ -115,15 +131,15 @@ fn whose(
     })
 }
 
-/// The doses of one row: deep, lens, shallow, extremity, and the two besides.
-struct Doses {
-    values: [Option<Reported>; 4],
-    gross: Option<Dose>,
-    year_to_date: Option<Dose>,
-}
+/// Deep, lens, shallow, extremity.
+pub(super) type Values = [Option<Reported>; 4];
 
-/// Reads every dose; nothing where one of them cannot be read.
-fn read_doses(fields: &mut Fields<'_>) -> Option<Doses> {
+/// Reads every dose of one row, and what `besides` reads; nothing where one of them cannot be
+/// read.
+pub(super) fn read_doses<T>(
+    fields: &mut Fields<'_>,
+    besides: impl FnOnce(&mut Fields<'_>, Option<DoseUnit>) -> T,
+) -> Option<(Values, T)> {
     let before = fields.faults.list.len() + fields.faults.more;
     let unit = read_unit(fields);
     let minimum = read_dose(fields, at::MINIMUM, unit);
@@ -135,14 +151,9 @@ fn read_doses(fields: &mut Fields<'_>) -> Option<Doses> {
         .collect();
     let values = [at::DEEP, at::LENS, at::SHALLOW, at::EXTREMITY]
         .map(|column| read_reported(fields, column, unit, minimum, &codes));
-    let gross = read_dose(fields, at::GROSS, unit);
-    let year_to_date = read_dose(fields, at::YEAR_TO_DATE, unit);
+    let besides = besides(fields, unit);
     let sound = fields.faults.list.len() + fields.faults.more == before;
-    sound.then_some(Doses {
-        values,
-        gross,
-        year_to_date,
-    })
+    sound.then_some((values, besides))
 }
 
 fn read_unit(fields: &mut Fields<'_>) -> Option<DoseUnit> {
@@ -159,7 +170,11 @@ fn read_unit(fields: &mut Fields<'_>) -> Option<DoseUnit> {
     }
 }
 
-fn read_dose(fields: &mut Fields<'_>, column: usize, unit: Option<DoseUnit>) -> Option<Dose> {
+pub(super) fn read_dose(
+    fields: &mut Fields<'_>,
+    column: usize,
+    unit: Option<DoseUnit>,
+) -> Option<Dose> {
     let cell = fields.cell(column);
     if cell.is_empty() {
         return None;
@@ -247,13 +262,14 @@ fn fault_of(fields: &mut Fields<'_>, column: usize, error: &QuantityError) {
 
 /// Puts the values where they belong on a badge of this sort. Reports give the one figure of
 /// an extremity badge under one heading or another; more than one cannot be told apart.
-fn placed(
+pub(super) fn placed(
     fields: &mut Fields<'_>,
     sort: Option<BadgeSort>,
-    values: [Option<Reported>; 4],
-) -> Option<[Option<Reported>; 4]> {
+    values: Values,
+    gross: bool,
+) -> Option<Values> {
     let given = values.iter().filter(|it| it.is_some()).count();
-    let nothing = given == 0 && !fields.cell(at::GROSS).is_empty();
+    let nothing = given == 0 && gross;
     match sort {
         Some(BadgeSort::Extremity) if given > 1 => {
             fields.fault(
@@ -321,8 +337,8 @@ mod tests {
                 row: &Row::typed(cells),
                 faults: &mut faults,
             };
-            let deep = read_doses(&mut fields).and_then(|doses| {
-                let [deep, ..] = doses.values;
+            let deep = read_doses(&mut fields, |_, _| ()).and_then(|(values, ())| {
+                let [deep, ..] = values;
                 deep
             });
             let read = match deep {

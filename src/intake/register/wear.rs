@@ -159,6 +159,8 @@ mod tests {
                 entry: 1,
                 record: 1,
                 report: format!("of month {}", at + 1),
+                reported_on: last_day,
+                total: None,
             };
             WearRow {
                 entry: at as i64,
@@ -169,6 +171,8 @@ mod tests {
                 employer: None,
                 first_day,
                 last_day,
+                last_read: None,
+                on_demand: false,
                 changes: back
                     .then_some((BadgeChange::Returned, last_day))
                     .into_iter()

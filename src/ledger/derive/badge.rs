@@ -106,8 +106,8 @@ fn resolution(conn: &Connection, seq: i64, it: &Resolution) -> Result<(), Ledger
 fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<(), LedgerError> {
     conn.prepare_cached(
         "INSERT INTO badge (entry, record, badge, sort, worker, employer, first_day,
-                            last_day, same_dose)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+                            last_day, last_read, on_demand, same_dose)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?
     .execute(params![
         seq,
@@ -118,6 +118,8 @@ fn badge(conn: &Connection, seq: i64, record: RecordId, it: &Badge) -> Result<()
         it.employer,
         it.first_day,
         it.last_day,
+        it.last_read,
+        it.on_demand,
         it.same_dose
     ])?;
     super::held(conn, seq, &it.held)
@@ -131,8 +133,8 @@ fn result(
 ) -> Result<(), LedgerError> {
     conn.prepare_cached(
         "INSERT INTO badge_result (entry, record, badge, report, reported_on, gross_nsv,
-                                   year_to_date_nsv)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                                   total_nsv, year_to_date_nsv)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
     )?
     .execute(params![
         seq,
@@ -141,6 +143,7 @@ fn result(
         it.report,
         it.reported_on,
         it.gross_nsv.map(|dose| dose.nsv()),
+        it.total_nsv.map(|dose| dose.nsv()),
         it.year_to_date_nsv.map(|dose| dose.nsv())
     ])?;
     for (quantity, value) in it.values() {

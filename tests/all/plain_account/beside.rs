@@ -61,6 +61,7 @@ fn wear(dosimetry: &mut Dosimetry, record: i64, lump: &Lump, ring: bool) {
         first: on(lump.first),
         last: Some(on(lump.last)),
         planned_last: None,
+        read_from: None,
         state: BadgeState::Returned,
         counting: Counting::Counts,
     });

@@ -173,6 +173,7 @@ fn badge_records(dosimetry: &mut Dosimetry, place: usize, one: &RawBadge) {
         first: on(one.first),
         last: one.last.map(on),
         planned_last: Some(on(one.planned)),
+        read_from: None,
         state: match one.last {
             Some(_) => BadgeState::Returned,
             None => BadgeState::Worn,
