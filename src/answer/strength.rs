@@ -4,7 +4,9 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone};
+use crate::calendar::{
+    CalendarError, Day, Instant, LocalTime, TimeOfDay, Zone, parse_day, parse_instant, parse_time,
+};
 use crate::dose::reconstruct::{Shield, Slip, activity_slip, constant_slip, source_activity_slip};
 use crate::quantity::{Activity, ActivityUnit, Dose, DoseUnit};
 use crate::record::EquipmentSort;
@@ -23,6 +25,23 @@ pub enum Moment {
 }
 
 impl Moment {
+    /// `2026-05-19T10:40`, or the same with an offset.
+    ///
+    /// # Errors
+    /// What is wrong with the text, in words.
+    pub fn parse(text: &str) -> Result<Moment, String> {
+        let Some((day, time)) = text.trim().split_once(['T', ' ']) else {
+            return Err(format!("`{text}` has no time of the day"));
+        };
+        let words = |error: CalendarError| error.to_string();
+        if time.contains(['Z', '+', '-']) {
+            let at = parse_instant(text).map_err(words)?;
+            return Ok(Moment::Fixed(at.to_utc()));
+        }
+        let day = parse_day(day).map_err(words)?;
+        Ok(Moment::Local(day, parse_time(time).map_err(words)?))
+    }
+
     /// Day and time in the ledger's zone.
     ///
     /// # Errors
