@@ -76,7 +76,7 @@ def answers(office, on, hour, rso, name, at, **other):
             "safety-equipment": (True, "it keeps the source where it belongs"),
             "required-operable": (True, "it was in use"),
             "no-redundant": (False, "the source was home, and a second set stood by"),
-            "disconnected-or-stuck-or-critical": (True, "a component that safe work rests on"),
+            "component-failed": (True, "a component that safe work rests on"),
             "defect": (False, "wear or damage in use, no deviation of the maker's"),
             "unrestricted-area": (False, "the survey at the boundary showed nothing above it")}
     says.update({key.replace("_", "-"): value for key, value in other.items()})
@@ -180,7 +180,7 @@ def tube(office, rso, designee):
     office.step(on, 22, rso, action(name, "dented section replaced from the spare; tripods are "
                                     "weighted before a tube is coupled", "W01", day))
     answers(office, on, 22, rso, name, f"{day}T16:00",
-            disconnected_or_stuck_or_critical=(False, "the source was home, and the tube was "
+            component_failed=(False, "the source was home, and the tube was "
                                                "taken off before the next exposure"))
     office.step(date(2025, 9, 19), 20, rso, [
         "event", "close", name, "--by-worker", "W01", "--on", "2025-09-19", "--words",

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::conflict::{ConflictLine, conflict_lines};
 use super::error::AnswerError;
+use super::extremity::not_monitored;
 use super::forecast::{AheadAnswer, ahead_of};
 use super::load::House;
 use super::view::{LevelLine, TotalView, level_lines};
@@ -13,11 +14,11 @@ use crate::dose::account::Account;
 use crate::dose::checks::level_findings;
 use crate::dose::index::DoseIndex;
 use crate::dose::safe_side::SafeSide;
-use crate::dose::total::{Amount, QUANTITIES};
+use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, Quantity};
+use crate::rule::{Finding, Quantity, RuleText, Scheme};
 
 /// The two figures of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -79,8 +80,12 @@ pub struct DoseAnswer {
     pub known_at_entry: i64,
     /// The two figures, a quantity.
     pub totals: Vec<QuantityLine>,
+    /// What it means that the extremity was not monitored, where nothing of it is open.
+    pub not_monitored: Option<String>,
     /// What counts apart, in planned special exposures, where anything does.
     pub special: Vec<SpecialLine>,
+    /// The rule under which it counts apart, where the scheme has one.
+    pub special_rule: Option<String>,
     /// Results and determinations that contradict each other.
     pub conflicts: Vec<ConflictLine>,
     /// What raised the safe-side figure above the account.
@@ -114,32 +119,21 @@ pub fn dose_of(
     let safe = SafeSide::of(&history, span)?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
-    let totals = QUANTITIES
-        .iter()
-        .map(|quantity| QuantityLine {
-            quantity: quantity.name().to_owned(),
-            account: TotalView::new(account.totals.get(*quantity), unit),
-            safe_side: TotalView::new(safe.totals.get(*quantity), unit),
-        })
-        .collect();
-    let why = account
-        .contributions
-        .iter()
-        // The table is of the deep dose: what says nothing of it stands elsewhere.
-        .filter(|it| *it.doses.get(Quantity::Deep) != Amount::Elsewhere)
-        .map(|it| {
-            let deep = it.doses.get(Quantity::Deep);
-            WhyLine {
-                first: it.first,
-                last: it.last,
-                class: it.class.word().to_owned(),
-                deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
-                deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
-                entry: it.entry,
-                words: it.words.clone(),
+    let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
+    let line = |quantity: Quantity| {
+        let view = |total: &Total| match unmonitored {
+            Some(it) if quantity == Quantity::Extremity => {
+                TotalView::new(total, unit).said(it.words())
             }
-        })
-        .collect();
+            _ => TotalView::new(total, unit),
+        };
+        QuantityLine {
+            quantity: quantity.name().to_owned(),
+            account: view(account.totals.get(quantity)),
+            safe_side: view(safe.totals.get(quantity)),
+        }
+    };
+    let totals = QUANTITIES.into_iter().map(line).collect();
     let convention = account
         .counts_exposure_as_dose
         .then(|| {
@@ -157,15 +151,42 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
+        not_monitored: unmonitored.map(|it| it.meaning()),
         special: special_lines(&account, unit),
+        special_rule: cited(scheme, "planned-special-exposure"),
         conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
         findings: level_findings(facts, &standings, &index, scheme)?,
-        why,
+        why: why_lines(&account, unit),
         convention,
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// The contributions to an account.
+fn why_lines(account: &Account, unit: DoseUnit) -> Vec<WhyLine> {
+    let all = account.contributions.iter();
+    // The table is of the deep dose: what says nothing of it stands elsewhere.
+    all.filter(|it| *it.doses.get(Quantity::Deep) != Amount::Elsewhere)
+        .map(|it| {
+            let deep = it.doses.get(Quantity::Deep);
+            WhyLine {
+                first: it.first,
+                last: it.last,
+                class: it.class.word().to_owned(),
+                deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
+                deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
+                entry: it.entry,
+                words: it.words.clone(),
+            }
+        })
+        .collect()
+}
+
+/// The citation of a rule that not every scheme has.
+pub(super) fn cited(scheme: &Scheme, key: &str) -> Option<String> {
+    scheme.rule(key).map(RuleText::cited)
 }
 
 /// What planned special exposures come to, a quantity.

@@ -9,7 +9,7 @@ use super::load::House;
 use super::thing::activity_short;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{EquipmentSort, Occasion, RecordId, Sheet, Words};
+use crate::record::{EquipmentSort, Occasion, RecordId, Ref, Sheet, Words};
 
 /// One device with what went out with it last.
 #[derive(Debug, Clone, Serialize)]
@@ -72,9 +72,9 @@ pub(super) fn sets(
         if !is_device || house.names.in_service(device).is_some_and(|from| from > on) {
             continue;
         }
-        let mine = sheets.iter().filter(|it| {
-            it.body.device.as_ref().and_then(crate::record::Ref::number) == Some(device)
-        });
+        let mine = sheets
+            .iter()
+            .filter(|it| it.body.device.as_ref().and_then(Ref::number) == Some(device));
         let last = mine.max_by_key(|it| (it.body.day, it.entry));
         lines.push(set(snapshot, house, device, last.map(|it| &it.body), on)?);
     }
@@ -91,8 +91,8 @@ fn set(
 ) -> Result<SetLine, AnswerError> {
     let mut pieces = vec![device];
     if let Some(sheet) = last {
-        let with = sheet.control_unit.iter().chain(&sheet.guide_tubes);
-        pieces.extend(with.filter_map(|it| it.number()));
+        pieces.extend(sheet.control_unit.iter().filter_map(Ref::number));
+        pieces.extend(sheet.guide_tubes.iter().filter_map(Ref::number));
     }
     let held = house.upkeep.source_in(device, on).map(|(source, _)| source);
     let mut withdrawn = Vec::new();

@@ -11,7 +11,7 @@ use super::upkeep_findings::{of_defects, of_measures};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
-use crate::record::{Inspection, LineResult, Occasion, Sheet, Words};
+use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.
@@ -387,12 +387,10 @@ pub fn pieces(
 
 /// The set that the last sheet used: device, control unit, guide tubes and meter.
 pub fn last_set(house: &House, sheet: &Sheet) -> Vec<String> {
-    let equipment = [&sheet.device, &sheet.control_unit];
-    let refs = equipment
-        .into_iter()
-        .flatten()
-        .chain(&sheet.guide_tubes)
-        .filter_map(|it| it.number());
+    let source = sheet.source.as_ref().and_then(Ref::number);
+    let equipment = sheet.equipment().into_iter().filter_map(|it| it.1.number());
+    let equipment = equipment.filter(|it| Some(*it) != source);
     let meter = sheet.meter.iter().filter_map(|it| it.number());
-    refs.chain(meter).map(|it| house.names.label(it)).collect()
+    let all = equipment.chain(meter);
+    all.map(|it| house.names.label(it)).collect()
 }

@@ -29,6 +29,7 @@ mod error;
 mod event;
 mod event_list;
 mod event_service;
+mod extremity;
 mod findings;
 mod forecast;
 mod held;
@@ -82,7 +83,7 @@ mod wear;
 mod wear_findings;
 mod year_review;
 
-pub use account::{DoseAnswer, WhyLine, YearAnswer, dose_of, year_of};
+pub use account::{DoseAnswer, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
 pub use board_things::{InstrumentGroup, SetLine};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};

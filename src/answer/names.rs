@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
-    Charter, Dosimeter, Equipment, EquipmentSort, Event, Id, Instrument, Item, Job, Monitoring,
-    MonitoringChange, RecordId, Ref, Role, RoleChange, Words, Worker,
+    Charter, Equipment, EquipmentSort, Event, Goal, Id, Instrument, Item, Job, Kind, Monitoring,
+    MonitoringChange, RecordId, Ref, Role, RoleChange, Target, Words, Worker,
 };
 
 /// A name that leads nowhere.
@@ -143,28 +143,33 @@ impl Names {
             .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
     }
 
-    /// An instrument, or the words as written.
-    pub fn instrument_ref(&self, name: &str) -> Ref<Instrument> {
-        reference(&self.instruments, name)
-    }
-
-    /// An instrument that people read their dose off, or the words as written. Another instrument
-    /// than that is for whoever takes the reading in to refuse.
-    pub fn dosimeter_ref(&self, name: &str) -> Ref<Dosimeter> {
-        match self.instrument_ref(name) {
-            Ref::Known(id) => Ref::to(id.number()),
-            Ref::Written(words) => Ref::Written(words),
+    /// The piece of a sort that a name leads to, or the words as written where nothing has that
+    /// name. `Err` is what the piece of that name is, where it is of another sort.
+    pub fn piece_ref<T: Target>(&self, name: &str) -> Result<Ref<T>, &'static str> {
+        let equipment = find(&self.equipment, name).map(Id::number);
+        let instrument = find(&self.instruments, name).map(Id::number);
+        let mut all = [equipment, instrument].into_iter().flatten();
+        let other = all.clone().find_map(|it| self.sort_word(it));
+        match (all.find(|it| self.fits(T::GOAL, *it)), other) {
+            (Some(record), _) => Ok(Ref::to(record)),
+            (None, Some(sort)) => Err(sort),
+            (None, None) => Ok(Ref::Written(name.to_owned())),
         }
     }
 
-    /// A piece of equipment, or the words as written.
-    pub fn equipment_ref(&self, name: &str) -> Ref<Equipment> {
-        reference(&self.equipment, name)
+    /// Whether a piece of equipment or an instrument may stand there.
+    pub fn fits(&self, goal: Goal, record: RecordId) -> bool {
+        if let Some(it) = self.equipment_body(record) {
+            return goal.kinds.contains(&Kind::Equipment) && goal.only.takes_equipment(it.sort);
+        }
+        let instrument = self.instrument_body(record);
+        goal.kinds.contains(&Kind::Instrument)
+            && instrument.is_some_and(|it| goal.only.takes_instrument(it.sort))
     }
 
     /// A job, or the words as written.
     pub fn job_ref(&self, name: &str) -> Ref<Job> {
-        reference(&self.jobs, name)
+        find(&self.jobs, name).map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
     }
 
     /// The event of this name.
@@ -211,6 +216,13 @@ impl Names {
         )
     }
 
+    /// Names of pieces that may stand there, spelled nearly like this one.
+    pub fn near_pieces(&self, goal: Goal, name: &str) -> Vec<String> {
+        let all = self.items().into_iter().filter(|it| self.fits(goal, *it));
+        let ids: Vec<String> = all.map(|it| self.label(it)).collect();
+        near(name, ids.iter().map(String::as_str))
+    }
+
     /// Names of jobs spelled nearly like this one.
     pub fn near_jobs(&self, name: &str) -> Vec<String> {
         near(name, self.job_bodies.values().map(|it| it.body.id.as_str()))
@@ -235,11 +247,6 @@ impl Names {
                 name: name.to_owned(),
                 near: self.near_instruments(name),
             })
-    }
-
-    /// An instrument that must be known, where people read their dose off it.
-    pub fn dosimeter(&self, name: &str) -> Result<Id<Dosimeter>, NoSuchName> {
-        self.instrument(name).map(|it| it.number().into())
     }
 
     /// A piece of equipment, by id.
@@ -432,7 +439,7 @@ fn roles(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Roles>, LedgerErro
     Ok(roles)
 }
 
-fn reference<T>(known: &HashMap<String, Id<T>>, name: &str) -> Ref<T> {
+fn find<T>(known: &HashMap<String, Id<T>>, name: &str) -> Option<Id<T>> {
     // Most names are written as registered: try that before making a lower-case copy.
     let found = match name
         .bytes()
@@ -441,7 +448,5 @@ fn reference<T>(known: &HashMap<String, Id<T>>, name: &str) -> Ref<T> {
         false => known.get(name),
         true => known.get(&name.to_lowercase()),
     };
-    found
-        .copied()
-        .map_or_else(|| Ref::Written(name.to_owned()), Ref::Known)
+    found.copied()
 }

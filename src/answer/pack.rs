@@ -136,9 +136,9 @@ impl Things {
     fn of(sheets: &[(i64, Sheet)]) -> Things {
         let mut things = Things::default();
         for (_, sheet) in sheets {
-            let used = [&sheet.device, &sheet.control_unit, &sheet.source];
-            let used = used.into_iter().flatten().chain(&sheet.guide_tubes);
-            things.equipment.extend(used.filter_map(Ref::number));
+            let used = sheet.equipment();
+            let used = used.iter().filter_map(|(_, it)| it.number());
+            things.equipment.extend(used);
             things
                 .meters
                 .extend(sheet.meter.iter().filter_map(Ref::number));

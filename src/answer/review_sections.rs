@@ -396,8 +396,8 @@ fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     ))
 }
 
-/// Days of the calendar year at each temporary job site: a region is told before 180 at a place
-/// that is not on the licence (10 CFR 34.101(c)), and reciprocity counts them too.
+/// Days of the calendar year at each temporary job site. Where the scheme says how many there may
+/// be at a place that is not on the licence, the line says so; reciprocity counts them too.
 fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     use chrono::Datelike;
     let first = Day::from_ymd_opt(desk.on.year(), 1, 1).unwrap_or(desk.span.first);
@@ -405,6 +405,12 @@ fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     for (job, day) in desk.snapshot.job_days(first, desk.on)? {
         days.entry(job).or_default().insert(day);
     }
+    let scheme = desk.house.scheme_on(desk.on)?;
+    let most = scheme.tolerance("days-away").and_then(|rule| {
+        let most = usize::try_from(rule.days()?).ok()?;
+        let words = format!("{}: {most} days in a calendar year", rule.cited());
+        Some((most, words))
+    });
     let mut lines = Vec::new();
     for (job, days) in days {
         let Some(body) = desk.house.names.job_body(job) else {
@@ -421,11 +427,13 @@ fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             body.jurisdiction
         );
         let mut line = ReviewLine::plain(body.id.clone(), what);
-        line.rule = "10 CFR 34.101(c): 180 days in a calendar year".to_owned();
-        if count >= 180 {
-            line.mark = "ACT";
-        } else if count >= 150 {
-            line.mark = "watch";
+        if let Some((most, rule)) = &most {
+            line.rule.clone_from(rule);
+            if count >= *most {
+                line.mark = "ACT";
+            } else if count + 30 >= *most {
+                line.mark = "watch";
+            }
         }
         lines.push(line);
     }

@@ -12,7 +12,7 @@ use crate::dose::checks::input::{LastCheck, Withdrawal};
 use crate::dose::input::ReadsLow;
 use crate::instrument::look_back::{CheckFact, LookBack, look_back};
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{self, CheckSort, RecordId, ServiceReturn};
+use crate::record::{self, CheckSort, Id, Item, RecordId, ServiceReturn};
 use crate::rule::Scheme;
 
 /// Checks, withdrawals and returns, by record and day.
@@ -58,36 +58,21 @@ impl Service {
                 .push(judged);
         }
         for it in snapshot.all::<record::Withdrawal>()? {
+            let (on, by) = (it.body.on, it.body.by);
             let out = Withdrawal {
                 entry: it.entry,
-                on: it.body.on,
+                on,
                 reason: it.body.reason,
             };
-            service
-                .life
-                .entry(it.body.item.number())
-                .or_default()
-                .push((
-                    it.body.on,
-                    Change::Out {
-                        out,
-                        by: it.body.by,
-                    },
-                ));
+            service.changed(it.body.item, on, Change::Out { out, by });
         }
         for it in snapshot.all::<ServiceReturn>()? {
-            service
-                .life
-                .entry(it.body.item.number())
-                .or_default()
-                .push((
-                    it.body.on,
-                    Change::Back {
-                        entry: it.entry,
-                        done: it.body.done,
-                        by: it.body.by,
-                    },
-                ));
+            let back = Change::Back {
+                entry: it.entry,
+                done: it.body.done,
+                by: it.body.by,
+            };
+            service.changed(it.body.item, it.body.on, back);
         }
         for checks in service.checks.values_mut() {
             checks.sort_by_key(|it| (it.check.body.on, it.check.entry));
@@ -97,6 +82,11 @@ impl Service {
             changes.sort_by_key(|(on, change)| (*on, matches!(change, Change::Back { .. })));
         }
         Ok(service)
+    }
+
+    fn changed(&mut self, item: Id<Item>, on: Day, change: Change) {
+        let life = self.life.entry(item.number()).or_default();
+        life.push((on, change));
     }
 
     /// Adds what events took out of service.

@@ -30,11 +30,10 @@ pub(super) fn facts_of(
         .job
         .known()
         .and_then(|job| house.names.job_body(job.number()));
-    let equipment = [&sheet.device, &sheet.source, &sheet.control_unit]
-        .into_iter()
-        .flatten()
-        .chain(&sheet.guide_tubes)
-        .map(|it| used(snapshot, house, it, sheet.day))
+    let equipment = sheet
+        .equipment()
+        .iter()
+        .map(|(_, it)| used(snapshot, house, it, sheet.day))
         .collect::<Result<_, _>>()?;
     let meters = sheet
         .meter

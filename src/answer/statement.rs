@@ -3,8 +3,10 @@
 
 use serde::Serialize;
 
+use super::account::cited;
 use super::conflict::conflict_lines;
 use super::error::AnswerError;
+use super::extremity::not_monitored;
 use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
@@ -13,7 +15,7 @@ use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Quantity, Scheme};
+use crate::rule::{Quantity, Scheme, Tolerance};
 
 /// One quantity of a statement.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -26,7 +28,7 @@ pub struct StatementItem {
     pub nsv: Option<i64>,
     /// With its units, rem first and SI in parentheses where the scheme wants it.
     pub shown: String,
-    /// `record`, `estimate` or `not assessed`.
+    /// `record`, `estimate`, `not assessed` or `not monitored`.
     pub standing: String,
 }
 
@@ -53,12 +55,20 @@ pub struct StatementAnswer {
     pub items: Vec<StatementItem>,
     /// Doses of planned special exposures, which count apart.
     pub special: Vec<StatementItem>,
+    /// The rule under which they count apart, where the scheme has one.
+    pub special_rule: Option<String>,
+    /// What it means that the extremity was not monitored, where nothing of it is open.
+    pub not_monitored: Option<String>,
     /// Whether any figure is an estimate.
     pub estimate: bool,
     /// Why.
     pub why_estimate: Vec<String>,
     /// Whether the report must be given without being asked for, and why.
     pub must_be_given: Option<String>,
+    /// The rule that has it given on request, where the scheme has one.
+    pub on_request: Option<String>,
+    /// The rule about whoever leaves before all results are in, where the scheme has one.
+    pub leaving_rule: Option<String>,
     /// The rule under which it is given, as the rule wants it said (10 CFR
     /// 19.13(a)); nothing under a scheme that has no such words.
     pub under: String,
@@ -76,9 +86,16 @@ pub struct StatementAnswer {
     pub confirm: String,
 }
 
-/// Above this a report goes to the worker unasked (10 CFR 19.13(b)(1): 100
-/// mrem TEDE, or to any organ or tissue).
-const REPORT_ABOVE: Dose = Dose::from_nsv(1_000_000);
+impl StatementAnswer {
+    /// Whether the report must be given and why, else on what it is given.
+    pub fn to_be_given(&self) -> String {
+        match (&self.must_be_given, &self.on_request) {
+            (Some(why), _) => why.clone(),
+            (None, Some(_)) => "on request".to_owned(),
+            (None, None) => "as your own law says".to_owned(),
+        }
+    }
+}
 
 /// A worker's statement of a licensee year.
 pub fn statement(
@@ -102,7 +119,15 @@ pub fn statement(
     let account = Account::of(&history, span)?;
     let conflicts = conflict_lines(house, &account.conflicts, span);
     let mut why_estimate: Vec<String> = conflicts.into_iter().map(|it| it.words).collect();
-    let items = items(scheme, |quantity| account.totals.get(quantity));
+    let mut items = items(scheme, |quantity| account.totals.get(quantity));
+    let safe = SafeSide::of(&history, span)?;
+    let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
+    if let Some(it) = unmonitored
+        && let Some(extremity) = items.iter_mut().find(|it| it.code == EXTREMITY)
+    {
+        extremity.shown = it.words().to_owned();
+        extremity.standing = "not monitored".to_owned();
+    }
     let open: Vec<&str> = items
         .iter()
         .filter(|it| it.standing == "estimate")
@@ -116,7 +141,6 @@ pub fn statement(
     }
     // Of record and yet without an upper bound, such as an off-scale shift
     // whose badge has a result that the RSO has not accepted.
-    let safe = SafeSide::of(&history, span)?;
     let unbounded: Vec<_> = safe.raised_by.iter().filter(|it| it.undetermined).collect();
     why_estimate.extend(
         unbounded
@@ -125,7 +149,7 @@ pub fn statement(
     );
     let estimate = !open.is_empty() || !unbounded.is_empty();
     if account.counts_exposure_as_dose {
-        why_estimate.push("Readings in mR are counted as mrem, which is a convention.".to_owned());
+        why_estimate.push("Readings in mR are counted as dose, which is a convention.".to_owned());
     }
     let special = items_of_special(scheme, &account);
     let periods = facts
@@ -143,9 +167,18 @@ pub fn statement(
         .monitored
         .iter()
         .any(|it| it.until.is_some_and(|on| span.contains(on)));
-    let above = items
-        .iter()
-        .find(|it| it.nsv.is_some_and(|nsv| nsv > REPORT_ABOVE.nsv()));
+    // Above this a report goes to the worker unasked.
+    let report_above = scheme.tolerance("worker-report");
+    let must_be_given = report_above.and_then(|rule| {
+        let most = rule.dose()?;
+        let passed = |it: &&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
+        let most = match scheme.si_in_parentheses {
+            true => most.display_with_si_in(scheme.unit),
+            false => scheme.print(most),
+        };
+        let above = items.iter().find(passed)?;
+        Some(format!("{} is above {most} ({})", above.code, rule.cited()))
+    });
     let charter = &house.names.charter;
     let (entries, head) = snapshot.head()?;
     Ok(StatementAnswer {
@@ -157,18 +190,15 @@ pub fn statement(
         site: charter.site.clone(),
         year,
         periods,
-        must_be_given: above.map(|it| {
-            format!(
-                "{} is above {} (10 CFR 19.13(b))",
-                it.code,
-                REPORT_ABOVE.display_with_si_in(DoseUnit::Millirem)
-            )
-        }),
+        must_be_given,
+        on_request: report_above.map(Tolerance::cited),
+        leaving_rule: cited(scheme, "leaving-estimate"),
         estimate,
-        under: match scheme.si_in_parentheses {
-            true => "This report is given to you under 10 CFR Part 19. ".to_owned(),
-            false => String::new(),
-        },
+        under: scheme
+            .rule("worker-report")
+            .map_or_else(String::new, |it| format!("{} ", it.meaning)),
+        special_rule: cited(scheme, "planned-special-exposure"),
+        not_monitored: unmonitored.map(|it| it.meaning()),
         made_on: today,
         items,
         special,
@@ -181,6 +211,9 @@ pub fn statement(
     })
 }
 
+/// The short name of the extremity dose.
+const EXTREMITY: &str = "SDE-ME";
+
 fn items<'a>(scheme: &Scheme, total: impl Fn(Quantity) -> &'a Total) -> Vec<StatementItem> {
     [
         ("DDE", "deep dose equivalent, whole body", Quantity::Deep),
@@ -191,7 +224,7 @@ fn items<'a>(scheme: &Scheme, total: impl Fn(Quantity) -> &'a Total) -> Vec<Stat
             Quantity::Shallow,
         ),
         (
-            "SDE-ME",
+            EXTREMITY,
             "shallow dose equivalent, maximally exposed extremity",
             Quantity::Extremity,
         ),

@@ -4,7 +4,10 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone};
+use crate::calendar::{
+    CalendarError, Day, Instant, LocalTime, TimeOfDay, When, Zone, parse_day, parse_instant,
+    parse_time,
+};
 use crate::dose::reconstruct::{Shield, Slip, activity_slip, constant_slip, source_activity_slip};
 use crate::quantity::{Activity, ActivityUnit, Dose, DoseUnit};
 use crate::record::EquipmentSort;
@@ -31,7 +34,42 @@ pub enum Roughly {
     Words(String),
 }
 
+impl Roughly {
+    /// A moment, or what is known of it; of which zone its days are changes nothing about whether
+    /// it can be read.
+    ///
+    /// # Errors
+    /// What is wrong with the text, in words.
+    pub fn parse(text: &str) -> Result<Roughly, String> {
+        let text = text.trim();
+        let bounds = ["before ", "after ", "between "];
+        if !bounds.iter().any(|it| text.starts_with(it)) && text.contains(':') {
+            return Moment::parse(text).map(Roughly::At);
+        }
+        let read = When::parse(text, Zone::UTC);
+        read.map(|_| Roughly::Words(text.to_owned()))
+            .map_err(|error| error.to_string())
+    }
+}
+
 impl Moment {
+    /// `2026-05-19T10:40`, or the same with an offset.
+    ///
+    /// # Errors
+    /// What is wrong with the text, in words.
+    pub fn parse(text: &str) -> Result<Moment, String> {
+        let Some((day, time)) = text.trim().split_once(['T', ' ']) else {
+            return Err(format!("`{text}` has no time of the day"));
+        };
+        let words = |error: CalendarError| error.to_string();
+        if time.contains(['Z', '+', '-']) {
+            let at = parse_instant(text).map_err(words)?;
+            return Ok(Moment::Fixed(at.to_utc()));
+        }
+        let day = parse_day(day).map_err(words)?;
+        Ok(Moment::Local(day, parse_time(time).map_err(words)?))
+    }
+
     /// Day and time in the ledger's zone.
     ///
     /// # Errors

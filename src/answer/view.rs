@@ -73,6 +73,17 @@ impl TotalView {
     }
 }
 
+impl TotalView {
+    /// With other words than `not assessed` where there is no figure.
+    pub(super) fn said(self, words: &str) -> TotalView {
+        TotalView {
+            shown: words.to_owned(),
+            short: words.to_owned(),
+            ..self
+        }
+    }
+}
+
 fn short(total: &Total, unit: DoseUnit) -> String {
     match total.extent() {
         Extent::NotAssessed => "not assessed".to_owned(),

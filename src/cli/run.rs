@@ -4,6 +4,7 @@ use std::ffi::OsString;
 use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{ArgMatches, FromArgMatches};
 
 use super::args::{self, Cli, Noun, REGISTER_NOUNS, ShowArgs, SpanArgs};
@@ -126,7 +127,9 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
 
 impl Session<'_> {
     fn run(&mut self, arguments: &[OsString]) -> Result<(), Failure> {
-        let matches = args::command().try_get_matches_from(arguments)?;
+        let matches = args::command()
+            .try_get_matches_from(arguments)
+            .map_err(|error| no_ledger(arguments, &error).unwrap_or_else(|| error.into()))?;
         let faults = FaultsFile::asked(&matches)?;
         let done = self.run_noun(&matches);
         if let Some(Err(unwritten)) = faults.map(|it| it.write(&done)) {
@@ -258,6 +261,29 @@ impl Session<'_> {
             os_user: self.os_user.clone(),
         }
     }
+}
+
+/// Where there is no ledger, that is said before anybody is asked who decides and why.
+fn no_ledger(arguments: &[OsString], error: &clap::Error) -> Option<Failure> {
+    let (ErrorKind::MissingRequiredArgument, Some(ContextValue::Strings(missing))) =
+        (error.kind(), error.get(ContextKind::InvalidArg))
+    else {
+        return None;
+    };
+    let is_of_a_decision = |it: &str| it.starts_with("--by-worker") || it.starts_with("--reason");
+    let mut lenient = args::command().ignore_errors(true);
+    let matches = lenient.try_get_matches_from_mut(arguments).ok()?;
+    // What stands behind an incomplete verb is not passed up.
+    let typed = |(at, it): (usize, &OsString)| match it.to_str()?.strip_prefix("--ledger")? {
+        "" => arguments.get(at + 1).map(PathBuf::from),
+        given => given.strip_prefix('=').map(PathBuf::from),
+    };
+    let path = match arguments.iter().enumerate().find_map(typed) {
+        Some(path) => path,
+        None => matches.get_one::<PathBuf>("ledger")?.clone(),
+    };
+    let says_so = missing.iter().any(|it| is_of_a_decision(it)) && !path.exists();
+    says_so.then(|| LedgerError::Missing { path }.into())
 }
 
 /// Whether the ledger's clock is scripted: every output says so. A scripted ledger takes no

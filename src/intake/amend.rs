@@ -8,6 +8,7 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
 use super::register::{Amended, Desk, new_faults, today};
+use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
@@ -48,7 +49,8 @@ pub fn amend(
         let old = snapshot.entry(entry)?;
         let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
         let names = Names::load(&snapshot)?;
-        let mut body = corrected(&snapshot, &names, entry, &before, changes)?;
+        let body = corrected(&snapshot, &names, entry, &before, changes)?;
+        let (mut body, refused) = read_again(&snapshot, now, entry, &before, body)?;
         if before.content() == body.content() {
             return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
         }
@@ -57,7 +59,7 @@ pub fn amend(
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
         let amends = Amended { before: &before };
-        may_stand(&snapshot, &names, now, amends, &body)?;
+        may_stand(&snapshot, &names, now, amends, &body, refused)?;
         let key = label_in(&snapshot, &names, &body)?;
         let kind = body.kind().word();
         let written = match writer.amend(entry, body, reason, old.transcribed) {
@@ -99,6 +101,7 @@ fn may_stand(
     now: Instant,
     amends: Amended<'_>,
     body: &Body,
+    refused: Vec<Fault>,
 ) -> Result<(), IntakeError> {
     let desk = Desk {
         names,
@@ -116,6 +119,7 @@ fn may_stand(
         .map(|problem| Fault::of_problem(None, problem));
     let mut all: Vec<Fault> = of_body.collect();
     all.extend(new_faults(&desk, amends.before, body)?);
+    all.extend(refused);
     if let (Body::Sheet(before), Body::Sheet(after)) = (amends.before, body) {
         all.extend(new_sheet_faults(&desk, now, before, after)?);
     }

@@ -6,7 +6,7 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::grouped::{Batch, Shape, each_group};
 use super::label::{label, refusal_fault};
-use super::register::instrument;
+use super::register::piece;
 use super::take::{Taken, TakenItem};
 use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
@@ -40,6 +40,9 @@ mod at {
     pub const READS: usize = 8;
     pub const RESULT: usize = 9;
 }
+
+/// Columns that each point has for itself.
+pub(super) const OF_A_POINT: &[&str] = &["as", "scale", "true", "reads"];
 
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
@@ -112,6 +115,14 @@ pub fn take_calibrations(
     Ok((taken, all))
 }
 
+/// What is wrong with the rows of one check.
+pub(super) fn faults_of(house: &House, today: Day, rows: &[Row]) -> Vec<Fault> {
+    let mut faults = Faults::default();
+    let columns = Columns::whole(CALIBRATION_COLUMNS);
+    read(house, today, &columns, rows, &mut faults);
+    faults.list
+}
+
 fn read(
     house: &House,
     today: Day,
@@ -125,7 +136,7 @@ fn read(
         row: first,
         faults,
     };
-    let record = instrument(&mut fields, &house.names, at::INSTRUMENT);
+    let record = piece::<Instrument>(&mut fields, &house.names, at::INSTRUMENT);
     let on = fields.needed_day(at::ON);
     let sort = fields.needed_word::<CheckSort>(at::SORT);
     let by = fields.needed(at::BY, "who did it");

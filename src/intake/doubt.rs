@@ -203,34 +203,17 @@ fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
 }
 
 fn unknown_items(sheet: &Sheet, names: &Names, found: &mut Vec<Doubt>) {
-    let equipment = [
-        ("exposure device", sheet.device.as_ref()),
-        ("source assembly", sheet.source.as_ref()),
-        ("control unit", sheet.control_unit.as_ref()),
-    ];
-    let tubes = sheet
-        .guide_tubes
-        .iter()
-        .map(|tube| ("guide tube", Some(tube)));
-    for (what, it) in equipment.into_iter().chain(tubes) {
+    for (what, it) in sheet.equipment() {
         match it {
-            Some(Ref::Written(words)) => {
-                let about = unknown_words(what, words, &names.near_equipment(words));
+            Ref::Written(words) => {
+                let about = unknown_words(what, &words, &names.near_equipment(&words));
                 found.push(doubt(DoubtSort::UnknownItem, about, None));
             }
-            Some(Ref::Known(record)) => {
-                let first = names
-                    .equipment_body(record.number())
-                    .and_then(|body| body.in_service);
-                not_in_service(
-                    sheet.day,
-                    first,
-                    || names.label(record.number()),
-                    None,
-                    found,
-                );
+            Ref::Known(record) => {
+                let record = record.number();
+                let first = names.in_service(record);
+                not_in_service(sheet.day, first, || names.label(record), None, found);
             }
-            None => {}
         }
     }
     let others = [

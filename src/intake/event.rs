@@ -5,7 +5,9 @@ use super::authority;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
 use super::fault::{Fault, Faults, IntakeError};
+use super::named::what_of;
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
+use super::register::with_article;
 use super::take::{Taken, take_one};
 use crate::answer::{
     Happened, House, Moment, NoSuchName, Roughly, happened, kind_of, kinds_of, missing_to_close,
@@ -14,8 +16,8 @@ use crate::answer::{
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventHappening, EventLink,
-    EventNote, Id, Kind, Linked, Target, Words,
+    Barrier, BarrierState, Body, Dosimeter, Event, EventAction, EventEnd, EventHappening,
+    EventLink, EventNote, Id, Kind, Linked, Ref, Target, Words,
 };
 
 /// An event as it was typed.
@@ -155,7 +157,7 @@ pub fn open_event(
     })
 }
 
-fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
+pub(super) fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, IntakeError> {
     let house = desk.house;
     let job = new
         .job
@@ -233,7 +235,7 @@ fn kind(
 }
 
 /// Something more that happened; what it was opened with is one already.
-fn read_happening(
+pub(super) fn read_happening(
     desk: &mut Desk<'_>,
     event: &Happened,
     new: &NewHappening,
@@ -314,9 +316,9 @@ fn read_about(
 ) -> Result<Vec<Body>, IntakeError> {
     let body = match about {
         AboutEvent::Happening(new) => read_happening(desk, event, new)?,
-        AboutEvent::Note(note) => read_note(desk, event, note)?,
+        AboutEvent::Note(note) => read_note(desk, event, note).map(Body::from)?,
         AboutEvent::Cause { at, found, because } => {
-            read_cause(desk, event, (*at, found.as_ref(), because))?
+            read_cause(desk, event, (*at, found.as_ref(), because)).map(Body::from)?
         }
         AboutEvent::Action {
             by,
@@ -357,7 +359,7 @@ fn read_about(
 }
 
 /// The end, with everything that is missing before it.
-fn read_end(
+pub(super) fn read_end(
     desk: &mut Desk<'_>,
     event: &Happened,
     (by, on, words): (&str, Option<Day>, &str),
@@ -386,7 +388,11 @@ fn read_end(
     Ok(body)
 }
 
-fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Body, IntakeError> {
+pub(super) fn read_note(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    note: &NewNote,
+) -> Result<EventNote, IntakeError> {
     let at = desk.moment("at", note.at, event.zone);
     let said = note.barrier.as_deref().and_then(|text| {
         let (barrier, state) = text.split_once('=')?;
@@ -434,7 +440,7 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
         }
         None => None,
     };
-    Ok(Body::from(EventNote {
+    Ok(EventNote {
         at,
         barrier: said.map(|it| it.0),
         disputes,
@@ -446,11 +452,11 @@ fn read_note(desk: &mut Desk<'_>, event: &Happened, note: &NewNote) -> Result<Bo
             .map(|it| desk.house.names.worker_ref(it)),
         state: said.map(|it| it.1),
         words: note.words.clone(),
-    }))
+    })
 }
 
 /// The planned action of an entry: its record and words.
-fn planned(
+pub(super) fn planned(
     desk: &mut Desk<'_>,
     event: &Happened,
     entry: i64,
@@ -469,7 +475,7 @@ fn planned(
     Ok(found.map(|it| (it.record.into(), it.body.words.clone())))
 }
 
-fn read_link(
+pub(super) fn read_link(
     desk: &mut Desk<'_>,
     event: &Happened,
     thing: &str,
@@ -498,7 +504,16 @@ fn read_link(
     }
     let names = &desk.house.names;
     let worker = worker.map(|id| names.worker(id)).transpose()?;
-    let dosimeter = dosimeter.map(|id| names.dosimeter(id)).transpose()?;
+    let dosimeter = match dosimeter.map(|id| (id, names.piece_ref::<Dosimeter>(id))) {
+        None => None,
+        Some((_, Ok(Ref::Known(it)))) => Some(it),
+        Some((id, Ok(Ref::Written(_)))) => Some(names.instrument(id)?.number().into()),
+        Some((id, Err(sort))) => {
+            let what = format!("is {}", with_article(sort));
+            desk.fault("dosimeter", id, what, what_of(Dosimeter::GOAL));
+            None
+        }
+    };
     if worker.is_some() {
         let sheet = match desk.snapshot.body(desk.snapshot.newest(record)?)? {
             Some(Body::Sheet(sheet)) => Some(sheet),

@@ -3,14 +3,14 @@
 use super::event_desk::Desk;
 use super::fault::IntakeError;
 use crate::answer::{Happened, Moment};
-use crate::record::{Body, EventCause, Id, Item};
+use crate::record::{EventCause, Id, Item};
 
 /// A cause, or that none was found.
 pub(super) fn read_cause(
     desk: &mut Desk<'_>,
     event: &Happened,
     (at, parts, because): (Option<Moment>, Option<&[String; 3]>, &str),
-) -> Result<Body, IntakeError> {
+) -> Result<EventCause, IntakeError> {
     let known_at = match at {
         Some(at) => desk.moment("at", at, event.zone),
         None => desk.present(event.zone),
@@ -22,14 +22,14 @@ pub(super) fn read_cause(
     let (equipment, component, failure) = parts.map_or((None, None, None), |it| {
         (Some(it.0), Some(it.1), Some(it.2))
     });
-    Ok(Body::from(EventCause {
+    Ok(EventCause {
         because: because.to_owned(),
         component,
         equipment,
         event: event.record.into(),
         failure,
         known_at,
-    }))
+    })
 }
 
 /// Equipment, component and failure mode, each of which the checklist must know.

@@ -61,6 +61,15 @@ impl Fault {
     }
 }
 
+/// Those that are not among the old ones: what a correction brings in.
+pub(super) fn only_new(old: &[Fault], mut new: Vec<Fault>) -> Vec<Fault> {
+    new.retain(|fault| {
+        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
+        !old.iter().any(same)
+    });
+    new
+}
+
 /// Why nothing was taken in.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {

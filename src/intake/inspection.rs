@@ -10,10 +10,7 @@ use super::take::{Taken, TakenItem};
 use crate::answer::{House, near};
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
-use crate::quantity::Amount;
-use crate::record::{
-    Body, Id, Inspection, Item, Line, LineResult, Occasion, Record, RecordId, Words,
-};
+use crate::record::{Body, Inspection, Line, LineResult, Occasion, Record, RecordId, Words};
 use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 
 /// The columns of an inspection file: a row a line of the list.
@@ -22,7 +19,7 @@ pub const INSPECTION_COLUMNS: &[&str] = &[
     "action", "remark",
 ];
 
-mod at {
+pub(super) mod at {
     pub const ITEM: usize = 0;
     pub const ON: usize = 1;
     pub const AT: usize = 2;
@@ -37,6 +34,9 @@ mod at {
     pub const ACTION: usize = 11;
     pub const REMARK: usize = 12;
 }
+
+/// Columns that each line has for itself.
+pub(super) const OF_A_LINE: &[&str] = &["with", "line", "result", "value", "note", "action"];
 
 /// What stands for all items that have no row of their own and were good.
 pub const ALL_OTHERS: &str = "all others";
@@ -69,6 +69,7 @@ pub fn take_inspections(
                 today,
                 columns,
                 faults,
+                corrected: None,
             };
             reading.inspection(rows)?
         };
@@ -108,25 +109,47 @@ pub fn take_inspections(
     Ok(taken)
 }
 
-struct Reading<'a> {
-    house: &'a House,
-    snapshot: &'a Snapshot<'a>,
+/// What is wrong with the rows of one inspection, which corrects an entry.
+pub(super) fn faults_of(
+    (house, snapshot, corrected): (&House, &Snapshot<'_>, i64),
+    today: Day,
+    rows: &[Row],
+) -> Result<Vec<Fault>, IntakeError> {
+    let mut faults = Faults::default();
+    let columns = Columns::whole(INSPECTION_COLUMNS);
+    let mut reading = Reading {
+        house,
+        snapshot,
+        today,
+        columns: &columns,
+        faults: &mut faults,
+        corrected: Some(corrected),
+    };
+    reading.inspection(rows)?;
+    Ok(faults.list)
+}
+
+pub(super) struct Reading<'a> {
+    pub house: &'a House,
+    pub snapshot: &'a Snapshot<'a>,
     today: Day,
     columns: &'a Columns,
     faults: &'a mut Faults,
+    /// The entry that is corrected: it is not in its own way.
+    corrected: Option<i64>,
 }
 
 /// The head of an inspection, and what its lines are held against.
-struct Head<'a> {
-    item: RecordId,
+pub(super) struct Head<'a> {
+    pub item: RecordId,
     sort: &'static str,
-    on: Day,
+    pub on: Day,
     when: Occasion,
     list: &'a Checklist,
 }
 
 impl<'a> Reading<'a> {
-    fn fields<'f>(&'f mut self, row: &'f Row) -> Fields<'f> {
+    pub fn fields<'f>(&'f mut self, row: &'f Row) -> Fields<'f> {
         Fields {
             columns: self.columns,
             row,
@@ -225,6 +248,7 @@ impl<'a> Reading<'a> {
             .snapshot
             .inspections_of(head.item, Day::MIN, head.on)?
             .into_iter()
+            .filter(|it| Some(it.entry) != self.corrected)
             .filter_map(|it| Some((it.counter?, it.on)))
             .next_back();
         if let Some((last, on)) = before.filter(|(last, _)| *last > counter) {
@@ -393,104 +417,6 @@ impl<'a> Reading<'a> {
                 let what = format!("is no item of the list `{}`", list.key);
                 fields.fault(at::LINE, what, right);
                 None
-            }
-        }
-    }
-
-    /// A measure as the ledger keeps it: with its unit, and one that a gauge could have shown.
-    fn value(
-        &mut self,
-        row: &Row,
-        head: &Head<'_>,
-        item: &ChecklistItem,
-        value: &str,
-        explained: bool,
-    ) -> Result<Option<String>, IntakeError> {
-        let Some(like) = item.unit() else {
-            let what = "stands at an item that is not measured";
-            let right = "good, defect or not done; put the figure into the note";
-            self.fields(row).fault(at::VALUE, what, right);
-            return Ok(None);
-        };
-        let (amount, unit) = match Amount::parse_with_unit(value, Some(like)) {
-            Ok(read) => read,
-            Err(error) => {
-                let right = match &item.measure {
-                    Some(measure) => format!("such as `{}`", measure.limit.display(like)),
-                    None => format!("a number and its unit, such as `5.8 {}`", like.symbol()),
-                };
-                self.fields(row).unreadable(at::VALUE, &error, &right);
-                return Ok(None);
-            }
-        };
-        let far = item.measure.as_ref();
-        if let Some(measure) = far.filter(|it| !it.is_believable(amount) && !explained) {
-            let last = self
-                .snapshot
-                .lines_of_key(head.item, &item.key, Day::MIN)?
-                .into_iter()
-                .filter(|it| it.of.on <= head.on)
-                .filter_map(|it| Some((it.value?, it.of.on)))
-                .next_back();
-            let last = last.map_or_else(String::new, |(value, on)| format!("; {value} on {on}"));
-            let what = format!(
-                "is outside {} to {}{last}",
-                measure.lowest.display(measure.unit),
-                measure.highest.display(measure.unit)
-            );
-            let right = "read the gauge again; if it does show that, say so in the note";
-            self.fields(row).fault(at::VALUE, what, right);
-            return Ok(None);
-        }
-        Ok(Some(amount.display(unit)))
-    }
-
-    fn with(
-        &mut self,
-        row: &Row,
-        on: Day,
-        item: &ChecklistItem,
-        result: Option<LineResult>,
-    ) -> Option<Id<Item>> {
-        let house = self.house;
-        let mut fields = self.fields(row);
-        let id = fields.text(at::WITH);
-        match (&item.pair, id) {
-            (None, None) => None,
-            (None, Some(_)) => {
-                let what = format!("stands at `{}`, which mates no two pieces", item.key);
-                fields.fault(at::WITH, what, "leave it blank");
-                None
-            }
-            (Some(_), None) if result == Some(LineResult::NotDone) => None,
-            (Some(pair), None) => {
-                let right = format!("the id of its {pair}");
-                fields.fault(at::WITH, "is missing at a mating check", right);
-                None
-            }
-            (Some(pair), Some(id)) => {
-                let found = house.names.item(&id).ok();
-                let sort = found.and_then(|it| house.names.sort_word(it.number()));
-                if let Some(other) = sort.filter(|it| it != pair) {
-                    let right = format!("the id of its {pair}");
-                    fields.fault(at::WITH, format!("is no {pair}, but a {other}"), right);
-                    return None;
-                }
-                if sort.is_none() {
-                    let near = house.names.near_equipment(&id);
-                    let right =
-                        super::register::did_you_mean(&near, &format!("the id of its {pair}"));
-                    fields.fault(at::WITH, format!("is no known {pair}"), right);
-                    return None;
-                }
-                let from = found.and_then(|it| house.names.in_service(it.number()));
-                if let Some(from) = from.filter(|from| on < *from) {
-                    let what = format!("came into service on {from}, after {on}");
-                    let right = format!("the {pair} that was mated that day");
-                    fields.fault(at::WITH, what, right);
-                    return None;
-                }
-                found
             }
         }
     }

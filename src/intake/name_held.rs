@@ -2,15 +2,16 @@
 
 use super::amend::taken;
 use super::doubt_badge::with_doubts;
-use super::fault::IntakeError;
+use super::fault::{Fault, Faults, IntakeError};
 use super::label::label_in;
+use super::named::{Finder, Wrong};
 use super::register::{Found, find_wear, refused};
 use super::sheet::look_at_again;
 use super::take::{Taken, find_held};
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::{Author, HeldRow, Instant, Ledger, Mode, Snapshot, WearRow};
-use crate::record::{Body, DoubtSort, RecordId, Ref, Sheet, Words};
+use crate::record::{Body, DoubtSort, RecordId, Ref, Sheet, Target, Words};
 
 /// Says who or what was meant by a held item: the words as written give way to
 /// the record of this id, with an amendment.
@@ -29,7 +30,11 @@ pub fn name_held(
         let named = match snapshot.body(entry)? {
             Some(Body::Sheet(mut sheet)) => {
                 let names = Names::load(&snapshot)?;
-                let done = put_name(&mut sheet, &row, &names, id)?;
+                let finder = Finder {
+                    snapshot: &snapshot,
+                    names: &names,
+                };
+                let done = put_name(&mut sheet, &row, &Meant { finder, id })?;
                 look_at_again(&snapshot, &mut sheet, row.record)?;
                 done.then_some(Body::Sheet(sheet))
             }
@@ -75,66 +80,69 @@ fn is_about<T>(row: &HeldRow, it: &Ref<T>) -> bool {
         .is_some_and(|words| row.about.contains(&format!("`{words}`")))
 }
 
-/// Puts the record of `id` in the place that a held item is about. Says whether
-/// there were words to replace.
-fn put_name(
-    sheet: &mut Sheet,
-    row: &HeldRow,
-    names: &Names,
-    id: &str,
-) -> Result<bool, IntakeError> {
-    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
-    let person = place.and_then(|at| sheet.people.get_mut(at));
-    let mut done = false;
-    match (DoubtSort::from_stored(&row.sort), person) {
-        (Some(DoubtSort::UnknownWorker), Some(person)) if is_about(row, &person.worker) => {
-            person.worker = Ref::Known(names.worker(id)?);
+/// What `id` means, where a record of a kind is wanted. One that is of another sort or not known
+/// is refused under the name of the field.
+struct Meant<'a> {
+    finder: Finder<'a>,
+    id: &'a str,
+}
+
+impl Meant<'_> {
+    fn record<T: Target>(&self, field: &str) -> Result<Ref<T>, IntakeError> {
+        match self.finder.find(T::GOAL, self.id)? {
+            Ok(record) => Ok(Ref::to(record)),
+            Err(Wrong { what, right, .. }) => {
+                let mut faults = Faults::default();
+                faults.push(Fault::new(None, field, self.id, what, right));
+                Err(faults.refuse(None, Vec::new()))
+            }
+        }
+    }
+
+    /// Puts it where the words stand that a held item is about. Says whether they stood there.
+    fn put<'r, T: Target + 'r>(
+        &self,
+        row: &HeldRow,
+        field: &str,
+        places: impl IntoIterator<Item = &'r mut Ref<T>>,
+    ) -> Result<bool, IntakeError> {
+        let mut done = false;
+        for place in places.into_iter().filter(|it| is_about(row, it)) {
+            *place = self.record(field)?;
             done = true;
         }
+        Ok(done)
+    }
+}
+
+/// Puts the record that is meant in the place that a held item is about. Says whether there were
+/// words to replace.
+fn put_name(sheet: &mut Sheet, row: &HeldRow, meant: &Meant<'_>) -> Result<bool, IntakeError> {
+    let place = row.person.and_then(|place| usize::try_from(place - 1).ok());
+    let person = place.and_then(|at| sheet.people.get_mut(at));
+    match (DoubtSort::from_stored(&row.sort), person) {
+        (Some(DoubtSort::UnknownWorker), Some(person)) => {
+            meant.put(row, "worker", [&mut person.worker])
+        }
         (Some(DoubtSort::UnknownDosimeter), Some(person)) => {
-            for reading in person
-                .readings
-                .iter_mut()
-                .filter(|it| is_about(row, &it.dosimeter))
-            {
-                reading.dosimeter = Ref::Known(names.dosimeter(id)?);
-                done = true;
-            }
+            let dosimeters = person.readings.iter_mut().map(|it| &mut it.dosimeter);
+            meant.put(row, "dosimeter", dosimeters)
         }
         (Some(DoubtSort::UnknownItem), Some(person)) => {
-            if let Some(it) = person.ratemeter.as_mut().filter(|it| is_about(row, it)) {
-                *it = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
+            meant.put(row, "ratemeter", &mut person.ratemeter)
         }
         (Some(DoubtSort::UnknownItem), None) => {
-            if is_about(row, &sheet.job) {
-                sheet.job = Ref::Known(names.job(id)?);
-                done = true;
-            }
-            let attests = sheet.attested_by.as_mut().filter(|it| is_about(row, it));
-            if let Some(it) = attests {
-                *it = Ref::Known(names.worker(id)?);
-                done = true;
-            }
-            let equipment = [
-                sheet.device.as_mut(),
-                sheet.source.as_mut(),
-                sheet.control_unit.as_mut(),
+            let done = [
+                meant.put(row, "job", [&mut sheet.job])?,
+                meant.put(row, "attested_by", &mut sheet.attested_by)?,
+                meant.put(row, "device", &mut sheet.device)?,
+                meant.put(row, "source", &mut sheet.source)?,
+                meant.put(row, "control_unit", &mut sheet.control_unit)?,
+                meant.put(row, "guide_tubes", &mut sheet.guide_tubes)?,
+                meant.put(row, "meter", &mut sheet.meter)?,
             ];
-            let equipment = equipment.into_iter().flatten();
-            for it in equipment.chain(&mut sheet.guide_tubes) {
-                if is_about(row, it) {
-                    *it = Ref::Known(names.equipment(id)?);
-                    done = true;
-                }
-            }
-            if let Some(it) = sheet.meter.as_mut().filter(|it| is_about(row, it)) {
-                *it = Ref::Known(names.instrument(id)?);
-                done = true;
-            }
+            Ok(done.contains(&true))
         }
-        _ => {}
+        _ => Ok(false),
     }
-    Ok(done)
 }

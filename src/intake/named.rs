@@ -6,7 +6,7 @@ use super::register::{did_you_mean, quoted, with_article};
 use crate::answer::Names;
 use crate::calendar::parse_day;
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{EquipmentSort, Goal, Kind, Only, RecordId, Words};
+use crate::record::{Goal, Kind, Only, RecordId};
 
 /// What is wrong with a name, and what would be right.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -150,16 +150,7 @@ impl Finder<'_> {
 
     /// A record that is of the right kind, and not the right one of that kind.
     fn only(&self, goal: Goal, record: RecordId) -> Found {
-        let fits = match goal.only {
-            Only::All => true,
-            Only::Dosimeters => self
-                .names
-                .instrument_body(record)
-                .is_some_and(|it| it.sort.is_dosimeter()),
-            Only::Devices => self.is_sort(record, EquipmentSort::Device),
-            Only::Sources => self.is_sort(record, EquipmentSort::Source),
-        };
-        if fits {
+        if goal.only == Only::All || self.names.fits(goal, record) {
             return Ok(record);
         }
         let sort = self.names.sort_word(record).unwrap_or_default();
@@ -168,11 +159,6 @@ impl Finder<'_> {
             right: what_of(goal),
             unheard: false,
         })
-    }
-
-    fn is_sort(&self, record: RecordId, sort: EquipmentSort) -> bool {
-        let body = self.names.equipment_body(record);
-        body.is_some_and(|it| it.sort == sort)
     }
 
     /// A name that leads to nothing of the right kind: void, of another kind, or never heard of.
@@ -185,9 +171,10 @@ impl Finder<'_> {
             }
         }
         for kind in NAMED.iter().filter(|kind| !goal.kinds.contains(kind)) {
-            if self.of_kind(*kind, name)?.is_some() {
+            if let Some(record) = self.of_kind(*kind, name)? {
+                let is = self.names.sort_word(record).unwrap_or(kind.word());
                 return Ok(Wrong {
-                    what: format!("is {}, not {}", with_article(kind.word()), what_of(goal)),
+                    what: format!("is {}, not {}", with_article(is), what_of(goal)),
                     right: format!("the id of {}", what_of(goal)),
                     unheard: false,
                 });
@@ -229,14 +216,14 @@ impl Finder<'_> {
 }
 
 /// What may stand there, in words.
-fn what_of(goal: Goal) -> String {
-    match (goal.only, goal.kinds) {
-        (Only::Dosimeters, _) => "a pocket or electronic dosimeter".to_owned(),
-        (Only::Devices, _) => with_article(EquipmentSort::Device.word()),
-        (Only::Sources, _) => with_article(EquipmentSort::Source.word()),
-        (Only::All, [Kind::Equipment, Kind::Instrument]) => "equipment or an instrument".to_owned(),
-        (Only::All, [Kind::Equipment]) => "equipment".to_owned(),
-        (Only::All, kinds) => {
+pub(super) fn what_of(goal: Goal) -> String {
+    if let Some(words) = goal.only.words() {
+        return with_article(words);
+    }
+    match goal.kinds {
+        [Kind::Equipment, Kind::Instrument] => "equipment or an instrument".to_owned(),
+        [Kind::Equipment] => "equipment".to_owned(),
+        kinds => {
             let words: Vec<String> = kinds.iter().map(|it| with_article(it.word())).collect();
             words.join(" or ")
         }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
 use super::doubt::{Nearby, doubts};
-use super::fault::{Fault, Faults, IntakeError};
+use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::refusal_fault;
 use super::register::Desk;
 use super::sheet_rows::{Rows, at, read_sheet};
@@ -355,12 +355,7 @@ pub(super) fn new_sheet_faults(
         Ok::<_, LedgerError>(faults.list)
     };
     let old = faults(before)?;
-    let mut new = faults(after)?;
-    new.retain(|fault| {
-        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
-        !old.iter().any(same)
-    });
-    Ok(new)
+    Ok(only_new(&old, faults(after)?))
 }
 
 /// The rows of a sheet as its file would have them: one for each dosimeter and part.

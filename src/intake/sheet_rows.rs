@@ -4,12 +4,14 @@
 use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
+use super::named::what_of;
+use super::register::with_article;
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::Instant;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{
-    Dosimeter, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Words, Work,
+    Dosimeter, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Target, Work,
 };
 
 /// Places of the columns in [`super::sheet::SHEET_COLUMNS`].
@@ -172,31 +174,30 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
     if let (Some(day), Some(job)) = (day, &job) {
         refuse_future(fields, day, names.today_at(job, now));
     }
-    let equipment = |id: String| names.equipment_ref(&id);
+    let tubes = fields.cell(at::GUIDE_TUBES).split_whitespace();
+    let guide_tubes = tubes
+        .filter_map(|id| piece_of(fields, names, at::GUIDE_TUBES, id))
+        .collect();
     let paper = read_paper(fields);
     Some(Sheet {
         attested_by: fields.text(at::ATTESTED_BY).map(|id| names.worker_ref(&id)),
         begins: fields.text(at::BEGINS),
         boundary: fields.text(at::BOUNDARY),
-        control_unit: fields.text(at::CONTROL_UNIT).map(equipment),
-        device: fields.text(at::DEVICE).map(equipment),
+        control_unit: piece(fields, names, at::CONTROL_UNIT),
+        device: piece(fields, names, at::DEVICE),
         device_back: fields.text(at::DEVICE_BACK),
         device_out: fields.text(at::DEVICE_OUT),
         ends: fields.text(at::ENDS),
         exposures: fields.count(at::EXPOSURES),
         first_exposure: fields.text(at::FIRST_EXPOSURE),
-        guide_tubes: fields
-            .cell(at::GUIDE_TUBES)
-            .split_whitespace()
-            .map(|id| names.equipment_ref(id))
-            .collect(),
+        guide_tubes,
         held: Vec::new(),
-        meter: fields.text(at::METER).map(|id| names.instrument_ref(&id)),
+        meter: piece(fields, names, at::METER),
         note: fields.text(at::NOTE),
         paper,
         people: Vec::new(),
         reference: fields.text(at::SHEET),
-        source: fields.text(at::SOURCE).map(equipment),
+        source: piece(fields, names, at::SOURCE),
         source_out_s: fields.minutes(at::SOURCE_OUT),
         storage_survey: fields.text(at::STORAGE_SURVEY),
         day: day?,
@@ -247,9 +248,7 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         .needed(at::WORKER, "the id of a worker")
         .map(|id| names.worker_ref(&id));
     let role = fields.needed_word::<Role>(at::ROLE);
-    let ratemeter = fields
-        .text(at::RATEMETER)
-        .map(|id| names.instrument_ref(&id));
+    let ratemeter = piece(fields, names, at::RATEMETER);
     let alarm_tested = fields.yes(at::ALARM_TESTED);
     let badge_worn = fields.yes(at::BADGE_WORN);
     let badge = fields.text(at::BADGE);
@@ -316,9 +315,8 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
 }
 
 fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
-    let dosimeter = fields
-        .text(at::DOSIMETER)
-        .map(|id| names.dosimeter_ref(&id));
+    let named = !fields.cell(at::DOSIMETER).is_empty();
+    let dosimeter: Option<Ref<Dosimeter>> = piece(fields, names, at::DOSIMETER);
     let off_scale = fields.yes(at::OFF_SCALE);
     let part = match fields.cell(at::PART) {
         "" => Some(1),
@@ -326,7 +324,7 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
     };
     let blank = fields.cell(at::START).is_empty() && fields.cell(at::END).is_empty();
     let Some(dosimeter) = dosimeter else {
-        if !blank || off_scale == Some(true) {
+        if !named && (!blank || off_scale == Some(true)) {
             fields.fault(
                 at::DOSIMETER,
                 "is missing although there is a reading",
@@ -335,10 +333,6 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
         }
         return None;
     };
-    if let Some(what) = not_a_dosimeter(names, &dosimeter) {
-        fields.fault(at::DOSIMETER, what, "a pocket or electronic dosimeter");
-        return None;
-    }
     let face = dosimeter
         .known()
         .and_then(|record| names.instrument_body(record.number()))
@@ -368,15 +362,33 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
     })
 }
 
-fn not_a_dosimeter(names: &Names, dosimeter: &Ref<Dosimeter>) -> Option<String> {
-    let instrument = dosimeter
-        .known()
-        .and_then(|record| names.instrument_body(record.number()))?;
-    (!instrument.sort.is_dosimeter()).then(|| {
-        let sort = instrument.sort.word();
-        let article = if sort.starts_with('a') { "an" } else { "a" };
-        format!("is {article} {sort}")
-    })
+/// The piece that a cell names, or the words as written. A piece of another sort than the column
+/// is for is a slip of the pen and is told at once.
+fn piece<T: Target>(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Ref<T>> {
+    match fields.cell(column) {
+        "" => None,
+        name => piece_of(fields, names, column, name),
+    }
+}
+
+fn piece_of<T: Target>(
+    fields: &mut Fields<'_>,
+    names: &Names,
+    column: usize,
+    name: &str,
+) -> Option<Ref<T>> {
+    match names.piece_ref(name) {
+        Ok(found) => Some(found),
+        Err(sort) => {
+            let is = with_article(sort);
+            let what = match fields.cell(column) == name {
+                true => format!("is {is}"),
+                false => format!("has `{name}`, which is {is}"),
+            };
+            fields.fault(column, what, what_of(T::GOAL));
+            None
+        }
+    }
 }
 
 /// A reading; a bare number takes the unit of the dosimeter's face. Where that

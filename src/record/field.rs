@@ -2,7 +2,7 @@
 //! name it, how it is written, whether it may be blank, and what it may refer to. Admission reads
 //! the references from it, a correction and a display the names and the forms.
 
-use super::{Kind, Pointer, Problem};
+use super::{EquipmentSort, InstrumentSort, Kind, Pointer, Problem, Words};
 use crate::calendar::Day;
 use crate::quantity::{Activity, Dose, Indication};
 
@@ -31,10 +31,41 @@ pub enum Only {
     All,
     /// Instruments that people read their dose off.
     Dosimeters,
-    /// Exposure devices.
-    Devices,
-    /// Source assemblies.
-    Sources,
+    /// Instruments of one sort.
+    Instrument(InstrumentSort),
+    /// Equipment of one sort.
+    Equipment(EquipmentSort),
+}
+
+impl Only {
+    /// Whether a piece of equipment of this sort may stand there.
+    pub fn takes_equipment(self, sort: EquipmentSort) -> bool {
+        match self {
+            Only::All => true,
+            Only::Equipment(only) => only == sort,
+            Only::Dosimeters | Only::Instrument(_) => false,
+        }
+    }
+
+    /// Whether an instrument of this sort may stand there.
+    pub fn takes_instrument(self, sort: InstrumentSort) -> bool {
+        match self {
+            Only::All => true,
+            Only::Dosimeters => sort.is_dosimeter(),
+            Only::Instrument(only) => only == sort,
+            Only::Equipment(_) => false,
+        }
+    }
+
+    /// What may stand there, in words; nothing where all may.
+    pub fn words(self) -> Option<&'static str> {
+        match self {
+            Only::All => None,
+            Only::Dosimeters => Some("pocket or electronic dosimeter"),
+            Only::Instrument(sort) => Some(sort.word()),
+            Only::Equipment(sort) => Some(sort.word()),
+        }
+    }
 }
 
 /// How a field is written.

@@ -65,8 +65,8 @@ pub use prior_dose::{MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{
-    Claim, Device, Dosimeter, Held, Id, Item, Linked, Pointer, RecordId, Ref, SourceAssembly,
-    Target,
+    AlarmRatemeter, Claim, ControlUnit, Device, Dosimeter, GuideTube, Held, Id, Item, Linked,
+    Pointer, RecordId, Ref, SourceAssembly, SurveyMeter, Target,
 };
 pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};

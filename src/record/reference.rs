@@ -9,7 +9,7 @@ use std::marker::PhantomData;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::field::{Goal, Only, Shape, Shaped};
-use super::{Kind, Record};
+use super::{EquipmentSort, InstrumentSort, Kind, Record};
 
 /// The identity of a record: the number of its first entry.
 pub type RecordId = i64;
@@ -28,14 +28,20 @@ impl<T: Record> Target for T {
 }
 
 macro_rules! targets {
-    ($($(#[$meta:meta])* $name:ident = $only:ident [$($kind:ident),+ $(,)?];)+) => {
+    ($(
+        $(#[$meta:meta])*
+        $name:ident = $only:ident $(($sort:expr))? [$($kind:ident),+ $(,)?];
+    )+) => {
         $(
             $(#[$meta])*
             #[derive(Debug, Clone, Copy, PartialEq, Eq)]
             pub enum $name {}
 
             impl Target for $name {
-                const GOAL: Goal = Goal { kinds: &[$(Kind::$kind),+], only: Only::$only };
+                const GOAL: Goal = Goal {
+                    kinds: &[$(Kind::$kind),+],
+                    only: Only::$only $(($sort))?,
+                };
             }
         )+
     };
@@ -47,9 +53,17 @@ targets! {
     /// An instrument that people read their dose off.
     Dosimeter = Dosimeters [Instrument];
     /// An exposure device.
-    Device = Devices [Equipment];
+    Device = Equipment(EquipmentSort::Device) [Equipment];
     /// A source assembly.
-    SourceAssembly = Sources [Equipment];
+    SourceAssembly = Equipment(EquipmentSort::Source) [Equipment];
+    /// Crank, conduit and drive cable.
+    ControlUnit = Equipment(EquipmentSort::Control) [Equipment];
+    /// A guide tube.
+    GuideTube = Equipment(EquipmentSort::GuideTube) [Equipment];
+    /// A survey meter.
+    SurveyMeter = Instrument(InstrumentSort::Meter) [Instrument];
+    /// An alarm ratemeter.
+    AlarmRatemeter = Instrument(InstrumentSort::Ratemeter) [Instrument];
     /// Anything that can hold a doubtful item.
     Held = All [Sheet, Badge, BadgeResult];
     /// What can be linked to an event.
@@ -175,6 +189,14 @@ impl<T> Ref<T> {
         match self {
             Ref::Known(id) => Some(*id),
             Ref::Written(_) => None,
+        }
+    }
+
+    /// The same, whatever piece it is.
+    pub fn any(&self) -> Ref<Item> {
+        match self {
+            Ref::Known(id) => Ref::to(id.number()),
+            Ref::Written(words) => Ref::Written(words.clone()),
         }
     }
 

@@ -5,8 +5,8 @@ use serde::{Deserialize, Serialize};
 use super::field::{Shape, fields};
 use super::words::words;
 use super::{
-    Dosimeter, Equipment, Instrument, Job, Kind, Problem, Record, RecordId, Ref, Role, Words,
-    Worker,
+    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Item, Job, Kind, Problem, Record,
+    RecordId, Ref, Role, SourceAssembly, SurveyMeter, Target, Words, Worker,
 };
 use crate::calendar::{Day, parse_time};
 use crate::quantity::{DoseRate, Indication};
@@ -163,7 +163,7 @@ pub struct Person {
     pub badge_worn: Option<bool>,
     /// The alarm ratemeter worn.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub ratemeter: Option<Ref<Instrument>>,
+    pub ratemeter: Option<Ref<AlarmRatemeter>>,
     /// What the dosimeters showed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<Reading>,
@@ -190,12 +190,12 @@ pub struct Sheet {
     pub boundary: Option<String>,
     /// The control unit.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub control_unit: Option<Ref<Equipment>>,
+    pub control_unit: Option<Ref<ControlUnit>>,
     /// The day on which the shift began.
     pub day: Day,
     /// The exposure device.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub device: Option<Ref<Equipment>>,
+    pub device: Option<Ref<Device>>,
     /// When the device was back in storage, `HH:MM`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub device_back: Option<String>,
@@ -213,7 +213,7 @@ pub struct Sheet {
     pub first_exposure: Option<String>,
     /// The guide tubes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub guide_tubes: Vec<Ref<Equipment>>,
+    pub guide_tubes: Vec<Ref<GuideTube>>,
     /// What was doubtful when it was written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub held: Vec<Doubt>,
@@ -221,7 +221,7 @@ pub struct Sheet {
     pub job: Ref<Job>,
     /// The survey meter.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub meter: Option<Ref<Instrument>>,
+    pub meter: Option<Ref<SurveyMeter>>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -237,7 +237,7 @@ pub struct Sheet {
     pub shift: ShiftName,
     /// The source assembly.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub source: Option<Ref<Equipment>>,
+    pub source: Option<Ref<SourceAssembly>>,
     /// How long the source was out in all, in seconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source_out_s: Option<i64>,
@@ -276,6 +276,19 @@ fields! { Sheet {
 } }
 
 impl Sheet {
+    /// The equipment that was used, each with what was asked for in its place.
+    pub fn equipment(&self) -> Vec<(&'static str, Ref<Item>)> {
+        fn asked<T: Target>(it: &Ref<T>) -> (&'static str, Ref<Item>) {
+            (T::GOAL.only.words().unwrap_or("equipment"), it.any())
+        }
+        let mut all = Vec::new();
+        all.extend(self.device.as_ref().map(asked));
+        all.extend(self.source.as_ref().map(asked));
+        all.extend(self.control_unit.as_ref().map(asked));
+        all.extend(self.guide_tubes.iter().map(asked));
+        all
+    }
+
     /// Whether the shift runs past midnight: by its times, else by its name. One that ends at
     /// midnight is over with its day.
     pub fn crosses_midnight(&self) -> bool {

@@ -3,7 +3,8 @@
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
-use crate::answer::{CrewAnswer, DoseAnswer, LevelLine};
+use crate::answer::{CrewAnswer, DoseAnswer, LevelLine, QuantityLine, TotalView};
+use crate::rule::Quantity;
 
 /// One worker's dose; with `why`, down to the entries.
 pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
@@ -24,12 +25,12 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     for line in &answer.totals {
         totals.row([
             line.quantity.clone(),
-            dash(&line.account.short),
+            figure(answer, line, &line.account),
             line.account.of_record.shown.clone(),
             line.account.provisional.shown.clone(),
             line.account.prior.shown.clone(),
             line.account.apportioned.shown.clone(),
-            dash(&line.safe_side.short),
+            figure(answer, line, &line.safe_side),
         ]);
     }
     report.table(totals.in_unit(&answer.unit));
@@ -40,6 +41,9 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     {
         report.line("- is not assessed: nobody measured it, which is not zero");
     }
+    if let Some(meaning) = &answer.not_monitored {
+        report.line(format!("{NO_MONITOR}: {meaning}"));
+    }
     for line in answer.totals.iter().filter(|line| line.account.at_least) {
         report.line(format!("{}: {}", line.quantity, line.account.shown));
     }
@@ -49,7 +53,8 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
             .map(|it| format!("{} {}", it.quantity, it.dose))
             .collect();
         report.line(format!(
-            "planned special exposures, counted apart (10 CFR 20.1206): {}",
+            "planned special exposures, counted apart{}: {}",
+            under(answer.special_rule.as_deref()),
             all.join(", ")
         ));
     }
@@ -130,6 +135,22 @@ fn dash(text: &str) -> String {
     } else {
         text.to_owned()
     }
+}
+
+/// What stands in tables for an extremity that nobody monitored and of which nothing is open; a
+/// line under the table says so.
+const NO_MONITOR: &str = "n/m";
+
+fn figure(answer: &DoseAnswer, line: &QuantityLine, total: &TotalView) -> String {
+    match answer.not_monitored.is_some() && line.quantity == Quantity::Extremity.name() {
+        true => NO_MONITOR.to_owned(),
+        false => dash(&total.short),
+    }
+}
+
+/// ` (RULE)`, where there is one.
+pub(super) fn under(rule: Option<&str>) -> String {
+    rule.map_or_else(String::new, |rule| format!(" ({rule})"))
 }
 
 /// The levels of one person, as a table.

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::dose::under;
 use super::page::safe;
 use super::report::{Report, Table};
 use crate::answer::{StatementAnswer, StatementItem};
@@ -11,8 +12,18 @@ use crate::answer::{StatementAnswer, StatementItem};
 const KEEP: &str = "Keep this report for your own records.";
 
 /// Said of whoever leaves before the record is final.
-const LEAVES: &str =
-    "The person leaves before all results are in: this is an estimate (10 CFR 19.13(e)).";
+fn leaves(answer: &StatementAnswer) -> Option<String> {
+    (answer.leaves && answer.estimate).then(|| {
+        let rule = under(answer.leaving_rule.as_deref());
+        format!("The person leaves before all results are in: this is an estimate{rule}.")
+    })
+}
+
+/// What stands above the doses that count apart.
+fn apart(answer: &StatementAnswer) -> String {
+    let rule = under(answer.special_rule.as_deref());
+    format!("Planned special exposures, apart{rule}:")
+}
 
 const ESTIMATE: &str = "ESTIMATE: some figures are provisional and will be replaced.";
 
@@ -31,11 +42,16 @@ fn periods(answer: &StatementAnswer) -> String {
 
 /// Whether it must be given, and why, under the rule that says so.
 fn given(answer: &StatementAnswer) -> String {
-    match (&answer.must_be_given, answer.under.is_empty()) {
-        (_, true) => "To whom it must be given, your own law says".to_owned(),
+    match (&answer.must_be_given, &answer.on_request) {
         (Some(why), _) => format!("To be given unasked: {why}"),
-        (None, _) => "To be given on request (10 CFR 19.13(b))".to_owned(),
+        (None, Some(rule)) => format!("To be given on request ({rule})"),
+        (None, None) => "To whom it must be given, your own law says".to_owned(),
     }
+}
+
+/// What is said under the doses.
+fn notes(answer: &StatementAnswer) -> impl Iterator<Item = &String> {
+    answer.why_estimate.iter().chain(&answer.not_monitored)
 }
 
 /// What somebody outside can hold against the ledger later.
@@ -63,17 +79,17 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
     if answer.estimate {
         report.line(ESTIMATE);
     }
-    if answer.leaves && answer.estimate {
-        report.line(LEAVES);
+    if let Some(leaves) = leaves(answer) {
+        report.line(leaves);
     }
     report.gap();
     report.table(table(&answer.items));
     if !answer.special.is_empty() {
         report.gap();
-        report.line("Planned special exposures, apart (10 CFR 20.1206):");
+        report.line(apart(answer));
         report.table(table(&answer.special));
     }
-    for why in &answer.why_estimate {
+    for why in notes(answer) {
         report.under(why.clone());
     }
     report.gap();
@@ -146,8 +162,8 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     if answer.estimate {
         put(&format!("<p class=\"mark\">{ESTIMATE}</p>"));
     }
-    if answer.leaves && answer.estimate {
-        put(&format!("<p class=\"mark\">{LEAVES}</p>"));
+    if let Some(leaves) = leaves(answer) {
+        put(&format!("<p class=\"mark\">{}</p>", safe(&leaves)));
     }
     let head = "<thead><tr><th scope=\"col\">Code</th><th scope=\"col\">Quantity</th>\
         <th scope=\"col\">Dose</th><th scope=\"col\">Standing</th></tr></thead>";
@@ -156,13 +172,13 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
         rows(&answer.items)
     ));
     if !answer.special.is_empty() {
-        put("<p>Planned special exposures, apart (10 CFR 20.1206):</p>");
+        put(&format!("<p>{}</p>", safe(&apart(answer))));
         put(&format!(
             "<table>{head}<tbody>{}</tbody></table>",
             rows(&answer.special)
         ));
     }
-    for why in &answer.why_estimate {
+    for why in notes(answer) {
         put(&format!("<p class=\"small\">{}</p>", safe(why)));
     }
     put(&format!(
@@ -228,10 +244,7 @@ pub fn statements_table(answers: &[StatementAnswer]) -> Report {
             dose("SDE-WB"),
             dose("SDE-ME"),
             dose("TEDE"),
-            answer
-                .must_be_given
-                .clone()
-                .unwrap_or_else(|| "on request".to_owned()),
+            answer.to_be_given(),
         ]);
     }
     let mut report = Report::new("");

@@ -86,10 +86,7 @@ fn reports(report: &mut Report, it: &YearReview) {
                 "record"
             }
             .to_owned(),
-            statement
-                .must_be_given
-                .clone()
-                .unwrap_or_else(|| "on request".to_owned()),
+            statement.to_be_given(),
         ]);
     }
     report.table(table);

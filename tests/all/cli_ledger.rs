@@ -178,3 +178,23 @@ fn a_changed_export_is_not_restored() {
     assert!(!place.ledger().exists());
     place.golden(name);
 }
+
+#[test]
+fn without_a_ledger_nobody_is_asked_who_decides_and_why() {
+    let place = Place::empty("no-ledger-first");
+    for line in [
+        "dose settle --of-record 12",
+        "badge accept 12",
+        "entry void 12",
+    ] {
+        let said = place.quiet(line);
+        let first = "error: there is no ledger at";
+        assert!(said.err.starts_with(first), "{line}: {}", said.err);
+        assert_eq!(said.code, 1, "{line}");
+    }
+    // With a ledger they are asked.
+    let place = Place::with_registers("a-ledger-first");
+    let said = place.quiet("dose settle --of-record 12");
+    assert!(said.err.contains("--by-worker"), "{}", said.err);
+    assert_eq!(said.code, 2);
+}

@@ -61,3 +61,148 @@ fn who_leaves_before_all_results_are_in_gets_an_estimate_that_says_so() {
                 (10 CFR 19.13(e)).</p>";
     assert!(page.contains(mark), "{page}");
 }
+
+/// What the commands about doses print, and what a worker is given.
+fn printed(place: &Place) -> [String; 2] {
+    let all = |lines: &[&str]| -> String {
+        let said = lines.iter().map(|line| place.done(line).out);
+        said.collect()
+    };
+    let tables = all(&[
+        "dose show W07 --year 2026 --why",
+        "dose show W08 --year 2026",
+        "dose crew --year 2026",
+        "review 2026-06",
+    ]);
+    let given = all(&[
+        "dose statement W07 --year 2026",
+        "dose statement W07 --year 2026 --csv",
+        "dose statement W07 --year 2026 --out DIR/page.html",
+    ]);
+    let page = std::fs::read_to_string(place.path("page.html")).expect("the page");
+    [tables, given + &page.replace("><", ">\n<")]
+}
+
+fn lines_with<'a>(said: &'a str, words: &str) -> Vec<&'a str> {
+    said.lines().filter(|it| it.contains(words)).collect()
+}
+
+/// A year in which each rule has something to say of W07: above 1 mSv, apart, and leaving.
+fn year_under(scheme: &str) -> Place {
+    let place = Place::with_registers(&format!("year-under-{scheme}"));
+    if scheme != "10 CFR" {
+        place.done(&format!("scheme adopt \"{scheme}\" --from 2026-01-01"));
+    }
+    let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
+    let file = place.file("sheet.csv", format!("{HEADER}{high}"));
+    place.done(&format!("sheet import {file}"));
+    place.done(
+        "worker planned-exposure --worker W07 --first-day 2026-06-12 --last-day 2026-06-12 \
+         --basis \"a stuck source\" --authorized-on 2026-06-11",
+    );
+    place.done("worker monitoring --worker W07 --on 2026-06-13 --change ends");
+    place
+}
+
+#[test]
+fn under_no_other_rule_set_do_doses_cite_the_law_of_the_first() {
+    for scheme in ["Canada", "EU", "IAEA"] {
+        let [tables, given] = printed(&year_under(scheme));
+        for foreign in ["10 CFR", "Form 5", "34.101", "19.13", "20.1206"] {
+            for said in [&tables, &given] {
+                assert_eq!(lines_with(said, foreign), [""; 0], "{scheme}");
+            }
+        }
+        // Tables are in the unit that the ledger was made with; the report is in that of the law.
+        for foreign in ["mrem", " rem"] {
+            assert_eq!(lines_with(&given, foreign), [""; 0], "{scheme}");
+        }
+    }
+    // The words that are looked for are there where they belong.
+    let [tables, given] = printed(&year_under("10 CFR"));
+    for own in ["10 CFR 20.1206", "10 CFR 34.101(c)"] {
+        assert!(tables.contains(own), "{own} is not said: {tables}");
+    }
+    for own in ["10 CFR 20.1206", "10 CFR 19.13", " rem"] {
+        assert!(given.contains(own), "{own} is not said: {given}");
+    }
+}
+
+/// What a statement has as the extremity dose, and its standing.
+fn stated(place: &Place) -> [String; 2] {
+    let said = place.done("dose statement W07 --year 2026 --json").out;
+    let answer: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    let items = answer["data"]["items"].as_array().expect("items").iter();
+    let mut mine = items.filter(|it| it["code"] == "SDE-ME");
+    let item = mine.next().expect("the extremity");
+    assert!(item["nsv"].is_null(), "{item}");
+    ["shown", "standing"].map(|it| item[it].as_str().expect("words").to_owned())
+}
+
+/// The line of the extremity in the table of a person's dose.
+fn shown(place: &Place) -> String {
+    let said = place.done(SHOWN).out;
+    let mut found = said.lines().filter(|it| it.starts_with("extremity "));
+    let line = found.next().expect("a line of the extremity");
+    line.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const SHOWN: &str = "dose show W07 --year 2026";
+const STATED: &str = "dose statement W07 --year 2026";
+
+/// A shift of W07 on which nothing happened.
+fn plain_shift(name: &str) -> Place {
+    let place = Place::with_registers(name);
+    let file = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-12", "day")),
+    );
+    place.done(&format!("sheet import {file}"));
+    place
+}
+
+#[test]
+fn an_extremity_that_nobody_had_to_monitor_is_told_from_one_that_nobody_assessed() {
+    let place = plain_shift("extremity-quiet");
+    let not_required = ["not required / not monitored", "not monitored"];
+    assert_eq!(stated(&place), not_required);
+    let line = shown(&place);
+    let is_said = line.starts_with("extremity n/m ") && line.ends_with(" n/m");
+    assert!(is_said, "{line}");
+    for line in [STATED, SHOWN] {
+        let said = place.done(line).out;
+        let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains("It is not a dose of zero."), "{said}");
+        assert!(flat.contains("code NR (to be confirmed)"), "{said}");
+        assert!(!said.contains("not assessed"), "{said}");
+    }
+    place.done("scheme adopt EU --from 2026-01-02");
+    assert_eq!(stated(&place), ["not monitored"; 2]);
+    let said = place.done(STATED).out;
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("which is not a dose of zero"), "{said}");
+}
+
+#[test]
+fn an_extremity_in_question_stays_not_assessed() {
+    let badge = "badge issue --badge R-1 --worker W07 --sort extremity --first-day 2026-06-01 \
+                 --last-day 2026-06-30";
+    let event = "event open --kind disconnect --occurred 2026-06-12T13:40 --words x \
+                 --person \"W07=handled the source\"";
+    for (at, line) in [badge, event].into_iter().enumerate() {
+        let place = plain_shift(&format!("extremity-asked-{at}"));
+        place.done(line);
+        assert_eq!(stated(&place), ["not assessed"; 2]);
+        let said = place.done(SHOWN).out;
+        assert!(
+            said.contains("- is not assessed") && !said.contains("n/m"),
+            "{said}"
+        );
+    }
+    // An off-scale shift.
+    let place = Place::with_registers("extremity-off-scale");
+    let sheet = crew("2026-06-12", "day").replace("0,12,no,RM-07", "0,,yes,RM-07");
+    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
+    place.done(&format!("sheet import {file}"));
+    assert_eq!(stated(&place), ["not assessed"; 2]);
+}

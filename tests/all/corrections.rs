@@ -23,12 +23,10 @@ fn fits(goal: Goal, kind: Kind, body: &Body) -> bool {
     if !goal.kinds.contains(&kind) {
         return false;
     }
-    match (goal.only, body) {
-        (Only::All, _) => true,
-        (Only::Dosimeters, Body::Instrument(it)) => it.sort.is_dosimeter(),
-        (Only::Devices, Body::Equipment(it)) => it.sort == EquipmentSort::Device,
-        (Only::Sources, Body::Equipment(it)) => it.sort == EquipmentSort::Source,
-        _ => false,
+    match body {
+        Body::Instrument(it) => goal.only.takes_instrument(it.sort),
+        Body::Equipment(it) => goal.only.takes_equipment(it.sort),
+        _ => goal.only == Only::All,
     }
 }
 

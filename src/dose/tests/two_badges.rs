@@ -8,50 +8,40 @@ const OWN: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
     badge B1 2026-03-01 2026-03-31 returned
     result B1 deep=40mrem accepted\n";
 
+/// The own shift and badge with a further badge, whose report is accepted.
+fn with(badge: &str, deep: &str) -> String {
+    let number = badge.split_once(' ').map_or(badge, |it| it.0);
+    format!("{OWN}badge {badge} returned\n    result {number} deep={deep} accepted")
+}
+
 #[test]
 fn two_badges_at_once_are_not_counted_twice() {
-    let own = OWN;
     hold(&[
         // Over own shifts, and nobody says whether it measured the same dose:
         // on hold, it adds on the safe side alone.
         (
-            &format!(
-                "{own}badge X1 2026-03-01 2026-03-31 other returned
-                 result X1 deep=60mrem accepted"
-            ),
+            &with("X1 2026-03-01 2026-03-31 other", "60mrem"),
             "40 of record",
             "100 mrem",
         ),
         (
-            &format!(
-                "{own}badge X1 2026-03-01 2026-03-31 elsewhere returned
-                 result X1 deep=60mrem accepted"
-            ),
+            &with("X1 2026-03-01 2026-03-31 elsewhere", "60mrem"),
             "40 of record + 60 prior",
             "100 mrem",
         ),
         // Over no shift of ours it is dose from elsewhere.
         (
-            &format!(
-                "{own}badge X1 2026-04-01 2026-04-30 other returned
-                 result X1 deep=60mrem accepted"
-            ),
+            &with("X1 2026-04-01 2026-04-30 other", "60mrem"),
             "40 of record + 60 prior",
             "100 mrem",
         ),
         (
-            &format!(
-                "{own}badge X1 2026-03-01 2026-03-31 together returned
-                 result X1 deep=60mrem accepted"
-            ),
+            &with("X1 2026-03-01 2026-03-31 together", "60mrem"),
             "40 of record + 20 prior",
             "60 mrem",
         ),
         (
-            &format!(
-                "{own}badge X1 2026-03-01 2026-03-31 together returned
-                 result X1 deep=30mrem accepted"
-            ),
+            &with("X1 2026-03-01 2026-03-31 together", "30mrem"),
             "40 of record",
             "40 mrem",
         ),
@@ -60,30 +50,23 @@ fn two_badges_at_once_are_not_counted_twice() {
 
 #[test]
 fn a_badge_on_hold_adds_for_shifts_that_no_other_covers() {
-    let own = OWN;
     hold(&[
         // An overlapping own badge is on hold, and no shift is its alone: the
         // higher of what is known to be of the same days.
         (
-            &format!(
-                "{own}badge B2 2026-03-15 2026-04-14 held returned
-                 result B2 deep=55mrem accepted"
-            ),
+            &with("B2 2026-03-15 2026-04-14 held", "55mrem"),
             "40 of record",
             "95 mrem",
         ),
         (
-            &format!(
-                "{own}badge B2 2026-03-01 2026-04-14 held returned
-                 result B2 deep=55mrem accepted"
-            ),
+            &with("B2 2026-03-01 2026-04-14 held", "55mrem"),
             "40 of record",
             "55 mrem",
         ),
         // It adds where a shift is worked on its days alone.
         (
             &format!(
-                "{own}shift 2026-04-05 day: PD-1 0mR>9mR
+                "{OWN}shift 2026-04-05 day: PD-1 0mR>9mR
                  badge B2 2026-03-15 2026-04-14 held returned
                  result B2 deep=55mrem accepted"
             ),
@@ -92,7 +75,7 @@ fn a_badge_on_hold_adds_for_shifts_that_no_other_covers() {
         ),
         // A badge that was never issued.
         (
-            &format!("{own}result - 2026-03-01 2026-03-31 deep=70mrem"),
+            &format!("{OWN}result - 2026-03-01 2026-03-31 deep=70mrem"),
             "40 of record",
             "70 mrem",
         ),

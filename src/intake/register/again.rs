@@ -4,7 +4,7 @@
 use super::{Desk, Register, badge, determination, people, read_row, result, things, upkeep};
 use crate::answer::Spelling;
 use crate::intake::cells::{Columns, Row};
-use crate::intake::fault::{Fault, Faults};
+use crate::intake::fault::{Fault, Faults, only_new};
 use crate::ledger::LedgerError;
 use crate::record::{BadgeChange, Body};
 
@@ -79,10 +79,5 @@ pub(in crate::intake) fn new_faults(
     after: &Body,
 ) -> Result<Vec<Fault>, LedgerError> {
     let old = faults_of(desk, before)?;
-    let mut new = faults_of(desk, after)?;
-    new.retain(|fault| {
-        let same = |it: &Fault| it.field == fault.field && it.what == fault.what;
-        !old.iter().any(same)
-    });
-    Ok(new)
+    Ok(only_new(&old, faults_of(desk, after)?))
 }

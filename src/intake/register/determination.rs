@@ -3,14 +3,15 @@
 
 use super::badge::past_day;
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use super::{Column, Desk, Reader, Register, RowBodies, only, register, with_article, worker};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
+use crate::intake::named::what_of;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::Dose;
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
-    Relation, Scope, Sheet, Version, Worker,
+    Relation, Scope, Sheet, Target, Version, Worker,
 };
 
 register!(DETERMINATIONS: "determination" "enter" "import" "determination",
@@ -257,11 +258,10 @@ fn reading_scope(
                 return Ok(None);
             }
         },
-        Some(id) => desk
-            .names
-            .dosimeter(&id)
-            .ok()
-            .filter(|it| theirs.contains(it)),
+        Some(id) => match desk.names.piece_ref::<Dosimeter>(&id) {
+            Ok(it) => it.known().filter(|it| theirs.contains(it)),
+            Err(sort) => return Ok(no_dosimeter(fields, sort)),
+        },
     };
     let Some(dosimeter) = dosimeter else {
         let what = "is not a dosimeter of this person on this sheet";
@@ -279,6 +279,12 @@ fn reading_scope(
         part,
         sheet: record,
     }))
+}
+
+fn no_dosimeter(fields: &mut Fields<'_>, sort: &str) -> Option<Scope> {
+    let what = format!("is {}", with_article(sort));
+    fields.fault(at::DOSIMETER, what, what_of(Dosimeter::GOAL));
+    None
 }
 
 /// The part of a dosimeter that has more than one on the sheet. A dose that is about all of

@@ -18,14 +18,17 @@ use super::authority;
 use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
+use super::named::what_of;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
-use crate::record::{Badge, Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
+use crate::record::{
+    Badge, Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Ref, Target, Worker,
+};
 
 pub(super) use again::new_faults;
 pub(super) use result::RESULTS;
-pub(super) use upkeep::{instrument, removable, with_article};
+pub(super) use upkeep::{removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -242,24 +245,24 @@ pub(super) fn quoted(names: &[String]) -> String {
         .join(" or ")
 }
 
-/// The record that a cell names, found by `find`, which gives near spellings
-/// where there is none.
-fn known<T>(
+/// The piece that a cell names: one that the ledger knows and that may stand there.
+pub(super) fn piece<T: Target>(
     fields: &mut Fields<'_>,
+    names: &Names,
     column: usize,
-    what: &str,
-    find: impl FnOnce(&str) -> Result<Id<T>, Vec<String>>,
 ) -> Option<Id<T>> {
-    let id = fields.needed(column, &format!("the id of {what}"))?;
-    match find(&id) {
-        Ok(record) => Some(record),
-        Err(near) => {
-            let right = did_you_mean(&near, "register it first");
-            fields.fault(
-                column,
-                format!("is not {what} that the ledger knows"),
-                right,
-            );
+    let wanted = what_of(T::GOAL);
+    let id = fields.needed(column, &format!("the id of {wanted}"))?;
+    match names.piece_ref::<T>(&id) {
+        Ok(Ref::Known(record)) => Some(record),
+        Ok(Ref::Written(_)) => {
+            let what = format!("is not {wanted} that the ledger knows");
+            let right = did_you_mean(&names.near_pieces(T::GOAL, &id), "register it first");
+            fields.fault(column, what, right);
+            None
+        }
+        Err(sort) => {
+            fields.fault(column, format!("is {}", with_article(sort)), wanted);
             None
         }
     }

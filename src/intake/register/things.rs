@@ -1,11 +1,11 @@
 //! Jobs, instruments with their checks, and equipment with its life.
 
-use super::{Column, Reader, Register, RowBodies, known, only, register};
+use super::{Column, Reader, Register, RowBodies, only, piece, register};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::record::{
-    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Id, Instrument, InstrumentSort, Item,
-    Job, Scale, ServiceReturn, Setting, Withdrawal,
+    Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
+    Scale, ServiceReturn, Setting, Withdrawal,
 };
 
 register!(JOBS: "job" "add" "import" "job", Names read_job, [
@@ -118,9 +118,7 @@ fn read_instrument(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
 }
 
 fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let instrument = known(fields, 0, "an instrument", |id| {
-        names.instrument(id).map_err(|_| names.near_instruments(id))
-    });
+    let instrument = piece(fields, names, 0);
     let on = fields.needed_day(1);
     let sort = fields.needed_word::<CheckSort>(2);
     let result = fields.needed_word::<CheckResult>(3);
@@ -164,18 +162,8 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     })
 }
 
-fn item(fields: &mut Fields<'_>, names: &Names) -> Option<Id<Item>> {
-    known(fields, 0, "equipment or an instrument", |id| {
-        names.item(id).map_err(|_| {
-            let mut near = names.near_equipment(id);
-            near.extend(names.near_instruments(id));
-            near
-        })
-    })
-}
-
 fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let item = item(fields, names);
+    let item = piece(fields, names, 0);
     let on = fields.needed_day(1);
     let reason = fields.needed(2, "why it was taken out of service");
     let by = fields.needed(3, "who took it out of service");
@@ -188,7 +176,7 @@ fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> 
 }
 
 fn read_return(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let item = item(fields, names);
+    let item = piece(fields, names, 0);
     let on = fields.needed_day(1);
     let done = fields.needed(2, "what was repaired, replaced or tested");
     let by = fields.needed(3, "who put it back into service");

@@ -3,15 +3,14 @@
 
 use std::collections::BTreeSet;
 
-use super::{Column, Desk, Reader, Register, RowBodies, figures, known, only, register};
-use crate::answer::Names;
+use super::{Column, Desk, Reader, Register, RowBodies, figures, only, piece, register};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
-    Body, Equipment, EquipmentSort, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
-    ListAdoption, Loading, RecordId, Servicing, ServicingSort,
+    Body, Device, Equipment, FittedPart, Id, Instrument, Inventory, LeakPart, LeakTest,
+    ListAdoption, Loading, RecordId, Ref, Servicing, ServicingSort, SourceAssembly,
 };
 use crate::rule::Checklist;
 
@@ -82,26 +81,6 @@ fn day_of(
     Some(day)
 }
 
-fn equipment(
-    fields: &mut Fields<'_>,
-    names: &Names,
-    column: usize,
-    of: Option<EquipmentSort>,
-) -> Option<Id<Equipment>> {
-    use crate::record::Words;
-    let what = of.map_or("equipment", Words::word);
-    let record = known(fields, column, what, |id| {
-        names.equipment(id).map_err(|_| names.near_equipment(id))
-    })?;
-    let sort = names.equipment_body(record.number())?.sort;
-    if of.is_some_and(|of| of != sort) {
-        let (is, wanted) = (with_article(sort.word()), with_article(what));
-        fields.fault(column, format!("is {is}"), wanted);
-        return None;
-    }
-    Some(record)
-}
-
 pub(in crate::intake) fn with_article(word: &str) -> String {
     match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
         true => format!("an {word}"),
@@ -167,7 +146,7 @@ fn component(
 }
 
 fn read_part(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
-    let equipment = equipment(fields, desk.names, 0, None);
+    let equipment = piece::<Equipment>(fields, desk.names, 0);
     let component = component(fields, desk, equipment)?;
     let fitted_on = day_of(fields, 2, desk, equipment.map(Id::number));
     let by = fields.needed(3, "who fitted it");
@@ -219,7 +198,7 @@ fn read_servicing(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let instrument = instrument(fields, desk.names, 0);
+    let instrument = piece::<Instrument>(fields, desk.names, 0);
     let on = day_of(fields, 1, desk, instrument.map(Id::number));
     let sort = fields.needed_word::<ServicingSort>(2);
     let what = fields.needed(3, "what was done to it");
@@ -237,28 +216,19 @@ fn read_servicing(
     }))
 }
 
-/// The instrument that a cell names.
-pub(in crate::intake) fn instrument(
-    fields: &mut Fields<'_>,
-    names: &Names,
-    column: usize,
-) -> Option<Id<Instrument>> {
-    known(fields, column, "an instrument", |id| {
-        names.instrument(id).map_err(|_| names.near_instruments(id))
-    })
-}
-
 fn read_leak_test(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
     let part = fields.needed_word::<LeakPart>(2);
-    let of = match part {
-        Some(LeakPart::Source) => Some(EquipmentSort::Source),
-        Some(LeakPart::Tube) => Some(EquipmentSort::Device),
-        None => None,
+    let names = desk.names;
+    let item: Option<Id<Equipment>> = match part {
+        Some(LeakPart::Source) => {
+            piece::<SourceAssembly>(fields, names, 0).map(|it| it.number().into())
+        }
+        Some(LeakPart::Tube) => piece::<Device>(fields, names, 0).map(|it| it.number().into()),
+        None => piece(fields, names, 0),
     };
-    let item = equipment(fields, desk.names, 0, of);
     let on = day_of(fields, 1, desk, item.map(Id::number));
     let removable = removable(fields, 3);
     let by = fields.needed(4, "who analysed the wipe");
@@ -307,12 +277,16 @@ fn read_inventory(
     let cell = fields.needed(2, "ids parted by blanks");
     let mut found = Vec::new();
     for id in cell.as_deref().unwrap_or_default().split_whitespace() {
-        match desk.names.equipment(id) {
-            Ok(record) if found.contains(&record) => {
+        match desk.names.piece_ref::<Equipment>(id) {
+            Ok(Ref::Known(record)) if found.contains(&record) => {
                 fields.fault(2, format!("has `{id}` twice"), "each id once");
             }
-            Ok(record) => found.push(record),
-            Err(_) => {
+            Ok(Ref::Known(record)) => found.push(record),
+            Err(sort) => {
+                let what = format!("has `{id}`, which is {}", with_article(sort));
+                fields.fault(2, what, "the ids of sources and devices");
+            }
+            Ok(Ref::Written(_)) => {
                 let near = desk.names.near_equipment(id);
                 let right = super::did_you_mean(&near, "register it first");
                 fields.fault(
@@ -339,8 +313,8 @@ fn read_loading(
     fields: &mut Fields<'_>,
     desk: &Desk<'_>,
 ) -> Result<Option<RowBodies>, LedgerError> {
-    let device = equipment(fields, desk.names, 0, Some(EquipmentSort::Device));
-    let source = equipment(fields, desk.names, 1, Some(EquipmentSort::Source));
+    let device = piece(fields, desk.names, 0);
+    let source = piece(fields, desk.names, 1);
     let on = day_of(fields, 2, desk, device.map(Id::number));
     if let (Some(on), Some(from)) = (on, source.and_then(|it| desk.names.in_service(it.number())))
         && on < from
@@ -355,8 +329,8 @@ fn read_loading(
     };
     Ok(only(Loading {
         by,
-        device: device.number().into(),
+        device,
         on,
-        source: source.number().into(),
+        source,
     }))
 }

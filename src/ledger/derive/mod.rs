@@ -311,3 +311,42 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         other => register::rows(conn, seq, record, other),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::HashMap;
+
+    use super::*;
+
+    const BODIES: &str = include_str!("../../../tests/reference/bodies_v1.txt");
+
+    #[test]
+    fn every_kind_leaves_rows_in_each_of_its_tables() {
+        let mut conn = Connection::open_in_memory().unwrap();
+        // The bodies point to one another by numbers of their own.
+        conn.pragma_update(None, "foreign_keys", false).unwrap();
+        let tx = conn.transaction().unwrap();
+        make_tables(&tx).unwrap();
+        let mut entries: HashMap<Kind, Vec<i64>> = HashMap::new();
+        for (line, seq) in BODIES.lines().zip(1..) {
+            let (word, text) = line.split_once(": ").unwrap();
+            let kind = Kind::from_stored(word).unwrap();
+            let body = Body::read(kind, 1, text).unwrap();
+            new_record(&tx, seq, &seq.to_string(), &body).unwrap();
+            entries.entry(kind).or_default().push(seq);
+        }
+        let mut without = Vec::new();
+        for kind in Kind::ALL {
+            let of_kind = entries.remove(kind).unwrap_or_default();
+            for table in tables(*kind) {
+                let sql = format!("SELECT count(*) FROM {table} WHERE entry = ?1");
+                let rows =
+                    |entry: &i64| -> i64 { tx.query_row(&sql, [entry], |row| row.get(0)).unwrap() };
+                if of_kind.iter().map(rows).sum::<i64>() == 0 {
+                    without.push(format!("{}: {table}", kind.stored()));
+                }
+            }
+        }
+        assert!(without.is_empty(), "no rows: {without:#?}");
+    }
+}
