@@ -21,6 +21,7 @@ mod fault;
 mod fields;
 mod grouped;
 mod inspection;
+mod known_dose;
 mod label;
 mod line_ends;
 mod mapped;

@@ -16,6 +16,7 @@ mod cli_gallery;
 mod cli_help;
 mod cli_inactive;
 mod cli_inspect;
+mod cli_known_dose;
 mod cli_ledger;
 mod cli_notice;
 mod cli_off_scale;

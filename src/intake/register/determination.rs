@@ -3,11 +3,11 @@
 
 use super::badge::past_day;
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, only, register, worker};
+use super::{Column, Desk, Reader, Register, RowBodies, register, worker};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
+use crate::intake::known_dose::{self, KnownDose};
 use crate::ledger::{LedgerError, WearRow};
-use crate::quantity::Dose;
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
     Relation, Scope, Sheet, Version, Worker,
@@ -23,7 +23,7 @@ Desk read_determination, [
     "first_day" false "about a span of days: the first",
     "last_day" false "the last; with a badge still worn, the last day that it covers",
     "quantity" true "deep, lens, shallow or extremity",
-    "dose" true "the dose with its unit, such as `12 mrem`",
+    "dose" true "such as `12 mrem`, `2 to 5 rem` or `above 5 rem`; of a part of the body also Gy",
     "relation" false "replaces, adds, until result; unset: until result if a badge was worn",
     "method" true "co-worker, time and distance, own periods, other dosimeter, notional, ...",
     "basis" true "what it rests on: tasks, other dosimeters, doses of others",
@@ -31,6 +31,8 @@ Desk read_determination, [
     "by_worker" true "id of who determines it: rso or rso designee on that day",
     "second_by" false "id of the second person, needed where the dose is one's own",
     "supersedes" false "entries of determinations or results that it takes the place of",
+    "low" false "beside a dose of record: the least it can be; without high no upper bound",
+    "high" false "beside a dose of record: the most it can be, which duties and levels count",
 ]);
 
 /// Places of the columns.
@@ -51,6 +53,8 @@ mod at {
     pub const BY_WORKER: usize = 13;
     pub const SECOND_BY: usize = 14;
     pub const SUPERSEDES: usize = 15;
+    pub const LOW: usize = 16;
+    pub const HIGH: usize = 17;
 }
 
 type Read<T> = Result<Option<T>, LedgerError>;
@@ -59,7 +63,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let names = desk.names;
     let whose = worker(fields, names, at::WORKER);
     let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
-    let dose = read_dose(fields);
+    let dose = read_dose(fields, quantity);
     let said = fields.word::<Relation>(at::RELATION);
     let relation_said = !fields.cell(at::RELATION).is_empty();
     let method = fields.needed_word::<Method>(at::METHOD);
@@ -95,10 +99,12 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let (Some(basis), Some(by), Some(supersedes)) = (basis, by, supersedes) else {
         return Ok(None);
     };
-    Ok(only(Determination {
+    let body = Determination {
         basis,
         by,
-        dose_nsv: dose,
+        dose_nsv: dose.figure,
+        high_nsv: dose.high,
+        low_nsv: dose.low,
         method,
         on,
         quantity,
@@ -107,22 +113,53 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
         second_by,
         supersedes,
         worker: whose,
+    };
+    let mut notes = dose.notes;
+    if body.is_open() {
+        notes.push(
+            "it has no upper bound: it ends no stop, and every threshold above it may apply until \
+             the dose is known"
+                .to_owned(),
+        );
+    } else if body.at_most() != body.dose_nsv || body.low_nsv.is_some() {
+        notes.push("its high end counts for duties and levels".to_owned());
+    }
+    Ok(Some(RowBodies {
+        notes,
+        ..RowBodies::of(body)
     }))
 }
 
-fn read_dose(fields: &mut Fields<'_>) -> Option<Dose> {
+/// The dose of record with its range, from one cell or from three.
+fn read_dose(fields: &mut Fields<'_>, quantity: Option<DoseQuantity>) -> Option<KnownDose> {
     let cell = fields.needed(at::DOSE, "the dose with its unit, such as `12 mrem`")?;
-    match Dose::parse(&cell, None) {
-        Ok(dose) => Some(dose),
-        Err(error) => {
-            fields.fault(
-                at::DOSE,
-                error.to_string(),
-                "a dose such as `12 mrem` or `0.12 mSv`",
-            );
-            None
+    let mut found = match known_dose::read(&cell, quantity) {
+        Ok(found) => found,
+        Err((what, right)) => {
+            fields.fault(at::DOSE, what, right);
+            return None;
+        }
+    };
+    let has_range = found.low.is_some();
+    for column in [at::LOW, at::HIGH] {
+        let Some(cell) = fields.text(column) else {
+            continue;
+        };
+        if has_range {
+            let what = "stands beside a dose that has its range in it";
+            fields.fault(column, what, "one figure under dose, or no low and high");
+            return None;
+        }
+        match known_dose::end(&cell, quantity) {
+            Ok(end) if column == at::LOW => found.take_low(end),
+            Ok(end) => found.take_high(end),
+            Err((what, right)) => {
+                fields.fault(column, what, right);
+                return None;
+            }
         }
     }
+    Some(found)
 }
 
 /// What the determination is about: exactly one of a sheet, a badge and a span of days.

@@ -42,12 +42,14 @@ impl Column {
     /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
     /// taken for a flag.
     pub fn is_dose(&self) -> bool {
-        const DOSES: [&str; 8] = [
+        const DOSES: [&str; 10] = [
             "deep",
             "dose",
             "extremity",
             "gross",
+            "high",
             "lens",
+            "low",
             "minimum",
             "shallow",
             "year_to_date",
@@ -62,6 +64,19 @@ impl Column {
 pub(super) struct RowBodies {
     pub first: Body,
     pub then: Option<Then>,
+    /// What whoever writes it has to be told.
+    pub notes: Vec<String>,
+}
+
+impl RowBodies {
+    /// One record.
+    fn of(body: impl Into<Body>) -> RowBodies {
+        RowBodies {
+            first: body.into(),
+            then: None,
+            notes: Vec::new(),
+        }
+    }
 }
 
 /// A second record of the same row.
@@ -203,10 +218,7 @@ pub const REGISTERS: &[Register] = &[
 ];
 
 fn only(body: impl Into<Body>) -> Option<RowBodies> {
-    Some(RowBodies {
-        first: body.into(),
-        then: None,
-    })
+    Some(RowBodies::of(body))
 }
 
 /// The worker that a cell names; an unknown one is a fault with near spellings.

@@ -67,6 +67,8 @@ pub(super) fn determination(one: &RawFixed) -> Determination {
             false => Relation::Replaces,
         },
         dose: Dose::from_nsv(one.dose),
+        at_most: Dose::from_nsv(one.high),
+        open: one.above,
         method: Method::Other,
         determined_by: 7,
         second_person: None,
@@ -143,6 +145,8 @@ pub(super) fn history(raw: &Raw) -> History {
                 until: false,
                 lens: false,
                 dose: *dose,
+                high: *dose,
+                above: false,
                 supersedes: Vec::new(),
             })
         });
