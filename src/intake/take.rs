@@ -206,7 +206,7 @@ impl<'a, 'w> Taking<'a, 'w> {
     }
 }
 
-/// What of a new badge or result is held, as `held resolve` names it, and why.
+/// What of a new badge, result or source is held, as `held resolve` names it, and why.
 fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, LedgerError> {
     let Written::New { entry, .. } = written else {
         return Ok(Vec::new());
@@ -214,6 +214,7 @@ fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>,
     let held = match snapshot.body(*entry)? {
         Some(Body::Badge(it)) => it.held,
         Some(Body::BadgeResult(it)) => it.held,
+        Some(Body::Equipment(it)) => it.held,
         _ => Vec::new(),
     };
     let words = held.iter().enumerate().map(|(at, it)| {

@@ -51,7 +51,7 @@ targets! {
     /// A source assembly.
     SourceAssembly = Sources [Equipment];
     /// Anything that can hold a doubtful item.
-    Held = All [Sheet, Badge, BadgeResult];
+    Held = All [Sheet, Badge, BadgeResult, Equipment];
     /// What can be linked to an event.
     Linked = All [
         Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, FittedPart,

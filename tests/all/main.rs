@@ -24,6 +24,7 @@ mod cli_reconcile;
 mod cli_registers;
 mod cli_review;
 mod cli_sheet;
+mod cli_source_doubts;
 mod cli_statement;
 mod cli_support;
 mod cli_tamper;

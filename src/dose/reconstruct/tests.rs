@@ -211,7 +211,11 @@ fn slips_of_a_thousand_are_found() {
         ("1 Ci", false),
         ("1000 Ci", false),
     ] {
-        assert_eq!(activity_slip(activity(text)).is_some(), caught, "{text}");
+        assert_eq!(
+            activity_slip(Nuclide::Ir192, activity(text)).is_some(),
+            caught,
+            "{text}"
+        );
     }
     let could = activity("50 Ci");
     for (text, caught) in [

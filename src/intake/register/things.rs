@@ -1,12 +1,13 @@
 //! Jobs, instruments with their checks, and equipment with its life.
 
-use super::{Column, Reader, Register, RowBodies, known, only, register};
+use super::{Column, Reader, Register, RowBodies, did_you_mean, known, only, register};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::record::{
     Check, CheckResult, CheckSort, Equipment, EquipmentSort, Id, Instrument, InstrumentSort, Item,
     Job, Scale, ServiceReturn, Setting, Withdrawal,
 };
+use crate::source::usual::{Named, named};
 
 register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "id" true "short name of the job, such as `J-12`",
@@ -142,17 +143,19 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let sort = fields.needed_word::<EquipmentSort>(1);
     let (maker, model) = (fields.text(2), fields.text(3));
     let serial = fields.needed(4, "the serial number");
-    let nuclide = fields.text(5);
+    let nuclide = read_nuclide(fields);
     let activity = fields.activity(6);
     let activity_on = fields.day(7);
     let in_service = fields.day(8);
     let uranium_tube = fields.yes(9);
-    if !fields.cell(6).is_empty() && activity.is_none() {
+    let unread = |column: usize| !fields.cell(column).is_empty();
+    if unread(6) && activity.is_none() || unread(5) && nuclide.is_none() {
         return None;
     }
     only(Equipment {
         activity_bq: activity,
         activity_on,
+        held: Vec::new(),
         id: id?,
         in_service,
         maker,
@@ -162,6 +165,18 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         sort: sort?,
         uranium_tube,
     })
+}
+
+/// A nuclide that exists, as it was written.
+fn read_nuclide(fields: &mut Fields<'_>) -> Option<String> {
+    let name = fields.text(5)?;
+    let Named::Nothing(near) = named(&name) else {
+        return Some(name);
+    };
+    let near: Vec<String> = near.into_iter().map(str::to_owned).collect();
+    let right = did_you_mean(&near, "symbol and mass number, such as `Ir-192`");
+    fields.fault(5, "is not a nuclide that is known here", right);
+    None
 }
 
 fn item(fields: &mut Fields<'_>, names: &Names) -> Option<Id<Item>> {
