@@ -10,16 +10,16 @@ use super::view::DoseFigure;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
-    Beside, BodyPart, Estimate, Judged, Position, Slip, gaps_and_overlaps, judge, position_slips,
-    reconstruct, remarks, shield_slips, time_words,
+    Beside, Estimate, Judged, Position, Reconstruction, Slip, gaps_and_overlaps, judge,
+    position_slips, reconstruct, remarks, shield_slips, time_words,
 };
 use crate::dose::shift::shown;
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit, LengthUnit};
 use crate::record::{RecordId, Words};
 use crate::rule::{Scheme, ToleranceValue};
-use crate::source::Nuclide;
 use crate::source::constant::constants_of;
+use crate::source::{Constant, Nuclide};
 
 /// What stands with every reconstruction.
 const CAUTION: &str = "An estimate, and no dose until the RSO or the RSO's designee determines it \
@@ -37,7 +37,7 @@ pub(super) const FORMULA: &str = "dose = constant x activity at that hour x time
 pub struct PositionLine {
     /// What was done there.
     pub what: String,
-    /// Whole body or hand.
+    /// Which part of the body.
     pub part: String,
     /// When it began, HH:MM.
     pub from: Option<String>,
@@ -117,8 +117,14 @@ pub struct ReconstructAnswer {
     pub positions: Vec<PositionLine>,
     /// The whole body; nothing where no position is about it.
     pub whole_body: Option<EstimateView>,
-    /// The hand, the whole body's positions included; nothing where no position is about it.
+    /// The head, the whole body's positions included; nothing where no position is about it.
+    pub head: Option<EstimateView>,
+    /// The hand, in the same way.
     pub hand: Option<EstimateView>,
+    /// The foot, in the same way.
+    pub foot: Option<EstimateView>,
+    /// What the other constants in use would make of it.
+    pub with_constants: Vec<WithConstant>,
     /// The formula in words.
     pub formula: String,
     /// Half-value layers used.
@@ -135,6 +141,17 @@ pub struct ReconstructAnswer {
     pub caution: String,
     /// The scheme's caution.
     pub confirm: String,
+}
+
+/// The estimate with another constant.
+#[derive(Debug, Clone, Serialize)]
+pub struct WithConstant {
+    /// Its name.
+    pub key: String,
+    /// Its figures, what it is a rate of, and where it comes from.
+    pub constant: String,
+    /// Each part with its low and high figure.
+    pub parts: Vec<(String, EstimateView)>,
 }
 
 /// What is asked.
@@ -174,6 +191,18 @@ pub fn reconstruct_dose(
         &asked.positions,
     )?;
     let unit = house.unit();
+    let others = with_others(&strength, asked)?;
+    let with_constants = others
+        .iter()
+        .map(|(constant, it)| WithConstant {
+            key: constant.key.to_owned(),
+            constant: format!("{constant}; {}", constant.source),
+            parts: parts_of(it)
+                .into_iter()
+                .map(|(part, it)| (part.to_owned(), EstimateView::new(it, unit)))
+                .collect(),
+        })
+        .collect();
     let scheme = house.scheme_on(day)?;
     let positions = asked.positions.iter().zip(&found.positions);
     let positions = positions
@@ -196,16 +225,19 @@ pub fn reconstruct_dose(
         })
         .transpose()?;
     if worker.is_some() && found.whole_body.is_none() {
-        notes.push("no position is about the whole body: no reading is compared".to_owned());
+        notes.push("no reading is compared: dosimeters are worn on the trunk".to_owned());
     }
     let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it.number()));
     Ok(ReconstructAnswer {
-        determination: determinations(&id, shift_day, found.whole_body, found.hand, unit),
+        determination: determinations(&id, shift_day, &found, &others, unit),
         layers: layer_words(nuclide, asked.positions.iter().flat_map(|it| &it.shields)),
         strength: strength.view,
         positions,
         whole_body: found.whole_body.map(|it| EstimateView::new(it, unit)),
+        head: found.head.map(|it| EstimateView::new(it, unit)),
         hand: found.hand.map(|it| EstimateView::new(it, unit)),
+        foot: found.foot.map(|it| EstimateView::new(it, unit)),
+        with_constants,
         formula: FORMULA.to_owned(),
         notes,
         beside,
@@ -293,11 +325,7 @@ fn allowed_of(
     let mut low = whole.low;
     for constant in constants_of(nuclide).iter().take(2) {
         let found = reconstruct(nuclide, constant, strength.activity, &asked.positions)?;
-        let body = asked
-            .positions
-            .iter()
-            .any(|it| it.part == BodyPart::WholeBody);
-        if let (true, Some(found)) = (body, found.whole_body) {
+        if let Some(found) = found.whole_body {
             low = low.min(found.low);
         }
     }
@@ -468,23 +496,62 @@ fn badges(history: &History, day: Day, allowed: Beside, unit: DoseUnit) -> Vec<B
     lines
 }
 
-/// How the RSO would record it. The high figure stands in it: in doubt the higher.
+/// The same positions with each other constant in use for the nuclide.
+fn with_others(
+    strength: &Strength,
+    asked: &ReconstructAsked,
+) -> Result<Vec<(Constant, Reconstruction)>, AnswerError> {
+    let nuclide = strength.source.nuclide;
+    let others = constants_of(nuclide)
+        .iter()
+        .filter(|it| it.key != strength.constant.key);
+    others
+        .map(|it| {
+            let found = reconstruct(nuclide, it, strength.activity, &asked.positions)?;
+            Ok((*it, found))
+        })
+        .collect()
+}
+
+/// The parts of the body that an estimate is about.
+fn parts_of(it: &Reconstruction) -> Vec<(&'static str, Estimate)> {
+    let all = [
+        ("whole body", it.whole_body),
+        ("head", it.head),
+        ("hand", it.hand),
+        ("foot", it.foot),
+    ];
+    let parts = all.into_iter();
+    parts.filter_map(|(part, it)| Some((part, it?))).collect()
+}
+
+/// How the RSO would record it. The high figure stands as the dose of record: in doubt the
+/// higher; the range is that of every constant in use.
 fn determinations(
     worker: &str,
     day: Day,
-    whole: Option<Estimate>,
-    hand: Option<Estimate>,
+    found: &Reconstruction,
+    others: &[(Constant, Reconstruction)],
     unit: DoseUnit,
 ) -> Vec<String> {
-    [("deep", whole), ("extremity", hand)]
-        .into_iter()
-        .filter_map(|(quantity, it)| {
-            let high = rounded(it?.high, Way::Up, unit);
-            Some(format!(
-                "wearbook determination enter --worker {worker} --first-day {day} --last-day \
-                 {day} --quantity {quantity} --dose \"{high}\" --relation RELATION --method \"time \
-                 and distance\" --basis WHY --on DATE --by-worker ID"
-            ))
-        })
-        .collect()
+    type Part = fn(&Reconstruction) -> Option<Estimate>;
+    let parts: [(&str, Part); 3] = [
+        ("deep", |it| it.whole_body),
+        ("lens", |it| it.head),
+        ("extremity", Reconstruction::extremity),
+    ];
+    let command = |(quantity, part): (&str, Part)| {
+        let own = part(found)?;
+        let all = others.iter().filter_map(|(_, it)| part(it));
+        let range = all.fold(own, Estimate::spanning);
+        let dose = rounded(own.high, Way::Up, unit);
+        let low = rounded(range.low, Way::Down, unit);
+        let high = rounded(range.high, Way::Up, unit);
+        Some(format!(
+            "wearbook determination enter --worker {worker} --first-day {day} --last-day {day} \
+             --quantity {quantity} --dose \"{dose}\" --low \"{low}\" --high \"{high}\" --relation \
+             RELATION --method \"time and distance\" --basis WHY --on DATE --by-worker ID"
+        ))
+    };
+    parts.into_iter().filter_map(command).collect()
 }

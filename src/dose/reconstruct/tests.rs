@@ -27,6 +27,7 @@ fn at(what: &str, distance: &str, seconds: i64) -> Position {
         },
         shields: Vec::new(),
         part: BodyPart::WholeBody,
+        rounded: false,
     }
 }
 
