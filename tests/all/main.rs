@@ -22,6 +22,7 @@ mod cli_notice;
 mod cli_off_scale;
 mod cli_reconcile;
 mod cli_registers;
+mod cli_remedies;
 mod cli_review;
 mod cli_sheet;
 mod cli_source_doubts;
