@@ -5,21 +5,22 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::reconstruct_with::{WithConstant, determinations, views, with_others};
 use super::strength::{Moment, SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
-    Beside, Estimate, Judged, Position, Reconstruction, Slip, gaps_and_overlaps, judge,
-    position_slips, reconstruct, remarks, shield_slips, time_words,
+    Beside, Estimate, Judged, Position, Slip, gaps_and_overlaps, judge, position_slips,
+    reconstruct, remarks, shield_slips, time_words,
 };
 use crate::dose::shift::shown;
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit, LengthUnit};
 use crate::record::{RecordId, Words};
 use crate::rule::{Scheme, ToleranceValue};
+use crate::source::Nuclide;
 use crate::source::constant::constants_of;
-use crate::source::{Constant, Nuclide};
 
 /// What stands with every reconstruction.
 const CAUTION: &str = "An estimate, and no dose until the RSO or the RSO's designee determines it \
@@ -65,7 +66,7 @@ pub struct EstimateView {
 }
 
 impl EstimateView {
-    fn new(it: Estimate, unit: DoseUnit) -> EstimateView {
+    pub(super) fn new(it: Estimate, unit: DoseUnit) -> EstimateView {
         let figure = |dose: Dose, way| DoseFigure {
             nsv: dose.nsv(),
             shown: rounded(dose, way, unit),
@@ -143,17 +144,6 @@ pub struct ReconstructAnswer {
     pub confirm: String,
 }
 
-/// The estimate with another constant.
-#[derive(Debug, Clone, Serialize)]
-pub struct WithConstant {
-    /// Its name.
-    pub key: String,
-    /// Its figures, what it is a rate of, and where it comes from.
-    pub constant: String,
-    /// Each part with its low and high figure.
-    pub parts: Vec<(String, EstimateView)>,
-}
-
 /// What is asked.
 #[derive(Debug)]
 pub struct ReconstructAsked {
@@ -192,17 +182,6 @@ pub fn reconstruct_dose(
     )?;
     let unit = house.unit();
     let others = with_others(&strength, asked)?;
-    let with_constants = others
-        .iter()
-        .map(|(constant, it)| WithConstant {
-            key: constant.key.to_owned(),
-            constant: format!("{constant}; {}", constant.source),
-            parts: parts_of(it)
-                .into_iter()
-                .map(|(part, it)| (part.to_owned(), EstimateView::new(it, unit)))
-                .collect(),
-        })
-        .collect();
     let scheme = house.scheme_on(day)?;
     let positions = asked.positions.iter().zip(&found.positions);
     let positions = positions
@@ -237,7 +216,7 @@ pub fn reconstruct_dose(
         head: found.head.map(|it| EstimateView::new(it, unit)),
         hand: found.hand.map(|it| EstimateView::new(it, unit)),
         foot: found.foot.map(|it| EstimateView::new(it, unit)),
-        with_constants,
+        with_constants: views(&others, unit),
         formula: FORMULA.to_owned(),
         notes,
         beside,
@@ -494,64 +473,4 @@ fn badges(history: &History, day: Day, allowed: Beside, unit: DoseUnit) -> Vec<B
         });
     }
     lines
-}
-
-/// The same positions with each other constant in use for the nuclide.
-fn with_others(
-    strength: &Strength,
-    asked: &ReconstructAsked,
-) -> Result<Vec<(Constant, Reconstruction)>, AnswerError> {
-    let nuclide = strength.source.nuclide;
-    let others = constants_of(nuclide)
-        .iter()
-        .filter(|it| it.key != strength.constant.key);
-    others
-        .map(|it| {
-            let found = reconstruct(nuclide, it, strength.activity, &asked.positions)?;
-            Ok((*it, found))
-        })
-        .collect()
-}
-
-/// The parts of the body that an estimate is about.
-fn parts_of(it: &Reconstruction) -> Vec<(&'static str, Estimate)> {
-    let all = [
-        ("whole body", it.whole_body),
-        ("head", it.head),
-        ("hand", it.hand),
-        ("foot", it.foot),
-    ];
-    let parts = all.into_iter();
-    parts.filter_map(|(part, it)| Some((part, it?))).collect()
-}
-
-/// How the RSO would record it. The high figure stands as the dose of record: in doubt the
-/// higher; the range is that of every constant in use.
-fn determinations(
-    worker: &str,
-    day: Day,
-    found: &Reconstruction,
-    others: &[(Constant, Reconstruction)],
-    unit: DoseUnit,
-) -> Vec<String> {
-    type Part = fn(&Reconstruction) -> Option<Estimate>;
-    let parts: [(&str, Part); 3] = [
-        ("deep", |it| it.whole_body),
-        ("lens", |it| it.head),
-        ("extremity", Reconstruction::extremity),
-    ];
-    let command = |(quantity, part): (&str, Part)| {
-        let own = part(found)?;
-        let all = others.iter().filter_map(|(_, it)| part(it));
-        let range = all.fold(own, Estimate::spanning);
-        let dose = rounded(own.high, Way::Up, unit);
-        let low = rounded(range.low, Way::Down, unit);
-        let high = rounded(range.high, Way::Up, unit);
-        Some(format!(
-            "wearbook determination enter --worker {worker} --first-day {day} --last-day {day} \
-             --quantity {quantity} --dose \"{dose}\" --low \"{low}\" --high \"{high}\" --relation \
-             RELATION --method \"time and distance\" --basis WHY --on DATE --by-worker ID"
-        ))
-    };
-    parts.into_iter().filter_map(command).collect()
 }

@@ -405,17 +405,11 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         Refusal::SameKey {
             entry, old, new, ..
         } => {
-            let fields = differences(old, new);
-            let names: Vec<String> = fields.iter().map(|it| format!("`{}`", it.0)).collect();
-            let changes: Vec<String> = fields.iter().map(|it| format!("{}=VALUE", it.0)).collect();
-            let fact = format!(
-                "entry {entry} differs in {}: wearbook entry show {entry}",
-                names.join(", ")
-            );
-            let amend = format!(
-                "wearbook entry amend {entry} {} --reason WHY",
-                changes.join(" ")
-            );
+            let fields: Vec<String> = differences(old, new).into_iter().map(|it| it.0).collect();
+            let names = fields.join("`, `");
+            let fact = format!("entry {entry} differs in `{names}`: wearbook entry show {entry}");
+            let changes = fields.join("=VALUE ");
+            let amend = format!("wearbook entry amend {entry} {changes}=VALUE --reason WHY");
             (vec![fact], format!("if the entry is wrong: {amend}"))
         }
         Refusal::Voided { entry, .. } => (

@@ -1,13 +1,12 @@
-//! What is possible but doubtful about a badge, a result or a source. It is written as it stands and
-//! held until somebody rules on it.
+//! What is possible but doubtful about a badge, a result or a source. It is written as it stands
+//! and held until somebody rules on it.
 
 use super::register::quoted;
-use crate::answer::near;
+use crate::answer::{Named, named, near, unusual};
 use crate::ledger::{LedgerError, Snapshot, WearRow, Writer, Written};
 use crate::record::{
     Badge, BadgeResult, Body, Doubt, DoubtSort, Equipment, EquipmentSort, RecordId, Ref,
 };
-use crate::source::usual::{Named, named, unusual};
 
 /// Appends a body with its doubts, or finds that the ledger says it already.
 pub(super) fn append_with_doubts(
@@ -51,8 +50,8 @@ fn said_as_a_spare(
     Ok(None)
 }
 
-/// Looks a badge, a result or a source over, apart from `own` versions of it. Other bodies stay as they
-/// are.
+/// Looks a badge, a result or a source over, apart from `own` versions of it. Other bodies stay
+/// as they are.
 pub(super) fn with_doubts(
     snapshot: &Snapshot<'_>,
     body: Body,

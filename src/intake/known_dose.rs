@@ -1,5 +1,6 @@
 //! A dose as people know it: one figure, a range, or only what it is above.
 
+use super::fields::Fields;
 use crate::quantity::{Dose, QuantityError};
 use crate::record::DoseQuantity;
 
@@ -70,16 +71,7 @@ pub(super) fn read(text: &str, quantity: Option<DoseQuantity>) -> Result<KnownDo
         "<",
     ];
     let text = text.trim();
-    let behind = |words: &[&str]| {
-        let found = words.iter().find_map(|word| {
-            let head = text.get(..word.len())?;
-            let rest = text.get(word.len()..)?;
-            let apart = !word.ends_with(char::is_alphabetic) || rest.starts_with(' ');
-            (head.eq_ignore_ascii_case(word) && apart).then_some(rest)
-        });
-        found.map(str::trim)
-    };
-    if let Some(rest) = behind(ABOVE) {
+    if let Some(rest) = behind(text, ABOVE) {
         let (least, gray) = one(rest, quantity)?;
         return Ok(KnownDose {
             figure: least,
@@ -88,9 +80,9 @@ pub(super) fn read(text: &str, quantity: Option<DoseQuantity>) -> Result<KnownDo
             notes: notes(gray, &[]),
         });
     }
-    let ends = match behind(BELOW) {
+    let ends = match behind(text, BELOW) {
         Some(rest) => Some(("0", rest)),
-        None => match behind(&["between"]) {
+        None => match behind(text, &["between"]) {
             Some(rest) => rest.split_once(" and "),
             None => text.split_once(" to "),
         },
@@ -122,8 +114,44 @@ pub(super) fn read(text: &str, quantity: Option<DoseQuantity>) -> Result<KnownDo
     })
 }
 
+/// The dose of record with its range, from the columns of dose, low and high.
+pub(super) fn of_row(
+    fields: &mut Fields<'_>,
+    [dose, low, high]: [usize; 3],
+    quantity: Option<DoseQuantity>,
+) -> Option<KnownDose> {
+    let cell = fields.needed(dose, "the dose with its unit, such as `12 mrem`")?;
+    let mut found = match read(&cell, quantity) {
+        Ok(found) => found,
+        Err((what, right)) => {
+            fields.fault(dose, what, right);
+            return None;
+        }
+    };
+    let has_range = found.low.is_some();
+    for column in [low, high] {
+        let Some(cell) = fields.text(column) else {
+            continue;
+        };
+        if has_range {
+            let what = "stands beside a dose that has its range in it";
+            fields.fault(column, what, "one figure under dose, or no low and high");
+            return None;
+        }
+        match end(&cell, quantity) {
+            Ok(end) if column == low => found.take_low(end),
+            Ok(end) => found.take_high(end),
+            Err((what, right)) => {
+                fields.fault(column, what, right);
+                return None;
+            }
+        }
+    }
+    Some(found)
+}
+
 /// One end of a range in a column of its own.
-pub(super) fn end(text: &str, quantity: Option<DoseQuantity>) -> Result<KnownDose, NoDose> {
+fn end(text: &str, quantity: Option<DoseQuantity>) -> Result<KnownDose, NoDose> {
     let (figure, gray) = one(text, quantity)?;
     Ok(KnownDose {
         figure,
@@ -140,6 +168,16 @@ fn notes(gray: bool, said: &[&str]) -> Vec<String> {
         .chain(gray)
         .map(str::to_owned)
         .collect()
+}
+
+/// What follows one of some words at the beginning of a text.
+fn behind<'a>(text: &'a str, words: &[&str]) -> Option<&'a str> {
+    let found = words.iter().find_map(|word| {
+        let (head, rest) = (text.get(..word.len())?, text.get(word.len()..)?);
+        let apart = !word.ends_with(char::is_alphabetic) || rest.starts_with(' ');
+        (head.eq_ignore_ascii_case(word) && apart).then_some(rest)
+    });
+    found.map(str::trim)
 }
 
 /// The unit behind a number.
@@ -212,7 +250,7 @@ mod tests {
         for (text, what) in [
             ("5 to 2 rem", "below where it begins"),
             ("2-5 rem", "2-5"),
-            ("above", "not a"),
+            ("above", "cannot be read"),
             ("above 5", "unit"),
             ("aboveboard 5 rem", ""),
             ("2 to", ""),

@@ -174,7 +174,10 @@ pub(super) fn refusal_fault(
 /// for one alone would leave the others as they are.
 fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
     let draft = Draft::of(old);
-    let can = |it: &&Difference| draft.place(&it.field).is_ok_and(|place| !place.fixed);
+    let can = |it: &&Difference| {
+        let place = draft.place(&it.field);
+        place.is_ok_and(|place| !place.fixed && (it.new.is_some() || !place.needed))
+    };
     let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.iter().partition(can);
     let stays: Vec<String> = stays.iter().map(|it| format!("`{}`", it.field)).collect();
     let show = format!("see wearbook entry show {entry}");

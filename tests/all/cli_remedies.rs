@@ -112,3 +112,81 @@ fn the_reinstatement_that_a_refusal_prints_puts_the_record_in_force_again() {
         assert!(again.contains("already"), "{what}: {remedy}\n{again}");
     }
 }
+
+/// A result that came before its badge was handed in is held, and is accepted once somebody ruled.
+#[test]
+fn the_ruling_that_a_refused_acceptance_prints_lets_the_result_be_accepted() {
+    let mut place = issued("remedy-ruling");
+    let said = place.done(
+        "badge result --badge B-08/2026-05-01 --report R-1 --reported-on 2026-05-20 \
+         --deep \"31 mrem\"",
+    );
+    let said = one_line(&said.out);
+    let (_, rest) = said.split_once("entry ").expect("an entry");
+    let entry: String = rest.chars().take_while(char::is_ascii_digit).collect();
+    let accept = format!("badge accept {entry} --by-worker W01");
+    let refused = place.refused(&accept);
+    place.done(&command(&refused.err, "rule on it first"));
+    place.done(&accept);
+}
+
+#[test]
+fn the_change_of_role_that_a_refused_decision_prints_lets_its_writer_decide() {
+    let mut place = issued("remedy-role");
+    let line = "determination enter --worker W08 --first-day 2026-05-20 --last-day 2026-05-20 \
+                --quantity deep --relation adds --method co-worker --basis \"as the others\" \
+                --dose \"14 mrem\" --on 2026-05-21 --by-worker W07";
+    let said = one_line(&place.refused(line).err);
+    let (_, remedy) = said
+        .split_once("a change of role: wearbook ")
+        .expect("a remedy");
+    let (remedy, _) = remedy.split_once("designee\"").expect("a role");
+    place.done(&format!("{remedy}designee\""));
+    place.done(line);
+}
+
+#[test]
+fn the_loss_that_a_determination_without_a_last_day_prints_makes_it_need_none() {
+    let mut place = issued("remedy-lost");
+    let line = "determination enter --worker W08 --badge B-18 --quantity deep --relation replaces \
+                --method \"own periods\" --basis \"April and May\" --dose \"14 mrem\" \
+                --on 2026-06-14 --by-worker W01";
+    let said = one_line(&place.refused(line).err);
+    let (_, remedy) = said.split_once("was lost: wearbook ").expect("a remedy");
+    let (remedy, _) = remedy.split_once("DATE").expect("a day");
+    place.done(&format!("{remedy}2026-06-10"));
+    place.done(line);
+}
+
+/// Every way out of a conflict that is printed ends it.
+#[test]
+fn each_command_that_a_conflict_prints_ends_it() {
+    let conflict = |name: &str| {
+        let place = issued(name);
+        for (days, dose) in [("2026-05-20", 14), ("2026-05-22", 40)] {
+            place.done(&format!(
+                "determination enter --worker W08 --first-day 2026-05-20 --last-day {days} \
+                 --quantity deep --relation replaces --method co-worker --basis b \
+                 --dose \"{dose} mrem\" --on 2026-05-23 --by-worker W01"
+            ));
+        }
+        place
+    };
+    let ways = |place: &Place| -> Vec<String> {
+        let out = place.done("dose show W08 --year 2026 --json").out;
+        let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+        let conflicts = all["data"]["conflicts"].as_array().expect("conflicts");
+        let outcomes = conflicts.iter().filter_map(|it| it["outcomes"].as_array());
+        let commands = outcomes.flatten().filter_map(|it| it["command"].as_str());
+        commands.map(str::to_owned).collect()
+    };
+    let found = ways(&conflict("remedy-conflict"));
+    assert!(found.len() >= 2, "{found:?}");
+    for (nth, command) in found.iter().enumerate() {
+        let place = conflict(&format!("remedy-conflict-{nth}"));
+        let line = command.replace("--by-worker ID", "--by-worker W01");
+        let line = line.strip_prefix("wearbook ").expect("the program");
+        place.done(line);
+        assert!(ways(&place).is_empty(), "{line}");
+    }
+}

@@ -6,7 +6,7 @@ use super::wear::wear;
 use super::{Column, Desk, Reader, Register, RowBodies, register, worker};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
-use crate::intake::known_dose::{self, KnownDose};
+use crate::intake::known_dose;
 use crate::ledger::{LedgerError, WearRow};
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
@@ -63,7 +63,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let names = desk.names;
     let whose = worker(fields, names, at::WORKER);
     let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
-    let dose = read_dose(fields, quantity);
+    let dose = known_dose::of_row(fields, [at::DOSE, at::LOW, at::HIGH], quantity);
     let said = fields.word::<Relation>(at::RELATION);
     let relation_said = !fields.cell(at::RELATION).is_empty();
     let method = fields.needed_word::<Method>(at::METHOD);
@@ -128,38 +128,6 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
         notes,
         ..RowBodies::of(body)
     }))
-}
-
-/// The dose of record with its range, from one cell or from three.
-fn read_dose(fields: &mut Fields<'_>, quantity: Option<DoseQuantity>) -> Option<KnownDose> {
-    let cell = fields.needed(at::DOSE, "the dose with its unit, such as `12 mrem`")?;
-    let mut found = match known_dose::read(&cell, quantity) {
-        Ok(found) => found,
-        Err((what, right)) => {
-            fields.fault(at::DOSE, what, right);
-            return None;
-        }
-    };
-    let has_range = found.low.is_some();
-    for column in [at::LOW, at::HIGH] {
-        let Some(cell) = fields.text(column) else {
-            continue;
-        };
-        if has_range {
-            let what = "stands beside a dose that has its range in it";
-            fields.fault(column, what, "one figure under dose, or no low and high");
-            return None;
-        }
-        match known_dose::end(&cell, quantity) {
-            Ok(end) if column == at::LOW => found.take_low(end),
-            Ok(end) => found.take_high(end),
-            Err((what, right)) => {
-                fields.fault(column, what, right);
-                return None;
-            }
-        }
-    }
-    Some(found)
 }
 
 /// What the determination is about: exactly one of a sheet, a badge and a span of days.
@@ -387,8 +355,11 @@ fn last_day_of(fields: &mut Fields<'_>, wear: &WearRow, on: Day) -> Read<Option<
         fields.fault(
             at::LAST_DAY,
             format!("is missing: badge {} is still worn", wear.name()),
-            "the last day that the dose covers; or record first that the badge was lost: \
-             wearbook badge lost",
+            format!(
+                "the last day that the dose covers; or record first that the badge was lost: \
+                 wearbook badge lost --badge {} --on DATE",
+                wear.name()
+            ),
         );
         return Ok(None);
     }

@@ -1,13 +1,12 @@
 //! Jobs, instruments with their checks, and equipment with its life.
 
 use super::{Column, Reader, Register, RowBodies, did_you_mean, known, only, register};
-use crate::answer::Names;
+use crate::answer::{Named, Names, named};
 use crate::intake::fields::Fields;
 use crate::record::{
     Check, CheckResult, CheckSort, Equipment, EquipmentSort, Id, Instrument, InstrumentSort, Item,
     Job, Scale, ServiceReturn, Setting, Withdrawal,
 };
-use crate::source::usual::{Named, named};
 
 register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "id" true "short name of the job, such as `J-12`",
