@@ -13,13 +13,14 @@ use crate::record::{Badge, BadgeResult, Body, DoubtSort, Sheet, Words};
 pub struct HeldLine {
     /// How it is named: entry and place.
     pub item: String,
-    /// The entry of the sheet, badge or result.
+    /// The entry of the sheet, badge, result or source.
     pub entry: i64,
-    /// Sheet, badge or badge result.
+    /// Sheet, badge, badge result or equipment.
     pub kind: &'static str,
     /// Which one.
     pub of: String,
-    /// The sheet's day, the badge's first day of wear, or the day of the report.
+    /// The sheet's day, the badge's first day of wear, the day of the report, or the reference
+    /// day of a source.
     pub day: Day,
     /// The person concerned.
     pub person: Option<String>,
@@ -68,6 +69,7 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
                 let person = badge.as_ref().and_then(|it| wearer(house, it));
                 (result_words(&result, badge.as_ref()), person)
             }
+            Some(Body::Equipment(it)) => (format!("{} {}", it.sort.word(), it.id), None),
             _ => (String::new(), None),
         };
         let sort = DoubtSort::from_stored(&row.sort);

@@ -144,7 +144,7 @@ pub fn lists(
                 "{}: {} {} by {}, {}: {}",
                 it.on,
                 it.quantity.word(),
-                it.dose_nsv.display(house.unit()),
+                it.figure(house.unit()),
                 it.method.word(),
                 it.relation.word(),
                 it.basis

@@ -10,6 +10,7 @@
 pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
 pub use crate::dose::resolve::{Conflict, Side};
 pub use crate::source::Material;
+pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
 mod board;
@@ -57,6 +58,7 @@ mod ranking;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;
+mod reconstruct_with;
 mod register;
 mod register_badge;
 mod review;

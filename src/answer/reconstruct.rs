@@ -5,12 +5,13 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::reconstruct_with::{WithConstant, determinations, views, with_others};
 use super::strength::{Moment, SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
-    Beside, BodyPart, Estimate, Judged, Position, Slip, gaps_and_overlaps, judge, position_slips,
+    Beside, Estimate, Judged, Position, Slip, gaps_and_overlaps, judge, position_slips,
     reconstruct, remarks, shield_slips, time_words,
 };
 use crate::dose::shift::shown;
@@ -37,7 +38,7 @@ pub(super) const FORMULA: &str = "dose = constant x activity at that hour x time
 pub struct PositionLine {
     /// What was done there.
     pub what: String,
-    /// Whole body or hand.
+    /// Which part of the body.
     pub part: String,
     /// When it began, HH:MM.
     pub from: Option<String>,
@@ -65,7 +66,7 @@ pub struct EstimateView {
 }
 
 impl EstimateView {
-    fn new(it: Estimate, unit: DoseUnit) -> EstimateView {
+    pub(super) fn new(it: Estimate, unit: DoseUnit) -> EstimateView {
         let figure = |dose: Dose, way| DoseFigure {
             nsv: dose.nsv(),
             shown: rounded(dose, way, unit),
@@ -117,8 +118,14 @@ pub struct ReconstructAnswer {
     pub positions: Vec<PositionLine>,
     /// The whole body; nothing where no position is about it.
     pub whole_body: Option<EstimateView>,
-    /// The hand, the whole body's positions included; nothing where no position is about it.
+    /// The head, the whole body's positions included; nothing where no position is about it.
+    pub head: Option<EstimateView>,
+    /// The hand, in the same way.
     pub hand: Option<EstimateView>,
+    /// The foot, in the same way.
+    pub foot: Option<EstimateView>,
+    /// What the other constants in use would make of it.
+    pub with_constants: Vec<WithConstant>,
     /// The formula in words.
     pub formula: String,
     /// Half-value layers used.
@@ -174,6 +181,7 @@ pub fn reconstruct_dose(
         &asked.positions,
     )?;
     let unit = house.unit();
+    let others = with_others(&strength, asked)?;
     let scheme = house.scheme_on(day)?;
     let positions = asked.positions.iter().zip(&found.positions);
     let positions = positions
@@ -196,16 +204,19 @@ pub fn reconstruct_dose(
         })
         .transpose()?;
     if worker.is_some() && found.whole_body.is_none() {
-        notes.push("no position is about the whole body: no reading is compared".to_owned());
+        notes.push("no reading is compared: dosimeters are worn on the trunk".to_owned());
     }
     let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it.number()));
     Ok(ReconstructAnswer {
-        determination: determinations(&id, shift_day, found.whole_body, found.hand, unit),
+        determination: determinations(&id, shift_day, &found, &others, unit),
         layers: layer_words(nuclide, asked.positions.iter().flat_map(|it| &it.shields)),
         strength: strength.view,
         positions,
         whole_body: found.whole_body.map(|it| EstimateView::new(it, unit)),
+        head: found.head.map(|it| EstimateView::new(it, unit)),
         hand: found.hand.map(|it| EstimateView::new(it, unit)),
+        foot: found.foot.map(|it| EstimateView::new(it, unit)),
+        with_constants: views(&others, unit),
         formula: FORMULA.to_owned(),
         notes,
         beside,
@@ -293,11 +304,7 @@ fn allowed_of(
     let mut low = whole.low;
     for constant in constants_of(nuclide).iter().take(2) {
         let found = reconstruct(nuclide, constant, strength.activity, &asked.positions)?;
-        let body = asked
-            .positions
-            .iter()
-            .any(|it| it.part == BodyPart::WholeBody);
-        if let (true, Some(found)) = (body, found.whole_body) {
+        if let Some(found) = found.whole_body {
             low = low.min(found.low);
         }
     }
@@ -466,25 +473,4 @@ fn badges(history: &History, day: Day, allowed: Beside, unit: DoseUnit) -> Vec<B
         });
     }
     lines
-}
-
-/// How the RSO would record it. The high figure stands in it: in doubt the higher.
-fn determinations(
-    worker: &str,
-    day: Day,
-    whole: Option<Estimate>,
-    hand: Option<Estimate>,
-    unit: DoseUnit,
-) -> Vec<String> {
-    [("deep", whole), ("extremity", hand)]
-        .into_iter()
-        .filter_map(|(quantity, it)| {
-            let high = rounded(it?.high, Way::Up, unit);
-            Some(format!(
-                "wearbook determination enter --worker {worker} --first-day {day} --last-day \
-                 {day} --quantity {quantity} --dose \"{high}\" --relation RELATION --method \"time \
-                 and distance\" --basis WHY --on DATE --by-worker ID"
-            ))
-        })
-        .collect()
 }

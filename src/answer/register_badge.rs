@@ -73,7 +73,7 @@ pub(super) fn determinations(
             house.names.label(it.body.worker.number()),
             about(snapshot, &house.names, &it.body.scope)?,
             it.body.quantity.word().to_owned(),
-            it.body.dose_nsv.display(unit),
+            it.body.figure(unit),
             it.body.relation.word().to_owned(),
             it.body.on.to_string(),
             house.names.label(it.body.by.number()),

@@ -4,7 +4,7 @@
 use super::names::Names;
 use crate::ledger::{LedgerError, Snapshot};
 use crate::quantity::DoseUnit;
-use crate::record::{Body, Cell, Goal, Kind, RecordId, first_difference, lines};
+use crate::record::{Body, Cell, Goal, Kind, RecordId, differences, lines};
 use serde::Serialize;
 
 /// One field of an entry.
@@ -20,7 +20,7 @@ pub struct FieldLine {
     pub fixed: bool,
 }
 
-/// The first field in which two bodies differ, and what each has there.
+/// A field in which two bodies differ, and what each has there.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Difference {
     /// Its path.
@@ -62,20 +62,20 @@ impl<'a> Spelling<'a> {
         lines.collect()
     }
 
-    /// The first field in which two bodies differ.
-    pub fn difference(&self, old: &Body, new: &Body) -> Result<Option<Difference>, LedgerError> {
-        let Some((field, old, new)) = first_difference(old, new) else {
-            return Ok(None);
-        };
+    /// The fields in which two bodies differ.
+    pub fn differences(&self, old: &Body, new: &Body) -> Result<Vec<Difference>, LedgerError> {
         let words = |cell: Option<Cell>| match cell {
             Some(cell) => self.cell(&cell).map(|(value, _)| Some(value)),
             None => Ok(None),
         };
-        Ok(Some(Difference {
-            field,
-            old: words(old)?,
-            new: words(new)?,
-        }))
+        let all = differences(old, new).into_iter().map(|(field, old, new)| {
+            Ok(Difference {
+                field,
+                old: words(old)?,
+                new: words(new)?,
+            })
+        });
+        all.collect()
     }
 
     fn cell(&self, cell: &Cell) -> Result<(String, Option<String>), LedgerError> {

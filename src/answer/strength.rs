@@ -9,11 +9,12 @@ use crate::calendar::{
     parse_time,
 };
 use crate::dose::reconstruct::{Shield, Slip, activity_slip, constant_slip, source_activity_slip};
-use crate::quantity::{Activity, ActivityUnit, Dose, DoseUnit};
+use crate::quantity::{Activity, ActivityUnit, Dose, DoseRateUnit, DoseUnit, Length};
 use crate::record::EquipmentSort;
 use crate::source::constant::{constant, constants_of};
 use crate::source::layer::layer_of;
-use crate::source::rate::Source;
+use crate::source::rate::{Source, kept, rates};
+use crate::source::usual::{Named, named};
 use crate::source::{Constant, Nuclide, Spread, activity_on};
 
 /// A moment as it was written.
@@ -136,6 +137,8 @@ pub struct StrengthView {
     pub nuclide: String,
     /// The stated activity with its day.
     pub stated: String,
+    /// Whether the hour lies before the reference date.
+    pub before_reference: bool,
     /// The hour, local.
     pub at: String,
     /// The activity then: becquerel on the low side, central, on the high side.
@@ -181,7 +184,7 @@ impl Strength {
             None => (None, stated(asked, day)?, Vec::new()),
         };
         if !asked.as_stated
-            && let Some(slip) = activity_slip(source.stated)
+            && let Some(slip) = activity_slip(source.nuclide, source.stated)
         {
             if asked.activity.is_some() {
                 return Err(AnswerError::Unlikely(vec![slip]));
@@ -203,7 +206,8 @@ impl Strength {
         })?;
         if source.on > day {
             notes.push(format!(
-                "the activity is stated for {}, after the day asked for: computed backwards",
+                "{day} lies BEFORE the reference date {}: the activity is computed backwards, to \
+                 more than the certificate states; are both dates right?",
                 source.on
             ));
         }
@@ -211,6 +215,7 @@ impl Strength {
             source: id,
             nuclide: source.nuclide.to_string(),
             stated: format!("{} on {}", both_units(source.stated, None), source.on),
+            before_reference: source.on > day,
             at: format!("{day} {}", time.format("%H:%M")),
             activity_bq: [activity.low.floor(), activity.central, activity.high.ceil()]
                 .map(|it| it as i64),
@@ -263,8 +268,8 @@ fn stated(asked: &SourceAsked, day: Day) -> Result<Source, AnswerError> {
         return Err(slip(
             "activity",
             "",
-            "is missing",
-            "such as --activity \"85 Ci\"",
+            "is missing: without it there is no dose",
+            &rate_of_a_unit(nuclide),
         ));
     };
     Ok(Source {
@@ -274,10 +279,38 @@ fn stated(asked: &SourceAsked, day: Day) -> Result<Source, AnswerError> {
     })
 }
 
+/// What is needed for a dose, and what can be said without it: the rate of a unit of activity.
+fn rate_of_a_unit(nuclide: Nuclide) -> String {
+    let needed = "--activity and --activity-on, as the source certificate has them, such as \
+                  --activity \"85 Ci\"";
+    let Some(constant) = constants_of(nuclide).first() else {
+        return needed.to_owned();
+    };
+    let curie = Spread::one(37_000_000_000.0);
+    let metre = Length::from_nm(1_000_000_000);
+    let rate = rates(constant, curie, metre, Spread::one(1.0)).high;
+    match kept(rate) {
+        Ok(rate) => format!(
+            "{needed}; 1 Ci (37 GBq) of {nuclide} gives {} at 1 m without shielding, an estimate",
+            rate.display(DoseRateUnit::MilliSievertPerHour)
+        ),
+        Err(_) => needed.to_owned(),
+    }
+}
+
 fn nuclide_of(name: &str) -> Result<Nuclide, AnswerError> {
     name.parse().map_err(|_| {
         let known: Vec<&str> = Nuclide::ALL.iter().map(|it| it.name()).collect();
-        let right = format!("one of {}", known.join(", "));
+        let right = match named(name) {
+            Named::Nothing(near) if !near.is_empty() => {
+                format!(
+                    "did you mean {}? one of {}",
+                    near.join(" or "),
+                    known.join(", ")
+                )
+            }
+            _ => format!("one of {}", known.join(", ")),
+        };
         slip(
             "nuclide",
             name,
@@ -315,7 +348,8 @@ fn registered(
             "source",
             id,
             "is no source assembly, nor a device with one on record",
-            "the id of a source; `wearbook equipment list` has them",
+            "the id of a source (`wearbook equipment list`); or --nuclide, --activity and \
+             --activity-on as the certificate has them",
         ));
     };
     let nuclide = nuclide_of(name)?;

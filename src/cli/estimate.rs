@@ -9,7 +9,8 @@ use super::failure::{self, Failure};
 use super::moment::moment;
 use super::run::{Session, form};
 use crate::answer::{
-    AnswerError, Moment, PlanAsked, ReconstructAsked, SourceAsked, near, plan, reconstruct_dose,
+    AnswerError, BodyPart, Moment, PlanAsked, ReconstructAsked, SourceAsked, near, plan,
+    reconstruct_dose,
 };
 use crate::calendar::TimeOfDay;
 use crate::intake::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
@@ -23,7 +24,7 @@ pub(super) struct SourceArgs {
     #[arg(long, value_name = "ID", conflicts_with = "nuclide")]
     source: Option<String>,
     /// Nuclide of a source that is not registered, such as Ir-192
-    #[arg(long, requires = "activity")]
+    #[arg(long)]
     nuclide: Option<String>,
     /// Its activity with the unit, such as "85 Ci"; with --source instead of the register's
     #[arg(long)]
@@ -75,6 +76,11 @@ pub(super) struct ReconstructArgs {
     /// One position, again for the next
     #[arg(long, value_name = "FIELD=VALUE, ...")]
     position: Vec<String>,
+    /// Part of the body of positions that name none: whole body (deep dose; counts for every
+    /// part), chest (deep dose of the trunk), head (lens, and deep dose), hand or foot
+    /// (extremity) [default: whole body]
+    #[arg(long, value_name = "PART")]
+    part: Option<String>,
     /// Set it beside the readings and badge of this worker
     #[arg(long, value_name = "ID")]
     worker: Option<String>,
@@ -135,7 +141,7 @@ fn asked(session: &mut Session<'_>) -> Result<Vec<Vec<String>>, Failure> {
         "distance with its unit, such as 2 m",
         "minutes",
         "shield, such as lead 10 mm or 2 HVL; Enter: none",
-        "whole body or hand; Enter: whole body",
+        "whole body, chest, head, hand or foot; Enter: whole body",
     ];
     let mut rows: Vec<Vec<String>> = Vec::new();
     loop {
@@ -185,7 +191,19 @@ pub(super) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
         ),
     };
     let source = args.source.read()?;
-    let mut positions = read_positions(batch)?;
+    let unnamed = match args.part.as_deref() {
+        None => BodyPart::WholeBody,
+        Some(word) => BodyPart::from_word(word).ok_or_else(|| {
+            let known: Vec<&str> = BodyPart::ALL.into_iter().map(BodyPart::word).collect();
+            let right = format!("one of {}", known.join(", "));
+            Failure::flag(
+                "part",
+                format!("`{word}` is no part of the body here"),
+                &right,
+            )
+        })?,
+    };
+    let mut positions = read_positions(batch, unnamed)?;
     let asked = ReconstructAsked {
         source,
         at,

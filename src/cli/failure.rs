@@ -5,7 +5,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::{LedgerError, Refusal};
-use crate::record::first_difference;
+use crate::record::differences;
 use crate::rule::SchemeProblems;
 use crate::show::{ChartError, refused_report};
 use crate::text::{bounded, one_line, short};
@@ -405,9 +405,11 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         Refusal::SameKey {
             entry, old, new, ..
         } => {
-            let field = first_difference(old, new).map_or("FIELD".to_owned(), |it| it.0);
-            let fact = format!("entry {entry} differs in `{field}`: wearbook entry show {entry}");
-            let amend = format!("wearbook entry amend {entry} {field}=... --reason WHY");
+            let fields: Vec<String> = differences(old, new).into_iter().map(|it| it.0).collect();
+            let names = fields.join("`, `");
+            let fact = format!("entry {entry} differs in `{names}`: wearbook entry show {entry}");
+            let changes = fields.join("=VALUE ");
+            let amend = format!("wearbook entry amend {entry} {changes}=VALUE --reason WHY");
             (vec![fact], format!("if the entry is wrong: {amend}"))
         }
         Refusal::Voided { entry, .. } => (

@@ -231,12 +231,25 @@ fn determination(one: &Determination, history: &History) -> String {
     let mut words = format!(
         "entry {}: {name} dose {scope} determined as {}; {relation}",
         one.entry,
-        print(one.dose, history)
+        reach(one, history)
     );
     if !one.stands_for(history.facts.record) {
         words.push_str("; of their own dose without a second person: does not stand");
     }
     words
+}
+
+/// A determined dose with its range.
+fn reach(one: &Determination, history: &History) -> String {
+    let dose = print(one.dose, history);
+    match (one.open, one.is_exact()) {
+        (true, _) => format!("at least {dose}, no upper bound"),
+        (false, false) => format!(
+            "{dose}, at most {}, which counts for duties and levels",
+            print(one.at_most, history)
+        ),
+        (false, true) => dose,
+    }
 }
 
 /// A dose in the ledger's unit.

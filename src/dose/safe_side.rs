@@ -42,6 +42,9 @@ pub enum Why {
     /// A determination that only stands until a result comes, and readings
     /// above it.
     UntilResult,
+    /// A determination gives a range, whose high end counts, or only what the dose
+    /// is above.
+    Range,
     /// A badge that was worn at the same time has more, or may have.
     OtherBadge,
     /// A badge of another employer over the same shifts, of which nobody said
@@ -181,6 +184,8 @@ impl Work<'_> {
             Why::Held
         } else if live.dose.reads_low {
             Why::ReadsLow
+        } else if single.wide {
+            Why::Range
         } else if live.dose.account == live.dose.safe {
             Why::UntilResult
         } else {
@@ -321,6 +326,9 @@ fn raise(why: Why, entry: i64, day: Day, words: String) -> Raise {
     }
 }
 
+const RANGE: &str =
+    "determined as a range: its high end counts; as above a dose only: it has no upper bound";
+
 fn say_shift(why: Why, day: Day, shift: &str) -> String {
     match why {
         Why::OverMidnight => format!("{shift} shift of {day} ran over midnight: counts here too"),
@@ -331,6 +339,7 @@ fn say_shift(why: Why, day: Day, shift: &str) -> String {
         Why::UntilResult => {
             format!("{shift} shift of {day}: the higher of estimate and readings until a result")
         }
+        Why::Range => format!("{shift} shift of {day}: {RANGE}"),
         _ => format!("{shift} shift of {day}: what the dosimeter's face showed counts"),
     }
 }
@@ -346,6 +355,7 @@ fn say_lump(why: Why, own: Why, origin: &str) -> String {
         Why::BelowMinimum => "the higher of the minimum and the readings",
         Why::Conflict => "the highest that the contradicting claims could make until resolved",
         Why::UntilResult => "the higher of estimate and readings",
+        Why::Range => RANGE,
         Why::OtherBadge => "the higher of two badges worn at the same time",
         Why::Elsewhere => {
             "over shifts of ours: it adds until somebody says whether it measured the same dose"

@@ -42,6 +42,10 @@ pub(crate) struct Determined {
     pub account: Dose,
     /// What the safe side counts.
     pub safe: Dose,
+    /// Whether what the account counts has no upper bound.
+    pub open: bool,
+    /// The same on the safe side.
+    pub safe_open: bool,
     /// Whether the reading itself still counts on the safe side, where it is
     /// higher: a determination that only stands until a result comes.
     pub readings_too: bool,
@@ -145,6 +149,8 @@ impl Tally {
                 };
                 self.counted = self.counted.saturating_add(1);
                 self.determined = self.determined.saturating_add(1);
+                self.open |= dose.open;
+                self.safe_open |= dose.safe_open;
                 sums.counted = sums.counted.checked_add(dose.account)?;
                 sums.safe = sums.safe.checked_add(dose.safe.max(floor))?;
                 continue;

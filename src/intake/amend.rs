@@ -30,6 +30,7 @@ pub(super) fn taken(
         }],
         head: crate::ledger::head_text(head.0, &head.1),
         held: Vec::new(),
+        notes: Vec::new(),
     }
 }
 

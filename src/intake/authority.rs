@@ -82,8 +82,11 @@ fn decides(names: &Names, field: &str, by: RecordId, on: Day) -> Option<Problem>
             field,
             names.label(by),
             role_words(role, on),
-            "somebody who is rso or rso designee on that day; a change of role: \
-             wearbook worker role",
+            format!(
+                "somebody who is rso or rso designee on that day; a change of role: wearbook \
+                 worker role --worker {} --from {on} --role \"rso designee\"",
+                names.label(by)
+            ),
         )
     })
 }

@@ -1,10 +1,12 @@
-//! What is possible but doubtful about a badge or a result. It is written as it stands and
-//! held until somebody rules on it.
+//! What is possible but doubtful about a badge, a result or a source. It is written as it stands
+//! and held until somebody rules on it.
 
 use super::register::quoted;
-use crate::answer::near;
+use crate::answer::{Named, named, near, unusual};
 use crate::ledger::{LedgerError, Snapshot, WearRow, Writer, Written};
-use crate::record::{Badge, BadgeResult, Body, Doubt, DoubtSort, RecordId, Ref};
+use crate::record::{
+    Badge, BadgeResult, Body, Doubt, DoubtSort, Equipment, EquipmentSort, RecordId, Ref,
+};
 
 /// Appends a body with its doubts, or finds that the ledger says it already.
 pub(super) fn append_with_doubts(
@@ -48,8 +50,8 @@ fn said_as_a_spare(
     Ok(None)
 }
 
-/// Looks a badge or a result over, apart from `own` versions of it. Other bodies stay as they
-/// are.
+/// Looks a badge, a result or a source over, apart from `own` versions of it. Other bodies stay
+/// as they are.
 pub(super) fn with_doubts(
     snapshot: &Snapshot<'_>,
     body: Body,
@@ -64,6 +66,10 @@ pub(super) fn with_doubts(
             result.held = of_result(snapshot, &result, own)?;
             Body::BadgeResult(result)
         }
+        Body::Equipment(mut item) => {
+            item.held = of_source(&item);
+            Body::Equipment(item)
+        }
         other => other,
     })
 }
@@ -75,6 +81,32 @@ fn doubt(sort: DoubtSort, about: String, with: Option<RecordId>) -> Doubt {
         person: None,
         sort,
         with,
+    }
+}
+
+/// A source whose activity or nuclide is none that a source for radiography has. The register
+/// refuses a nuclide that does not exist.
+fn of_source(item: &Equipment) -> Vec<Doubt> {
+    let nuclide = item.nuclide.as_deref();
+    let Some(name) = nuclide.filter(|_| item.sort == EquipmentSort::Source) else {
+        return Vec::new();
+    };
+    match (named(name), item.activity_bq) {
+        (Named::Known(nuclide), Some(activity)) => unusual(nuclide, activity)
+            .map(|it| {
+                let about = format!("{} {}; {}", it.shown, it.what, it.meant);
+                doubt(DoubtSort::UnusualActivity, about, None)
+            })
+            .into_iter()
+            .collect(),
+        (Named::Other(known), _) => {
+            let about = format!(
+                "`{known}` is no source for radiography that is known here: no decay and no dose \
+                 rate is computed of it"
+            );
+            vec![doubt(DoubtSort::UnusualNuclide, about, None)]
+        }
+        _ => Vec::new(),
     }
 }
 

@@ -2,9 +2,9 @@
 //! command that would help.
 
 use super::fault::Fault;
-use crate::answer::{Names, Spelling};
+use crate::answer::{Difference, Names, Spelling};
 use crate::ledger::{LedgerError, Refusal, Snapshot};
-use crate::record::{BadgeResult, Body, Kind, RecordId, Scope, Words};
+use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Words};
 use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
@@ -120,9 +120,15 @@ pub(super) fn refusal_fault(
             ..
         } => {
             let known = format!("entry {entry}, {} `{label}`", kind.word());
-            let difference = Spelling::new(snapshot, names).difference(old, new)?;
+            let all = Spelling::new(snapshot, names).differences(old, new)?;
+            let right = remedy(*entry, old, &all);
+            let others: Vec<String> = all
+                .iter()
+                .skip(1)
+                .map(|it| format!("`{}`", it.field))
+                .collect();
             // An amendment can make two records the same in all; then they differ in who they are.
-            let Some(it) = difference else {
+            let Some(it) = all.into_iter().next() else {
                 let what = format!("is the same as {known}");
                 return Ok(Fault::new(
                     line,
@@ -143,16 +149,11 @@ pub(super) fn refusal_fault(
                 ),
                 (Some(old), Some(new)) => (new, format!("differs from {known}, which has `{old}`")),
             };
-            // A command with half a value in it would write half a value.
-            let pasted = if short(&value) == value {
-                &value
-            } else {
-                "..."
+            let what = match others.as_slice() {
+                [] => what,
+                [one] => format!("{what}; {one} differs too"),
+                more => format!("{what}; {} differ too", more.join(", ")),
             };
-            let change = format!("\"{}={pasted}\"", it.field);
-            let right = format!(
-                "if the entry is wrong: wearbook entry amend {entry} {change} --reason WHY"
-            );
             Fault::new(line, &it.field, &value, what, right)
         }
         Refusal::Voided { kind, entry, .. } => Fault::new(
@@ -167,6 +168,46 @@ pub(super) fn refusal_fault(
         } => same_but_case(line, *kind, id, there),
         other => Fault::new(line, "", "", other.to_string(), ""),
     })
+}
+
+/// The correction that makes an entry say what was handed in: every field in which it differs,
+/// for one alone would leave the others as they are.
+fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
+    let draft = Draft::of(old);
+    let can = |it: &&Difference| {
+        let place = draft.place(&it.field);
+        place.is_ok_and(|place| !place.fixed && (it.new.is_some() || !place.needed))
+    };
+    let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.iter().partition(can);
+    let stays: Vec<String> = stays.iter().map(|it| format!("`{}`", it.field)).collect();
+    let show = format!("see wearbook entry show {entry}");
+    if puts.is_empty() {
+        return format!("no correction changes {}; {show}", stays.join(", "));
+    }
+    let changes: Vec<String> = puts.iter().map(|it| change(it)).collect();
+    let command = format!(
+        "if the entry is wrong: wearbook entry amend {entry} {} --reason WHY",
+        changes.join(" ")
+    );
+    match stays.as_slice() {
+        [] => command,
+        stays => format!(
+            "{command}; no correction changes {}, {show}",
+            stays.join(", ")
+        ),
+    }
+}
+
+/// A field with its new value, as a shell takes it. A command with half a value in it would write
+/// half a value, so that what is too long to be repeated is left to whoever has it.
+fn change(it: &Difference) -> String {
+    let value = it.new.as_deref().unwrap_or_default();
+    let special = value.contains(['"', '$', '\\', '`', '!']);
+    match (short(value) == value, special, value.contains('\'')) {
+        (true, false, _) => format!("\"{}={value}\"", it.field),
+        (true, true, false) => format!("'{}={value}'", it.field),
+        _ => format!("\"{}=VALUE\"", it.field),
+    }
 }
 
 fn same_but_case(line: Option<u64>, kind: Kind, id: &str, there: &str) -> Fault {

@@ -22,6 +22,7 @@ mod fields;
 mod grouped;
 mod inspection;
 mod inspection_line;
+mod known_dose;
 mod label;
 mod line_ends;
 mod mapped;

@@ -47,8 +47,10 @@ pub fn name_held(
         };
         let body = named.ok_or_else(|| IntakeError::BadChange {
             detail: format!("held item {entry}.{item} is not about an unknown name"),
-            right: "--counts, --does-not-count, or `wearbook entry amend` for a wrong figure"
-                .to_owned(),
+            right: format!(
+                "--counts, --does-not-count, or for a wrong figure: wearbook entry amend {entry} \
+                 FIELD=VALUE --reason WHY"
+            ),
         })?;
         let transcribed = snapshot.entry(entry)?.transcribed;
         let kind = body.kind().word();

@@ -58,11 +58,15 @@ impl Positions {
     }
 }
 
-/// Reads positions. Every bad row is told at once.
+/// Reads positions. Every bad row is told at once. Those that name no part of the body are about
+/// `unnamed`.
 ///
 /// # Errors
 /// [`IntakeError`] for what cannot be read.
-pub fn read_positions(batch: PositionBatch<'_>) -> Result<Positions, IntakeError> {
+pub fn read_positions(
+    batch: PositionBatch<'_>,
+    unnamed: BodyPart,
+) -> Result<Positions, IntakeError> {
     let mut faults = Faults::default();
     let mut all = Positions::default();
     match batch {
@@ -71,7 +75,7 @@ pub fn read_positions(batch: PositionBatch<'_>) -> Result<Positions, IntakeError
             all.file = Some(cells.file().to_owned());
             let mut row = Row::default();
             while cells.next(&mut row, &mut faults) {
-                let read = read(&cells.columns, &row, &mut faults);
+                let read = read(&cells.columns, &row, unnamed, &mut faults);
                 all.push(read, row.line);
             }
         }
@@ -79,7 +83,7 @@ pub fn read_positions(batch: PositionBatch<'_>) -> Result<Positions, IntakeError
             let columns = Columns::whole(POSITION_COLUMNS);
             for values in rows {
                 let row = Row::typed(values);
-                let read = read(&columns, &row, &mut faults);
+                let read = read(&columns, &row, unnamed, &mut faults);
                 all.push(read, None);
             }
         }
@@ -99,7 +103,7 @@ impl Positions {
     }
 }
 
-fn read(columns: &Columns, row: &Row, faults: &mut Faults) -> Option<Position> {
+fn read(columns: &Columns, row: &Row, unnamed: BodyPart, faults: &mut Faults) -> Option<Position> {
     let mut fields = Fields {
         columns,
         row,
@@ -117,7 +121,7 @@ fn read(columns: &Columns, row: &Row, faults: &mut Faults) -> Option<Position> {
         },
     };
     let distance = distance(&mut fields);
-    let seconds = minutes(&mut fields);
+    let time = minutes(&mut fields);
     let shields = match shields_of(fields.cell(at::SHIELD)) {
         Ok(shields) => Some(shields),
         Err((what, right)) => {
@@ -126,15 +130,11 @@ fn read(columns: &Columns, row: &Row, faults: &mut Faults) -> Option<Position> {
         }
     };
     let part = match fields.cell(at::PART) {
-        "" => Some(BodyPart::WholeBody),
+        "" => Some(unnamed),
         cell => {
             let part = BodyPart::from_word(cell);
             if part.is_none() {
-                fields.fault(
-                    at::PART,
-                    "is no part of the body here",
-                    "whole body or hand",
-                );
+                fields.fault(at::PART, "is no part of the body here", parts());
             }
             part
         }
@@ -143,9 +143,10 @@ fn read(columns: &Columns, row: &Row, faults: &mut Faults) -> Option<Position> {
         what: what?,
         from,
         distance: distance?,
-        seconds: seconds?,
+        seconds: time?.0,
         shields: shields?,
         part: part?,
+        rounded: time?.1,
     })
 }
 
@@ -181,30 +182,59 @@ fn distance(fields: &mut Fields<'_>) -> Option<Range<Length>> {
     }
 }
 
-fn minutes(fields: &mut Fields<'_>) -> Option<Range<i64>> {
+/// The parts of the body, as a sentence lists them.
+fn parts() -> String {
+    let words: Vec<&str> = BodyPart::ALL.into_iter().map(BodyPart::word).collect();
+    format!("one of {}", words.join(", "))
+}
+
+/// How long in seconds, and whether it was rounded. A single figure and the most of a range are
+/// rounded up, the least down: a dose never looks lower or surer than it is.
+fn minutes(fields: &mut Fields<'_>) -> Option<(Range<i64>, bool)> {
     let right = "how long, such as `2`, `1.5`, `40 s`, `1 h` or `2 to 3`: a bare number is minutes";
     let cell = fields.needed(at::MINUTES, right)?;
     let (least, most) = ends(&cell);
     match (seconds_of(&least), seconds_of(&most)) {
-        (Some(least), Some(most)) => Some(Range { least, most }),
+        (Some(low), Some(high)) => {
+            let up = |(whole, more): (i64, bool)| whole.checked_add(i64::from(more));
+            let single = least == most;
+            let range = Range {
+                least: if single { up(low)? } else { low.0 },
+                most: up(high)?,
+            };
+            Some((range, low.1 || high.1))
+        }
         _ => {
-            fields.fault(at::MINUTES, "is no time in whole seconds", right);
+            fields.fault(at::MINUTES, "is no time", right);
             None
         }
     }
 }
 
-/// Whole seconds of `2`, `1.5 min`, `40 s`, `1 h`.
-fn seconds_of(text: &str) -> Option<i64> {
+/// Whole seconds of `2`, `1.5 min`, `40 s`, `1 h`, and whether a part of one is left over.
+fn seconds_of(text: &str) -> Option<(i64, bool)> {
+    /// Decimals that are read; of further ones it counts whether they are all zero.
+    const READ: usize = 9;
     let text = text.trim();
     let (number, size) = [("min", 60), ("h", 3600), ("s", 1)]
         .into_iter()
         .find_map(|(unit, size)| Some((text.strip_suffix(unit)?.trim(), size)))
         .unwrap_or((text, 60));
-    // A thousandth of the unit is as fine as anybody times; three digits are read exactly.
-    let thousandths = thousandths_of(number)?;
-    let all = thousandths.checked_mul(size)?;
-    (all % 1000 == 0).then_some(all / 1000)
+    let (whole, part) = number.split_once('.').unwrap_or((number, ""));
+    let digits = |it: &str| it.bytes().all(|it| it.is_ascii_digit());
+    let nothing_behind = part.is_empty() && number.contains('.');
+    if whole.is_empty() || !digits(whole) || !digits(part) || nothing_behind {
+        return None;
+    }
+    let whole: i64 = whole.parse().ok()?;
+    let (near, far) = part.split_at(part.len().min(READ));
+    let billionths: i64 = format!("{near:0<READ$}").parse().ok()?;
+    let behind = billionths.checked_mul(size)?;
+    let seconds = whole
+        .checked_mul(size)?
+        .checked_add(behind / 1_000_000_000)?;
+    let more = behind % 1_000_000_000 != 0 || far.bytes().any(|it| it != b'0');
+    Some((seconds, more))
 }
 
 /// A number of zero or more with at most three decimals, in thousandths.
@@ -275,16 +305,21 @@ mod tests {
     #[test]
     fn times_are_read_in_minutes_seconds_and_hours() {
         for (text, seconds) in [
-            ("2", Some(120)),
-            ("1.5", Some(90)),
-            ("40 s", Some(40)),
-            ("0.25 min", Some(15)),
-            ("1 h", Some(3600)),
-            ("0", Some(0)),
+            ("2", Some((120, false))),
+            ("1.5", Some((90, false))),
+            ("40 s", Some((40, false))),
+            ("0.25 min", Some((15, false))),
+            ("1 h", Some((3600, false))),
+            ("0", Some((0, false))),
+            ("0.001", Some((0, true))),
+            ("2.33333", Some((139, true))),
+            ("0.05", Some((3, false))),
+            ("0.333333333333333333", Some((19, true))),
+            ("1.000000000000000000", Some((60, false))),
+            ("7.5 s", Some((7, true))),
             ("2 minutes", None),
             ("1.", None),
             ("-1", None),
-            ("0.001", None),
             ("1,5", None),
             ("", None),
         ] {

@@ -173,8 +173,10 @@ fn by_entries(
                 "of_record",
                 &entry.to_string(),
                 "contradicts nothing: there is nothing to settle",
-                "an entry of an open conflict; to take a result alone from now on: \
-                 wearbook badge accept",
+                format!(
+                    "an entry of an open conflict; to take a result alone from now on: wearbook \
+                     badge accept {entry} --by-worker ID"
+                ),
             ));
         }
     }
@@ -271,7 +273,8 @@ fn by_badge(
             ),
             true => refuse(
                 "has nothing that contradicts its result: there is nothing to settle",
-                "to take the result alone from now on: wearbook badge accept".to_owned(),
+                "to take the result alone from now on: wearbook badge accept ENTRY --by-worker ID"
+                    .to_owned(),
             ),
         };
     };

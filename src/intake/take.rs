@@ -36,6 +36,8 @@ pub struct Taken {
     pub head: String,
     /// What was written and is held: the item and why.
     pub held: Vec<String>,
+    /// What else whoever wrote it has to be told.
+    pub notes: Vec<String>,
 }
 
 impl Taken {
@@ -147,12 +149,18 @@ impl<'a, 'w> Taking<'a, 'w> {
             };
             read_row(register, columns, row, &desk, &mut self.faults)?
         };
-        let Some(RowBodies { first, then }) = read else {
+        let Some(RowBodies { first, then, notes }) = read else {
             return Ok(());
         };
         let Some(written) = self.append(first, row.line)? else {
             return Ok(());
         };
+        for note in notes {
+            self.taken.notes.push(match row.line {
+                Some(line) => format!("line {line}: {note}"),
+                None => note,
+            });
+        }
         if let Some(then) = then {
             self.append(then.body(written.record()), row.line)?;
         }
@@ -198,7 +206,7 @@ impl<'a, 'w> Taking<'a, 'w> {
     }
 }
 
-/// What of a new badge or result is held, as `held resolve` names it, and why.
+/// What of a new badge, result or source is held, as `held resolve` names it, and why.
 fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, LedgerError> {
     let Written::New { entry, .. } = written else {
         return Ok(Vec::new());
@@ -206,6 +214,7 @@ fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>,
     let held = match snapshot.body(*entry)? {
         Some(Body::Badge(it)) => it.held,
         Some(Body::BadgeResult(it)) => it.held,
+        Some(Body::Equipment(it)) => it.held,
         _ => Vec::new(),
     };
     let words = held.iter().enumerate().map(|(at, it)| {
@@ -252,6 +261,7 @@ pub(super) fn take_one(
         }],
         head: crate::ledger::head_text(count, &hash),
         held: Vec::new(),
+        notes: Vec::new(),
     })
 }
 
@@ -311,6 +321,7 @@ pub fn answer_finding(
             }],
             head: crate::ledger::head_text(count, &hash),
             held: Vec::new(),
+            notes: Vec::new(),
         })
     })
 }
@@ -346,6 +357,7 @@ pub fn rule_on(
             }],
             head: crate::ledger::head_text(count, &hash),
             held: Vec::new(),
+            notes: Vec::new(),
         })
     })
 }

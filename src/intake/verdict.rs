@@ -195,8 +195,8 @@ fn not_acceptable(name: &ResultName, standing: Standing) -> Fault {
         Standing::Open(item) => (
             "is held and not ruled upon",
             format!(
-                "rule on it first, whatever it is: wearbook held resolve {entry}.{item} --counts, \
-                 --does-not-count or --is ID, --reason WHY"
+                "rule on it first: wearbook held resolve {entry}.{item} --counts --reason WHY; or \
+                 with --does-not-count or --is ID instead, where that is so"
             ),
         ),
         _ => (

@@ -5,16 +5,17 @@ use super::read::Snapshot;
 use crate::calendar::Day;
 use crate::record::{RecordId, Ruling};
 
-/// One held item of a sheet, a badge or a result.
+/// One held item of a sheet, a badge, a result or a source.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HeldRow {
     /// The entry.
     pub entry: i64,
     /// The item, counted from 1.
     pub item: i64,
-    /// The sheet, badge or result.
+    /// The sheet, badge, result or source.
     pub record: RecordId,
-    /// The sheet's day, the badge's first day of wear, or the day of the report.
+    /// The sheet's day, the badge's first day of wear, the day of the report, or the reference
+    /// day of a source.
     pub day: Day,
     /// The person's place on the sheet.
     pub person: Option<i64>,
@@ -34,12 +35,14 @@ impl Snapshot<'_> {
         let rulings = self.all::<Ruling>()?;
         let mut statement = self.conn().prepare_cached(
             "SELECT held.entry, held.ordinal, entry.record,
-                    coalesce(sheet.day, badge.first_day, badge_result.reported_on) AS on_day,
+                    coalesce(sheet.day, badge.first_day, badge_result.reported_on,
+                             equipment.activity_on) AS on_day,
                     held.person, held.part, held.sort, held.about
              FROM held JOIN entry ON entry.seq = held.entry
              LEFT JOIN sheet ON sheet.entry = held.entry
              LEFT JOIN badge ON badge.entry = held.entry
              LEFT JOIN badge_result ON badge_result.entry = held.entry
+             LEFT JOIN equipment ON equipment.entry = held.entry
              WHERE held.entry <= ?1 AND (held.ended_by IS NULL OR held.ended_by > ?1)
              ORDER BY on_day, held.entry, held.ordinal",
         )?;

@@ -42,6 +42,25 @@ impl DoseUnit {
     }
 }
 
+units! {
+    /// The units of absorbed dose. For photons 1 Gy counts as 1 Sv: their quality factor is 1
+    /// (10 CFR 20.1004).
+    AbsorbedUnit of "absorbed dose" {
+        /// Gy.
+        Gray = 1_000_000_000, "Gy";
+        /// mGy.
+        MilliGray = 1_000_000, "mGy";
+        /// uGy.
+        MicroGray = 1_000, "uGy" | "\u{b5}Gy" | "\u{3bc}Gy";
+        /// cGy, a rad.
+        CentiGray = 10_000_000, "cGy";
+        /// rad, 0.01 Gy exactly (10 CFR 20.1004).
+        Rad = 10_000_000, "rad";
+        /// mrad.
+        Millirad = 10_000, "mrad";
+    }
+}
+
 whole! {
     /// A dose equivalent, effective or ambient dose (which one, the place says).
     ///
@@ -57,6 +76,15 @@ impl Dose {
     /// refused, since exposure is not dose.
     pub fn parse(text: &str, bare: Option<DoseUnit>) -> Result<Self, QuantityError> {
         decimal::parse(text, bare, Sign::Refused).map(|(count, _)| Self(count))
+    }
+
+    /// Reads an absorbed dose of photons, `3 Gy` or `50 rad`, counted 1 Gy = 1 Sv. Whoever
+    /// reads one says so.
+    ///
+    /// # Errors
+    /// [`QuantityError`] for anything that is not exactly an absorbed dose of zero or more.
+    pub fn parse_absorbed(text: &str) -> Result<Self, QuantityError> {
+        decimal::parse::<AbsorbedUnit>(text, None, Sign::Refused).map(|(count, _)| Self(count))
     }
 
     /// The same for a difference, which may be below zero.

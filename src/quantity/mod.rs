@@ -39,7 +39,7 @@ mod unit;
 pub use activity::{Activity, ActivityUnit};
 pub use amount::{Amount, AmountKind, AmountUnit};
 pub use angle::{Angle, AngleUnit};
-pub use dose::{Dose, DoseUnit};
+pub use dose::{AbsorbedUnit, Dose, DoseUnit};
 pub use dose_rate::{DoseRate, DoseRateUnit, MeterUnit};
 pub use error::{Overflow, QuantityError};
 pub use indication::{Indication, IndicationUnit};

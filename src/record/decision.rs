@@ -46,7 +46,7 @@ pub struct Ruling {
     pub outcome: Outcome,
     /// Why.
     pub reason: String,
-    /// The sheet, badge or result.
+    /// The sheet, badge, result or source.
     pub record: Id<Held>,
 }
 

@@ -51,6 +51,10 @@ words! {
         Notional = "notional",
         /// The RSO ruled radiation out, with a reason.
         NoExposure = "no exposure",
+        /// From chromosomes in the blood.
+        Cytogenetic = "cytogenetic",
+        /// From what a physician sees: skin, blood counts, time to vomiting.
+        Clinical = "clinical",
     }
 }
 
@@ -123,8 +127,14 @@ pub struct Determination {
     pub basis: String,
     /// Who determined it.
     pub by: Id<Worker>,
-    /// The dose, nanosievert.
+    /// The dose of record, nanosievert: one figure, whatever range it lies in.
     pub dose_nsv: Dose,
+    /// The most that it can be.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub high_nsv: Option<Dose>,
+    /// The least that it can be. Without a high end the dose has no upper bound.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low_nsv: Option<Dose>,
     /// How it was found.
     pub method: Method,
     /// The day of the determination.
@@ -150,6 +160,8 @@ fields! { Determination {
     basis.needs("what it rests on: tasks, other dosimeters, doses"),
     by.shown("by_worker"),
     dose_nsv.shown("dose"),
+    high_nsv.shown("high"),
+    low_nsv.shown("low"),
     method,
     on,
     quantity,
@@ -159,6 +171,67 @@ fields! { Determination {
     supersedes.fixed(),
     worker,
 } }
+
+impl Determination {
+    /// The most that it can be: what duties and levels count.
+    pub fn at_most(&self) -> Dose {
+        self.high_nsv.unwrap_or(self.dose_nsv)
+    }
+
+    /// Whether it is only known to be above something.
+    pub fn is_open(&self) -> bool {
+        self.low_nsv.is_some() && self.high_nsv.is_none()
+    }
+
+    /// As `5 rem`, `at least 5 rem, no upper bound`, `5 rem (2 rem to 5 rem)`.
+    pub fn figure(&self, unit: DoseUnit) -> String {
+        let dose = self.dose_nsv.display(unit);
+        match (self.low_nsv, self.high_nsv) {
+            (None, None) => dose,
+            (Some(low), None) if low == self.dose_nsv => {
+                format!("at least {dose}, no upper bound")
+            }
+            (Some(low), None) => {
+                format!("{dose}, at least {}, no upper bound", low.display(unit))
+            }
+            (None, Some(high)) => format!("{dose} (up to {})", high.display(unit)),
+            (Some(low), Some(high)) => {
+                format!("{dose} ({} to {})", low.display(unit), high.display(unit))
+            }
+        }
+    }
+
+    /// Low and high end must have the figure of record between them.
+    fn range_problems(&self) -> Vec<Problem> {
+        let shown = |dose: Dose| dose.display(DoseUnit::Millirem);
+        let mut problems = Vec::new();
+        if let Some(low) = self.low_nsv
+            && (low > self.dose_nsv || low < Dose::ZERO)
+        {
+            problems.push(Problem::new(
+                "low",
+                shown(low),
+                format!(
+                    "is not from zero to the dose of record, {}",
+                    shown(self.dose_nsv)
+                ),
+                "the least that the dose can be; the dose of record lies within low and high",
+            ));
+        }
+        if let Some(high) = self.high_nsv {
+            if high < self.dose_nsv {
+                problems.push(Problem::new(
+                    "high",
+                    shown(high),
+                    format!("is below the dose of record, {}", shown(self.dose_nsv)),
+                    "the most that the dose can be; the dose of record lies within low and high",
+                ));
+            }
+            problems.extend(dose_problem("high", high, self.quantity));
+        }
+        problems
+    }
+}
 
 /// One version of a result or determination.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -308,6 +381,7 @@ impl Record for Determination {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         problems.extend(dose_problem("dose", self.dose_nsv, self.quantity));
+        problems.extend(self.range_problems());
         if let Scope::Days {
             first_day,
             last_day,
@@ -327,7 +401,8 @@ impl Record for Determination {
                 "1, 2, 3, as the sheet numbers them",
             ));
         }
-        if self.method == Method::NoExposure && self.dose_nsv != Dose::ZERO {
+        let ranged = self.low_nsv.is_some() || self.high_nsv.is_some();
+        if self.method == Method::NoExposure && (self.dose_nsv != Dose::ZERO || ranged) {
             problems.push(Problem::new(
                 "dose",
                 "",

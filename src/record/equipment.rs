@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::field::fields;
 use super::problem::{need_id, need_json_size};
 use super::words::words;
-use super::{Id, Item, Kind, Problem, Record};
+use super::{Doubt, Id, Item, Kind, Problem, Record};
 use crate::calendar::Day;
 use crate::quantity::Activity;
 
@@ -40,6 +40,9 @@ pub struct Equipment {
     /// The reference date of the activity.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub activity_on: Option<Day>,
+    /// What is doubtful about it; found when this was written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub held: Vec<Doubt>,
     /// The office's own short name.
     pub id: String,
     /// The first day of service.
@@ -67,6 +70,7 @@ pub struct Equipment {
 fields! { Equipment {
     activity_bq.shown("activity"),
     activity_on,
+    held.fixed(),
     id,
     in_service,
     maker,
@@ -179,6 +183,13 @@ impl Record for Equipment {
             ));
         }
         problems
+    }
+
+    fn content(&self) -> Equipment {
+        Equipment {
+            held: Vec::new(),
+            ..self.clone()
+        }
     }
 }
 

@@ -50,11 +50,13 @@ pub fn lines(body: &Body) -> Vec<Line> {
     writing.lines
 }
 
-/// The first line in which the contents of two bodies differ: its path, and what each has.
-pub fn first_difference(old: &Body, new: &Body) -> Option<(String, Option<Cell>, Option<Cell>)> {
+/// The lines in which the contents of two bodies differ: the path of each, and what each body
+/// has there.
+pub fn differences(old: &Body, new: &Body) -> Vec<(String, Option<Cell>, Option<Cell>)> {
     let (old, new) = (lines(&old.content()), lines(&new.content()));
     let mut paths: Vec<&str> = old.iter().chain(&new).map(|it| it.path.as_str()).collect();
     paths.sort_unstable();
+    paths.dedup();
     let cell = |lines: &[Line], path: &str| {
         let line = lines.iter().find(|it| it.path == path);
         line.map(|it| it.cell.clone())
@@ -62,7 +64,8 @@ pub fn first_difference(old: &Body, new: &Body) -> Option<(String, Option<Cell>,
     paths
         .into_iter()
         .map(|path| (path.to_owned(), cell(&old, path), cell(&new, path)))
-        .find(|(_, old, new)| old != new)
+        .filter(|(_, old, new)| old != new)
+        .collect()
 }
 
 /// Takes away the stored name of which group it is: its fields tell as much, and a correction can

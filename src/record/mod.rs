@@ -57,7 +57,7 @@ pub use instrument::{
     Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
 };
 pub use job::{Job, Setting};
-pub use layout::{Cell, Line as BodyLine, first_difference, lines};
+pub use layout::{Cell, Line as BodyLine, differences, lines};
 pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};

@@ -65,7 +65,7 @@ targets! {
     /// An alarm ratemeter.
     AlarmRatemeter = Instrument(InstrumentSort::Ratemeter) [Instrument];
     /// Anything that can hold a doubtful item.
-    Held = All [Sheet, Badge, BadgeResult];
+    Held = All [Sheet, Badge, BadgeResult, Equipment];
     /// What can be linked to an event.
     Linked = All [
         Sheet, Badge, BadgeResult, Determination, Inspection, Servicing, FittedPart,

@@ -68,6 +68,10 @@ words! {
         OverlappingWear = "overlapping wear periods",
         /// Another report has a result of this badge already.
         SecondReport = "second report",
+        /// An activity that no source of that nuclide and use has.
+        UnusualActivity = "unusual activity",
+        /// A nuclide of which decay and dose rate are not known here.
+        UnusualNuclide = "unusual nuclide",
     }
 }
 
@@ -78,12 +82,16 @@ impl DoubtSort {
     pub fn keeps_dose_out(self) -> bool {
         !matches!(
             self,
-            DoubtSort::UnknownItem | DoubtSort::NotInService | DoubtSort::NotMonitored
+            DoubtSort::UnknownItem
+                | DoubtSort::NotInService
+                | DoubtSort::NotMonitored
+                | DoubtSort::UnusualActivity
+                | DoubtSort::UnusualNuclide
         )
     }
 }
 
-/// One doubtful item of a sheet, a badge or a result, found when that was written.
+/// One doubtful item of a sheet, a badge, a result or a source, found when that was written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Doubt {

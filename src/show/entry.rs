@@ -128,6 +128,12 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
     if taken.held.len() > SHOWN {
         report.under(format!("and {} more held", taken.held.len() - SHOWN));
     }
+    for note in taken.notes.iter().take(SHOWN) {
+        report.under(note.clone());
+    }
+    if taken.notes.len() > SHOWN {
+        report.under(format!("and {} more notes", taken.notes.len() - SHOWN));
+    }
     if !taken.held.is_empty() {
         report.line("What is held is in no account until somebody rules: wearbook held");
     }

@@ -30,7 +30,9 @@ pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
     }
     let totals = [
         ("all, whole body", &answer.whole_body),
+        ("all, head (the whole body's too)", &answer.head),
         ("all, hand (the whole body's too)", &answer.hand),
+        ("all, foot (the whole body's too)", &answer.foot),
     ];
     for (what, it) in totals {
         if let Some(it) = it {
@@ -40,7 +42,9 @@ pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
     report.table(table.in_unit(&answer.unit));
     report.gap();
     report.line(format!("How: {}.", answer.formula));
-    constant_lines(&mut report, &answer.strength, &answer.layers);
+    used_constant(&mut report, &answer.strength);
+    with_constants(&mut report, answer);
+    layer_lines(&mut report, &answer.layers);
     notes(&mut report, &answer.strength, &answer.notes);
     if let Some(beside) = &answer.beside {
         beside_lines(&mut report, beside);
@@ -48,7 +52,8 @@ pub fn reconstruct_report(answer: &ReconstructAnswer) -> Report {
     report.gap();
     report.line(
         "Nothing was written. To make a determination of it (RELATION: adds, replaces or \
-                 until result; the high figure stands here, the RSO chooses):",
+                 until result; the high figure stands here with the range of every constant in \
+                 use, the RSO chooses):",
     );
     for command in &answer.determination {
         report.under(command.clone());
@@ -74,21 +79,59 @@ fn total_row(table: &mut Table, what: &str, it: &EstimateView) {
 fn source_lines(report: &mut Report, it: &StrengthView) {
     let id = it.source.as_ref().map(|id| format!("{id}, "));
     report.line(format!(
-        "Source: {}{} {}, decayed from {}; half-life {}.",
+        "Source: {}{} {}, {} from {}; half-life {}.",
         id.unwrap_or_default(),
         it.nuclide,
         it.activity,
+        match it.before_reference {
+            true => "computed BACKWARDS",
+            false => "decayed",
+        },
         it.stated,
         it.half_life
     ));
 }
 
-fn constant_lines(report: &mut Report, it: &StrengthView, layers: &[String]) {
+fn used_constant(report: &mut Report, it: &StrengthView) {
     let constant = &it.constant;
     report.line(format!(
         "Constant: {}, {}; {}; {}.",
         constant.figures, constant.quantity, constant.capsule, constant.source
     ));
+}
+
+/// What each other constant in use makes of the same positions.
+fn with_constants(report: &mut Report, answer: &ReconstructAnswer) {
+    if answer.with_constants.is_empty() {
+        return;
+    }
+    report.line(
+        "Other constants in use, other quantities among them (--constant NAME), low to high:",
+    );
+    for it in &answer.with_constants {
+        let parts: Vec<String> = it
+            .parts
+            .iter()
+            .map(|(part, it)| format!("{part} {} to {}", it.low.shown, it.high.shown))
+            .collect();
+        report.under(format!(
+            "with constant {}: {} ({})",
+            it.key,
+            parts.join("; "),
+            it.constant
+        ));
+    }
+}
+
+fn layer_lines(report: &mut Report, layers: &[String]) {
+    for layer in layers {
+        report.line(format!("Half-value layer: {layer}."));
+    }
+}
+
+fn constant_lines(report: &mut Report, it: &StrengthView, layers: &[String]) {
+    let constant = &it.constant;
+    used_constant(report, it);
     if !constant.others.is_empty() {
         report.line(
             "Other constants in use, other quantities among them (--constant NAME), and what the \
@@ -98,9 +141,7 @@ fn constant_lines(report: &mut Report, it: &StrengthView, layers: &[String]) {
             report.under(other.clone());
         }
     }
-    for layer in layers {
-        report.line(format!("Half-value layer: {layer}."));
-    }
+    layer_lines(report, layers);
 }
 
 fn notes(report: &mut Report, strength: &StrengthView, notes: &[String]) {

@@ -9,6 +9,7 @@ pub mod decay;
 pub mod layer;
 pub mod nuclide;
 pub mod rate;
+pub mod usual;
 mod written;
 
 pub use constant::{Constant, Measure, Spread};

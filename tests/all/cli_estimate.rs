@@ -199,7 +199,7 @@ b,,2,3,,
 c,,2 m,3 min 20,,
 d,,2 m,3,wax 10 mm,
 e,,2 m,3,lead,
-f,,2 m,3,,foot
+f,,2 m,3,,knee
 g,,2 mR,3,,
 ";
 
@@ -305,4 +305,128 @@ fn positions_are_asked_for_where_somebody_can_be_asked() {
     let asked = place.ask(AT, typed);
     assert_eq!(asked.code, 0, "{}", asked.err);
     assert_eq!(asked.out, by_flags.out);
+}
+
+fn parts(place: &Place, positions: &str) -> serde_json::Value {
+    data(
+        place,
+        &format!("dose reconstruct --source S-1 --at 2026-06-12T10:40 {positions}"),
+    )
+}
+
+/// 10 CFR 20.1003: head and trunk are the whole body, hand and foot are extremities.
+#[test]
+fn each_part_of_the_body_says_what_it_is_about() {
+    let place = place("estimate-parts");
+    let one = "--position \"what=there, distance=2 m, minutes=3\"";
+    // The part; which of whole body, head, hand, foot are assessed; the quantities offered.
+    for (part, assessed, quantities) in [
+        ("whole body", [true, false, false, false], vec!["deep"]),
+        ("chest", [true, false, false, false], vec!["deep"]),
+        ("head", [true, true, false, false], vec!["deep", "lens"]),
+        ("hand", [false, false, true, false], vec!["extremity"]),
+        ("foot", [false, false, false, true], vec!["extremity"]),
+    ] {
+        let found = parts(&place, &format!("{one} --part \"{part}\""));
+        let is = ["whole_body", "head", "hand", "foot"].map(|it| !found[it].is_null());
+        assert_eq!(is, assessed, "{part}");
+        let commands = list(&found["determination"]);
+        assert_eq!(commands.len(), quantities.len(), "{part}");
+        for (command, quantity) in commands.iter().zip(quantities) {
+            let words = format!("--quantity {quantity} ");
+            assert!(
+                command.as_str().expect("text").contains(&words),
+                "{command}"
+            );
+        }
+        let trunk = found["notes"].to_string().contains("NOT ASSESSED");
+        assert_eq!(trunk, !assessed[0], "{part}: {}", found["notes"]);
+    }
+    // A position that names its part keeps it.
+    let named = "--position \"what=there, distance=2 m, minutes=3, part=hand\" --part chest";
+    let found = parts(&place, named);
+    assert!(found["whole_body"].is_null() && !found["hand"].is_null());
+    let said = place.quiet(&format!("{AT} {one} --part knee"));
+    assert!(said.code != 0 && said.err.contains("foot"), "{}", said.err);
+}
+
+/// A figure that was made with another constant in use is found beside, and in the range that is
+/// proposed for the record.
+#[test]
+fn every_constant_in_use_stands_beside_the_estimate() {
+    let place = place("estimate-constants");
+    let one = "--position \"what=there, distance=2 m, minutes=3\"";
+    let found = parts(&place, one);
+    let command = found["determination"][0].as_str().expect("a command");
+    let end = |flag: &str| -> f64 {
+        let (_, rest) = command.split_once(flag).expect("the flag");
+        let number = rest.split(['"', ' ']).find(|it| !it.is_empty());
+        number.expect("a number").parse().expect("a number")
+    };
+    let (low, high) = (end("--low"), end("--high"));
+    let others = list(&found["with_constants"]);
+    assert_eq!(others.len(), 4);
+    for other in others {
+        let key = other["key"].as_str().expect("a name");
+        let alone = parts(&place, &format!("{one} --constant {key}"));
+        let nsv = |side: &str| alone["whole_body"][side]["nsv"].as_i64().expect("nsv");
+        assert_eq!(other["parts"][0][1]["high"]["nsv"], nsv("high"), "{key}");
+        let mrem = |side: &str| nsv(side) as f64 / 1e4;
+        assert!(
+            low <= mrem("low") && mrem("high") <= high,
+            "{key}: {command}"
+        );
+    }
+    let said = place.done(&format!("{AT} {one}")).out;
+    assert!(
+        said.contains("with constant exposure-textbook: whole body"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_moment_before_the_reference_date_is_said_to_be_one() {
+    let place = place("estimate-before");
+    let line = "dose reconstruct --nuclide Ir-192 --activity \"50 Ci\" --activity-on 2026-06-14 \
+                --at 2026-06-12T10:40 --position \"what=there, distance=2 m, minutes=3\"";
+    let said = place.done(line).out;
+    assert!(
+        said.contains("BEFORE the reference date 2026-06-14"),
+        "{said}"
+    );
+    assert!(
+        said.contains("computed BACKWARDS") && !said.contains("decayed"),
+        "{said}"
+    );
+}
+
+#[test]
+fn minutes_with_any_decimals_are_rounded_up_to_whole_seconds_and_that_is_said() {
+    let place = place("estimate-decimals");
+    let of = |minutes: &str| {
+        let line = format!("--position \"what=there, distance=2 m, minutes={minutes}\"");
+        let found = parts(&place, &line);
+        let time = list(&found["positions"])[0]["time"].clone();
+        (time, found["notes"].to_string().contains("rounded up"))
+    };
+    assert_eq!(of("2.3333333333"), ("2 min 20 s".into(), true));
+    assert_eq!(of("0.001"), ("1 s".into(), true));
+    assert_eq!(of("2.5"), ("2 min 30 s".into(), false));
+}
+
+#[test]
+fn a_source_without_an_activity_says_what_is_needed_and_the_rate_of_a_unit() {
+    let mut place = place("estimate-no-activity");
+    let said = place.refused(
+        "dose reconstruct --nuclide Ir-192 --at 2026-06-12T10:40 --position \"what=there, \
+         distance=2 m, minutes=3\"",
+    );
+    for words in [
+        "--activity-on",
+        "1 Ci (37 GBq) of Ir-192 gives 5.14",
+        "mSv/h",
+    ] {
+        let err = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(err.contains(words), "{words}: {err}");
+    }
 }

@@ -155,6 +155,7 @@ fn the_worked_cases_come_out_with_our_half_lives_too() {
             },
             shields: Vec::new(),
             part: BodyPart::WholeBody,
+            rounded: false,
         };
         let left = Spread::one(stated * share_left(nuclide, days) * through);
         let found = reconstruct(nuclide, &constant, left, &[position]).unwrap();

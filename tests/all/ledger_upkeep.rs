@@ -85,6 +85,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
 
 fn equipment(name: u8, content: u8, serial: String) -> Equipment {
     Equipment {
+        held: Vec::new(),
         activity_bq: None,
         activity_on: None,
         id: format!("E{name}"),

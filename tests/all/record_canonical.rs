@@ -155,6 +155,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         worker: 3.into(),
     };
     let source = |bq: i64| Equipment {
+        held: Vec::new(),
         activity_bq: Some(Activity::from_bq(bq)),
         activity_on: Some(day("2026-01-05")),
         id: "SRC-1".to_owned(),

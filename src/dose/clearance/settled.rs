@@ -90,11 +90,13 @@ impl<'h> Settling<'h> {
         self.result_of(wear, quantity)
     }
 
-    /// Determinations of a quantity that stand.
+    /// Determinations of a quantity that stand and give an upper bound: one that only
+    /// says above what the dose lies settles nothing.
     fn standing(&self, quantity: Quantity) -> impl Iterator<Item = &'h Determination> {
         let facts = &self.history.facts;
         facts.dosimetry.determinations.iter().filter(move |one| {
             one.quantity == quantity
+                && !one.open
                 && one.stands_for(facts.record)
                 && !self.decisions.is_out(one.entry)
         })

@@ -9,7 +9,7 @@
 use std::sync::Arc;
 
 use crate::calendar::{Day, Span};
-use crate::dose::total::PerQuantity;
+use crate::dose::total::{Amount, PerQuantity};
 use crate::quantity::Dose;
 use crate::record::Outcome;
 use crate::rule::Quantity;
@@ -336,8 +336,13 @@ pub struct Determination {
     pub quantity: Quantity,
     /// How it stands to readings and results.
     pub relation: Relation,
-    /// The dose.
+    /// The dose of record.
     pub dose: Dose,
+    /// The most that it can be: the high end of a range, else the dose. Duties
+    /// and levels count it.
+    pub at_most: Dose,
+    /// Whether it is only known to be above something: no upper bound.
+    pub open: bool,
     /// How it was found.
     pub method: Method,
     /// The worker's record of who determined it.
@@ -352,6 +357,27 @@ pub struct Determination {
 }
 
 impl Determination {
+    /// What it gives at the most, on the safe side.
+    pub fn safe(&self) -> Amount {
+        Amount::of(self.at_most, self.open)
+    }
+
+    /// What the account counts.
+    pub fn counted(&self) -> Amount {
+        Amount::of(self.dose, self.open)
+    }
+
+    /// The figure with how far it reaches: two that differ in it contradict each
+    /// other.
+    pub fn figures(&self) -> (Dose, Dose, bool) {
+        (self.dose, self.at_most, self.open)
+    }
+
+    /// Whether it is one figure without a range.
+    pub fn is_exact(&self) -> bool {
+        self.at_most == self.dose && !self.open
+    }
+
     /// Whether it stands for `worker`: a dose of one's own needs a second
     /// person, who is somebody else.
     pub fn stands_for(&self, worker: i64) -> bool {

@@ -23,22 +23,41 @@ use crate::source::layer::layer_of;
 use crate::source::rate::{NOISE, kept, rates, transmission};
 use crate::source::{Constant, Material, Nuclide, Spread};
 
-/// Which part of the body a position is about.
+/// Which part of the body a position is about. Head and trunk are the whole body, hand and
+/// foot are extremities (10 CFR 20.1003).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum BodyPart {
-    /// The trunk: the distance is that of the nearest part of it.
+    /// All of the body: the distance is that of the nearest part of the trunk.
     WholeBody,
+    /// The chest, for the trunk.
+    Chest,
+    /// The head, with the lens of the eye.
+    Head,
     /// Hand and forearm.
     Hand,
+    /// Foot and lower leg.
+    Foot,
 }
 
 impl BodyPart {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::WholeBody,
+        Self::Chest,
+        Self::Head,
+        Self::Hand,
+        Self::Foot,
+    ];
+
     /// The word for it.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::WholeBody => "whole body",
+            Self::Chest => "chest",
+            Self::Head => "head",
             Self::Hand => "hand",
+            Self::Foot => "foot",
         }
     }
 
@@ -46,9 +65,7 @@ impl BodyPart {
     #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         let word = word.trim().to_lowercase();
-        [Self::WholeBody, Self::Hand]
-            .into_iter()
-            .find(|it| it.word() == word)
+        Self::ALL.into_iter().find(|it| it.word() == word)
     }
 }
 
@@ -101,6 +118,8 @@ pub struct Position {
     pub shields: Vec<Shield>,
     /// Which part of the body.
     pub part: BodyPart,
+    /// Whether its time was rounded up to whole seconds.
+    pub rounded: bool,
 }
 
 /// The share that shields let through; nothing where the half-value layer of one is not known.
@@ -145,6 +164,26 @@ impl Estimate {
         })
     }
 
+    /// The higher, side by side.
+    #[must_use]
+    pub fn or_higher(self, other: Self) -> Self {
+        Self {
+            low: self.low.max(other.low),
+            central: self.central.max(other.central),
+            high: self.high.max(other.high),
+        }
+    }
+
+    /// From the lowest to the highest of both.
+    #[must_use]
+    pub fn spanning(self, other: Self) -> Self {
+        Self {
+            low: self.low.min(other.low),
+            central: self.central,
+            high: self.high.max(other.high),
+        }
+    }
+
     /// The sum, side by side.
     ///
     /// # Errors
@@ -172,11 +211,29 @@ pub struct PositionDose {
 pub struct Reconstruction {
     /// Position by position.
     pub positions: Vec<PositionDose>,
-    /// The whole body; nothing where no position is about it.
+    /// The whole body, of chest and head the higher; nothing where no position is about any
+    /// of them: the trunk is not assessed then.
     pub whole_body: Option<Estimate>,
-    /// The hand: its own positions and those of the whole body, which count for the hand too;
-    /// nothing where no position is about the hand.
+    /// The head: its own positions and those of the whole body, which count for every part;
+    /// nothing where no position is about the head.
+    pub head: Option<Estimate>,
+    /// The hand, in the same way.
     pub hand: Option<Estimate>,
+    /// The foot, in the same way.
+    pub foot: Option<Estimate>,
+}
+
+impl Reconstruction {
+    /// The extremity: of hand and foot the higher.
+    #[must_use]
+    pub fn extremity(&self) -> Option<Estimate> {
+        higher([self.hand, self.foot])
+    }
+}
+
+/// The higher of those that there are.
+fn higher<const N: usize>(of: [Option<Estimate>; N]) -> Option<Estimate> {
+    of.into_iter().flatten().reduce(Estimate::or_higher)
 }
 
 /// Nanosievert at a position, low, central and high.
@@ -210,37 +267,39 @@ pub fn reconstruct(
     activity: Spread,
     positions: &[Position],
 ) -> Result<Reconstruction, Overflow> {
-    let mut found = Reconstruction {
-        positions: Vec::new(),
-        whole_body: None,
-        hand: None,
-    };
-    let mut body: Option<Estimate> = None;
-    let mut hand: Option<Estimate> = None;
+    let mut doses = Vec::with_capacity(positions.len());
     for it in positions {
         let through = through(nuclide, &it.shields).unwrap_or(Spread::one(1.0));
         let nsv = nsv_at(constant, activity, it.distance, it.seconds, through);
-        let dose = Estimate::of(nsv)?;
         let highest = rates(constant, activity, it.distance.least, through).high;
-        found.positions.push(PositionDose {
+        doses.push(PositionDose {
             rate: kept(highest)?,
-            dose,
-        });
-        let sum = match it.part {
-            BodyPart::WholeBody => &mut body,
-            BodyPart::Hand => &mut hand,
-        };
-        *sum = Some(match *sum {
-            Some(before) => before.plus(dose)?,
-            None => dose,
+            dose: Estimate::of(nsv)?,
         });
     }
-    found.hand = match (hand, body) {
-        (Some(hand), Some(body)) => Some(hand.plus(body)?),
-        (hand, _) => hand,
+    let sum = |part: BodyPart| -> Result<Option<Estimate>, Overflow> {
+        let all = positions.iter().zip(&doses);
+        let mut mine = all.filter(|(it, _)| it.part == part).map(|(_, it)| it.dose);
+        let Some(first) = mine.next() else {
+            return Ok(None);
+        };
+        mine.try_fold(first, Estimate::plus).map(Some)
     };
-    found.whole_body = body;
-    Ok(found)
+    let body = sum(BodyPart::WholeBody)?;
+    let of = |part: BodyPart| -> Result<Option<Estimate>, Overflow> {
+        match (sum(part)?, body) {
+            (Some(own), Some(body)) => own.plus(body).map(Some),
+            (own, _) => Ok(own),
+        }
+    };
+    let head = of(BodyPart::Head)?;
+    Ok(Reconstruction {
+        whole_body: higher([body, of(BodyPart::Chest)?, head]),
+        head,
+        hand: of(BodyPart::Hand)?,
+        foot: of(BodyPart::Foot)?,
+        positions: doses,
+    })
 }
 
 /// Seconds of a day.
@@ -252,7 +311,7 @@ const DAY: i64 = 24 * 3600;
 #[must_use]
 pub fn gaps_and_overlaps(positions: &[Position]) -> Vec<String> {
     let mut said = Vec::new();
-    for part in [BodyPart::WholeBody, BodyPart::Hand] {
+    for part in BodyPart::ALL {
         let mut before: Option<(&Position, i64)> = None;
         for it in positions.iter().filter(|it| it.part == part) {
             let Some(from) = it.from else {
@@ -335,7 +394,21 @@ pub fn remarks(nuclide: Nuclide, positions: &[Position], found: &Reconstruction)
                 .to_owned(),
         );
     }
-    let most = [found.whole_body, found.hand].into_iter().flatten();
+    if found.whole_body.is_none() {
+        said.push(
+            "no position is about the whole body, the chest or the head: the trunk is NOT \
+             ASSESSED, which is not zero"
+                .to_owned(),
+        );
+    }
+    for it in positions.iter().filter(|it| it.rounded) {
+        let what = &it.what;
+        said.push(format!(
+            "`{what}`: its time was rounded up to whole seconds"
+        ));
+    }
+    let most = [found.whole_body, found.hand, found.foot];
+    let most = most.into_iter().flatten();
     if most.map(|it| it.high).max() > Some(Dose::from_nsv(1_000_000_000)) {
         said.push(
             "more than 1 Sv (100 rem): if that is so, medical help goes before any sum; if not, \

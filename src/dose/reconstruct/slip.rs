@@ -2,9 +2,10 @@
 //! stronger than it can have been.
 
 use super::{Position, Shield, through};
-use crate::quantity::{Activity, ActivityUnit, Length};
+use crate::quantity::{Activity, Length};
 use crate::source::constant::constants_of;
 use crate::source::layer::layer_of;
+use crate::source::usual::{shown, unusual};
 use crate::source::{Constant, Material, Nuclide};
 
 /// A figure that cannot be meant, with what would be right.
@@ -142,40 +143,13 @@ pub fn shield_slips(nuclide: Nuclide, shields: &[Shield]) -> Vec<Slip> {
     slips
 }
 
-/// The activities that sources for radiography have: 1 to 1000 Ci. Common practice, no source.
-const USUAL: (i64, i64) = (37_000_000_000, 37_000_000_000_000);
-
-/// An activity that no source for radiography has, which is mostly a unit that is off by a
-/// thousand. The activity is the one that is stated, not the decayed one.
+/// An activity that no source of the nuclide for radiography has, which is mostly a unit that is
+/// off by a thousand. The activity is the one that is stated, not the decayed one.
 #[must_use]
-pub fn activity_slip(stated: Activity) -> Option<Slip> {
-    let (least, most) = USUAL;
-    let value = shown(stated);
-    if stated.bq() < least {
-        Some(Slip::new(
-            "activity",
-            value,
-            "is less than any source for radiography has when it is made (1 Ci)",
-            "was `TBq` meant for `GBq`, or `Ci` for `mCi`? if it is right, add --as-stated",
-        ))
-    } else if stated.bq() > most {
-        Some(Slip::new(
-            "activity",
-            value,
-            "is more than any source for radiography has (1000 Ci)",
-            "was `GBq` meant for `TBq`? if it is right, add --as-stated",
-        ))
-    } else {
-        None
-    }
-}
-
-fn shown(activity: Activity) -> String {
-    format!(
-        "{} ({})",
-        activity.display_rounded(ActivityUnit::GigaBecquerel, 2),
-        activity.display_rounded(ActivityUnit::Curie, 2)
-    )
+pub fn activity_slip(nuclide: Nuclide, stated: Activity) -> Option<Slip> {
+    let it = unusual(nuclide, stated)?;
+    let right = format!("{} if it is right, add --as-stated", it.meant);
+    Some(Slip::new("activity", it.shown, it.what, &right))
 }
 
 /// An activity of a registered source that is above what its certificate leaves of it on that

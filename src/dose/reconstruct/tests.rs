@@ -27,6 +27,7 @@ fn at(what: &str, distance: &str, seconds: i64) -> Position {
         },
         shields: Vec::new(),
         part: BodyPart::WholeBody,
+        rounded: false,
     }
 }
 
@@ -211,7 +212,11 @@ fn slips_of_a_thousand_are_found() {
         ("1 Ci", false),
         ("1000 Ci", false),
     ] {
-        assert_eq!(activity_slip(activity(text)).is_some(), caught, "{text}");
+        assert_eq!(
+            activity_slip(Nuclide::Ir192, activity(text)).is_some(),
+            caught,
+            "{text}"
+        );
     }
     let could = activity("50 Ci");
     for (text, caught) in [

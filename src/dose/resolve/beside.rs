@@ -38,7 +38,7 @@ impl Desk<'_, '_> {
                 false => Class::OfRecord,
             };
             let special = self.is_special(days);
-            let amount = Amount::Known(one.dose);
+            let amount = one.counted();
             let source = Source::Determination(place);
             if stands {
                 units.lumps.push(Lump {
@@ -62,10 +62,11 @@ impl Desk<'_, '_> {
                 last: next.unwrap_or(days.last),
             };
             let why = match stands {
+                true if !one.is_exact() => Why::Range,
                 true => Why::WholeLump,
                 false => Why::NoSecondPerson,
             };
-            let safe = (amount, class, why);
+            let safe = (one.safe(), class, why);
             let group = Group::of_one(source, one.entry, days, safe_days, safe, (special, true));
             units.groups.push(group);
         }
@@ -158,7 +159,7 @@ impl Desk<'_, '_> {
                 entry,
                 days,
                 lump,
-                safe: Amount::Known(at_most),
+                safe: at_most,
                 why: match wear.counting {
                     Counting::Held => Why::Held,
                     _ => Why::OtherBadge,
@@ -181,9 +182,9 @@ impl Desk<'_, '_> {
 
     /// What a badge was reported or determined to have: what counts first, and
     /// the most that anything of it can be.
-    fn highest(&self, wear: &WearPeriod) -> Option<(Source, i64, Dose, Dose)> {
+    fn highest(&self, wear: &WearPeriod) -> Option<(Source, i64, Amount, Amount)> {
         let facts = &self.history.facts;
-        let mut found: Vec<(bool, i64, Source, i64, Dose, Dose)> = Vec::new();
+        let mut found: Vec<(bool, i64, Source, i64, Amount, Amount)> = Vec::new();
         for (place, result) in reports(&facts.dosimetry, wear.record) {
             let own = result.doses.get(self.quantity).as_ref();
             let lens_or_skin = matches!(self.quantity, Quantity::Lens | Quantity::Shallow);
@@ -192,7 +193,8 @@ impl Desk<'_, '_> {
             if result.counting != Counting::RuledOut && !self.decisions.is_out(result.entry) {
                 let held = result.counting == Counting::Held;
                 let source = Source::Result(place);
-                let (dose, most) = (stated.counted(), stated.at_most());
+                let dose = Amount::Known(stated.counted());
+                let most = Amount::Known(stated.at_most());
                 found.push((held, result.record, source, result.entry, dose, most));
             }
         }
@@ -204,12 +206,20 @@ impl Desk<'_, '_> {
                 && !self.decisions.is_out(one.entry);
             if about {
                 let source = Source::Determination(place);
-                found.push((false, one.record, source, one.entry, one.dose, one.dose));
+                found.push((
+                    false,
+                    one.record,
+                    source,
+                    one.entry,
+                    one.counted(),
+                    one.safe(),
+                ));
             }
         }
-        let most = found.iter().map(|it| it.5).max()?;
+        let most = found.iter().filter_map(|it| it.5.known()).max()?;
+        let open = found.iter().any(|it| it.5.is_undetermined());
         let first = found.iter().min_by_key(|it| (it.0, it.1, it.3))?;
-        Some((first.2, first.3, first.4, most))
+        Some((first.2, first.3, first.4, Amount::of(most, open)))
     }
 
     /// What a badge of another employer that measured the same dose has above
@@ -220,7 +230,7 @@ impl Desk<'_, '_> {
         source: Source,
         entry: i64,
         days: Span,
-        dose: Dose,
+        amount: Amount,
     ) -> Result<Lump, Overflow> {
         let singles = self.live.iter().zip(&units.singles);
         let singles = singles
@@ -229,8 +239,9 @@ impl Desk<'_, '_> {
         let lumps = units.lumps.iter().filter(|it| it.own && !it.special);
         let lumps = lumps.filter_map(|it| Some(known(it.within(days)?.1)));
         let counted = Dose::sum(singles.chain(lumps))?;
-        let above = dose.checked_sub(counted)?.max(Dose::ZERO);
-        Ok(of_others(source, entry, days, Amount::Known(above)))
+        let above = known(amount).checked_sub(counted)?.max(Dose::ZERO);
+        let above = Amount::of(above, amount.is_undetermined());
+        Ok(of_others(source, entry, days, above))
     }
 
     /// Determinations by somebody of their own dose without a second person:
@@ -251,7 +262,7 @@ impl Desk<'_, '_> {
                     entry: one.entry,
                     days,
                     lump: None,
-                    safe: Amount::Known(one.dose),
+                    safe: one.safe(),
                     why: Why::NoSecondPerson,
                 });
             }

@@ -147,10 +147,12 @@ impl<'h> Desk<'_, 'h> {
                 };
                 self.said(live, mode)
             };
-            let safe = own(results.accepted, results.stated_accepted)?;
+            let said = own(results.any, results.stated)?;
+            let mut safe = own(results.accepted, results.stated_accepted)?;
+            safe.opened_by(&said);
             seats.push(Seat {
                 claims: Vec::new(),
-                said: own(results.any, results.stated)?,
+                said,
                 safe,
                 results,
                 waits: live.dose.held > 0,
@@ -266,7 +268,7 @@ impl<'h> Desk<'_, 'h> {
             entry: claim.entry,
             days: claim.days,
             class: claim.class,
-            amount: Amount::Known(claim.dose),
+            amount: Amount::of(claim.dose, claim.open),
             shares,
             members,
             whole,
@@ -302,7 +304,7 @@ impl<'h> Desk<'_, 'h> {
                 Some(group) if group.reaches_past(at, live.day) => Amount::Elsewhere,
                 Some(group) => {
                     let shares = claims.iter().filter(|it| it.covers(at));
-                    let share = shares.map(|it| it.shares.of(at)).max();
+                    let share = shares.map(|it| it.high_shares.of(at)).max();
                     let share = share.unwrap_or(Dose::ZERO);
                     let known = safe.known().unwrap_or(Dose::ZERO);
                     Amount::of(share.max(known), group.is_open_at(at))
@@ -318,6 +320,7 @@ impl<'h> Desk<'_, 'h> {
                     None => seat.said.figure.class,
                 },
                 held: seat.said.figure.held,
+                wide: !seat.safe.is_exact(),
                 safe: match group {
                     Some(_) => Amount::Elsewhere,
                     None => safe,

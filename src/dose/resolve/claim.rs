@@ -45,6 +45,8 @@ pub(super) struct Claim {
     pub dose: Dose,
     /// The most that it can be.
     pub at_most: Dose,
+    /// A determination that is only known to be above its dose.
+    pub open: bool,
     /// A result below the minimum.
     pub below: bool,
     /// The RSO answers for it: an accepted result, or one chosen to stand.
@@ -58,6 +60,8 @@ pub(super) struct Claim {
     pub own: bool,
     /// How its dose lies over all the shifts that it speaks for.
     pub shares: Shares,
+    /// The same of the high end of a range; of anything else its shares.
+    pub high_shares: Shares,
     /// The readings of others leave nothing for a shift without an upper bound.
     pub nothing_left: bool,
     /// The account leaves it alone: ended, on hold, or another speaks.
@@ -78,6 +82,12 @@ impl Claim {
             Sort::OnHold => 0,
         };
         (self.accepted, sort, !self.stands_in)
+    }
+
+    /// Whether it is a range, or has no upper bound. What a processor reports below its
+    /// minimum is no range.
+    pub(super) fn is_wide(&self) -> bool {
+        self.open || self.at_most != self.dose && !self.below
     }
 
     pub(super) fn covers(&self, at: usize) -> bool {
@@ -111,7 +121,7 @@ impl Claim {
 
 /// Whether two say the same dose of the same shifts, as one does with itself.
 fn at_one(one: &Claim, other: &Claim) -> bool {
-    let figure = |it: &Claim| (it.dose, it.at_most, it.below);
+    let figure = |it: &Claim| (it.dose, it.at_most, it.open, it.below);
     let bare = one.cover.is_empty();
     one.entry == other.entry || !bare && one.cover == other.cover && figure(one) == figure(other)
 }
@@ -145,6 +155,10 @@ impl Gather<'_> {
         for claim in &mut claims {
             let weights = self.weights(&claim.cover);
             let (shares, nothing_left) = spread(claim.dose, &weights);
+            claim.high_shares = match claim.is_wide() {
+                true => spread(claim.at_most, &weights).0,
+                false => shares.clone(),
+            };
             claim.shares = shares;
             claim.nothing_left = nothing_left && claim.sort == Sort::Result && !claim.accepted;
         }
@@ -254,6 +268,7 @@ impl Gather<'_> {
                 days,
                 dose: stated.reported.counted(),
                 at_most: stated.reported.at_most(),
+                open: false,
                 below: matches!(stated.reported, Reported::BelowMinimum { .. }),
                 accepted: counts && (result.accepted.is_some() || chosen),
                 chosen: counts && chosen,
@@ -265,6 +280,7 @@ impl Gather<'_> {
                 },
                 own: wear.is_own(),
                 shares: Shares::ByDays,
+                high_shares: Shares::ByDays,
                 nothing_left: false,
                 idle: false,
                 absorbed: false,
@@ -411,7 +427,8 @@ impl Gather<'_> {
             days,
             cover,
             dose: one.dose,
-            at_most: one.dose,
+            at_most: one.at_most,
+            open: one.open,
             below: false,
             accepted: false,
             chosen: !on_hold && self.decisions.chosen_by(one.entry).is_some(),
@@ -423,6 +440,7 @@ impl Gather<'_> {
             },
             own,
             shares: Shares::ByDays,
+            high_shares: Shares::ByDays,
             nothing_left: false,
             idle: false,
             absorbed: false,

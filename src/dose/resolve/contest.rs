@@ -87,10 +87,11 @@ impl Desk<'_, '_> {
     }
 
     /// Whether a claim is what its shifts say of themselves, where something
-    /// was determined of one of them and nothing is doubtful.
+    /// was determined of one of them and nothing is doubtful. A range is never the same
+    /// as a sum: nothing says where in it the dose lies.
     fn adds_up(&self, claim: &Claim, seats: &[Seat<'_>]) -> Result<bool, Overflow> {
         let determined = |at: &usize| seats.get(*at).is_some_and(|it| !it.said.by.is_empty());
-        if !claim.cover.iter().any(determined) {
+        if !claim.cover.iter().any(determined) || claim.is_wide() {
             return Ok(false);
         }
         Ok(sum_of(&claim.cover, seats)? == Some(claim.dose))
@@ -105,8 +106,8 @@ impl Desk<'_, '_> {
     ) -> Result<Option<bool>, Overflow> {
         if one.cover == other.cover {
             let days = !one.cover.is_empty() || one.days == other.days || one.badge.is_some();
-            let same =
-                (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
+            let figure = |it: &Claim| (it.dose, it.at_most, it.open, it.below);
+            let same = figure(one) == figure(other);
             // The weaker falls silent, in whatever order they were told.
             let first_is_less = (one.strength(), std::cmp::Reverse(one.order))
                 < (other.strength(), std::cmp::Reverse(other.order));
@@ -127,7 +128,10 @@ impl Desk<'_, '_> {
             .copied()
             .collect();
         let agree = match sum_of(&rest, seats)? {
-            Some(sum) => sum.checked_add(less.dose)? == more.dose && !more.below && !less.below,
+            Some(sum) => {
+                let plain = |it: &Claim| !it.below && !it.is_wide();
+                sum.checked_add(less.dose)? == more.dose && plain(more) && plain(less)
+            }
             None => false,
         };
         Ok(agree.then_some(first_is_less))
@@ -274,7 +278,7 @@ fn sum_of(cover: &[usize], seats: &[Seat<'_>]) -> Result<Option<Dose>, Overflow>
     let mut sum = Dose::ZERO;
     for seat in cover.iter().filter_map(|at| seats.get(*at)) {
         match seat.said.figure.account {
-            Amount::Known(dose) if !seat.waits && !seat.said.contradict => {
+            Amount::Known(dose) if !seat.waits && !seat.said.contradict && seat.said.is_exact() => {
                 sum = sum.checked_add(dose)?;
             }
             Amount::NotAssessed => {}

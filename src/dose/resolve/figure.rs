@@ -37,6 +37,8 @@ pub(super) struct Said<'h> {
     pub contradict: bool,
     /// Whether they are of the deep dose and stand in for this quantity.
     pub stands_in: bool,
+    /// Whether one of them has no upper bound.
+    pub open: bool,
 }
 
 impl Said<'_> {
@@ -52,6 +54,21 @@ impl Said<'_> {
             by: Vec::new(),
             contradict: false,
             stands_in: false,
+            open: false,
+        }
+    }
+
+    /// Whether each of them is one figure without a range.
+    pub fn is_exact(&self) -> bool {
+        self.by.iter().all(|it| it.is_exact())
+    }
+
+    /// What another view of the shift leaves without an upper bound has none here.
+    pub fn opened_by(&mut self, other: &Said<'_>) {
+        if other.open {
+            self.open = true;
+            let known = self.figure.safe.known().unwrap_or(Dose::ZERO);
+            self.figure.safe = Amount::Undetermined(known);
         }
     }
 
@@ -137,6 +154,7 @@ impl<'h> ByShift<'h> {
             figure: own,
             contradict: false,
             stands_in,
+            open: by.iter().any(|it| it.open),
             by,
         };
         let Some(first) = said.by.first().copied() else {
@@ -165,17 +183,17 @@ impl<'h> ByShift<'h> {
             Relation::UntilResult => live.dose.safe.known().unwrap_or(Dose::ZERO),
             _ => live.waiting,
         };
-        let highest = whole.iter().map(|it| it.dose.max(floor(it))).max();
+        let highest = whole.iter().map(|it| it.at_most.max(floor(it))).max();
         let highest = highest.unwrap_or(Dose::ZERO);
         let of_parts_safe = of_parts.and_then(|it| it.safe.known());
-        let safe = Amount::Known(highest.max(of_parts_safe.unwrap_or(Dose::ZERO)));
-        let differ = whole.iter().any(|it| it.dose != one.dose);
-        let agree = of_parts.is_none_or(|it| it.account == Amount::Known(one.dose));
+        let safe = Amount::of(highest.max(of_parts_safe.unwrap_or(Dose::ZERO)), said.open);
+        let differ = whole.iter().any(|it| it.figures() != one.figures());
+        let agree = of_parts.is_none_or(|it| it.account == one.counted());
         said.contradict = differ || !agree || differ_of_one_scope(&parts);
         said.figure = match of_parts {
             Some(of_parts) if of_reading(&&first) => Figure { safe, ..of_parts },
             _ => Figure {
-                account: Amount::Known(first.dose),
+                account: first.counted(),
                 safe,
                 class: class_of(first.relation == Relation::Replaces),
                 held: 0,
@@ -256,7 +274,7 @@ fn differ_of_one_scope(all: &[&Determination]) -> bool {
         .iter()
         .enumerate()
         .flat_map(|(nth, one)| all.iter().skip(nth + 1).map(move |other| (one, other)));
-    pairs.any(|(one, other)| one.scope == other.scope && one.dose != other.dose)
+    pairs.any(|(one, other)| one.scope == other.scope && one.figures() != other.figures())
 }
 
 /// Of determinations of one thing, in the order in which they were told.
@@ -266,7 +284,9 @@ fn pick(all: &[&Determination], about: impl Fn(&Scope) -> bool) -> Option<Pick> 
     Some(Pick {
         dose: Determined {
             account: first.dose,
-            safe: found().map(|one| one.dose).max()?,
+            safe: found().map(|one| one.at_most).max()?,
+            open: first.open,
+            safe_open: found().any(|one| one.open),
             readings_too: found().any(|one| one.relation == Relation::UntilResult),
         },
         of_record: first.relation == Relation::Replaces,
@@ -319,8 +339,8 @@ fn readings(
     // What was determined of a reading that the sheet no longer has is not
     // lost: the shift has at least that much.
     if let Some(stray) = pick(determined, |scope| named(work, scope).is_none()) {
-        figure.account = at_least(figure.account, stray.dose.account);
-        figure.safe = at_least(figure.safe, stray.dose.safe);
+        figure.account = at_least(figure.account, stray.dose.account, stray.dose.open);
+        figure.safe = at_least(figure.safe, stray.dose.safe, stray.dose.safe_open);
     }
     Ok(figure)
 }
@@ -339,16 +359,22 @@ fn extremity(determined: &[&Determination]) -> Result<Figure, Overflow> {
         .filter_map(|scope| pick(determined, |it| it == scope))
         .collect();
     Ok(Figure {
-        account: Amount::Known(Dose::sum(picks.iter().map(|pick| pick.dose.account))?),
-        safe: Amount::Known(Dose::sum(picks.iter().map(|pick| pick.dose.safe))?),
+        account: Amount::of(
+            Dose::sum(picks.iter().map(|pick| pick.dose.account))?,
+            picks.iter().any(|pick| pick.dose.open),
+        ),
+        safe: Amount::of(
+            Dose::sum(picks.iter().map(|pick| pick.dose.safe))?,
+            picks.iter().any(|pick| pick.dose.safe_open),
+        ),
         class: class_of(picks.iter().all(|pick| pick.of_record)),
         held: 0,
     })
 }
 
-fn at_least(amount: Amount, dose: Dose) -> Amount {
+fn at_least(amount: Amount, dose: Dose, open: bool) -> Amount {
     Amount::of(
         amount.known().unwrap_or(Dose::ZERO).max(dose),
-        amount.is_undetermined(),
+        amount.is_undetermined() || open,
     )
 }

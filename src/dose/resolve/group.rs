@@ -273,6 +273,10 @@ impl Desk<'_, '_> {
                 continue;
             };
             let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
+            // A dose that is only known to be above something takes no upper bound from
+            // elsewhere: it stands until somebody sets it aside.
+            let told_open = seat.safe.open || claims().any(|it| it.open && it.covers(*at));
+            let shown_open = seat.safe.figure.safe.is_undetermined() && !seat.safe.open;
             members.push(Member {
                 at: *at,
                 day: live.day,
@@ -281,7 +285,7 @@ impl Desk<'_, '_> {
                     Quantity::Extremity => Dose::ZERO,
                     _ => live.waiting,
                 },
-                open: seat.safe.figure.safe.is_undetermined() && !seat.results.accepted && !by_rso,
+                open: told_open || shown_open && !seat.results.accepted && !by_rso,
                 special: live.special,
                 reaches_over: live.crosses
                     && set.iter().any(|it| {
@@ -370,7 +374,7 @@ impl Desk<'_, '_> {
             or_readings: !settled,
             replaces: claim.sort == Sort::Replaces,
             covers,
-            open: false,
+            open: claim.open,
             waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,
         })
     }

@@ -94,6 +94,8 @@ pub(crate) struct Single {
     pub class: Class,
     /// Held readings that the account leaves out.
     pub held: u32,
+    /// Whether what was determined of it alone is a range, or has no upper bound.
+    pub wide: bool,
     /// What the safe side counts; elsewhere where a lump speaks for it.
     pub safe: Amount,
     /// What the safe side counts on the day after, for a night shift that ran

@@ -99,7 +99,8 @@ impl Lump {
         match &self.shares {
             Shares::ByShift(shares) if !self.special && shares.iter().any(|it| it.special) => {
                 let dose = sum(shares, span, true);
-                Some((Class::Apportioned, Amount::Known(dose)))
+                let open = self.amount.is_undetermined();
+                Some((Class::Apportioned, Amount::of(dose, open)))
             }
             _ => None,
         }

@@ -202,6 +202,7 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
         _ if elsewhere => Why::Elsewhere,
         [one] if set.len() == 1 => match one.sort {
             Sort::OnHold => Why::Held,
+            _ if one.is_wide() => Why::Range,
             Sort::Result if !one.accepted => Why::ResultNotAccepted,
             _ if held => Why::Held,
             Sort::Result => Why::BelowMinimum,

@@ -210,6 +210,8 @@ fn determination(
         quantity: Quantity::Deep,
         relation: Relation::Replaces,
         dose: dose(amount),
+        at_most: dose(amount),
+        open: false,
         method: Method::Other,
         determined_by: RSO,
         second_person: None,
@@ -224,6 +226,10 @@ fn determination(
             word if word.starts_with("through:") => {
                 one.through = Some(day(&word["through:".len()..]));
             }
+            word if word.starts_with("upto:") => {
+                one.at_most = dose(&word["upto:".len()..]);
+            }
+            "above" => one.open = true,
             "adds" => one.relation = Relation::Adds,
             "until" => one.relation = Relation::UntilResult,
             "self" => one.determined_by = WORKER,

@@ -295,3 +295,49 @@ fn nobody_determines_a_dose_of_their_own_alone() {
         ),
     ]);
 }
+
+/// The figure of record is one; duties and levels count the high end. What is only known to be
+/// above something has no upper bound in either figure.
+#[test]
+fn a_range_counts_at_its_high_end_and_what_is_above_something_is_open() {
+    let off = "shift 2026-03-02 day: PD-1 0mR>12mR
+        shift 2026-03-03 day: PD-1 0mR>- off-scale\n";
+    let rows = |words: &str| format!("{off}{words}");
+    hold(&[
+        (
+            &rows("determined 2026-03-03/PD-1 350mrem upto:500mrem"),
+            "350 of record + 12 provisional",
+            "512 mrem",
+        ),
+        (
+            &rows("determined 2026-03-03 350mrem upto:500mrem"),
+            "350 of record + 12 provisional",
+            "512 mrem",
+        ),
+        (
+            &rows("determined 2026-03-03..2026-03-04 350mrem upto:500mrem"),
+            "350 of record + 12 provisional",
+            "512 mrem",
+        ),
+        (
+            &rows("determined 2026-03-03 90mrem upto:100mrem adds"),
+            "90 of record + 12 provisional and undetermined",
+            "at least 112 mrem, undetermined",
+        ),
+        (
+            &rows("determined 2026-03-03/PD-1 350mrem above"),
+            "350 of record + 12 provisional and undetermined",
+            "at least 362 mrem, undetermined",
+        ),
+        (
+            &rows("determined 2026-03-03 350mrem above"),
+            "350 of record + 12 provisional and undetermined",
+            "at least 362 mrem, undetermined",
+        ),
+        (
+            &rows("determined 2026-03-03..2026-03-04 350mrem above"),
+            "350 of record + 12 provisional and undetermined",
+            "at least 362 mrem, undetermined",
+        ),
+    ]);
+}

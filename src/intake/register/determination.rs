@@ -3,12 +3,12 @@
 
 use super::badge::past_day;
 use super::wear::wear;
-use super::{Column, Desk, Reader, Register, RowBodies, only, register, with_article, worker};
+use super::{Column, Desk, Reader, Register, RowBodies, register, with_article, worker};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
+use crate::intake::known_dose;
 use crate::intake::named::what_of;
 use crate::ledger::{LedgerError, WearRow};
-use crate::quantity::Dose;
 use crate::record::{
     BadgeChange, Body, Determination, DoseQuantity, Dosimeter, Id, Kind, Method, RecordId, Ref,
     Relation, Scope, Sheet, Target, Version, Worker,
@@ -24,7 +24,7 @@ Desk read_determination, [
     "first_day" false "about a span of days: the first",
     "last_day" false "the last; with a badge still worn, the last day that it covers",
     "quantity" true "deep, lens, shallow or extremity",
-    "dose" true "the dose with its unit, such as `12 mrem`",
+    "dose" true "such as `12 mrem`, `2 to 5 rem` or `above 5 rem`; of a part of the body also Gy",
     "relation" false "replaces, adds, until result; unset: until result if a badge was worn",
     "method" true "co-worker, time and distance, own periods, other dosimeter, notional, ...",
     "basis" true "what it rests on: tasks, other dosimeters, doses of others",
@@ -32,6 +32,8 @@ Desk read_determination, [
     "by_worker" true "id of who determines it: rso or rso designee on that day",
     "second_by" false "id of the second person, needed where the dose is one's own",
     "supersedes" false "entries of determinations or results that it takes the place of",
+    "low" false "beside a dose of record: the least it can be; without high no upper bound",
+    "high" false "beside a dose of record: the most it can be, which duties and levels count",
 ]);
 
 /// Places of the columns.
@@ -52,6 +54,8 @@ mod at {
     pub const BY_WORKER: usize = 13;
     pub const SECOND_BY: usize = 14;
     pub const SUPERSEDES: usize = 15;
+    pub const LOW: usize = 16;
+    pub const HIGH: usize = 17;
 }
 
 type Read<T> = Result<Option<T>, LedgerError>;
@@ -60,7 +64,7 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let names = desk.names;
     let whose = worker(fields, names, at::WORKER);
     let quantity = fields.needed_word::<DoseQuantity>(at::QUANTITY);
-    let dose = read_dose(fields);
+    let dose = known_dose::of_row(fields, [at::DOSE, at::LOW, at::HIGH], quantity);
     let said = fields.word::<Relation>(at::RELATION);
     let relation_said = !fields.cell(at::RELATION).is_empty();
     let method = fields.needed_word::<Method>(at::METHOD);
@@ -96,10 +100,12 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
     let (Some(basis), Some(by), Some(supersedes)) = (basis, by, supersedes) else {
         return Ok(None);
     };
-    Ok(only(Determination {
+    let body = Determination {
         basis,
         by,
-        dose_nsv: dose,
+        dose_nsv: dose.figure,
+        high_nsv: dose.high,
+        low_nsv: dose.low,
         method,
         on,
         quantity,
@@ -108,22 +114,21 @@ fn read_determination(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Read<RowBodie
         second_by,
         supersedes,
         worker: whose,
-    }))
-}
-
-fn read_dose(fields: &mut Fields<'_>) -> Option<Dose> {
-    let cell = fields.needed(at::DOSE, "the dose with its unit, such as `12 mrem`")?;
-    match Dose::parse(&cell, None) {
-        Ok(dose) => Some(dose),
-        Err(error) => {
-            fields.fault(
-                at::DOSE,
-                error.to_string(),
-                "a dose such as `12 mrem` or `0.12 mSv`",
-            );
-            None
-        }
+    };
+    let mut notes = dose.notes;
+    if body.is_open() {
+        notes.push(
+            "it has no upper bound: it ends no stop, and every threshold above it may apply until \
+             the dose is known"
+                .to_owned(),
+        );
+    } else if body.at_most() != body.dose_nsv || body.low_nsv.is_some() {
+        notes.push("its high end counts for duties and levels".to_owned());
     }
+    Ok(Some(RowBodies {
+        notes,
+        ..RowBodies::of(body)
+    }))
 }
 
 /// What the determination is about: exactly one of a sheet, a badge and a span of days.
@@ -356,8 +361,11 @@ fn last_day_of(fields: &mut Fields<'_>, wear: &WearRow, on: Day) -> Read<Option<
         fields.fault(
             at::LAST_DAY,
             format!("is missing: badge {} is still worn", wear.name()),
-            "the last day that the dose covers; or record first that the badge was lost: \
-             wearbook badge lost",
+            format!(
+                "the last day that the dose covers; or record first that the badge was lost: \
+                 wearbook badge lost --badge {} --on DATE",
+                wear.name()
+            ),
         );
         return Ok(None);
     }

@@ -46,12 +46,14 @@ impl Column {
     /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
     /// taken for a flag.
     pub fn is_dose(&self) -> bool {
-        const DOSES: [&str; 9] = [
+        const DOSES: [&str; 11] = [
             "deep",
             "dose",
             "extremity",
             "gross",
+            "high",
             "lens",
+            "low",
             "minimum",
             "shallow",
             "total",
@@ -67,6 +69,19 @@ impl Column {
 pub(super) struct RowBodies {
     pub first: Body,
     pub then: Option<Then>,
+    /// What whoever writes it has to be told.
+    pub notes: Vec<String>,
+}
+
+impl RowBodies {
+    /// One record.
+    fn of(body: impl Into<Body>) -> RowBodies {
+        RowBodies {
+            first: body.into(),
+            then: None,
+            notes: Vec::new(),
+        }
+    }
 }
 
 /// A second record of the same row.
@@ -212,10 +227,7 @@ pub const REGISTERS: &[Register] = &[
 ];
 
 fn only(body: impl Into<Body>) -> Option<RowBodies> {
-    Some(RowBodies {
-        first: body.into(),
-        then: None,
-    })
+    Some(RowBodies::of(body))
 }
 
 /// The worker that a cell names; an unknown one is a fault with near spellings.

@@ -121,6 +121,7 @@ fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         role: role?,
     };
     Some(RowBodies {
+        notes: Vec::new(),
         first: worker.into(),
         then: until.map(Then::MonitoredUntil),
     })
@@ -169,6 +170,7 @@ fn read_pregnancy(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         return None;
     }
     Some(RowBodies {
+        notes: Vec::new(),
         first: pregnancy.into(),
         then: withdrawn.map(Then::Withdrawn),
     })

@@ -87,6 +87,7 @@ fn read_row(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies
     // One that was handed back or damaged is read a last time.
     let goes_on = !said && wear.changes.is_empty();
     Ok(Some(RowBodies {
+        notes: Vec::new(),
         first: result.into(),
         then: goes_on.then(|| Then::WornOn(Box::new(next(&wear, on, shifts_after)))),
     }))

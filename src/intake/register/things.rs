@@ -1,7 +1,7 @@
 //! Jobs, instruments with their checks, and equipment with its life.
 
-use super::{Column, Reader, Register, RowBodies, only, piece, register};
-use crate::answer::Names;
+use super::{Column, Reader, Register, RowBodies, did_you_mean, only, piece, register};
+use crate::answer::{Named, Names, named};
 use crate::intake::fields::Fields;
 use crate::record::{
     Check, CheckResult, CheckSort, Equipment, EquipmentSort, Instrument, InstrumentSort, Job,
@@ -140,17 +140,19 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let sort = fields.needed_word::<EquipmentSort>(1);
     let (maker, model) = (fields.text(2), fields.text(3));
     let serial = fields.needed(4, "the serial number");
-    let nuclide = fields.text(5);
+    let nuclide = read_nuclide(fields);
     let activity = fields.activity(6);
     let activity_on = fields.day(7);
     let in_service = fields.day(8);
     let uranium_tube = fields.yes(9);
-    if !fields.cell(6).is_empty() && activity.is_none() {
+    let unread = |column: usize| !fields.cell(column).is_empty();
+    if unread(6) && activity.is_none() || unread(5) && nuclide.is_none() {
         return None;
     }
     only(Equipment {
         activity_bq: activity,
         activity_on,
+        held: Vec::new(),
         id: id?,
         in_service,
         maker,
@@ -160,6 +162,18 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         sort: sort?,
         uranium_tube,
     })
+}
+
+/// A nuclide that exists, as it was written.
+fn read_nuclide(fields: &mut Fields<'_>) -> Option<String> {
+    let name = fields.text(5)?;
+    let Named::Nothing(near) = named(&name) else {
+        return Some(name);
+    };
+    let near: Vec<String> = near.into_iter().map(str::to_owned).collect();
+    let right = did_you_mean(&near, "symbol and mass number, such as `Ir-192`");
+    fields.fault(5, "is not a nuclide that is known here", right);
+    None
 }
 
 fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {

@@ -33,7 +33,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Authorization => &["dose_authorization"],
         Kind::Instrument => &["instrument", "instrument_scale"],
         Kind::Check => &["instrument_check", "check_point"],
-        Kind::Equipment => &["equipment"],
+        Kind::Equipment => &["equipment", "held"],
         Kind::Withdrawal => &["withdrawal"],
         Kind::ServiceReturn => &["service_return"],
         Kind::ListAdoption => &["checklist"],
@@ -78,7 +78,7 @@ pub(super) fn all_tables() -> Vec<&'static str> {
         .copied()
         .collect();
     all.extend(["clock_step", "former_key", "record"]);
-    // Sheets, badges and results share the table of what is held.
+    // Sheets, badges, results and sources share the table of what is held.
     let mut seen = HashSet::new();
     all.retain(|table| seen.insert(*table));
     all

@@ -229,6 +229,7 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                     it.uranium_tube
                 ],
             )?;
+            super::held(conn, seq, &it.held)?;
         }
         Body::Withdrawal(it) => {
             conn.execute(

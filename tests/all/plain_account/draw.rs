@@ -40,6 +40,10 @@ pub(super) struct RawFixed {
     /// Of the lens; else of the deep dose.
     pub(super) lens: bool,
     pub(super) dose: i64,
+    /// The most that it can be.
+    pub(super) high: i64,
+    /// Only known to be above its dose.
+    pub(super) above: bool,
     pub(super) supersedes: Vec<i64>,
 }
 
@@ -255,13 +259,17 @@ fn fixed(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
             true => vec![draw.of(&earlier)],
             false => Vec::new(),
         };
+        let dose = draw.of(&[0, 400_000, 1_000_000, 3_000_000]) + draw.below(500_001);
+        let range = draw.of(&[0, 0, 0, 0, 700_000, 5_000_000]);
         raw.fixed.push(RawFixed {
             entry,
             told: entry,
             about,
             until: draw.one_in(2),
             lens: draw.one_in(5),
-            dose: draw.of(&[0, 400_000, 1_000_000, 3_000_000]) + draw.below(500_001),
+            dose,
+            high: dose + range,
+            above: draw.one_in(8),
             supersedes,
         });
     }
@@ -302,6 +310,7 @@ fn amend(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
     {
         one.entry = next();
         one.dose /= 2;
+        one.high /= 2;
     }
     if draw.one_in(6)
         && let Some(result) = raw.badges.iter_mut().find_map(|it| it.results.last_mut())

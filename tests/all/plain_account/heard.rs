@@ -38,7 +38,7 @@ impl World<'_> {
         let mut sum = 0;
         for at in cover {
             let own = self.own(*at, false);
-            if own.open || self.raw.shifts[*at].held.is_some() || own.contradict {
+            if own.open || own.wide || self.raw.shifts[*at].held.is_some() || own.contradict {
                 return None;
             }
             sum += own.dose;
@@ -53,8 +53,8 @@ impl World<'_> {
             let bare = one.cover.is_empty();
             let days =
                 !bare || (one.first, one.last) == (other.first, other.last) || one.badge.is_some();
-            let same =
-                (one.dose, one.at_most, one.below) == (other.dose, other.at_most, other.below);
+            let says = |it: &Claim| (it.dose, it.at_most, it.above, it.below);
+            let same = says(one) == says(other);
             let rank = |it: &Claim| {
                 let sort = [Sort::Waiting, Sort::Until, Sort::Replaces, Sort::Result]
                     .iter()
@@ -78,9 +78,10 @@ impl World<'_> {
             _ => return None,
         };
         let (small, large) = (&self.claims[less], &self.claims[more]);
+        let wide = |it: &Claim| it.below || it.above || it.at_most != it.dose;
         let rest = large.cover.iter().filter(|at| !small.cover.contains(at));
         let rest: Vec<usize> = rest.copied().collect();
-        let fits = self.sum(&rest)? + small.dose == large.dose && !small.below && !large.below;
+        let fits = self.sum(&rest)? + small.dose == large.dose && !wide(small) && !wide(large);
         fits.then_some(less)
     }
 
@@ -112,7 +113,11 @@ impl World<'_> {
         for nth in &awake {
             let claim = &self.claims[*nth];
             let by_rso = |at: &usize| !self.own(*at, false).by.is_empty();
-            if claim.cover.iter().any(by_rso) && self.sum(&claim.cover) == Some(claim.dose) {
+            let range = claim.above || claim.at_most != claim.dose && !claim.below;
+            if claim.cover.iter().any(by_rso)
+                && !range
+                && self.sum(&claim.cover) == Some(claim.dose)
+            {
                 heard.repeated.extend(&claim.cover);
             }
         }
@@ -184,6 +189,8 @@ impl World<'_> {
                 .copied()
                 .collect();
             let whole = won.len() == claim.cover.len();
+            let met = claim.first <= to && from <= claim.last;
+            found.undetermined |= claim.above && met && (whole || !won.is_empty());
             if whole && from <= claim.first && claim.last <= to {
                 if claim.record {
                     found.record += claim.dose;

@@ -10,6 +10,7 @@
 //! again; the suite draws fewer.
 
 mod beside;
+mod decided;
 mod draw;
 mod heard;
 mod model;

@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::draw::{About, Raw, RawFixed, RawResult, RawShift, Value};
+use super::decided::{Decided, badge_of, decided, worn_until};
+use super::draw::{About, Raw, RawFixed, RawResult, Value};
 
 /// What the plain model finds in a span.
 #[derive(Debug, Default, PartialEq)]
@@ -15,85 +16,6 @@ pub(super) struct Plain {
     pub(super) held: i64,
     pub(super) safe: i64,
     pub(super) safe_open: bool,
-}
-
-/// Which claims were set aside, which chosen, which speak for the rest beside
-/// which others.
-pub(super) struct Decided {
-    pub(super) out: BTreeSet<i64>,
-    pub(super) chosen: BTreeSet<i64>,
-    pub(super) rest: BTreeMap<i64, Vec<i64>>,
-}
-
-pub(super) fn decided(raw: &Raw) -> Decided {
-    let results = raw
-        .badges
-        .iter()
-        .flat_map(|it| &it.results)
-        .map(|it| it.entry);
-    let known: BTreeSet<i64> = results.chain(raw.fixed.iter().map(|it| it.entry)).collect();
-    type Step = (i64, Vec<i64>, Option<i64>, Vec<i64>);
-    let mut steps: Vec<Step> = Vec::new();
-    for one in raw.fixed.iter().filter(|it| !it.supersedes.is_empty()) {
-        steps.push((one.entry, Vec::new(), None, one.supersedes.clone()));
-    }
-    for one in &raw.choices {
-        steps.push((one.entry, one.stands.clone(), one.rest, one.aside.clone()));
-    }
-    steps.sort();
-    let mut found = Decided {
-        out: BTreeSet::new(),
-        chosen: BTreeSet::new(),
-        rest: BTreeMap::new(),
-    };
-    for (_, stands, rest, aside) in steps {
-        if !stands.iter().all(|it| known.contains(it)) {
-            continue;
-        }
-        for it in &stands {
-            found.out.remove(it);
-            found.chosen.insert(*it);
-            found.rest.remove(it);
-        }
-        for it in &aside {
-            found.out.insert(*it);
-            found.chosen.remove(it);
-        }
-        if let Some(rest) = rest {
-            let others = stands.iter().copied().filter(|it| *it != rest).collect();
-            found.rest.insert(rest, others);
-        }
-    }
-    found
-}
-
-/// The last day on which a badge was worn; `None` while it is.
-pub(super) fn worn_until(raw: &Raw, place: usize) -> Option<i64> {
-    let badge = &raw.badges[place];
-    let reported = badge.results.iter().any(|it| !it.held);
-    badge
-        .last
-        .or(reported.then_some(badge.planned.max(badge.first)))
-}
-
-/// The badge of a shift: the one that the sheet names if it could be, else of
-/// those on issue the one issued last.
-pub(super) fn badge_of(raw: &Raw, shift: &RawShift) -> Option<usize> {
-    if shift.worn != Some(true) {
-        return None;
-    }
-    let within = |place: usize, last: Option<i64>| {
-        raw.badges[place].first <= shift.day && last.is_none_or(|last| shift.day <= last)
-    };
-    if let Some(named) = shift.named {
-        let last = worn_until(raw, named).map(|it| it.max(raw.badges[named].planned));
-        if within(named, last) {
-            return Some(named);
-        }
-    }
-    (0..raw.badges.len())
-        .rev()
-        .find(|place| within(*place, worn_until(raw, *place)))
 }
 
 /// One shift's own figures.
@@ -110,6 +32,15 @@ pub(super) struct Own {
     /// They are of the deep dose and stand in for the lens.
     pub(super) stands_in: bool,
     pub(super) contradict: bool,
+    /// A determination of it says only what the dose is above.
+    pub(super) above: bool,
+    /// A determination of it is a range or above something.
+    pub(super) wide: bool,
+}
+
+/// What a determination says: dose, most, without an upper bound.
+fn says(one: &RawFixed) -> (i64, i64, bool) {
+    (one.dose, one.high, one.above)
 }
 
 /// `until`, `deep`: whether those that stand until a result, and those of the
@@ -156,6 +87,8 @@ pub(super) fn own(
         by: Vec::new(),
         stands_in: false,
         contradict: false,
+        above: false,
+        wide: false,
     };
     let of = |reading: bool| -> Vec<&RawFixed> {
         by.iter()
@@ -164,37 +97,39 @@ pub(super) fn own(
     };
     let (parts, whole) = (of(true), of(false));
     let mut found = readings.clone();
-    let differ = |all: &[&RawFixed]| all.iter().any(|it| it.dose != all[0].dose);
+    let differ = |all: &[&RawFixed]| all.iter().any(|it| says(it) != says(all[0]));
     if let Some(first) = parts.first() {
-        let highest = parts.iter().map(|it| it.dose).max().unwrap();
+        let highest = parts.iter().map(|it| it.high).max().unwrap();
         let floor = if parts.iter().any(|it| it.until) {
             shows
         } else {
             0
         };
         found.dose = first.dose.max(second);
-        found.open = false;
+        found.open = first.above;
         found.record = !first.until && shift.second.is_none();
         found.safe = highest.max(floor).max(second).max(held);
-        found.safe_open = false;
+        found.safe_open = parts.iter().any(|it| it.above);
         found.contradict = differ(&parts);
     }
     if let Some(first) = whole.first() {
-        let high = |it: &&RawFixed| it.dose.max(if it.until { readings.safe } else { held });
+        let high = |it: &&RawFixed| it.high.max(if it.until { readings.safe } else { held });
         let highest = whole.iter().map(high).max().unwrap();
         let parts_safe = if parts.is_empty() { 0 } else { found.safe };
-        let agree = parts.is_empty() || found.dose == first.dose;
+        let agree = parts.is_empty() || (found.dose, found.open) == (first.dose, first.above);
         found.contradict |= differ(&whole) || !agree;
         found.safe = highest.max(parts_safe);
-        found.safe_open = false;
+        found.safe_open = by.iter().any(|it| it.above);
         if by[0].about == About::Shift(at) {
             found.dose = first.dose;
-            found.open = false;
+            found.open = first.above;
             found.record = !first.until;
             found.held = false;
         }
     }
     found.record &= !stands_in;
+    found.above = by.iter().any(|it| it.above);
+    found.wide = by.iter().any(|it| it.above || it.high != it.dose);
     found.by = by;
     found.stands_in = stands_in;
     found
@@ -220,11 +155,14 @@ pub(super) struct Claim {
     pub(super) cover: Vec<usize>,
     pub(super) dose: i64,
     pub(super) at_most: i64,
+    pub(super) above: bool,
     pub(super) below: bool,
     pub(super) accepted: bool,
     pub(super) stands_in: bool,
     pub(super) record: bool,
     pub(super) shares: BTreeMap<usize, i64>,
+    /// Of the most that it can be.
+    pub(super) high_shares: BTreeMap<usize, i64>,
     /// Those that speak for their own where it speaks for the rest.
     pub(super) beside: BTreeSet<i64>,
     pub(super) by_days: bool,
@@ -284,7 +222,7 @@ impl<'r> World<'r> {
         // Those that speak for the rest, and those that say the same as they.
         let before = claims.clone();
         for claim in &mut claims {
-            let figures = |it: &Claim| (it.cover.clone(), it.dose, it.at_most, it.below);
+            let figures = |it: &Claim| (it.cover.clone(), it.dose, it.at_most, it.above, it.below);
             let same = before.iter().filter(|it| {
                 it.entry == claim.entry || !it.cover.is_empty() && figures(it) == figures(claim)
             });
@@ -303,7 +241,15 @@ impl<'r> World<'r> {
             claim.beside = others;
         }
         for claim in &mut claims {
+            let mut high = claim.clone();
+            high.dose = if claim.below {
+                claim.dose
+            } else {
+                claim.at_most
+            };
+            self.spread(&mut high);
             self.spread(claim);
+            claim.high_shares = high.shares;
         }
         claims
     }
@@ -335,11 +281,13 @@ impl<'r> World<'r> {
             cover,
             dose: counted(value),
             at_most: value.dose,
+            above: false,
             below: value.below,
             accepted: !result.held && (result.accepted || chosen),
             stands_in,
             record: true,
             shares: BTreeMap::new(),
+            high_shares: BTreeMap::new(),
             beside: BTreeSet::new(),
             by_days: false,
             suspended: false,
@@ -384,12 +332,14 @@ impl<'r> World<'r> {
             last,
             cover,
             dose: one.dose,
-            at_most: one.dose,
+            at_most: one.high,
+            above: one.above,
             below: false,
             accepted: false,
             stands_in,
             record: !one.until && !stands_in,
             shares: BTreeMap::new(),
+            high_shares: BTreeMap::new(),
             beside: BTreeSet::new(),
             by_days: false,
             suspended: false,
@@ -477,7 +427,13 @@ impl<'r> World<'r> {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
         let any = self.covered(at, counts);
         let stated = self.covered(at, |it| counts(it) && !it.stands_in);
-        own(self.raw, at, self.lens, &self.decided.out, (!any, !stated))
+        let mut own = own(self.raw, at, self.lens, &self.decided.out, (!any, !stated));
+        // What has no upper bound in the account has none on the safe side.
+        if accepted && self.own(at, false).above {
+            own.above = true;
+            own.safe_open = true;
+        }
+        own
     }
 }
 

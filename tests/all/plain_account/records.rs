@@ -67,6 +67,8 @@ pub(super) fn determination(one: &RawFixed) -> Determination {
             false => Relation::Replaces,
         },
         dose: Dose::from_nsv(one.dose),
+        at_most: Dose::from_nsv(one.high),
+        open: one.above,
         method: Method::Other,
         determined_by: 7,
         second_person: None,
@@ -136,15 +138,7 @@ pub(super) fn history(raw: &Raw) -> History {
                 day: on(*day),
                 sheet: None,
             },
-            ..determination(&RawFixed {
-                entry: 3000,
-                told: 3000,
-                about: About::Days(*day, *day),
-                until: false,
-                lens: false,
-                dose: *dose,
-                supersedes: Vec::new(),
-            })
+            ..determination(&added(*day, *dose))
         });
     }
     for (nth, (first, days, deep)) in raw.prior.iter().enumerate() {
@@ -160,6 +154,21 @@ pub(super) fn history(raw: &Raw) -> History {
         });
     }
     history
+}
+
+/// A dose that adds, of one day.
+fn added(day: i64, dose: i64) -> RawFixed {
+    RawFixed {
+        entry: 3000,
+        told: 3000,
+        about: About::Days(day, day),
+        until: false,
+        lens: false,
+        dose,
+        high: dose,
+        above: false,
+        supersedes: Vec::new(),
+    }
 }
 
 fn badge_records(dosimetry: &mut Dosimetry, place: usize, one: &RawBadge) {

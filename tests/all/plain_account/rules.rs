@@ -286,6 +286,8 @@ fn with_one_more(raw: &Raw, draw: &mut Draw) -> Option<Raw> {
                 until: true,
                 lens: false,
                 dose,
+                high: dose,
+                above: false,
                 supersedes: Vec::new(),
             });
         }
@@ -296,6 +298,8 @@ fn with_one_more(raw: &Raw, draw: &mut Draw) -> Option<Raw> {
             until: true,
             lens: false,
             dose,
+            high: dose,
+            above: false,
             supersedes: Vec::new(),
         }),
         _ => return None,
@@ -370,6 +374,8 @@ fn one_fact_gives_one_figure_however_it_is_told() {
                 until,
                 lens: false,
                 dose,
+                high: dose,
+                above: false,
                 supersedes: Vec::new(),
             });
             let index = DoseIndex::build(&history(&told)).unwrap();

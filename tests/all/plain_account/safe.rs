@@ -189,7 +189,11 @@ impl World<'_> {
             .iter()
             .filter_map(|it| it.claim)
             .any(|it| matches!(it.sort, Sort::Replaces | Sort::Until) && it.cover.contains(&at));
-        self.own(at, true).safe_open && !by_rso && !self.covered(at, |it| it.accepted)
+        let own = self.own(at, true);
+        let mut claims = set.iter().filter_map(|it| it.claim);
+        let above = own.above || claims.any(|it| it.above && it.cover.contains(&at));
+        let shown = own.safe_open && !own.above;
+        above || shown && !by_rso && !self.covered(at, |it| it.accepted)
     }
 
     pub(super) fn group(
@@ -213,7 +217,9 @@ impl World<'_> {
         let inside_open = members
             .iter()
             .any(|at| inside(at) && self.is_open(set, *at));
-        found.safe_open |= waiting || inside_open;
+        let mut claims = set.iter().filter(|it| meets(it)).filter_map(|it| it.claim);
+        let above = claims.any(|it| it.above);
+        found.safe_open |= waiting || inside_open || above;
         if set.len() > 12 {
             let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
             found.safe += set
@@ -291,7 +297,7 @@ impl World<'_> {
                 .claims
                 .iter()
                 .filter(|it| it.cover.contains(at) && !it.by_days);
-            let share = claims.map(|it| it.shares[at]).max().unwrap_or(0);
+            let share = claims.map(|it| it.high_shares[at]).max().unwrap_or(0);
             found.safe += share.max(self.own(*at, true).safe);
             found.safe_open |= self.is_open(set, *at);
         }
