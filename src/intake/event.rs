@@ -14,8 +14,8 @@ use crate::answer::{
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Event, EventAction, EventEnd, EventLink, EventNote, Id, Kind,
-    Linked, Target, Words,
+    Barrier, BarrierState, Body, CauseSort, Event, EventAction, EventEnd, EventLink, EventNote, Id,
+    Kind, Linked, Target, Words,
 };
 
 /// An event as it was typed.
@@ -60,20 +60,30 @@ pub struct NewNote {
     pub words: String,
 }
 
+/// A cause as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewCause {
+    /// From when it is believed; now where nothing is said.
+    pub at: Option<Moment>,
+    /// What it rests on.
+    pub because: String,
+    /// Equipment, component, failure mode; nothing here and in `human`: not found.
+    pub found: Option<[String; 3]>,
+    /// What people did or left out.
+    pub human: Option<String>,
+    /// The entry of the cause to which it led.
+    pub leads_to: Option<i64>,
+    /// How it counts beside others; nothing: it stands alone.
+    pub sort: Option<CauseSort>,
+}
+
 /// What is written about an event.
 #[derive(Debug, Clone)]
 pub enum AboutEvent {
     /// A line of its time line.
     Note(NewNote),
     /// A cause, or that none was found.
-    Cause {
-        /// From when it is believed; now where nothing is said.
-        at: Option<Moment>,
-        /// Equipment, component, failure mode; nothing: not found.
-        found: Option<[String; 3]>,
-        /// What it rests on.
-        because: String,
-    },
+    Cause(NewCause),
     /// An action.
     Action {
         /// Who does it.
@@ -258,9 +268,7 @@ fn read_about(
 ) -> Result<Body, IntakeError> {
     match about {
         AboutEvent::Note(note) => read_note(desk, event, note),
-        AboutEvent::Cause { at, found, because } => {
-            read_cause(desk, event, (*at, found.as_ref(), because))
-        }
+        AboutEvent::Cause(cause) => read_cause(desk, event, cause),
         AboutEvent::Action {
             by,
             done,

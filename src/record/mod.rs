@@ -47,8 +47,8 @@ pub use determination::{
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
-    Barrier, BarrierState, Event, EventAction, EventCause, EventEnd, EventLink, EventNote,
-    EventPerson,
+    Barrier, BarrierState, CauseSort, Event, EventAction, EventCause, EventEnd, EventLink,
+    EventNote, EventPerson, HumanCause,
 };
 pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
 pub use form::{Step, UnreadableBody, read};

@@ -2,13 +2,14 @@
 
 use super::own_list;
 use crate::record::Coverage::{self, *};
-use crate::trace::coverage::{Failed, by_data};
+use crate::trace::coverage::{Beside, Failed, by_data};
 
 fn failed(on: &str, component: &str, failure: &str) -> Failed {
     Failed::Found {
         on: on.to_owned(),
         component: component.to_owned(),
         failure: failure.to_owned(),
+        beside: Beside::of(&own_list(), on, component),
     }
 }
 
@@ -24,15 +25,142 @@ fn coverage_starts_from_what_the_list_says_an_item_detects() {
         // Another component of the same kind that names the mode.
         (&broken, "control-feel", Some(NotEstablished)),
         (&broken, "crank", None),
-        // Another kind.
-        (&apart, "source-connector", None),
         (&apart, "connector-mating", Some(CanDetect)),
-        // A mating check against the kind that failed.
-        (&source, "connector-gauge", Some(NotEstablished)),
+        // Another kind, and no half of the joint.
+        (&apart, "device-lock", None),
+        (&apart, "collimator-mount", None),
         (&source, "source-connector-wear", Some(CanDetect)),
     ] {
         let item = list.item(key).expect("an item");
         assert_eq!(by_data(item, failed), coverage, "{key} {failed:?}");
+    }
+}
+
+#[test]
+fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both_and_the_checks_between() {
+    let list = own_list();
+    let rows = [
+        // The coupling of the source, named from the cable, the source and the device.
+        (
+            "control unit",
+            "cable connector",
+            "disconnect",
+            "cable-connector",
+            CanDetect,
+        ),
+        (
+            "control unit",
+            "cable connector",
+            "disconnect",
+            "connector-mating",
+            CanDetect,
+        ),
+        (
+            "control unit",
+            "cable connector",
+            "disconnect",
+            "source-connector",
+            NotEstablished,
+        ),
+        (
+            "control unit",
+            "cable connector",
+            "disconnect",
+            "source-connector-wear",
+            NotEstablished,
+        ),
+        (
+            "source assembly",
+            "source-assembly connector",
+            "disconnect",
+            "connector-mating",
+            CanDetect,
+        ),
+        (
+            "source assembly",
+            "source-assembly connector",
+            "disconnect",
+            "connector-gauge",
+            CanDetect,
+        ),
+        (
+            "source assembly",
+            "source-assembly connector",
+            "disconnect",
+            "cable-connector",
+            NotEstablished,
+        ),
+        (
+            "exposure device",
+            "source-assembly connector",
+            "disconnect",
+            "connector-gauge",
+            CanDetect,
+        ),
+        (
+            "exposure device",
+            "source-assembly connector",
+            "disconnect",
+            "cable-connector-tilt",
+            NotEstablished,
+        ),
+        // At a half and not of the mode.
+        (
+            "source assembly",
+            "source-assembly connector",
+            "connector-damage",
+            "connector-mating",
+            CannotDetect,
+        ),
+        (
+            "source assembly",
+            "source-assembly connector",
+            "misconnect",
+            "cable-connector",
+            CannotDetect,
+        ),
+        // The tube on the device.
+        (
+            "guide tube",
+            "fittings",
+            "guide-tube-off",
+            "device-outlet",
+            CanDetect,
+        ),
+        (
+            "exposure device",
+            "outlet",
+            "guide-tube-off",
+            "tube-fitting",
+            NotEstablished,
+        ),
+        (
+            "exposure device",
+            "outlet",
+            "guide-tube-off",
+            "tube-fitting-wipe",
+            CannotDetect,
+        ),
+        // The collimator on the tube.
+        (
+            "guide tube",
+            "collimator mount",
+            "guide-tube-damaged",
+            "collimator-mount",
+            CanDetect,
+        ),
+        (
+            "collimator",
+            "mount",
+            "guide-tube-damaged",
+            "tube-collimator-mount",
+            NotEstablished,
+        ),
+    ];
+    for (on, component, failure, key, coverage) in rows {
+        let item = list.item(key).expect("an item");
+        let found = by_data(item, &failed(on, component, failure));
+        assert_eq!(found, Some(coverage), "{on} {component} {failure}: {key}");
     }
 }
 
