@@ -276,7 +276,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
         match human {
             true => {
                 let covered = it.covered.as_ref();
-                let could = covered.map(|it| starred(it)).unwrap_or_default();
+                let could = covered.map(starred).unwrap_or_default();
                 table.row([barrier, could, state.to_owned(), what, entry]);
             }
             false => table.row([barrier, state.to_owned(), what, entry]),

@@ -116,17 +116,17 @@ pub fn barriers(
             entry,
         };
         let before = lines.len();
-        let told = notes.iter().filter(|it| it.barrier.word() == barrier);
+        let told = notes.iter().filter(|it| it.barrier.stored() == barrier);
         lines.extend(told.map(|it| line(Some(it.state), it.words.clone(), Some(it.entry))));
-        let human = humans
+        let mut human = humans
             .iter()
             .filter_map(|it| Some((it, missing(it.human)?)));
-        if let Some((it, (_, state))) = human.into_iter().find(|(_, (of, _))| *of == barrier)
+        if let Some((it, (_, state))) = human.find(|(_, (of, _))| *of == barrier)
             && lines.len() == before
         {
             lines.push(line(Some(state), it.because.clone(), Some(it.entry)));
         }
-        let asked = Barrier::from_word(barrier).is_some() || concluded(barrier).is_some();
+        let asked = Barrier::from_stored(barrier).is_some() || concluded(barrier).is_some();
         if lines.len() == before && asked {
             lines.push(line(None, "not told; ask".to_owned(), None));
         }

@@ -96,7 +96,8 @@ pub fn finding(told: &Told<'_>) -> Vec<String> {
         },
         match lead {
             Some(row) => last_look(row),
-            None => barriers_stood(told),
+            None if told.is_human || told.rows.is_empty() => barriers_stood(told),
+            None => last_of_all(told),
         },
         known_before(told, lead),
     ]
@@ -175,15 +176,24 @@ fn nothing_could(told: &Told<'_>) -> String {
             ),
         };
     }
-    match told
-        .rows
-        .iter()
-        .filter(|it| coverage(it) == Coverage::NotEstablished)
-        .count()
-    {
-        0 => "No item could have shown it.".to_owned(),
-        1 => "Whether the one item that may have shown it could is not established.".to_owned(),
-        count => format!("Which of {count} items could have shown it is not established."),
+    let of = |which: &dyn Fn(&Seen<'_>) -> bool| told.rows.iter().filter(|it| which(it)).count();
+    let open = match of(&|it| coverage(it) == Coverage::NotEstablished) {
+        0 => None,
+        1 => Some("of one item it is not established".to_owned()),
+        count => Some(format!("of {count} items it is not established")),
+    };
+    let out = match of(&|it| it.verdict.covered.is_concluded()) {
+        0 => None,
+        1 => Some("the RSO concluded that one item could not have shown it".to_owned()),
+        count => Some(format!(
+            "the RSO concluded that {count} items could not have shown it"
+        )),
+    };
+    match (out, open) {
+        (None, None) => "No item could have shown it.".to_owned(),
+        (Some(out), None) => sentence(&out),
+        (None, Some(open)) => sentence(&format!("what could have shown it is open: {open}")),
+        (Some(out), Some(open)) => sentence(&format!("{out}; {open}")),
     }
 }
 
@@ -214,7 +224,7 @@ fn barriers_stood(told: &Told<'_>) -> String {
 
 /// The last look that counts, of those before the event.
 #[must_use]
-pub fn counted<'v>(verdict: &'v Verdict) -> Option<&'v Look> {
+pub fn counted(verdict: &Verdict) -> Option<&Look> {
     let counts = |mark| {
         !matches!(
             mark,
@@ -251,6 +261,22 @@ fn last_look(row: &Seen<'_>) -> String {
         }
         (_, Some(told)) => sentence(&format!("last look: {told}")),
         (_, None) => "Nobody looked at it before the event.".to_owned(),
+    }
+}
+
+/// The last look at any item that is not ruled out, where none leads.
+fn last_of_all(told: &Told<'_>) -> String {
+    let open = |it: &&Seen<'_>| coverage(it) == Coverage::NotEstablished;
+    let looks = told.rows.iter().filter(open);
+    let looks = looks.filter_map(|it| Some((it, counted(it.verdict)?)));
+    match looks.max_by_key(|(_, look)| look.order()) {
+        Some((row, look)) => sentence(&format!(
+            "last look at one of them, `{}` of {}: {}",
+            row.item,
+            row.piece,
+            said_of(look, row.limit)
+        )),
+        None => "No look at an item that may have shown it is on record from before.".to_owned(),
     }
 }
 
