@@ -65,10 +65,7 @@ fn read(
         faults.push(Fault::new(None, field, value, what, right));
     };
     let barrier = barrier(new);
-    let equipment = match barrier {
-        Some(_) => None,
-        None => piece(house, event, new)?,
-    };
+    let equipment = piece(house, event, new)?;
     if equipment.is_none() && barrier.is_none() {
         let right = format!(
             "--of with the id of the piece that was looked at, or a barrier for the item: {}",
@@ -135,12 +132,15 @@ fn barrier(new: &NewConclusion) -> Option<&'static str> {
     found.copied().filter(|_| new.of.is_none())
 }
 
-/// The piece that a conclusion is about.
+/// The piece that a conclusion is about; none for a barrier.
 fn piece(
     house: &House,
     event: &Happened,
     new: &NewConclusion,
 ) -> Result<Option<RecordId>, IntakeError> {
+    if barrier(new).is_some() {
+        return Ok(None);
+    }
     if let Some(id) = &new.of {
         return Ok(Some(
             house.names.item(id).map_err(AnswerError::from)?.number(),

@@ -14,6 +14,7 @@ mod determination;
 mod draft;
 mod equipment;
 mod event;
+mod event_cause;
 mod field;
 mod form;
 mod inspection;
@@ -47,9 +48,9 @@ pub use determination::{
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
-    Barrier, BarrierState, CauseSort, Event, EventAction, EventCause, EventEnd, EventLink,
-    EventNote, EventPerson, HumanCause,
+    Barrier, BarrierState, Event, EventAction, EventEnd, EventLink, EventNote, EventPerson,
 };
+pub use event_cause::{CauseSort, EventCause, HumanCause};
 pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
 pub use form::{Step, UnreadableBody, read};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};

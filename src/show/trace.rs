@@ -158,7 +158,11 @@ fn is_told(row: &TraceRow) -> bool {
 }
 
 fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
-    report.section("Could it have shown it, and what does the record show");
+    let none = answer.steps.iter().any(|it| it.no_item.is_some());
+    let told = !answer.rows.is_empty() || !answer.beside.is_empty() || answer.steps.len() > 1;
+    if told || none || !answer.also_concluded.is_empty() {
+        report.section("Could it have shown it, and what does the record show");
+    }
     let steps = answer.steps.len().max(1);
     let (mut starred, mut rest) = (false, 0);
     for step in 1..=steps {

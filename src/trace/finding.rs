@@ -7,7 +7,7 @@ use super::look::Look;
 use super::record::RecordWord;
 use super::verdict::{FlagWord, Mark, Verdict};
 use crate::calendar::Day;
-use crate::record::Coverage;
+use crate::record::{BarrierState, Coverage, Words};
 use crate::rule::Standing;
 
 /// One item with what the finding needs of it.
@@ -334,6 +334,10 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
         ));
     }
     known.extend(told.withdrawn.iter().cloned());
+    let unheeded = Some(BarrierState::Unheeded.word());
+    for it in told.barriers.iter().filter(|it| it.state == unheeded) {
+        known.push(format!("the {} warned and nobody acted", it.barrier));
+    }
     match told.testimonies {
         0 => {}
         1 => known.push("somebody speaks of more than the record shows".to_owned()),

@@ -2,6 +2,7 @@
 
 use super::own_list;
 use crate::record::Coverage::{self, *};
+use crate::record::Words;
 use crate::trace::coverage::{Beside, Failed, by_data};
 
 fn failed(on: &str, component: &str, failure: &str) -> Failed {
@@ -39,128 +40,33 @@ fn coverage_starts_from_what_the_list_says_an_item_detects() {
 #[test]
 fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both_and_the_checks_between() {
     let list = own_list();
-    let rows = [
-        // The coupling of the source, named from the cable, the source and the device.
-        (
-            "control unit",
-            "cable connector",
-            "disconnect",
-            "cable-connector",
-            CanDetect,
-        ),
-        (
-            "control unit",
-            "cable connector",
-            "disconnect",
-            "connector-mating",
-            CanDetect,
-        ),
-        (
-            "control unit",
-            "cable connector",
-            "disconnect",
-            "source-connector",
-            NotEstablished,
-        ),
-        (
-            "control unit",
-            "cable connector",
-            "disconnect",
-            "source-connector-wear",
-            NotEstablished,
-        ),
-        (
-            "source assembly",
-            "source-assembly connector",
-            "disconnect",
-            "connector-mating",
-            CanDetect,
-        ),
-        (
-            "source assembly",
-            "source-assembly connector",
-            "disconnect",
-            "connector-gauge",
-            CanDetect,
-        ),
-        (
-            "source assembly",
-            "source-assembly connector",
-            "disconnect",
-            "cable-connector",
-            NotEstablished,
-        ),
-        (
-            "exposure device",
-            "source-assembly connector",
-            "disconnect",
-            "connector-gauge",
-            CanDetect,
-        ),
-        (
-            "exposure device",
-            "source-assembly connector",
-            "disconnect",
-            "cable-connector-tilt",
-            NotEstablished,
-        ),
-        // At a half and not of the mode.
-        (
-            "source assembly",
-            "source-assembly connector",
-            "connector-damage",
-            "connector-mating",
-            CannotDetect,
-        ),
-        (
-            "source assembly",
-            "source-assembly connector",
-            "misconnect",
-            "cable-connector",
-            CannotDetect,
-        ),
-        // The tube on the device.
-        (
-            "guide tube",
-            "fittings",
-            "guide-tube-off",
-            "device-outlet",
-            CanDetect,
-        ),
-        (
-            "exposure device",
-            "outlet",
-            "guide-tube-off",
-            "tube-fitting",
-            NotEstablished,
-        ),
-        (
-            "exposure device",
-            "outlet",
-            "guide-tube-off",
-            "tube-fitting-wipe",
-            CannotDetect,
-        ),
-        // The collimator on the tube.
-        (
-            "guide tube",
-            "collimator mount",
-            "guide-tube-damaged",
-            "collimator-mount",
-            CanDetect,
-        ),
-        (
-            "collimator",
-            "mount",
-            "guide-tube-damaged",
-            "tube-collimator-mount",
-            NotEstablished,
-        ),
-    ];
-    for (on, component, failure, key, coverage) in rows {
+    // Kind, component, failure mode, item, coverage: the coupling of the source, named from the
+    // cable, the source and the device; the tube on the device; the collimator on the tube.
+    let rows = "\
+control unit|cable connector|disconnect|cable-connector|can detect
+control unit|cable connector|disconnect|connector-mating|can detect
+control unit|cable connector|disconnect|source-connector|not established
+control unit|cable connector|disconnect|source-connector-wear|not established
+source assembly|source-assembly connector|disconnect|connector-mating|can detect
+source assembly|source-assembly connector|disconnect|connector-gauge|can detect
+source assembly|source-assembly connector|disconnect|cable-connector|not established
+source assembly|source-assembly connector|connector-damage|connector-mating|cannot detect
+source assembly|source-assembly connector|misconnect|cable-connector|cannot detect
+exposure device|source-assembly connector|disconnect|connector-gauge|can detect
+exposure device|source-assembly connector|disconnect|cable-connector-tilt|not established
+guide tube|fittings|guide-tube-off|device-outlet|can detect
+exposure device|outlet|guide-tube-off|tube-fitting|not established
+exposure device|outlet|guide-tube-off|tube-fitting-wipe|cannot detect
+guide tube|collimator mount|guide-tube-damaged|collimator-mount|can detect
+collimator|mount|guide-tube-damaged|tube-collimator-mount|not established";
+    for row in rows.lines() {
+        let cells: Vec<&str> = row.split('|').collect();
+        let [on, component, failure, key, word] = cells.as_slice() else {
+            panic!("{row} is no row");
+        };
         let item = list.item(key).expect("an item");
         let found = by_data(item, &failed(on, component, failure));
-        assert_eq!(found, Some(coverage), "{on} {component} {failure}: {key}");
+        assert_eq!(found.map(Words::word), Some(*word), "{row}");
     }
 }
 
