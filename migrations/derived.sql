@@ -688,9 +688,12 @@ CREATE TABLE event_cause (
     ended_by  INTEGER REFERENCES entry (seq),
     event     INTEGER NOT NULL REFERENCES record (id),
     known_at  TEXT NOT NULL,
-    equipment INTEGER REFERENCES record (id), -- NULL, as the next two: not found
+    equipment INTEGER REFERENCES record (id), -- NULL, as the next two: human, or not found
     component TEXT,
     failure   TEXT,
+    human     TEXT,
+    sort      TEXT, -- NULL: it stands alone, in the place of all before it
+    leads_to  INTEGER REFERENCES record (id),
     because   TEXT NOT NULL
 ) STRICT;
 CREATE INDEX event_cause_event ON event_cause (event);
@@ -749,8 +752,8 @@ CREATE TABLE conclusion (
     entry        INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by     INTEGER REFERENCES entry (seq),
     event        INTEGER NOT NULL REFERENCES record (id),
-    equipment    INTEGER NOT NULL REFERENCES record (id),
-    item         TEXT NOT NULL,
+    equipment    INTEGER REFERENCES record (id), -- NULL: on a barrier
+    item         TEXT NOT NULL, -- its key, or the barrier
     coverage     TEXT NOT NULL,
     on_day       TEXT NOT NULL,
     concluded_by INTEGER NOT NULL REFERENCES record (id),

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::event_cause::{cause_words, causes_words};
 use super::load::House;
 use super::names::{NoSuchName, near};
 use super::notice::notices_to_close;
@@ -37,7 +38,7 @@ pub struct Happened {
     pub zone: Zone,
     /// Lines of its time line, by moment.
     pub notes: Vec<Stored<EventNote>>,
-    /// Causes as they were believed, by moment; the last holds.
+    /// Causes as they were believed, by moment; which of them hold says [`Happened::standing`].
     pub causes: Vec<Stored<EventCause>>,
     /// What is to be done and what was.
     pub actions: Vec<Stored<EventAction>>,
@@ -144,11 +145,6 @@ impl Happened {
             end: of_event(snapshot, record, |it: &EventEnd| it.event.number())?.pop(),
             body: it.body,
         })
-    }
-
-    /// The cause as it is believed now; nothing where nobody has said one.
-    pub fn cause(&self) -> Option<&EventCause> {
-        self.causes.last().map(|it| &it.body)
     }
 
     /// When it occurred, as people read it.
@@ -319,24 +315,6 @@ pub struct EventAnswer {
     pub confirm: String,
 }
 
-fn failure_name(house: &House, day: Day, key: &str) -> String {
-    let list = house.checklist_on(day).map(|(_, list)| list);
-    let named = list.and_then(|list| list.failures.iter().find(|it| it.key == key));
-    named.map_or_else(|| key.to_owned(), |it| it.name.clone())
-}
-
-/// A cause in one line.
-pub(super) fn cause_words(house: &House, day: Day, cause: &EventCause) -> String {
-    match (&cause.equipment, &cause.component, &cause.failure) {
-        (Some(equipment), Some(component), Some(failure)) => format!(
-            "{component} of {}: {}",
-            house.names.label(equipment.number()),
-            failure_name(house, day, failure)
-        ),
-        _ => "not found".to_owned(),
-    }
-}
-
 fn linked_words(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -400,7 +378,10 @@ fn told(house: &House, it: &Happened) -> Vec<EventLine> {
     }
     for cause in &it.causes {
         let words = cause_words(house, it.day(), &cause.body);
-        let words = format!("{words} ({})", cause.body.because);
+        let sort = cause.body.sort.map(|it| format!("{}: ", it.word()));
+        let led = cause.body.leads_to.map(|it| format!("; led to {it}"));
+        let (sort, led) = (sort.unwrap_or_default(), led.unwrap_or_default());
+        let words = format!("{sort}{words} ({}{led})", cause.body.because);
         add(&cause.body.known_at, "cause", words, cause.entry);
     }
     for action in &it.actions {
@@ -433,10 +414,11 @@ fn judged(house: &House, it: &Happened) -> Vec<EventLine> {
     }
     for said in &it.conclusions {
         let said_by = house.names.label(said.body.by.number());
+        let piece = said.body.equipment.map(|it| house.names.label(it.number()));
+        let piece = piece.map(|it| format!(" of {it}")).unwrap_or_default();
         let words = format!(
-            "{} of {}: {} ({}; {said_by})",
+            "{}{piece}: {} ({}; {said_by})",
             said.body.item,
-            house.names.label(said.body.equipment.number()),
             said.body.coverage.word(),
             said.body.because
         );
@@ -556,10 +538,7 @@ pub fn event_of(
         words: it.body.words.clone(),
         equipment: equipment.collect(),
         people: people_of(house, &it.body),
-        cause: it.cause().map_or_else(
-            || "nobody has said one yet".to_owned(),
-            |cause| cause_words(house, it.day(), cause),
-        ),
+        cause: causes_words(house, &it).unwrap_or_else(|| "nobody has said one yet".to_owned()),
         lines: lines_of(snapshot, house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::{all_happened, cause_words};
+use super::event::all_happened;
+use super::event_cause::causes_words;
 use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
@@ -56,10 +57,7 @@ pub fn events(
                 .kind(scheme)
                 .map_or_else(|| it.body.kind.clone(), |it| it.name),
             equipment: equipment.join(", "),
-            cause: it.cause().map_or_else(
-                || "not said".to_owned(),
-                |cause| cause_words(house, it.day(), cause),
-            ),
+            cause: causes_words(house, &it).unwrap_or_else(|| "not said".to_owned()),
             state: it.end.as_ref().map_or_else(
                 || "open".to_owned(),
                 |end| format!("closed {}", end.body.on),

@@ -28,6 +28,7 @@ mod due;
 mod entries;
 mod error;
 mod event;
+mod event_cause;
 mod event_list;
 mod event_service;
 mod extremity;
@@ -76,8 +77,10 @@ mod statement;
 mod strength;
 mod thing;
 mod trace;
+mod trace_checks;
 mod trace_extent;
 mod trace_facts;
+mod trace_rows;
 mod upkeep;
 mod upkeep_findings;
 mod view;
@@ -145,7 +148,10 @@ pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{StatementAnswer, StatementItem, statement};
 pub use strength::{ConstantView, Moment, Roughly, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
-pub use trace::{NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, WearThen, trace_of};
+pub use trace::{
+    BARRIERS, NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, TraceStep, WearThen,
+    trace_of,
+};
 pub use view::{DoseFigure, LevelLine, TotalView};
 pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,

@@ -2,7 +2,8 @@
 //! are a letter each, and the names stand in a part of their own.
 
 use super::error::AnswerError;
-use super::event::{Happened, cause_words};
+use super::event::Happened;
+use super::event_cause::cause_words;
 use super::load::House;
 use super::notice::local;
 use super::notice_facts::{Person, sources_of};

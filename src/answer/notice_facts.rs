@@ -153,7 +153,8 @@ fn happenings(it: &Happened) -> Vec<Happening> {
     let mut all = vec![one(&it.body.kind, it.entry)];
     let besides = it.happenings.iter();
     all.extend(besides.map(|it| one(&it.body.happening, it.entry)));
-    let failed = it.causes.iter().filter(|it| it.body.component.is_some());
+    let standing = it.standing();
+    let failed = standing.iter().filter(|it| it.body.component.is_some());
     all.extend(failed.map(|it| one(FAILED_COMPONENT, it.entry)));
     all
 }

@@ -5,10 +5,12 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::event::all_happened;
 use super::load::House;
-use super::trace::all_rows;
+use super::trace_facts::Both;
+use super::trace_rows::{Step, Steps, steps};
 use crate::ledger::Snapshot;
-use crate::record::RecordId;
+use crate::record::{Coverage, RecordId, Words};
 use crate::trace::JUDGES_ITEMS;
 use crate::trace::coverage::Failed;
 use crate::trace::ranking::{CauseFact, DefectFact, EventFact, ItemFact, Ranking, ranking};
@@ -27,41 +29,21 @@ pub struct RankingAnswer {
 pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswer, AnswerError> {
     let mut pieces: HashMap<String, Vec<RecordId>> = HashMap::new();
     let mut events = Vec::new();
-    for (event, found, day) in all_rows(snapshot, house)? {
+    for event in all_happened(snapshot, house)? {
+        let both = Both::load(snapshot, house, &event)?;
+        let found = steps(&both)?;
         let of_event = event.body.equipment.iter().map(|it| it.number());
         pieces.insert(event.body.name.clone(), of_event.collect());
-        let cause = match (found.piece, &found.failed) {
-            (
-                Some(piece),
-                Failed::Found {
-                    on,
-                    component,
-                    failure,
-                },
-            ) => Some(CauseFact {
-                piece,
-                on: on.clone(),
-                component: component.clone(),
-                failure: failure.clone(),
-            }),
-            _ => None,
-        };
-        let items = found.rows.iter().map(|(_, row)| ItemFact {
-            on: row.sort.clone(),
-            item: row.item.clone(),
-            coverage: row.verdict.covered.coverage,
-            concluded: row.verdict.covered.is_concluded(),
-            record: row.verdict.record.word,
-        });
         events.push(EventFact {
             name: event.body.name.clone(),
-            day,
-            cause,
-            items: items.collect(),
+            day: both.moment.day,
+            is_human: found.steps.iter().any(|it| it.failed == Failed::Human),
+            causes: found.steps.iter().filter_map(cause).collect(),
+            items: items(&found),
         });
     }
     let mut shifts = HashMap::new();
-    for cause in events.iter().filter_map(|it| it.cause.as_ref()) {
+    for cause in events.iter().flat_map(|it| &it.causes) {
         if !shifts.contains_key(&cause.on) {
             shifts.insert(cause.on.clone(), snapshot.shifts_with(&cause.on)?);
         }
@@ -76,6 +58,51 @@ pub fn ranking_of(snapshot: &Snapshot<'_>, house: &House) -> Result<RankingAnswe
         ranking,
         judges: JUDGES_ITEMS,
     })
+}
+
+/// The component that failed in one step.
+fn cause(step: &Step<'_>) -> Option<CauseFact> {
+    let (
+        Some(piece),
+        Failed::Found {
+            on,
+            component,
+            failure,
+            ..
+        },
+    ) = (step.piece, &step.failed)
+    else {
+        return None;
+    };
+    Some(CauseFact {
+        piece,
+        on: on.clone(),
+        component: component.clone(),
+        failure: failure.clone(),
+    })
+}
+
+/// The items of an event; of one that several steps have, the word with which it could show most.
+fn items(found: &Steps<'_>) -> Vec<ItemFact> {
+    let order = |coverage: Coverage| Coverage::ALL.iter().position(|it| *it == coverage);
+    let mut rows: Vec<_> = found.rows().collect();
+    rows.sort_by_key(|(_, row)| order(row.verdict.covered.coverage));
+    let mut counted: Vec<(RecordId, &str)> = Vec::new();
+    let mut all = Vec::new();
+    for (piece, row) in rows {
+        if counted.contains(&(*piece, row.item.as_str())) {
+            continue;
+        }
+        counted.push((*piece, row.item.as_str()));
+        all.push(ItemFact {
+            on: row.sort.clone(),
+            item: row.item.clone(),
+            coverage: row.verdict.covered.coverage,
+            concluded: row.verdict.covered.is_concluded(),
+            record: row.verdict.record.word,
+        });
+    }
+    all
 }
 
 /// Every defect that an inspection wrote down.

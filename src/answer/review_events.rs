@@ -1,7 +1,8 @@
 //! The section of a review that tells of events.
 
 use super::error::AnswerError;
-use super::event::{Happened, all_happened, cause_words};
+use super::event::{Happened, all_happened};
+use super::event_cause::causes_words;
 use super::notice::open_duties;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_sections::section;
@@ -21,10 +22,8 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         let kind = it
             .kind(scheme)
             .map_or_else(|| it.body.kind.clone(), |it| it.name);
-        let cause = it.cause().map_or_else(
-            || "no cause said yet".to_owned(),
-            |cause| cause_words(desk.house, day, cause),
-        );
+        let cause = causes_words(desk.house, &it);
+        let cause = cause.unwrap_or_else(|| "no cause said yet".to_owned());
         let state = match closed {
             Some(on) => format!("closed {on}"),
             None => "open".to_owned(),

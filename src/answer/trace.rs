@@ -3,20 +3,27 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::{Happened, all_happened, happened};
+use super::event::{Happened, happened};
+use super::event_cause::{cause_words, human_words};
 use super::load::House;
-use super::trace_extent::{barrier_notes, others, testimonies, wear_then};
-use super::trace_facts::{Both, Piece};
+use super::trace_checks::beside;
+use super::trace_extent::{barrier_notes, others, testimonies};
+use super::trace_facts::Both;
+use super::trace_rows::{Step, Steps, concluded, kind, steps};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
-use crate::record::{Conclusion, Coverage, EventPerson, RecordId, Words};
-use crate::rule::{Checklist, ChecklistItem, EventKind, ItemMeasure};
+use crate::record::{EventPerson, RecordId, Words};
+use crate::rule::{Checklist, ItemMeasure};
 use crate::trace::JUDGES_ITEMS;
-use crate::trace::coverage::{Covered, Failed, Source, by_data};
+pub use crate::trace::barrier::BARRIERS;
+use crate::trace::barrier::{BarrierLine, HumanFact, barriers};
+use crate::trace::check::CheckLine;
+use crate::trace::coverage::{Covered, Failed};
 use crate::trace::extent::{Extent, extent};
+use crate::trace::finding::{Seen, Told, finding};
 use crate::trace::record::Use;
 use crate::trace::suggestion::{Ruled, suggestions};
-use crate::trace::verdict::{BarrierLine, Verdict, barriers, verdict};
+use crate::trace::verdict::{Testimony, Verdict};
 
 /// The item that stands for "nothing looks for this" in a conclusion.
 pub const NO_ITEM: &str = "none";
@@ -64,9 +71,34 @@ pub struct WearThen {
     pub line: Vec<(Day, i64)>,
 }
 
+/// One cause of a chain.
+#[derive(Debug, Clone, Serialize)]
+pub struct TraceStep {
+    /// Which, from 1.
+    pub step: usize,
+    /// How it counts beside the others, where that is said.
+    pub sort: Option<&'static str>,
+    /// What failed, or what people did.
+    pub words: String,
+    /// What it rests on.
+    pub because: String,
+    /// The entry that says it.
+    pub entry: i64,
+    /// Whether it is what people did.
+    pub is_human: bool,
+    /// When the component was fitted, where that is on record.
+    pub fitted_on: Option<Day>,
+    /// Its supplier's lot.
+    pub lot: Option<String>,
+    /// That nothing looks for it.
+    pub no_item: Option<Covered>,
+}
+
 /// One item with its verdict.
 #[derive(Debug, Clone, Serialize)]
 pub struct TraceRow {
+    /// Of which step of the causes, from 1.
+    pub step: usize,
     /// The piece that was looked at, or should have been.
     pub piece: String,
     /// What it is.
@@ -117,8 +149,12 @@ pub struct TraceAnswer {
     pub words: String,
     /// The equipment in it.
     pub equipment: Vec<String>,
-    /// What failed; nothing where it is not known.
+    /// The finding in four sentences.
+    pub finding: Vec<String>,
+    /// What failed at last; nothing where it is not known or no component.
     pub cause: Option<TraceCause>,
+    /// The causes in their order, contributing ones first.
+    pub steps: Vec<TraceStep>,
     /// The newest entry that was surely written before the event.
     pub known_at: i64,
     /// The first and the last entry after that of which nobody can tell.
@@ -129,8 +165,12 @@ pub struct TraceAnswer {
     pub withdrawn: Vec<String>,
     /// The items.
     pub rows: Vec<TraceRow>,
-    /// That nothing looks for this.
-    pub no_item: Option<Covered>,
+    /// What stands beside the checklist and could have shown it.
+    pub beside: Vec<CheckLine>,
+    /// Conclusions on what is no item here, in words.
+    pub also_concluded: Vec<String>,
+    /// What people say against the record, or of what an item would have shown.
+    pub testimonies: Vec<Testimony>,
     /// What stood between the source and people.
     pub barriers: Vec<BarrierLine>,
     /// Who had a part in it.
@@ -148,168 +188,6 @@ pub struct TraceAnswer {
     pub uses: Vec<Use>,
 }
 
-/// The kind of an event, as the scheme of its day has it.
-fn kind(house: &House, event: &Happened) -> Option<EventKind> {
-    let scheme = house.scheme_on(event.day()).ok()?;
-    event.kind(scheme)
-}
-
-/// The piece and mechanism of an event, in the words of the room `trace`.
-fn failed(house: &House, event: &Happened) -> (Option<RecordId>, Failed) {
-    let cause = event.cause();
-    let parts = cause.and_then(|it| {
-        let piece = it.equipment?;
-        let on = house.names.sort_word(piece.number())?.to_owned();
-        let (component, failure) = (it.component.clone()?, it.failure.clone()?);
-        Some((
-            piece,
-            Failed::Found {
-                on,
-                component,
-                failure,
-            },
-        ))
-    });
-    match parts {
-        Some((piece, failed)) => (Some(piece.number()), failed),
-        None => {
-            let failures = kind(house, event).map(|it| it.failures);
-            let failures = failures.unwrap_or_default();
-            (None, Failed::NotFound { failures })
-        }
-    }
-}
-
-/// The pieces whose items may have shown it: the one that failed and those that are checked
-/// against it, or all in the event where no cause is known.
-fn pieces(
-    both: &Both<'_, '_>,
-    piece: Option<RecordId>,
-    list: &Checklist,
-) -> Result<Vec<RecordId>, AnswerError> {
-    let in_event = both.event.body.equipment.iter().map(|it| it.number());
-    let Some(piece) = piece else {
-        return Ok(in_event.collect());
-    };
-    let mut all = vec![piece];
-    let sort = both.now.names.sort_stored(piece).unwrap_or_default();
-    let pairs = |other: RecordId| {
-        let on = both.now.names.sort_stored(other).unwrap_or_default();
-        let mut items = list.items.iter();
-        items.any(|it| it.on == on && it.pair.as_deref() == Some(sort))
-    };
-    let mated = both.snapshot.mated_with(piece, Day::MIN, both.moment.day)?;
-    let last = mated.last().map(|it| it.of.item);
-    let mates: Vec<RecordId> = in_event.filter(|it| *it != piece && pairs(*it)).collect();
-    if mates.is_empty() {
-        all.extend(last.filter(|it| *it != piece && pairs(*it)));
-    }
-    all.extend(mates);
-    Ok(all)
-}
-
-/// The RSO's last conclusion on an item of a piece.
-fn concluded(
-    house: &House,
-    event: &Happened,
-    piece: Option<RecordId>,
-    item: &str,
-) -> Option<Covered> {
-    let said = event
-        .conclusions
-        .iter()
-        .filter(|it| {
-            it.body.item == item && piece.is_none_or(|of| of == it.body.equipment.number())
-        })
-        .max_by_key(|it| (it.body.on, it.entry))?;
-    let Conclusion {
-        because,
-        by,
-        coverage,
-        on,
-        ..
-    } = &said.body;
-    Some(Covered {
-        coverage: *coverage,
-        source: Source::Concluded {
-            by: house.names.label(by.number()),
-            on: *on,
-            because: because.clone(),
-            entry: said.entry,
-        },
-    })
-}
-
-/// The rows of an event with the pieces that they are of.
-pub(super) struct Rows {
-    pub rows: Vec<(RecordId, TraceRow)>,
-    pub piece: Option<RecordId>,
-    pub failed: Failed,
-    uses: Vec<Use>,
-}
-
-/// The verdict on each item that may have shown the failure.
-pub(super) fn rows(both: &Both<'_, '_>) -> Result<Rows, AnswerError> {
-    let (house, event) = (both.now, both.event);
-    let (piece, failed) = failed(house, event);
-    let mut found = Rows {
-        rows: Vec::new(),
-        piece,
-        failed,
-        uses: Vec::new(),
-    };
-    let Some((_, list)) = both.house_then().checklist_on(both.moment.day) else {
-        return Ok(found);
-    };
-    let (notes, said) = (barrier_notes(event), testimonies(house, event));
-    for record in pieces(both, piece, list)? {
-        let sort = house.names.sort_stored(record).unwrap_or_default();
-        let covered = |item: &ChecklistItem| {
-            let data = by_data(item, &found.failed).map(|coverage| Covered {
-                coverage,
-                source: Source::Checklist,
-            });
-            concluded(house, event, Some(record), &item.key).or(data)
-        };
-        let items = list.items.iter().filter(|it| it.on == sort);
-        let items: Vec<(ChecklistItem, Covered)> = items
-            // Of a piece that only met the one that failed, the mating checks alone.
-            .filter(|it| piece.is_none_or(|of| of == record) || it.pair.is_some())
-            .map(|it| both.house_then().item_on(record, it, both.moment.day))
-            .filter_map(|it| covered(&it).map(|covered| (it, covered)))
-            .collect();
-        if items.is_empty() {
-            continue;
-        }
-        let mine = Piece::load(both, record)?;
-        for (item, covered) in items {
-            let facts = mine.facts(both, &item)?;
-            let verdict = verdict(&facts, covered, &said, &notes);
-            let row = TraceRow {
-                piece: house.names.label(record),
-                sort: sort.to_owned(),
-                item: item.key.clone(),
-                component: item.component.clone(),
-                look: item.look.clone(),
-                when: item.when.iter().map(|it| it.name()).collect(),
-                basis: item.basis.clone(),
-                wear: wear_then(both, &mine, &facts),
-                verdict,
-                measure: item.measure.clone(),
-            };
-            found.rows.push((record, row));
-        }
-        if Some(record) == piece {
-            found.uses = mine.uses;
-        }
-    }
-    let order = |coverage: Coverage| Coverage::ALL.iter().position(|it| *it == coverage);
-    found
-        .rows
-        .sort_by_key(|(_, it)| order(it.verdict.covered.coverage));
-    Ok(found)
-}
-
 /// The trace of one event.
 ///
 /// # Errors
@@ -321,45 +199,38 @@ pub fn trace_of(
 ) -> Result<TraceAnswer, AnswerError> {
     let event = happened(snapshot, house, name)?;
     let both = Both::load(snapshot, house, &event)?;
-    let found = rows(&both)?;
+    let found = steps(&both)?;
     let list = both.house_then().checklist_on(both.moment.day);
-    let cause = cause(&both, &found, list.map(|(_, list)| list));
-    let extent = match (found.piece, &found.failed) {
-        (Some(piece), Failed::Found { component, .. }) => {
-            let others = others(&both, piece, component, &found)?;
-            extent(cause.as_ref().and_then(|it| it.lot.as_deref()), &others)
-        }
-        _ => Vec::new(),
-    };
-    let suggestions = match list {
-        Some((_, list)) => suggestions(&found.failed, &ruled(list, &found)),
-        None => vec!["no checklist was in force: adopt one with `checklist adopt`".to_owned()],
-    };
-    let no_item = found
-        .piece
-        .is_some()
-        .then(|| no_item(&both, &found))
-        .flatten();
-    let kind = kind(house, &event);
-    Ok(TraceAnswer {
+    let list = list.map(|(_, list)| list);
+    let causes: Vec<Option<TraceCause>> = found
+        .steps
+        .iter()
+        .map(|it| cause(&both, it, list))
+        .collect();
+    let extent = extents(&both, &found, &causes)?;
+    let barriers = barrier_lines(house, &event);
+    let testimonies = testimonies(house, &event);
+    let withdrawn = withdrawn(&both);
+    let steps = told_steps(&both, &found, &causes);
+    let finding = finding_of(&found, &steps, &barriers, (&withdrawn, testimonies.len()));
+    let mut answer = TraceAnswer {
         event: event.body.name.clone(),
-        kind: kind.map_or_else(|| event.body.kind.clone(), |it| it.name),
+        kind: kind(house, &event).map_or_else(|| event.body.kind.clone(), |it| it.name),
         occurred: event.occurred_words(),
         on: both.moment.day,
         words: event.body.words.clone(),
-        equipment: event
-            .body
-            .equipment
-            .iter()
-            .map(|it| house.names.label(it.number()))
-            .collect(),
-        cause,
+        equipment: labels(house, &event),
+        finding,
+        cause: causes.into_iter().nth(found.main).flatten(),
+        steps,
         known_at: both.cut.known,
         order_unknown: both.cut.unsure_entries(),
-        list: list.map(|(_, list)| list.key.clone()),
-        no_item,
-        withdrawn: withdrawn(&both),
-        barriers: barriers(&barrier_notes(&event)),
+        list: list.map(|list| list.key.clone()),
+        beside: beside(&both, &found)?,
+        also_concluded: found.also.clone(),
+        testimonies,
+        withdrawn,
+        barriers,
         people: event
             .body
             .people
@@ -367,31 +238,147 @@ pub fn trace_of(
             .map(|it| person(house, it))
             .collect(),
         extent,
-        suggestions,
+        suggestions: suggested(list, &found),
         judges: JUDGES_ITEMS,
-        confirm: list
-            .map(|(_, list)| list.confirm.clone())
-            .unwrap_or_default(),
-        uses: found.uses,
-        rows: found.rows.into_iter().map(|(_, row)| row).collect(),
+        confirm: list.map(|list| list.confirm.clone()).unwrap_or_default(),
+        uses: Vec::new(),
+        rows: Vec::new(),
+    };
+    for (at, step) in found.steps.into_iter().enumerate() {
+        if at == found.main {
+            answer.uses = step.uses;
+        }
+        let rows = step.rows.into_iter();
+        answer.rows.extend(rows.map(|(_, row)| TraceRow {
+            step: at + 1,
+            ..row
+        }));
+    }
+    Ok(answer)
+}
+
+fn labels(house: &House, event: &Happened) -> Vec<String> {
+    let pieces = event.body.equipment.iter();
+    pieces.map(|it| house.names.label(it.number())).collect()
+}
+
+/// Each step in words.
+fn told_steps(
+    both: &Both<'_, '_>,
+    found: &Steps<'_>,
+    causes: &[Option<TraceCause>],
+) -> Vec<TraceStep> {
+    let steps = found.steps.iter().zip(causes).enumerate();
+    let told = |(at, (it, cause)): (usize, (&Step<'_>, &Option<TraceCause>))| {
+        let stored = it.cause?;
+        Some(TraceStep {
+            step: at + 1,
+            sort: stored.body.sort.map(Words::word),
+            words: match (cause, stored.body.human) {
+                (Some(cause), _) => format!(
+                    "the {} of {} failed: {}",
+                    cause.component, cause.piece, cause.failure
+                ),
+                (None, Some(human)) => human_words(human),
+                (None, None) => cause_words(both.now, both.event.day(), &stored.body),
+            },
+            because: stored.body.because.clone(),
+            entry: stored.entry,
+            is_human: stored.body.human.is_some(),
+            fitted_on: cause.as_ref().and_then(|it| it.fitted_on),
+            lot: cause.as_ref().and_then(|it| it.lot.clone()),
+            no_item: it.no_item.clone(),
+        })
+    };
+    steps.filter_map(told).collect()
+}
+
+fn finding_of(
+    found: &Steps<'_>,
+    steps: &[TraceStep],
+    barriers: &[BarrierLine],
+    (withdrawn, testimonies): (&[String], usize),
+) -> Vec<String> {
+    let limits: Vec<Option<String>> = found
+        .rows()
+        .map(|(_, row)| row.measure.as_ref().map(ItemMeasure::limit_words))
+        .collect();
+    let rows = found.rows().zip(&limits).map(|((_, row), limit)| Seen {
+        piece: &row.piece,
+        item: &row.item,
+        limit: limit.as_deref(),
+        foreseeable: row.wear.as_ref().and_then(|it| it.foreseeable),
+        verdict: &row.verdict,
+    });
+    let main = found.steps.get(found.main);
+    finding(&Told {
+        failed: steps
+            .iter()
+            .map(|it| format!("{} ({})", it.words, it.because))
+            .collect(),
+        is_human: main.is_some_and(|it| it.failed == Failed::Human),
+        rows: rows.collect(),
+        no_item: main.and_then(|it| it.no_item.as_ref()),
+        barriers,
+        withdrawn,
+        testimonies,
     })
 }
 
-/// That nothing looks for this: by the data no item of the piece names the mode, and the RSO has
-/// not concluded otherwise on any.
-fn no_item(both: &Both<'_, '_>, found: &Rows) -> Option<Covered> {
-    let cannot = |it: &TraceRow| {
-        let covered = &it.verdict.covered;
-        covered.coverage == Coverage::CannotDetect && !covered.is_concluded()
-    };
-    let said = concluded(both.now, both.event, found.piece, NO_ITEM);
-    let none = found.rows.iter().all(|(_, row)| cannot(row));
-    said.or_else(|| {
-        none.then_some(Covered {
-            coverage: Coverage::NoItem,
-            source: Source::Checklist,
+/// The barriers, with the RSO's conclusions on them.
+fn barrier_lines(house: &House, event: &Happened) -> Vec<BarrierLine> {
+    let humans = event.standing().into_iter().filter_map(|it| {
+        Some(HumanFact {
+            human: it.body.human?,
+            because: it.body.because.clone(),
+            entry: it.entry,
         })
+    });
+    let humans: Vec<HumanFact> = humans.collect();
+    barriers(&barrier_notes(event), &humans, |barrier| {
+        concluded(house, event, None, barrier)
     })
+}
+
+/// Other equipment in the condition of any piece that failed; each once.
+fn extents(
+    both: &Both<'_, '_>,
+    found: &Steps<'_>,
+    causes: &[Option<TraceCause>],
+) -> Result<Vec<Extent>, AnswerError> {
+    let mut all: Vec<Extent> = Vec::new();
+    for (step, cause) in found.steps.iter().zip(causes) {
+        let (Some(piece), Some(cause)) = (step.piece, cause) else {
+            continue;
+        };
+        let others = others(both, piece, &cause.component, &step.rows)?;
+        for it in extent(cause.lot.as_deref(), &others) {
+            match all.iter_mut().find(|known| known.piece == it.piece) {
+                Some(known) => {
+                    let new = it.why.into_iter().filter(|why| !known.why.contains(why));
+                    let new: Vec<String> = new.collect();
+                    known.why.extend(new);
+                }
+                None => all.push(it),
+            }
+        }
+    }
+    Ok(all)
+}
+
+fn suggested(list: Option<&Checklist>, found: &Steps<'_>) -> Vec<String> {
+    let Some(list) = list else {
+        return vec!["no checklist was in force: adopt one with `checklist adopt`".to_owned()];
+    };
+    let mut all: Vec<String> = Vec::new();
+    for step in &found.steps {
+        for it in suggestions(&step.failed, &ruled(list, step)) {
+            if !all.contains(&it) {
+                all.push(it);
+            }
+        }
+    }
+    all
 }
 
 /// Pieces that had been withdrawn before the event and not returned.
@@ -411,7 +398,7 @@ fn withdrawn(both: &Both<'_, '_>) -> Vec<String> {
     pieces.filter_map(said).collect()
 }
 
-fn ruled<'r>(list: &'r Checklist, found: &'r Rows) -> Vec<Ruled<'r>> {
+fn ruled<'r>(list: &'r Checklist, found: &'r Step<'_>) -> Vec<Ruled<'r>> {
     let of = |(_, row): &'r (RecordId, TraceRow)| {
         Some(Ruled {
             piece: &row.piece,
@@ -422,13 +409,14 @@ fn ruled<'r>(list: &'r Checklist, found: &'r Rows) -> Vec<Ruled<'r>> {
     found.rows.iter().filter_map(of).collect()
 }
 
-fn cause(both: &Both<'_, '_>, found: &Rows, list: Option<&Checklist>) -> Option<TraceCause> {
-    let (piece, stored) = (found.piece?, both.event.causes.last()?);
+fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Option<TraceCause> {
+    let (piece, stored) = (step.piece?, step.cause?);
     let Failed::Found {
         on,
         component,
         failure,
-    } = &found.failed
+        ..
+    } = &step.failed
     else {
         return None;
     };
@@ -458,20 +446,4 @@ fn person(house: &House, it: &EventPerson) -> TracePerson {
         role: it.role.clone(),
         monitored: it.monitored,
     }
-}
-
-/// Every event with its rows, for the ranking.
-pub(super) fn all_rows(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-) -> Result<Vec<(Happened, Rows, Day)>, AnswerError> {
-    let mut all = Vec::new();
-    for event in all_happened(snapshot, house)? {
-        let (found, day) = {
-            let both = Both::load(snapshot, house, &event)?;
-            (rows(&both)?, both.moment.day)
-        };
-        all.push((event, found, day));
-    }
-    Ok(all)
 }

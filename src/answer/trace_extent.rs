@@ -4,14 +4,15 @@
 use super::error::AnswerError;
 use super::event::Happened;
 use super::load::House;
-use super::trace::{Rows, WearThen};
+use super::trace::{TraceRow, WearThen};
 use super::trace_facts::{Both, Piece, last_day};
 use super::wear::measures_of;
 use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
+use crate::trace::barrier::BarrierNote;
 use crate::trace::extent::{Elsewhere, ItemElsewhere};
 use crate::trace::record::Facts;
-use crate::trace::verdict::{BarrierNote, Testimony};
+use crate::trace::verdict::Testimony;
 use crate::wear::series::Series;
 
 /// Days from one periodic inspection to the next, for what was foreseeable: three months.
@@ -55,13 +56,12 @@ pub(super) fn others(
     both: &Both<'_, '_>,
     piece: RecordId,
     component: &str,
-    found: &Rows,
+    rows: &[(RecordId, TraceRow)],
 ) -> Result<Vec<Elsewhere>, AnswerError> {
     let (house, snapshot) = (both.now, both.snapshot);
     let sort = house.names.sort_word(piece);
     let shows = |coverage| matches!(coverage, Coverage::CanDetect | Coverage::AroseAfter);
-    let keys: Vec<(&str, bool)> = found
-        .rows
+    let keys: Vec<(&str, bool)> = rows
         .iter()
         .filter(|(of, row)| *of == piece && shows(row.verdict.covered.coverage))
         .map(|(_, row)| (row.item.as_str(), row.measure.is_some()))
@@ -136,8 +136,11 @@ pub(super) fn testimonies(house: &House, event: &Happened) -> Vec<Testimony> {
     let said = |it: &crate::ledger::Stored<crate::record::EventNote>| {
         let who = it.body.person.as_ref().map(|it| house.names.words(it));
         let who = who.map(|it| format!(" ({it})")).unwrap_or_default();
-        Some(Testimony {
-            disputes: it.body.disputes?.number(),
+        // What tells of a barrier stands with the barriers.
+        let speaks = it.body.disputes.is_some() || it.body.item.is_some();
+        speaks.then(|| Testimony {
+            disputes: it.body.disputes.map(|it| it.number()),
+            at: it.body.at.clone(),
             item: it.body.item.clone(),
             words: format!("{}{who}", it.body.words),
             entry: it.entry,

@@ -7,7 +7,10 @@ use super::failure::{self, Failure};
 use super::moment::{moment, roughly};
 use super::run::{Session, form, mode};
 use crate::answer::{event_of, events};
-use crate::intake::{AboutEvent, NewEvent, NewHappening, NewNote, open_event, write_about};
+use crate::intake::{
+    AboutEvent, NewCause, NewEvent, NewHappening, NewNote, open_event, write_about,
+};
+use crate::record::CauseSort;
 use crate::show::{Report, event_report, events_report, taken_report};
 
 /// The commands of events.
@@ -28,7 +31,10 @@ pub(super) enum EventVerb {
     /// Example: wearbook event note E-1 --at 2026-05-19T13:41
     ///   --words "survey meter stayed high" --barrier survey=present
     Note(NoteArgs),
-    /// Say what failed, or that nothing was found; each change is kept
+    /// Say what failed, or what people did, or that nothing was found; each change is kept
+    ///
+    /// Without --direct, --contributing or --leads-to it takes the place of every cause that was
+    /// said before; with one of them it stands beside them.
     ///
     /// Example: wearbook event cause E-1 --of CU-2 --component "drive cable"
     ///   --failure disconnect --because "connector neck worn, seen under a lens"
@@ -169,9 +175,23 @@ pub(super) struct CauseArgs {
     /// How it failed: a failure mode of the checklist
     #[arg(long, requires = "of")]
     failure: Option<String>,
+    /// What people did or left out: survey-not-made, lock-not-used, ratemeter-off,
+    /// boundary-not-kept, procedure-not-followed or other
+    #[arg(long, value_name = "WORD", conflicts_with = "of")]
+    human: Option<String>,
     /// It was looked for and not found
-    #[arg(long, conflicts_with = "of", required_unless_present = "of")]
+    #[arg(long, conflicts_with_all = ["of", "human"],
+          required_unless_present_any = ["of", "human"])]
     not_found: bool,
+    /// It failed at last; other causes stand beside it
+    #[arg(long, conflicts_with_all = ["contributing", "leads_to", "not_found"])]
+    direct: bool,
+    /// It helped; other causes stand beside it
+    #[arg(long, conflicts_with = "not_found")]
+    contributing: bool,
+    /// The entry of the cause to which it led; it contributed
+    #[arg(long, value_name = "ENTRY", conflicts_with = "not_found")]
+    leads_to: Option<i64>,
     /// What it rests on
     #[arg(long, value_name = "WHY")]
     because: String,
@@ -323,11 +343,19 @@ fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
         _ => None,
     };
     let at = args.at.map(|text| moment("at", &text)).transpose()?;
-    let about = AboutEvent::Cause {
-        at,
-        found,
-        because: args.because,
+    let sort = match (args.direct, args.contributing || args.leads_to.is_some()) {
+        (true, _) => Some(CauseSort::Direct),
+        (false, true) => Some(CauseSort::Contributing),
+        (false, false) => None,
     };
+    let about = AboutEvent::Cause(NewCause {
+        at,
+        because: args.because,
+        found,
+        human: args.human,
+        leads_to: args.leads_to,
+        sort,
+    });
     write(session, &args.event, &about, &args.write)
 }
 

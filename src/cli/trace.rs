@@ -32,6 +32,9 @@ pub(super) struct TraceForm {
     /// Write it as a printable page
     #[arg(long, value_name = "FILE.html")]
     out: Option<PathBuf>,
+    /// Every item, and all that the verdicts rest on
+    #[arg(long)]
+    all: bool,
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     known_at: Option<i64>,
@@ -42,6 +45,9 @@ pub(super) struct TraceForm {
 #[derive(Debug, Subcommand)]
 pub(super) enum TraceVerb {
     /// Show each item that could have shown an event, with its verdict
+    ///
+    /// First the finding in four sentences, then one table, then the items that could have shown
+    /// it. --all tells of every item, of every look that had to be there, and on what it rests.
     ///
     /// Example: wearbook trace show E-1 --out e1.html
     Show {
@@ -57,7 +63,8 @@ pub(super) enum TraceVerb {
     Conclude {
         /// Name of the event
         event: String,
-        /// Key of the item; none: nothing looks for this
+        /// Key of the item; none: nothing looks for this; or a barrier: mating check, survey,
+        /// alarm ratemeter, dosimeter, lock, boundary
         item: String,
         /// "can detect", "cannot detect", "no item", "arose after the last look"
         /// or "not established"
@@ -147,7 +154,7 @@ fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(),
     let output = &mut session.output;
     output.answer(form, "trace show", &answer, || match form {
         Form::Csv => trace_table(&answer),
-        _ => trace_report(&answer),
+        _ => trace_report(&answer, asked.all),
     })
 }
 

@@ -3,7 +3,7 @@
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
 use super::take::{Taken, take_one};
-use crate::answer::{AnswerError, Happened, House, NO_ITEM, happened, near};
+use crate::answer::{AnswerError, BARRIERS, Happened, House, NO_ITEM, happened, near};
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, Mode};
 use crate::record::{Body, Conclusion, Coverage, RecordId, Words};
@@ -11,7 +11,7 @@ use crate::record::{Body, Conclusion, Coverage, RecordId, Words};
 /// A conclusion as it was typed.
 #[derive(Debug, Clone)]
 pub struct NewConclusion {
-    /// The item's key, or `none`: nothing looks for this.
+    /// The item's key, `none`: nothing looks for this, or a barrier.
     pub item: String,
     /// One of the words of coverage.
     pub coverage: String,
@@ -64,10 +64,19 @@ fn read(
     let mut fault = |field: &str, value: &str, what: &str, right: String| {
         faults.push(Fault::new(None, field, value, what, right));
     };
+    let barrier = barrier(new);
     let equipment = piece(house, event, new)?;
-    if equipment.is_none() {
-        let right = "--of with the id of the piece that was looked at".to_owned();
-        fault("of", "", "is missing: the event has no cause yet", right);
+    if equipment.is_none() && barrier.is_none() {
+        let right = format!(
+            "--of with the id of the piece that was looked at, or a barrier for the item: {}",
+            BARRIERS.join(", ")
+        );
+        fault(
+            "of",
+            "",
+            "is missing: no piece is the cause of the event",
+            right,
+        );
     }
     let coverage = Coverage::from_word(&new.coverage);
     if coverage.is_none() {
@@ -80,6 +89,20 @@ fn read(
         fault("coverage", &new.coverage, "does not fit the item", right);
     }
     let day = event.day();
+    let conclusion = |equipment: Option<RecordId>, item: &str| -> Result<_, IntakeError> {
+        Ok(Conclusion {
+            because: new.because.clone(),
+            by: house.names.worker(&new.by)?,
+            coverage: coverage.unwrap_or(Coverage::NotEstablished),
+            equipment: equipment.map(Into::into),
+            event: event.record.into(),
+            item: item.to_owned(),
+            on: new.on.unwrap_or_else(|| house.today(now)),
+        })
+    };
+    if let Some(barrier) = barrier {
+        return conclusion(None, barrier);
+    }
     let Some((_, list)) = house.checklist_on(day) else {
         return Err(AnswerError::NoChecklist { day }.into());
     };
@@ -98,23 +121,26 @@ fn read(
         let what = format!("is no item for a {}", sort.unwrap_or_default());
         fault("item", item, &what, right);
     }
-    Ok(Conclusion {
-        because: new.because.clone(),
-        by: house.names.worker(&new.by)?,
-        coverage: coverage.unwrap_or(Coverage::NotEstablished),
-        equipment: equipment.unwrap_or_default().into(),
-        event: event.record.into(),
-        item: item.to_owned(),
-        on: new.on.unwrap_or_else(|| house.today(now)),
-    })
+    conclusion(Some(equipment.unwrap_or_default()), item)
 }
 
-/// The piece that a conclusion is about.
+/// The barrier that a conclusion is about, where no piece is named.
+fn barrier(new: &NewConclusion) -> Option<&'static str> {
+    let named = new.item.trim();
+    let same = |it: &&&str| it.eq_ignore_ascii_case(named);
+    let found = BARRIERS.iter().find(same);
+    found.copied().filter(|_| new.of.is_none())
+}
+
+/// The piece that a conclusion is about; none for a barrier.
 fn piece(
     house: &House,
     event: &Happened,
     new: &NewConclusion,
 ) -> Result<Option<RecordId>, IntakeError> {
+    if barrier(new).is_some() {
+        return Ok(None);
+    }
     if let Some(id) = &new.of {
         return Ok(Some(
             house.names.item(id).map_err(AnswerError::from)?.number(),

@@ -16,8 +16,8 @@ use crate::answer::{
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, Dosimeter, Event, EventAction, EventEnd, EventHappening,
-    EventLink, EventNote, Id, Kind, Linked, Ref, Target, Words,
+    Barrier, BarrierState, Body, CauseSort, Dosimeter, Event, EventAction, EventEnd,
+    EventHappening, EventLink, EventNote, Id, Kind, Linked, Ref, Target, Words,
 };
 
 /// An event as it was typed.
@@ -75,6 +75,23 @@ pub struct NewNote {
     pub words: String,
 }
 
+/// A cause as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewCause {
+    /// From when it is believed; now where nothing is said.
+    pub at: Option<Moment>,
+    /// What it rests on.
+    pub because: String,
+    /// Equipment, component, failure mode; nothing here and in `human`: not found.
+    pub found: Option<[String; 3]>,
+    /// What people did or left out.
+    pub human: Option<String>,
+    /// The entry of the cause to which it led.
+    pub leads_to: Option<i64>,
+    /// How it counts beside others; nothing: it stands alone.
+    pub sort: Option<CauseSort>,
+}
+
 /// What is written about an event.
 #[derive(Debug, Clone)]
 pub enum AboutEvent {
@@ -83,14 +100,7 @@ pub enum AboutEvent {
     /// A line of its time line.
     Note(NewNote),
     /// A cause, or that none was found.
-    Cause {
-        /// From when it is believed; now where nothing is said.
-        at: Option<Moment>,
-        /// Equipment, component, failure mode; nothing: not found.
-        found: Option<[String; 3]>,
-        /// What it rests on.
-        because: String,
-    },
+    Cause(NewCause),
     /// An action.
     Action {
         /// Who does it.
@@ -317,9 +327,7 @@ fn read_about(
     let body = match about {
         AboutEvent::Happening(new) => read_happening(desk, event, new)?,
         AboutEvent::Note(note) => read_note(desk, event, note).map(Body::from)?,
-        AboutEvent::Cause { at, found, because } => {
-            read_cause(desk, event, (*at, found.as_ref(), because)).map(Body::from)?
-        }
+        AboutEvent::Cause(cause) => read_cause(desk, event, cause).map(Body::from)?,
         AboutEvent::Action {
             by,
             done,

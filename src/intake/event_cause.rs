@@ -1,35 +1,76 @@
 //! A cause as it was typed, which the checklist must know.
 
+use super::event::NewCause;
 use super::event_desk::Desk;
 use super::fault::IntakeError;
-use crate::answer::{Happened, Moment};
-use crate::record::{EventCause, Id, Item};
+use crate::answer::Happened;
+use crate::record::{EventCause, HumanCause, Id, Item, Words};
 
 /// A cause, or that none was found.
 pub(super) fn read_cause(
     desk: &mut Desk<'_>,
     event: &Happened,
-    (at, parts, because): (Option<Moment>, Option<&[String; 3]>, &str),
+    new: &NewCause,
 ) -> Result<EventCause, IntakeError> {
-    let known_at = match at {
+    let known_at = match new.at {
         Some(at) => desk.moment("at", at, event.zone),
         None => desk.present(event.zone),
     };
-    let parts = match parts {
+    let parts = match &new.found {
         Some(parts) => Some(found(desk, event, parts)?),
         None => None,
     };
     let (equipment, component, failure) = parts.map_or((None, None, None), |it| {
         (Some(it.0), Some(it.1), Some(it.2))
     });
+    let human = new.human.as_deref();
+    let human = human.and_then(|word| human_cause(desk, word));
+    let leads_to = match new.leads_to {
+        Some(entry) => led_to(desk, event, entry)?,
+        None => None,
+    };
     Ok(EventCause {
-        because: because.to_owned(),
+        because: new.because.clone(),
         component,
         equipment,
         event: event.record.into(),
         failure,
+        human,
         known_at,
+        leads_to,
+        sort: new.sort,
     })
+}
+
+/// What people did or left out, by its word.
+fn human_cause(desk: &mut Desk<'_>, word: &str) -> Option<HumanCause> {
+    let found = HumanCause::from_word(&word.trim().replace(' ', "-"));
+    if found.is_none() {
+        let right = HumanCause::list();
+        desk.fault("human", word, "is no human cause", right);
+    }
+    found
+}
+
+/// The cause to which another led, by its entry.
+fn led_to(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    entry: i64,
+) -> Result<Option<Id<EventCause>>, IntakeError> {
+    let record = desk.snapshot.entry(entry)?.record;
+    let standing = event.standing();
+    let found = standing.iter().any(|it| it.record == record);
+    if !found {
+        let open: Vec<String> = standing.iter().map(|it| it.entry.to_string()).collect();
+        let right = match open.as_slice() {
+            [] => "no cause stands: say the one that failed at last first".to_owned(),
+            open => format!("the entry of one that stands: {}", open.join(", ")),
+        };
+        let what = format!("is no cause of {} that stands", event.body.name);
+        desk.fault("leads-to", &entry.to_string(), what, right);
+    }
+    Ok(found.then(|| record.into()))
 }
 
 /// Equipment, component and failure mode, each of which the checklist must know.

@@ -61,11 +61,10 @@ pub(super) fn label_in(
             format!("{}, entries {entries}", names.label(it.worker.number()))
         }
         Body::Conclusion(it) => {
-            let (event, of) = (
-                names.label(it.event.number()),
-                names.label(it.equipment.number()),
-            );
-            format!("{event} {} of {of}", it.item)
+            let event = names.label(it.event.number());
+            let of = it.equipment.map(|it| names.label(it.number()));
+            let of = of.map(|it| format!(" of {it}")).unwrap_or_default();
+            format!("{event} {}{of}", it.item)
         }
         other => label(names, other),
     })

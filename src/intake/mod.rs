@@ -44,7 +44,7 @@ pub use amend::{amend, reinstate, void};
 pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};
 pub use cells::{Cells, Columns, Row, Source};
 pub use conclude::{NewConclusion, conclude};
-pub use event::{AboutEvent, NewEvent, NewHappening, NewNote, open_event, write_about};
+pub use event::{AboutEvent, NewCause, NewEvent, NewHappening, NewNote, open_event, write_about};
 pub use fault::{Fault, IntakeError, Refused};
 pub use grouped::Batch;
 pub use inspection::{ALL_OTHERS, INSPECTION_COLUMNS, take_inspections};

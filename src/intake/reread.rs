@@ -284,7 +284,15 @@ impl Again<'_> {
             // Told by the record of itself.
             _ => return Ok(None),
         };
-        let read = read_cause(desk, &event, (Some(at), parts.as_ref(), &it.because))?;
+        let new = event::NewCause {
+            at: Some(at),
+            because: it.because.clone(),
+            found: parts,
+            human: it.human.map(|it| it.word().to_owned()),
+            leads_to: it.leads_to.map(Id::number),
+            sort: it.sort,
+        };
+        let read = read_cause(desk, &event, &new)?;
         Ok(Some(Body::from(read)))
     }
 

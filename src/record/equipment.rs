@@ -27,6 +27,8 @@ words! {
         Changer = "source changer",
         /// A shield in which sources are kept.
         Container = "storage container",
+        /// A shielded room or cell with its own alarms (10 CFR 34.3, 34.33).
+        Installation = "permanent radiographic installation",
     }
 }
 

@@ -197,32 +197,6 @@ words! {
     }
 }
 
-/// A cause as it was believed from a moment on; the newest holds. With neither
-/// component nor failure it says that none was found.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct EventCause {
-    /// What it rests on.
-    pub because: String,
-    /// The component that failed, in the checklist's words.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub component: Option<String>,
-    /// The piece of equipment or the instrument that it is a part of.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub equipment: Option<Id<Item>>,
-    /// The event.
-    pub event: Id<Event>,
-    /// The key of a failure mode of the checklist.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub failure: Option<String>,
-    /// From when it was believed: local time with its offset.
-    pub known_at: String,
-}
-
-fields! { EventCause {
-    because.needs("what it rests on"), component, equipment, event, failure, known_at,
-} }
-
 /// Something that is to be done, or was, so that it does not happen again.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -433,31 +407,6 @@ impl Record for EventHappening {
     }
 }
 
-impl Record for EventCause {
-    const KIND: Kind = Kind::EventCause;
-
-    fn key(&self) -> String {
-        format!("{}/{}/{}", self.event, self.known_at, self.because)
-    }
-
-    fn contradictions(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need_moment(&mut problems, "known_at", &self.known_at);
-        let given = [
-            ("component", self.component.is_some()),
-            ("failure", self.failure.is_some()),
-            ("equipment", self.equipment.is_some()),
-        ];
-        if given.iter().any(|(_, is)| *is) {
-            for (field, _) in given.iter().filter(|(_, is)| !is) {
-                let right = "equipment, component and failure together, or none: not found";
-                problems.push(Problem::missing(field, right));
-            }
-        }
-        problems
-    }
-}
-
 impl Record for EventAction {
     const KIND: Kind = Kind::EventAction;
 
@@ -560,20 +509,5 @@ mod tests {
             2
         ];
         assert_eq!(fields(&twice.problems()), ["person", "equipment"]);
-    }
-
-    #[test]
-    fn a_cause_is_whole_or_not_found() {
-        let mut cause = EventCause {
-            because: "looked at under a lens".to_owned(),
-            component: None,
-            equipment: None,
-            event: 5.into(),
-            failure: None,
-            known_at: "2026-05-20T09:00-05:00".to_owned(),
-        };
-        assert_eq!(fields(&cause.problems()), [""; 0]);
-        cause.component = Some("drive cable".to_owned());
-        assert_eq!(fields(&cause.problems()), ["failure", "equipment"]);
     }
 }

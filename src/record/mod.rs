@@ -14,6 +14,7 @@ mod determination;
 mod draft;
 mod equipment;
 mod event;
+mod event_cause;
 mod field;
 mod form;
 mod inspection;
@@ -47,9 +48,10 @@ pub use determination::{
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
-    Barrier, BarrierState, Bystander, Event, EventAction, EventCause, EventEnd, EventHappening,
-    EventLink, EventNote, EventPerson, NearPart,
+    Barrier, BarrierState, Bystander, Event, EventAction, EventEnd, EventHappening, EventLink,
+    EventNote, EventPerson, NearPart,
 };
+pub use event_cause::{CauseSort, EventCause, HumanCause};
 pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
 pub use form::{Step, UnreadableBody, read};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};

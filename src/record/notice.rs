@@ -87,11 +87,12 @@ pub struct Conclusion {
     pub by: Id<Worker>,
     /// Whether the item could have shown it.
     pub coverage: Coverage,
-    /// The piece that was looked at, or should have been.
-    pub equipment: Id<Item>,
+    /// The piece that was looked at, or should have been; nothing where it is about a barrier.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub equipment: Option<Id<Item>>,
     /// The event.
     pub event: Id<Event>,
-    /// The item's key.
+    /// The item's key, or the barrier.
     pub item: String,
     /// The day.
     pub on: Day,
@@ -140,6 +141,9 @@ impl Record for Conclusion {
     const KIND: Kind = Kind::Conclusion;
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.event, self.equipment, self.item)
+        match self.equipment {
+            Some(equipment) => format!("{}/{equipment}/{}", self.event, self.item),
+            None => format!("{}/barrier/{}", self.event, self.item),
+        }
     }
 }

@@ -35,8 +35,8 @@ mod write;
 pub use caution::Caution;
 pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
-    INACTIVE, ItemMeasure, ItemStatus, OpenMeasure, PartFigures, Sense, Standing, THINGS, When,
-    diff, is_wear,
+    Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,
+    THINGS, When, diff, is_wear,
 };
 pub use event::{
     Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind,

@@ -39,6 +39,7 @@ mod text;
 mod thing;
 mod trace;
 mod trace_chart;
+mod trace_items;
 mod wear;
 mod year;
 mod year_review;

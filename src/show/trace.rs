@@ -4,34 +4,33 @@ use super::chart::ChartError;
 use super::page::page;
 use super::report::{Report, Table};
 use super::trace_chart::trace_chart_of;
-use crate::answer::{TraceAnswer, TraceCause, TraceRow, WearThen};
+use super::trace_items::item_by_item;
+use crate::answer::{TraceAnswer, TraceRow, TraceStep};
 use crate::record::{Coverage, Words};
-use crate::trace::record::order_unknown;
-use crate::trace::required::Met;
-use crate::trace::verdict::{Mark, Seen};
-
-/// How many looks of an item are printed, the last ones; the JSON has all.
-const LOOKS: usize = 5;
+use crate::trace::barrier::BarrierLine;
+use crate::trace::coverage::Covered;
+use crate::trace::finding::counted;
+use crate::trace::record::RecordWord;
+use crate::trace::verdict::FlagWord;
 
 const CYCLES: &str = "Cycles are exposures on sheets, at least so many: source exchanges and dry \
 cranks may be missing. Where a part was heading is an estimate.";
 
-/// What failed, in one line.
-fn cause_words(cause: &TraceCause) -> String {
-    let fitted = cause.fitted_on.map_or_else(
-        || "fitting not on record".to_owned(),
-        |on| format!("fitted {on}"),
-    );
-    let lot = cause.lot.as_deref().map(|it| format!(", lot {it}"));
+/// One cause in one line.
+fn step_words(step: &TraceStep) -> String {
+    let sort = step.sort.map(|it| format!("{it}, ")).unwrap_or_default();
+    let fitted = match step.fitted_on {
+        Some(on) => format!("; fitted {on}"),
+        None if step.is_human => String::new(),
+        None => "; fitting not on record".to_owned(),
+    };
+    let lot = step.lot.as_deref().map(|it| format!(", lot {it}"));
     format!(
-        "{} of {} ({}), {fitted}{}: {} (entry {}: {})",
-        cause.component,
-        cause.piece,
-        cause.sort,
-        lot.unwrap_or_default(),
-        cause.failure,
-        cause.entry,
-        cause.because
+        "{sort}{} ({}; entry {}{fitted}{})",
+        step.words,
+        step.because,
+        step.entry,
+        lot.unwrap_or_default()
     )
 }
 
@@ -52,50 +51,61 @@ fn known_words(answer: &TraceAnswer) -> String {
 
 /// The two words of an item; a star where the RSO has not concluded the first.
 fn coverage_word(row: &TraceRow) -> String {
-    let star = if row.verdict.covered.is_concluded() {
-        ""
-    } else {
-        " *"
-    };
-    format!("{}{star}", row.verdict.covered.coverage.word())
+    starred(&row.verdict.covered)
 }
+
+fn starred(covered: &Covered) -> String {
+    let star = if covered.is_concluded() { "" } else { " *" };
+    format!("{}{star}", covered.coverage.word())
+}
+
+/// What the star means at a barrier.
+const STAR_BARRIER: &str = "*: by what people did, not yet concluded by the RSO: wearbook trace \
+conclude EVENT BARRIER.";
 
 /// What the star means.
 const STAR: &str = "*: by the checklist's data, not yet concluded by the RSO: wearbook \
 trace conclude.";
 
-/// The trace as one self-contained page with its picture.
+/// The trace as one self-contained page with its picture; it tells of every item.
 ///
 /// # Errors
 /// [`ChartError`] if the picture cannot be drawn.
 pub fn trace_page(answer: &TraceAnswer, scripted: bool) -> Result<String, ChartError> {
     let picture = trace_chart_of(answer, scripted)?;
-    let mut report = with_picture(answer, picture);
+    let mut report = with_picture(answer, picture, true);
     if scripted {
         report.caution("The clock of this ledger is scripted: a demonstration, not records.");
     }
     Ok(page(&report))
 }
 
-/// The trace.
-pub fn trace_report(answer: &TraceAnswer) -> Report {
-    with_picture(answer, None)
+/// The trace: the finding, one table, and the items that could have shown it; with `all` every
+/// item, every look that had to be there and what the verdicts rest on.
+pub fn trace_report(answer: &TraceAnswer, all: bool) -> Report {
+    with_picture(answer, None, all)
 }
 
-fn with_picture(answer: &TraceAnswer, picture: Option<String>) -> Report {
+fn with_picture(answer: &TraceAnswer, picture: Option<String>, all: bool) -> Report {
     let mut report = Report::new(format!(
         "Trace of {}: {}, {}",
         answer.event, answer.kind, answer.occurred
     ));
-    report.line(answer.words.clone());
-    match &answer.cause {
-        Some(cause) => report.line(format!("failed: {}", cause_words(cause))),
-        None => report.line(
-            "failed: not known; every item that might show such an event is listed (say what \
-             failed with `event cause`)",
-        ),
+    for it in &answer.testimonies {
+        let against = it.disputes.map(|it| format!(" against inspection {it}"));
+        let item = it.item.as_deref().map(|it| format!(", {it}"));
+        report.line(format!(
+            "TESTIMONY{}{}: {} ({}, entry {})",
+            against.unwrap_or_default(),
+            item.unwrap_or_default(),
+            it.words,
+            it.at,
+            it.entry
+        ));
     }
-    report.line(known_words(answer));
+    for it in &answer.finding {
+        report.line(it.clone());
+    }
     if let Some([first, last]) = answer.order_unknown {
         report.line(format!(
             "ORDER UNKNOWN: whether entries {first} to {last} were written before the event cannot \
@@ -103,28 +113,13 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>) -> Report {
              nor against; what they would change is told."
         ));
     }
-    for it in &answer.withdrawn {
-        report.line(format!("WITHDRAWN: {it}"));
-    }
     report.line(answer.judges);
     if let Some(svg) = picture {
         report.picture(svg);
     }
-    report.section("Verdicts");
-    verdicts(&mut report, answer);
-    // Of what cannot show it by the list's data nothing more is to be told.
-    let told = |it: &&TraceRow| {
-        let covered = &it.verdict.covered;
-        covered.coverage != Coverage::CannotDetect || covered.is_concluded()
-    };
-    for (n, row) in answer.rows.iter().filter(told).enumerate() {
-        match n {
-            0 => report.section("Item by item"),
-            _ => report.gap(),
-        }
-        details(&mut report, row);
-    }
-    barriers(&mut report, answer);
+    verdicts(&mut report, answer, all);
+    item_by_item(&mut report, answer, all);
+    barriers(&mut report, answer, all);
     extent(&mut report, answer);
     if !answer.suggestions.is_empty() {
         report.section("To think about; the RSO decides");
@@ -132,199 +127,173 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>) -> Report {
             report.under(format!("- {it}"));
         }
     }
+    if all {
+        report.section("On what this rests");
+        report.line(format!("first words: {}", answer.words));
+        for step in &answer.steps {
+            report.line(format!("failed: {}", step_words(step)));
+        }
+        report.line(known_words(answer));
+    }
     report.caution(CYCLES);
     report.caution(answer.confirm.clone());
     report
 }
 
-fn verdicts(report: &mut Report, answer: &TraceAnswer) {
-    if let Some(none) = &answer.no_item {
-        report.line(format!("{}: nothing looks for this", none.coverage.word()));
-        report.under(none.said_by());
-    }
-    report.table(verdict_table(answer));
-    if answer
-        .rows
+/// Whether the table has a row without being asked for all: what could have shown it, what the
+/// RSO concluded, what a defect or a person speaks of.
+fn is_told(row: &TraceRow) -> bool {
+    let verdict = &row.verdict;
+    let can = matches!(
+        verdict.covered.coverage,
+        Coverage::CanDetect | Coverage::AroseAfter
+    );
+    let spoken = verdict
+        .flags
         .iter()
-        .any(|it| !it.verdict.covered.is_concluded())
-    {
+        .any(|it| it.flag == FlagWord::Testimony);
+    let known = verdict.record.word == RecordWord::KnownDefectUsed
+        && verdict.covered.coverage != Coverage::CannotDetect;
+    can || verdict.covered.is_concluded() || spoken || known
+}
+
+fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
+    let none = answer.steps.iter().any(|it| it.no_item.is_some());
+    let told = !answer.rows.is_empty() || !answer.beside.is_empty() || answer.steps.len() > 1;
+    if told || none || !answer.also_concluded.is_empty() {
+        report.section("Could it have shown it, and what does the record show");
+    }
+    let steps = answer.steps.len().max(1);
+    let (mut starred, mut rest) = (false, 0);
+    for step in 1..=steps {
+        let of_step: Vec<&TraceRow> = answer.rows.iter().filter(|it| it.step == step).collect();
+        let told = of_step.iter().any(|it| is_told(it));
+        let shown = |it: &&&TraceRow| {
+            let open = it.verdict.covered.coverage == Coverage::NotEstablished;
+            all || is_told(it) || !told && open
+        };
+        let rows: Vec<&TraceRow> = of_step.iter().filter(shown).copied().collect();
+        rest += of_step.len() - rows.len();
+        starred |= rows.iter().any(|it| !it.verdict.covered.is_concluded());
+        if let Some(cause) = answer.steps.get(step - 1).filter(|_| steps > 1) {
+            if step > 1 {
+                report.gap();
+            }
+            report.line(format!("{step}. {}", step_words(cause)));
+        }
+        let none = answer
+            .steps
+            .get(step - 1)
+            .and_then(|it| it.no_item.as_ref());
+        if let Some(none) = none {
+            report.line(format!("{}: nothing looks for this", none.coverage.word()));
+            report.under(none.said_by());
+        }
+        report.table(verdict_table(&rows));
+    }
+    beside(report, answer);
+    for it in &answer.also_concluded {
+        report.line(it.clone());
+    }
+    if starred {
         report.line(STAR);
+    }
+    let name = &answer.event;
+    match rest {
+        0 => {}
+        1 => report.line(format!(
+            "1 other item cannot detect it or is not established: wearbook trace show {name} --all"
+        )),
+        _ => report.line(format!(
+            "{rest} other items cannot detect it or are not established: wearbook trace show \
+             {name} --all"
+        )),
     }
 }
 
-fn verdict_table(answer: &TraceAnswer) -> Table {
-    let mut table = Table::new(&["item", "coverage", "record", "flags"]);
-    for row in &answer.rows {
-        let flags: Vec<&str> = row.verdict.flags.iter().map(|it| it.flag.word()).collect();
+/// What stands beside the checklist and could have shown it.
+fn beside(report: &mut Report, answer: &TraceAnswer) {
+    let mut table = Table::new(&[
+        "beside the list",
+        "piece",
+        "record",
+        "last before",
+        ">entry",
+    ]);
+    for it in &answer.beside {
+        table.row([
+            it.check.word().to_owned(),
+            it.piece.clone(),
+            it.record.word().to_owned(),
+            it.last.clone(),
+            it.entry.map(|it| it.to_string()).unwrap_or_default(),
+        ]);
+    }
+    if !table.rows.is_empty() && !answer.rows.is_empty() {
+        report.gap();
+    }
+    report.table(table);
+}
+
+fn verdict_table(rows: &[&TraceRow]) -> Table {
+    let mut table = Table::new(&["item", "could it?", "record", "last look before"]);
+    for row in rows {
+        let mut record = vec![row.verdict.record.word.word().to_owned()];
+        let flags = row.verdict.flags.iter().map(|it| it.flag.word());
+        record.extend(flags.map(|it| format!("! {it}")));
+        record.dedup();
+        let last = counted(&row.verdict).map(|look| {
+            let value = look.value.as_deref().map(|it| format!(" {it}"));
+            let found = look.found();
+            format!(
+                "{} {}\n{found}{}",
+                look.moment.day,
+                look.by,
+                value.unwrap_or_default()
+            )
+        });
         table.row([
             format!("{}\n{}", row.piece, row.item),
             coverage_word(row),
-            row.verdict.record.word.to_string(),
-            flags.join(",\n"),
+            record.join("\n"),
+            last.unwrap_or_else(|| "none".to_owned()),
         ]);
     }
     table
 }
 
-fn details(report: &mut Report, row: &TraceRow) {
-    report.line(format!(
-        "{} {}: {}; {}",
-        row.piece,
-        row.item,
-        row.verdict.covered.coverage.word(),
-        row.verdict.record.word
-    ));
-    for line in detail_lines(row) {
-        report.under(line);
-    }
-    let mut table = Table::new(&["done", "for", "by", "found", "counts as", ">entry"]);
-    for seen in last_looks(row) {
-        table.row(look_cells(seen));
-    }
-    report.table(table);
-    let more = row.verdict.seen.len().saturating_sub(last_looks(row).len());
-    match more {
-        0 => {}
-        1 => report.under("and 1 earlier look: --json has them all"),
-        _ => report.under(format!("and {more} earlier looks: --json has them all")),
-    }
-}
-
-/// Everything about one verdict but its looks, a line each.
-fn detail_lines(row: &TraceRow) -> Vec<String> {
-    let verdict = &row.verdict;
-    let mut lines = vec![
-        format!(
-            "looks at: {} ({}; {})",
-            row.look,
-            row.when.join(", "),
-            row.basis
-        ),
-        format!("coverage: {}", verdict.covered.said_by()),
-        format!("record: {}", verdict.record.because),
-    ];
-    if let Some(it) = &verdict.as_if_before {
-        lines.push(format!(
-            "if all had been written before the event whose order is unknown: {} ({})",
-            it.word, it.because
-        ));
-    }
-    if let Some(it) = &verdict.as_claimed {
-        lines.push(format!(
-            "if all were true that was written after the event: {} ({})",
-            it.word, it.because
-        ));
-    }
-    for it in &verdict.flags {
-        let entry = format!("(entry {})", it.entry);
-        let entry = if it.what.ends_with(&entry) {
-            String::new()
-        } else {
-            format!(" {entry}")
+fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
+    report.section("Barriers and people");
+    let human = answer.barriers.iter().any(|it| it.covered.is_some());
+    let mut table = match human {
+        true => Table::new(&["barrier", "could it?", "stood", "in words", ">entry"]),
+        false => Table::new(&["barrier", "stood", "in words", ">entry"]),
+    };
+    let mut untold: Vec<&str> = Vec::new();
+    for it in &answer.barriers {
+        let Some(state) = it.state.or_else(|| (all || human).then_some("not told")) else {
+            untold.push(it.barrier);
+            continue;
         };
-        lines.push(format!("FLAG {}: {}{entry}", it.flag.word(), it.what));
-    }
-    for it in &verdict.required {
-        let met = match it.met {
-            Met::By(entry) => format!("entry {entry}"),
-            Met::OrderUnknown(entry) => format!("only {}", order_unknown(entry)),
-            Met::ByClaim(entry) => format!("only entry {entry}, written after the event"),
-            Met::No => "NOT ON RECORD".to_owned(),
-        };
-        lines.push(format!("had to be there: {}: {met}", it.what));
-    }
-    if let Some(it) = &verdict.last_good {
-        let unsaid = match it.sheets_without_count {
-            0 => String::new(),
-            count => format!("; {count} sheets do not say how many"),
-        };
-        let days = if it.days == 1 { "day" } else { "days" };
-        lines.push(format!(
-            "last good {} by {} (entry {}): {} {days} and at least {} cycles before the \
-             event{unsaid}",
-            it.on, it.by, it.entry, it.days, it.cycles_at_least
-        ));
-    }
-    lines.extend(row.wear.as_ref().map(wear_words));
-    lines
-}
-
-fn wear_words(it: &WearThen) -> String {
-    let mut text = format!(
-        "wear as known then, an estimate: {} from {} measures, limit {}, at least {} cycles",
-        it.outlook, it.points, it.limit, it.cycles_at_least
-    );
-    for (name, day) in [
-        ("first credible at the limit", it.earliest),
-        ("likely at the limit", it.likely),
-        ("foreseeable since", it.foreseeable),
-    ] {
-        if let Some(day) = day {
-            text.push_str(&format!("; {name} {day}"));
+        let entry = it.entry.map(|it| it.to_string()).unwrap_or_default();
+        let (barrier, what) = (it.barrier.to_owned(), it.what.clone());
+        match human {
+            true => {
+                let covered = it.covered.as_ref();
+                let could = covered.map(starred).unwrap_or_default();
+                table.row([barrier, could, state.to_owned(), what, entry]);
+            }
+            false => table.row([barrier, state.to_owned(), what, entry]),
         }
     }
-    text
-}
-
-/// The looks that are printed: the last ones, and each that does not simply count.
-fn last_looks(row: &TraceRow) -> Vec<&Seen> {
-    let seen = &row.verdict.seen;
-    let first = seen.len().saturating_sub(LOOKS);
-    let told = |(at, it): &(usize, &Seen)| {
-        let plain = matches!(it.mark, Mark::Counts | Mark::OtherPart | Mark::After);
-        *at >= first || !plain
-    };
-    seen.iter()
-        .enumerate()
-        .filter(told)
-        .map(|(_, it)| it)
-        .collect()
-}
-
-/// A look as cells: done, occasion, by, found, how it counts, entry.
-fn look_cells(seen: &Seen) -> [String; 6] {
-    let look = &seen.look;
-    let value = look.value.as_deref().map(|it| format!(" {it}"));
-    let later = seen.later.as_ref().map(|it| {
-        let value = it.value.as_deref().map(|it| format!(" {it}"));
-        let value = value.unwrap_or_default();
-        format!("; now {}{value} (entry {})", it.found(), it.entry)
-    });
-    let from_paper = if look.transcribed { ", from paper" } else { "" };
-    let written = match seen.mark {
-        Mark::Claimed if look.clock_doubted => ", by a clock that cannot be trusted".to_owned(),
-        Mark::Claimed => format!(
-            ", written {}",
-            look.written_at.get(..10).unwrap_or_default()
-        ),
-        _ => String::new(),
-    };
-    [
-        look.moment.to_string(),
-        look.occasion.word().to_owned(),
-        look.by.clone(),
-        format!("{}{}", look.found(), value.unwrap_or_default()),
-        format!(
-            "{}{written}{from_paper}{}",
-            seen.mark.word(),
-            later.unwrap_or_default()
-        ),
-        look.entry.to_string(),
-    ]
-}
-
-fn barriers(report: &mut Report, answer: &TraceAnswer) {
-    report.section("Barriers and people");
-    let mut table = Table::new(&["barrier", "stood", "in words", ">entry"]);
-    for it in &answer.barriers {
-        table.row([
-            it.barrier.to_owned(),
-            it.state.unwrap_or("not told").to_owned(),
-            it.what.clone(),
-            it.entry.map(|it| it.to_string()).unwrap_or_default(),
-        ]);
-    }
     report.table(table);
+    if !untold.is_empty() {
+        report.line(format!("Nobody told of: {}; ask.", untold.join(", ")));
+    }
+    let open = |it: &BarrierLine| it.covered.as_ref().is_some_and(|it| !it.is_concluded());
+    if answer.barriers.iter().any(open) && answer.rows.is_empty() {
+        report.line(STAR_BARRIER);
+    }
     if answer.people.is_empty() {
         return;
     }
@@ -398,6 +367,7 @@ pub fn trace_table(answer: &TraceAnswer) -> Report {
         "flags",
         "last good",
         "cycles at least",
+        "step",
     ]);
     for row in &answer.rows {
         let verdict = &row.verdict;
@@ -422,6 +392,7 @@ pub fn trace_table(answer: &TraceAnswer) -> Report {
             good.map(|it| it.on.to_string()).unwrap_or_default(),
             good.map(|it| it.cycles_at_least.to_string())
                 .unwrap_or_default(),
+            row.step.to_string(),
         ]);
     }
     let mut report = Report::new("");

@@ -5,7 +5,7 @@ use serde::{Serialize, Serializer};
 
 use crate::calendar::Day;
 use crate::record::{Coverage, Words};
-use crate::rule::ChecklistItem;
+use crate::rule::{Checklist, ChecklistItem, Half};
 
 /// What failed, as far as it is known.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,7 +18,11 @@ pub enum Failed {
         component: String,
         /// The key of the failure mode.
         failure: String,
+        /// What it meets, where it is a half of a joint.
+        beside: Beside,
     },
+    /// What people did or left out: no item looks for it.
+    Human,
     /// No cause is known: the failure modes that such an event may come from.
     NotFound {
         /// Their keys.
@@ -26,11 +30,40 @@ pub enum Failed {
     },
 }
 
+/// What a half of a joint meets.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Beside {
+    /// Every place of the joint, its own half too.
+    pub halves: Vec<Half>,
+    /// Keys of the items that look at both halves together.
+    pub mating: Vec<String>,
+}
+
+impl Beside {
+    /// What a component meets, by a list; nothing where it is no half of a joint.
+    #[must_use]
+    pub fn of(list: &Checklist, on: &str, component: &str) -> Self {
+        let mut found = Self::default();
+        for joint in list.joints_of(on, component) {
+            found.halves.extend(joint.halves().cloned());
+            found.mating.extend(joint.mating.iter().cloned());
+        }
+        found
+    }
+
+    /// Whether a joint has it.
+    #[must_use]
+    pub fn has(&self, item: &ChecklistItem) -> bool {
+        let is = |it: &Half| it.on == item.on && it.component == item.component;
+        self.mating.contains(&item.key) || self.halves.iter().any(is)
+    }
+}
+
 /// Where a coverage word comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "from", rename_all = "snake_case")]
 pub enum Source {
-    /// The checklist's data, not yet concluded.
+    /// The checklist's data, of a barrier its own sort; not yet concluded.
     Checklist,
     /// The RSO's conclusion.
     Concluded {
@@ -84,13 +117,15 @@ impl Covered {
 
 /// What the checklist's data say of an item; nothing where it has nothing to do with the failure.
 ///
-/// An item on the failed component that names the mode can detect it; one that does not name it
-/// cannot. An item on another component of the same kind, or a mating check against that kind,
-/// that names the mode looks at another place: not established. Where no cause is known every
-/// item that names a mode in question is not established.
+/// An item on the failed component, or one that looks at both halves of its joint, can detect it
+/// if it names the mode; if it does not, it cannot. An item on the other half, on another
+/// component of the same kind, or a mating check against that kind, that names the mode looks at
+/// another place: not established. Where no cause is known every item that names a mode in
+/// question is not established.
 #[must_use]
 pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
     match failed {
+        Failed::Human => None,
         Failed::NotFound { failures } => item
             .detects
             .iter()
@@ -100,9 +135,11 @@ pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
             on,
             component,
             failure,
+            beside,
         } => {
             let detects = item.detects.contains(failure);
-            if item.on == *on && item.component == *component {
+            let own = item.on == *on && item.component == *component;
+            if own || beside.mating.contains(&item.key) {
                 return Some(if detects {
                     Coverage::CanDetect
                 } else {
@@ -110,7 +147,11 @@ pub fn by_data(item: &ChecklistItem, failed: &Failed) -> Option<Coverage> {
                 });
             }
             let near = item.on == *on || item.pair.as_ref() == Some(on);
-            (near && detects).then_some(Coverage::NotEstablished)
+            match detects {
+                true if near || beside.has(item) => Some(Coverage::NotEstablished),
+                false if beside.has(item) => Some(Coverage::CannotDetect),
+                _ => None,
+            }
         }
     }
 }

@@ -9,8 +9,11 @@
 //! the looks at it. Looks count by when they were done, in the version that was written before
 //! the event; what was written afterwards is a claim, and what it would change is told.
 
+pub mod barrier;
+pub mod check;
 pub mod coverage;
 pub mod extent;
+pub mod finding;
 pub mod look;
 pub mod ranking;
 pub mod record;

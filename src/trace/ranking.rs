@@ -45,8 +45,10 @@ pub struct EventFact {
     pub name: String,
     /// Its day.
     pub day: Day,
-    /// The piece that failed, what it is, its component and the failure mode, once known.
-    pub cause: Option<CauseFact>,
+    /// Whether something that people did is among its causes.
+    pub is_human: bool,
+    /// Each component that failed, once known.
+    pub causes: Vec<CauseFact>,
     /// The verdicts.
     pub items: Vec<ItemFact>,
 }
@@ -138,9 +140,10 @@ pub struct Ranking {
 /// Whether a defect was only found because of an event: on the component that failed, or on any
 /// where no cause of that is known, from the event on, at the part that was fitted then.
 fn is_aftermath(defect: &DefectFact, event: &EventFact, pieces: &[RecordId]) -> bool {
-    let same = match &event.cause {
-        Some(cause) => cause.piece == defect.piece && cause.component == defect.component,
-        None => pieces.contains(&defect.piece),
+    let is = |it: &CauseFact| it.piece == defect.piece && it.component == defect.component;
+    let same = match event.causes.as_slice() {
+        [] => pieces.contains(&defect.piece),
+        causes => causes.iter().any(is),
     };
     let refitted = defect.fitted.is_some_and(|fitted| fitted > event.day);
     same && !refitted && defect.day >= event.day
@@ -199,7 +202,10 @@ pub fn ranking(
     Ranking {
         first: FEW_PROVE_LITTLE,
         events: events.len(),
-        without_cause: events.iter().filter(|it| it.cause.is_none()).count(),
+        without_cause: events
+            .iter()
+            .filter(|it| it.causes.is_empty() && !it.is_human)
+            .count(),
         items,
         rates: rates(events, shifts),
     }
@@ -234,7 +240,7 @@ fn with_share(mut item: ItemRank) -> ItemRank {
 
 fn rates(events: &[EventFact], shifts: impl Fn(&str) -> Option<u64>) -> Vec<FailureRate> {
     let mut counted: BTreeMap<(&str, &str), u64> = BTreeMap::new();
-    for cause in events.iter().filter_map(|it| it.cause.as_ref()) {
+    for cause in events.iter().flat_map(|it| &it.causes) {
         *counted.entry((&cause.on, &cause.failure)).or_default() += 1;
     }
     let mut rates: Vec<FailureRate> = counted

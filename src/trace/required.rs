@@ -107,7 +107,9 @@ fn met(
     unproven: &Unproven<'_>,
     fits: impl Fn(&Look) -> bool,
 ) -> Met {
-    if let Some(look) = before(facts, world).rfind(|it| fits(it)) {
+    // The first that looked at the item; else the first that was there and left it out.
+    let first = before(facts, world).find(|it| fits(it) && it.is_done());
+    if let Some(look) = first.or_else(|| before(facts, world).find(|it| fits(it))) {
         return Met::By(look.entry);
     }
     let found = |looks: &[&Look]| {
@@ -156,10 +158,14 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
         .filter(|_| facts.item.is_for(When::Quarterly.name()))?;
     let is = |it: &Look| matches!(it.occasion, Occasion::Quarterly | Occasion::Receipt);
     let on = facts.event.day;
-    let in_time = |it: &Look| is(it) && interval.status(Some(it.moment.day), on, year).in_force();
     let last: Option<Day> = before(facts, world)
         .rfind(|it| is(it))
         .map(|it| it.moment.day);
+    // Of those in force the one whose term is told: the last.
+    let in_time = |it: &Look| {
+        let in_force = interval.status(Some(it.moment.day), on, year).in_force();
+        is(it) && in_force && last.is_none_or(|last| it.moment.day >= last)
+    };
     let what = match interval.status(last, on, year) {
         DueStatus::NeverDone => "a periodic inspection: none is on record".to_owned(),
         DueStatus::Overdue { since } => {

@@ -26,6 +26,7 @@ pub fn suggestions(failed: &Failed, rows: &[Ruled<'_>]) -> Vec<String> {
         on,
         component,
         failure,
+        ..
     } = failed
     {
         let is = |it: &&Ruled<'_>, coverage| it.verdict.covered.coverage == coverage;
@@ -37,62 +38,68 @@ pub fn suggestions(failed: &Failed, rows: &[Ruled<'_>]) -> Vec<String> {
             ));
         }
     }
+    // One advice with every item that it is for.
+    let mut advice: Vec<(String, Vec<&str>)> = Vec::new();
     for row in rows {
-        let key = &row.item.key;
-        match row.verdict.covered.coverage {
-            Coverage::CanDetect => all.extend(of_record(row)),
-            Coverage::AroseAfter => all.push(format!(
-                "{key}: arose after the last look; ask it at each set-up and after anything \
-                 falls or is pulled hard"
-            )),
-            Coverage::NotEstablished => all.push(format!(
-                "{key}: coverage is not established; conclude it with `trace conclude`"
-            )),
-            Coverage::CannotDetect | Coverage::NoItem => {}
+        let said = match row.verdict.covered.coverage {
+            Coverage::CanDetect => of_record(row),
+            Coverage::AroseAfter => vec![
+                "arose after the last look; ask it at each set-up and after anything falls or is \
+                 pulled hard"
+                    .to_owned(),
+            ],
+            Coverage::NotEstablished => {
+                vec!["coverage is not established; conclude it with `trace conclude`".to_owned()]
+            }
+            Coverage::CannotDetect | Coverage::NoItem => Vec::new(),
+        };
+        let key = row.item.key.as_str();
+        for what in said {
+            match advice.iter_mut().find(|(known, _)| *known == what) {
+                Some((_, keys)) if keys.contains(&key) => {}
+                Some((_, keys)) => keys.push(key),
+                None => advice.push((what, vec![key])),
+            }
         }
     }
+    let told = advice.into_iter();
+    all.extend(told.map(|(what, keys)| format!("{}: {what}", keys.join(", "))));
     all
 }
 
 fn of_record(row: &Ruled<'_>) -> Vec<String> {
-    let (key, piece) = (&row.item.key, row.piece);
+    let piece = row.piece;
     let mut all = vec![match row.verdict.record.word {
         RecordWord::KnownDefectUsed => {
-            format!("{key}: it caught it; have a written defect stop the use of {piece}")
+            format!("it caught it; have a written defect stop the use of {piece}")
         }
         RecordWord::Inactive => {
-            format!("{key}: nobody gave its figures: take nominal and limit from the manual")
+            "nobody gave its figures: take nominal and limit from the manual".to_owned()
         }
         RecordWord::RequiredLookAbsent => {
-            format!("{key}: no set leaves before the look that is due is written")
+            "no set leaves before the look that is due is written".to_owned()
         }
-        RecordWord::LeftOut => {
-            format!("{key}: ask why it was left out: gauge, time, place on the list")
-        }
+        RecordWord::LeftOut => "ask why it was left out: gauge, time, place on the list".to_owned(),
         RecordWord::OrderUnknown => {
-            format!("{key}: set the clock; ask others and the paper when it was looked at")
+            "set the clock; ask others and the paper when it was looked at".to_owned()
         }
         RecordWord::Claimed => {
-            format!("{key}: have inspections written on the day on which they are done")
+            "have inspections written on the day on which they are done".to_owned()
         }
-        RecordWord::PassedBeyondLimit => {
-            format!("{key}: let the figure decide, and not the eye")
-        }
+        RecordWord::PassedBeyondLimit => "let the figure decide, and not the eye".to_owned(),
         RecordWord::Passed if row.item.measure.is_some() => {
-            format!("{key}: it passed and the part failed: look at limit, warning mark and gauge")
+            "it passed and the part failed: look at limit, warning mark and gauge".to_owned()
         }
         RecordWord::Passed => {
-            format!("{key}: it passed and the part failed: say better what is good, or measure")
+            "it passed and the part failed: say better what is good, or measure".to_owned()
         }
     }];
     if row.verdict.record.word == RecordWord::Passed && !row.item.is_for(When::Daily.name()) {
-        all.push(format!("{key}: it is not looked at daily: look more often"));
+        all.push("it is not looked at daily: look more often".to_owned());
     }
     let warned = |it: &super::verdict::Flag| it.flag == FlagWord::WarningShown;
     if row.verdict.flags.iter().any(warned) {
-        all.push(format!(
-            "{key}: a warning was shown and nothing followed: say who acts on a warning"
-        ));
+        all.push("a warning was shown and nothing followed: say who acts on a warning".to_owned());
     }
     all
 }

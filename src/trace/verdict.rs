@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::barrier::BarrierNote;
 use super::coverage::Covered;
 use super::look::{Look, Placed, World};
 use super::record::{Facts, Judged, order_unknown};
@@ -51,68 +52,19 @@ impl FlagWord {
     }
 }
 
-/// What somebody says against the record of an inspection.
+/// What somebody says against the record of an inspection, or of what an item would have shown.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Testimony {
-    /// The inspection.
-    pub disputes: RecordId,
-    /// The item, where one is named; otherwise all of it.
+    /// The inspection, where it speaks against one.
+    pub disputes: Option<RecordId>,
+    /// The item, where one is named; otherwise all of the inspection.
     pub item: Option<String>,
+    /// When it was so, local time with its offset.
+    pub at: String,
     /// What is said, and by whom.
     pub words: String,
     /// The entry.
     pub entry: i64,
-}
-
-/// How one barrier stood, as notes on the event tell it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct BarrierLine {
-    /// Which.
-    pub barrier: &'static str,
-    /// How it stood; nothing where nobody wrote it.
-    pub state: Option<&'static str>,
-    /// In words.
-    pub what: String,
-    /// The entry of the note.
-    pub entry: Option<i64>,
-}
-
-/// One note on a barrier.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BarrierNote {
-    /// Which.
-    pub barrier: Barrier,
-    /// How it stood.
-    pub state: BarrierState,
-    /// In words.
-    pub words: String,
-    /// The entry.
-    pub entry: i64,
-}
-
-/// The four barriers, each note on one of them on a line, and a line for one without a note.
-#[must_use]
-pub fn barriers(notes: &[BarrierNote]) -> Vec<BarrierLine> {
-    let mut lines = Vec::new();
-    for barrier in Barrier::ALL {
-        let told = notes.iter().filter(|it| it.barrier == *barrier);
-        let before = lines.len();
-        lines.extend(told.map(|it| BarrierLine {
-            barrier: barrier.word(),
-            state: Some(it.state.word()),
-            what: it.words.clone(),
-            entry: Some(it.entry),
-        }));
-        if lines.len() == before {
-            lines.push(BarrierLine {
-                barrier: barrier.word(),
-                state: None,
-                what: "not told; ask".to_owned(),
-                entry: None,
-            });
-        }
-    }
-    lines
 }
 
 /// How a look counts.
@@ -340,11 +292,19 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
     }
     let looks = || facts.known.looks.iter().chain(&facts.now.looks);
     for it in testimonies {
-        let of_item = it.item.as_ref().is_none_or(|key| *key == facts.item.key);
-        if of_item && looks().any(|look| look.record == it.disputes && look.is_done()) {
+        let key = it.item.as_ref();
+        let (is_on, what) = match it.disputes {
+            Some(record) => (
+                key.is_none_or(|key| *key == facts.item.key)
+                    && looks().any(|look| look.record == record && look.is_done()),
+                format!("against inspection {record}: {}", it.words),
+            ),
+            None => (key == Some(&facts.item.key), it.words.clone()),
+        };
+        if is_on {
             flags.push(Flag {
                 flag: FlagWord::Testimony,
-                what: format!("against inspection {}: {}", it.disputes, it.words),
+                what,
                 entry: it.entry,
             });
         }

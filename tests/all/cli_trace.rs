@@ -30,7 +30,7 @@ impl Scene {
     }
 
     /// The drive cable of C-1 fails at 13:40 on 16 June.
-    fn fails(mut self, lines: &[&str]) -> Scene {
+    pub fn fails(mut self, lines: &[&str]) -> Scene {
         self.place.turn_to("wearbook.db", AFTER);
         self.place.done(
             "event open --kind source-will-not-retract --occurred 2026-06-16T13:40 \

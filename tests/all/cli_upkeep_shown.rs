@@ -58,7 +58,7 @@ fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
         // The other piece.
         "g\nD-9\nD-1\ng\nS-1\ng\ng",
         // The second piece, back into the first.
-        "b\nn\ng\ng\ng\nd\n\nkink at the middle\ntaken out\ng\ng\ng",
+        "b\nn\ng\ng\ng\nd\n\nkink at the middle\ntaken out\ng\ng\ng\ng\ng\ng",
         "no\n",
     ];
     let said = place.ask("inspect enter", &answers.join("\n"));
@@ -85,10 +85,10 @@ fn a_days_check_of_one_set_takes_less_than_fifty_answers() {
     let good = |count: usize| "g\n".repeat(count);
     let typed = format!(
         "\n06:20\n\nW07\nD-1 C-1 G-1 SM-1 RM-07\n35\n{}{}\nD-1\n{}{}{}yes\n",
-        good(8),
+        good(9),
         good(8).trim_end(),
         good(1),
-        good(5),
+        good(8),
         good(8)
     );
     assert!(typed.lines().count() < 50 && typed.len() < 140, "{typed}");

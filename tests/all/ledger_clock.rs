@@ -311,7 +311,8 @@ proptest! {
         let back = TimeDelta::minutes(minutes);
         let before = truth[first - 1];
         let seen = before - (truth[first] - back);
-        let looks_right = |n: &usize| truth[*n] - truth[n - 1] >= seen && truth[*n] - back >= before;
+        let paused = |n: usize| truth[n] - truth[n - 1] >= seen;
+        let looks_right = |n: &usize| paused(*n) && truth[*n] - back >= before;
         let last = (first + count).min(truth.len());
         let last = (first + 1..last).find(looks_right).unwrap_or(last);
         let mut said = truth.clone();

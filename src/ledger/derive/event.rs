@@ -18,8 +18,8 @@ pub(super) fn rows(
         Body::EventCause(it) => {
             conn.execute(
                 "INSERT INTO event_cause (entry, event, known_at, equipment, component, failure,
-                                          because)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                                          human, sort, leads_to, because)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
                 params![
                     seq,
                     it.event,
@@ -27,6 +27,9 @@ pub(super) fn rows(
                     it.equipment,
                     it.component,
                     it.failure,
+                    it.human.map(Words::stored),
+                    it.sort.map(Words::stored),
+                    it.leads_to,
                     it.because
                 ],
             )?;

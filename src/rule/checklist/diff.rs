@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Checklist, ChecklistItem, FailureMode, ItemMeasure};
+use super::{Checklist, ChecklistItem, FailureMode, Half, ItemMeasure, Joint};
 use crate::quantity::Amount;
 
 /// What happened to an item or a failure mode.
@@ -30,7 +30,7 @@ pub struct FieldChange {
 /// One thing that differs between two checklists.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ChecklistChange {
-    /// `list` for what stands before the first section, `failure` or `item`.
+    /// `list` for what stands before the first section, `failure`, `item` or `joint`.
     pub of: &'static str,
     /// The key; of the list its name.
     pub key: String,
@@ -40,7 +40,7 @@ pub struct ChecklistChange {
     pub fields: Vec<FieldChange>,
     /// Whether less is seen than before: an item gone or moved to another piece, an occasion or
     /// a failure mode fewer, a measure or its limit dropped, a caution dropped, a looser limit or
-    /// warning.
+    /// warning, a joint or one of its checks gone.
     pub looser: bool,
 }
 
@@ -71,6 +71,17 @@ pub fn diff(old: &Checklist, new: &Checklist) -> Vec<ChecklistChange> {
         (&old.items, &new.items),
         |item: &ChecklistItem| (item.key.as_str(), told_of_item(item)),
         sees_less,
+    );
+    part(
+        &mut changes,
+        "joint",
+        (&old.joints, &new.joints),
+        |joint: &Joint| (joint.key.as_str(), told_of_joint(joint)),
+        |old, new| {
+            let kept = |it: &&Half| new.has(&it.on, &it.component);
+            let checked = old.mating.iter().all(|it| new.mating.contains(it));
+            !checked || old.halves().filter(kept).count() < old.halves().count()
+        },
     );
     changes
 }
@@ -108,7 +119,7 @@ fn part<T>(
     for was in old {
         let key = tell(was).0;
         if !new.iter().any(|now| tell(now).0 == key) {
-            push(key, ChangeSort::Removed, Vec::new(), of == "item");
+            push(key, ChangeSort::Removed, Vec::new(), of != "failure");
         }
     }
 }
@@ -138,6 +149,16 @@ fn told_of_failure(failure: &FailureMode) -> Told {
     vec![
         ("name", failure.name.clone()),
         ("meaning", failure.meaning.clone()),
+    ]
+}
+
+fn told_of_joint(joint: &Joint) -> Told {
+    let halves = |of: &[Half]| of.iter().map(Half::told).collect::<Vec<_>>().join(", ");
+    vec![
+        ("name", joint.name.clone()),
+        ("one", halves(&joint.one)),
+        ("other", halves(&joint.other)),
+        ("mating", joint.mating.join(", ")),
     ]
 }
 

@@ -9,6 +9,7 @@
 
 mod check;
 mod diff;
+mod joint;
 mod measure;
 mod parse;
 #[cfg(test)]
@@ -18,6 +19,7 @@ mod write;
 use super::word::words;
 
 pub use diff::{ChangeSort, ChecklistChange, FieldChange, diff};
+pub use joint::{Half, Joint};
 pub use measure::{
     FiguresOf, INACTIVE, ItemMeasure, OpenMeasure, PartFigures, Sense, Standing, is_wear,
 };
@@ -32,6 +34,7 @@ pub const THINGS: &[&str] = &[
     "collimator",
     "source changer",
     "storage container",
+    "permanent radiographic installation",
     "survey meter",
     "alarm ratemeter",
     "pocket dosimeter",
@@ -129,6 +132,8 @@ pub struct Checklist {
     pub failures: Vec<FailureMode>,
     /// The items, in the order in which they are asked.
     pub items: Vec<ChecklistItem>,
+    /// Connections of two halves.
+    pub joints: Vec<Joint>,
 }
 
 impl Checklist {
@@ -151,13 +156,18 @@ impl Checklist {
         self.items.iter().filter(fits)
     }
 
-    /// The components of a kind of thing, each once, in the order of the list.
+    /// The components of a kind of thing, each once, in the order of the list; a half of a joint
+    /// is one even where no item looks at it.
     #[must_use]
     pub fn components_of(&self, on: &str) -> Vec<&str> {
         let mut components: Vec<&str> = Vec::new();
-        for item in self.items.iter().filter(|item| item.on == on) {
-            if !components.contains(&item.component.as_str()) {
-                components.push(&item.component);
+        let items = self.items.iter().filter(|item| item.on == on);
+        let halves = self.joints.iter().flat_map(Joint::halves);
+        let halves = halves.filter(|half| half.on == on);
+        let named = items.map(|it| &it.component);
+        for component in named.chain(halves.map(|it| &it.component)) {
+            if !components.contains(&component.as_str()) {
+                components.push(component);
             }
         }
         components

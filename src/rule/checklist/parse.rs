@@ -10,6 +10,7 @@ use super::super::plain::plain;
 use super::super::problem::SchemeProblems;
 use super::super::read::{Fields, Found, Reader, nearest, quoted};
 use super::check;
+use super::joint::{self, joint};
 use super::{
     Checklist, ChecklistItem, FailureMode, FiguresOf, ItemMeasure, ItemStatus, OpenMeasure, Sense,
     THINGS, When,
@@ -59,16 +60,19 @@ impl Checklist {
         let head = head(&mut reader, &mut fields, &start);
         let mut failures = Section::over(start.base().map_or(&[], |base| &base.failures));
         let mut items = Section::over(start.base().map_or(&[], |base| &base.items));
+        let mut joints = Section::over(start.base().map_or(&[], |base| &base.joints));
         let removed = removed(&mut reader, &mut fields, &start);
         items
             .entries
             .retain(|entry| !removed.iter().any(|gone| gone.value == entry.value.key));
         each(&mut reader, &mut fields, "failure", &mut failures, failure);
         each(&mut reader, &mut fields, "item", &mut items, item);
+        each(&mut reader, &mut fields, "joint", &mut joints, joint);
         fields.finish(&mut reader);
         check::removed_and_told(&mut reader, &removed, &items);
         if !matches!(start, Start::Unknown) {
             check::consistent(&mut reader, &failures, &items);
+            joint::consistent(&mut reader, &mut joints, &items);
         }
         let clean = reader.is_clean();
         match (head, clean) {
@@ -80,6 +84,7 @@ impl Checklist {
                     based_on: head.based_on,
                     failures: failures.into_values(),
                     items: items.into_values(),
+                    joints: joints.into_values(),
                 };
                 Ok((list, start.base().is_some()))
             }

@@ -126,7 +126,17 @@ fn items_come_by_thing_and_occasion_and_components_once() {
     assert_eq!(list.items_for("survey meter", "yearly").count(), 0);
     assert_eq!(list.items_for("crank", "daily").count(), 0);
     let components = list.components_of("guide tube");
-    assert_eq!(components, ["bore", "fittings", "source stop", "tube"]);
+    assert_eq!(
+        components,
+        [
+            "bore",
+            "fittings",
+            "source stop",
+            "tube",
+            "collimator mount",
+            "stand and tie-down"
+        ]
+    );
 }
 
 #[test]
@@ -407,4 +417,75 @@ fn a_measure_without_a_limit_is_inactive_and_says_only_gauge_and_side() {
     let rate = OPEN.replace("0.01 mm", "1 mR/h");
     let said = problems(&site(&own_item(&rate)));
     assert_eq!(said[0].what, "item `hook` measures a rate and has no limit");
+}
+
+/// A joint of a site's file; `more` may change or add fields below it.
+fn own_joint(one: &str, mating: &str) -> String {
+    format!(
+        "[[joint]]\nkey = \"hook-joint\"\nname = \"hook on its eye\"\none = [\"{one}\"]\n\
+         other = [\"exposure device: eye\"]\nmating = [\"{mating}\"]\n"
+    )
+}
+
+#[test]
+fn a_joint_is_kept_whole_and_both_its_halves_are_components() {
+    let text = site(&format!(
+        "{}{}",
+        own_item(""),
+        own_joint("control unit: hook", "hook")
+    ));
+    let list = read(&text);
+    let joints: Vec<&str> = list
+        .joints_of("exposure device", "eye")
+        .map(|it| it.key.as_str())
+        .collect();
+    assert_eq!(joints, ["hook-joint"]);
+    assert!(list.components_of("exposure device").contains(&"eye"));
+    assert_eq!(list.joints_of("exposure device", "lock").count(), 0);
+    assert_eq!(read(&list.written_out()), list);
+    // A check that the file takes out is taken out of the joint that came with the list below.
+    let without = read(&site("remove = [\"connector-gauge\"]\n"));
+    let coupling = without.joints.iter().find(|it| it.key == "source-coupling");
+    let coupling = coupling.expect("the joint");
+    assert_eq!(coupling.mating, ["connector-mating"]);
+    assert_eq!(read(&without.written_out()), without);
+    let fewer: Vec<ChecklistChange> = diff(&general(), &without)
+        .into_iter()
+        .filter(|it| it.of == "joint")
+        .collect();
+    assert_eq!(fewer.len(), 1);
+    assert!(fewer[0].looser);
+}
+
+#[test]
+fn a_joint_that_points_at_nothing_is_refused_with_what_would_be_right() {
+    for (joint, what, right) in [
+        (
+            own_joint("control unit", "hook"),
+            "`control unit` names no half of a joint",
+            "guide tube: fittings",
+        ),
+        (
+            own_joint("contrl unit: hook", "hook"),
+            "`contrl unit` is not a kind of equipment",
+            "did you mean `control unit`?",
+        ),
+        (
+            own_joint("control unit: hook", "hok"),
+            "has the check `hok`, which is no item",
+            "did you mean `hook`?",
+        ),
+        (
+            own_joint("exposure device: eye", "hook"),
+            "as both halves",
+            "name the two components that meet",
+        ),
+    ] {
+        let found = problems(&site(&format!("{}{joint}", own_item(""))));
+        let told = found.first().map(ToString::to_string).unwrap_or_default();
+        assert!(
+            told.contains(what) && told.contains(right),
+            "{what}: {told}"
+        );
+    }
 }

@@ -1,6 +1,7 @@
 //! A checklist written out whole, as a file that reads back as the same checklist.
 
 use super::super::write::Text;
+use super::joint;
 use super::{Checklist, ChecklistItem, ItemMeasure, OpenMeasure};
 
 impl Checklist {
@@ -24,6 +25,9 @@ impl Checklist {
         }
         for item in &self.items {
             write_item(&mut out, item);
+        }
+        for one in &self.joints {
+            joint::write(&mut out, one);
         }
         out.into_string()
     }

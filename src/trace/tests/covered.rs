@@ -2,13 +2,15 @@
 
 use super::own_list;
 use crate::record::Coverage::{self, *};
-use crate::trace::coverage::{Failed, by_data};
+use crate::record::Words;
+use crate::trace::coverage::{Beside, Failed, by_data};
 
 fn failed(on: &str, component: &str, failure: &str) -> Failed {
     Failed::Found {
         on: on.to_owned(),
         component: component.to_owned(),
         failure: failure.to_owned(),
+        beside: Beside::of(&own_list(), on, component),
     }
 }
 
@@ -24,15 +26,47 @@ fn coverage_starts_from_what_the_list_says_an_item_detects() {
         // Another component of the same kind that names the mode.
         (&broken, "control-feel", Some(NotEstablished)),
         (&broken, "crank", None),
-        // Another kind.
-        (&apart, "source-connector", None),
         (&apart, "connector-mating", Some(CanDetect)),
-        // A mating check against the kind that failed.
-        (&source, "connector-gauge", Some(NotEstablished)),
+        // Another kind, and no half of the joint.
+        (&apart, "device-lock", None),
+        (&apart, "collimator-mount", None),
         (&source, "source-connector-wear", Some(CanDetect)),
     ] {
         let item = list.item(key).expect("an item");
         assert_eq!(by_data(item, failed), coverage, "{key} {failed:?}");
+    }
+}
+
+#[test]
+fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both_and_the_checks_between() {
+    let list = own_list();
+    // Kind, component, failure mode, item, coverage: the coupling of the source, named from the
+    // cable, the source and the device; the tube on the device; the collimator on the tube.
+    let rows = "\
+control unit|cable connector|disconnect|cable-connector|can detect
+control unit|cable connector|disconnect|connector-mating|can detect
+control unit|cable connector|disconnect|source-connector|not established
+control unit|cable connector|disconnect|source-connector-wear|not established
+source assembly|source-assembly connector|disconnect|connector-mating|can detect
+source assembly|source-assembly connector|disconnect|connector-gauge|can detect
+source assembly|source-assembly connector|disconnect|cable-connector|not established
+source assembly|source-assembly connector|connector-damage|connector-mating|cannot detect
+source assembly|source-assembly connector|misconnect|cable-connector|cannot detect
+exposure device|source-assembly connector|disconnect|connector-gauge|can detect
+exposure device|source-assembly connector|disconnect|cable-connector-tilt|not established
+guide tube|fittings|guide-tube-off|device-outlet|can detect
+exposure device|outlet|guide-tube-off|tube-fitting|not established
+exposure device|outlet|guide-tube-off|tube-fitting-wipe|cannot detect
+guide tube|collimator mount|guide-tube-damaged|collimator-mount|can detect
+collimator|mount|guide-tube-damaged|tube-collimator-mount|not established";
+    for row in rows.lines() {
+        let cells: Vec<&str> = row.split('|').collect();
+        let [on, component, failure, key, word] = cells.as_slice() else {
+            panic!("{row} is no row");
+        };
+        let item = list.item(key).expect("an item");
+        let found = by_data(item, &failed(on, component, failure));
+        assert_eq!(found.map(Words::word), Some(*word), "{row}");
     }
 }
 

@@ -3,10 +3,11 @@
 use super::verdicts::ruled;
 use super::{by_data, day, facts, own_list};
 use crate::record::{Barrier, BarrierState, Coverage};
+use crate::trace::barrier::BarrierNote;
 use crate::trace::look::Moment;
 use crate::trace::record::RecordWord::{Passed, RequiredLookAbsent};
 use crate::trace::required::{Met, Need};
-use crate::trace::verdict::{BarrierNote, FlagWord, Testimony, Verdict, verdict};
+use crate::trace::verdict::{FlagWord, Testimony, Verdict, verdict};
 
 const DAY: &str = "look 1 2026-05-19T07:00 daily good";
 
@@ -50,7 +51,7 @@ fn a_trigger_that_was_written_after_the_event_is_flagged_and_still_called_for_a_
 }
 
 #[test]
-fn testimony_is_against_one_inspection_and_one_item_of_it() {
+fn testimony_is_against_one_inspection_and_one_item_of_it_or_of_an_item_alone() {
     let list = own_list();
     let item = list.item("cable-diameter").expect("an item");
     let facts = facts(item, &[], "look 1 2026-04-01 quarterly good 6_mm");
@@ -58,6 +59,7 @@ fn testimony_is_against_one_inspection_and_one_item_of_it() {
         let testimony = Testimony {
             disputes,
             item: item.map(str::to_owned),
+            at: "2026-05-18T16:00-05:00".to_owned(),
             words: "the gauge was in the other truck".to_owned(),
             entry: 300,
         };
@@ -68,10 +70,22 @@ fn testimony_is_against_one_inspection_and_one_item_of_it() {
             &[],
         ))
     };
-    assert_eq!(of(1, None), [FlagWord::Testimony]);
-    assert_eq!(of(1, Some("cable-diameter")), [FlagWord::Testimony]);
-    assert_eq!(of(1, Some("crank")), []);
-    assert_eq!(of(2, None), []);
+    for (disputes, item, speaks) in [
+        (Some(1), None, true),
+        (Some(1), Some("cable-diameter"), true),
+        (Some(1), Some("crank"), false),
+        (Some(2), None, false),
+        // Against no inspection: of the item that it names.
+        (None, Some("cable-diameter"), true),
+        (None, Some("crank"), false),
+    ] {
+        let right = if speaks {
+            vec![FlagWord::Testimony]
+        } else {
+            Vec::new()
+        };
+        assert_eq!(of(disputes, item), right, "{disputes:?} {item:?}");
+    }
 }
 
 #[test]
@@ -138,4 +152,53 @@ fn equipment_that_was_not_in_use_needed_no_check_of_the_day() {
     };
     facts.event = event;
     assert_eq!(facts.judged().word, Passed);
+}
+
+/// Item, what is written, the requirement and the entry that it is credited with.
+#[test]
+fn a_requirement_is_met_by_the_first_look_that_does_it() {
+    let base = "look 9 2025-04-01 quarterly good\n";
+    for (key, text, need, entry) in [
+        // An inspection of a year later is not what answered the drop.
+        (
+            "crank",
+            "trigger 2025-05-10\nlook 1 2025-05-11 after-event good\n\
+             look 2 2026-04-01 quarterly good\nlook 3 2026-05-19T07:00 daily good",
+            Need::Called,
+            102,
+        ),
+        // The first that left the item out did not do it.
+        (
+            "crank",
+            "trigger 2025-05-10\nlook 1 2025-05-11 after-event not-done\n\
+             look 2 2025-05-12 after-event good\nlook 3 2026-05-19T07:00 daily good",
+            Need::Called,
+            103,
+        ),
+        // Only such ones: the inspection was there.
+        (
+            "crank",
+            "trigger 2025-05-10\nlook 1 2025-05-11 after-event not-done\n\
+             look 3 2026-05-19T07:00 daily good",
+            Need::Called,
+            102,
+        ),
+        (
+            "crank",
+            "look 1 2026-05-19T06:00 daily good\nlook 2 2026-05-19T11:00 daily good",
+            Need::Day,
+            101,
+        ),
+        // The term that is told is that of the last one.
+        (
+            "cable-diameter",
+            "look 1 2026-03-01 quarterly good 6_mm\nlook 2 2026-04-01 quarterly good 6_mm",
+            Need::Periodic,
+            102,
+        ),
+    ] {
+        let found = ruled(key, "", &format!("{base}{text}"));
+        let met = found.required.iter().find(|it| it.need == need);
+        assert_eq!(met.map(|it| it.met), Some(Met::By(entry)), "{key}\n{text}");
+    }
 }

@@ -2,7 +2,9 @@
 //! be confused.
 
 mod beside;
+mod checks;
 mod covered;
+mod finding;
 mod flags;
 mod ranked;
 mod unplaced;

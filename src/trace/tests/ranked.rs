@@ -9,12 +9,13 @@ fn event(on: &str, words: &[(Coverage, RecordWord)]) -> EventFact {
     EventFact {
         name: format!("E-{on}"),
         day: day(on),
-        cause: Some(CauseFact {
+        is_human: false,
+        causes: vec![CauseFact {
             piece: 5,
             on: "control unit".to_owned(),
             component: "drive cable".to_owned(),
             failure: "drive-cable-broken".to_owned(),
-        }),
+        }],
         items: words
             .iter()
             .map(|(coverage, record)| ItemFact {

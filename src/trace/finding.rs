@@ -1,0 +1,350 @@
+//! The finding of a trace in four sentences: what failed; which item could have shown it; when it
+//! was last looked at and what that look said; what was known before.
+
+use super::barrier::BarrierLine;
+use super::coverage::Covered;
+use super::look::Look;
+use super::record::RecordWord;
+use super::verdict::{FlagWord, Mark, Verdict};
+use crate::calendar::Day;
+use crate::record::{BarrierState, Coverage, Words};
+use crate::rule::Standing;
+
+/// One item with what the finding needs of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Seen<'v> {
+    /// The piece.
+    pub piece: &'v str,
+    /// The item's key.
+    pub item: &'v str,
+    /// The limit with its sense, where it measures.
+    pub limit: Option<&'v str>,
+    /// From when on the limit was to be foreseen: an estimate.
+    pub foreseeable: Option<Day>,
+    /// The verdict.
+    pub verdict: &'v Verdict,
+}
+
+/// What the finding is made of.
+#[derive(Debug, Clone)]
+pub struct Told<'t> {
+    /// What failed, each in words such as `the drive cable of CU-02 failed: disconnect`, in
+    /// order; none where it is not known.
+    pub failed: Vec<String>,
+    /// Whether the last of them is what people did.
+    pub is_human: bool,
+    /// The items.
+    pub rows: Vec<Seen<'t>>,
+    /// That nothing looks for it.
+    pub no_item: Option<&'t Covered>,
+    /// The barriers.
+    pub barriers: &'t [BarrierLine],
+    /// Pieces that were withdrawn and in the event all the same.
+    pub withdrawn: &'t [String],
+    /// How many people speak against the record.
+    pub testimonies: usize,
+}
+
+/// How much a record word tells, the most first.
+const TELLING: &[RecordWord] = &[
+    RecordWord::KnownDefectUsed,
+    RecordWord::PassedBeyondLimit,
+    RecordWord::RequiredLookAbsent,
+    RecordWord::LeftOut,
+    RecordWord::OrderUnknown,
+    RecordWord::Claimed,
+    RecordWord::Passed,
+    RecordWord::Inactive,
+];
+
+fn coverage(row: &Seen<'_>) -> Coverage {
+    row.verdict.covered.coverage
+}
+
+/// The item that the finding is about: of those that could have shown it the one whose record
+/// tells most, concluded ones first; else one that looks for it and found nothing yet.
+#[must_use]
+pub fn lead<'r, 't>(rows: &'r [Seen<'t>]) -> Option<&'r Seen<'t>> {
+    let rank = |it: &&Seen<'_>| {
+        let word = it.verdict.record.word;
+        let told = TELLING.iter().position(|it| *it == word);
+        let warned = it
+            .verdict
+            .flags
+            .iter()
+            .any(|it| it.flag == FlagWord::WarningShown);
+        (
+            coverage(it) != Coverage::CanDetect,
+            told,
+            !it.verdict.covered.is_concluded(),
+            !warned,
+        )
+    };
+    let can = |it: &&Seen<'_>| matches!(coverage(it), Coverage::CanDetect | Coverage::AroseAfter);
+    rows.iter().filter(can).min_by_key(rank)
+}
+
+/// The four sentences.
+#[must_use]
+pub fn finding(told: &Told<'_>) -> Vec<String> {
+    let lead = lead(&told.rows);
+    vec![
+        what_failed(told),
+        match lead {
+            Some(row) => could_show(row, &told.rows),
+            None => nothing_could(told),
+        },
+        match lead {
+            Some(row) => last_look(row),
+            None if told.is_human || told.rows.is_empty() => barriers_stood(told),
+            None => last_of_all(told),
+        },
+        known_before(told, lead),
+    ]
+}
+
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters
+        .next()
+        .map(|it| it.to_uppercase().chain(letters).collect::<String>());
+    let text = first.unwrap_or_default();
+    if text.ends_with('.') {
+        text
+    } else {
+        format!("{text}.")
+    }
+}
+
+fn what_failed(told: &Told<'_>) -> String {
+    match told.failed.as_slice() {
+        [] => "What failed is not known: say it with `event cause`.".to_owned(),
+        [one] => sentence(one),
+        [first, rest @ ..] => sentence(&format!("{first}; then {}", rest.join("; then "))),
+    }
+}
+
+fn by_whom(covered: &Covered) -> String {
+    match &covered.source {
+        super::coverage::Source::Concluded { by, on, .. } => format!("{by} concluded on {on}"),
+        super::coverage::Source::Checklist => {
+            "by the list alone, the RSO has not concluded it".to_owned()
+        }
+    }
+}
+
+fn could_show(row: &Seen<'_>, rows: &[Seen<'_>]) -> String {
+    let said = by_whom(&row.verdict.covered);
+    let (item, piece) = (row.item, row.piece);
+    if coverage(row) == Coverage::AroseAfter {
+        return format!(
+            "`{item}` of {piece} looks for it, and it arose after the last look ({said})."
+        );
+    }
+    let others = rows
+        .iter()
+        .filter(|it| coverage(it) == Coverage::CanDetect)
+        .count();
+    let others = match others.saturating_sub(1) {
+        0 => String::new(),
+        1 => ", and one other item".to_owned(),
+        count => format!(", and {count} other items"),
+    };
+    format!("`{item}` of {piece} could have shown it ({said}){others}.")
+}
+
+fn nothing_could(told: &Told<'_>) -> String {
+    if let Some(none) = told.no_item {
+        return format!("No item looks for this ({}).", by_whom(none));
+    }
+    if told.is_human || told.rows.is_empty() {
+        let mut could: Vec<&str> = Vec::new();
+        for it in told.barriers {
+            let can = it
+                .covered
+                .as_ref()
+                .is_some_and(|it| it.coverage == Coverage::CanDetect);
+            if can && !could.contains(&it.barrier) {
+                could.push(it.barrier);
+            }
+        }
+        return match could.as_slice() {
+            [] => "Whether a barrier could have shown it is not established.".to_owned(),
+            could => format!(
+                "No item looks for this; {} could have shown it.",
+                and(could)
+            ),
+        };
+    }
+    let of = |which: &dyn Fn(&Seen<'_>) -> bool| told.rows.iter().filter(|it| which(it)).count();
+    let open = match of(&|it| coverage(it) == Coverage::NotEstablished) {
+        0 => None,
+        1 => Some("of one item it is not established".to_owned()),
+        count => Some(format!("of {count} items it is not established")),
+    };
+    let out = match of(&|it| it.verdict.covered.is_concluded()) {
+        0 => None,
+        1 => Some("the RSO concluded that one item could not have shown it".to_owned()),
+        count => Some(format!(
+            "the RSO concluded that {count} items could not have shown it"
+        )),
+    };
+    match (out, open) {
+        (None, None) => "No item could have shown it.".to_owned(),
+        (Some(out), None) => sentence(&out),
+        (None, Some(open)) => sentence(&format!("what could have shown it is open: {open}")),
+        (Some(out), Some(open)) => sentence(&format!("{out}; {open}")),
+    }
+}
+
+fn and(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => words.concat(),
+    }
+}
+
+/// What is told of barriers where no item leads.
+fn barriers_stood(told: &Told<'_>) -> String {
+    let mut said: Vec<String> = Vec::new();
+    for it in told.barriers {
+        if let Some(state) = it.state {
+            let entry = it
+                .entry
+                .map(|it| format!(" (entry {it})"))
+                .unwrap_or_default();
+            said.push(format!("{} {state}{entry}", it.barrier));
+        }
+    }
+    match said.as_slice() {
+        [] => "Nobody wrote how the barriers stood.".to_owned(),
+        said => sentence(&said.join(", ")),
+    }
+}
+
+/// The last look that counts, of those before the event.
+#[must_use]
+pub fn counted(verdict: &Verdict) -> Option<&Look> {
+    let counts = |mark| {
+        !matches!(
+            mark,
+            Mark::After | Mark::Claimed | Mark::OrderUnknown | Mark::NoHour | Mark::OtherPart
+        )
+    };
+    let seen = verdict.seen.iter().filter(|it| counts(it.mark));
+    seen.map(|it| &it.look).next_back()
+}
+
+fn last_look(row: &Seen<'_>) -> String {
+    let verdict = row.verdict;
+    let told = counted(verdict).map(|it| said_of(it, row.limit));
+    match (verdict.record.word, told) {
+        (RecordWord::Claimed | RecordWord::OrderUnknown, told) => {
+            let before = told.map_or_else(
+                || "no look counts before the event".to_owned(),
+                |told| format!("the last look that counts: {told}"),
+            );
+            sentence(&format!(
+                "{before}; the one that was due is {}, and counts for nothing",
+                match verdict.record.word {
+                    RecordWord::Claimed => "on record only by an entry written after the event",
+                    _ => "on record only by a clock that cannot be trusted",
+                }
+            ))
+        }
+        (RecordWord::RequiredLookAbsent, told) => {
+            let told = told.map_or_else(
+                || "nobody ever looked".to_owned(),
+                |it| format!("last look: {it}"),
+            );
+            sentence(&format!("{}; {told}", verdict.record.because))
+        }
+        (_, Some(told)) => sentence(&format!("last look: {told}")),
+        (_, None) => "Nobody looked at it before the event.".to_owned(),
+    }
+}
+
+/// The last look at any item that is not ruled out, where none leads.
+fn last_of_all(told: &Told<'_>) -> String {
+    let open = |it: &&Seen<'_>| coverage(it) == Coverage::NotEstablished;
+    let looks = told.rows.iter().filter(open);
+    let looks = looks.filter_map(|it| Some((it, counted(it.verdict)?)));
+    match looks.max_by_key(|(_, look)| look.order()) {
+        Some((row, look)) => sentence(&format!(
+            "last look at one of them, `{}` of {}: {}",
+            row.item,
+            row.piece,
+            said_of(look, row.limit)
+        )),
+        None => "No look at an item that may have shown it is on record from before.".to_owned(),
+    }
+}
+
+/// One look with what its figure says against the limit.
+fn said_of(look: &Look, limit: Option<&str>) -> String {
+    let left_out = if look.is_left_out() { ", left out" } else { "" };
+    let told = format!("{}{left_out}", look.told());
+    let against = match (look.standing, limit) {
+        (Some(standing), Some(limit)) => {
+            let word = match standing {
+                Standing::Good => "within",
+                Standing::Warning => "at the warning mark of",
+                Standing::Beyond => "PAST",
+            };
+            format!(", {word} the limit, {limit}")
+        }
+        (None, Some(limit)) if look.value.is_none() && look.is_done() => {
+            format!(", no figure against the limit, {limit}")
+        }
+        _ => String::new(),
+    };
+    format!("{told}{against}")
+}
+
+fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
+    let mut known: Vec<String> = Vec::new();
+    for row in told
+        .rows
+        .iter()
+        .filter(|it| coverage(it) == Coverage::CanDetect)
+    {
+        let item = row.item;
+        if row.verdict.record.word == RecordWord::KnownDefectUsed {
+            known.push(format!(
+                "a written defect was {} ({item})",
+                row.verdict.record.because
+            ));
+        }
+        for it in &row.verdict.flags {
+            match it.flag {
+                FlagWord::WarningShown => {
+                    known.push(format!(
+                        "a warning was shown for `{item}` (entry {})",
+                        it.entry
+                    ));
+                }
+                FlagWord::TriggerLater => known.push(format!("nobody knew of {}", it.what)),
+                FlagWord::Testimony | FlagWord::Barrier => {}
+            }
+        }
+    }
+    if let Some(day) = lead.and_then(|it| it.foreseeable) {
+        known.push(format!(
+            "the limit was to be foreseen from {day} on, an estimate"
+        ));
+    }
+    known.extend(told.withdrawn.iter().cloned());
+    let unheeded = Some(BarrierState::Unheeded.word());
+    for it in told.barriers.iter().filter(|it| it.state == unheeded) {
+        known.push(format!("the {} warned and nobody acted", it.barrier));
+    }
+    match told.testimonies {
+        0 => {}
+        1 => known.push("somebody speaks of more than the record shows".to_owned()),
+        count => known.push(format!("{count} notes speak of more than the record shows")),
+    }
+    if known.is_empty() {
+        return "Known before: no defect, no warning, nothing that called for a look.".to_owned();
+    }
+    sentence(&format!("known before: {}", known.join("; ")))
+}

@@ -1,0 +1,212 @@
+//! Causes of an event as whole commands: either half of a joint, chains, what people did, and
+//! conclusions and testimony that must not be left out.
+
+use serde_json::Value;
+
+use super::cli_trace::{Scene, looked, of_the_day};
+
+fn answer(scene: &Scene) -> Value {
+    let said = scene.place.done("trace E-1 --json").out;
+    serde_json::from_str(&said).expect("JSON")
+}
+
+/// Whether somewhere in an answer a list stands under a name; the first one.
+fn list<'v>(value: &'v Value, name: &str) -> Option<&'v Vec<Value>> {
+    match value {
+        Value::Object(map) => map
+            .get(name)
+            .and_then(Value::as_array)
+            .or_else(|| map.values().find_map(|it| list(it, name))),
+        Value::Array(all) => all.iter().find_map(|it| list(it, name)),
+        _ => None,
+    }
+}
+
+/// Step, piece, item and coverage of each row.
+fn rows(scene: &Scene) -> Vec<[String; 4]> {
+    let said = scene.place.done("trace E-1 --csv").out;
+    // A table without a row is not printed.
+    if said.trim().is_empty() {
+        return Vec::new();
+    }
+    let mut read = csv::Reader::from_reader(said.as_bytes());
+    let heads = read.headers().expect("a header").clone();
+    let at = |name: &str| heads.iter().position(|it| it == name).expect("a column");
+    let columns = ["step", "piece", "item", "coverage"].map(at);
+    read.records()
+        .map(|it| it.expect("a row"))
+        .map(|row| columns.map(|at| row[at].to_owned()))
+        .collect()
+}
+
+fn has(scene: &Scene, row: [&str; 4]) -> bool {
+    rows(scene)
+        .iter()
+        .any(|it| it.each_ref().map(String::as_str) == row)
+}
+
+/// The entries of the causes, in the order in which they stand.
+fn causes(scene: &Scene) -> Vec<(i64, String)> {
+    let answer = answer(scene);
+    let steps = list(&answer, "steps").expect("steps");
+    let of = |it: &Value| {
+        let entry = it["entry"].as_i64().expect("an entry");
+        (entry, it["words"].as_str().expect("words").to_owned())
+    };
+    steps.iter().map(of).collect()
+}
+
+fn written() -> [String; 2] {
+    let deep = looked("2026-05-04", "quarterly", ", value=6 mm");
+    [
+        deep.replace("connector-gauge=not done", "connector-gauge=good, with=S-1"),
+        of_the_day(),
+    ]
+}
+
+fn scene(name: &str, lines: &[&str]) -> Scene {
+    let written = written();
+    Scene::new(name)
+        .before(&written.each_ref().map(String::as_str))
+        .fails(lines)
+}
+
+#[test]
+fn a_cause_at_either_half_of_a_joint_brings_the_items_of_both() {
+    let because = "--failure disconnect --because \"seen under a lens\"";
+    for (name, of, component) in [
+        ("cable", "C-1", "cable connector"),
+        ("source", "S-1", "source-assembly connector"),
+    ] {
+        let cause = format!("event cause E-1 --of {of} --component \"{component}\" {because}");
+        let scene = scene(&format!("trace-joint-{name}"), &[&cause]);
+        let why = scene.place.done("trace E-1 --all").out;
+        for (piece, item, own) in [
+            ("C-1", "connector-mating", None),
+            ("C-1", "connector-gauge", None),
+            ("C-1", "cable-connector", Some("C-1")),
+            ("S-1", "source-connector-wear", Some("S-1")),
+        ] {
+            // A check of both halves can detect it, a look at one half what is on that half.
+            let coverage = match own {
+                None => "can detect",
+                Some(own) if own == of => "can detect",
+                Some(_) => "not established",
+            };
+            let right = ["1", piece, item, coverage];
+            assert!(has(&scene, right), "{name} {right:?}\n{why}");
+        }
+        assert!(!why.contains("nothing looks for this"), "{why}");
+    }
+}
+
+#[test]
+fn a_chain_of_causes_is_traced_step_by_step() {
+    let mut scene = scene("trace-chain", &[]);
+    let first = causes(&scene);
+    assert_eq!(first.len(), 1);
+    scene.place.run(&format!(
+        "event cause E-1 --of G-1 --component fittings --failure guide-tube-off --leads-to {} \
+         --because \"the fitting stood crooked and rubbed the cable\" --at 2026-06-17T09:00",
+        first[0].0
+    ));
+    scene.place.run(
+        "event cause E-1 --human procedure-not-followed --contributing --because \"the tube was \
+         not checked after the stand was moved\" --at 2026-06-17T10:00",
+    );
+    let words: Vec<String> = causes(&scene).into_iter().map(|it| it.1).collect();
+    assert_eq!(
+        words,
+        [
+            "the fittings of G-1 failed: guide tube comes off",
+            "procedure not followed",
+            "the drive cable of C-1 failed: drive cable broken",
+        ]
+    );
+    assert!(has(&scene, ["1", "G-1", "tube-fitting", "can detect"]));
+    assert!(has(&scene, ["1", "D-1", "device-outlet", "can detect"]));
+    assert!(has(&scene, ["3", "C-1", "cable-diameter", "can detect"]));
+    scene.place.run("trace E-1");
+    scene.place.run("event show E-1");
+    // Said without a sort, a cause takes the place of them all.
+    scene.place.done(
+        "event cause E-1 --of C-1 --component crank --failure drive-failure --because \"the \
+         gear had slipped\" --at 2026-06-17T11:00",
+    );
+    assert_eq!(causes(&scene).len(), 1);
+    // What cannot be.
+    for line in [
+        "--human forgot --because x",
+        "--human other --leads-to 1 --because x",
+        "--of C-1 --component crank --failure drive-failure --human other --because x",
+        "--not-found --contributing --because x",
+    ] {
+        scene.place.refused(&format!("event cause E-1 {line}"));
+    }
+    scene.place.golden("trace-chain");
+}
+
+#[test]
+fn with_a_human_cause_the_trace_is_over_barriers_and_they_can_be_concluded() {
+    let mut scene = scene(
+        "trace-human",
+        &[
+            "event cause E-1 --human survey-not-made --because \"the meter lay in the truck\" \
+             --at 2026-06-17T09:00",
+            "event note E-1 --at 2026-06-16T13:45 --words \"sounded and was taken for a test\" \
+             --barrier \"alarm ratemeter=unheeded\"",
+        ],
+    );
+    scene.place.run("trace E-1");
+    assert_eq!(rows(&scene), Vec::<[String; 4]>::new());
+    scene.place.run(
+        "trace conclude E-1 survey --coverage \"can detect\" --by-worker W01 --because \"it would \
+         have read off scale at the door\"",
+    );
+    let text = scene.place.run("trace E-1").out;
+    assert!(text.contains("survey"), "{text}");
+    // A conclusion that is written is shown, whatever it is on.
+    scene.place.run(
+        "trace conclude E-1 crank --of C-1 --coverage \"cannot detect\" --by-worker W01 \
+         --because \"it turned freely\"",
+    );
+    assert!(has(&scene, ["1", "C-1", "crank", "cannot detect"]));
+    assert!(scene.place.run("trace E-1").out.contains("crank"));
+    scene.place.refused(
+        "trace conclude E-1 crank --coverage \"cannot detect\" --by-worker W01 --because x",
+    );
+    scene.place.golden("trace-human");
+}
+
+#[test]
+fn testimony_stands_above_the_finding() {
+    let scene = scene(
+        "trace-testimony",
+        &[
+            "event note E-1 --at 2026-06-15T16:00 --words \"cranking felt heavy and nobody was \
+             told\" --item control-feel --person W08",
+        ],
+    );
+    let text = scene.place.done("trace E-1").out;
+    let said = text.find("TESTIMONY, control-feel: cranking felt heavy");
+    let finding = text.find("The drive cable of C-1 failed");
+    let (said, finding) = (said.expect("the testimony"), finding.expect("the finding"));
+    assert!(said < finding, "{text}");
+    let flag = scene.ruled("E-1", "control-feel")[3].clone();
+    assert_eq!(flag, "testimony against the record");
+}
+
+/// The first screen: heading, finding and the one table stand in fewer lines than a screen has.
+#[test]
+fn the_finding_and_its_table_fit_on_one_screen() {
+    let scene = scene("trace-screen", &[]);
+    let text = scene.place.done("trace E-1").out;
+    let first: Vec<&str> = text
+        .lines()
+        .take_while(|it| *it != "ITEM BY ITEM")
+        .collect();
+    assert!(first.len() <= 32, "{} lines\n{text}", first.len());
+    assert!(first.iter().all(|it| it.chars().count() <= 80), "{text}");
+    let all = scene.place.done("trace E-1 --all").out;
+    assert!(all.lines().count() > text.lines().count(), "{all}");
+}
