@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::conflict::{ConflictLine, conflict_lines};
 use super::error::AnswerError;
 use super::forecast::{AheadAnswer, ahead_of};
+use super::in_event::stops_of;
 use super::load::House;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
@@ -114,6 +115,8 @@ pub fn dose_of(
     let safe = SafeSide::of(&history, span)?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let mut findings = stops_of(snapshot, house, scheme, (worker, needed), on)?;
+    findings.extend(level_findings(facts, &standings, &index, scheme)?);
     let totals = QUANTITIES
         .iter()
         .map(|quantity| QuantityLine {
@@ -161,7 +164,7 @@ pub fn dose_of(
         conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
-        findings: level_findings(facts, &standings, &index, scheme)?,
+        findings,
         why,
         convention,
         confirm: scheme.confirm.clone(),

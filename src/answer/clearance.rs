@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::clearance_things::instruments;
 use super::error::AnswerError;
 use super::held::HeldLine;
+use super::in_event::InEvents;
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
@@ -94,6 +95,7 @@ pub fn clearance(
     let scheme = house.scheme_on(on)?;
     let qualifications = snapshot.all::<Qualification>()?;
     let held = super::held::held(snapshot, house)?.lines;
+    let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
     for facts in house.workers() {
         let asked = match worker {
@@ -105,7 +107,7 @@ pub fn clearance(
                 snapshot,
                 house,
                 scheme,
-                (&qualifications, &held),
+                (&qualifications, &held, &events),
                 facts.record,
                 on,
                 now,
@@ -126,7 +128,7 @@ fn line(
     snapshot: &Snapshot<'_>,
     house: &House,
     scheme: &Scheme,
-    (qualifications, held): (&[Stored<Qualification>], &[HeldLine]),
+    (qualifications, held, events): (&[Stored<Qualification>], &[HeldLine], &InEvents),
     worker: RecordId,
     on: Day,
     now: Instant,
@@ -138,7 +140,7 @@ fn line(
         last: on,
     };
     let needed = house.span_needed(scheme, facts, wide, on);
-    let history = house.history(snapshot, worker, needed)?;
+    let history = house.history(snapshot, worker, events.reach(worker, needed))?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, on)?;
@@ -152,6 +154,7 @@ fn line(
         duties,
         held: held_of(house, held, worker),
         over_shift_level: over_shift_level(house, scheme, &history)?,
+        in_events: events.of(worker).to_vec(),
         clocks: clocks(house, &history, &badges, on),
     };
     // What is left of a clock on an earlier day is what was left at its end.

@@ -32,6 +32,7 @@ mod event_service;
 mod findings;
 mod forecast;
 mod held;
+mod in_event;
 mod inactive;
 mod inspection;
 mod item_facts;

@@ -20,7 +20,7 @@ use crate::notice::{
     Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured,
 };
 use crate::quantity::Dose;
-use crate::record::{Body, EquipmentSort, NearPart, RecordId};
+use crate::record::{Body, EquipmentSort, EventPerson, NearPart, RecordId};
 use crate::rule::{FAILED_COMPONENT, LevelSort, Quantity, Reached, Scheme};
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
@@ -247,52 +247,89 @@ fn tested(house: &House, it: &Happened) -> Result<Option<Instant>, AnswerError> 
     }))
 }
 
+/// One person's part in an event, before any dose.
+pub(super) struct Part {
+    /// The worker, where the ledger knows one.
+    pub worker: Option<RecordId>,
+    /// The id, or the name as written.
+    pub label: String,
+    /// As the event names the person; nothing where only a linked record does.
+    pub named: Option<EventPerson>,
+    /// The days of which the dose is.
+    pub days: BTreeSet<Day>,
+    /// Whether linked records say which days.
+    pub linked: bool,
+}
+
+impl Part {
+    /// Whether the event says that no dosimeter was worn.
+    pub fn without(&self) -> bool {
+        let named = self.named.as_ref();
+        named.is_some_and(|it| it.monitored == Some(false))
+    }
+
+    /// Parts of the body that may have been near an unshielded source.
+    pub fn near(&self) -> Vec<NearPart> {
+        let named = self.named.as_ref();
+        named.map_or_else(Vec::new, |it| it.near.clone())
+    }
+}
+
 /// Everybody who had a part in an event or whose record belongs to it.
-pub(super) fn people(
+pub(super) fn parts(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Happened,
-) -> Result<Vec<Person>, AnswerError> {
+) -> Result<Vec<Part>, AnswerError> {
     let linked = linked(snapshot, it)?;
-    let mut all = Vec::new();
+    let mut all: Vec<(Option<RecordId>, String, Option<EventPerson>)> = Vec::new();
     for person in &it.body.people {
-        let role = Some(person.role.clone());
-        let without = person.monitored == Some(false);
         let label = house.names.words(&person.person);
-        all.push((
-            person.person.number(),
-            label,
-            role,
-            without,
-            person.near.clone(),
-        ));
+        all.push((person.person.number(), label, Some(person.clone())));
     }
     for (worker, _) in &linked {
         if !all.iter().any(|it| it.0 == Some(*worker)) {
-            let label = house.names.label(*worker);
-            all.push((Some(*worker), label, None, false, Vec::new()));
+            all.push((Some(*worker), house.names.label(*worker), None));
         }
     }
-    let mut people = Vec::new();
-    for (worker, label, role, without, near) in all {
+    let parts = all.into_iter().map(|(worker, label, named)| {
         let mine = linked.iter().filter(|it| Some(it.0) == worker);
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
         if days.is_empty() {
             days.insert(it.day());
         }
-        let mut person = Person {
+        Part {
             worker,
             label,
-            role,
-            doses: Vec::new(),
+            named,
             days,
             linked: is_linked,
-            without,
-            near,
+        }
+    });
+    Ok(parts.collect())
+}
+
+/// The same people with the doses of it.
+pub(super) fn people(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+) -> Result<Vec<Person>, AnswerError> {
+    let mut people = Vec::new();
+    for part in parts(snapshot, house, it)? {
+        let mut person = Person {
+            worker: part.worker,
+            role: part.named.as_ref().map(|it| it.role.clone()),
+            doses: Vec::new(),
+            without: part.without(),
+            near: part.near(),
+            label: part.label,
+            days: part.days,
+            linked: part.linked,
             limits: Vec::new(),
         };
-        if let Some(worker) = worker {
+        if let Some(worker) = part.worker {
             measure(snapshot, house, it, worker, &mut person)?;
         }
         people.push(person);

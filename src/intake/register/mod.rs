@@ -24,6 +24,7 @@ use crate::ledger::{Instant, LedgerError, Snapshot};
 use crate::record::{Badge, Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Worker};
 
 pub(super) use again::new_faults;
+pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
 pub(super) use result::RESULTS;
 pub(super) use upkeep::{instrument, removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
