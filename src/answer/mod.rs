@@ -14,6 +14,7 @@ pub use crate::source::Material;
 mod account;
 mod board;
 mod board_things;
+mod bystander;
 mod calendar;
 mod calibration;
 mod checklist;

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use chrono::Timelike;
 
+use super::bystander::estimated;
 use super::error::AnswerError;
 use super::event::Happened;
 use super::item_facts::leak_limit;
@@ -62,6 +63,8 @@ pub(super) struct Person {
     pub without: bool,
     /// Parts of the body that may have been near an unshielded source.
     pub near: Vec<NearPart>,
+    /// What is estimated of somebody who is no worker, in words.
+    pub estimate: Option<String>,
     /// What the limits leave.
     pub limits: Vec<Left>,
 }
@@ -327,10 +330,17 @@ pub(super) fn people(
             label: part.label,
             days: part.days,
             linked: part.linked,
+            estimate: None,
             limits: Vec::new(),
         };
-        if let Some(worker) = part.worker {
-            measure(snapshot, house, it, worker, &mut person)?;
+        match (part.worker, &part.named) {
+            (Some(worker), _) => measure(snapshot, house, it, worker, &mut person)?,
+            (None, Some(named)) => {
+                let known = written_at(snapshot, house, it, it.entry)?;
+                let scheme = house.scheme_on(it.day())?;
+                estimated(house, scheme, named, known, &mut person);
+            }
+            (None, None) => {}
         }
         people.push(person);
     }
@@ -366,9 +376,9 @@ fn linked(snapshot: &Snapshot<'_>, it: &Happened) -> Result<Vec<(RecordId, Day)>
 
 /// When something became known, and the entry to name where its clock cannot be trusted.
 #[derive(Clone, Copy)]
-struct KnownAt {
-    at: Instant,
-    clock_doubted: Option<i64>,
+pub(super) struct KnownAt {
+    pub at: Instant,
+    pub clock_doubted: Option<i64>,
 }
 
 /// When an entry was written; where the clock cannot be trusted the earliest that is possible,

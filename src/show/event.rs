@@ -24,11 +24,19 @@ pub fn event_report(it: &EventAnswer) -> Report {
         report.gap();
         let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
         for person in &it.people {
-            table.row([
-                person.person.clone(),
-                person.role.clone(),
-                person.monitored.to_owned(),
-            ]);
+            let mut role = person.role.clone();
+            if !person.near.is_empty() {
+                role.push_str(&format!(" (near an unshielded source: {})", person.near));
+            }
+            if let Some(group) = &person.group {
+                role.push_str(&format!(" ({group})"));
+            }
+            let dose = person.dose.as_ref();
+            let dosimeter = dose.map_or_else(
+                || person.monitored.to_owned(),
+                |dose| format!("{}, estimated {dose}", person.monitored),
+            );
+            table.row([person.person.clone(), role, dosimeter]);
         }
         report.table(table);
     }

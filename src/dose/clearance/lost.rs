@@ -51,7 +51,7 @@ pub(super) fn stops(settling: &Settling<'_>, scheme: &Scheme, on: Day) -> Vec<Fi
             let mut ways = Vec::new();
             if !replaced {
                 ways.push(format!(
-                    "wearbook badge issue --badge NUMBER --worker {} --first-day DATE --sort \"{}\"",
+                    "wearbook badge issue --badge NUMBER --worker {} --first-day DATE --last-day DATE --sort \"{}\"",
                     facts.id,
                     match lost.kind {
                         BadgeKind::WholeBody => "whole body",
