@@ -5,25 +5,19 @@ use serde::Serialize;
 use super::clearance_things::instruments;
 use super::error::AnswerError;
 use super::held::HeldLine;
-use super::in_event::InEvents;
+use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
-use crate::dose::clearance::{
-    CAUTION, Clearance, ClearanceFacts, HeldItem, OverShiftLevel, Started,
-};
+use crate::dose::clearance::{CAUTION, Clearance, ClearanceFacts, HeldItem, Started};
 use crate::dose::index::DoseIndex;
-use crate::dose::input::{History, Shift};
+use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
-use crate::dose::shift::shown;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
-use crate::quantity::Dose;
-use crate::record::{
-    BadgeChange, BadgeSort, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
-};
-use crate::rule::{Finding, LevelWindow, Scheme, Status};
+use crate::record::{BadgeChange, BadgeSort, Qualification, QualificationSort, RecordId, Role};
+use crate::rule::{Finding, Scheme, Status};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -247,51 +241,6 @@ fn held_of(house: &House, held: &[HeldLine], worker: RecordId) -> Vec<HeldItem> 
         words: it.about.clone(),
     })
     .collect()
-}
-
-/// Shifts on which an electronic dosimeter showed more than the level of one
-/// shift.
-fn over_shift_level(
-    house: &House,
-    scheme: &Scheme,
-    history: &History,
-) -> Result<Vec<OverShiftLevel>, AnswerError> {
-    let level = scheme
-        .levels
-        .iter()
-        .find(|it| it.window == LevelWindow::Shift);
-    let Some(level) = level else {
-        return Ok(Vec::new());
-    };
-    let mut found = Vec::new();
-    for shift in &history.shifts {
-        let dose = electronic_dose(house, shift)?;
-        if level.is_reached_by(dose) {
-            let words = format!(
-                "an electronic dosimeter showed {}",
-                dose.display(house.unit())
-            );
-            found.push(OverShiftLevel {
-                sheet: shift.sheet,
-                words,
-            });
-        }
-    }
-    Ok(found)
-}
-
-fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
-    let electronic = shift.readings.iter().filter(|it| {
-        let body = it
-            .record
-            .and_then(|record| house.names.instrument_body(record));
-        body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
-    });
-    let mut dose = Dose::ZERO;
-    for reading in electronic {
-        dose = dose.checked_add(shown(reading)?.unwrap_or(Dose::ZERO))?;
-    }
-    Ok(dose)
 }
 
 /// The clock of the badge after an off-scale reading. Only days are on record:

@@ -9,12 +9,16 @@ use super::event::{Happened, all_happened};
 use super::load::House;
 use super::notice_facts::{end_of, facts, parts};
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::clearance::{InEvent, Settling, beside_question, stops};
-use crate::dose::input::History;
+use crate::dose::clearance::{
+    InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
+};
+use crate::dose::input::{History, Shift};
+use crate::dose::shift::shown;
 use crate::ledger::Snapshot;
 use crate::notice::{Known, fact};
-use crate::record::RecordId;
-use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, Scheme};
+use crate::quantity::Dose;
+use crate::record::{InstrumentSort, RecordId};
+use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Scheme};
 
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {
@@ -26,6 +30,7 @@ pub(super) struct InEvents {
 struct Question {
     event: String,
     entry: i64,
+    on: Day,
     said_yes: bool,
 }
 
@@ -60,6 +65,7 @@ impl InEvents {
                 all.questions.push(Question {
                     event: it.body.name.clone(),
                     entry: it.entry,
+                    on: it.day(),
                     said_yes: answer == Some(true),
                 });
             }
@@ -95,7 +101,8 @@ impl InEvents {
     }
 }
 
-/// What stops one person on a day for an event or for a badge that is gone.
+/// What stops one person on a day until a dose is known: off-scale, above the shift level, an
+/// event, a badge that is gone.
 pub(super) fn stops_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -105,11 +112,13 @@ pub(super) fn stops_of(
 ) -> Result<Vec<Finding>, AnswerError> {
     let events = InEvents::load(snapshot, house, on)?;
     let history = house.history(snapshot, worker, events.reach(worker, needed))?;
-    let found = stops(&history, events.of(worker), scheme, on)?;
+    let over = over_shift_level(house, scheme, &history)?;
+    let found = dose_stops(&history, (events.of(worker), &over), scheme, on)?;
     Ok(found.into_iter().map(|it| it.finding).collect())
 }
 
-/// The same of everybody at the end of a span, and the questions about lens and extremities.
+/// The same of everybody at the end of a span, and the questions about lens and extremities in its
+/// events.
 pub(super) fn stops_of_all(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -144,10 +153,55 @@ pub(super) fn stops_of_all(
             }
         }
     }
-    for it in &events.questions {
+    for it in events.questions.iter().filter(|it| span.contains(it.on)) {
         let people = beside.get(it.event.as_str()).map_or(&[][..], Vec::as_slice);
         let event = (it.event.as_str(), it.entry);
         found.extend(beside_question(scheme, event, people, it.said_yes));
     }
     Ok(found)
+}
+
+/// Shifts on which an electronic dosimeter showed more than the level of one
+/// shift.
+pub(super) fn over_shift_level(
+    house: &House,
+    scheme: &Scheme,
+    history: &History,
+) -> Result<Vec<OverShiftLevel>, AnswerError> {
+    let level = scheme
+        .levels
+        .iter()
+        .find(|it| it.window == LevelWindow::Shift);
+    let Some(level) = level else {
+        return Ok(Vec::new());
+    };
+    let mut found = Vec::new();
+    for shift in &history.shifts {
+        let dose = electronic_dose(house, shift)?;
+        if level.is_reached_by(dose) {
+            let words = format!(
+                "an electronic dosimeter showed {}",
+                dose.display(house.unit())
+            );
+            found.push(OverShiftLevel {
+                sheet: shift.sheet,
+                words,
+            });
+        }
+    }
+    Ok(found)
+}
+
+fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
+    let electronic = shift.readings.iter().filter(|it| {
+        let body = it
+            .record
+            .and_then(|record| house.names.instrument_body(record));
+        body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
+    });
+    let mut dose = Dose::ZERO;
+    for reading in electronic {
+        dose = dose.checked_add(shown(reading)?.unwrap_or(Dose::ZERO))?;
+    }
+    Ok(dose)
 }

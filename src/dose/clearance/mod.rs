@@ -176,15 +176,14 @@ impl Clearance {
         on: Day,
         now: Instant,
     ) -> Result<Clearance, Overflow> {
+        let over = &facts.over_shift_level;
         let mut asked = Asked {
             history,
             settling: Settling::of(history)?,
             scheme,
             on,
-            reasons: stops(history, &facts.in_events, scheme, on)?,
+            reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
-        asked.off_scale();
-        asked.over_shift_level(&facts.over_shift_level);
         asked.levels(standings)?;
         asked.exchange();
         if facts.keeps_badges {
@@ -230,6 +229,28 @@ pub fn stops(
         finding,
     }));
     Ok(found)
+}
+
+/// The same, with what the sheets say: off-scale, and above the shift level.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn dose_stops(
+    history: &History,
+    (in_events, over): (&[InEvent], &[OverShiftLevel]),
+    scheme: &Scheme,
+    on: Day,
+) -> Result<Vec<Reason>, Overflow> {
+    let mut asked = Asked {
+        history,
+        settling: Settling::of(history)?,
+        scheme,
+        on,
+        reasons: stops(history, in_events, scheme, on)?,
+    };
+    asked.off_scale();
+    asked.over_shift_level(over);
+    Ok(asked.reasons)
 }
 
 struct Asked<'a> {
