@@ -125,24 +125,7 @@ pub fn dose_of(
             safe_side: TotalView::new(safe.totals.get(*quantity), unit),
         })
         .collect();
-    let why = account
-        .contributions
-        .iter()
-        // The table is of the deep dose: what says nothing of it stands elsewhere.
-        .filter(|it| *it.doses.get(Quantity::Deep) != Amount::Elsewhere)
-        .map(|it| {
-            let deep = it.doses.get(Quantity::Deep);
-            WhyLine {
-                first: it.first,
-                last: it.last,
-                class: it.class.word().to_owned(),
-                deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
-                deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
-                entry: it.entry,
-                words: it.words.clone(),
-            }
-        })
-        .collect();
+    let why = why_lines(&account, unit);
     let convention = account
         .counts_exposure_as_dose
         .then(|| {
@@ -169,6 +152,28 @@ pub fn dose_of(
         convention,
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// What makes up the account, a line each.
+fn why_lines(account: &Account, unit: DoseUnit) -> Vec<WhyLine> {
+    account
+        .contributions
+        .iter()
+        // The table is of the deep dose: what says nothing of it stands elsewhere.
+        .filter(|it| *it.doses.get(Quantity::Deep) != Amount::Elsewhere)
+        .map(|it| {
+            let deep = it.doses.get(Quantity::Deep);
+            WhyLine {
+                first: it.first,
+                last: it.last,
+                class: it.class.word().to_owned(),
+                deep: amount_text(*deep, it.held, |dose| dose.display(unit)),
+                deep_nsv: deep.known().unwrap_or(Dose::ZERO).nsv(),
+                entry: it.entry,
+                words: it.words.clone(),
+            }
+        })
+        .collect()
 }
 
 /// What planned special exposures come to, a quantity.

@@ -12,6 +12,38 @@ fn is_gone(it: &WearPeriod) -> bool {
     matches!(it.state, BadgeState::Lost | BadgeState::Damaged)
 }
 
+/// The dose that it would have measured.
+fn quantity_of(it: &WearPeriod) -> Quantity {
+    match it.kind {
+        BadgeKind::WholeBody => Quantity::Deep,
+        BadgeKind::Extremity => Quantity::Extremity,
+    }
+}
+
+/// What ends the stop, as commands.
+fn ways(worker: &str, lost: &WearPeriod, (replaced, calculated): (bool, bool)) -> String {
+    let mut ways = Vec::new();
+    if !replaced {
+        let sort = match lost.kind {
+            BadgeKind::WholeBody => "whole body",
+            BadgeKind::Extremity => "extremity",
+        };
+        ways.push(format!(
+            "wearbook badge issue --badge NUMBER --worker {worker} --sort \"{sort}\" --first-day \
+             DATE --last-day DATE"
+        ));
+    }
+    if !calculated {
+        ways.push(format!(
+            "wearbook determination enter --worker {worker} --badge {} --quantity {} --dose DOSE \
+             --method METHOD --basis WHY --on DATE --by-worker RSO",
+            lost.badge,
+            quantity_of(lost).name()
+        ));
+    }
+    ways.join(" and ")
+}
+
 /// What is open of each badge that was lost or damaged up to a day.
 pub(super) fn stops(settling: &Settling<'_>, scheme: &Scheme, on: Day) -> Vec<Finding> {
     let facts = settling.facts();
@@ -30,11 +62,7 @@ pub(super) fn stops(settling: &Settling<'_>, scheme: &Scheme, on: Day) -> Vec<Fi
                 && it.first <= on
                 && !is_gone(it)
         });
-        let quantity = match lost.kind {
-            BadgeKind::WholeBody => Quantity::Deep,
-            BadgeKind::Extremity => Quantity::Extremity,
-        };
-        let calculated = settling.wear(lost, quantity).is_some();
+        let calculated = settling.wear(lost, quantity_of(lost)).is_some();
         let missing = match (replaced, calculated) {
             (true, true) => continue,
             (false, true) => "no replacement",
@@ -47,29 +75,8 @@ pub(super) fn stops(settling: &Settling<'_>, scheme: &Scheme, on: Day) -> Vec<Fi
         };
         let what = format!("badge {} {state} on {since}: {missing}", lost.badge);
         let mut rule = rule_text(scheme, "lost-badge", HARM);
-        rule.remedy = format!("{} It ends by: {}.", rule.remedy, {
-            let mut ways = Vec::new();
-            if !replaced {
-                ways.push(format!(
-                    "wearbook badge issue --badge NUMBER --worker {} --first-day DATE --last-day DATE --sort \"{}\"",
-                    facts.id,
-                    match lost.kind {
-                        BadgeKind::WholeBody => "whole body",
-                        BadgeKind::Extremity => "extremity",
-                    }
-                ));
-            }
-            if !calculated {
-                ways.push(format!(
-                    "wearbook determination enter --worker {} --badge {} --quantity {} --dose DOSE \
-                     --method METHOD --basis WHY --on DATE --by-worker RSO",
-                    facts.id,
-                    lost.badge,
-                    quantity.name()
-                ));
-            }
-            ways.join(" and ")
-        });
+        let ways = ways(&facts.id, lost, (replaced, calculated));
+        rule.remedy = format!("{} It ends by: {ways}.", rule.remedy);
         found.push(Finding::new(
             Severity::Stop,
             &rule,
