@@ -12,6 +12,7 @@ use super::item_facts::leak_limit;
 use super::load::House;
 use super::strength::{SourceAsked, Strength};
 use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, When, Zone, parse_instant};
+use crate::dose::clearance::{InEvent, Lack, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
@@ -63,6 +64,8 @@ pub(super) struct Person {
     pub without: bool,
     /// Parts of the body that may have been near an unshielded source.
     pub near: Vec<NearPart>,
+    /// Doses of these parts that no result and no determination settles: what stops the person.
+    pub near_open: Vec<Quantity>,
     /// What is estimated of somebody who is no worker, in words.
     pub estimate: Option<String>,
     /// What the limits leave.
@@ -76,7 +79,8 @@ impl Person {
         let trunk = near(&[NearPart::Trunk]);
         let lacks = |quantity: Quantity, near: bool| {
             // What hung elsewhere on the body bounds no part that was near.
-            near && !self.last(quantity).is_some_and(|it| it.of_record)
+            let of_record = self.last(quantity).is_some_and(|it| it.of_record);
+            near && (!of_record || self.near_open.contains(&quantity))
         };
         let quantities: Vec<Quantity> = match self.doses.is_empty() {
             true => QUANTITIES.to_vec(),
@@ -330,6 +334,7 @@ pub(super) fn people(
             label: part.label,
             days: part.days,
             linked: part.linked,
+            near_open: Vec::new(),
             estimate: None,
             limits: Vec::new(),
         };
@@ -510,6 +515,16 @@ fn measure(
     let scheme = house.scheme_on(last)?;
     let needed = house.span_needed(scheme, facts, Span { first, last }, last);
     let history = house.history(snapshot, worker, needed)?;
+    let part = InEvent {
+        event: it.body.name.clone(),
+        entry: it.entry,
+        days: person.days.clone(),
+        unworn: person.without,
+        near: person.near.clone(),
+    };
+    let open = Settling::of(&history)?.open_in(&part).into_iter();
+    let near = open.filter(|it| matches!(it.lack, Lack::Near(_)));
+    person.near_open = near.map(|it| it.quantity).collect();
     let shifts = history.shifts.iter();
     let sheets: Vec<i64> = shifts
         .filter(|shift| {

@@ -135,6 +135,25 @@ fn a_lost_badge_stops_alike_until_there_is_another_and_the_dose_is_determined() 
     assert!(may_go(&place, "W08"));
 }
 
+/// The dose of a hand is open for the duties as long as it stops its owner.
+#[test]
+fn a_hand_that_was_near_is_unmeasured_for_the_duties_until_its_dose_is_determined() {
+    let place = reached_in("in-event-duties");
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    let because = |place: &Place| {
+        let notices = data(place, "notice show E-1");
+        let mut clocks = list(&notices["clocks"]).iter();
+        let call = clocks.find(|it| it["duty"] == "at-once-20-2202");
+        call.expect("the duty")["because"].to_string()
+    };
+    let open = "nobody measured the dose of W07";
+    assert!(because(&place).contains(open), "{}", because(&place));
+    place.done(&determine("W07", "deep", "12 mrem", "W01"));
+    assert!(because(&place).contains(open), "{}", because(&place));
+    place.done(&determine("W07", "extremity", "400 mrem", "W01"));
+    assert!(!because(&place).contains(open), "{}", because(&place));
+}
+
 fn applies(place: &Place, duty: &str) -> Value {
     let notices = data(place, "notice show E-1");
     let clock = list(&notices["clocks"])
