@@ -181,7 +181,8 @@ def tube(office, rso, designee):
                                     "weighted before a tube is coupled", "W01", day))
     answers(office, on, 22, rso, name, f"{day}T16:00",
             component_failed=(False, "the source was home, and the tube was "
-                                               "taken off before the next exposure"))
+                                               "taken off before the next exposure"),
+            source_not_secured=(False, "the source was home when the tripod fell"))
     office.step(date(2025, 9, 19), 20, rso, [
         "event", "close", name, "--by-worker", "W01", "--on", "2025-09-19", "--words",
         "nothing that a look beforehand could have shown"])

@@ -7,6 +7,7 @@ use super::conflict::{ConflictLine, conflict_lines};
 use super::error::AnswerError;
 use super::extremity::not_monitored;
 use super::forecast::{AheadAnswer, ahead_of};
+use super::in_event::stops_of;
 use super::load::House;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
@@ -119,6 +120,8 @@ pub fn dose_of(
     let safe = SafeSide::of(&history, span)?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let mut findings = stops_of(snapshot, house, scheme, (worker, needed), on)?;
+    findings.extend(level_findings(facts, &standings, &index, scheme)?);
     let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
     let line = |quantity: Quantity| {
         let view = |total: &Total| match unmonitored {
@@ -134,6 +137,7 @@ pub fn dose_of(
         }
     };
     let totals = QUANTITIES.into_iter().map(line).collect();
+    let why = why_lines(&account, unit);
     let convention = account
         .counts_exposure_as_dose
         .then(|| {
@@ -157,8 +161,8 @@ pub fn dose_of(
         conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
-        findings: level_findings(facts, &standings, &index, scheme)?,
-        why: why_lines(&account, unit),
+        findings,
+        why,
         convention,
         confirm: scheme.confirm.clone(),
     })

@@ -5,24 +5,19 @@ use serde::Serialize;
 use super::clearance_things::instruments;
 use super::error::AnswerError;
 use super::held::HeldLine;
+use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
-use crate::dose::clearance::{
-    CAUTION, Clearance, ClearanceFacts, HeldItem, OverShiftLevel, Started,
-};
+use crate::dose::clearance::{CAUTION, Clearance, ClearanceFacts, HeldItem, Started};
 use crate::dose::index::DoseIndex;
-use crate::dose::input::{History, Shift};
+use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
-use crate::dose::shift::shown;
 use crate::ledger::{BadgeRow, Snapshot, Stored};
-use crate::quantity::Dose;
-use crate::record::{
-    BadgeChange, BadgeSort, InstrumentSort, Qualification, QualificationSort, RecordId, Role,
-};
-use crate::rule::{Finding, LevelWindow, Scheme, Status};
+use crate::record::{BadgeChange, BadgeSort, Qualification, QualificationSort, RecordId, Role};
+use crate::rule::{Finding, Scheme, Status};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -94,6 +89,7 @@ pub fn clearance(
     let scheme = house.scheme_on(on)?;
     let qualifications = snapshot.all::<Qualification>()?;
     let held = super::held::held(snapshot, house)?.lines;
+    let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
     for facts in house.workers() {
         let asked = match worker {
@@ -105,7 +101,7 @@ pub fn clearance(
                 snapshot,
                 house,
                 scheme,
-                (&qualifications, &held),
+                (&qualifications, &held, &events),
                 facts.record,
                 on,
                 now,
@@ -126,7 +122,7 @@ fn line(
     snapshot: &Snapshot<'_>,
     house: &House,
     scheme: &Scheme,
-    (qualifications, held): (&[Stored<Qualification>], &[HeldLine]),
+    (qualifications, held, events): (&[Stored<Qualification>], &[HeldLine], &InEvents),
     worker: RecordId,
     on: Day,
     now: Instant,
@@ -138,7 +134,7 @@ fn line(
         last: on,
     };
     let needed = house.span_needed(scheme, facts, wide, on);
-    let history = house.history(snapshot, worker, needed)?;
+    let history = house.history(snapshot, worker, events.reach(worker, needed))?;
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, on)?;
@@ -152,6 +148,7 @@ fn line(
         duties,
         held: held_of(house, held, worker),
         over_shift_level: over_shift_level(house, scheme, &history)?,
+        in_events: events.of(worker).to_vec(),
         clocks: clocks(house, &history, &badges, on),
     };
     // What is left of a clock on an earlier day is what was left at its end.
@@ -244,51 +241,6 @@ fn held_of(house: &House, held: &[HeldLine], worker: RecordId) -> Vec<HeldItem> 
         words: it.about.clone(),
     })
     .collect()
-}
-
-/// Shifts on which an electronic dosimeter showed more than the level of one
-/// shift.
-fn over_shift_level(
-    house: &House,
-    scheme: &Scheme,
-    history: &History,
-) -> Result<Vec<OverShiftLevel>, AnswerError> {
-    let level = scheme
-        .levels
-        .iter()
-        .find(|it| it.window == LevelWindow::Shift);
-    let Some(level) = level else {
-        return Ok(Vec::new());
-    };
-    let mut found = Vec::new();
-    for shift in &history.shifts {
-        let dose = electronic_dose(house, shift)?;
-        if level.is_reached_by(dose) {
-            let words = format!(
-                "an electronic dosimeter showed {}",
-                dose.display(house.unit())
-            );
-            found.push(OverShiftLevel {
-                sheet: shift.sheet,
-                words,
-            });
-        }
-    }
-    Ok(found)
-}
-
-fn electronic_dose(house: &House, shift: &Shift) -> Result<Dose, AnswerError> {
-    let electronic = shift.readings.iter().filter(|it| {
-        let body = it
-            .record
-            .and_then(|record| house.names.instrument_body(record));
-        body.is_some_and(|body| body.sort == InstrumentSort::Electronic)
-    });
-    let mut dose = Dose::ZERO;
-    for reading in electronic {
-        dose = dose.checked_add(shown(reading)?.unwrap_or(Dose::ZERO))?;
-    }
-    Ok(dose)
 }
 
 /// The clock of the badge after an off-scale reading. Only days are on record:

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::bystander;
 use super::error::AnswerError;
 use super::event_cause::{cause_words, causes_words};
 use super::load::House;
@@ -11,7 +12,7 @@ use crate::calendar::{Day, Instant, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
-    EventHappening, EventLink, EventNote, Record, RecordId, Ref, Words, Worker,
+    EventHappening, EventLink, EventNote, EventPerson, Record, RecordId, Ref, Words, Worker,
 };
 use crate::rule::{EventKind, Scheme, event_kinds};
 
@@ -280,6 +281,15 @@ pub struct EventPersonLine {
     pub role: String,
     /// `yes`, `no` or `not said`.
     pub monitored: &'static str,
+    /// Parts of the body that may have been near an unshielded source, separated by commas.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub near: String,
+    /// Of somebody who is no worker: how many of whom.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub group: Option<String>,
+    /// And the estimated deep dose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dose: Option<String>,
 }
 
 /// One event.
@@ -455,8 +465,16 @@ fn people_of(house: &House, it: &Event) -> Vec<EventPersonLine> {
             Some(false) => "no",
             None => "not said",
         },
+        near: near_words(it),
+        group: bystander::group(it),
+        dose: bystander::range(house, it),
     });
     people.collect()
+}
+
+fn near_words(it: &EventPerson) -> String {
+    let parts: Vec<&str> = it.near.iter().map(|it| it.word()).collect();
+    parts.join(", ")
 }
 
 /// A person's id with the name, or the words as written.

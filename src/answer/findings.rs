@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::clock::clock_findings;
 use super::error::AnswerError;
 use super::held::held;
+use super::in_event::stops_of_all;
 use super::load::House;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
@@ -117,6 +118,7 @@ pub(super) fn findings_from(
         }
     }
     found.extend(of_levels(snapshot, house, (span, on), histories)?);
+    found.extend(stops_of_all(snapshot, house, (span, on), histories)?);
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);
     found.extend(clock_findings(house, house.scheme_on(on)?, span));

@@ -5,12 +5,14 @@ use std::collections::BTreeSet;
 
 use chrono::Timelike;
 
+use super::bystander::estimated;
 use super::error::AnswerError;
 use super::event::Happened;
 use super::item_facts::leak_limit;
 use super::load::House;
 use super::strength::{SourceAsked, Strength};
 use crate::calendar::{Day, Instant, LocalTime, Span, TimeOfDay, When, Zone, parse_instant};
+use crate::dose::clearance::{InEvent, Lack, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};
 use crate::dose::level::{Certainty, standings};
@@ -20,7 +22,7 @@ use crate::notice::{
     Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured,
 };
 use crate::quantity::Dose;
-use crate::record::{Body, EquipmentSort, NearPart, RecordId};
+use crate::record::{Body, EquipmentSort, EventPerson, NearPart, RecordId};
 use crate::rule::{FAILED_COMPONENT, LevelSort, Quantity, Reached, Scheme};
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
@@ -62,6 +64,10 @@ pub(super) struct Person {
     pub without: bool,
     /// Parts of the body that may have been near an unshielded source.
     pub near: Vec<NearPart>,
+    /// Doses of these parts that no result and no determination settles: what stops the person.
+    pub near_open: Vec<Quantity>,
+    /// What is estimated of somebody who is no worker, in words.
+    pub estimate: Option<String>,
     /// What the limits leave.
     pub limits: Vec<Left>,
 }
@@ -73,7 +79,8 @@ impl Person {
         let trunk = near(&[NearPart::Trunk]);
         let lacks = |quantity: Quantity, near: bool| {
             // What hung elsewhere on the body bounds no part that was near.
-            near && !self.last(quantity).is_some_and(|it| it.of_record)
+            let of_record = self.last(quantity).is_some_and(|it| it.of_record);
+            near && (!of_record || self.near_open.contains(&quantity))
         };
         let quantities: Vec<Quantity> = match self.doses.is_empty() {
             true => QUANTITIES.to_vec(),
@@ -248,53 +255,98 @@ fn tested(house: &House, it: &Happened) -> Result<Option<Instant>, AnswerError> 
     }))
 }
 
+/// One person's part in an event, before any dose.
+pub(super) struct Part {
+    /// The worker, where the ledger knows one.
+    pub worker: Option<RecordId>,
+    /// The id, or the name as written.
+    pub label: String,
+    /// As the event names the person; nothing where only a linked record does.
+    pub named: Option<EventPerson>,
+    /// The days of which the dose is.
+    pub days: BTreeSet<Day>,
+    /// Whether linked records say which days.
+    pub linked: bool,
+}
+
+impl Part {
+    /// Whether the event says that no dosimeter was worn.
+    pub fn without(&self) -> bool {
+        let named = self.named.as_ref();
+        named.is_some_and(|it| it.monitored == Some(false))
+    }
+
+    /// Parts of the body that may have been near an unshielded source.
+    pub fn near(&self) -> Vec<NearPart> {
+        let named = self.named.as_ref();
+        named.map_or_else(Vec::new, |it| it.near.clone())
+    }
+}
+
 /// Everybody who had a part in an event or whose record belongs to it.
-pub(super) fn people(
+pub(super) fn parts(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Happened,
-) -> Result<Vec<Person>, AnswerError> {
+) -> Result<Vec<Part>, AnswerError> {
     let linked = linked(snapshot, it)?;
-    let mut all = Vec::new();
+    let mut all: Vec<(Option<RecordId>, String, Option<EventPerson>)> = Vec::new();
     for person in &it.body.people {
-        let role = Some(person.role.clone());
-        let without = person.monitored == Some(false);
         let label = house.names.words(&person.person);
-        all.push((
-            person.person.number(),
-            label,
-            role,
-            without,
-            person.near.clone(),
-        ));
+        all.push((person.person.number(), label, Some(person.clone())));
     }
     for (worker, _) in &linked {
         if !all.iter().any(|it| it.0 == Some(*worker)) {
-            let label = house.names.label(*worker);
-            all.push((Some(*worker), label, None, false, Vec::new()));
+            all.push((Some(*worker), house.names.label(*worker), None));
         }
     }
-    let mut people = Vec::new();
-    for (worker, label, role, without, near) in all {
+    let parts = all.into_iter().map(|(worker, label, named)| {
         let mine = linked.iter().filter(|it| Some(it.0) == worker);
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
         if days.is_empty() {
             days.insert(it.day());
         }
-        let mut person = Person {
+        Part {
             worker,
             label,
-            role,
-            doses: Vec::new(),
+            named,
             days,
             linked: is_linked,
-            without,
-            near,
+        }
+    });
+    Ok(parts.collect())
+}
+
+/// The same people with the doses of it.
+pub(super) fn people(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+) -> Result<Vec<Person>, AnswerError> {
+    let mut people = Vec::new();
+    for part in parts(snapshot, house, it)? {
+        let mut person = Person {
+            worker: part.worker,
+            role: part.named.as_ref().map(|it| it.role.clone()),
+            doses: Vec::new(),
+            without: part.without(),
+            near: part.near(),
+            label: part.label,
+            days: part.days,
+            linked: part.linked,
+            near_open: Vec::new(),
+            estimate: None,
             limits: Vec::new(),
         };
-        if let Some(worker) = worker {
-            measure(snapshot, house, it, worker, &mut person)?;
+        match (part.worker, &part.named) {
+            (Some(worker), _) => measure(snapshot, house, it, worker, &mut person)?,
+            (None, Some(named)) => {
+                let known = written_at(snapshot, house, it, it.entry)?;
+                let scheme = house.scheme_on(it.day())?;
+                estimated(house, scheme, named, known, &mut person);
+            }
+            (None, None) => {}
         }
         people.push(person);
     }
@@ -330,9 +382,9 @@ fn linked(snapshot: &Snapshot<'_>, it: &Happened) -> Result<Vec<(RecordId, Day)>
 
 /// When something became known, and the entry to name where its clock cannot be trusted.
 #[derive(Clone, Copy)]
-struct KnownAt {
-    at: Instant,
-    clock_doubted: Option<i64>,
+pub(super) struct KnownAt {
+    pub at: Instant,
+    pub clock_doubted: Option<i64>,
 }
 
 /// When an entry was written; where the clock cannot be trusted the earliest that is possible,
@@ -464,6 +516,16 @@ fn measure(
     let scheme = house.scheme_on(last)?;
     let needed = house.span_needed(scheme, facts, Span { first, last }, last);
     let history = house.history(snapshot, worker, needed)?;
+    let part = InEvent {
+        event: it.body.name.clone(),
+        entry: it.entry,
+        days: person.days.clone(),
+        unworn: person.without,
+        near: person.near.clone(),
+    };
+    let open = Settling::of(&history)?.open_in(&part).into_iter();
+    let near = open.filter(|it| matches!(it.lack, Lack::Near(_)));
+    person.near_open = near.map(|it| it.quantity).collect();
     let shifts = history.shifts.iter();
     let sheets: Vec<i64> = shifts
         .filter(|shift| {

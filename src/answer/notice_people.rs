@@ -32,6 +32,9 @@ pub(super) fn dose_words(house: &House, it: &Assessed) -> String {
 
 /// Every dose of a person that was assessed, in words; those that are as the deep one left out.
 pub(super) fn all_doses(house: &House, it: &Person) -> String {
+    if let Some(estimate) = &it.estimate {
+        return estimate.clone();
+    }
     let deep = it.last(Quantity::Deep);
     let mut words = vec![match deep {
         Some(deep) => format!("deep {}", dose_words(house, deep)),
@@ -67,6 +70,7 @@ pub(super) fn person(house: &House, it: &Person) -> NoticePerson {
         dose: all_doses(house, it),
         of: match (it.doses.is_empty(), it.linked) {
             (true, _) => "no record".to_owned(),
+            (false, _) if it.worker.is_none() => "the event".to_owned(),
             (false, true) => format!("linked records, {days}"),
             (false, false) => format!("the shift of {days}"),
         },

@@ -8,7 +8,8 @@ use super::moment::{moment, roughly};
 use super::run::{Session, form, mode};
 use crate::answer::{event_of, events};
 use crate::intake::{
-    AboutEvent, NewCause, NewEvent, NewHappening, NewNote, open_event, write_about,
+    AboutEvent, NewCause, NewEvent, NewHappening, NewNote, NewPeople, add_people, open_event,
+    write_about,
 };
 use crate::record::CauseSort;
 use crate::show::{Report, event_report, events_report, taken_report};
@@ -26,6 +27,11 @@ pub(super) enum EventVerb {
     /// Example: wearbook event happening E-1 lost-source --at 2026-05-19T16:00
     ///   --words "not in the tube and not in the device"
     Happening(HappeningArgs),
+    /// Say who else was in it, or what of a person's body was near the source
+    ///
+    /// Example: wearbook event person E-1 --near W03=hand
+    ///   --bystander "a family=lived beside it; member of the public; 4 people; 1 to 9 mrem"
+    Person(PersonArgs),
     /// Add a line to its time line
     ///
     /// Example: wearbook event note E-1 --at 2026-05-19T13:41
@@ -106,16 +112,55 @@ pub(super) struct OpenArgs {
     /// Id of equipment or an instrument in it, again for the next
     #[arg(long, value_name = "ID")]
     equipment: Vec<String>,
+    #[command(flatten)]
+    who: WhoArgs,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+/// Who had a part in it.
+#[derive(Debug, Args)]
+pub(super) struct WhoArgs {
     /// A person and what the person did, again for the next
     #[arg(long, value_name = "ID=WHAT")]
     person: Vec<String>,
     /// Somebody without a dosimeter near it, again for the next
     #[arg(long, value_name = "WHO=WHAT")]
     unmonitored: Vec<String>,
+    /// People who are no workers of this licence, with an estimate of the dose of each, again for
+    /// the next: "a family=lived beside it; member of the public; 4 people; 1 to 9 mrem"
+    #[arg(long, value_name = "WHO=WHAT; CATEGORY; HOW MANY; DOSE")]
+    bystander: Vec<String>,
     /// Part of a person's body that handled an unshielded source or a tube that held one, or
     /// came within 1 ft (0.3 m) of it: hand, foot, head, trunk; again for the next
     #[arg(long, value_name = "ID=PART")]
     near: Vec<String>,
+}
+
+impl WhoArgs {
+    fn people(self) -> NewPeople {
+        NewPeople {
+            people: self.person,
+            unmonitored: self.unmonitored,
+            bystanders: self.bystander,
+            near: self.near,
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct PersonArgs {
+    /// Name of the event
+    event: String,
+    #[command(flatten)]
+    who: WhoArgs,
+    /// Why it is said only now
+    #[arg(
+        long,
+        value_name = "WHY",
+        default_value = "learned after the event was opened"
+    )]
+    reason: String,
     #[command(flatten)]
     write: WriteArgs,
 }
@@ -275,6 +320,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
             report.line(format!("What it changes: wearbook notice show {event}"));
             session.output.report(report)
         }
+        EventVerb::Person(args) => person(session, args),
         EventVerb::Note(args) => {
             let about = AboutEvent::Note(NewNote {
                 at: moment("at", &args.at)?,
@@ -337,6 +383,26 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
     }
 }
 
+fn person(session: &mut Session<'_>, args: PersonArgs) -> Result<(), Failure> {
+    let now = session.clock.now();
+    let author = session.author(args.write.by.as_deref());
+    let mut ledger = session.open()?;
+    let dry = args.write.dry_run;
+    let what = (
+        args.event.as_str(),
+        &args.who.people(),
+        args.reason.as_str(),
+    );
+    let taken = add_people(&mut ledger, &author, now, mode(dry), what)?;
+    let mut report = taken_report(&taken, dry);
+    report.line("Who may work on: wearbook board");
+    report.line(format!(
+        "What it changes for the notices: wearbook notice show {}",
+        args.event
+    ));
+    session.output.report(report)
+}
+
 fn cause(session: &mut Session<'_>, args: CauseArgs) -> Result<(), Failure> {
     let found = match (args.of, args.component, args.failure) {
         (Some(of), Some(component), Some(failure)) => Some([of, component, failure]),
@@ -383,9 +449,7 @@ fn open(session: &mut Session<'_>, args: OpenArgs) -> Result<(), Failure> {
         place: args.place,
         job: args.job,
         equipment: args.equipment,
-        people: args.person,
-        unmonitored: args.unmonitored,
-        near: args.near,
+        who: args.who.people(),
         words: args.words,
     };
     let now = session.clock.now();

@@ -7,13 +7,13 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
-use super::register::{Amended, Desk, new_faults, today};
+use super::register::{Amended, CATEGORY_RIGHT, Desk, UNSAID_CATEGORY, new_faults, today};
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
-use crate::record::Body;
+use crate::record::{Body, Role};
 
 pub(super) fn taken(
     kind: &'static str,
@@ -88,10 +88,21 @@ fn corrected(
     let finder = Finder { snapshot, names };
     let mut correction = Correction::of(&finder, entry, before);
     correction.replace(changes, &mut faults)?;
-    match faults.any() {
-        true => Err(faults.refuse(None, Vec::new())),
-        false => Ok(correction.body()?),
+    if faults.any() {
+        return Err(faults.refuse(None, Vec::new()));
     }
+    let body = correction.body()?;
+    if let (Body::Worker(before), Body::Worker(after)) = (before, &body)
+        && after.role == Role::Other
+        && before.role != Role::Other
+        && !changes.iter().any(|(path, _)| path == "category")
+    {
+        // The category that stands there came with the role that it no longer is.
+        let fault = Fault::new(None, "category", "", UNSAID_CATEGORY, CATEGORY_RIGHT);
+        faults.push(fault);
+        return Err(faults.refuse(None, Vec::new()));
+    }
+    Ok(body)
 }
 
 /// Refuses an amended body that says what cannot be, that is decided by somebody who may not, or

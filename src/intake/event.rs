@@ -4,6 +4,7 @@
 use super::authority;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
+use super::event_people::{NewPeople, read_people};
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
@@ -37,12 +38,8 @@ pub struct NewEvent {
     pub job: Option<String>,
     /// Ids of equipment and instruments.
     pub equipment: Vec<String>,
-    /// People whose dosimeter is not in question: `ID=what the person did`.
-    pub people: Vec<String>,
-    /// People without a dosimeter: `NAME=what the person did`.
-    pub unmonitored: Vec<String>,
-    /// Parts of the body that may have been near an unshielded source: `ID=PART`.
-    pub near: Vec<String>,
+    /// Who had a part in it.
+    pub who: NewPeople,
     /// The first words about it.
     pub words: String,
 }
@@ -199,15 +196,7 @@ pub(super) fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, I
         equipment.push(item);
     }
     let mut people = Vec::new();
-    for text in &new.people {
-        people.extend(desk.person("person", text, None));
-    }
-    for text in &new.unmonitored {
-        people.extend(desk.person("unmonitored", text, Some(false)));
-    }
-    for text in &new.near {
-        desk.near(&mut people, text);
-    }
+    read_people(desk, &new.who, &mut people);
     let name = match &new.name {
         Some(name) => name.trim().to_owned(),
         None => free_name(desk.snapshot)?,

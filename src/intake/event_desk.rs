@@ -4,8 +4,36 @@ use super::fault::{Fault, Faults, IntakeError};
 use crate::answer::{House, Moment, Roughly};
 use crate::calendar::{Day, LocalTime, WHEN_RIGHT, When, Zone};
 use crate::ledger::{Instant, Snapshot};
-use crate::record::{EventPerson, NearPart, Words};
+use crate::quantity::Dose;
+use crate::record::{Bystander, EventPerson, NearPart, Words};
 use crate::rule::Checklist;
+
+const BYSTANDER: &str = "`WHO=WHAT; CATEGORY; HOW MANY; DOSE`, such as `a family=lived beside it; \
+    member of the public; 4 people; 1 to 9 mrem`";
+const DOSE: &str = "`1 to 9 mrem`, `up to 9 mrem`, `9 mrem`, `at least 1 mrem` or `dose unknown`";
+
+/// The dose of each of some people as it was estimated, at the least and at the most.
+fn estimate(text: &str) -> Result<(Option<Dose>, Option<Dose>), String> {
+    let one = |text: &str| Dose::parse(text.trim(), None).map_err(|it| it.to_string());
+    if text.eq_ignore_ascii_case("dose unknown") {
+        return Ok((None, None));
+    }
+    if let Some(high) = text.strip_prefix("up to ") {
+        return Ok((None, Some(one(high)?)));
+    }
+    if let Some(low) = text.strip_prefix("at least ") {
+        return Ok((Some(one(low)?), None));
+    }
+    let Some((low, high)) = text.split_once(" to ") else {
+        let dose = one(text)?;
+        return Ok((Some(dose), Some(dose)));
+    };
+    // The unit is said once, behind both.
+    let bare = !low.chars().any(char::is_alphabetic);
+    let unit = high.trim().split_once(' ').filter(|_| bare);
+    let low = unit.map_or_else(|| low.to_owned(), |(_, unit)| format!("{low} {unit}"));
+    Ok((Some(one(&low)?), Some(one(high)?)))
+}
 
 /// What is looked at while words become a record.
 pub(super) struct Desk<'a> {
@@ -101,10 +129,69 @@ impl Desk<'_> {
             Some(it) if it.near.contains(&part) => {}
             Some(it) => it.near.push(part),
             None => {
-                let right = "somebody whom --person or --unmonitored names";
+                let right = "somebody whom --person, --unmonitored or --bystander names";
                 self.fault("near", text, "is nobody in this event", right);
             }
         }
+    }
+
+    /// `WHO=WHAT; CATEGORY; HOW MANY; DOSE`: people who are no workers of this licence.
+    pub fn bystander(&mut self, text: &str) -> Option<EventPerson> {
+        const FIELD: &str = "bystander";
+        let Some((who, rest)) = text.split_once('=') else {
+            self.fault(FIELD, text, "does not say who", BYSTANDER);
+            return None;
+        };
+        let person = self.house.names.worker_ref(who.trim());
+        if person.number().is_some() {
+            let right = "a worker of this licence: --person, or --unmonitored where no dosimeter \
+                         was worn";
+            self.fault(FIELD, who.trim(), "is a registered worker", right);
+            return None;
+        }
+        let mut pieces = rest.split(';').map(str::trim);
+        let mut it = EventPerson {
+            category: None,
+            count: None,
+            high_nsv: None,
+            low_nsv: None,
+            monitored: Some(false),
+            near: Vec::new(),
+            person,
+            role: pieces.next().unwrap_or_default().to_owned(),
+        };
+        let mut dose_said = false;
+        for piece in pieces {
+            let number = piece
+                .strip_suffix("people")
+                .or_else(|| piece.strip_suffix("person"));
+            let count = number.and_then(|it| it.trim().parse().ok());
+            if let Some(category) = Bystander::from_word(piece) {
+                it.category = Some(category);
+            } else if count.is_some() {
+                it.count = count;
+            } else {
+                match estimate(piece) {
+                    Ok((low, high)) => (it.low_nsv, it.high_nsv, dose_said) = (low, high, true),
+                    Err(what) => {
+                        let right = format!(
+                            "one of: {}; how many, `4 people`; the dose of each, {DOSE}",
+                            Bystander::list()
+                        );
+                        self.fault(FIELD, piece, what, right);
+                        return None;
+                    }
+                }
+            }
+        }
+        if it.category.is_none() {
+            let what = "does not say which limits hold for them";
+            self.fault(FIELD, text, what, Bystander::list());
+        }
+        if !dose_said {
+            self.fault(FIELD, text, "does not say the dose of each", DOSE);
+        }
+        Some(it)
     }
 
     pub fn present(&self, zone: Zone) -> String {

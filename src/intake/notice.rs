@@ -6,7 +6,7 @@ use crate::answer::{Happened, Moment, near, notices_of};
 use crate::calendar::{Instant, parse_instant};
 use crate::notice::{DutyState, Notices, State};
 use crate::record::{Body, DutyAnswer, DutyDone};
-use crate::rule::How;
+use crate::rule::{How, LENS_EXTREMITY};
 
 /// An answer as it was typed.
 #[derive(Debug, Clone)]
@@ -68,6 +68,7 @@ fn questions(desk: &Desk<'_>, event: &Happened) -> Result<Vec<String>, IntakeErr
             keys.push(duty.key.clone());
         }
     }
+    keys.push(LENS_EXTREMITY.to_owned());
     let mut once = Vec::new();
     for key in keys {
         if !once.contains(&key) {

@@ -8,6 +8,7 @@ use super::cells::Row;
 use super::event;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
+use super::event_people::NewPeople;
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::inspection::{self, INSPECTION_COLUMNS};
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
@@ -232,9 +233,12 @@ impl Again<'_> {
                 .iter()
                 .map(|it| names.label(it.number()))
                 .collect(),
-            people: of(true).map(who).collect(),
-            unmonitored: of(false).map(who).collect(),
-            near: Vec::new(),
+            who: NewPeople {
+                people: of(true).map(who).collect(),
+                unmonitored: of(false).map(who).collect(),
+                bystanders: Vec::new(),
+                near: Vec::new(),
+            },
             words: it.words.clone(),
         };
         let read = event::read_event(desk, &new)?;

@@ -26,6 +26,12 @@ use state::minutes_left;
 use crate::calendar::Instant;
 use crate::rule::{Clock, Duty, How, Scheme, Within};
 
+/// One fact of an event, by its key in the rule set; nothing where the rule set has none.
+#[must_use]
+pub fn fact(scheme: &Scheme, facts: &Facts<'_>, key: &str) -> Option<FactState> {
+    facts_of(scheme, facts).into_iter().find(|it| it.key == key)
+}
+
 /// The duties of an event, the most pressing first.
 ///
 /// A deadline beyond the calendar is none, and its clock stays open.

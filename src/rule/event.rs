@@ -108,6 +108,13 @@ words! {
     }
 }
 
+/// The key of the fact whether somebody can have been near an unshielded source.
+pub const EXPOSURE_POSSIBLE: &str = "exposure-possible";
+
+/// The key of the question, asked of every event in which somebody can have been exposed, whether
+/// lens or extremities of those who were not near may have received more than the badge shows.
+pub const LENS_EXTREMITY: &str = "lens-extremity";
+
 /// What stands in a fact for any component that a cause names.
 pub const FAILED_COMPONENT: &str = "a component failed";
 

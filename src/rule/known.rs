@@ -50,6 +50,8 @@ pub const RULE_KEYS: &[&str] = &[
     "badge-read",
     "missing-result",
     "undetermined",
+    "event-dose",
+    "event-lens-extremity",
     "contradicting-doses",
     "processor-year-to-date",
     "qualification",

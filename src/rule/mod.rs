@@ -39,8 +39,8 @@ pub use checklist::{
     THINGS, When, diff, is_wear,
 };
 pub use event::{
-    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind,
-    FAILED_COMPONENT, How, KeyedText, Measured, Within, event_kinds,
+    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EXPOSURE_POSSIBLE, EventFact,
+    EventKind, FAILED_COMPONENT, How, KeyedText, LENS_EXTREMITY, Measured, Within, event_kinds,
 };
 pub use finding::{Finding, Severity};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};

@@ -1,7 +1,7 @@
 //! Events: one with everything that was written about it, and the list.
 
 use super::report::{Report, Table};
-use crate::answer::{EventAnswer, EventsAnswer};
+use crate::answer::{EventAnswer, EventPersonLine, EventsAnswer};
 
 /// One event.
 pub fn event_report(it: &EventAnswer) -> Report {
@@ -24,11 +24,7 @@ pub fn event_report(it: &EventAnswer) -> Report {
         report.gap();
         let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
         for person in &it.people {
-            table.row([
-                person.person.clone(),
-                person.role.clone(),
-                person.monitored.to_owned(),
-            ]);
+            table.row(person_row(person));
         }
         report.table(table);
     }
@@ -66,6 +62,23 @@ pub fn event_report(it: &EventAnswer) -> Report {
     ));
     report.caution(it.confirm.clone());
     report
+}
+
+/// Somebody in it: who, what the person did and was near, what was worn or estimated.
+fn person_row(person: &EventPersonLine) -> [String; 3] {
+    let mut role = person.role.clone();
+    if !person.near.is_empty() {
+        role.push_str(&format!(" (near an unshielded source: {})", person.near));
+    }
+    if let Some(group) = &person.group {
+        role.push_str(&format!(" ({group})"));
+    }
+    let dose = person.dose.as_ref();
+    let dosimeter = dose.map_or_else(
+        || person.monitored.to_owned(),
+        |dose| format!("{}, estimated {dose}", person.monitored),
+    );
+    [person.person.clone(), role, dosimeter]
 }
 
 /// Every event on a line.

@@ -14,6 +14,7 @@ mod cli_estimate;
 mod cli_event;
 mod cli_gallery;
 mod cli_help;
+mod cli_in_event;
 mod cli_inactive;
 mod cli_inspect;
 mod cli_known_dose;

@@ -5,9 +5,12 @@
 //! clears nobody: the licence, local law and the RSO decide.
 
 mod clock;
+mod event;
+mod lost;
 mod settled;
 
 pub use clock::{Clock, Started};
+pub use event::{InEvent, Lack, Open, beside_question};
 pub use settled::{SETTLED_BY_A_DOSE, Settling};
 
 use std::collections::BTreeSet;
@@ -52,6 +55,8 @@ pub enum Cause {
     OffScale,
     /// Above the shift level, and nobody determined the dose.
     OverShiftLevel,
+    /// In an event, and nobody knows the dose of it.
+    InEvent,
     /// A dose without an upper bound from something else.
     Undetermined,
     /// A badge lost or damaged, without a replacement or a calculated dose.
@@ -133,6 +138,8 @@ pub struct ClearanceFacts {
     pub held: Vec<HeldItem>,
     /// Readings above the shift level.
     pub over_shift_level: Vec<OverShiftLevel>,
+    /// The person's part in events in which somebody can have been exposed.
+    pub in_events: Vec<InEvent>,
     /// Clocks of the person.
     pub clocks: Vec<Started>,
 }
@@ -169,17 +176,15 @@ impl Clearance {
         on: Day,
         now: Instant,
     ) -> Result<Clearance, Overflow> {
+        let over = &facts.over_shift_level;
         let mut asked = Asked {
             history,
             settling: Settling::of(history)?,
             scheme,
             on,
-            reasons: Vec::new(),
+            reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
-        asked.off_scale();
-        asked.over_shift_level(&facts.over_shift_level);
         asked.levels(standings)?;
-        asked.lost_badges();
         asked.exchange();
         if facts.keeps_badges {
             asked.without_badge();
@@ -195,6 +200,57 @@ impl Clearance {
             clocks: clock::clocks(&facts.clocks, scheme, now),
         })
     }
+}
+
+/// What stops a person whatever the sheets say: the dose of an event that nobody knows, and a
+/// badge that is lost or damaged.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn stops(
+    history: &History,
+    in_events: &[InEvent],
+    scheme: &Scheme,
+    on: Day,
+) -> Result<Vec<Reason>, Overflow> {
+    let settling = Settling::of(history)?;
+    let events = in_events
+        .iter()
+        .filter_map(|it| event::stop(&settling, it, scheme));
+    let mut found: Vec<Reason> = events
+        .map(|finding| Reason {
+            cause: Cause::InEvent,
+            finding,
+        })
+        .collect();
+    let lost = lost::stops(&settling, scheme, on).into_iter();
+    found.extend(lost.map(|finding| Reason {
+        cause: Cause::LostBadge,
+        finding,
+    }));
+    Ok(found)
+}
+
+/// The same, with what the sheets say: off-scale, and above the shift level.
+///
+/// # Errors
+/// [`Overflow`] when a sum does not fit.
+pub fn dose_stops(
+    history: &History,
+    (in_events, over): (&[InEvent], &[OverShiftLevel]),
+    scheme: &Scheme,
+    on: Day,
+) -> Result<Vec<Reason>, Overflow> {
+    let mut asked = Asked {
+        history,
+        settling: Settling::of(history)?,
+        scheme,
+        on,
+        reasons: stops(history, in_events, scheme, on)?,
+    };
+    asked.off_scale();
+    asked.over_shift_level(over);
+    Ok(asked.reasons)
 }
 
 struct Asked<'a> {
@@ -298,7 +354,7 @@ impl Asked<'_> {
     /// A dose without an upper bound, where nothing above has said so already.
     fn undetermined(&mut self, standings: &[&Standing<'_>]) -> Result<(), Overflow> {
         let mut reasons = self.reasons.iter();
-        if standings.is_empty() || reasons.any(|it| it.cause <= Cause::OverShiftLevel) {
+        if standings.is_empty() || reasons.any(|it| it.cause <= Cause::InEvent) {
             return Ok(());
         }
         let mut quantities: Vec<Quantity> = Vec::new();
@@ -328,46 +384,6 @@ impl Asked<'_> {
         let entries = entries.into_iter().collect();
         self.put_key(Cause::Undetermined, "undetermined", what, entries);
         Ok(())
-    }
-
-    /// A lost or damaged badge: the person stops until a replacement is issued
-    /// and the dose from issue to loss is calculated.
-    fn lost_badges(&mut self) {
-        let facts = &self.history.facts;
-        for lost in &facts.dosimetry.wear {
-            let gone = matches!(lost.state, BadgeState::Lost | BadgeState::Damaged);
-            let since = lost.last.unwrap_or(lost.first);
-            if !gone || !lost.is_own() || lost.counting == Counting::RuledOut || since > self.on {
-                continue;
-            }
-            let replaced = facts.dosimetry.wear.iter().any(|it| {
-                it.kind == lost.kind
-                    && it.is_own()
-                    && it.record != lost.record
-                    && it.counting == Counting::Counts
-                    && it.first >= since
-                    && it.first <= self.on
-                    && !matches!(it.state, BadgeState::Lost | BadgeState::Damaged)
-            });
-            let quantity = match lost.kind {
-                BadgeKind::WholeBody => Quantity::Deep,
-                BadgeKind::Extremity => Quantity::Extremity,
-            };
-            let calculated = self.settling.wear(lost, quantity).is_some();
-            let missing = match (replaced, calculated) {
-                (true, true) => continue,
-                (false, true) => "no replacement",
-                (true, false) => "no calculated dose",
-                (false, false) => "no replacement and no calculated dose",
-            };
-            let state = if lost.state == BadgeState::Lost {
-                "lost"
-            } else {
-                "damaged"
-            };
-            let what = format!("badge {} {state} on {since}: {missing}", lost.badge);
-            self.put_key(Cause::LostBadge, "lost-badge", what, vec![lost.entry]);
-        }
     }
 
     /// A badge on the person past the scheme's interval for its exchange or,

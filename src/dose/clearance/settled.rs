@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::calendar::Span;
 use crate::dose::input::{
-    BadgeKind, Determination, History, Reading, Relation, Scope, Shift, WearPeriod,
+    BadgeKind, Determination, History, Reading, Relation, Scope, Shift, WearPeriod, WorkerFacts,
 };
 use crate::dose::resolve::{Decisions, determined_days, trunk_of};
 use crate::quantity::Overflow;
@@ -32,6 +32,14 @@ impl<'h> Settling<'h> {
             history,
             decisions: Decisions::of_history(history)?,
         })
+    }
+
+    pub(super) fn history(&self) -> &'h History {
+        self.history
+    }
+
+    pub(super) fn facts(&self) -> &'h WorkerFacts {
+        &self.history.facts
     }
 
     /// The entries that settle a finding of this key about a shift of this
@@ -92,7 +100,7 @@ impl<'h> Settling<'h> {
 
     /// Determinations of a quantity that stand and give an upper bound: one that only
     /// says above what the dose lies settles nothing.
-    fn standing(&self, quantity: Quantity) -> impl Iterator<Item = &'h Determination> {
+    pub(super) fn standing(&self, quantity: Quantity) -> impl Iterator<Item = &'h Determination> {
         let facts = &self.history.facts;
         facts.dosimetry.determinations.iter().filter(move |one| {
             one.quantity == quantity
@@ -103,7 +111,7 @@ impl<'h> Settling<'h> {
     }
 
     /// The entry by which the RSO answers for a result of a badge.
-    fn result_of(&self, wear: &WearPeriod, quantity: Quantity) -> Option<i64> {
+    pub(super) fn result_of(&self, wear: &WearPeriod, quantity: Quantity) -> Option<i64> {
         let results = self.history.facts.dosimetry.reports(wear.record);
         results
             .into_iter()
@@ -137,7 +145,7 @@ impl<'h> Settling<'h> {
         }
     }
 
-    fn badge_of(&self, work: &Shift) -> Option<&'h WearPeriod> {
+    pub(super) fn badge_of(&self, work: &Shift) -> Option<&'h WearPeriod> {
         let dosimetry = &self.history.facts.dosimetry;
         let wear = dosimetry.wear.get(trunk_of(dosimetry, work)?)?;
         (wear.kind == BadgeKind::WholeBody).then_some(wear)

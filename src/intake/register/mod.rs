@@ -27,6 +27,7 @@ use crate::record::{
 };
 
 pub(super) use again::new_faults;
+pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
 pub(super) use result::RESULTS;
 pub(super) use upkeep::{removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};

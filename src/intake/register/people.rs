@@ -13,7 +13,7 @@ Names read_worker, [
     "id" true "short name of the person, such as `W07`",
     "name" true "full name",
     "role" true "rso, rso designee, radiographer, assistant, trainee or other",
-    "category" false "exposed (default), apprentice or other",
+    "category" false "exposed, apprentice or other: default exposed, to be said with role other",
     "birth_date" false "date of birth; without it nobody can tell a minor",
     "monitored_from" true "first monitored day",
     "monitored_until" false "last monitored day",
@@ -91,12 +91,22 @@ register!(PLANNED_EXPOSURES: "worker" "planned-exposure" "planned-exposures"
     "basis" true "what it was for and who authorized it",
 ]);
 
+/// The role `other` is no radiation work: limits of a worker or of the public, nobody can guess.
+pub(in crate::intake) const UNSAID_CATEGORY: &str =
+    "is missing: with the role `other` nobody can tell which limits hold";
+pub(in crate::intake) const CATEGORY_RIGHT: &str =
+    "`other`: the limits of the public; `exposed`: those of a worker exposed at work; `apprentice`";
+
 fn read_worker(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let id = fields.needed(0, "such as `W07`");
     let name = fields.needed(1, "the full name");
     let role = fields.needed_word::<Role>(2);
-    let category = match fields.cell(3) {
-        "" => Some(Category::Exposed),
+    let category = match (fields.cell(3), role) {
+        ("", Some(Role::Other)) => {
+            fields.fault(3, UNSAID_CATEGORY, CATEGORY_RIGHT);
+            None
+        }
+        ("", _) => Some(Category::Exposed),
         _ => fields.word::<Category>(3),
     };
     let birth_date = fields.day(4);

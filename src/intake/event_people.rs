@@ -1,0 +1,90 @@
+//! Who had a part in an event: named when it is opened, or later, as a correction of the event.
+
+use super::amend::taken;
+use super::event_desk::Desk;
+use super::fault::{Fault, Faults, IntakeError};
+use super::take::Taken;
+use crate::answer::{House, happened};
+use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal};
+use crate::record::{Body, Event, EventPerson, Record};
+
+/// People of an event as they were typed.
+#[derive(Debug, Clone, Default)]
+pub struct NewPeople {
+    /// People whose dosimeter is not in question: `ID=what the person did`.
+    pub people: Vec<String>,
+    /// People without a dosimeter: `NAME=what the person did`.
+    pub unmonitored: Vec<String>,
+    /// People who are no workers: `WHO=WHAT; CATEGORY; HOW MANY; DOSE`.
+    pub bystanders: Vec<String>,
+    /// Parts of the body that may have been near an unshielded source: `ID=PART`.
+    pub near: Vec<String>,
+}
+
+/// Adds them to those whom the event names already.
+pub(super) fn read_people(desk: &mut Desk<'_>, new: &NewPeople, people: &mut Vec<EventPerson>) {
+    for text in &new.people {
+        people.extend(desk.person("person", text, None));
+    }
+    for text in &new.unmonitored {
+        people.extend(desk.person("unmonitored", text, Some(false)));
+    }
+    for text in &new.bystanders {
+        people.extend(desk.bystander(text));
+    }
+    for text in &new.near {
+        desk.near(people, text);
+    }
+}
+
+/// Adds people to an event that is open, or parts of the body to those whom it names: the event is
+/// amended, and what it said before stays readable.
+///
+/// # Errors
+/// A name that leads nowhere, somebody who is named already, nothing new.
+pub fn add_people(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    (name, new, reason): (&str, &NewPeople, &str),
+) -> Result<Taken, IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let house = House::load(&writer.snapshot()?)?;
+        let (entry, key, before, event, transcribed, mut faults) = {
+            let snapshot = writer.snapshot()?;
+            let it = happened(&snapshot, &house, name)?;
+            let mut desk = Desk {
+                snapshot: &snapshot,
+                house: &house,
+                now,
+                faults: Faults::default(),
+            };
+            let mut people = it.body.people.clone();
+            read_people(&mut desk, new, &mut people);
+            let event = Event {
+                people,
+                ..it.body.clone()
+            };
+            let transcribed = snapshot.entry(it.entry)?.transcribed;
+            let key = it.body.name.clone();
+            (it.entry, key, it.body, event, transcribed, desk.faults)
+        };
+        let stood = before.problems();
+        for problem in event.problems() {
+            if !stood.contains(&problem) {
+                faults.push(Fault::of_problem(None, problem));
+            }
+        }
+        if faults.any() {
+            return Err(faults.refuse(None, Vec::new()));
+        }
+        if event == before {
+            return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
+        }
+        let body = Body::from(event);
+        let kind = body.kind().word();
+        let written = writer.amend(entry, body, reason, transcribed)?;
+        Ok(taken(kind, key, written, writer.head()))
+    })
+}

@@ -1,0 +1,250 @@
+//! After an event: who stops, who works on, what ends it, and people who are no workers.
+
+use serde_json::Value;
+
+use super::cli_demo::list;
+use super::cli_support::{HEADER, Place, crew};
+
+fn data(place: &Place, line: &str) -> Value {
+    let said = place.quiet(&format!("{line} --json"));
+    let mut all: Value = serde_json::from_str(&said.out).expect("JSON");
+    all["data"].take()
+}
+
+/// W07 reached in and W08 stood at the boundary, both with ordinary readings; nobody measured W09.
+fn reached_in(name: &str) -> Place {
+    let place = Place::with_registers(name);
+    let sheet = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-14", "day")),
+    );
+    place.done(&format!("sheet import {sheet}"));
+    place.done(
+        "event open --kind disconnect --occurred 2026-06-14T13:40 --job J-1 --equipment D-1 \
+         --person \"W07=held the tube while it was uncoupled\" --near W07=hand \
+         --person \"W08=kept the boundary\" --person \"W09=kept the gate\" --words \"source out\"",
+    );
+    place
+}
+
+/// Whether somebody may go out: board, clearance, dose and findings have to say the same.
+fn may_go(place: &Place, id: &str) -> bool {
+    let board = data(place, "board");
+    let line = list(&board["people"]).iter().find(|it| it["worker"] == id);
+    let may = line.expect("on the board")["may_go"] == true;
+    let one = data(place, &format!("clearance {id}"));
+    assert_eq!(one["lines"][0]["may_work"], may, "clearance of {id}");
+    let is_stop = |it: &&Value| {
+        it["severity"] == "stop"
+            && it["subject"] == id
+            && (it["check"] == "event-dose" || it["check"] == "lost-badge")
+    };
+    let dose = data(place, &format!("dose show {id} --year 2026"));
+    let shown = list(&dose["findings"]).iter().filter(is_stop).count();
+    assert_eq!(shown == 0, may, "dose show of {id}");
+    let found = data(place, "findings --year 2026 --answered");
+    let found = list(&found["lines"]).iter().filter(is_stop).count();
+    assert_eq!(found, shown, "findings of {id}");
+    may
+}
+
+fn determine(id: &str, quantity: &str, dose: &str, by: &str) -> String {
+    let method = match dose {
+        "0 mrem" => "no exposure",
+        _ => "time and distance",
+    };
+    format!(
+        "determination enter --worker {id} --first-day 2026-06-14 --last-day 2026-06-14 \
+         --quantity {quantity} --relation replaces --dose \"{dose}\" --method \"{method}\" \
+         --basis \"stood behind the hill the whole time\" --on 2026-06-15 --by-worker {by}"
+    )
+}
+
+#[test]
+fn who_stood_at_the_boundary_works_and_who_reached_in_or_was_not_measured_does_not() {
+    let mut place = reached_in("in-event");
+    assert!(!may_go(&place, "W07"));
+    assert!(may_go(&place, "W08"));
+    assert!(!may_go(&place, "W09"));
+    place.run("findings --year 2026");
+    place.run("clearance W09");
+    // None of these is a determination of the dose.
+    place.done("notice answer E-1 exposure-possible no --because \"W09 was far\"");
+    place.done("notice answer E-1 lens-extremity no --because \"asked each of them\"");
+    place.done("finding answer event-dose/W09/29 --reason \"was far\"");
+    assert!(!may_go(&place, "W09"));
+    place.refused(&determine("W09", "deep", "0 mrem", "W07"));
+    place.done(&determine("W09", "lens", "0 mrem", "W01"));
+    assert!(!may_go(&place, "W09"));
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    assert!(may_go(&place, "W09"));
+    // The hand is not known by the dose of the trunk.
+    place.done(&determine("W07", "deep", "12 mrem", "W01"));
+    assert!(!may_go(&place, "W07"));
+    place.done(&determine("W07", "extremity", "400 mrem", "W01"));
+    assert!(may_go(&place, "W07"));
+    place.golden("in-event");
+}
+
+#[test]
+fn a_hand_that_is_told_of_later_stops_and_the_question_for_the_others_is_answered_once() {
+    let place = reached_in("in-event-later");
+    let asked = |place: &Place| {
+        let found = data(place, "findings --year 2026");
+        let lines = list(&found["lines"]).iter();
+        let mut lines = lines.filter(|it| it["check"] == "event-lens-extremity");
+        let first = lines.next().map(|it| it["what"].clone());
+        assert!(lines.next().is_none(), "one question for all");
+        first
+    };
+    let of = |who: &str| {
+        Some(Value::from(format!(
+            "lens and extremities of {who}: nobody said"
+        )))
+    };
+    assert_eq!(asked(&place), of("W08"));
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    assert_eq!(asked(&place), of("W08, W09"));
+    place.done("notice answer E-1 lens-extremity no --because \"both stood at the boundary\"");
+    assert_eq!(asked(&place), None);
+    assert!(may_go(&place, "W08"));
+    place.done("event person E-1 --near W08=head");
+    assert!(!may_go(&place, "W08"));
+    let shown = place.done("event show E-1").out;
+    assert!(shown.contains("near an unshielded"), "{shown}");
+}
+
+#[test]
+fn a_lost_badge_stops_alike_until_there_is_another_and_the_dose_is_determined() {
+    let place = Place::with_registers("in-event-lost");
+    place.done(
+        "badge issue --badge 0417 --worker W08 --sort \"whole body\" --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    place.done("badge lost --badge 0417 --on 2026-06-13");
+    assert!(!may_go(&place, "W08"));
+    place.done(
+        "badge issue --badge 0418 --worker W08 --sort \"whole body\" --first-day 2026-06-13 \
+         --last-day 2026-06-30",
+    );
+    assert!(!may_go(&place, "W08"));
+    place.done(
+        "determination enter --worker W08 --badge 0417 --quantity deep --dose \"12 mrem\" --method \
+         co-worker --basis \"W07 beside her\" --on 2026-06-14 --by-worker W01",
+    );
+    assert!(may_go(&place, "W08"));
+}
+
+/// The dose of a hand is open for the duties as long as it stops its owner.
+#[test]
+fn a_hand_that_was_near_is_unmeasured_for_the_duties_until_its_dose_is_determined() {
+    let place = reached_in("in-event-duties");
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    let because = |place: &Place| {
+        let notices = data(place, "notice show E-1");
+        let mut clocks = list(&notices["clocks"]).iter();
+        let call = clocks.find(|it| it["duty"] == "at-once-20-2202");
+        call.expect("the duty")["because"].to_string()
+    };
+    let open = "nobody measured the dose of W07";
+    assert!(because(&place).contains(open), "{}", because(&place));
+    place.done(&determine("W07", "deep", "12 mrem", "W01"));
+    assert!(because(&place).contains(open), "{}", because(&place));
+    place.done(&determine("W07", "extremity", "400 mrem", "W01"));
+    assert!(!because(&place).contains(open), "{}", because(&place));
+}
+
+fn applies(place: &Place, duty: &str) -> Value {
+    let notices = data(place, "notice show E-1");
+    let clock = list(&notices["clocks"])
+        .iter()
+        .find(|it| it["duty"] == duty);
+    clock.expect("the duty")["applies"].clone()
+}
+
+#[test]
+fn people_who_are_no_workers_count_at_the_high_end_against_the_limit_of_the_public() {
+    let open = |name: &str, dose: &str| {
+        let place = Place::with_registers(name);
+        let sheet = place.file(
+            "sheet.csv",
+            format!("{HEADER}{}", crew("2026-06-14", "day")),
+        );
+        place.done(&format!("sheet import {sheet}"));
+        place.done(&format!(
+            "event open --kind disconnect --occurred 2026-06-14T13:40 --job J-1 --person \
+             \"W07=cranked\" --person \"W08=surveyed\" --words \"source out\" --bystander \"a \
+             family=lived beside it; member of the public; 4 people; {dose}\""
+        ));
+        place
+    };
+    let duty = "written-20-2203";
+    let within = open("in-event-public-within", "1 to 100 mrem");
+    assert_eq!(applies(&within, duty), "does not apply");
+    let above = open("in-event-public-above", "1 to 100.1 mrem");
+    assert_eq!(applies(&above, duty), "applies");
+    // A year's limit of a worker is none of theirs: the low end alone leaves it open.
+    let open_end = open("in-event-public-open", "at least 1 mrem");
+    assert_ne!(applies(&open_end, duty), "does not apply");
+    let unknown = open("in-event-public-unknown", "dose unknown");
+    assert_ne!(applies(&unknown, duty), "does not apply");
+    let mut within = within;
+    within.run("event show E-1");
+    within.run("notice show E-1");
+    within.golden("in-event-public");
+}
+
+#[test]
+fn what_is_not_said_of_people_who_are_no_workers_is_asked_for() {
+    let mut place = reached_in("in-event-refused");
+    for text in [
+        "a family",
+        "a family=lived beside it",
+        "a family=lived beside it; member of the public; 4 people",
+        "a family=lived beside it; 4 people; 9 mrem",
+        "a family=lived beside it; public; 4 people; 9 mrem",
+        "a family=lived beside it; member of the public; 0 people; 9 mrem",
+        "a family=lived beside it; member of the public; 4 people; 9 to 1 mrem",
+        "a family=lived beside it; member of the public; 4 people; 9",
+        "a family=lived beside it; member of the public; 4 people; 9 mR",
+        "W07=cranked; worker of another firm; 9 mrem",
+    ] {
+        let said = place.refused(&format!("event person E-1 --bystander \"{text}\""));
+        assert!(said.err.contains("right:"), "{text}: {}", said.err);
+    }
+    place.refused("event person E-1 --person \"W08=kept the boundary\"");
+    place.refused("event person E-1 --near W07=hand");
+    place.golden("in-event-refused");
+}
+
+#[test]
+fn a_role_that_is_no_radiation_work_wants_its_category_said() {
+    let mut place = Place::with_registers("role-other");
+    let add = "worker add --id W20 --name \"Edda Brook\" --role other --monitored-from 2026-06-01";
+    place.refused(add);
+    place.done(&format!("{add} --category other"));
+    let head = "id,name,role,category,monitored_from\n";
+    let file = place.file(
+        "people.csv",
+        format!("{head}W21,Ole Finch,other,,2026-06-01\n"),
+    );
+    place.refused(&format!("worker import {file}"));
+    let file = place.file(
+        "people.csv",
+        format!("{head}W21,Ole Finch,other,exposed,2026-06-01\n"),
+    );
+    place.done(&format!("worker import {file}"));
+    // A trainee is exposed unless something else is said.
+    place
+        .done("worker add --id W22 --name \"Una Lark\" --role trainee --monitored-from 2026-06-01");
+    let entry = place
+        .head()
+        .split(':')
+        .next()
+        .unwrap_or_default()
+        .to_owned();
+    let amend = format!("entry amend {entry} --reason slip role=other");
+    place.refused(&amend);
+    place.done(&format!("{amend} category=other"));
+    place.golden("role-other");
+}
