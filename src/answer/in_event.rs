@@ -7,7 +7,7 @@ use std::collections::HashMap;
 use super::error::AnswerError;
 use super::event::{Happened, all_happened};
 use super::load::House;
-use super::notice_facts::{end_of, facts, parts};
+use super::notice_facts::{end_of, facts, moment, parts};
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::clearance::{
     InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
@@ -37,8 +37,8 @@ struct Question {
 /// The answer that holds at a moment.
 fn answered(it: &Happened, question: &str, at: Instant) -> Option<bool> {
     let given = it.answers.iter().filter(|it| it.body.question == question);
-    let by_now = given.filter(|it| super::notice_facts::moment(&it.body.at, at) <= at);
-    by_now.last().map(|it| it.body.answer)
+    let mut by_now = given.filter(|it| moment(&it.body.at, at) <= at);
+    by_now.next_back().map(|it| it.body.answer)
 }
 
 impl InEvents {
