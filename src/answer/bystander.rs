@@ -2,7 +2,8 @@
 //! its high end, and the limits of the public hold for it.
 
 use super::load::House;
-use super::notice_facts::{KnownAt, Person};
+use super::notice_doses::KnownAt;
+use super::notice_facts::Person;
 use crate::notice::{Assessed, Left};
 use crate::quantity::Dose;
 use crate::record::{EventPerson, Words};

@@ -30,6 +30,7 @@ mod entries;
 mod error;
 mod event;
 mod event_cause;
+mod event_lines;
 mod event_list;
 mod event_service;
 mod extremity;
@@ -45,12 +46,15 @@ mod load;
 mod load_badge;
 mod load_worker;
 mod look_back;
+mod moment;
 mod names;
 mod nobody;
 mod notice;
 mod notice_contents;
+mod notice_doses;
 mod notice_facts;
 mod notice_gone;
+mod notice_happened;
 mod notice_people;
 mod notice_report;
 mod notice_reports;
@@ -105,9 +109,10 @@ pub use due::{DueAnswer, DueLine, DueState, due};
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use error::AnswerError;
 pub use event::{
-    EventAnswer, EventLine, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
+    EventAnswer, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
     missing_to_close, zone_of,
 };
+pub use event_lines::EventLine;
 pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
@@ -120,6 +125,7 @@ pub use inspection::{
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;
+pub use moment::{Moment, Roughly};
 pub use names::{Names, NoSuchName, near};
 pub use nobody::NobodysLine;
 pub use notice::{
@@ -148,7 +154,7 @@ pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{StatementAnswer, StatementItem, statement};
-pub use strength::{ConstantView, Moment, Roughly, SourceAsked, StrengthView};
+pub use strength::{ConstantView, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use trace::{
     BARRIERS, NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, TraceStep, WearThen,

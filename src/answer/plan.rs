@@ -6,9 +6,8 @@ use serde::Serialize;
 use super::clearance::{ClearanceLine, clearance};
 use super::error::AnswerError;
 use super::load::House;
-use super::strength::{
-    Moment, SourceAsked, Strength, StrengthView, Way, layer_words, three_digits,
-};
+use super::moment::Moment;
+use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, three_digits};
 use super::view::DoseFigure;
 use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};

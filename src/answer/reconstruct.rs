@@ -5,8 +5,9 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::moment::Moment;
 use super::reconstruct_with::{WithConstant, determinations, views, with_others};
-use super::strength::{Moment, SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
+use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};

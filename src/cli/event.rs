@@ -308,18 +308,7 @@ pub(super) struct CloseArgs {
 pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Failure> {
     match verb {
         EventVerb::Open(args) => open(session, args),
-        EventVerb::Happening(args) => {
-            let at = args.at.as_deref();
-            let about = AboutEvent::Happening(NewHappening {
-                happening: args.happening,
-                at: at.map(|text| roughly("at", text)).transpose()?,
-                words: args.words,
-            });
-            let mut report = written(session, &args.event, &about, &args.write)?;
-            let event = &args.event;
-            report.line(format!("What it changes: wearbook notice show {event}"));
-            session.output.report(report)
-        }
+        EventVerb::Happening(args) => happening(session, args),
         EventVerb::Person(args) => person(session, args),
         EventVerb::Note(args) => {
             let about = AboutEvent::Note(NewNote {
@@ -400,6 +389,19 @@ fn person(session: &mut Session<'_>, args: PersonArgs) -> Result<(), Failure> {
         "What it changes for the notices: wearbook notice show {}",
         args.event
     ));
+    session.output.report(report)
+}
+
+fn happening(session: &mut Session<'_>, args: HappeningArgs) -> Result<(), Failure> {
+    let at = args.at.as_deref();
+    let about = AboutEvent::Happening(NewHappening {
+        happening: args.happening,
+        at: at.map(|text| roughly("at", text)).transpose()?,
+        words: args.words,
+    });
+    let mut report = written(session, &args.event, &about, &args.write)?;
+    let event = &args.event;
+    report.line(format!("What it changes: wearbook notice show {event}"));
     session.output.report(report)
 }
 

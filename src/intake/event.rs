@@ -4,6 +4,7 @@
 use super::authority;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
+use super::event_happening::{NewHappening, kind, read_happening};
 use super::event_people::{NewPeople, read_people};
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
@@ -11,14 +12,14 @@ use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
 use super::register::with_article;
 use super::take::{Taken, take_one};
 use crate::answer::{
-    Happened, House, Moment, NoSuchName, Roughly, happened, kind_of, kinds_of, missing_to_close,
-    near, notices_to_close, zone_of,
+    Happened, House, Moment, NoSuchName, Roughly, happened, missing_to_close, near,
+    notices_to_close, zone_of,
 };
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, CauseSort, Dosimeter, Event, EventAction, EventEnd,
-    EventHappening, EventLink, EventNote, Id, Kind, Linked, Ref, Target, Words,
+    Barrier, BarrierState, Body, CauseSort, Dosimeter, Event, EventAction, EventEnd, EventLink,
+    EventNote, Id, Kind, Linked, Ref, Target, Words,
 };
 
 /// An event as it was typed.
@@ -42,17 +43,6 @@ pub struct NewEvent {
     pub who: NewPeople,
     /// The first words about it.
     pub words: String,
-}
-
-/// Something more that happened, as it was typed.
-#[derive(Debug, Clone)]
-pub struct NewHappening {
-    /// A kind of the scheme, by key or name.
-    pub happening: String,
-    /// When; now where nothing is said.
-    pub at: Option<Roughly>,
-    /// What is known about it.
-    pub words: Option<String>,
 }
 
 /// A line of the time line as it was typed.
@@ -212,48 +202,6 @@ pub(super) fn read_event(desk: &mut Desk<'_>, new: &NewEvent) -> Result<Event, I
         place: new.place.clone(),
         words: new.words.clone(),
     })
-}
-
-/// A kind of event of the rule set of a day.
-fn kind(
-    desk: &mut Desk<'_>,
-    field: &str,
-    word: &str,
-    day: Day,
-) -> Result<Option<String>, IntakeError> {
-    let scheme = desk.house.scheme_on(day)?;
-    let kind = kind_of(scheme, word).map(|it| it.key);
-    if kind.is_none() {
-        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
-        let near = near(word, keys.iter().copied());
-        let near = near.first().map(|it| format!("did you mean `{it}`? "));
-        let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
-        desk.fault(field, word, "is no kind of event of the scheme", right);
-    }
-    Ok(kind)
-}
-
-/// Something more that happened; what it was opened with is one already.
-pub(super) fn read_happening(
-    desk: &mut Desk<'_>,
-    event: &Happened,
-    new: &NewHappening,
-) -> Result<Body, IntakeError> {
-    let happening = kind(desk, "happening", &new.happening, event.day())?.unwrap_or_default();
-    if happening == event.body.kind {
-        let what = "is what the event was opened with";
-        desk.fault("happening", &new.happening, what, "what happened besides");
-    }
-    let at = match &new.at {
-        Some(at) => desk.roughly("at", at, event.zone),
-        None => desk.present(event.zone),
-    };
-    Ok(Body::from(EventHappening {
-        at,
-        event: event.record.into(),
-        happening,
-        words: new.words.clone(),
-    }))
 }
 
 /// The next `E-N` that no event has.

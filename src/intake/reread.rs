@@ -8,6 +8,7 @@ use super::cells::Row;
 use super::event;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
+use super::event_happening::{NewHappening, read_happening};
 use super::event_people::NewPeople;
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::inspection::{self, INSPECTION_COLUMNS};
@@ -156,12 +157,12 @@ impl Again<'_> {
                 let Ok(at) = Roughly::parse(&it.at) else {
                     return Ok(None);
                 };
-                let new = event::NewHappening {
+                let new = NewHappening {
                     happening: it.happening.clone(),
                     at: Some(at),
                     words: it.words.clone(),
                 };
-                let read = event::read_happening(desk, &event, &new)?;
+                let read = read_happening(desk, &event, &new)?;
                 // A kind that none is stays as it was written, beside the fault.
                 Ok(Some(read).filter(|_| desk.faults.list.is_empty()))
             }

@@ -164,24 +164,6 @@ fields! { EventNote {
     at, barrier, disputes, event, item, person.anybody(), state, words.needs("what happened"),
 } }
 
-/// Something that happened in an event besides what it was opened with: a source that came off
-/// and then could not be found is both.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct EventHappening {
-    /// When: local time with its offset, or what is known of it.
-    pub at: String,
-    /// The event.
-    pub event: Id<Event>,
-    /// The key of an event kind of the scheme.
-    pub happening: String,
-    /// What is known about it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub words: Option<String>,
-}
-
-fields! { EventHappening { at, event, happening.needs("a kind of the scheme"), words } }
-
 words! {
     /// A part of the body that handled an unshielded source or a tube that held one, or came
     /// within a foot (0.3 m) of it: no dosimeter elsewhere on the body measured its dose.
@@ -277,7 +259,7 @@ pub(super) fn need_moment(problems: &mut Vec<Problem>, field: &str, text: &str) 
 
 /// Lists a problem when what is known of a moment cannot be read. Days are those of UTC here,
 /// which is near enough to see what cannot be.
-fn need_when(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<When> {
+pub(super) fn need_when(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<When> {
     match When::parse(text, Zone::UTC) {
         Ok(when) => Some(when),
         Err(error) => {
@@ -389,20 +371,6 @@ impl Record for EventNote {
             );
             problems.push(Problem::missing("barrier", right));
         }
-        problems
-    }
-}
-
-impl Record for EventHappening {
-    const KIND: Kind = Kind::EventHappening;
-
-    fn key(&self) -> String {
-        format!("{}/{}", self.event, self.happening)
-    }
-
-    fn contradictions(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        need_when(&mut problems, "at", &self.at);
         problems
     }
 }

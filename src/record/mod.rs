@@ -15,6 +15,7 @@ mod draft;
 mod equipment;
 mod event;
 mod event_cause;
+mod event_happening;
 mod field;
 mod form;
 mod inspection;
@@ -48,10 +49,11 @@ pub use determination::{
 pub use draft::{Astray, Draft, Place};
 pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
 pub use event::{
-    Barrier, BarrierState, Bystander, Event, EventAction, EventEnd, EventHappening, EventLink,
-    EventNote, EventPerson, NearPart,
+    Barrier, BarrierState, Bystander, Event, EventAction, EventEnd, EventLink, EventNote,
+    EventPerson, NearPart,
 };
 pub use event_cause::{CauseSort, EventCause, HumanCause};
+pub use event_happening::EventHappening;
 pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
 pub use form::{Step, UnreadableBody, read};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};

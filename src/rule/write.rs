@@ -56,16 +56,7 @@ impl Scheme {
         out.into_string()
     }
 
-    fn write_events(&self, out: &mut Text) {
-        for kind in &self.events {
-            out.section("[[event]]");
-            out.text("key", &kind.key);
-            out.text("name", &kind.name);
-            out.text("meaning", &kind.meaning);
-            out.bare("withdraws", kind.withdraws);
-            out.bare("calls_for_inspection", kind.calls_for_inspection);
-            out.texts("failures", kind.failures.iter().map(String::as_str));
-        }
+    fn write_facts(&self, out: &mut Text) {
         for fact in &self.facts {
             out.section("[[fact]]");
             out.text("key", &fact.key);
@@ -103,6 +94,19 @@ impl Scheme {
                 .collect();
             out.texts("times", times.iter().map(String::as_str));
         }
+    }
+
+    fn write_events(&self, out: &mut Text) {
+        for kind in &self.events {
+            out.section("[[event]]");
+            out.text("key", &kind.key);
+            out.text("name", &kind.name);
+            out.text("meaning", &kind.meaning);
+            out.bare("withdraws", kind.withdraws);
+            out.bare("calls_for_inspection", kind.calls_for_inspection);
+            out.texts("failures", kind.failures.iter().map(String::as_str));
+        }
+        self.write_facts(out);
         for duty in &self.notices {
             out.section("[[notice]]");
             out.text("key", &duty.key);

@@ -1,0 +1,93 @@
+//! What happened in an event and with which sources, as the duties to give notice ask for it.
+
+use super::event::Happened;
+use super::load::House;
+use super::notice_facts::minute;
+use super::strength::{SourceAsked, Strength};
+use crate::calendar::{Instant, When};
+use crate::notice::{Category, Happening, Start};
+use crate::record::{EquipmentSort, RecordId};
+use crate::rule::{FAILED_COMPONENT, Scheme};
+
+/// The kind that it was opened with, what happened besides, and the components of causes.
+pub(super) fn happenings(it: &Happened) -> Vec<Happening> {
+    let one = |key: &str, entry| Happening {
+        key: key.to_owned(),
+        entry,
+    };
+    let mut all = vec![one(&it.body.kind, it.entry)];
+    let besides = it.happenings.iter();
+    all.extend(besides.map(|it| one(&it.body.happening, it.entry)));
+    let standing = it.standing();
+    let failed = standing.iter().filter(|it| it.body.component.is_some());
+    all.extend(failed.map(|it| one(FAILED_COMPONENT, it.entry)));
+    all
+}
+
+pub(super) fn start(it: &Happened, when: &When, at: Instant) -> Start {
+    let taken = match (when.is_exact(), when.earliest) {
+        (true, _) => None,
+        (false, Some(_)) => Some("the earliest moment that is possible"),
+        (false, None) if at < it.discovered => Some("not known: the latest that it can have been"),
+        (false, None) if it.discovered_when.earliest.is_some() => {
+            Some("not known: the discovery is taken")
+        }
+        (false, None) => Some("not known: when the event was written down is taken"),
+    };
+    Start {
+        at: minute(at),
+        taken: taken.map(str::to_owned),
+    }
+}
+
+/// Fractions of a category's activity are counted in millionths.
+const MILLION: i128 = 1_000_000;
+
+/// The category of the sources in it together, by their activity when it occurred: at the high
+/// end of what that may be.
+pub(super) fn category(house: &House, scheme: &Scheme, it: &Happened) -> Option<Category> {
+    let at = it.zone.local(it.occurred).naive_local();
+    let mut millionths: i128 = 0;
+    let mut parts = Vec::new();
+    for source in sources_of(house, it) {
+        let id = house.names.label(source);
+        let asked = SourceAsked {
+            source: Some(id.clone()),
+            ..SourceAsked::default()
+        };
+        let found = Strength::find(house, &asked, at.date(), at.time()).ok()?;
+        let from = scheme.category(&found.view.nuclide)?;
+        let [_, _, high] = found.view.activity_bq;
+        let (high, from) = (i128::from(high), i128::from(from.category_2.bq()));
+        // Rounded up, so that no sum of fractions looks smaller than it is.
+        millionths += (high * MILLION + from - 1).checked_div(from)?;
+        parts.push(format!("{id} {}", found.view.activity));
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    let reached = |times: i128| millionths >= times * MILLION;
+    let name = match (reached(100), reached(1)) {
+        (true, _) => "category 1",
+        (false, true) => "category 2",
+        (false, false) => "below category 2",
+    };
+    Some(Category {
+        one: reached(100),
+        two: reached(1),
+        words: format!("{} that day, an estimate: {name}", parts.join(", ")),
+    })
+}
+
+/// The sources in an event: those named, and those in the devices that are.
+pub(super) fn sources_of(house: &House, it: &Happened) -> Vec<RecordId> {
+    let mut sources = Vec::new();
+    for item in it.body.equipment.iter().map(|it| it.number()) {
+        let source = match house.names.equipment_body(item).map(|it| it.sort) {
+            Some(EquipmentSort::Source) => Some(item),
+            _ => house.upkeep.source_in(item, it.day()).map(|it| it.0),
+        };
+        sources.extend(source.filter(|it| !sources.contains(it)));
+    }
+    sources
+}

@@ -1,0 +1,60 @@
+//! Kinds of events, and what happened in one besides what it was opened with.
+
+use super::event_desk::Desk;
+use super::fault::IntakeError;
+use crate::answer::{Happened, Roughly, kind_of, kinds_of, near};
+use crate::calendar::Day;
+use crate::record::{Body, EventHappening};
+
+/// Something more that happened, as it was typed.
+#[derive(Debug, Clone)]
+pub struct NewHappening {
+    /// A kind of the scheme, by key or name.
+    pub happening: String,
+    /// When; now where nothing is said.
+    pub at: Option<Roughly>,
+    /// What is known about it.
+    pub words: Option<String>,
+}
+
+/// A kind of event of the rule set of a day.
+pub(super) fn kind(
+    desk: &mut Desk<'_>,
+    field: &str,
+    word: &str,
+    day: Day,
+) -> Result<Option<String>, IntakeError> {
+    let scheme = desk.house.scheme_on(day)?;
+    let kind = kind_of(scheme, word).map(|it| it.key);
+    if kind.is_none() {
+        let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();
+        let near = near(word, keys.iter().copied());
+        let near = near.first().map(|it| format!("did you mean `{it}`? "));
+        let right = near.unwrap_or_default() + "one of " + &keys.join(", ");
+        desk.fault(field, word, "is no kind of event of the scheme", right);
+    }
+    Ok(kind)
+}
+
+/// Something more that happened; what it was opened with is one already.
+pub(super) fn read_happening(
+    desk: &mut Desk<'_>,
+    event: &Happened,
+    new: &NewHappening,
+) -> Result<Body, IntakeError> {
+    let happening = kind(desk, "happening", &new.happening, event.day())?.unwrap_or_default();
+    if happening == event.body.kind {
+        let what = "is what the event was opened with";
+        desk.fault("happening", &new.happening, what, "what happened besides");
+    }
+    let at = match &new.at {
+        Some(at) => desk.roughly("at", at, event.zone),
+        None => desk.present(event.zone),
+    };
+    Ok(Body::from(EventHappening {
+        at,
+        event: event.record.into(),
+        happening,
+        words: new.words.clone(),
+    }))
+}

@@ -1,0 +1,39 @@
+//! What happened in an event besides what it was opened with.
+
+use serde::{Deserialize, Serialize};
+
+use super::event::need_when;
+use super::field::fields;
+use super::{Event, Id, Kind, Problem, Record};
+
+/// Something that happened in an event besides what it was opened with: a source that came off
+/// and then could not be found is both.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EventHappening {
+    /// When: local time with its offset, or what is known of it.
+    pub at: String,
+    /// The event.
+    pub event: Id<Event>,
+    /// The key of an event kind of the scheme.
+    pub happening: String,
+    /// What is known about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
+}
+
+fields! { EventHappening { at, event, happening.needs("a kind of the scheme"), words } }
+
+impl Record for EventHappening {
+    const KIND: Kind = Kind::EventHappening;
+
+    fn key(&self) -> String {
+        format!("{}/{}", self.event, self.happening)
+    }
+
+    fn contradictions(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        need_when(&mut problems, "at", &self.at);
+        problems
+    }
+}
