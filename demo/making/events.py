@@ -78,6 +78,7 @@ def answers(office, on, hour, rso, name, at, **other):
             "no-redundant": (False, "the source was home, and a second set stood by"),
             "component-failed": (True, "a component that safe work rests on"),
             "defect": (False, "wear or damage in use, no deviation of the maker's"),
+            "lens-extremity": (False, "nobody's head, hands or feet were nearer than the trunk"),
             "unrestricted-area": (False, "the survey at the boundary showed nothing above it")}
     says.update({key.replace("_", "-"): value for key, value in other.items()})
     for question, (yes, because) in says.items():
@@ -295,7 +296,8 @@ def retrieval(office, rso, designee):
             ("required-operable", True, "a source was out"),
             ("no-redundant", True, "there is one drive"),
             ("control-lost", False, "the crew held the area all the time"),
-            ("disconnected-or-stuck-or-critical", True, "it could not be brought home by the "
+            ("lens-extremity", False, "tongs of 1.5 m; nobody's hands were nearer than the trunk"),
+            ("source-not-secured", True, "it could not be brought home by the "
              "crank"),
             ("at-once-20-2202", False, "the fitter: 40 m, 51 Ci, 7 minutes, some 2 mrem"),
             ("written-20-2203", False, "the fitter: some 2 mrem, an estimate by time and "

@@ -73,7 +73,7 @@ fn what_cannot_be_of_an_event_is_refused() {
     let open = |rest: &str| format!("event open --words x {rest}");
     let lines = [
         open("--kind disconect --occurred 2026-06-14T13:40"),
-        open("--kind disconnect --occurred 2026-06-14"),
+        open("--kind disconnect --occurred \"last week\""),
         open("--kind disconnect --occurred 2026-06-16T13:40"),
         open("--kind disconnect --occurred 2026-06-14T13:40 --discovered 2026-06-14T13:39"),
         open("--kind disconnect --occurred 2026-06-14T13:40 --equipment C-9"),

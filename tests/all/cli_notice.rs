@@ -117,7 +117,7 @@ fn a_check_fails_while_something_is_overdue_and_not_before() {
 }
 
 #[test]
-fn a_dose_that_is_determined_later_starts_a_clock_of_its_own() {
+fn a_dose_that_is_determined_later_starts_the_clock_that_waited_for_it() {
     let mut place = kept("notice-later");
     let rows = crew("2026-06-14", "day").replace("PD-07,1,0,12,no", "PD-07,1,0,,yes");
     assert!(rows.contains("PD-07,1,0,,yes"), "{rows}");
@@ -137,9 +137,12 @@ fn a_dose_that_is_determined_later_starts_a_clock_of_its_own() {
     );
     let after = clocks(&place, "notice show E-1", "written-20-2203");
     place.run("notice show E-1");
+    // Until then the clock waits, and says for whose dose.
+    assert_eq!(before[0]["state"], "waits", "{before:#?}");
+    assert!(before[0]["start"].is_null(), "{before:#?}");
     let starts: Vec<&str> = after.iter().filter_map(|it| it["start"].as_str()).collect();
     assert!(starts.contains(&"2026-06-18 10:00 -05:00"), "{after:#?}");
-    assert_eq!(after.len(), before.len() + 1, "{before:#?}");
+    assert_eq!(after.len(), 1, "{after:#?}");
     place.golden("notice-later");
 }
 
@@ -152,7 +155,7 @@ fn what_cannot_be_told_or_answered_is_refused() {
         "notice show E-1 --at 2026-06-15".to_owned(),
         "notice show E-1 --at 2026-11-01T01:30".to_owned(),
         "notice answer E-1 no-redundnt no --because x".to_owned(),
-        "notice answer E-1 still-missing no --because x".to_owned(),
+        "notice answer E-1 still-mising no --because x".to_owned(),
         "notice answer E-1 no-redundant maybe --because x".to_owned(),
         "notice answer E-1 no-redundant no --because x --at 2026-06-16T08:00".to_owned(),
         "notice answer E-1 no-redundant no --because \" \"".to_owned(),
