@@ -113,7 +113,7 @@ fn pieces(
         let is = |it: &RecordId| *it != piece && sort_of(*it) == on;
         let mates: Vec<RecordId> = in_event.clone().filter(is).collect();
         if mates.is_empty() {
-            all.extend(met.iter().copied().filter(is).next_back());
+            all.extend(met.iter().copied().rfind(is));
         }
         all.extend(mates);
     }

@@ -212,11 +212,15 @@ fn asked_for(
     text
 }
 
-/// The start of the oldest clock that is open, else of one that was found not to apply.
+/// The start of the oldest clock that is open, else of one that somebody answered does not apply:
+/// what was told all the same is kept. Of what never arose nothing can have been told.
 fn oldest(desk: &mut Desk<'_>, new: &NewNotice, clocks: &[&DutyState]) -> Option<Instant> {
-    let not_done = clocks
-        .iter()
-        .filter(|it| !matches!(it.state, State::Done(_)));
+    let arose = |it: &&&DutyState| match it.state {
+        State::Done(_) => false,
+        State::NotApplicable => it.not_since.is_some(),
+        _ => true,
+    };
+    let not_done = clocks.iter().filter(arose);
     let start = not_done.filter_map(|it| it.start).min();
     if start.is_none() && !clocks.is_empty() {
         let done = clocks.iter().any(|it| matches!(it.state, State::Done(_)));
@@ -225,13 +229,17 @@ fn oldest(desk: &mut Desk<'_>, new: &NewNotice, clocks: &[&DutyState]) -> Option
                 "is done already".to_owned(),
                 "nothing more; a slip in the entry is amended with `wearbook entry amend`".into(),
             ),
+            (false, Some(it)) if it.state == State::NotApplicable => (
+                format!("does not apply: {}", it.because.join("; ")),
+                "what happened, if it did: wearbook event happening".to_owned(),
+            ),
             (false, Some(it)) if !it.start_words.is_empty() => (
                 format!("cannot be done yet: {}", it.start_words),
                 "write down first what starts its clock".to_owned(),
             ),
             (false, _) => (
-                "does not apply".to_owned(),
-                "answer its question anew, where that is wrong: wearbook notice show".to_owned(),
+                "has no clock that can be told".to_owned(),
+                "one that has: wearbook notice show".to_owned(),
             ),
         };
         desk.fault("duty", &new.duty, what, right);
