@@ -107,6 +107,7 @@ pub fn run_with(
 impl Place {
     /// A folder without a ledger.
     pub fn empty(name: &str) -> Place {
+        super::cli_demo::begin();
         let mut hasher = DefaultHasher::new();
         name.hash(&mut hasher);
         let dir = format!("target/t/{:06x}", hasher.finish() & 0xff_ffff);
