@@ -482,7 +482,8 @@ fn a_joint_that_points_at_nothing_is_refused_with_what_would_be_right() {
         ),
     ] {
         let found = problems(&site(&format!("{}{joint}", own_item(""))));
-        let told = found.first().map(ToString::to_string).unwrap_or_default();
+        let told = found.first().map(|it| format!("{it} {}", it.right));
+        let told = told.unwrap_or_default();
         assert!(
             told.contains(what) && told.contains(right),
             "{what}: {told}"

@@ -65,7 +65,7 @@ const WRONG: &[(&str, &str, &str)] = &[
         "line 4, column 1: the file has an unknown field `mode`",
         "the fields here are `extends`, `scheme`, `title`, `unit`, `year_start`, `confirm`, \
          `si_in_parentheses`, `based_on`, `cautions`, `level`, `interval`, `tolerance`, `rule`, \
-         `event`, `notice`, `pregnancy`",
+         `event`, `notice`, `fact`, `category`, `authority`, `pregnancy`",
     ),
     (
         "[[levle]]\nkey = \"a\"\n",
