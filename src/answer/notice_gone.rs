@@ -10,10 +10,7 @@ use super::notice::{Told, told};
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;
-use crate::record::{
-    Determination, DutyAnswer, Event, EventCause, EventHappening, EventLink, Kind, Record,
-    RecordId, Resolution,
-};
+use crate::record::{Body, Determination, RecordId, Resolution};
 
 /// The entry since which a duty no longer arises, by duty; only of those that no fact with an
 /// entry of its own says no to.
@@ -55,33 +52,33 @@ fn changes(
     it: &Happened,
     told: &Told<'_>,
 ) -> Result<Vec<i64>, AnswerError> {
-    let kinds = [
-        Event::KIND,
-        EventHappening::KIND,
-        EventCause::KIND,
-        EventLink::KIND,
-        DutyAnswer::KIND,
-        Determination::KIND,
-        Resolution::KIND,
-    ];
-    let stored = |kind: &Kind| kind.stored();
-    let known: Vec<&str> = kinds.iter().map(stored).collect();
-    let corrected = snapshot.corrections()?.into_iter();
-    let corrected = corrected.filter(|entry| known.contains(&entry.kind.as_str()));
-    let mut all: Vec<i64> = corrected.map(|entry| entry.seq).collect();
     let ours = |worker: RecordId| told.people.iter().any(|it| it.worker == Some(worker));
+    let mut all = Vec::new();
+    for correction in snapshot.corrections()? {
+        let Some(before) = correction.ends.filter(|_| correction.seq > it.record) else {
+            continue;
+        };
+        // Of a ledger's corrections only those of this event and of its people cost a look back.
+        let concerns = match snapshot.body(before)? {
+            Some(Body::Event(_)) => correction.record == it.record,
+            Some(Body::EventHappening(body)) => body.event.number() == it.record,
+            Some(Body::EventCause(body)) => body.event.number() == it.record,
+            Some(Body::EventLink(body)) => body.event.number() == it.record,
+            Some(Body::DutyAnswer(body)) => body.event.number() == it.record,
+            Some(Body::Determination(body)) => ours(body.worker.number()),
+            Some(Body::Resolution(body)) => ours(body.worker.number()),
+            _ => false,
+        };
+        if concerns {
+            all.push(correction.seq);
+        }
+    }
     let decided = snapshot.all::<Determination>()?.into_iter();
-    all.extend(
-        decided
-            .filter(|it| ours(it.body.worker.number()))
-            .map(|it| it.entry),
-    );
+    let decided = decided.filter(|it| ours(it.body.worker.number()));
+    all.extend(decided.map(|it| it.entry));
     let decided = snapshot.all::<Resolution>()?.into_iter();
-    all.extend(
-        decided
-            .filter(|it| ours(it.body.worker.number()))
-            .map(|it| it.entry),
-    );
+    let decided = decided.filter(|it| ours(it.body.worker.number()));
+    all.extend(decided.map(|it| it.entry));
     all.retain(|entry| *entry > it.record);
     all.sort_unstable();
     all.dedup();

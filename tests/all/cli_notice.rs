@@ -146,6 +146,25 @@ fn a_dose_that_is_determined_later_starts_the_clock_that_waited_for_it() {
     place.golden("notice-later");
 }
 
+/// What was begun does not vanish in silence when what it hung on is taken back.
+#[test]
+fn a_duty_that_no_longer_arises_says_since_which_entry() {
+    let place = disconnected("notice-gone");
+    let lost = || clocks(&place, "notice show E-1", "lost-20-2201-at-once");
+    assert_eq!(lost()[0]["applies"], "does not apply");
+    let told = place.done("event happening E-1 lost-source --at 2026-06-14T14:00");
+    assert_eq!(lost()[0]["applies"], "applies");
+    let entry = told.out.split("entry ").nth(1).expect("its entry");
+    let entry = entry.split(':').next().expect("its number");
+    let back = place.done(&format!(
+        "entry void {entry} --reason \"it lay in the tube\""
+    ));
+    let after = lost();
+    let because = after[0]["because"].as_str().expect("words");
+    assert_eq!(after[0]["applies"], "does not apply", "{}", back.out);
+    assert!(because.starts_with("no longer since entry "), "{because}");
+}
+
 #[test]
 fn what_cannot_be_told_or_answered_is_refused() {
     let mut place = disconnected("notice-refused");
