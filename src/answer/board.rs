@@ -15,6 +15,7 @@ use super::notice_facts::end_of;
 use super::view::LevelLine;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
+use crate::notice::{Applies, Progress};
 use crate::quantity::Dose;
 use crate::rule::{AppliesTo, Level, LevelSort, LevelWindow, Scheme, Severity};
 
@@ -171,15 +172,15 @@ fn of_events(
         }
         let open = open_duties(snapshot, house, &it, at)?;
         // What follows a notice that is not given has no clock that runs yet.
-        for duty in open.into_iter().filter(|it| it.state != "not begun") {
+        for duty in open.into_iter().filter(|it| it.state != Progress::NotBegun) {
             let may = match duty.applies {
-                "may apply" => "may apply, ",
+                Applies::May => "may apply, ",
                 _ => "",
             };
             clocks.push(BoardClock {
                 about: duty.event,
                 words: format!("{may}{} ({}): {}", duty.what, duty.citation, duty.words),
-                overdue: duty.state == "overdue",
+                overdue: duty.state == Progress::Overdue,
             });
         }
     }

@@ -12,8 +12,8 @@ use super::notice::notices_to_close;
 use crate::calendar::{Day, Instant, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
-    Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd, EventHappening,
-    EventLink, EventNote, EventPerson, Record, RecordId, Ref, Words, Worker,
+    Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
+    EventHappening, EventLink, EventNote, EventPerson, Record, RecordId, Ref, Words, Worker,
 };
 use crate::rule::{EventKind, Scheme, event_kinds};
 
@@ -24,6 +24,8 @@ pub struct Happened {
     pub record: RecordId,
     /// Its newest entry.
     pub entry: i64,
+    /// The entry since which it is of its kind.
+    pub kind_entry: i64,
     /// The event.
     pub body: Event,
     /// What is known of when it occurred.
@@ -62,6 +64,20 @@ fn moment(entry: i64, text: &str) -> Result<Instant, LedgerError> {
         detail: format!("entry {entry}: {error}"),
     })?;
     Ok(read.to_utc())
+}
+
+/// The entry since which an event is of its kind, whatever else of it was corrected.
+fn kind_entry(snapshot: &Snapshot<'_>, it: &Stored<Event>) -> Result<i64, LedgerError> {
+    let mut since = it.entry;
+    let versions = snapshot.history(it.entry)?.into_iter().rev();
+    for entry in versions.filter(|one| one.seq <= it.entry) {
+        match snapshot.body(entry.seq)? {
+            Some(Body::Event(body)) if body.kind == it.body.kind => since = entry.seq,
+            Some(_) => break,
+            None => {}
+        }
+    }
+    Ok(since)
 }
 
 /// What is known of a stored moment.
@@ -127,10 +143,12 @@ impl Happened {
         let occurred_when = when(it.entry, &it.body.occurred, zone)?;
         let discovered_when = when(it.entry, &it.body.discovered, zone)?;
         let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+        let kind_entry = kind_entry(snapshot, &it)?;
         let (occurred, discovered) = earliest(&occurred_when, &discovered_when, written);
         Ok(Happened {
             record,
             entry: it.entry,
+            kind_entry,
             occurred_when,
             occurred,
             discovered_when,

@@ -50,6 +50,7 @@ mod moment;
 mod names;
 mod nobody;
 mod notice;
+mod notice_changes;
 mod notice_contents;
 mod notice_doses;
 mod notice_facts;
@@ -132,6 +133,7 @@ pub use notice::{
     NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,
     notices_to_close, open_duties,
 };
+pub use notice_changes::{DutyChanges, duty_changes};
 pub use notice_people::NoticePerson;
 pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};

@@ -13,7 +13,7 @@ use super::notice_people::{NoticePerson, person};
 use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, DutyState, FactState, Given, Notices, State, notices};
+use crate::notice::{Applies, DutyState, FactState, Given, Notices, Progress, State, notices};
 use crate::rule::{Clock, How, Scheme, Within};
 
 /// One clock of one duty.
@@ -35,8 +35,8 @@ pub struct NoticeLine {
     pub to: String,
     /// How long there is, from what.
     pub within: String,
-    /// `applies`, `may apply`, `waits`, `does not apply`.
-    pub applies: &'static str,
+    /// Whether it arises.
+    pub applies: Applies,
     /// Why, or why not.
     pub because: String,
     /// When its clock started, local time with its offset; nothing where it has not.
@@ -49,8 +49,8 @@ pub struct NoticeLine {
     pub latest: bool,
     /// Minutes left now, or when it was done; negative where late.
     pub left_minutes: Option<i64>,
-    /// `overdue`, `open`, `not begun`, `waits`, `done`, `does not apply`.
-    pub state: &'static str,
+    /// How it stands.
+    pub state: Progress,
     /// The state in words: what is left, or when it was done by whom.
     pub words: String,
     /// What it must contain and the ledger does not have.
@@ -60,7 +60,7 @@ pub struct NoticeLine {
 impl NoticeLine {
     /// Whether somebody still has to do it.
     pub fn is_open(&self) -> bool {
-        matches!(self.state, "overdue" | "open" | "not begun")
+        self.state.is_open()
     }
 }
 
@@ -113,7 +113,7 @@ pub struct NoticeAnswer {
 impl NoticeAnswer {
     /// Whether anything that is not done is past.
     pub fn is_overdue(&self) -> bool {
-        self.clocks.iter().any(|it| it.state == "overdue")
+        self.clocks.iter().any(|it| it.state == Progress::Overdue)
     }
 }
 
@@ -133,7 +133,7 @@ pub struct NoticesAnswer {
 impl NoticesAnswer {
     /// Whether anything of it is past.
     pub fn is_overdue(&self) -> bool {
-        self.clocks.iter().any(|it| it.state == "overdue")
+        self.clocks.iter().any(|it| it.state == Progress::Overdue)
     }
 }
 
@@ -201,7 +201,7 @@ pub fn notices_to_close(
     let open = open_duties(snapshot, house, it, now)?;
     let open = open.iter().map(|duty| {
         let words = match duty.applies {
-            "applies" => "is due",
+            Applies::Yes => "is due",
             _ => "may be due",
         };
         let by = duty.deadline.as_deref();
@@ -272,34 +272,28 @@ fn given_words(it: &Happened, given: &Given) -> String {
     format!("{to} told by {by} on {}{number}", local(it, given.at))
 }
 
-fn state_words(it: &Happened, duty: &DutyState) -> (&'static str, String) {
+/// The state in words.
+fn state_words(it: &Happened, duty: &DutyState) -> String {
     let left = duty.left_minutes;
     let of_left = |minutes: i64| match minutes < 0 {
         true => format!("overdue by {}", length(minutes)),
         false => format!("{} left", length(minutes)),
     };
     match &duty.state {
-        State::Overdue => ("overdue", of_left(left.unwrap_or(-1))),
-        State::Open if left == Some(0) && duty.within == Within::AtOnce => {
-            ("open", "now".to_owned())
-        }
-        State::Open => (
-            "open",
-            left.map_or_else(|| "no end can be told".to_owned(), of_left),
-        ),
-        State::NotBegun => ("not begun", duty.start_words.clone()),
-        State::Waits => ("waits", duty.start_words.clone()),
+        State::Overdue => of_left(left.unwrap_or(-1)),
+        State::Open if left == Some(0) && duty.within == Within::AtOnce => "now".to_owned(),
+        State::Open => left.map_or_else(|| "no end can be told".to_owned(), of_left),
+        State::NotBegun | State::Waits => duty.start_words.clone(),
         State::Done(given) => {
             let late = left.filter(|it| *it < 0);
             let late = late.map_or_else(String::new, |it| format!(", {} late", length(it)));
-            ("done", format!("{}{late}", given_words(it, given)))
+            format!("{}{late}", given_words(it, given))
         }
-        State::NotApplicable => ("does not apply", String::new()),
+        State::NotApplicable => String::new(),
     }
 }
 
 fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
-    let (state, words) = state_words(it, duty);
     let mut because = duty.because.clone();
     if !duty.unanswered.is_empty() {
         let keys: Vec<&str> = duty.unanswered.iter().map(|it| it.key.as_str()).collect();
@@ -314,20 +308,15 @@ fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
         how: how_words(duty.how).to_owned(),
         to: duty.to.clone(),
         within: within_words(duty),
-        applies: match duty.applies {
-            Applies::Yes => "applies",
-            Applies::May => "may apply",
-            Applies::Waits => "waits",
-            Applies::No => "does not apply",
-        },
+        applies: duty.applies,
         because: because.join("; "),
         start: duty.start.map(|at| local(it, at)),
         start_words: duty.start_words.clone(),
         deadline: duty.deadline.map(|at| local(it, at)),
         latest: duty.latest,
         left_minutes: duty.left_minutes,
-        state,
-        words,
+        state: duty.state.progress(),
+        words: state_words(it, duty),
         missing: match duty.is_open() {
             true => duty.missing().map(|it| it.text.clone()).collect(),
             false => Vec::new(),

@@ -6,7 +6,7 @@ use super::error::AnswerError;
 use super::event::Happened;
 use super::load::House;
 use super::notice_facts::{Person, minute};
-use crate::calendar::{Day, Instant, Span, parse_instant};
+use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::dose::clearance::{InEvent, Lack, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{Chosen, Dosimetry, History, Scope};
@@ -15,7 +15,7 @@ use crate::dose::total::{QUANTITIES, Total};
 use crate::ledger::{LedgerError, Snapshot};
 use crate::notice::{Assessed, Left};
 use crate::quantity::Dose;
-use crate::record::RecordId;
+use crate::record::{Body, RecordId};
 use crate::rule::{LevelSort, Quantity, Reached, Scheme};
 
 /// When something became known, and the entry to name where its clock cannot be trusted.
@@ -46,6 +46,31 @@ pub(super) fn written_at(
             false => earliest,
         }),
         clock_doubted: doubted.then_some(entry),
+    })
+}
+
+/// When what a record says became known: a result when anyone at the licensee had it, by telephone
+/// too, whoever wrote it down or accepted it when.
+fn known_at(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Happened,
+    record: RecordId,
+) -> Result<KnownAt, AnswerError> {
+    let written = written_at(snapshot, house, it, record)?;
+    let newest = snapshot.body(snapshot.newest(record)?)?;
+    let Some(Body::BadgeResult(result)) = newest else {
+        return Ok(written);
+    };
+    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
+    let received = result.received_at.as_deref();
+    let received = received.and_then(|text| When::parse(text, zone).ok()?.earliest);
+    Ok(match received {
+        Some(at) if at < written.at => KnownAt {
+            at: minute(at),
+            clock_doubted: None,
+        },
+        _ => written,
     })
 }
 
@@ -192,7 +217,7 @@ pub(super) fn measure(
     }
     for record in records {
         let then = as_of(snapshot, &history, Some(record))?;
-        let known = written_at(snapshot, house, it, record)?;
+        let known = known_at(snapshot, house, it, record)?;
         assess(person, &then, true, known)?;
     }
     if sheets.is_empty() && person.doses.len() == 1 {

@@ -102,12 +102,12 @@ impl Person {
 }
 
 /// The facts of an event at a moment, without the contents of reports.
-pub(super) fn facts<'a>(
-    house: &'a House,
+pub(super) fn facts(
+    house: &House,
     it: &Happened,
     people: &[Person],
     now: Instant,
-) -> Result<Facts<'a>, AnswerError> {
+) -> Result<Facts, AnswerError> {
     let scheme = house.scheme_on(it.day())?;
     let unmeasured = people.iter().filter_map(Person::unmeasured);
     let job = it.body.job;
@@ -132,7 +132,6 @@ pub(super) fn facts<'a>(
         discovered: start(it, &it.discovered_when, it.discovered),
         category: category(house, scheme, it),
         authority: job.and_then(|job| scheme.authority(&job.jurisdiction)),
-        learned: None,
         tested: tested(house, it)?,
         zone: it.zone,
         doses: people.iter().flat_map(|it| it.doses.clone()).collect(),

@@ -11,23 +11,40 @@ use crate::rule::{FAILED_COMPONENT, Scheme};
 
 /// The kind that it was opened with, what happened besides, and the components of causes.
 pub(super) fn happenings(it: &Happened) -> Vec<Happening> {
-    let one = |key: &str, entry| Happening {
+    let with_event = |key: &str, entry| Happening {
         key: key.to_owned(),
         entry,
+        at: None,
     };
-    let mut all = vec![one(&it.body.kind, it.entry)];
-    let besides = it.happenings.iter();
-    all.extend(besides.map(|it| one(&it.body.happening, it.entry)));
+    let mut all = vec![with_event(&it.body.kind, it.kind_entry)];
+    for besides in &it.happenings {
+        // Of a moment of which nothing is known the event's own is taken.
+        let when = When::parse(&besides.body.at, it.zone).ok();
+        let at = when.and_then(|when| {
+            Some(Start {
+                at: minute(when.earliest?),
+                taken: (!when.is_exact()).then(|| EARLIEST.to_owned()),
+            })
+        });
+        all.push(Happening {
+            key: besides.body.happening.clone(),
+            entry: besides.entry,
+            at,
+        });
+    }
     let standing = it.standing();
     let failed = standing.iter().filter(|it| it.body.component.is_some());
-    all.extend(failed.map(|it| one(FAILED_COMPONENT, it.entry)));
+    all.extend(failed.map(|it| with_event(FAILED_COMPONENT, it.entry)));
     all
 }
+
+/// Why a moment is taken that is not known to the minute.
+const EARLIEST: &str = "the earliest moment that is possible";
 
 pub(super) fn start(it: &Happened, when: &When, at: Instant) -> Start {
     let taken = match (when.is_exact(), when.earliest) {
         (true, _) => None,
-        (false, Some(_)) => Some("the earliest moment that is possible"),
+        (false, Some(_)) => Some(EARLIEST),
         (false, None) if at < it.discovered => Some("not known: the latest that it can have been"),
         (false, None) if it.discovered_when.earliest.is_some() => {
             Some("not known: the discovery is taken")

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::notice::NoticeLine;
+use crate::notice::{Applies, Progress};
 
 /// One call or letter, with the duties that it serves.
 #[derive(Debug, Clone, Serialize)]
@@ -15,8 +16,8 @@ pub struct ReportDue {
     pub to: String,
     /// By when at the latest, of the first of its clocks.
     pub deadline: Option<String>,
-    /// `overdue`, `open`, `not begun`: of the most pressing.
-    pub state: &'static str,
+    /// How the most pressing stands.
+    pub state: Progress,
     /// The state in words.
     pub words: String,
     /// Whether any of its duties surely applies.
@@ -30,7 +31,7 @@ pub(super) fn reports_due(clocks: &[NoticeLine]) -> Vec<ReportDue> {
     let mut all: Vec<ReportDue> = Vec::new();
     // The clocks stand in the order in which they press.
     for it in clocks.iter().filter(|it| it.is_open()) {
-        let applies = it.applies == "applies";
+        let applies = it.applies == Applies::Yes;
         match all.iter_mut().find(|due| due.report == it.report) {
             Some(due) => {
                 due.applies |= applies;

@@ -6,6 +6,7 @@ use super::event_cause::causes_words;
 use super::notice::open_duties;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_sections::section;
+use crate::notice::{Applies, Progress};
 
 /// Events that are open or were of the month, with their plans and notices.
 pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
@@ -69,7 +70,7 @@ fn notices(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerErro
     let mut lines = Vec::new();
     for duty in open_duties(desk.snapshot, desk.house, it, desk.at)? {
         let may = match duty.applies {
-            "may apply" => ", may apply",
+            Applies::May => ", may apply",
             _ => "",
         };
         let by = match (duty.deadline, duty.latest) {
@@ -80,7 +81,7 @@ fn notices(desk: &Desk<'_>, it: &Happened) -> Result<Vec<ReviewLine>, AnswerErro
         let what = format!("to be told{by}{may}: {}", duty.what);
         let mut line = ReviewLine::plain(it.body.name.clone(), what);
         line.mark = match duty.state {
-            "overdue" => "ACT",
+            Progress::Overdue => "ACT",
             _ => "watch",
         };
         line.rule = duty.citation;

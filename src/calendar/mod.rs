@@ -19,7 +19,7 @@ pub use day::{Day, TimeOfDay, last_of_month, months_on, parse_day, parse_time};
 pub use error::CalendarError;
 pub use interval::{DueStatus, Interval};
 pub use month::Month;
-pub use when::{WHEN_RIGHT, When};
+pub use when::{WHEN_RIGHT, WHEN_UNKNOWN, When};
 pub use window::{Span, Window, WindowFacts};
 pub use year::{Quarter, YearStart, quarter_of};
 pub use zone::{Instant, LocalTime, Zone, parse_instant};

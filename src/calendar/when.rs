@@ -25,8 +25,8 @@ pub const WHEN_RIGHT: &str = "local time with its offset, such as `2026-05-19T13
     what is known: a day `2026-05-19`, a month `2026-05`, a year `2026`, `before 2026-05-19`, \
     `after 2026-05`, `between 2026-05-01 and 2026-05-19`, `unknown`";
 
-/// Nobody knows.
-const UNKNOWN: &str = "unknown";
+/// Of a moment of which nobody knows anything, as it is stored.
+pub const WHEN_UNKNOWN: &str = "unknown";
 
 impl When {
     /// A moment to the minute.
@@ -50,7 +50,7 @@ impl When {
         let refused = || CalendarError::NotAMoment {
             text: text.to_owned(),
         };
-        if text.eq_ignore_ascii_case(UNKNOWN) {
+        if text.eq_ignore_ascii_case(WHEN_UNKNOWN) {
             return Ok(When {
                 earliest: None,
                 latest: None,
@@ -149,7 +149,9 @@ fn start_of(zone: Zone, day: Day) -> Option<Instant> {
 impl fmt::Display for When {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let side = |it: Option<Instant>| {
-            it.map_or(UNKNOWN.to_owned(), |at| at.format("%F %R %:z").to_string())
+            it.map_or(WHEN_UNKNOWN.to_owned(), |at| {
+                at.format("%F %R %:z").to_string()
+            })
         };
         match self.is_exact() {
             true => f.write_str(&side(self.earliest)),

@@ -171,7 +171,8 @@ pub(super) struct HappeningArgs {
     event: String,
     /// A kind of the scheme, such as lost-source; a wrong one lists them
     happening: String,
-    /// When, as for --occurred of `event open` [default: now]
+    /// When, as for --occurred of `event open` [default: unknown, and clocks count from the
+    /// event]
     #[arg(long, value_name = "WHEN")]
     at: Option<String>,
     /// What is known about it

@@ -8,12 +8,12 @@ use super::event_happening::{NewHappening, kind, read_happening};
 use super::event_people::{NewPeople, read_people};
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
-use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
+use super::notice::{NewAnswer, NewNotice, read_answer, read_given, told_changes};
 use super::register::with_article;
 use super::take::{Taken, take_one};
 use crate::answer::{
-    Happened, House, Moment, NoSuchName, Roughly, happened, missing_to_close, near,
-    notices_to_close, zone_of,
+    Happened, House, Moment, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
+    notices_of, notices_to_close, zone_of,
 };
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
@@ -125,6 +125,17 @@ pub enum AboutEvent {
     },
 }
 
+impl AboutEvent {
+    /// Whether duties to give notice can turn on it.
+    fn turns_duties(&self) -> bool {
+        match self {
+            Self::Happening(_) | Self::Cause(_) | Self::Link { .. } => true,
+            Self::Answer(_) | Self::Given(_) => true,
+            Self::Note(_) | Self::Action { .. } | Self::End { .. } => false,
+        }
+    }
+}
+
 /// Opens an event.
 ///
 /// # Errors
@@ -231,9 +242,13 @@ pub fn write_about(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let house = House::load(&writer.snapshot()?)?;
-        let (bodies, faults) = {
+        let (event, bodies, before, faults) = {
             let snapshot = writer.snapshot()?;
             let event = happened(&snapshot, &house, name)?;
+            let before = match about.turns_duties() {
+                true => Some(notices_of(&snapshot, &house, &event, now)?),
+                false => None,
+            };
             let mut desk = Desk {
                 snapshot: &snapshot,
                 house: &house,
@@ -241,7 +256,8 @@ pub fn write_about(
                 faults: Faults::default(),
             };
             let bodies = read_about(&mut desk, &event, about)?;
-            (bodies, desk.faults)
+            let faults = desk.faults;
+            (event, bodies, before, faults)
         };
         if faults.any() {
             return Err(faults.refuse(None, Vec::new()));
@@ -251,6 +267,10 @@ pub fn write_about(
             let one = take_one(writer, &house.names, body, Faults::default())?;
             taken.items.extend(one.items);
             taken.head = one.head;
+        }
+        if let Some(before) = before {
+            let changes = duty_changes((&event, before), &writer.snapshot()?, now)?;
+            taken.notes = told_changes(about, &changes);
         }
         Ok(taken)
     })

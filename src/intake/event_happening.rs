@@ -3,7 +3,7 @@
 use super::event_desk::Desk;
 use super::fault::IntakeError;
 use crate::answer::{Happened, Roughly, kind_of, kinds_of, near};
-use crate::calendar::Day;
+use crate::calendar::{Day, WHEN_UNKNOWN};
 use crate::record::{Body, EventHappening};
 
 /// Something more that happened, as it was typed.
@@ -11,7 +11,7 @@ use crate::record::{Body, EventHappening};
 pub struct NewHappening {
     /// A kind of the scheme, by key or name.
     pub happening: String,
-    /// When; now where nothing is said.
+    /// When; where nothing is said, nothing is known of it.
     pub at: Option<Roughly>,
     /// What is known about it.
     pub words: Option<String>,
@@ -49,7 +49,7 @@ pub(super) fn read_happening(
     }
     let at = match &new.at {
         Some(at) => desk.roughly("at", at, event.zone),
-        None => desk.present(event.zone),
+        None => WHEN_UNKNOWN.to_owned(),
     };
     Ok(Body::from(EventHappening {
         at,

@@ -1,8 +1,9 @@
 //! Answers to the questions of rules about an event, and notices that were given.
 
+use super::event::AboutEvent;
 use super::event_desk::Desk;
 use super::fault::IntakeError;
-use crate::answer::{Happened, Moment, near, notices_of};
+use crate::answer::{DutyChanges, Happened, Moment, near, notices_of};
 use crate::calendar::{Instant, parse_instant};
 use crate::notice::{DutyState, Notices, State};
 use crate::record::{Body, DutyAnswer, DutyDone};
@@ -43,6 +44,22 @@ fn moment(desk: &mut Desk<'_>, event: &Happened, field: &str, at: Option<Moment>
         Some(at) => desk.moment(field, at, event.zone),
         None => desk.present(event.zone),
     }
+}
+
+/// What whoever wrote something about an event is told of its duties.
+pub(super) fn told_changes(about: &AboutEvent, changes: &DutyChanges) -> Vec<String> {
+    let mut lines = match about {
+        // What was told closes clocks and begins the next; the clocks say so themselves.
+        AboutEvent::Given(new) => return changes.left_of(&new.duty),
+        _ => changes.lines(),
+    };
+    if let (AboutEvent::Answer(new), true) = (about, lines.is_empty())
+        && new.question != LENS_EXTREMITY
+    {
+        let why = changes.why_nothing(&new.question);
+        lines.push(format!("this answer changes no duty: {why}"));
+    }
+    lines
 }
 
 /// A key that stands nowhere: what would be right.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fact::{FactState, Known, name_of};
+use super::fact::{FactState, Known, Since, name_of, since};
 use super::facts::{Assessed, Facts, Unmeasured};
 use super::state::Applies;
 use crate::calendar::Instant;
@@ -22,6 +22,32 @@ pub(super) struct Case {
     pub not_since: Option<i64>,
     /// When doses that matter became known, with the words for it.
     pub learned: BTreeMap<Instant, String>,
+    /// What had to happen before it could arise, a line each; nothing where the event itself is
+    /// enough.
+    pub since: Vec<Option<Since>>,
+}
+
+impl Case {
+    /// Says why a fact is so; several that are so for one reason in one line.
+    fn say(&mut self, it: &FactState) {
+        let alike = fact_words("", it);
+        match self
+            .because
+            .last_mut()
+            .filter(|said| said.ends_with(&alike))
+        {
+            Some(said) => said.insert_str(said.len() - alike.len(), &format!(", {}", it.key)),
+            None => self.because.push(fact_words(&it.key, it)),
+        }
+    }
+
+    /// When what it turns on was all there, where that is not the moment of the event.
+    pub fn from(&self, event: Instant) -> Option<Since> {
+        let last = self.since.iter().flatten().max_by_key(|it| it.at)?;
+        // What came before the event changes nothing where something else of it came with it.
+        let with_event = self.since.iter().any(Option::is_none) && last.at <= event;
+        (!with_event).then(|| last.clone())
+    }
 }
 
 /// How a dose stands to a threshold.
@@ -56,12 +82,7 @@ impl Mark {
     }
 }
 
-pub(super) fn case_of(
-    scheme: &Scheme,
-    duty: &Duty,
-    facts: &Facts<'_>,
-    states: &[FactState],
-) -> Case {
+pub(super) fn case_of(scheme: &Scheme, duty: &Duty, facts: &Facts, states: &[FactState]) -> Case {
     let mut case = Case {
         applies: Applies::Yes,
         because: Vec::new(),
@@ -70,11 +91,15 @@ pub(super) fn case_of(
         awaited: Vec::new(),
         not_since: None,
         learned: BTreeMap::new(),
+        since: Vec::new(),
     };
     let mut no = Vec::new();
     if !duty.of.is_empty() && !facts.happenings.iter().any(|it| duty.is_of(&it.key)) {
         let names: Vec<String> = duty.of.iter().map(|it| name_of(scheme, it)).collect();
         no.push(format!("none of these happened: {}", names.join(", ")));
+    }
+    if !duty.of.is_empty() {
+        case.since.push(since(scheme, facts, &duty.of));
     }
     for question in &duty.questions {
         // A site that words a question of the rule set anew asks the same fact.
@@ -120,18 +145,27 @@ pub(super) fn case_of(
     case
 }
 
+/// Keys of facts with the one reason for all of them.
+fn fact_words(keys: &str, it: &FactState) -> String {
+    match it.entry {
+        Some(entry) => format!("{keys}: {} (entry {entry})", it.because),
+        None => format!("{keys}: {}", it.because),
+    }
+}
+
 /// Holds a line of facts of which one must be so. Returns why none is, where none is.
 fn turns_on(line: &[String], states: &[FactState], case: &mut Case) -> Option<String> {
     let found = line
         .iter()
         .filter_map(|key| states.iter().find(|it| it.key == *key));
     let found: Vec<&FactState> = found.collect();
-    let words = |it: &FactState| match it.entry {
-        Some(entry) => format!("{}: {} (entry {entry})", it.key, it.because),
-        None => format!("{}: {}", it.key, it.because),
-    };
-    if let Some(it) = found.iter().find(|it| it.known == Known::Yes) {
-        case.because.push(words(it));
+    let so = || found.iter().filter(|it| it.known == Known::Yes);
+    if let Some(it) = so().next() {
+        case.say(it);
+        // One of them is enough: the first that was so.
+        let all: Option<Vec<&Since>> = so().map(|it| it.since.as_ref()).collect();
+        let first = all.and_then(|all| all.into_iter().min_by_key(|it| it.at).cloned());
+        case.since.push(first);
         return None;
     }
     let open: Vec<&&FactState> = found
@@ -141,7 +175,7 @@ fn turns_on(line: &[String], states: &[FactState], case: &mut Case) -> Option<St
     if open.is_empty() {
         let said = found.iter().filter_map(|it| it.entry).max();
         case.not_since = case.not_since.max(said);
-        let all: Vec<String> = found.iter().map(|it| words(it)).collect();
+        let all: Vec<String> = found.iter().map(|it| fact_words(&it.key, it)).collect();
         return Some(all.join("; "));
     }
     for it in open {
@@ -154,7 +188,7 @@ fn turns_on(line: &[String], states: &[FactState], case: &mut Case) -> Option<St
 }
 
 /// Holds every person's doses against the thresholds. Returns why none is reached, where none is.
-fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Option<String> {
+fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts, case: &mut Case) -> Option<String> {
     let mut highest = Reached::No;
     let mut below = Vec::new();
     let mut people: Vec<(&str, Quantity)> = Vec::new();
@@ -214,7 +248,7 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> Op
 }
 
 /// Whether the person's deep dose is the same.
-fn same_as_another(facts: &Facts<'_>, it: &Assessed) -> bool {
+fn same_as_another(facts: &Facts, it: &Assessed) -> bool {
     let deep = facts
         .doses
         .iter()
@@ -226,7 +260,7 @@ fn same_as_another(facts: &Facts<'_>, it: &Assessed) -> bool {
 
 /// People with a dose, and a quantity of the rule that nobody assessed for them: that opens no
 /// clock, and is said.
-fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
+fn not_assessed(duty: &Duty, facts: &Facts) -> Vec<String> {
     let mut people: Vec<&str> = Vec::new();
     for it in &facts.doses {
         if !people.contains(&it.person.as_str()) {
@@ -248,7 +282,7 @@ fn not_assessed(duty: &Duty, facts: &Facts<'_>) -> Vec<String> {
 
 /// People with a dose that nobody measured, or nobody at all: whether that keeps the question
 /// open.
-fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
+fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> bool {
     let concerns = |it: &&Unmeasured| {
         let mut marks = duty.doses.iter();
         duty.above_a_limit || marks.any(|mark| it.quantities.contains(&mark.quantity))
@@ -267,7 +301,7 @@ fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
         case.not_since = case.not_since.max(Some(it.entry));
         return false;
     }
-    let at = facts.learned.unwrap_or(facts.discovered.at);
+    let at = facts.discovered.at;
     if duty.clock != Clock::Learning || !duty.above_a_limit {
         let words = "it was learned, with a dose that nobody measured".to_owned();
         case.learned.entry(at).or_insert(words);
@@ -283,7 +317,7 @@ fn unmeasured(duty: &Duty, facts: &Facts<'_>, case: &mut Case) -> bool {
 fn marks(
     scheme: &Scheme,
     duty: &Duty,
-    facts: &Facts<'_>,
+    facts: &Facts,
     person: &str,
     quantity: Quantity,
 ) -> Vec<Mark> {
@@ -314,13 +348,13 @@ fn marks(
 
 /// Notes each moment at which a dose came into question, or into certainty: each starts a clock
 /// of learning. What was once in question keeps its start, the earlier side.
-fn learned(scheme: &Scheme, facts: &Facts<'_>, known: &[&Assessed], mark: &Mark, case: &mut Case) {
+fn learned(scheme: &Scheme, facts: &Facts, known: &[&Assessed], mark: &Mark, case: &mut Case) {
     let mut before = Reached::No;
     for it in known {
         let reached = mark.by(it);
         // Of a dose in question the clock has not started: nobody knows it.
         if reached > before && reached == Reached::Yes {
-            let of_event = facts.learned.unwrap_or(facts.discovered.at);
+            let of_event = facts.discovered.at;
             let at = match it.of_record {
                 true => it.known_at,
                 false => it.known_at.min(of_event),

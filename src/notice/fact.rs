@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::facts::{Facts, Happening};
+use crate::calendar::Instant;
 use crate::rule::{EventFact, FAILED_COMPONENT, Scheme};
 
 /// Whether something is so.
@@ -33,10 +34,22 @@ pub struct FactState {
     pub because: String,
     /// The entry that says so; nothing where the absence of one does.
     pub entry: Option<i64>,
+    /// What made it so later or earlier than the event itself; nothing: with the event.
+    #[serde(skip)]
+    pub since: Option<Since>,
+}
+
+/// From when something is so, and what made it so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Since {
+    /// When; of a moment that is not known to the minute the earliest that is possible.
+    pub at: Instant,
+    /// What happened then.
+    pub words: String,
 }
 
 /// Every fact of a rule set, as it stands for an event.
-pub(super) fn facts_of(scheme: &Scheme, facts: &Facts<'_>) -> Vec<FactState> {
+pub(super) fn facts_of(scheme: &Scheme, facts: &Facts) -> Vec<FactState> {
     let all = scheme.facts().iter();
     all.map(|it| state(scheme, it, facts)).collect()
 }
@@ -50,13 +63,36 @@ pub(super) fn name_of(scheme: &Scheme, key: &str) -> String {
     }
 }
 
-fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts<'_>) -> FactState {
+/// Since when something of a list has happened: the first of several, and nothing where that came
+/// with the event itself.
+pub(super) fn since(scheme: &Scheme, facts: &Facts, keys: &[String]) -> Option<Since> {
+    let of = facts.happenings.iter().filter(|it| keys.contains(&it.key));
+    let all: Option<Vec<Since>> = of
+        .map(|it| {
+            let at = it.at.as_ref()?;
+            let mut words = name_of(scheme, &it.key);
+            if let Some(taken) = &at.taken {
+                words.push_str(&format!(", {taken}"));
+            }
+            Some(Since { at: at.at, words })
+        })
+        .collect();
+    all?.into_iter()
+        .min_by(|a, b| (a.at, &a.words).cmp(&(b.at, &b.words)))
+}
+
+fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts) -> FactState {
     let told = |known, because: String, entry| FactState {
         key: fact.key.clone(),
         text: fact.text.clone(),
         known,
         because,
         entry,
+        since: None,
+    };
+    let so = |it: &Happening, because: String, among: &[String]| FactState {
+        since: since(scheme, facts, among),
+        ..told(Known::Yes, because, Some(it.entry))
     };
     let happened = |keys: &[String]| -> Option<&Happening> {
         let among = |it: &&Happening| keys.contains(&it.key);
@@ -68,7 +104,7 @@ fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts<'_>) -> FactState {
             .min_by_key(|it| it.entry)
     };
     if let Some(it) = happened(&fact.yes_if) {
-        return told(Known::Yes, name_of(scheme, &it.key), Some(it.entry));
+        return so(it, name_of(scheme, &it.key), &fact.yes_if);
     }
     if let Some(it) = happened(&fact.no_if) {
         return told(Known::No, name_of(scheme, &it.key), Some(it.entry));
@@ -86,7 +122,7 @@ fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts<'_>) -> FactState {
             "taken to be so of: {}, until somebody says no",
             name_of(scheme, &it.key)
         );
-        return told(Known::Yes, because, Some(it.entry));
+        return so(it, because, &fact.assumed_if);
     }
     if !fact.asked_if.is_empty() && happened(&fact.asked_if).is_none() {
         return told(Known::No, "nothing of the kind happened".to_owned(), None);

@@ -9,7 +9,7 @@ use crate::rule::{Authority, Measured, Quantity};
 
 /// What is known of an event at a moment.
 #[derive(Debug, Clone)]
-pub struct Facts<'a> {
+pub struct Facts {
     /// Everything that happened in it, the kind that it was opened with among it, and a
     /// component that a cause names.
     pub happenings: Vec<Happening>,
@@ -20,9 +20,7 @@ pub struct Facts<'a> {
     /// The category of the sources in it, in words; nothing where it cannot be told.
     pub category: Option<Category>,
     /// Whom to tell at the job; nothing where the rule set does not say.
-    pub authority: Option<&'a Authority>,
-    /// When the licensee learned of it; the discovery where nothing is said, the earlier side.
-    pub learned: Option<Instant>,
+    pub authority: Option<Authority>,
     /// When the test was made that showed it.
     pub tested: Option<Instant>,
     /// The zone whose calendar counts the days.
@@ -51,6 +49,8 @@ pub struct Happening {
     pub key: String,
     /// The entry that says so.
     pub entry: i64,
+    /// When, where it has a moment of its own; nothing: with the event.
+    pub at: Option<Start>,
 }
 
 /// From when a clock can count.
@@ -149,7 +149,7 @@ pub struct Given {
     pub reference: Option<String>,
 }
 
-impl Facts<'_> {
+impl Facts {
     /// The answer that holds now; one that was given later does not.
     pub(super) fn answer(&self, question: &str) -> Option<&Answered> {
         let answers = self.answers.iter();

@@ -16,7 +16,7 @@ mod tests;
 
 pub use fact::{FactState, Known};
 pub use facts::{Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured};
-pub use state::{Applies, Content, DutyState, Notices, State};
+pub use state::{Applies, Content, DutyState, Notices, Progress, State};
 
 use case::{Case, case_of};
 use deadline::deadline;
@@ -28,7 +28,7 @@ use crate::rule::{Clock, Duty, How, Scheme, Within};
 
 /// One fact of an event, by its key in the rule set; nothing where the rule set has none.
 #[must_use]
-pub fn fact(scheme: &Scheme, facts: &Facts<'_>, key: &str) -> Option<FactState> {
+pub fn fact(scheme: &Scheme, facts: &Facts, key: &str) -> Option<FactState> {
     facts_of(scheme, facts).into_iter().find(|it| it.key == key)
 }
 
@@ -36,7 +36,7 @@ pub fn fact(scheme: &Scheme, facts: &Facts<'_>, key: &str) -> Option<FactState> 
 ///
 /// A deadline beyond the calendar is none, and its clock stays open.
 #[must_use]
-pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
+pub fn notices(scheme: &Scheme, facts: &Facts) -> Notices {
     if scheme.notices().is_empty() {
         return Notices {
             ask: Some(format!(
@@ -62,7 +62,7 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
         duties.extend(made);
     }
     let place = |key: &str| scheme.notices().iter().position(|it| it.key == key);
-    duties.sort_by_key(|it| (it.state.rank(), it.deadline, place(&it.duty), it.start));
+    duties.sort_by_key(|it| (it.state.progress(), it.deadline, place(&it.duty), it.start));
     let answers =
         |given: &Given, it: &DutyState| it.duty == given.duty && it.start == Some(given.from);
     let stray = facts
@@ -78,7 +78,7 @@ pub fn notices(scheme: &Scheme, facts: &Facts<'_>) -> Notices {
 
 struct Desk<'a> {
     scheme: &'a Scheme,
-    facts: &'a Facts<'a>,
+    facts: &'a Facts,
     states: &'a [FactState],
 }
 
@@ -159,32 +159,43 @@ impl Desk<'_> {
     }
 
     /// The starts of a clock that follows no other duty, with the fact that starts it.
+    ///
+    /// What happened later than the event starts its clocks later, and nobody can have known of
+    /// it before; what happened earlier starts the clocks that count from it earlier.
     fn starts(&self, duty: &Duty, case: &Case) -> Vec<(Instant, String)> {
         let facts = self.facts;
-        let learned = facts.learned.unwrap_or(facts.discovered.at);
-        let one = |at, words: &str| vec![(at, words.to_owned())];
         let from = |start: &Start, words: &str| match &start.taken {
-            Some(taken) => vec![(start.at, taken.clone())],
-            None => vec![(start.at, words.to_owned())],
+            Some(taken) => (start.at, taken.clone()),
+            None => (start.at, words.to_owned()),
+        };
+        let known = |start: &Start, words: &str| match case.from(start.at) {
+            Some(it) if it.at > start.at => {
+                let words = format!("nobody can have known it before: {}", it.words);
+                (it.at, words)
+            }
+            _ => from(start, words),
         };
         match duty.clock {
-            Clock::Occurrence => from(&facts.occurred, "it occurred"),
-            Clock::Discovery => from(&facts.discovered, "it was discovered"),
-            Clock::Test => match facts.tested {
-                Some(at) => one(at, "the test"),
-                None => one(
+            Clock::Occurrence => match case.from(facts.occurred.at) {
+                Some(it) => vec![(it.at, format!("it happened: {}", it.words))],
+                None => vec![from(&facts.occurred, "it occurred")],
+            },
+            Clock::Discovery => vec![known(&facts.discovered, "it was discovered")],
+            Clock::Test => vec![match facts.tested {
+                Some(at) => (at, "the test".to_owned()),
+                None => (
                     facts.occurred.at.min(facts.discovered.at),
-                    "the test is not on record: when it occurred is taken, the earliest",
+                    "the test is not on record: when it occurred is taken, the earliest".to_owned(),
                 ),
-            },
-            Clock::FirstReport => one(
+            }],
+            Clock::FirstReport => vec![(
                 facts.discovered.at,
-                "what starts it is not on record: the discovery is taken, the earliest",
-            ),
-            Clock::Learning if case.learned.is_empty() => match facts.learned {
-                Some(at) => one(at, "it was learned"),
-                None => one(learned, "it was learned, taken as the discovery"),
-            },
+                "what starts it is not on record: the discovery is taken, the earliest".to_owned(),
+            )],
+            Clock::Learning if case.learned.is_empty() => {
+                let words = "it was learned, taken as the discovery";
+                vec![known(&facts.discovered, words)]
+            }
             Clock::Learning => case
                 .learned
                 .iter()
@@ -195,29 +206,31 @@ impl Desk<'_> {
 
     /// How long there is: the time of the authority at the job, where it has one of its own.
     fn within(&self, duty: &Duty) -> Within {
-        let times = self.facts.authority.map(|it| it.times.as_slice());
+        let times = self.facts.authority.as_ref().map(|it| it.times.as_slice());
         let mut own = times.unwrap_or_default().iter();
         let own = own.find(|(key, _)| *key == duty.key);
         own.map_or(duty.within, |(_, within)| *within)
     }
 
-    /// Whom, by the name and with the telephone of the authority at the job.
+    /// Whom: an authority with rules of its own by its name, and each with its telephone.
     fn to(&self, duty: &Duty) -> String {
-        let Some(it) = self
-            .facts
-            .authority
-            .filter(|_| duty.to.starts_with("the authority"))
-        else {
+        let theirs = self.facts.authority.as_ref();
+        let Some(it) = theirs.filter(|_| duty.to.starts_with("the authority")) else {
             return duty.to.clone();
         };
+        let who = match it.equivalent {
+            true => &it.name,
+            false => &duty.to,
+        };
         match (&it.telephone, duty.how) {
-            (Some(number), How::Telephone | How::Either) => format!("{}, {number}", it.name),
-            _ => it.name.clone(),
+            (Some(number), How::Telephone | How::Either) => format!("{who}, {number}"),
+            _ => who.clone(),
         }
     }
 
     fn cited(&self, duty: &Duty) -> String {
-        match self.facts.authority.is_some_and(|it| it.equivalent) {
+        let theirs = self.facts.authority.as_ref();
+        match theirs.is_some_and(|it| it.equivalent) {
             true => format!("state equivalent of {}", duty.cited()),
             false => duty.cited(),
         }

@@ -9,16 +9,32 @@ use crate::rule::{Clock, How, KeyedText, Within};
 
 /// Whether a duty arises.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
 pub enum Applies {
     /// It does.
+    #[serde(rename = "applies")]
     Yes,
     /// It may: something is not answered or not known, which counts as yes.
+    #[serde(rename = "may apply")]
     May,
     /// It arises once something is known that nobody knows yet: its clock counts from then.
+    #[serde(rename = "waits")]
     Waits,
     /// It does not.
+    #[serde(rename = "does not apply")]
     No,
+}
+
+impl Applies {
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Yes => "applies",
+            Self::May => "may apply",
+            Self::Waits => "waits",
+            Self::No => "does not apply",
+        }
+    }
 }
 
 /// How it stands.
@@ -39,16 +55,61 @@ pub enum State {
     NotApplicable,
 }
 
-impl State {
-    /// The order in which somebody must act.
-    pub(super) fn rank(&self) -> u8 {
+/// How it stands, without who gave the notice; in the order in which somebody must act.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum Progress {
+    /// Not done, and past.
+    #[serde(rename = "overdue")]
+    Overdue,
+    /// Not done, and in time.
+    #[serde(rename = "open")]
+    Open,
+    /// Its clock starts when another duty is done, which it is not.
+    #[serde(rename = "not begun")]
+    NotBegun,
+    /// Its clock starts when something becomes known.
+    #[serde(rename = "waits")]
+    Waits,
+    /// Done.
+    #[serde(rename = "done")]
+    Done,
+    /// It does not arise.
+    #[serde(rename = "does not apply")]
+    NotApplicable,
+}
+
+impl Progress {
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
         match self {
-            State::Overdue => 0,
-            State::Open => 1,
-            State::NotBegun => 2,
-            State::Waits => 3,
-            State::Done(_) => 4,
-            State::NotApplicable => 5,
+            Self::Overdue => "overdue",
+            Self::Open => "open",
+            Self::NotBegun => "not begun",
+            Self::Waits => "waits",
+            Self::Done => "done",
+            Self::NotApplicable => "does not apply",
+        }
+    }
+
+    /// Whether somebody still has to do it.
+    #[must_use]
+    pub const fn is_open(self) -> bool {
+        matches!(self, Self::Overdue | Self::Open | Self::NotBegun)
+    }
+}
+
+impl State {
+    /// How it stands, in a word.
+    #[must_use]
+    pub const fn progress(&self) -> Progress {
+        match self {
+            State::Overdue => Progress::Overdue,
+            State::Open => Progress::Open,
+            State::NotBegun => Progress::NotBegun,
+            State::Waits => Progress::Waits,
+            State::Done(_) => Progress::Done,
+            State::NotApplicable => Progress::NotApplicable,
         }
     }
 }
@@ -115,10 +176,7 @@ impl DutyState {
     /// Whether somebody still has to do it.
     #[must_use]
     pub fn is_open(&self) -> bool {
-        !matches!(
-            self.state,
-            State::Done(_) | State::NotApplicable | State::Waits
-        )
+        self.state.progress().is_open()
     }
 
     /// What it must contain and the ledger does not have.

@@ -3,6 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::event::need_when;
 use super::field::{Shape, Shaped, fields};
 use super::problem::need_id;
 use super::words::words;
@@ -145,6 +146,10 @@ pub struct BadgeResult {
     /// Lens dose.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lens: Option<Reported>,
+    /// When anyone at the licensee first had it, by telephone too: local time with its offset, or
+    /// what is known of it. Nothing: when it was written down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_at: Option<String>,
     /// The processor's number of the report.
     pub report: String,
     /// The report's date.
@@ -168,6 +173,7 @@ fields! { BadgeResult {
     gross_nsv.shown("gross"),
     held.fixed(),
     lens,
+    received_at,
     report.needs("the processor's number of the report"),
     reported_on,
     shallow,
@@ -349,6 +355,9 @@ impl Record for BadgeResult {
                 "minimum",
                 "the least dose that the processor reports, with its unit",
             ));
+        }
+        if let Some(received) = &self.received_at {
+            need_when(&mut problems, "received_at", received);
         }
         self.dose_problems(&mut problems);
         problems

@@ -158,8 +158,8 @@ pub struct CategoryQuantity {
 pub struct Authority {
     /// Its name in files, unique in the scheme.
     pub key: String,
-    /// The jurisdiction, as jobs name it.
-    pub jurisdiction: String,
+    /// The jurisdictions that are its, as jobs name them.
+    pub jurisdictions: Vec<String>,
     /// Its name, in full.
     pub name: String,
     /// Where it is called, at any hour.
@@ -267,11 +267,29 @@ impl Scheme {
         !self.categories.is_empty()
     }
 
-    /// Whom to tell under a jurisdiction; nothing where the rule set does not say.
+    /// Whom to tell under a jurisdiction; nothing where the rule set names no authority at all.
+    /// One that it does not name, where it names others, has an authority of its own with rules
+    /// that are equivalent to those cited.
     #[must_use]
-    pub fn authority(&self, jurisdiction: &str) -> Option<&Authority> {
-        let mut all = self.authorities.iter();
-        all.find(|it| it.jurisdiction.eq_ignore_ascii_case(jurisdiction.trim()))
+    pub fn authority(&self, jurisdiction: &str) -> Option<Authority> {
+        let letters = |text: &str| -> String {
+            let letters = text.chars().filter(|it| it.is_alphanumeric());
+            letters.flat_map(char::to_lowercase).collect()
+        };
+        let asked = letters(jurisdiction);
+        let is_its = |it: &&Authority| it.jurisdictions.iter().any(|one| letters(one) == asked);
+        let named = self.authorities.iter().find(is_its).cloned();
+        named.or_else(|| {
+            self.authorities.first()?;
+            Some(Authority {
+                key: String::new(),
+                jurisdictions: vec![jurisdiction.trim().to_owned()],
+                name: format!("the radiation control authority of {}", jurisdiction.trim()),
+                telephone: None,
+                equivalent: true,
+                times: Vec::new(),
+            })
+        })
     }
 
     /// The kind of this key.

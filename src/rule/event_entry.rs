@@ -85,8 +85,13 @@ pub(super) fn authority(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<Authority> {
-    let right = "name it as jobs do: `jurisdiction = \"US NRC\"`";
-    let jurisdiction = fields.must(reader, "jurisdiction", right);
+    let jurisdictions = plain(fields.texts(reader, "jurisdictions"));
+    if jurisdictions.is_empty() {
+        let what = format!("authority `{key}` has no `jurisdictions`");
+        let right = "name them as jobs do: `jurisdictions = [\"NRC\"]`".to_owned();
+        reader.problem(fields.at, what, right);
+        return None;
+    }
     let name = fields.must(reader, "name", "name it in full: `name = \"...\"`");
     let telephone = fields.text(reader, "telephone");
     let equivalent = fields.flag(reader, "equivalent");
@@ -106,7 +111,7 @@ pub(super) fn authority(
     listed.filter(|_| good)?;
     Some(Authority {
         key,
-        jurisdiction: jurisdiction?.value,
+        jurisdictions,
         name: name?.value,
         telephone: telephone.map(|it| it.value),
         equivalent: equivalent.unwrap_or(false),

@@ -81,7 +81,10 @@ impl Scheme {
         for one in &self.authorities {
             out.section("[[authority]]");
             out.text("key", &one.key);
-            out.text("jurisdiction", &one.jurisdiction);
+            out.texts(
+                "jurisdictions",
+                one.jurisdictions.iter().map(String::as_str),
+            );
             out.text("name", &one.name);
             if let Some(telephone) = &one.telephone {
                 out.text("telephone", telephone);

@@ -2,6 +2,7 @@
 
 use super::report::{Report, Table};
 use crate::answer::{DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, NoticesAnswer};
+use crate::notice::{Applies, Progress};
 
 const CAUTION: &str = "Clocks are counted from what the ledger knows, and the earlier side is \
 taken in doubt: the rule cited, your licence, local law and your RSO decide.";
@@ -10,12 +11,12 @@ taken in doubt: the rule cited, your licence, local law and your RSO decide.";
 fn head(it: &NoticeLine) -> String {
     let what = format!("{} ({})", it.what, it.how);
     let may = match it.applies {
-        "may apply" => "MAY APPLY, ",
+        Applies::May => "MAY APPLY, ",
         _ => "",
     };
     match it.state {
-        "overdue" => format!("{may}{}: {what}", it.words.to_uppercase()),
-        "not begun" => format!("{may}not begun: {what}"),
+        Progress::Overdue => format!("{may}{}: {what}", it.words.to_uppercase()),
+        Progress::NotBegun => format!("{may}not begun: {what}"),
         _ => format!("{may}{}: {what}", it.words),
     }
 }
@@ -41,7 +42,11 @@ fn clock(report: &mut Report, it: &NoticeLine) {
 
 /// The notices of one event.
 pub fn notice_report(it: &NoticeAnswer) -> Report {
-    let overdue = it.reports.iter().filter(|it| it.state == "overdue").count();
+    let overdue = it
+        .reports
+        .iter()
+        .filter(|it| it.state == Progress::Overdue)
+        .count();
     let mut report = Report::new(format!(
         "Notices of {}, {}: {} reports open, {overdue} of them overdue",
         it.event,
@@ -58,7 +63,9 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
     }
     due_table(&mut report, it);
     for due in &it.reports {
-        report.section(format!("{} ({}) to {}", due.report, due.how, due.to));
+        report.section(due.report.clone());
+        report.line(format!("{}, to {}", due.how, due.to));
+        report.gap();
         let own = it
             .clocks
             .iter()
@@ -94,12 +101,12 @@ fn due_table(report: &mut Report, it: &NoticeAnswer) {
         return;
     }
     report.gap();
-    let mut table = Table::new(&["report", "by", "how it stands", "serves"]);
+    let mut table = Table::new(&["report", "by", "how it stands"]);
     for due in &it.reports {
         let may = if due.applies { "" } else { "may apply: " };
         let words = match due.state {
-            "overdue" => due.words.to_uppercase(),
-            "not begun" => "not begun".to_owned(),
+            Progress::Overdue => due.words.to_uppercase(),
+            Progress::NotBegun => "not begun".to_owned(),
             _ => due.words.clone(),
         };
         table.row([
@@ -108,7 +115,6 @@ fn due_table(report: &mut Report, it: &NoticeAnswer) {
                 .clone()
                 .unwrap_or_else(|| "no end can be told".to_owned()),
             format!("{may}{words}"),
-            due.duties.join(", "),
         ]);
     }
     report.table(table);
@@ -149,7 +155,11 @@ fn people(report: &mut Report, it: &NoticeAnswer) {
 }
 
 fn rest(report: &mut Report, it: &NoticeAnswer) {
-    let done: Vec<&NoticeLine> = it.clocks.iter().filter(|it| it.state == "done").collect();
+    let done: Vec<&NoticeLine> = it
+        .clocks
+        .iter()
+        .filter(|it| it.state == Progress::Done)
+        .collect();
     if !done.is_empty() || !it.stray.is_empty() {
         report.gap();
         report.line("Done:");
@@ -160,7 +170,7 @@ fn rest(report: &mut Report, it: &NoticeAnswer) {
             report.under(format!("{stray}, WHICH IS NONE OF THE CLOCKS ABOVE"));
         }
     }
-    let waiting = || it.clocks.iter().filter(|it| it.state == "waits");
+    let waiting = || it.clocks.iter().filter(|it| it.state == Progress::Waits);
     if waiting().next().is_some() {
         report.gap();
         report.line("Waits for what nobody knows yet:");
@@ -171,7 +181,10 @@ fn rest(report: &mut Report, it: &NoticeAnswer) {
             ));
         }
     }
-    let mut off = it.clocks.iter().filter(|it| it.state == "does not apply");
+    let mut off = it
+        .clocks
+        .iter()
+        .filter(|it| it.state == Progress::NotApplicable);
     if let Some(first) = off.next() {
         report.gap();
         report.line("Does not apply:");
@@ -184,7 +197,11 @@ fn rest(report: &mut Report, it: &NoticeAnswer) {
 
 /// Clocks of every event.
 pub fn notices_report(it: &NoticesAnswer) -> Report {
-    let overdue = it.clocks.iter().filter(|it| it.state == "overdue").count();
+    let overdue = it
+        .clocks
+        .iter()
+        .filter(|it| it.state == Progress::Overdue)
+        .count();
     let mut report = Report::new(format!(
         "Notices as of {}: {} open, {overdue} of them overdue",
         it.at,
@@ -197,7 +214,7 @@ pub fn notices_report(it: &NoticesAnswer) -> Report {
         let latest = if line.latest { " at the latest" } else { "" };
         report.under(format!("by {by}{latest}: {}, {}", line.duty, line.citation));
     }
-    if it.clocks.iter().any(|it| it.applies == "may apply") {
+    if it.clocks.iter().any(|it| it.applies == Applies::May) {
         report.gap();
         report.line("What may apply counts as applying until its questions are answered.");
     }
@@ -238,14 +255,14 @@ pub fn clocks_table(clocks: &[NoticeLine]) -> Report {
             it.what.clone(),
             it.how.clone(),
             it.to.clone(),
-            it.applies.to_owned(),
+            it.applies.word().to_owned(),
             it.because.clone(),
             it.start.clone().unwrap_or_default(),
             it.deadline.clone().unwrap_or_default(),
             it.latest.to_string(),
             it.left_minutes
                 .map_or_else(String::new, |it| it.to_string()),
-            it.state.to_owned(),
+            it.state.word().to_owned(),
             it.words.clone(),
             it.missing.join("; "),
             it.citation.clone(),

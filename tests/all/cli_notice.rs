@@ -277,3 +277,188 @@ fn a_person_without_a_dosimeter_may_have_received_anything() {
     let board = place.quiet("board").out;
     assert!(board.contains("E-1: may apply"), "{board}");
 }
+
+/// 10 CFR 20.2203: the licensee has learned of a dose when anybody there has heard it.
+#[test]
+fn a_result_that_was_heard_by_telephone_starts_the_clock_then() {
+    let mut place = disconnected("notice-telephone");
+    place.done(
+        "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    place.turn_to("wearbook.db", "2026-07-20T15:00:00Z");
+    let result = |received: &str| {
+        format!(
+            "badge result --badge B-7 --report R-7 --reported-on 2026-07-16 --deep \"6 rem\" \
+             --received-at {received}"
+        )
+    };
+    for wrong in ["2026-07-21", "2026-07-1", "9:30", "2026-07-14T25:00"] {
+        place.refused(&result(wrong));
+    }
+    let told = place.done(&result("2026-07-14T09:30"));
+    let start =
+        |place: &Place| clocks(place, "notice show E-1", "written-20-2203")[0]["start"].clone();
+    assert_eq!(start(&place), "2026-07-14 09:30 -05:00");
+    // Nobody pressed accept, and the day alone counts from its beginning.
+    let entry = told.out.split("entry ").nth(1).expect("its entry");
+    let entry = entry.split(':').next().expect("its number");
+    place.refused(&format!(
+        "entry amend {entry} received_at=soon --reason slip"
+    ));
+    place.done(&format!(
+        "entry amend {entry} received_at=2026-07-13 --reason slip"
+    ));
+    assert_eq!(start(&place), "2026-07-13 00:00 -05:00");
+}
+
+/// What an answer changes is said at once; one that changes nothing says so, and why.
+#[test]
+fn an_answer_says_what_it_changes_or_that_it_changes_nothing() {
+    let place = disconnected("notice-changes");
+    let answer = |question: &str, word: &str| {
+        place
+            .done(&format!("notice answer E-1 {question} {word} --because x"))
+            .out
+    };
+    let flat = |text: String| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flat(answer("no-redundant", "no"));
+    assert!(
+        said.contains("`call-30-50-b` (10 CFR 30.50(b)(2), (c)(1)) no longer applies"),
+        "{said}"
+    );
+    assert!(!said.contains("changes no duty"), "{said}");
+    let said = flat(answer("no-redundant", "no"));
+    assert!(
+        said.contains("changes no duty: it was known before: answered no, entry "),
+        "{said}"
+    );
+    let said = flat(answer("control-lost", "no"));
+    assert!(
+        said.contains("changes no duty: nothing that is open turns on it"),
+        "{said}"
+    );
+    // That a source came off is known from the event itself.
+    let said = flat(answer("source-disconnected", "no"));
+    assert!(
+        said.contains("changes no duty: it was known before: disconnect, entry "),
+        "{said}"
+    );
+}
+
+/// One call serves several rules; what a letter leaves open is said with what is missing.
+#[test]
+fn a_report_says_which_clocks_it_leaves_open_and_what_they_want() {
+    let place = disconnected("notice-left");
+    let told = "--who W01 --to \"the office\"";
+    place.done(&format!("notice done E-1 call {told} --reference 57001"));
+    // Nothing that the letter would serve has all its contents.
+    let refused = place.quiet(&format!("notice done E-1 written-report {told}"));
+    assert_eq!(refused.code, 1);
+    assert!(refused.err.contains("still wants"), "{}", refused.err);
+    // Further facts about a source that was found again need no list; the other letter does.
+    place.done("event happening E-1 lost-source --at 2026-06-14T14:00");
+    place.done("event happening E-1 source-recovered --at 2026-06-14T18:00");
+    let said = place
+        .done(&format!("notice done E-1 written-report {told}"))
+        .out;
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let left = "not closed: `written-34-101` (10 CFR 34.101(a), (b)) still wants the cause of each";
+    assert!(flat.contains(left), "{said}");
+    assert!(flat.contains("lost-20-2201-further"), "{said}");
+    let state = |duty: &str| clocks(&place, "notice show E-1", duty)[0]["state"].clone();
+    assert_eq!(state("lost-20-2201-further"), "done");
+    assert_eq!(state("written-34-101"), "open");
+}
+
+/// A state of its own: its telephone and its times; another one: its rules are named as the
+/// equivalent of those cited; the authority of the rule set itself: as they stand.
+#[test]
+fn whom_to_call_follows_the_jurisdiction_of_the_job() {
+    let place = kept("notice-state");
+    let rules = place.file(
+        "rules.toml",
+        "scheme = \"site\"\nextends = \"10 CFR\"\ntitle = \"With a state\"\n\n[[authority]]\n\
+         key = \"hill\"\njurisdictions = [\"Hill State\"]\n\
+         name = \"Hill State Radiation Office (invented)\"\ntelephone = \"555-0100\"\n\
+         equivalent = true\ntimes = [\"call-30-50-b: 8 hours\"]\n",
+    );
+    place.done(&format!("scheme adopt {rules} --from 2026-01-01"));
+    for (job, state) in [("J-8", "Hill State"), ("J-9", "Vale State")] {
+        place.done(&format!(
+            "job add --id {job} --place \"Ridge (invented)\" --jurisdiction \"{state}\" \
+             --setting \"temporary job site\" --zone America/Chicago --first-day 2026-01-01"
+        ));
+    }
+    // The job; whom; how the rule is cited; by when, of 24 hours from the discovery at 13:40.
+    for (name, job, to, cited, by) in [
+        (
+            "E-1",
+            "J-1",
+            "the authority's operations center",
+            "10 CFR 30.50(b)(2), (c)(1)",
+            "06-15 13:40",
+        ),
+        (
+            "E-2",
+            "J-8",
+            "Hill State Radiation Office (invented), 555-0100",
+            "state equivalent of 10 CFR 30.50(b)(2), (c)(1)",
+            "06-14 21:40",
+        ),
+        (
+            "E-3",
+            "J-9",
+            "the radiation control authority of Vale State",
+            "state equivalent of 10 CFR 30.50(b)(2), (c)(1)",
+            "06-15 13:40",
+        ),
+    ] {
+        place.done(&format!(
+            "event open --kind disconnect --occurred 2026-06-14T13:40 --job {job} --words x"
+        ));
+        let clock = &clocks(&place, &format!("notice show {name}"), "call-30-50-b")[0];
+        assert_eq!(
+            (clock["to"].as_str(), clock["citation"].as_str()),
+            (Some(to), Some(cited))
+        );
+        assert_eq!(clock["deadline"], format!("2026-{by} -05:00"));
+    }
+}
+
+/// 10 CFR 37, Appendix A: iridium from 22 Ci (0.8 TBq) on. 90 Ci of 6 April are 47 Ci on 14 June;
+/// of a second source the activity is just below and just above, decay of the day counted.
+#[test]
+fn the_category_of_a_lost_source_is_told_from_its_activity_that_day() {
+    let place = kept("notice-category");
+    for (id, activity) in [
+        ("S-2", "0.79 TBq"),
+        ("S-3", "0.81 TBq"),
+        ("S-4", "0.42 TBq"),
+        ("S-5", "0.42 TBq"),
+    ] {
+        place.done(&format!(
+            "equipment add --id {id} --sort \"source assembly\" --serial X{id} --nuclide Ir-192 \
+             --activity \"{activity}\" --activity-on 2026-06-14 --in-service 2026-06-14"
+        ));
+    }
+    for (nth, (sources, expected)) in [
+        ("S-1", "applies"),
+        ("S-2", "does not apply"),
+        ("S-3", "applies"),
+        // Each is below, both together are not.
+        ("S-4 --equipment S-5", "applies"),
+        ("S-4", "does not apply"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let name = format!("E-{}", nth + 1);
+        place.done(&format!(
+            "event open --kind theft --occurred 2026-06-14T23:40 --job J-1 --words x \
+             --equipment {sources}"
+        ));
+        let clock = &clocks(&place, &format!("notice show {name}"), "theft-37-57-call")[0];
+        assert_eq!(clock["applies"], expected, "{sources}: {clock:#?}");
+    }
+}

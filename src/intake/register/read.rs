@@ -78,6 +78,7 @@ fn read_row(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies
         gross_nsv: None,
         held: Vec::new(),
         lens,
+        received_at: None,
         report: report.unwrap_or_else(|| format!("read {on}")),
         reported_on: on,
         shallow,

@@ -6,7 +6,10 @@
 use super::badge::past_day;
 use super::wear::{Found, find_wear, refused};
 use super::{Column, Desk, Reader, Register, RowBodies, only, register};
-use crate::calendar::Day;
+use chrono::{DateTime, FixedOffset};
+
+use crate::answer::{Moment, Roughly};
+use crate::calendar::{Day, LocalTime, When, Zone};
 use crate::intake::fields::Fields;
 use crate::ledger::{LedgerError, WearRow};
 use crate::quantity::{Dose, DoseUnit, QuantityError};
@@ -26,6 +29,7 @@ register!(RESULTS: "badge" "result" "results" "result of a badge", Desk read_res
     "below_code" false "codes of the report for less than that, parted by ` / `, such as `M / ND`",
     "gross" false "gross value of a control badge",
     "year_to_date" false "the processor's own deep dose of the year",
+    "received_at" false "when anyone here first had it, by telephone too: a moment or a day",
 ]);
 
 /// Places of the columns. Those from the unit to the codes are the same in the register of
@@ -44,11 +48,13 @@ mod at {
     pub const BELOW_CODE: usize = 10;
     pub const GROSS: usize = 11;
     pub const YEAR_TO_DATE: usize = 12;
+    pub const RECEIVED_AT: usize = 13;
 }
 
 fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBodies>, LedgerError> {
     let report = fields.needed(at::REPORT, "the processor's number of the report");
     let reported_on = past_day(fields, desk, at::REPORTED_ON);
+    let received_at = read_received(fields, desk);
     let doses = read_doses(fields, |fields, unit| {
         let gross = read_dose(fields, at::GROSS, unit);
         (gross, read_dose(fields, at::YEAR_TO_DATE, unit))
@@ -57,7 +63,8 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
         fields.needed(at::BADGE, "the number on the badge");
         return Ok(None);
     };
-    let (Some(report), Some(reported_on)) = (report, reported_on) else {
+    let (Some(report), Some(reported_on), Some(received_at)) = (report, reported_on, received_at)
+    else {
         fields.needed(at::BADGE, "the number on the badge");
         return Ok(None);
     };
@@ -84,12 +91,51 @@ fn read_result(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Result<Option<RowBod
         gross_nsv: gross,
         held: Vec::new(),
         lens,
+        received_at,
         report,
         reported_on,
         shallow,
         total_nsv: None,
         year_to_date_nsv: year_to_date,
     }))
+}
+
+/// When anyone here first had the result, where the row says so; the outer nothing where that
+/// cannot be read. A clock of learning starts then, whoever wrote it down when.
+fn read_received(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Option<Option<String>> {
+    const RIGHT: &str = "local time, `2026-05-19T10:40`, or a day, `2026-05-19`";
+    let cell = fields.cell(at::RECEIVED_AT).to_owned();
+    if cell.is_empty() {
+        return Some(None);
+    }
+    let zone = Zone::parse(&desk.names.charter.zone).unwrap_or(Zone::UTC);
+    let local = |at: DateTime<FixedOffset>| at.format("%Y-%m-%dT%H:%M%:z").to_string();
+    let stored = match Roughly::parse(&cell) {
+        Ok(Roughly::Words(words)) => Ok(words),
+        Ok(Roughly::At(Moment::Fixed(at))) => Ok(local(zone.local(at))),
+        Ok(Roughly::At(Moment::Local(day, time))) => match zone.at(day, time) {
+            LocalTime::Once(at) => Ok(local(at)),
+            LocalTime::Twice(..) => Err("is two moments: the clocks went back over it".to_owned()),
+            LocalTime::Never => Err("is no time: the clocks went forward over it".to_owned()),
+        },
+        Err(what) => Err(what),
+    };
+    let future = |text: &str| {
+        let when = When::parse(text, zone).ok();
+        let earliest = when.and_then(|it| it.earliest);
+        earliest.is_some_and(|at| zone.local_day(at) > desk.today)
+    };
+    match stored {
+        Ok(text) if future(&text) => {
+            fields.fault(at::RECEIVED_AT, "is in the future", RIGHT);
+            None
+        }
+        Ok(text) => Some(Some(text)),
+        Err(what) => {
+            fields.fault(at::RECEIVED_AT, what, RIGHT);
+            None
+        }
+    }
 }
 
 /// A badge, or its number as written, and its wear period where the ledger knows it.

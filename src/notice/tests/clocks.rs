@@ -146,10 +146,11 @@ fn a_leaking_source_is_reported_within_five_days_of_the_test() {
 #[test]
 fn lost_material_is_told_when_it_is_known_and_in_writing_after_each_call() {
     let mut asked = facts("lost-source");
-    asked.learned = Some(at("2026-03-03T07:00-06:00"));
+    asked.discovered = start("2026-03-03T07:00-06:00");
     let found = us(&asked);
     let now = one(&found, "lost-20-2201-at-once");
-    assert_eq!((now.applies, now.deadline), (Applies::Yes, asked.learned));
+    let known = Some(asked.discovered.at);
+    assert_eq!((now.applies, now.deadline), (Applies::Yes, known));
     assert_eq!(now.state, State::Overdue);
     let month = one(&found, "lost-20-2201-30-days");
     assert_eq!(month.deadline, Some(at("2026-04-02T07:00-05:00")));
@@ -164,6 +165,109 @@ fn lost_material_is_told_when_it_is_known_and_in_writing_after_each_call() {
     assert_eq!(one(&found, "lost-20-2201-written").start, Some(called));
     let later = one(&found, "lost-20-2201-written-later");
     assert_eq!(later.state, State::NotApplicable);
+}
+
+/// The clock of a rule counts from what the rule is about: 20.2201 from the loss, not from the
+/// disconnect before it; 34.101 from the disconnect, whenever the overexposure was. It never
+/// begins before the event's own discovery where it counts from that.
+#[test]
+fn what_happened_later_or_earlier_starts_its_own_clocks() {
+    // What happened besides a disconnect of 1 March 13:40, discovered on 3 March 8:00; when; the
+    // duty; the start of its clock.
+    for (kind, besides, when, duty, expected) in [
+        (
+            "disconnect",
+            "lost-source",
+            "2026-03-04T15:10-06:00",
+            "lost-20-2201-at-once",
+            "2026-03-04T15:10-06:00",
+        ),
+        (
+            "disconnect",
+            "lost-source",
+            "2026-03-02T15:10-06:00",
+            "lost-20-2201-at-once",
+            "2026-03-03T08:00-06:00",
+        ),
+        (
+            "disconnect",
+            "lost-source",
+            "2026-03-04T15:10-06:00",
+            "written-34-101",
+            "2026-03-01T13:40-06:00",
+        ),
+        (
+            "disconnect",
+            "lost-source",
+            "2026-03-04T15:10-06:00",
+            "call-30-50-b",
+            "2026-03-03T08:00-06:00",
+        ),
+        (
+            "overexposure",
+            "disconnect",
+            "2026-02-27T10:00-06:00",
+            "written-34-101",
+            "2026-02-27T10:00-06:00",
+        ),
+        (
+            "overexposure",
+            "disconnect",
+            "2026-03-05T10:00-06:00",
+            "written-34-101",
+            "2026-03-05T10:00-06:00",
+        ),
+        (
+            "overexposure",
+            "disconnect",
+            "2026-02-27T10:00-06:00",
+            "call-30-50-b",
+            "2026-03-03T08:00-06:00",
+        ),
+        (
+            "disconnect",
+            "transport-incident",
+            "2026-03-05T10:00-06:00",
+            "transport-171-16",
+            "2026-03-05T10:00-06:00",
+        ),
+    ] {
+        let mut asked = facts(kind);
+        asked.happenings.push(Happening {
+            key: besides.to_owned(),
+            entry: 11,
+            at: Some(start(when)),
+        });
+        let found = us(&asked);
+        let found = one(&found, duty);
+        assert_eq!(
+            found.start,
+            Some(at(expected)),
+            "{kind} {besides} {when}: {found:#?}"
+        );
+        // Nobody knows when: the event's own moments are taken, the earlier side.
+        asked.happenings[1].at = None;
+        let found = us(&asked);
+        let of_event = [asked.occurred.at, asked.discovered.at].map(Some);
+        assert!(
+            of_event.contains(&one(&found, duty).start),
+            "{kind} {besides}"
+        );
+    }
+}
+
+/// At the minute of discovery what is to be told at once is to be told now; a minute later it is
+/// overdue.
+#[test]
+fn at_once_is_now_at_the_minute_of_discovery() {
+    let mut asked = facts("lost-source");
+    asked.now = asked.discovered.at;
+    assert_eq!(one(&us(&asked), "lost-20-2201-at-once").state, State::Open);
+    asked.now += chrono::TimeDelta::minutes(1);
+    assert_eq!(
+        one(&us(&asked), "lost-20-2201-at-once").state,
+        State::Overdue
+    );
 }
 
 /// 10 CFR 21.21: four clocks, each from the one before.

@@ -15,7 +15,7 @@ pub(super) fn left(limit: &str, besides: &str) -> Left {
     }
 }
 
-fn overexposed() -> Facts<'static> {
+fn overexposed() -> Facts {
     let mut asked = facts("overexposure");
     asked.now = at("2026-03-11T08:00-05:00");
     answer(&mut asked, "control-lost", true);

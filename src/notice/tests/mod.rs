@@ -7,8 +7,8 @@ mod questions;
 mod table;
 
 use super::{
-    Answered, Applies, Assessed, Category, DutyState, Facts, Given, Happening, Notices, Start,
-    State, Unmeasured, notices,
+    Answered, Applies, Assessed, Category, DutyState, Facts, Given, Happening, Notices, Progress,
+    Start, State, Unmeasured, notices,
 };
 use crate::calendar::{Instant, Zone, parse_instant};
 use crate::quantity::Dose;
@@ -24,17 +24,17 @@ pub(super) fn at(text: &str) -> Instant {
 
 /// A disconnect of 1 March, discovered on 3 March, asked about an hour later. Whoever was there
 /// received next to nothing.
-pub(super) fn facts(kind: &str) -> Facts<'static> {
+pub(super) fn facts(kind: &str) -> Facts {
     Facts {
         happenings: vec![Happening {
             key: kind.to_owned(),
             entry: 10,
+            at: None,
         }],
         occurred: start("2026-03-01T13:40-06:00"),
         discovered: start("2026-03-03T08:00-06:00"),
         category: None,
         authority: None,
-        learned: None,
         tested: None,
         zone: Zone::parse("America/Chicago").unwrap(),
         doses: vec![dose(Quantity::Deep, "1 mrem")],
@@ -54,7 +54,7 @@ pub(super) fn start(text: &str) -> Start {
     }
 }
 
-pub(super) fn answer(facts: &mut Facts<'_>, question: &str, yes: bool) {
+pub(super) fn answer(facts: &mut Facts, question: &str, yes: bool) {
     facts.answers.push(Answered {
         question: question.to_owned(),
         yes,
@@ -86,7 +86,7 @@ pub(super) fn given(duty: &str, from: Instant, at: Instant) -> Given {
     }
 }
 
-pub(super) fn us(facts: &Facts<'_>) -> Notices {
+pub(super) fn us(facts: &Facts) -> Notices {
     notices(&scheme("10 CFR"), facts)
 }
 
@@ -120,7 +120,7 @@ fn what_is_overdue_stands_first_and_what_does_not_arise_last() {
     answer(&mut asked, "prevents-protection", false);
     asked.now = at("2026-03-20T08:00-05:00");
     let found = us(&asked);
-    let ranks: Vec<u8> = found.duties.iter().map(|it| it.state.rank()).collect();
+    let ranks: Vec<Progress> = found.duties.iter().map(|it| it.state.progress()).collect();
     let mut sorted = ranks.clone();
     sorted.sort_unstable();
     assert_eq!(ranks, sorted);

@@ -1,6 +1,6 @@
 //! The order in which facts became known changes no duty and no deadline.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::table::asked;
 use super::*;
@@ -60,10 +60,26 @@ fn the_order_of_telling_changes_no_duty_and_no_deadline() {
             .map(|it| format!("{}{it}", ["+", "-"][draw.below(2)]))
             .collect();
         let dose = ["1 mrem", "6 rem", "26 rem", "?"][draw.below(4)];
-        let one = us(&asked(&happened.join(" "), &answers.join(" "), dose));
+        // Each has a moment of its own, or came with the event.
+        let moments: BTreeMap<String, Option<Start>> = happened
+            .iter()
+            .map(|it| {
+                let day = format!("2026-03-0{}T10:00-06:00", 1 + draw.below(7));
+                let own = draw.below(2) == 0;
+                ((*it).to_owned(), own.then(|| start(&day)))
+            })
+            .collect();
+        let told = |happened: &[&str], answers: &[String]| {
+            let mut asked = asked(&happened.join(" "), &answers.join(" "), dose);
+            for it in &mut asked.happenings {
+                it.at = moments.get(&it.key).cloned().flatten();
+            }
+            asked
+        };
+        let one = us(&told(&happened, &answers));
         draw.shuffle(&mut happened);
         draw.shuffle(&mut answers);
-        let mut other = asked(&happened.join(" "), &answers.join(" "), dose);
+        let mut other = told(&happened, &answers);
         // Written down in another order too.
         draw.shuffle(&mut other.happenings);
         draw.shuffle(&mut other.answers);

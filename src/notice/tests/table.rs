@@ -11,7 +11,7 @@ use super::*;
 
 const TABLE: &str = include_str!("duties.txt");
 
-pub(super) fn asked(happened: &str, answers: &str, dose_text: &str) -> Facts<'static> {
+pub(super) fn asked(happened: &str, answers: &str, dose_text: &str) -> Facts {
     let mut asked = facts("none");
     asked.happenings.clear();
     for (nth, word) in happened.split_whitespace().enumerate() {
@@ -30,6 +30,7 @@ pub(super) fn asked(happened: &str, answers: &str, dose_text: &str) -> Facts<'st
         asked.happenings.push(Happening {
             key: key.to_owned(),
             entry: 10 + nth as i64,
+            at: None,
         });
     }
     for word in answers.split_whitespace() {
