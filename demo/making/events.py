@@ -1,8 +1,9 @@
-"""Six invented events: what went wrong, what was learned of it, and the inspections after them.
+"""Eight invented events: what went wrong, what was learned of it, and the inspections after them.
 
 Each came out another way: a defect that was known and used, an alarm that nobody tried, a stand
 that fell after the morning's check, a crack that no gauge bears on, a source stop that was looked
-at and let through, and the retrieval with its worn cable. The retrieval alone is open on the
+at and let through, the retrieval with its worn cable, a lock that was found broken before the set
+went out, and ice in a tube of which only the month is known. The retrieval alone is open on the
 demo's day."""
 
 from datetime import date
@@ -325,7 +326,80 @@ def retrieval(office, rso, designee):
         "W01", "--due", "2026-06-12"])
 
 
+def morning(office, rso, designee):
+    """A lock found broken at the check before the set went out; nobody knows since when."""
+    day, name = "2026-05-28", "E-7"
+    on = date.fromisoformat(day)
+    check = [[*row] for row in (
+        ["ED-05", day, "06:35", "daily", "W11", "", "", "device-surface-rate", "", "6 mR/h", "",
+         "", ""],
+        ["ED-05", day, "06:35", "daily", "W11", "", "", "device-lock", "defect", "",
+         "the plunger stays in when the key is turned back", "stayed in the vault, RSO told", ""],
+        ["ED-05", day, "06:35", "daily", "W11", "", "", "all others", "good", "", "", "", ""])]
+    office.table(on, 13, designee, ["inspect", "import"], f"inspections/{day}-ED-05.csv", HEAD,
+                 check)
+    office.step(on, 14, designee, event(
+        "lock-failure", "between 2026-05-17 and 2026-05-28",
+        "found at the check in the vault, before the set went out; the source was home",
+        "--discovered", f"{day}T06:35", "--job", "JOB-01", "--equipment", "ED-05",
+        "--person", "W11=made the check"))
+    office.step(on, 14, designee, [
+        "event", "note", name, "--at", f"{day}T06:36", "--words",
+        "survey meter at the device: 6 mR/h, source home", "--barrier", "survey=present",
+        "--person", "W11"])
+    office.step(on, 17, rso, cause(name, "ED-05", "lock", "lock-failure",
+                                   "the spring of the plunger is broken, the break is bright",
+                                   f"{day}T10:00"))
+    office.table(on, 18, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 device("ED-05", day, "11:20", "W02", 6, "0.1"))
+    office.step(on, 19, rso, conclude(
+        name, "device-lock", "arose after the last look",
+        "the break is new, and the lock was tried on 2026-05-16", day, "ED-05"))
+    office.step(on, 19, rso, action(name, "new spring; the springs of the other five looked at",
+                                    "W01", day))
+    answers(office, on, 20, rso, name, f"{day}T12:30",
+            exposure_possible=(False, "the source was home, and no set had gone out"))
+    report_and_end(office, rso, name, date(2026, 6, 2), date(2026, 6, 3),
+                   "a spring that broke between two looks, found by the check that is for it")
+
+
+def ice(office, rso, designee):
+    """Ice in a tube, told two months later: only the month is known."""
+    day, name = "2026-05-28", "E-8"
+    on = date.fromisoformat(day)
+    office.step(on, 21, rso, event(
+        "source-will-not-retract", "2026-03",
+        "told at the safety meeting: on a morning in March the source stood in the tube for some "
+        "minutes and came home when the frost went; nobody wrote it down",
+        "--discovered", f"{day}T15:50", "--job", "JOB-12", "--equipment", "ED-03",
+        "--equipment", "CU-03", "--equipment", "GT-31", "--person", "W07=cranked",
+        "--person", "W09=kept the boundary"))
+    office.step(on, 21, rso, [
+        "event", "note", name, "--at", f"{day}T15:50", "--words",
+        "W07: the meter showed that it was out, and nobody went near", "--barrier",
+        "survey=present", "--person", "W07"])
+    office.step(on, 22, rso, cause(name, "GT-31", "bore", "source-will-not-retract",
+                                   "the tube had lain in the wet overnight; water ran out at noon",
+                                   f"{day}T16:10"))
+    office.table(on, 22, designee, ["inspect", "import"], f"inspections/{day}-{name}.csv", HEAD,
+                 device("ED-03", day, "16:30", "W02", 29, "0.9")
+                 + control_unit("CU-03", day, "16:50", "W02", "5.92", 4, "ED-03", "SA-22")
+                 + good("GT-31", day, "17:10", "W02"))
+    office.step(on, 22, rso, conclude(
+        name, "tube-inside", "can detect", "water in the bore is seen against the light", day,
+        "GT-31"))
+    office.step(on, 22, rso, action(name, "tubes are capped and lie dry overnight; whatever stays "
+                                    "out longer than it should is told on the day", "W01", day))
+    answers(office, on, 22, rso, name, f"{day}T16:20",
+            no_redundant=(True, "there was one tube, and the source was in it"),
+            exposure_possible=(False, "both stood at the boundary, with readings as on any day"))
+    office.step(on, 22, rso, told(name, "call-30-50-b", "the state's duty officer",
+                                  f"{day}T16:35", "call 88-204"))
+    report_and_end(office, rso, name, date(2026, 6, 2), date(2026, 6, 3),
+                   "told late: a tube that lay in the wet", "written-30-50")
+
+
 def put(office, rso, designee):
     """Every event with its inspections."""
-    for one in (lock, ratemeter, tube, disconnect, stop, retrieval):
+    for one in (lock, ratemeter, tube, disconnect, stop, retrieval, morning, ice):
         one(office, rso, designee)

@@ -9,7 +9,7 @@ use super::event_lines::{EventLine, lines_of};
 use super::load::House;
 use super::names::{NoSuchName, near};
 use super::notice::notices_to_close;
-use crate::calendar::{Day, Instant, When, Zone, parse_instant};
+use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
@@ -99,17 +99,18 @@ fn earliest(occurred: &When, discovered: &When, written: Instant) -> (Instant, I
     (bounded(occurred, discovered), discovered)
 }
 
-/// When an event occurred, for whatever asks before or after: the earliest that is possible.
-pub(super) fn occurred_at(
+/// When an event occurred and when it was discovered, for whatever asks before or after: of each
+/// the earliest that is possible.
+pub(super) fn moments_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Stored<Event>,
-) -> Result<Instant, LedgerError> {
+) -> Result<(Instant, Instant), LedgerError> {
     let zone = zone_of(house, it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
     let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
-    Ok(earliest(&occurred, &discovered, written).0)
+    Ok(earliest(&occurred, &discovered, written))
 }
 
 fn of_event<T: Record>(
@@ -187,6 +188,22 @@ impl Happened {
     /// The day on which it occurred, there.
     pub fn day(&self) -> Day {
         self.zone.local_day(self.occurred)
+    }
+
+    /// The days on which it may have occurred: one, where an end of the time is not known.
+    pub fn days(&self) -> Span {
+        let local = |at: Instant| self.zone.local_day(at);
+        let discovered = self.discovered_when.latest.unwrap_or(self.discovered);
+        match (self.occurred_when.earliest, self.occurred_when.latest) {
+            (Some(first), Some(last)) => Span {
+                first: local(first),
+                last: local(last.min(discovered).max(first)),
+            },
+            _ => Span {
+                first: self.day(),
+                last: self.day(),
+            },
+        }
     }
 
     /// Planned actions that nobody has carried out.

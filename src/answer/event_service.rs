@@ -1,9 +1,10 @@
-//! What stands in an event is out of service until an inspection after it finds it good.
+//! What stands in an event is out of service from its discovery until an inspection after it finds
+//! it good.
 
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::event::{kind_of, occurred_at, zone_of};
+use super::event::{kind_of, moments_of, zone_of};
 use super::inspection::{left_out, standing};
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_time};
@@ -30,9 +31,10 @@ pub(super) fn event_outs(
 ) -> Result<HashMap<RecordId, Vec<EventOut>>, AnswerError> {
     let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
     for it in snapshot.all::<Event>()? {
-        let occurred = occurred_at(snapshot, house, &it)?;
+        // Nobody takes out of service what nobody knows of: use before that is no fault.
+        let (_, discovered) = moments_of(snapshot, house, &it)?;
         let local = zone_of(house, it.body.job.map(|it| it.number()))
-            .local(occurred)
+            .local(discovered)
             .naive_local();
         let (day, time) = (local.date(), local.time());
         // An event from before the first scheme is judged by none: it withdraws all the same.

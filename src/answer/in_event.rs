@@ -54,10 +54,14 @@ impl InEvents {
                 continue;
             }
             let scheme = house.scheme_on(it.day())?;
-            let exposure = fact(scheme, &facts(house, &it, &[], at)?, EXPOSURE_POSSIBLE);
+            let mut known = facts(house, &it, &[], at)?;
+            let exposure = fact(scheme, &known, EXPOSURE_POSSIBLE);
             let no = exposure.filter(|it| it.known == Known::No);
-            // What somebody answered about the event as a whole is no determination of a dose.
-            if no.as_ref().is_some_and(|it| it.entry.is_none()) {
+            // Where a source was out, what somebody answered about the event as a whole is no
+            // determination of a dose; where nothing says that it was, the answer is enough.
+            known.answers.clear();
+            let unanswered = fact(scheme, &known, EXPOSURE_POSSIBLE);
+            if no.is_some() && unanswered.is_some_and(|it| it.known != Known::Yes) {
                 continue;
             }
             let answer = answered(&it, LENS_EXTREMITY, at);

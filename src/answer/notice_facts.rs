@@ -215,7 +215,7 @@ pub(super) fn parts(
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
         if days.is_empty() {
-            days.insert(it.day());
+            days.extend(it.days().each_day());
         }
         Part {
             worker,

@@ -59,8 +59,12 @@ pub(super) fn all_doses(house: &House, it: &Person) -> String {
 
 /// One person with the dose.
 pub(super) fn person(house: &House, it: &Person) -> NoticePerson {
-    let days: Vec<String> = it.days.iter().map(ToString::to_string).collect();
-    let days = days.join(", ");
+    let listed: Vec<String> = it.days.iter().map(ToString::to_string).collect();
+    let days = match (it.linked, it.days.first(), it.days.last()) {
+        // Of an event whose day is not known: all that it can have been.
+        (false, Some(first), Some(last)) if first < last => format!("{first} to {last}, all of it"),
+        _ => listed.join(", "),
+    };
     NoticePerson {
         person: it.label.clone(),
         role: it
@@ -72,6 +76,7 @@ pub(super) fn person(house: &House, it: &Person) -> NoticePerson {
             (true, _) => "no record".to_owned(),
             (false, _) if it.worker.is_none() => "the event".to_owned(),
             (false, true) => format!("linked records, {days}"),
+            (false, false) if it.days.len() > 1 => days,
             (false, false) => format!("the shift of {days}"),
         },
     }

@@ -2,7 +2,7 @@
 //! that the room `trace` judges.
 
 use super::error::AnswerError;
-use super::event::{Happened, kind_of, occurred_at};
+use super::event::{Happened, kind_of, moments_of};
 use super::inspection::{item_of, standing};
 use super::load::House;
 use super::wear::{Measures, measures_of};
@@ -412,7 +412,7 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
             continue;
         }
-        let moment = local(both.now, occurred_at(both.snapshot, both.now, &it)?);
+        let moment = local(both.now, moments_of(both.snapshot, both.now, &it)?.0);
         let scheme = both.now.scheme_on(moment.day).ok();
         let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
         let calls = kind

@@ -64,6 +64,12 @@ impl Span {
         })
     }
 
+    /// Each of its days, in order.
+    pub fn each_day(&self) -> impl Iterator<Item = Day> {
+        let last = self.last;
+        self.first.iter_days().take_while(move |it| *it <= last)
+    }
+
     /// How many days it has, the first and the last counted.
     pub fn days(&self) -> i64 {
         self.last.signed_duration_since(self.first).num_days() + 1

@@ -48,10 +48,13 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
         .filter(|it| it.state == Progress::Overdue)
         .count();
     let mut report = Report::new(format!(
-        "Notices of {}, {}: {} reports open, {overdue} of them overdue",
+        "Notices of {}, {}: {}, {overdue} of them overdue",
         it.event,
         it.kind,
-        it.reports.len()
+        match it.reports.len() {
+            1 => "1 report open".to_owned(),
+            many => format!("{many} reports open"),
+        }
     ));
     report.line(format!("occurred   {}", it.occurred));
     report.line(format!("discovered {}", it.discovered));

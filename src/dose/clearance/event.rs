@@ -86,12 +86,12 @@ impl Settling<'_> {
                 open.push(Open { quantity, lack });
             }
         };
-        for day in &it.days {
-            let shifts: Vec<&Shift> = self.shifts_on(*day).collect();
+        for day in self.likely_days(it) {
+            let shifts: Vec<&Shift> = self.shifts_on(day).collect();
             let unworn = it.unworn || shifts.iter().any(|it| it.badge_worn == Some(false));
             let measured = |it: &&Shift| it.readings.iter().any(says_something);
             let all = !shifts.is_empty() && shifts.iter().all(measured);
-            if (unworn || !all) && !self.is_known(Quantity::Deep, *day, it) {
+            if (unworn || !all) && !self.is_known(Quantity::Deep, day, it) {
                 let lack = match unworn {
                     true => Lack::NotWorn,
                     false => Lack::Unmeasured,
@@ -120,6 +120,31 @@ impl Settling<'_> {
         self.history().shifts.iter().filter(move |it| {
             it.day == day || it.crosses_midnight && it.day.succ_opt() == Some(day)
         })
+    }
+
+    /// Of several days on which it may have been those on which the person is known to have been
+    /// at work: by a sheet, else by a badge; all of them where no record says so.
+    fn likely_days(&self, it: &InEvent) -> Vec<Day> {
+        let of = |at_work: &dyn Fn(Day) -> bool| -> Vec<Day> {
+            let days = it.days.iter().copied();
+            days.filter(|day| at_work(*day)).collect()
+        };
+        let sheets = of(&|day| self.shifts_on(day).next().is_some());
+        if !sheets.is_empty() {
+            return sheets;
+        }
+        let badges = of(&|day| self.wears_on(day));
+        match badges.is_empty() {
+            true => it.days.iter().copied().collect(),
+            false => badges,
+        }
+    }
+
+    /// Whether a badge of this licensee was worn on a day.
+    fn wears_on(&self, day: Day) -> bool {
+        let dosimetry = &self.facts().dosimetry;
+        let mut own = dosimetry.wear.iter().filter(|it| it.is_own());
+        own.any(|it| dosimetry.worn_days(it).contains(day))
     }
 
     /// Whether somebody determined a dose of a day, or accepted a result of it.

@@ -75,6 +75,37 @@ fn whom_nobody_measured_stops_until_the_deep_dose_is_determined_or_a_result_acce
     assert_eq!(stopped(own, part(&[], false)), why);
 }
 
+/// Of an event of which only the month is known, the days count on which the person is known to
+/// have been at work.
+#[test]
+fn of_several_days_those_count_on_which_somebody_was_at_work() {
+    let june = || InEvent {
+        days: (1..=30)
+            .map(|it| day(&format!("2026-06-{it:02}")))
+            .collect(),
+        ..part(&[], false)
+    };
+    let rows: [(&str, bool); 6] = [
+        // Nobody knows of any day: then of none.
+        ("", true),
+        ("shift 2026-06-10 day: PD-1 0mR>3mR", false),
+        (
+            "shift 2026-06-10 day: PD-1 0mR>3mR\nshift 2026-06-12 day: PD-1 0mR>1mR",
+            false,
+        ),
+        // It may have been the day without a reading.
+        (
+            "shift 2026-06-10 day: PD-1 0mR>3mR\nshift 2026-06-12 day:",
+            true,
+        ),
+        ("determined 2026-06-01..2026-06-30 9mrem", false),
+        ("determined 2026-06-01..2026-06-29 9mrem", true),
+    ];
+    for (lines, stops) in rows {
+        assert_eq!(stopped(lines, june()).is_some(), stops, "{lines}");
+    }
+}
+
 #[test]
 fn who_wore_no_dosimeter_stops_until_a_determination_and_no_result_ends_it() {
     let why = Some("dose in E-1 not determined: no dosimeter worn, so no deep dose".to_owned());
