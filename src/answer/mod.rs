@@ -95,6 +95,7 @@ mod wear;
 mod wear_findings;
 mod year_review;
 
+pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
 pub use board_things::{InstrumentGroup, SetLine};

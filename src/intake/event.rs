@@ -125,17 +125,6 @@ pub enum AboutEvent {
     },
 }
 
-impl AboutEvent {
-    /// Whether duties to give notice can turn on it.
-    fn turns_duties(&self) -> bool {
-        match self {
-            Self::Happening(_) | Self::Cause(_) | Self::Link { .. } => true,
-            Self::Answer(_) | Self::Given(_) => true,
-            Self::Note(_) | Self::Action { .. } | Self::End { .. } => false,
-        }
-    }
-}
-
 /// Opens an event.
 ///
 /// # Errors
@@ -245,10 +234,9 @@ pub fn write_about(
         let (event, bodies, before, faults) = {
             let snapshot = writer.snapshot()?;
             let event = happened(&snapshot, &house, name)?;
-            let before = match about.turns_duties() {
-                true => Some(notices_of(&snapshot, &house, &event, now)?),
-                false => None,
-            };
+            let before = about.turns_duties();
+            let before = before.then(|| notices_of(&snapshot, &house, &event, now));
+            let before = before.transpose()?;
             let mut desk = Desk {
                 snapshot: &snapshot,
                 house: &house,

@@ -46,6 +46,17 @@ fn moment(desk: &mut Desk<'_>, event: &Happened, field: &str, at: Option<Moment>
     }
 }
 
+impl AboutEvent {
+    /// Whether duties to give notice can turn on it.
+    pub(super) fn turns_duties(&self) -> bool {
+        match self {
+            Self::Happening(_) | Self::Cause(_) | Self::Link { .. } => true,
+            Self::Answer(_) | Self::Given(_) => true,
+            Self::Note(_) | Self::Action { .. } | Self::End { .. } => false,
+        }
+    }
+}
+
 /// What whoever wrote something about an event is told of its duties.
 pub(super) fn told_changes(about: &AboutEvent, changes: &DutyChanges) -> Vec<String> {
     let mut lines = match about {

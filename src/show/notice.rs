@@ -1,8 +1,9 @@
 //! Whom to tell of an event by when; the draft of the report on it.
 
 use super::report::{Report, Table};
-use crate::answer::{DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, NoticesAnswer};
-use crate::notice::{Applies, Progress};
+use crate::answer::{
+    Applies, DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, NoticesAnswer, Progress,
+};
 
 const CAUTION: &str = "Clocks are counted from what the ledger knows, and the earlier side is \
 taken in doubt: the rule cited, your licence, local law and your RSO decide.";

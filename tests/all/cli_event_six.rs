@@ -12,8 +12,8 @@ use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// What an event comes to.
 struct Expected<'a> {
-    /// What is typed, a command a line; `E-1` is the event.
-    typed: &'a str,
+    /// What is typed; `E-1` is the event.
+    typed: &'a [&'a str],
     /// Duties that apply, by key, with the start of the clock where it is looked at.
     applies: &'a [(&'a str, &'a str)],
     /// Duties that may apply.
@@ -59,9 +59,8 @@ fn data(place: &Place, line: &str) -> Value {
 
 fn holds(name: &str, expected: &Expected<'_>) {
     let place = at_work(name);
-    let typed: Vec<&str> = expected.typed.lines().map(str::trim).collect();
-    assert!(typed.len() <= 10, "{name}: {} commands", typed.len());
-    for line in typed {
+    assert!(expected.typed.len() <= 10, "{name}: too many commands");
+    for line in expected.typed {
         place.done(line);
     }
     let notices = data(&place, "notice show E-1");
@@ -119,11 +118,19 @@ fn a_disconnect_whose_source_is_lost_for_two_days_and_found_by_a_passer_by() {
     holds(
         "six-found",
         &Expected {
-            typed: "event open --kind disconnect --occurred 2026-06-20T13:40 --job J-1 --equipment D-1 --equipment C-1 --equipment S-1 --person \"W07=cranked\" --words \"the source did not come back\"
-                event happening E-1 lost-source --at 2026-06-20T15:10 --words \"in neither tube nor device\"
-                event happening E-1 source-recovered --at 2026-06-22T09:00 --words \"a passer-by brought it to the gate\"
-                event person E-1 --bystander \"passer-by=carried it in a pocket; member of the public; 1 person; dose unknown\"
-                event cause E-1 --of C-1 --component \"cable connector\" --failure disconnect --because \"ball worn\"",
+            typed: &[
+                "event open --kind disconnect --occurred 2026-06-20T13:40 --job J-1 --equipment \
+                 D-1 --equipment C-1 --equipment S-1 --person \"W07=cranked\" --words \"the \
+                 source did not come back\"",
+                "event happening E-1 lost-source --at 2026-06-20T15:10 --words \"in neither tube \
+                 nor device\"",
+                "event happening E-1 source-recovered --at 2026-06-22T09:00 --words \"a \
+                 passer-by brought it to the gate\"",
+                "event person E-1 --bystander \"passer-by=carried it in a pocket; member of the \
+                 public; 1 person; dose unknown\"",
+                "event cause E-1 --of C-1 --component \"cable connector\" --failure disconnect \
+                 --because \"ball worn\"",
+            ],
             applies: &[
                 ("lost-20-2201-at-once", "2026-06-20 15:10"),
                 ("lost-20-2201-written", ""),
@@ -131,10 +138,19 @@ fn a_disconnect_whose_source_is_lost_for_two_days_and_found_by_a_passer_by() {
                 ("written-34-101", "2026-06-20 13:40"),
                 ("call-30-50-b", "2026-06-20 13:40"),
             ],
-            may: &["at-once-20-2202", "call-20-2202", "theft-37-57-call", "shipment-37-81"],
+            may: &[
+                "at-once-20-2202",
+                "call-20-2202",
+                "theft-37-57-call",
+                "shipment-37-81",
+            ],
             waits_for: "W07, passer-by",
             // It is no longer missing; nobody shipped or received a package.
-            not: &["lost-20-2201-30-days", "package-20-1906", "transport-171-15"],
+            not: &[
+                "lost-20-2201-30-days",
+                "package-20-1906",
+                "transport-171-15",
+            ],
             stops: &["W07"],
             trace: &[
                 "The cable connector of C-1 failed: disconnect",
@@ -149,14 +165,21 @@ fn an_overexposure_of_a_hand_with_a_normal_chest_badge() {
     holds(
         "six-hand",
         &Expected {
-            typed: "event open --kind overexposure --occurred 2026-06-24T13:40 --job J-1 --equipment D-1 --person \"W07=held the end of the tube\" --near W07=hand --person \"W08=kept the boundary\" --words \"he thought that it was home\"
-                event cause E-1 --human survey-not-made --because \"says so himself\"",
+            typed: &[
+                "event open --kind overexposure --occurred 2026-06-24T13:40 --job J-1 \
+                 --equipment D-1 --person \"W07=held the end of the tube\" --near W07=hand \
+                 --person \"W08=kept the boundary\" --words \"he thought that it was home\"",
+                "event cause E-1 --human survey-not-made --because \"says so himself\"",
+            ],
             applies: &[],
             may: &["at-once-20-2202", "call-20-2202"],
             waits_for: "W07",
             not: &["lost-20-2201-at-once", "call-30-50-a"],
             stops: &["W07"],
-            trace: &["Survey not made", "survey and alarm ratemeter could have shown it"],
+            trace: &[
+                "Survey not made",
+                "survey and alarm ratemeter could have shown it",
+            ],
         },
     );
 }
@@ -166,8 +189,13 @@ fn a_source_stuck_by_ice_in_the_tube() {
     holds(
         "six-ice",
         &Expected {
-            typed: "event open --kind source-will-not-retract --occurred 2026-06-24T07:40 --job J-1 --equipment D-1 --equipment C-1 --equipment G-1 --person \"W07=cranked\" --person \"W08=warmed the tube\" --near W08=hand --words \"ice in the tube\"
-                event cause E-1 --of G-1 --component bore --failure source-will-not-retract --because \"water ran out when it thawed\"",
+            typed: &[
+                "event open --kind source-will-not-retract --occurred 2026-06-24T07:40 --job J-1 \
+                 --equipment D-1 --equipment C-1 --equipment G-1 --person \"W07=cranked\" \
+                 --person \"W08=warmed the tube\" --near W08=hand --words \"ice in the tube\"",
+                "event cause E-1 --of G-1 --component bore --failure source-will-not-retract \
+                 --because \"water ran out when it thawed\"",
+            ],
             applies: &[
                 ("written-34-101", "2026-06-24 07:40"),
                 ("call-30-50-b", "2026-06-24 07:40"),
@@ -176,7 +204,10 @@ fn a_source_stuck_by_ice_in_the_tube() {
             waits_for: "W08",
             not: &["lost-20-2201-at-once"],
             stops: &["W08"],
-            trace: &["The bore of G-1 failed", "`tube-inside` of G-1 could have shown it"],
+            trace: &[
+                "The bore of G-1 failed",
+                "`tube-inside` of G-1 could have shown it",
+            ],
         },
     );
 }
@@ -186,19 +217,35 @@ fn a_lock_failure_found_at_the_morning_check() {
     holds(
         "six-lock",
         &Expected {
-            typed: "inspect enter --item D-1 --on 2026-06-25 --at 06:20 --when daily --looked W07 --line \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, note=plunger stays in, action=tagged and kept back\" --line \"all others=good\"
-                event open --kind lock-failure --occurred \"between 2026-06-24 and 2026-06-25\" --discovered 2026-06-25T06:20 --job J-1 --equipment D-1 --person \"W07=made the check\" --words \"found before the first exposure\"
-                notice answer E-1 exposure-possible no --because \"the source was home, 20 mR/h at the surface\"
-                event cause E-1 --of D-1 --component lock --failure lock-failure --because \"spring broken\"",
+            typed: &[
+                "inspect enter --item D-1 --on 2026-06-25 --at 06:20 --when daily --looked W07 \
+                 --line \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, \
+                 note=plunger stays in, action=tagged and kept back\" --line \"all others=good\"",
+                "event open --kind lock-failure --occurred \"between 2026-06-24 and 2026-06-25\" \
+                 --discovered 2026-06-25T06:20 --job J-1 --equipment D-1 --person \"W07=made the \
+                 check\" --words \"found before the first exposure\"",
+                "notice answer E-1 exposure-possible no --because \"the source was home, 20 mR/h \
+                 at the surface\"",
+                "event cause E-1 --of D-1 --component lock --failure lock-failure --because \
+                 \"spring broken\"",
+            ],
             applies: &[
                 ("written-34-101", "2026-06-24 00:00"),
                 ("call-30-50-b", "2026-06-25 06:20"),
             ],
             may: &[],
             waits_for: "",
-            not: &["at-once-20-2202", "call-20-2202", "call-30-50-a", "lost-20-2201-at-once"],
+            not: &[
+                "at-once-20-2202",
+                "call-20-2202",
+                "call-30-50-a",
+                "lost-20-2201-at-once",
+            ],
             stops: &[],
-            trace: &["The lock of D-1 failed", "`device-lock` of D-1 could have shown it"],
+            trace: &[
+                "The lock of D-1 failed",
+                "`device-lock` of D-1 could have shown it",
+            ],
         },
     );
 }
@@ -208,8 +255,14 @@ fn a_member_of_the_public_who_carried_a_source_home() {
     holds(
         "six-home",
         &Expected {
-            typed: "event open --kind lost-source --occurred \"between 2026-06-18 and 2026-06-20\" --discovered 2026-06-22T08:00 --job J-1 --equipment S-1 --bystander \"a neighbour=took it home; member of the public; 1 person; dose unknown\" --bystander \"his family=lived beside it; member of the public; 4 people; 1 to 90 mrem\" --words \"fell from the truck\"
-                event cause E-1 --human lock-not-used --because \"the box was not locked\"",
+            typed: &[
+                "event open --kind lost-source --occurred \"between 2026-06-18 and 2026-06-20\" \
+                 --discovered 2026-06-22T08:00 --job J-1 --equipment S-1 --bystander \"a \
+                 neighbour=took it home; member of the public; 1 person; dose unknown\" \
+                 --bystander \"his family=lived beside it; member of the public; 4 people; 1 to \
+                 90 mrem\" --words \"fell from the truck\"",
+                "event cause E-1 --human lock-not-used --because \"the box was not locked\"",
+            ],
             applies: &[
                 ("lost-20-2201-at-once", "2026-06-22 08:00"),
                 ("lost-20-2201-30-days", "2026-06-22 08:00"),
@@ -229,8 +282,13 @@ fn an_event_of_which_only_the_month_is_known() {
     holds(
         "six-month",
         &Expected {
-            typed: "event open --kind disconnect --occurred 2026-05 --discovered 2026-06-24 --job J-1 --equipment D-1 --equipment C-1 --person \"W08=stood at the crank\" --words \"told at the medical\"
-                event cause E-1 --of C-1 --component \"cable connector\" --failure disconnect --because \"ball worn\"",
+            typed: &[
+                "event open --kind disconnect --occurred 2026-05 --discovered 2026-06-24 --job \
+                 J-1 --equipment D-1 --equipment C-1 --person \"W08=stood at the crank\" --words \
+                 \"told at the medical\"",
+                "event cause E-1 --of C-1 --component \"cable connector\" --failure disconnect \
+                 --because \"ball worn\"",
+            ],
             applies: &[
                 ("written-34-101", "2026-05-01 00:00"),
                 ("call-30-50-b", "2026-06-24 00:00"),

@@ -167,71 +167,73 @@ fn lost_material_is_told_when_it_is_known_and_in_writing_after_each_call() {
     assert_eq!(later.state, State::NotApplicable);
 }
 
+/// What happened besides an event of 1 March 13:40, discovered on 3 March 8:00; when; the duty; the
+/// start of its clock.
+const BESIDES: [[&str; 5]; 8] = [
+    [
+        "disconnect",
+        "lost-source",
+        "2026-03-04T15:10-06:00",
+        "lost-20-2201-at-once",
+        "2026-03-04T15:10-06:00",
+    ],
+    [
+        "disconnect",
+        "lost-source",
+        "2026-03-02T15:10-06:00",
+        "lost-20-2201-at-once",
+        "2026-03-03T08:00-06:00",
+    ],
+    [
+        "disconnect",
+        "lost-source",
+        "2026-03-04T15:10-06:00",
+        "written-34-101",
+        "2026-03-01T13:40-06:00",
+    ],
+    [
+        "disconnect",
+        "lost-source",
+        "2026-03-04T15:10-06:00",
+        "call-30-50-b",
+        "2026-03-03T08:00-06:00",
+    ],
+    [
+        "overexposure",
+        "disconnect",
+        "2026-02-27T10:00-06:00",
+        "written-34-101",
+        "2026-02-27T10:00-06:00",
+    ],
+    [
+        "overexposure",
+        "disconnect",
+        "2026-03-05T10:00-06:00",
+        "written-34-101",
+        "2026-03-05T10:00-06:00",
+    ],
+    [
+        "overexposure",
+        "disconnect",
+        "2026-02-27T10:00-06:00",
+        "call-30-50-b",
+        "2026-03-03T08:00-06:00",
+    ],
+    [
+        "disconnect",
+        "transport-incident",
+        "2026-03-05T10:00-06:00",
+        "transport-171-16",
+        "2026-03-05T10:00-06:00",
+    ],
+];
+
 /// The clock of a rule counts from what the rule is about: 20.2201 from the loss, not from the
 /// disconnect before it; 34.101 from the disconnect, whenever the overexposure was. It never
 /// begins before the event's own discovery where it counts from that.
 #[test]
 fn what_happened_later_or_earlier_starts_its_own_clocks() {
-    // What happened besides a disconnect of 1 March 13:40, discovered on 3 March 8:00; when; the
-    // duty; the start of its clock.
-    for (kind, besides, when, duty, expected) in [
-        (
-            "disconnect",
-            "lost-source",
-            "2026-03-04T15:10-06:00",
-            "lost-20-2201-at-once",
-            "2026-03-04T15:10-06:00",
-        ),
-        (
-            "disconnect",
-            "lost-source",
-            "2026-03-02T15:10-06:00",
-            "lost-20-2201-at-once",
-            "2026-03-03T08:00-06:00",
-        ),
-        (
-            "disconnect",
-            "lost-source",
-            "2026-03-04T15:10-06:00",
-            "written-34-101",
-            "2026-03-01T13:40-06:00",
-        ),
-        (
-            "disconnect",
-            "lost-source",
-            "2026-03-04T15:10-06:00",
-            "call-30-50-b",
-            "2026-03-03T08:00-06:00",
-        ),
-        (
-            "overexposure",
-            "disconnect",
-            "2026-02-27T10:00-06:00",
-            "written-34-101",
-            "2026-02-27T10:00-06:00",
-        ),
-        (
-            "overexposure",
-            "disconnect",
-            "2026-03-05T10:00-06:00",
-            "written-34-101",
-            "2026-03-05T10:00-06:00",
-        ),
-        (
-            "overexposure",
-            "disconnect",
-            "2026-02-27T10:00-06:00",
-            "call-30-50-b",
-            "2026-03-03T08:00-06:00",
-        ),
-        (
-            "disconnect",
-            "transport-incident",
-            "2026-03-05T10:00-06:00",
-            "transport-171-16",
-            "2026-03-05T10:00-06:00",
-        ),
-    ] {
+    for [kind, besides, when, duty, expected] in BESIDES {
         let mut asked = facts(kind);
         asked.happenings.push(Happening {
             key: besides.to_owned(),
