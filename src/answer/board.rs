@@ -28,10 +28,8 @@ pub struct BoardPerson {
     pub name: String,
     /// Whether nothing on record stands against it.
     pub may_go: bool,
-    /// What stands against it.
-    pub why: String,
-    /// Its first clause, for the board.
-    pub why_short: String,
+    /// What stands against it or needs somebody, the most serious first.
+    pub reasons: Vec<BoardReason>,
     /// What this shift may add: the least of the levels of one shift and of what is left of
     /// any other. Nothing where a dose has no upper bound.
     pub left_today: Option<String>,
@@ -39,6 +37,17 @@ pub struct BoardPerson {
     pub left: Option<String>,
     /// Which level that is.
     pub of: String,
+}
+
+/// Why somebody stays in, or what needs somebody.
+#[derive(Debug, Clone, Serialize)]
+pub struct BoardReason {
+    /// How urgent it is.
+    pub severity: Severity,
+    /// What is so.
+    pub what: String,
+    /// What ends it.
+    pub ends: &'static str,
 }
 
 /// One clock that runs.
@@ -188,48 +197,29 @@ fn of_events(
 }
 
 fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
-    let why = format!("not monitored on {on}");
     let body = house.names.find_worker(id);
     let body = body.and_then(|record| house.names.worker_body(record.number()));
     BoardPerson {
         worker: id.to_owned(),
         name: body.map_or_else(String::new, |it| it.name.clone()),
         may_go: false,
-        why_short: why.clone(),
-        why,
+        reasons: vec![BoardReason {
+            severity: Severity::Stop,
+            what: format!("not monitored on {on}"),
+            ends: "ends with monitoring on record (wearbook worker monitoring)",
+        }],
         left_today: None,
         left: None,
         of: String::new(),
     }
 }
 
-/// The words up to the first colon, semicolon or comma.
-fn clause(what: &str) -> &str {
-    let end = [": ", "; ", ", "]
-        .iter()
-        .filter_map(|it| what.find(it))
-        .min();
-    end.and_then(|end| what.get(..end)).unwrap_or(what)
-}
-
 fn person(house: &House, scheme: &Scheme, line: &ClearanceLine) -> BoardPerson {
-    let stop = |it: &&crate::rule::Finding| it.severity == Severity::Stop;
-    let first = line
-        .reasons
-        .iter()
-        .find(stop)
-        .or_else(|| line.reasons.first());
-    let more = line.reasons.len().saturating_sub(1);
-    let why = match (first, more) {
-        (None, _) => String::new(),
-        (Some(it), 0) => it.what.clone(),
-        (Some(it), more) => format!("{} (and {more} more)", it.what),
-    };
-    let why_short = match (first.map(|it| clause(&it.what)), more) {
-        (None, _) => String::new(),
-        (Some(words), 0) => words.to_owned(),
-        (Some(words), more) => format!("{words} (+{more})"),
-    };
+    let reasons = line.reasons.iter().map(|it| BoardReason {
+        severity: it.finding.severity,
+        what: it.finding.what.clone(),
+        ends: it.ends,
+    });
     let nearest = line.nearest.as_ref();
     let left = nearest.map(|it| it.left_short.clone());
     let left_today = line
@@ -243,8 +233,7 @@ fn person(house: &House, scheme: &Scheme, line: &ClearanceLine) -> BoardPerson {
         worker: line.worker.clone(),
         name: line.name.clone(),
         may_go: line.may_work,
-        why,
-        why_short,
+        reasons: reasons.collect(),
         left_today: left_today.map(|dose| dose.display(house.unit())),
         left,
         of: nearest.map_or_else(String::new, LevelLine::words),

@@ -7,9 +7,58 @@ use super::error::AnswerError;
 use super::item_facts::is_asked;
 use super::load::House;
 use super::thing::activity_short;
+use super::upkeep_findings::{newest_measures, stops_of_piece};
 use crate::calendar::Day;
-use crate::ledger::Snapshot;
+use crate::ledger::{LineRow, Snapshot};
 use crate::record::{EquipmentSort, Occasion, RecordId, Ref, Sheet, Words};
+
+/// How a set stands, what keeps it in first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum SetState {
+    /// A piece of it is withdrawn.
+    #[serde(rename = "withdrawn")]
+    Withdrawn,
+    /// A piece of it has a defect that stands, is past a limit or leaks.
+    #[serde(rename = "stop")]
+    Stop,
+    /// An inspection of a piece of it is not in time: to be made before it goes out.
+    #[serde(rename = "inspect before use")]
+    InspectBeforeUse,
+    /// The day's check, a leak test or a calibration is to be made before it goes out.
+    #[serde(rename = "check before use")]
+    CheckBeforeUse,
+    /// Nothing on record stands against it.
+    #[serde(rename = "in service")]
+    InService,
+}
+
+impl SetState {
+    /// As printed.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Withdrawn => "withdrawn",
+            Self::Stop => "STOP",
+            Self::InspectBeforeUse => "inspect before use",
+            Self::CheckBeforeUse => "check before use",
+            Self::InService => "in service",
+        }
+    }
+}
+
+/// Why a set stands as it does.
+#[derive(Debug, Clone, Serialize)]
+pub struct SetReason {
+    /// The piece.
+    pub piece: String,
+    /// What it does to the set.
+    pub state: SetState,
+    /// What is so.
+    pub what: String,
+    /// The check whose finding it is; nothing where it is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub check: Option<String>,
+}
 
 /// One device with what went out with it last.
 #[derive(Debug, Clone, Serialize)]
@@ -22,18 +71,16 @@ pub struct SetLine {
     pub source: String,
     /// `today 06:40`, `not today`, or nothing where the checklist asks no daily look.
     pub inspected: String,
-    /// Whether all of it was looked at that day, where a look is asked.
-    pub is_inspected: bool,
-    /// What of it is withdrawn, with why.
-    pub withdrawn: Vec<String>,
-    /// What of it is out of date.
-    pub out_of_date: Vec<String>,
+    /// How it stands.
+    pub state: SetState,
+    /// Why, the most serious first.
+    pub reasons: Vec<SetReason>,
 }
 
 impl SetLine {
     /// Whether it may not go out as it stands. A look that is still to come is no stop.
     pub fn stops(&self) -> bool {
-        !self.withdrawn.is_empty() || !self.out_of_date.is_empty()
+        matches!(self.state, SetState::Withdrawn | SetState::Stop)
     }
 }
 
@@ -65,6 +112,7 @@ pub(super) fn sets(
         .checked_sub_days(chrono::Days::new(DAYS_BACK))
         .unwrap_or(on);
     let sheets = snapshot.sheets(first, on)?;
+    let measures = newest_measures(snapshot, on)?;
     let mut lines = Vec::new();
     for device in house.names.items() {
         let body = house.names.equipment_body(device);
@@ -76,7 +124,8 @@ pub(super) fn sets(
             .iter()
             .filter(|it| it.body.device.as_ref().and_then(Ref::number) == Some(device));
         let last = mine.max_by_key(|it| (it.body.day, it.entry));
-        lines.push(set(snapshot, house, device, last.map(|it| &it.body), on)?);
+        let last = last.map(|it| &it.body);
+        lines.push(set(snapshot, house, (device, last), &measures, on)?);
     }
     lines.sort_by(|a, b| a.device.cmp(&b.device));
     Ok(lines)
@@ -85,8 +134,8 @@ pub(super) fn sets(
 fn set(
     snapshot: &Snapshot<'_>,
     house: &House,
-    device: RecordId,
-    last: Option<&Sheet>,
+    (device, last): (RecordId, Option<&Sheet>),
+    measures: &[LineRow],
     on: Day,
 ) -> Result<SetLine, AnswerError> {
     let mut pieces = vec![device];
@@ -95,21 +144,18 @@ fn set(
         pieces.extend(sheet.guide_tubes.iter().filter_map(Ref::number));
     }
     let held = house.upkeep.source_in(device, on).map(|(source, _)| source);
-    let mut withdrawn = Vec::new();
-    let mut out_of_date = Vec::new();
+    let mut reasons = Vec::new();
     for piece in pieces.iter().copied().chain(held) {
-        let id = house.names.label(piece);
-        if let Some(out) = house.service.out_of_service(piece, on) {
-            withdrawn.push(format!("{id}: {}", out.reason));
-            continue;
-        }
-        for duty in lines_of(snapshot, house, piece, on)? {
-            if duty.state != DueState::InTime {
-                out_of_date.push(format!("{id}: {} {}", duty.what, duty.words));
-            }
-        }
+        reasons.extend(reasons_of(snapshot, house, (piece, measures), on)?);
     }
-    let (inspected, is_inspected) = looked_at(snapshot, house, &pieces, on)?;
+    let (inspected, missing) = looked_at(snapshot, house, &pieces, on)?;
+    reasons.sort_by_key(|it| it.state);
+    // That the day's check is to come stands in its own column.
+    let check = match missing.is_empty() {
+        true => SetState::InService,
+        false => SetState::CheckBeforeUse,
+    };
+    let state = reasons.first().map_or(check, |it| it.state.min(check));
     Ok(SetLine {
         device: house.names.label(device),
         with: pieces
@@ -121,40 +167,85 @@ fn set(
             .and_then(|source| activity_short(house, source, on))
             .unwrap_or_default(),
         inspected,
-        is_inspected,
-        withdrawn,
-        out_of_date,
+        state,
+        reasons,
     })
 }
 
-/// Whether each piece for which the list asks a daily look had one, and when the last was.
+/// What stands against one piece: the findings about it, and what is not in time.
+fn reasons_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    (item, measures): (RecordId, &[LineRow]),
+    on: Day,
+) -> Result<Vec<SetReason>, AnswerError> {
+    let piece = house.names.label(item);
+    if let Some(out) = house.service.out_of_service(item, on) {
+        return Ok(vec![SetReason {
+            piece,
+            state: SetState::Withdrawn,
+            what: out.reason,
+            check: None,
+        }]);
+    }
+    let mut reasons = Vec::new();
+    for it in stops_of_piece(house, item, measures, on)? {
+        reasons.push(SetReason {
+            piece: piece.clone(),
+            state: SetState::Stop,
+            what: it.what,
+            check: Some(it.check),
+        });
+    }
+    for duty in lines_of(snapshot, house, item, on)? {
+        if duty.state != DueState::InTime {
+            reasons.push(SetReason {
+                piece: piece.clone(),
+                state: match duty.key {
+                    INSPECTION => SetState::InspectBeforeUse,
+                    _ => SetState::CheckBeforeUse,
+                },
+                what: format!("{} {}", duty.what, duty.words),
+                check: None,
+            });
+        }
+    }
+    Ok(reasons)
+}
+
+/// The key of the interval of a periodic inspection.
+const INSPECTION: &str = "equipment-inspection";
+
+/// When the pieces had their look of the day, in words, and those for which the list asks one and
+/// that had none.
 fn looked_at(
     snapshot: &Snapshot<'_>,
     house: &House,
     pieces: &[RecordId],
     on: Day,
-) -> Result<(String, bool), AnswerError> {
+) -> Result<(String, Vec<String>), AnswerError> {
     let mut missing = Vec::new();
     let mut latest: Option<String> = None;
-    let mut asked = false;
+    let mut asked = 0;
     for piece in pieces {
         if !is_asked(house, *piece, Occasion::Daily, on) {
             continue;
         }
-        asked = true;
+        asked += 1;
         let rows = snapshot.inspections_of(*piece, on, on)?;
         match rows.last() {
             None => missing.push(house.names.label(*piece)),
             Some(row) => latest = latest.max(row.at.clone()),
         }
     }
-    Ok(match (asked, missing.as_slice(), latest) {
-        (false, ..) => (String::new(), true),
-        (true, [], Some(at)) => (format!("today {at}"), true),
-        (true, [], None) => ("today".to_owned(), true),
-        (true, missing, _) if missing.len() == pieces.len() => ("not today".to_owned(), false),
-        (true, missing, _) => (format!("not {}", missing.join(", ")), false),
-    })
+    let words = match (asked, missing.len(), latest) {
+        (0, ..) => String::new(),
+        (_, 0, Some(at)) => format!("today {at}"),
+        (_, 0, None) => "today".to_owned(),
+        (asked, missing, _) if missing == asked => "not today".to_owned(),
+        _ => format!("not {}", missing.join(", ")),
+    };
+    Ok((words, missing))
 }
 
 /// Instruments in service, a kind a line.

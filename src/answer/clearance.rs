@@ -11,12 +11,14 @@ use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
-use crate::dose::clearance::{CAUTION, Clearance, ClearanceFacts, HeldItem, Started};
+use crate::dose::clearance::{
+    CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason, Started,
+};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
-use crate::ledger::{BadgeRow, Snapshot, Stored};
-use crate::record::{BadgeChange, BadgeSort, Qualification, QualificationSort, RecordId, Role};
+use crate::ledger::{BadgeRow, Snapshot};
+use crate::record::{BadgeChange, BadgeSort, QualificationSort, RecordId, Role};
 use crate::rule::{Finding, Scheme, Status};
 
 /// One person's clearance.
@@ -28,8 +30,8 @@ pub struct ClearanceLine {
     pub name: String,
     /// Whether nothing on record stands against it.
     pub may_work: bool,
-    /// What stands against it.
-    pub reasons: Vec<Finding>,
+    /// What stands against it or needs somebody, the most serious first.
+    pub reasons: Vec<ReasonLine>,
     /// What would have to be known and is not on record.
     pub not_known: Vec<String>,
     /// Clocks that run, with what is left.
@@ -44,6 +46,19 @@ pub struct ClearanceLine {
     /// Every level that holds for the person; other answers choose from them.
     #[serde(skip)]
     pub levels: Vec<LevelLine>,
+}
+
+/// One reason, and what ends it.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReasonLine {
+    /// The reason, with its rule.
+    #[serde(flatten)]
+    pub finding: Finding,
+    /// What ends it, in one line.
+    pub ends: &'static str,
+    /// What sort of reason.
+    #[serde(skip)]
+    pub cause: Cause,
 }
 
 /// One qualification.
@@ -87,7 +102,6 @@ pub fn clearance(
     now: Instant,
 ) -> Result<ClearanceAnswer, AnswerError> {
     let scheme = house.scheme_on(on)?;
-    let qualifications = snapshot.all::<Qualification>()?;
     let held = super::held::held(snapshot, house)?.lines;
     let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
@@ -101,7 +115,7 @@ pub fn clearance(
                 snapshot,
                 house,
                 scheme,
-                (&qualifications, &held, &events),
+                (&held, &events),
                 facts.record,
                 on,
                 now,
@@ -122,7 +136,7 @@ fn line(
     snapshot: &Snapshot<'_>,
     house: &House,
     scheme: &Scheme,
-    (qualifications, held, events): (&[Stored<Qualification>], &[HeldLine], &InEvents),
+    (held, events): (&[HeldLine], &InEvents),
     worker: RecordId,
     on: Day,
     now: Instant,
@@ -138,15 +152,16 @@ fn line(
     let index = DoseIndex::build(&history)?;
     let (levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, on)?;
-    let known = qualified(house, qualifications, &history, worker, on);
+    let known = qualified(house, &history, worker, on);
     let duties = duties(&known, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
     let things = instruments(snapshot, house, scheme, &history, on)?;
     let asked = ClearanceFacts {
+        day_is_over: end_of(house, on) < now,
         keeps_badges: !badges.is_empty(),
         instruments: things.assigned,
         duties,
-        held: held_of(house, held, worker),
+        held: held_of(house, held, worker, on),
         over_shift_level: over_shift_level(house, scheme, &history)?,
         in_events: events.of(worker).to_vec(),
         clocks: clocks(house, &history, &badges, on),
@@ -154,8 +169,11 @@ fn line(
     // What is left of a clock on an earlier day is what was left at its end.
     let at = end_of(house, on).min(now);
     let found = Clearance::of(&history, &standings, &asked, scheme, on, at)?;
+    // Of a dose that nobody knows no allowance can be told.
+    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
     let nearest = levels
         .iter()
+        .filter(|_| known)
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
         .max_by_key(|it| it.share_ppm)
         .cloned();
@@ -169,12 +187,20 @@ fn line(
             .filter(|it| it.left_minutes < 0)
             .map(ToString::to_string)
             .collect(),
-        reasons: found.reasons.into_iter().map(|it| it.finding).collect(),
+        reasons: found.reasons.into_iter().map(reason).collect(),
         not_known: things.not_known,
         nearest,
         duties: duty_lines,
         levels,
     })
+}
+
+fn reason(it: Reason) -> ReasonLine {
+    ReasonLine {
+        ends: it.cause.ends(),
+        cause: it.cause,
+        finding: it.finding,
+    }
 }
 
 fn duty_line(it: &Held) -> DutyLine {
@@ -191,14 +217,14 @@ fn duty_line(it: &Held) -> DutyLine {
 }
 
 /// What the person is qualified for, and on which days work was done.
-fn qualified(
+pub(super) fn qualified(
     house: &House,
-    all: &[Stored<Qualification>],
     history: &History,
     worker: RecordId,
     on: Day,
 ) -> Qualifications {
     let role = house.names.role_on(worker, on);
+    let all = &house.qualifications;
     let mine = all.iter().filter(|it| it.body.worker.number() == worker);
     let done = |sort: QualificationSort| {
         mine.clone()
@@ -231,14 +257,15 @@ fn qualified(
     }
 }
 
-fn held_of(house: &House, held: &[HeldLine], worker: RecordId) -> Vec<HeldItem> {
+/// What of a person is on hold, of records up to a day.
+fn held_of(house: &House, held: &[HeldLine], worker: RecordId, on: Day) -> Vec<HeldItem> {
     let id = house.names.label(worker);
     let mine = held
         .iter()
-        .filter(|it| it.about_dose && it.person.as_deref() == Some(id.as_str()));
+        .filter(|it| it.about_dose && it.day <= on && it.person.as_deref() == Some(id.as_str()));
     mine.map(|it| HeldItem {
         entry: it.entry,
-        words: it.about.clone(),
+        words: format!("{}: {}", it.of, it.about),
     })
     .collect()
 }

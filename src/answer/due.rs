@@ -35,6 +35,9 @@ pub struct DueLine {
     pub item: String,
     /// What it is.
     pub sort: String,
+    /// The key of the interval that asks for it.
+    #[serde(skip)]
+    pub key: &'static str,
     /// What is to be done.
     pub what: String,
     /// When it was last done.
@@ -200,6 +203,7 @@ fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) ->
     Some(DueLine {
         item: house.names.label(item),
         sort: sort.to_owned(),
+        key: duty.key,
         what: duty.what.to_owned(),
         last: last.map(|it| it.on),
         due,
@@ -237,6 +241,7 @@ fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
     Ok(Some(DueLine {
         item: "all sources".to_owned(),
         sort: "inventory".to_owned(),
+        key: "inventory",
         what: "inventory".to_owned(),
         last: last_on,
         due: last_on.and_then(|it| rule.interval.due_after(it, scheme.year_start)),

@@ -13,18 +13,27 @@ use crate::ledger::{InspectionRow, Snapshot};
 use crate::record::{Body, CheckSort, Event, LineResult, Occasion, RecordId};
 use crate::rule::Standing;
 
-/// One piece out of service because of an event.
+/// What takes a piece out of service although nobody withdrew it by hand.
+#[derive(Debug, Clone)]
+pub(super) enum OutBy {
+    /// An event, by its name.
+    Event(String),
+    /// An inspection whose words on a defect are that the piece was withdrawn.
+    Inspection,
+}
+
+/// One piece out of service because of an event or an inspection.
 #[derive(Debug, Clone)]
 pub(super) struct EventOut {
-    /// The event's entry and what it says.
+    /// The entry and what it says.
     pub out: Withdrawal,
-    /// Who wrote the event down: nobody withdrew the piece by hand.
-    pub event: String,
+    /// By what.
+    pub by: OutBy,
     /// The first day on which it may be used again, with the entry that says so.
     pub back: Option<(Day, i64)>,
 }
 
-/// Every piece that an event took out of service, by piece and day.
+/// Every piece that an event or an inspection took out of service, by piece.
 pub(super) fn event_outs(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -54,10 +63,23 @@ pub(super) fn event_outs(
                     on: day,
                     reason: format!("in event {}, {what}, and not inspected since", it.body.name),
                 },
-                event: it.body.name.clone(),
+                by: OutBy::Event(it.body.name.clone()),
                 back,
             });
         }
+    }
+    for defect in house.upkeep.withdrawn_by_inspection() {
+        let line = &defect.line;
+        let note = line.note.as_deref().unwrap_or("no words");
+        all.entry(line.of.item).or_default().push(EventOut {
+            out: Withdrawal {
+                entry: line.of.entry,
+                on: line.of.on,
+                reason: format!("defect at {} on {}: {note}", line.line, line.of.on),
+            },
+            by: OutBy::Inspection,
+            back: defect.cleared_on.zip(defect.cleared_by),
+        });
     }
     Ok(all)
 }

@@ -5,16 +5,19 @@ use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
 
+use super::clearance::clearance;
 use super::clock::clock_findings;
+use super::due::{DueLine, DueState, lines_of};
 use super::error::AnswerError;
 use super::held::held;
 use super::in_event::stops_of_all;
 use super::load::House;
+use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
-use crate::calendar::{Day, Span};
+use crate::calendar::{Day, Instant, Span};
 use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
-use crate::dose::clearance::{SETTLED_BY_A_DOSE, Settling};
+use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::standings;
@@ -90,18 +93,17 @@ pub(super) fn open_sheet_findings(
 pub fn findings(
     snapshot: &Snapshot<'_>,
     house: &House,
-    span: Span,
-    on: Day,
+    (span, on, now): (Span, Day, Instant),
     with_answered: bool,
 ) -> Result<FindingsAnswer, AnswerError> {
-    findings_from(snapshot, house, (span, on), with_answered, None)
+    findings_from(snapshot, house, (span, on, now), with_answered, None)
 }
 
 /// The same, with everybody's shifts where they are loaded already.
 pub(super) fn findings_from(
     snapshot: &Snapshot<'_>,
     house: &House,
-    (span, on): (Span, Day),
+    (span, on, now): (Span, Day, Instant),
     with_answered: bool,
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<FindingsAnswer, AnswerError> {
@@ -119,6 +121,8 @@ pub(super) fn findings_from(
     }
     found.extend(of_levels(snapshot, house, (span, on), histories)?);
     found.extend(stops_of_all(snapshot, house, (span, on), histories)?);
+    found.extend(of_clearance(snapshot, house, on, now)?);
+    found.extend(worked_lapsed(snapshot, house, span, on)?);
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);
     found.extend(clock_findings(house, house.scheme_on(on)?, span));
@@ -126,6 +130,9 @@ pub(super) fn findings_from(
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut seen = HashSet::new();
     let mut answered = 0;
+    for finding in &mut found {
+        as_it_stands(snapshot, house, finding, on)?;
+    }
     found.sort();
     for finding in found {
         let key = finding.key();
@@ -154,6 +161,62 @@ pub(super) fn findings_from(
         answered,
         confirm: house.scheme_on(on)?.confirm.clone(),
     })
+}
+
+/// The checks of use out of date, with the key of the interval where that is another.
+const OUT_OF_DATE: &[(&str, &str)] = &[
+    ("equipment-inspection", "equipment-inspection"),
+    ("leak-test", "leak-test"),
+    ("shield-leak-test", "shield-leak-test"),
+    ("meter-calibration", "meter-calibration"),
+    ("ratemeter-calibration", "ratemeter-calibration"),
+    ("response-check", "dosimeter-response-check"),
+];
+
+/// How urgent use of a piece is that was not to be used: a stop while the piece is as it was and
+/// may go out again, for somebody to act on once it was put right or taken out of service.
+fn as_it_stands(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let Ok(item) = house.names.item(&finding.subject) else {
+        return Ok(());
+    };
+    let item = item.number();
+    let is_out = house.service.out_of_service(item, on).is_some();
+    let interval = OUT_OF_DATE.iter().find(|it| it.0 == finding.check);
+    if let Some((_, key)) = interval {
+        let duties = lines_of(snapshot, house, item, on)?;
+        let overdue = |it: &DueLine| it.key == *key && it.state != DueState::InTime;
+        if finding.severity == Severity::Act && !is_out && duties.iter().any(overdue) {
+            finding.severity = Severity::Stop;
+        }
+    }
+    let right = match finding.check.as_str() {
+        "used-with-defect" => is_out || house.upkeep.open_defects(item, on).next().is_none(),
+        "withdrawn-used" => !is_out,
+        _ => false,
+    };
+    if right && finding.severity == Severity::Stop {
+        finding.severity = Severity::Act;
+    }
+    Ok(())
+}
+
+/// What stands against each person on the day, as the board has it. What is on hold stands with
+/// the item that it is about.
+fn of_clearance(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+    now: Instant,
+) -> Result<Vec<Finding>, AnswerError> {
+    let people = clearance(snapshot, house, None, on, now)?.lines;
+    let reasons = people.into_iter().flat_map(|it| it.reasons);
+    let reasons = reasons.filter(|it| it.cause != Cause::Held);
+    Ok(reasons.map(|it| it.finding).collect())
 }
 
 /// What settles a finding about the dose of one person's shift.
@@ -251,7 +314,7 @@ pub fn finding_stands(
     snapshot: &Snapshot<'_>,
     house: &House,
     key: &str,
-    on: Day,
+    (on, now): (Day, Instant),
 ) -> Result<bool, AnswerError> {
     // The key ends in the entries that the finding rests on: their days bound
     // the span that has to be looked at.
@@ -290,6 +353,6 @@ pub fn finding_stands(
             };
         }
     }
-    let all = findings(snapshot, house, span, on, true)?;
+    let all = findings(snapshot, house, (span, on, now), true)?;
     Ok(all.lines.iter().any(|line| line.key == key))
 }

@@ -307,7 +307,9 @@ pub fn after_inspections(
             .into_iter()
             .filter(|line| line.of.entry == *entry)
             .collect();
-        answer.findings.extend(of_measures(house, scheme, &lines));
+        // At the inspection itself its own measures are the newest.
+        let past = of_measures(house, scheme, (&lines, &lines), it.on);
+        answer.findings.extend(past);
         answer.warnings.extend(warnings(house, &lines));
         answer.warnings.extend(it.by.written().map(|name| {
             format!("`{name}` is no worker that the ledger knows; the name is kept as written")

@@ -14,10 +14,10 @@ use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
 use crate::dose::input::{Counting, History, Reading, ReadsLow, Shift, WorkerFacts};
 use crate::dose::resolve::days_needed;
-use crate::ledger::{Clocks, Instant, ReadingRow, ShiftRow, Snapshot};
+use crate::ledger::{Clocks, Instant, ReadingRow, ShiftRow, Snapshot, Stored};
 use crate::quantity::{DoseUnit, Indication, IndicationUnit};
 use crate::record::{
-    Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, RecordId, Ref, Sheet, Words,
+    Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet, Words,
 };
 use crate::rule::{Checklist, Scheme};
 
@@ -34,6 +34,8 @@ pub struct House {
     pub(super) reads_low: Vec<ReadsLow>,
     /// Which moments of writing can be trusted.
     pub(super) clocks: Clocks,
+    /// What people are qualified for, by person.
+    pub(super) qualifications: Vec<Stored<Qualification>>,
     schemes: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
@@ -86,6 +88,7 @@ impl House {
             service,
             upkeep: Upkeep::load(snapshot)?,
             clocks: clocks(snapshot, newest(&schemes))?,
+            qualifications: snapshot.all::<Qualification>()?,
             schemes,
             facts,
             rulings,

@@ -62,6 +62,7 @@ mod notice_reports;
 mod notional;
 mod pack;
 mod plan;
+mod qualification_findings;
 mod ranking;
 mod reconcile;
 mod reconcile_span;
@@ -97,8 +98,8 @@ mod year_review;
 
 pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
-pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, board};
-pub use board_things::{InstrumentGroup, SetLine};
+pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
+pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};

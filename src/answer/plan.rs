@@ -338,7 +338,7 @@ fn allowance(line: &ClearanceLine, budget: Option<Dose>) -> AllowanceLine {
     let enough = |budget: Dose| left_nsv.is_some_and(|left| budget.nsv() <= left);
     let fits = budget.map(|it| line.may_work && enough(it));
     let why = match (line.may_work, line.reasons.first(), fits) {
-        (false, Some(reason), _) => reason.what.clone(),
+        (false, Some(reason), _) => reason.finding.what.clone(),
         (true, _, Some(false)) => "the budget does not fit what is left".to_owned(),
         _ => String::new(),
     };

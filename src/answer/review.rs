@@ -193,7 +193,7 @@ pub fn review(
     let scheme = house.scheme_on(on)?;
     let histories = histories_for(snapshot, house, span, on)?;
     let (people, collective) = people(house, &histories, span, on)?;
-    let found = findings_from(snapshot, house, (span, on), false, Some(&histories))?;
+    let found = findings_from(snapshot, house, (span, on, now), false, Some(&histories))?;
     let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
     let stops = found.iter().filter(|it| it.severity == Severity::Stop);
     let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);

@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::calibration::{Judged, reads_low};
-use super::event_service::EventOut;
+use super::event_service::{EventOut, OutBy};
 use super::names::Names;
 use super::thing::{LifeLine, line};
 use crate::calendar::Day;
@@ -20,7 +20,7 @@ use crate::rule::Scheme;
 pub(super) struct Service {
     checks: HashMap<RecordId, Vec<Judged>>,
     life: HashMap<RecordId, Vec<(Day, Change)>>,
-    /// Pieces that events took out of service; only an inspection ends that.
+    /// Pieces that events and inspections took out of service.
     events: HashMap<RecordId, Vec<EventOut>>,
 }
 
@@ -200,12 +200,23 @@ impl Service {
             })
             .collect();
         for it in self.events.get(&record).into_iter().flatten() {
-            let what = format!("out of service by event {}", it.event);
-            lines.push(line(it.out.on, what, "the rule", it.out.entry));
-            lines.extend(it.back.map(|(on, entry)| {
-                let what = format!("found good after event {}", it.event);
-                line(on, what, "the inspection", entry)
-            }));
+            let (what, by, back) = match &it.by {
+                OutBy::Event(name) => (
+                    format!("out of service by event {name}"),
+                    "the rule",
+                    format!("found good after event {name}"),
+                ),
+                OutBy::Inspection => (
+                    format!("withdrawn: {}", it.out.reason),
+                    "the inspection",
+                    "found good again, or returned".to_owned(),
+                ),
+            };
+            lines.push(line(it.out.on, what, by, it.out.entry));
+            let back = it
+                .back
+                .map(|(on, entry)| line(on, back, "the inspection", entry));
+            lines.extend(back);
         }
         lines.sort_by_key(|it| (it.on, it.entry));
         lines

@@ -35,6 +35,18 @@ pub(super) struct Defect {
     pub line: LineRow,
     /// The day on which the item was found good again, or the piece was returned.
     pub cleared_on: Option<Day>,
+    /// The entry that says so.
+    pub cleared_by: Option<i64>,
+}
+
+impl Defect {
+    /// Whether what was done about it took the piece out of service: its first word says so.
+    pub fn withdraws(&self) -> bool {
+        let action = self.line.action.as_deref().unwrap_or_default();
+        let words = action.split(|it: char| !it.is_alphanumeric());
+        let first = words.into_iter().find(|it| !it.is_empty());
+        first.is_some_and(|it| it.eq_ignore_ascii_case("withdrawn"))
+    }
 }
 
 /// Loaded once for a question.
@@ -115,6 +127,11 @@ impl Upkeep {
             .get(&equipment)
             .map(Vec::as_slice)
             .unwrap_or_default()
+    }
+
+    /// Every defect about which an inspection says that the piece was withdrawn.
+    pub fn withdrawn_by_inspection(&self) -> impl Iterator<Item = &Defect> {
+        self.defects.values().flatten().filter(|it| it.withdraws())
     }
 
     /// An item of a list as it stands on one piece: the figures of the part that was fitted by
@@ -280,7 +297,7 @@ fn load_defects(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<Defect>
         let returned = returns
             .iter()
             .filter(|it| it.body.item.number() == line.of.item && it.body.on >= line.of.on)
-            .map(|it| it.body.on)
+            .map(|it| (it.body.on, it.entry))
             .min();
         let later = snapshot.lines_of_key(line.of.item, &line.line, line.of.on)?;
         let moment = |it: &LineRow| (it.of.on, it.of.at.clone(), it.of.entry);
@@ -288,11 +305,13 @@ fn load_defects(snapshot: &Snapshot<'_>) -> Result<HashMap<RecordId, Vec<Defect>
             .iter()
             .filter(|it| matches!(it.result, LineResult::Good))
             .find(|it| moment(it) > moment(&line))
-            .map(|it| it.of.on);
-        let cleared_on = returned.into_iter().chain(good).min();
-        all.entry(line.of.item)
-            .or_default()
-            .push(Defect { line, cleared_on });
+            .map(|it| (it.of.on, it.of.entry));
+        let cleared = returned.into_iter().chain(good).min();
+        all.entry(line.of.item).or_default().push(Defect {
+            line,
+            cleared_on: cleared.map(|it| it.0),
+            cleared_by: cleared.map(|it| it.1),
+        });
     }
     Ok(all)
 }

@@ -54,8 +54,25 @@ pub(super) fn of_defects(house: &House, scheme: &Scheme, item: RecordId, on: Day
         .collect()
 }
 
-/// Measures past their limit that are not written down as a defect.
-pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> Vec<Finding> {
+/// Whether a line's part was replaced between it and a day.
+fn is_replaced(house: &House, line: &LineRow, on: Day) -> bool {
+    let component = item_of(house, &line.of, &line.line).map(|it| it.component);
+    let mut parts = house.upkeep.parts_of(line.of.item).iter();
+    parts.any(|it| {
+        let since = line.of.on <= it.body.fitted_on && it.body.fitted_on <= on;
+        since && Some(&it.body.component) == component.as_ref()
+    })
+}
+
+/// Measures past their limit that are not written down as a defect. One stops the piece while it
+/// is the newest of a part that is still there, on a piece that is not withdrawn; after that it
+/// is for whoever asks how it came to be passed.
+pub(super) fn of_measures(
+    house: &House,
+    scheme: &Scheme,
+    (lines, newest): (&[LineRow], &[LineRow]),
+    on: Day,
+) -> Vec<Finding> {
     let rule = rule_text(
         scheme,
         "passed-beyond-limit",
@@ -85,9 +102,55 @@ pub(super) fn of_measures(house: &House, scheme: &Scheme, lines: &[LineRow]) -> 
             of.unwrap_or(item.basis)
         );
         let entries = vec![line.of.entry];
-        found.push(Finding::new(Severity::Stop, &rule, subject, what, entries));
+        let stands = newest.contains(line)
+            && !is_replaced(house, line, on)
+            && house.service.out_of_service(line.of.item, on).is_none();
+        let severity = match stands {
+            true => Severity::Stop,
+            false => Severity::Act,
+        };
+        found.push(Finding::new(severity, &rule, subject, what, entries));
     }
     found
+}
+
+/// How far back the newest measure of an item is looked for: two periods of a yearly look.
+const MEASURES_BACK: u64 = 731;
+
+/// The newest measure of each item of each piece up to a day.
+pub(super) fn newest_measures(
+    snapshot: &Snapshot<'_>,
+    on: Day,
+) -> Result<Vec<LineRow>, AnswerError> {
+    let first = on.checked_sub_days(chrono::Days::new(MEASURES_BACK));
+    let mut newest: Vec<LineRow> = Vec::new();
+    // They come by piece and item, the oldest first.
+    for line in snapshot.measures_between(first.unwrap_or(on), on)? {
+        let same = |it: &&mut LineRow| it.of.item == line.of.item && it.line == line.line;
+        match newest.last_mut().filter(same) {
+            Some(before) => *before = line,
+            None => newest.push(line),
+        }
+    }
+    Ok(newest)
+}
+
+/// What keeps one piece in: a defect that stands, a leak, a newest measure past its limit of a
+/// part that was not replaced since.
+pub(super) fn stops_of_piece(
+    house: &House,
+    item: RecordId,
+    newest: &[LineRow],
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let mut found = of_defects(house, scheme, item, on);
+    found.extend(of_leaks(house, scheme, item, on)?);
+    let mine = newest.iter().filter(|it| it.of.item == item);
+    let mine: Vec<LineRow> = mine.cloned().collect();
+    let past = of_measures(house, scheme, (&mine, &mine), on).into_iter();
+    found.extend(past.filter(|it| it.severity == Severity::Stop));
+    Ok(found)
 }
 
 /// Everything of a span: measures of its days, and what stands on `on`.
@@ -100,7 +163,8 @@ pub(super) fn upkeep_findings(
     let scheme = house.scheme_on(on)?;
     let mut found = Vec::new();
     let lines = snapshot.measures_between(span.first, span.last)?;
-    found.extend(of_measures(house, scheme, &lines));
+    let newest = newest_measures(snapshot, on)?;
+    found.extend(of_measures(house, scheme, (&lines, &newest), on));
     for item in house.names.items() {
         found.extend(of_defects(house, scheme, item, on));
         found.extend(of_leaks(house, scheme, item, on)?);

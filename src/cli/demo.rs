@@ -154,6 +154,7 @@ fn show(
         hint: String::new(),
     })?;
     session.ledger_path = ledger.to_owned();
+    let now = session.clock.now();
     let (crew, found) = session.ask(None, |snapshot, house| {
         let start = house.scheme_on(today)?.year_start;
         let year = start.year(start.year_of(today));
@@ -165,7 +166,7 @@ fn show(
         };
         Ok((
             dose_of_crew(snapshot, house, year, today)?,
-            findings(snapshot, house, month, today, false)?,
+            findings(snapshot, house, (month, today, now), false)?,
         ))
     })?;
     session.output.report(crew_report(&crew))?;

@@ -50,7 +50,7 @@ pub(super) fn list(session: &mut Session<'_>, args: &FindingsArgs) -> Result<(),
     let days = days(&args.span)?;
     let answer = session.ask(args.span.known_at, |snapshot, house| {
         let (span, on) = days.settle(house, now)?;
-        findings(snapshot, house, span, on, args.answered)
+        findings(snapshot, house, (span, on, now), args.answered)
     })?;
     let form = form(&args.show);
     session
@@ -93,7 +93,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: FindingVerb) -> Result<(), Fa
         |snapshot| {
             let house = House::load(snapshot)?;
             let on = on.unwrap_or_else(|| house.today(now));
-            Ok::<_, IntakeError>(finding_stands(snapshot, &house, &key, on)?)
+            Ok::<_, IntakeError>(finding_stands(snapshot, &house, &key, (on, now))?)
         },
     )?;
     session.output.report(taken_report(&taken, write.dry_run))

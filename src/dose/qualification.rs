@@ -118,6 +118,26 @@ impl Held {
     }
 }
 
+/// How many days are named before the rest is counted.
+const NAMED: usize = 6;
+
+/// Which shifts a person worked while a duty was not in force, in words: `5 shifts worked since:
+/// 2026-05-21, 2026-05-22 and 3 more`.
+#[must_use]
+pub fn worked_words(days: &[Day], when: &str) -> String {
+    let named: Vec<String> = days.iter().take(NAMED).map(ToString::to_string).collect();
+    let more = match days.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let shifts = if days.len() == 1 { "shift" } else { "shifts" };
+    format!(
+        "{} {shifts} worked {when}: {}{more}",
+        days.len(),
+        named.join(", ")
+    )
+}
+
 /// How one person's duties stand on a day. Nothing is asked of who neither
 /// acts nor needs a certification. What is dated after the day has not
 /// happened yet.

@@ -1,7 +1,7 @@
 //! The board of a day.
 
 use super::report::{Report, Table};
-use crate::answer::{BoardAnswer, BoardDue};
+use crate::answer::{BoardAnswer, BoardDue, BoardPerson, SetState};
 
 const WEEK: i64 = 7;
 
@@ -69,11 +69,31 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         report.gap();
         report.line("STAY IN (all of it: wearbook clearance ID):");
         for person in stay {
-            report.under(format!(
-                "{} {}: {}",
-                person.worker, person.name, person.why_short
-            ));
+            reasons(report, person);
         }
+    }
+    let act: Vec<_> = it
+        .people
+        .iter()
+        .filter(|it| it.may_go && !it.reasons.is_empty())
+        .collect();
+    if !act.is_empty() {
+        report.gap();
+        report.line("MAY GO, AND SOMEBODY HAS TO ACT:");
+        for person in act {
+            reasons(report, person);
+        }
+    }
+}
+
+/// Each reason with what ends it.
+fn reasons(report: &mut Report, person: &BoardPerson) {
+    for (at, reason) in person.reasons.iter().enumerate() {
+        let who = match at {
+            0 => format!("{} {}: ", person.worker, person.name),
+            _ => "also: ".to_owned(),
+        };
+        report.under(format!("{who}{}; {}", reason.what, reason.ends));
     }
 }
 
@@ -81,32 +101,39 @@ fn sets(report: &mut Report, it: &BoardAnswer) {
     report.gap();
     let mut table = Table::new(&["set", "with", "source (estimate)", "looked at", ""]);
     for set in &it.sets {
-        let mut against: Vec<String> = Vec::new();
-        if !set.withdrawn.is_empty() {
-            against.push(format!("WITHDRAWN {}", pieces(&set.withdrawn)));
-        }
-        if !set.out_of_date.is_empty() {
-            against.push(format!("OUT OF DATE {}", pieces(&set.out_of_date)));
-        }
         table.row([
             set.device.clone(),
             set.with.join(" "),
             set.source.clone(),
             set.inspected.clone(),
-            match against.is_empty() {
-                true => "in service".to_owned(),
-                false => against.join("; "),
+            match set.stops() {
+                true => set.state.word().to_uppercase(),
+                false => set.state.word().to_owned(),
             },
         ]);
     }
     report.table(table);
-}
-
-/// The pieces that the lines begin with, each once.
-fn pieces(lines: &[String]) -> String {
-    let mut names: Vec<&str> = lines.iter().filter_map(|it| it.split(':').next()).collect();
-    names.dedup();
-    names.join(" ")
+    for set in &it.sets {
+        let mut said: Vec<(SetState, &str, Vec<&str>)> = Vec::new();
+        for reason in &set.reasons {
+            let same =
+                |it: &&mut (SetState, &str, Vec<&str>)| it.0 == reason.state && it.1 == reason.what;
+            match said.iter_mut().find(same) {
+                Some(it) => it.2.push(&reason.piece),
+                None => said.push((reason.state, &reason.what, vec![&reason.piece])),
+            }
+        }
+        for (state, what, pieces) in said {
+            let pieces = pieces.join(" ");
+            // A finding names its piece itself.
+            let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
+            report.under(format!(
+                "{}, {pieces}: {}: {what}",
+                set.device,
+                state.word()
+            ));
+        }
+    }
 }
 
 fn due(report: &mut Report, it: &BoardAnswer) {

@@ -22,7 +22,12 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             None => ("-".into(), "-".into(), "-".into()),
         };
         table.row([
-            if line.may_work { "may" } else { "STOP" }.to_owned(),
+            match (line.may_work, line.reasons.is_empty()) {
+                (false, _) => "STOP",
+                (true, false) => "may, ACT",
+                (true, true) => "may",
+            }
+            .to_owned(),
             line.worker.clone(),
             line.name.clone(),
             level,
@@ -32,14 +37,19 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
     }
     report.table(table.in_unit(&answer.unit));
     duties(&mut report, &answer.lines);
-    for line in stopped {
+    let acting = answer
+        .lines
+        .iter()
+        .filter(|it| it.may_work && !it.reasons.is_empty());
+    for line in stopped.into_iter().chain(acting) {
         report.gap();
-        report.line(format!(
-            "{} {} may not work, because:",
-            line.worker, line.name
-        ));
+        let because = match line.may_work {
+            false => "may not work, because:",
+            true => "may work, and somebody has to act:",
+        };
+        report.line(format!("{} {} {because}", line.worker, line.name));
         for reason in &line.reasons {
-            finding_lines(&mut report, reason, &reason.key());
+            finding_lines(&mut report, &reason.finding, &reason.finding.key());
         }
         for clock in &line.clocks {
             report.under(clock.clone());

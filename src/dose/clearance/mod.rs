@@ -1,8 +1,9 @@
 //! Whether a person may work on a day, and what stands against it.
 //!
-//! Every reason here stops the person; what only needs somebody is a finding
-//! elsewhere. "May work" says that nothing on record stands against it and
-//! clears nobody: the licence, local law and the RSO decide.
+//! A stop is kept for what stops: a dose that nobody knows, no badge, a limit, a qualification
+//! that has lapsed. What somebody has to put right while the person works on stands here too and
+//! stops nobody. "May work" says that nothing on record stands against it and clears nobody: the
+//! licence, local law and the RSO decide.
 
 mod clock;
 mod event;
@@ -18,9 +19,9 @@ use std::collections::BTreeSet;
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
 use crate::dose::checks::{rule_text, start_read_text};
-use crate::dose::input::{BadgeKind, BadgeState, Counting, History, Shift};
+use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
-use crate::dose::qualification::Held;
+use crate::dose::qualification::{DutyState, Held, worked_words};
 use crate::dose::resolve::is_read_on_demand;
 use crate::dose::safe_side::SafeSide;
 use crate::quantity::{Dose, Overflow};
@@ -77,6 +78,53 @@ pub enum Cause {
     Qualification,
 }
 
+impl Cause {
+    /// Whether it stops the person, or asks somebody to act while the person works on. A badge
+    /// that is overdue is still worn; what is on hold counts on the safe side; another dosimeter
+    /// can be taken, and use of the one that is overdue is a stop of its own.
+    #[must_use]
+    pub const fn severity(self) -> Severity {
+        match self {
+            Self::BadgeOverdue | Self::Held | Self::Instrument => Severity::Act,
+            _ => Severity::Stop,
+        }
+    }
+
+    /// What ends it, in one line.
+    #[must_use]
+    pub const fn ends(self) -> &'static str {
+        match self {
+            Self::OffScale | Self::OverShiftLevel => {
+                "ends with the accepted result of the badge worn (wearbook badge accept), or a \
+                 dose that the RSO or designee determines (wearbook determination enter)"
+            }
+            Self::InEvent | Self::Undetermined => {
+                "ends with a dose that the RSO or designee determines, \"no exposure\" being one \
+                 (wearbook determination enter), or the accepted result of the badge worn \
+                 (wearbook badge accept)"
+            }
+            Self::LostBadge => {
+                "ends with another badge (wearbook badge issue) and the dose up to the loss \
+                 determined (wearbook determination enter)"
+            }
+            Self::BadgeOverdue => {
+                "ends with the badge handed back (wearbook badge return) and another on issue \
+                 (wearbook badge issue)"
+            }
+            Self::NoBadge => "ends with a badge on issue (wearbook badge issue)",
+            Self::Limit | Self::AdministrativeLevel => {
+                "ends when the window ends, or when the RSO corrects what counts in it (wearbook \
+                 dose show ID --why)"
+            }
+            Self::Held => "ends with a ruling by the RSO or designee (wearbook held resolve)",
+            Self::Instrument => "take another one, or have it checked (wearbook instrument check)",
+            Self::Qualification => {
+                "ends with the qualification on record (wearbook worker qualification)"
+            }
+        }
+    }
+}
+
 /// One reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reason {
@@ -126,6 +174,8 @@ pub struct OverShiftLevel {
 /// What clearance is told besides the dose records.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ClearanceFacts {
+    /// Whether the day is over: what was handed in on it was worn until then.
+    pub day_is_over: bool,
     /// Whether this ledger keeps badges. Where it does, nobody works without
     /// one on issue.
     pub keeps_badges: bool,
@@ -149,7 +199,7 @@ pub struct ClearanceFacts {
 pub struct Clearance {
     /// The day.
     pub on: Day,
-    /// What stands against it, each reason enough.
+    /// What stands against it or needs somebody, the most serious first.
     pub reasons: Vec<Reason>,
     /// The person's clocks.
     pub clocks: Vec<Clock>,
@@ -158,7 +208,8 @@ pub struct Clearance {
 impl Clearance {
     /// Whether nothing on record stands against it.
     pub fn may_work(&self) -> bool {
-        self.reasons.is_empty()
+        let mut reasons = self.reasons.iter();
+        reasons.all(|it| it.cause.severity() != Severity::Stop)
     }
 
     /// What stands against one person's work on a day.
@@ -182,6 +233,7 @@ impl Clearance {
             settling: Settling::of(history)?,
             scheme,
             on,
+            day_is_over: facts.day_is_over,
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
         asked.levels(standings)?;
@@ -193,7 +245,8 @@ impl Clearance {
         asked.instruments(&facts.instruments);
         asked.duties(&facts.duties);
         let mut reasons = asked.reasons;
-        reasons.sort_by(|a, b| (a.cause, &a.finding).cmp(&(b.cause, &b.finding)));
+        let order = |it: &Reason| (it.cause.severity(), it.cause);
+        reasons.sort_by(|a, b| (order(a), &a.finding).cmp(&(order(b), &b.finding)));
         Ok(Clearance {
             on,
             reasons,
@@ -246,6 +299,7 @@ pub fn dose_stops(
         settling: Settling::of(history)?,
         scheme,
         on,
+        day_is_over: true,
         reasons: stops(history, in_events, scheme, on)?,
     };
     asked.off_scale();
@@ -258,13 +312,14 @@ struct Asked<'a> {
     settling: Settling<'a>,
     scheme: &'a Scheme,
     on: Day,
+    day_is_over: bool,
     reasons: Vec<Reason>,
 }
 
 impl Asked<'_> {
     fn put(&mut self, cause: Cause, rule: &RuleText, what: String, entries: Vec<i64>) {
         let subject = self.history.facts.id.clone();
-        let finding = Finding::new(Severity::Stop, rule, subject, what, entries);
+        let finding = Finding::new(cause.severity(), rule, subject, what, entries);
         self.reasons.push(Reason { cause, finding });
     }
 
@@ -393,8 +448,7 @@ impl Asked<'_> {
     fn exchange(&mut self) {
         let scheme = self.scheme;
         for badge in &self.history.facts.dosimetry.wear {
-            let worn = badge.state == BadgeState::Worn && badge.last.is_none();
-            if !worn || !badge.is_own() || badge.first > self.on {
+            if !badge.is_on_person(self.on, self.day_is_over) || !badge.is_own() {
                 continue;
             }
             let (key, act) = match badge.read_from {
@@ -430,9 +484,8 @@ impl Asked<'_> {
         let has = wear.any(|it| {
             it.is_own()
                 && it.kind == BadgeKind::WholeBody
-                && it.state == BadgeState::Worn
+                && it.is_on_person(self.on, self.day_is_over)
                 && it.counting == Counting::Counts
-                && it.days().contains(self.on)
         });
         let lost = self.reasons.iter().any(|it| it.cause == Cause::LostBadge);
         if !has && !lost {
@@ -455,17 +508,27 @@ impl Asked<'_> {
         }
     }
 
+    /// What is not in force, with the shifts that were worked all the same.
     fn duties(&mut self, duties: &[Held]) {
         for one in duties.iter().filter(|it| !it.in_force()) {
             let mut text = rule_text(self.scheme, "qualification", HARM);
             text.citation = one.citation.clone();
             text.status = one.status;
-            self.put(
-                Cause::Qualification,
-                &text,
-                one.words.clone(),
-                one.entries.clone(),
-            );
+            let since = match one.state {
+                DutyState::Since(day) => Some(day),
+                DutyState::Never | DutyState::Until(_) => None,
+            };
+            let on = self.on;
+            let shifts = self.history.shifts.iter().map(|it| it.day);
+            let worked: BTreeSet<Day> = shifts
+                .filter(|day| since.is_none_or(|since| *day >= since) && *day <= on)
+                .collect();
+            let worked: Vec<Day> = worked.into_iter().collect();
+            let words = match worked.as_slice() {
+                [] => one.words.clone(),
+                days => format!("{}; {}", one.words, worked_words(days, "since")),
+            };
+            self.put(Cause::Qualification, &text, words, one.entries.clone());
         }
     }
 }

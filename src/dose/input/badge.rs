@@ -187,6 +187,18 @@ impl WearPeriod {
         }
     }
 
+    /// Whether it was on the person on a day, whatever became of it since. On the day on which it
+    /// was handed in it was worn, if that day is over; one that is lost or damaged is none from
+    /// that day on.
+    pub fn is_on_person(&self, on: Day, day_is_over: bool) -> bool {
+        let taken_off = match (self.last, self.state) {
+            (None, _) => false,
+            (Some(last), BadgeState::Lost | BadgeState::Damaged) => last <= on,
+            (Some(last), _) => last < on || (last == on && !day_is_over),
+        };
+        self.first <= on && !taken_off
+    }
+
     /// Whether it is this licensee's badge.
     pub fn is_own(&self) -> bool {
         self.issuer == Issuer::Own

@@ -1,0 +1,65 @@
+//! Shifts that somebody worked while a qualification was not in force, of qualifications that are in
+//! force again: what has lapsed now stands with what stops the person.
+
+use std::collections::BTreeMap;
+
+use super::clearance::qualified;
+use super::error::AnswerError;
+use super::load::House;
+use super::upkeep_findings::rule_text;
+use crate::calendar::{Day, Span};
+use crate::dose::qualification::{Held, duties, worked_words};
+use crate::ledger::Snapshot;
+use crate::rule::{Finding, Severity};
+
+const HARM: &str = "Somebody works at a source who was not trained, seen at work or certified.";
+
+/// One finding a person and qualification, with the shifts.
+pub(super) fn worked_lapsed(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+    on: Day,
+) -> Result<Vec<Finding>, AnswerError> {
+    let mut found = Vec::new();
+    if house.qualifications.is_empty() {
+        return Ok(found);
+    }
+    for facts in house.workers() {
+        let scheme = house.scheme_on(on)?;
+        let needed = house.span_needed(scheme, facts, span, on);
+        let history = house.history(snapshot, facts.record, needed)?;
+        let mut lapsed: BTreeMap<&'static str, (Held, Vec<Day>)> = BTreeMap::new();
+        let shifts = history.shifts.iter().map(|it| it.day);
+        let mut days: Vec<Day> = shifts.filter(|day| span.contains(*day)).collect();
+        days.sort_unstable();
+        days.dedup();
+        for day in days {
+            let known = qualified(house, &history, facts.record, day);
+            for held in duties(&known, house.scheme_on(day)?, day) {
+                if !held.in_force() {
+                    let name = held.duty.name();
+                    lapsed.entry(name).or_insert((held, Vec::new())).1.push(day);
+                }
+            }
+        }
+        let known = qualified(house, &history, facts.record, on);
+        for held in duties(&known, scheme, on) {
+            if !held.in_force() {
+                lapsed.remove(held.duty.name());
+            }
+        }
+        for (name, (held, days)) in lapsed {
+            let mut rule = rule_text(scheme, "qualification", HARM);
+            rule.citation = held.citation;
+            rule.status = held.status;
+            let what = format!(
+                "{name}: {}",
+                worked_words(&days, "while it was not in force")
+            );
+            let id = facts.id.clone();
+            found.push(Finding::new(Severity::Act, &rule, id, what, held.entries));
+        }
+    }
+    Ok(found)
+}
