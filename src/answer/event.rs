@@ -30,6 +30,9 @@ pub struct Happened {
     pub occurred_when: When,
     /// When it occurred; of a moment that is not known the earliest that is possible.
     pub occurred: Instant,
+    /// The latest moment at which it can have occurred: it was not discovered nor written down
+    /// before that.
+    pub occurred_by: Instant,
     /// What is known of when it was discovered.
     pub discovered_when: When,
     /// When it was discovered; of a moment that is not known the earliest that is possible.
@@ -83,17 +86,26 @@ fn earliest(occurred: &When, discovered: &When, written: Instant) -> (Instant, I
     (bounded(occurred, discovered), discovered)
 }
 
-/// When an event occurred, for whatever asks before or after: the earliest that is possible.
+/// The latest moment at which an event can have occurred: not after it was discovered, nor after
+/// it was written down.
+fn latest(occurred: &When, discovered: &When, written: Instant) -> Instant {
+    let by = discovered.latest.unwrap_or(written);
+    let latest = occurred.latest.map_or(by, |it| it.min(by));
+    occurred.earliest.map_or(latest, |it| it.max(latest))
+}
+
+/// From when to when an event may have occurred, for whatever asks before or after.
 pub(super) fn occurred_at(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Stored<Event>,
-) -> Result<Instant, LedgerError> {
+) -> Result<(Instant, Instant), LedgerError> {
     let zone = zone_of(house, it.body.job.map(|it| it.number()));
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
     let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
-    Ok(earliest(&occurred, &discovered, written).0)
+    let (first, _) = earliest(&occurred, &discovered, written);
+    Ok((first, latest(&occurred, &discovered, written).max(first)))
 }
 
 fn of_event<T: Record>(
@@ -133,6 +145,7 @@ impl Happened {
             entry: it.entry,
             occurred_when,
             occurred,
+            occurred_by: latest(&occurred_when, &discovered_when, written),
             discovered_when,
             discovered,
             happenings: of_event(snapshot, record, |it: &EventHappening| it.event.number())?,
@@ -161,9 +174,20 @@ impl Happened {
 
     fn when_words(&self, when: &When, written: &str) -> String {
         match when.earliest.filter(|_| when.is_exact()) {
-            Some(at) => self.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),
+            Some(at) => self.local_words(at),
             None => written.to_owned(),
         }
+    }
+
+    fn local_words(&self, at: Instant) -> String {
+        self.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string()
+    }
+
+    /// From when to when it may have occurred, as people read it; nothing where it is known.
+    pub(super) fn between_words(&self) -> Option<[Option<String>; 2]> {
+        let first = self.occurred_when.earliest.map(|at| self.local_words(at));
+        let last = Some(self.local_words(self.occurred_by));
+        (!self.occurred_when.is_exact()).then_some([first, last])
     }
 
     /// The day on which it occurred, there.

@@ -30,11 +30,11 @@ pub(super) fn event_outs(
 ) -> Result<HashMap<RecordId, Vec<EventOut>>, AnswerError> {
     let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
     for it in snapshot.all::<Event>()? {
-        let occurred = occurred_at(snapshot, house, &it)?;
-        let local = zone_of(house, it.body.job.map(|it| it.number()))
-            .local(occurred)
-            .naive_local();
-        let (day, time) = (local.date(), local.time());
+        let (first, last) = occurred_at(snapshot, house, &it)?;
+        let zone = zone_of(house, it.body.job.map(|it| it.number()));
+        let day = zone.local_day(first);
+        // An inspection that may have been before it puts nothing right.
+        let last = zone.local(last).naive_local();
         // An event from before the first scheme is judged by none: it withdraws all the same.
         let kind = house
             .scheme_on(day)
@@ -45,7 +45,7 @@ pub(super) fn event_outs(
         }
         let what = kind.map_or_else(|| it.body.kind.clone(), |kind| kind.name);
         for item in &it.body.equipment {
-            let back = back(snapshot, house, item.number(), day, time)?;
+            let back = back(snapshot, house, item.number(), last.date(), last.time())?;
             all.entry(item.number()).or_default().push(EventOut {
                 out: Withdrawal {
                     entry: it.entry,

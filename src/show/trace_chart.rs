@@ -83,7 +83,9 @@ fn drawn(row: &TraceRow, first: Option<Day>) -> impl Iterator<Item = &Seen> {
 
 fn sign(it: &Seen) -> Sign {
     match it.mark {
-        Mark::Claimed | Mark::OrderUnknown => return Sign::Claimed,
+        Mark::Claimed | Mark::OrderUnknown | Mark::WrittenWithin | Mark::SameDay | Mark::Within => {
+            return Sign::Claimed;
+        }
         Mark::AmendedAfter | Mark::VoidedAfter | Mark::ChangeUnplaced => return Sign::Changed,
         _ => {}
     }

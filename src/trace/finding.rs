@@ -226,9 +226,13 @@ fn barriers_stood(told: &Told<'_>) -> String {
 #[must_use]
 pub fn counted(verdict: &Verdict) -> Option<&Look> {
     let counts = |mark| {
-        !matches!(
+        matches!(
             mark,
-            Mark::After | Mark::Claimed | Mark::OrderUnknown | Mark::NoHour | Mark::OtherPart
+            Mark::Counts
+                | Mark::TakenAsBefore
+                | Mark::AmendedAfter
+                | Mark::VoidedAfter
+                | Mark::ChangeUnplaced
         )
     };
     let seen = verdict.seen.iter().filter(|it| counts(it.mark));
@@ -248,7 +252,7 @@ fn last_look(row: &Seen<'_>) -> String {
                 "{before}; the one that was due is {}, and counts for nothing",
                 match verdict.record.word {
                     RecordWord::Claimed => "on record only by an entry written after the event",
-                    _ => "on record only by a clock that cannot be trusted",
+                    _ => "not surely from before the event",
                 }
             ))
         }
@@ -313,6 +317,13 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
             known.push(format!(
                 "a written defect was {} ({item})",
                 row.verdict.record.because
+            ));
+        }
+        let perhaps = row.verdict.as_if_before.as_ref();
+        if let Some(it) = perhaps.filter(|it| it.word == RecordWord::KnownDefectUsed) {
+            known.push(format!(
+                "perhaps a written defect, order unknown, {} ({item})",
+                it.because
             ));
         }
         for it in &row.verdict.flags {

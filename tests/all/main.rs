@@ -35,6 +35,7 @@ mod cli_tamper;
 mod cli_trace;
 mod cli_trace_causes;
 mod cli_trace_five;
+mod cli_trace_when;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;

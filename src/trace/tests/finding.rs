@@ -66,6 +66,14 @@ fn the_finding_says_what_failed_what_could_show_it_the_last_look_and_what_was_kn
             "Known before: no defect, no warning, nothing that called for a look.",
         ),
         (
+            "look 1 2026-04-01 quarterly good 6_mm\nlook 2 2026-05-19 quarterly defect",
+            "Last look: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the limit, not \
+             below 5.8 mm.",
+            "Known before: perhaps a written defect, order unknown, not cleared: 2026-05-19 \
+             quarterly by W02: defect (entry 101); and in use when it happened \
+             (cable-diameter).",
+        ),
+        (
             "late 1 2026-04-01 quarterly good 6_mm",
             "No look counts before the event; the one that was due is on record only by an entry \
              written after the event, and counts for nothing.",
