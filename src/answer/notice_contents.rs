@@ -3,7 +3,7 @@
 
 use super::error::AnswerError;
 use super::event::Happened;
-use super::event_cause::cause_words;
+use super::event_cause::sorted_words;
 use super::load::House;
 use super::notice::local;
 use super::notice_facts::Person;
@@ -244,23 +244,31 @@ fn strip_any_case<'a>(text: &'a str, word: &str) -> Option<&'a str> {
 }
 
 fn cause(house: &House, it: &Happened, hide: &Hide) -> Fill {
-    let Some(cause) = it.cause() else {
-        return have(
-            Vec::new(),
-            "nobody has said a cause yet, nor that none was found",
-        );
-    };
-    let words = cause_words(house, it.day(), cause);
-    let because = hide.from(&cause.because);
-    have(vec![format!("{words} (rests on: {because})")], "")
+    let stand = it.standing();
+    let told = stand.iter().enumerate().map(|(at, cause)| {
+        let words = sorted_words(house, it.day(), &cause.body);
+        let because = hide.from(&cause.body.because);
+        let which = match stand.len() {
+            1 => String::new(),
+            _ => format!("{}. ", at + 1),
+        };
+        format!("{which}{words} (rests on: {because})")
+    });
+    have(
+        told.collect(),
+        "nobody has said a cause yet, nor that none was found",
+    )
 }
 
 fn maker(house: &House, it: &Happened) -> Fill {
     let mut fill = Fill::default();
     let mut without = Vec::new();
-    let cause = it.cause().and_then(|it| it.equipment);
     let mut items = it.body.equipment.clone();
-    items.extend(cause.filter(|it| !items.contains(it)));
+    for failed in it.standing().iter().filter_map(|it| it.body.equipment) {
+        if !items.contains(&failed) {
+            items.push(failed);
+        }
+    }
     for item in items {
         let sort = house.names.sort_word(item.number()).unwrap_or("item");
         let label = house.names.label(item.number());
