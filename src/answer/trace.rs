@@ -223,7 +223,9 @@ pub fn trace_of(
     let testimonies = testimonies(house, &event);
     let withdrawn = withdrawn(&both);
     let steps = told_steps(&both, &found, &causes);
-    let finding = finding_of(&found, &steps, &barriers, (&withdrawn, testimonies.len()));
+    let beside = beside(&both, &found)?;
+    let known = (withdrawn.as_slice(), testimonies.len());
+    let finding = finding_of(&found, &steps, (&barriers, &beside), known);
     let mut answer = TraceAnswer {
         event: event.body.name.clone(),
         kind: kind(house, &event).map_or_else(|| event.body.kind.clone(), |it| it.name),
@@ -238,7 +240,7 @@ pub fn trace_of(
         known_at: both.cut.known,
         order_unknown: both.cut.unsure_entries(),
         list: list.map(|list| list.key.clone()),
-        beside: beside(&both, &found)?,
+        beside,
         also_concluded: found.also.clone(),
         testimonies,
         withdrawn,
@@ -311,7 +313,7 @@ fn told_steps(
 fn finding_of(
     found: &Steps<'_>,
     steps: &[TraceStep],
-    barriers: &[BarrierLine],
+    (barriers, beside): (&[BarrierLine], &[CheckLine]),
     (withdrawn, testimonies): (&[String], usize),
 ) -> Vec<String> {
     let limits: Vec<Option<String>> = found
@@ -335,6 +337,7 @@ fn finding_of(
         rows: rows.collect(),
         no_item: main.and_then(|it| it.no_item.as_ref()),
         barriers,
+        beside,
         withdrawn,
         testimonies,
     })

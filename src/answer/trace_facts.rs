@@ -98,6 +98,12 @@ impl<'s, 'h> Both<'s, 'h> {
         self.then.as_ref().map_or(self.now, |it| &it.house)
     }
 
+    /// The house with what may have been written before the event; nothing where that is known
+    /// of everything.
+    pub fn perhaps_house(&self) -> Option<&House> {
+        self.perhaps.as_ref().map(|it| &it.house)
+    }
+
     /// When the part that was in a piece at the event had been fitted, by one house.
     pub fn fitted(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
         self.parts(house, piece, component)

@@ -101,6 +101,10 @@ fn starred(covered: &Covered) -> String {
 const STAR_BARRIER: &str = "*: by what people did, not yet concluded by the RSO: wearbook trace \
 conclude EVENT BARRIER.";
 
+/// Where the coverage of what stands beside the list comes from.
+const BESIDE: &str = "Beside the list: whether it could follows from what such a check is for; the \
+RSO decides.";
+
 /// What the star means.
 const STAR: &str = "*: by the checklist's data, not yet concluded by the RSO: wearbook \
 trace conclude.";
@@ -245,26 +249,30 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
 
 /// What stands beside the checklist and could have shown it.
 fn beside(report: &mut Report, answer: &TraceAnswer) {
-    let mut table = Table::new(&[
-        "beside the list",
-        "piece",
-        "record",
-        "last before",
-        ">entry",
-    ]);
+    let mut table = Table::new(&["beside the list", "could it?", "record", "last before"]);
     for it in &answer.beside {
+        let mut record = vec![it.told.clone()];
+        let other = it
+            .as_if_before
+            .map(|it| format!("if before: {}", it.word()));
+        record.extend(other);
+        let entry = it.entry.map(|it| format!(" (entry {it})"));
+        let rule = it.rule.as_deref().unwrap_or("no rule of the scheme");
         table.row([
-            it.check.word().to_owned(),
-            it.piece.clone(),
-            it.record.word().to_owned(),
-            it.last.clone(),
-            it.entry.map(|it| it.to_string()).unwrap_or_default(),
+            format!("{} {}\n{rule}", it.piece, it.check.word()),
+            it.coverage.word().to_owned(),
+            record.join("\n"),
+            format!("{}{}", it.last, entry.unwrap_or_default()),
         ]);
     }
+    let told = !table.rows.is_empty();
     if !table.rows.is_empty() && !answer.rows.is_empty() {
         report.gap();
     }
     report.table(table);
+    if told {
+        report.line(BESIDE);
+    }
 }
 
 fn verdict_table(rows: &[&TraceRow]) -> Table {

@@ -2,6 +2,7 @@
 //! was last looked at and what that look said; what was known before.
 
 use super::barrier::BarrierLine;
+use super::check::{CheckLine, CheckWord, best};
 use super::coverage::Covered;
 use super::look::Look;
 use super::record::RecordWord;
@@ -39,6 +40,8 @@ pub struct Told<'t> {
     pub no_item: Option<&'t Covered>,
     /// The barriers.
     pub barriers: &'t [BarrierLine],
+    /// What stands beside the list and could have shown it.
+    pub beside: &'t [CheckLine],
     /// Pieces that were withdrawn and in the event all the same.
     pub withdrawn: &'t [String],
     /// How many people speak against the record.
@@ -88,19 +91,78 @@ pub fn lead<'r, 't>(rows: &'r [Seen<'t>]) -> Option<&'r Seen<'t>> {
 #[must_use]
 pub fn finding(told: &Told<'_>) -> Vec<String> {
     let lead = lead(&told.rows);
+    let check = check_that_leads(told);
     vec![
         what_failed(told),
-        match lead {
-            Some(row) => could_show(row, &told.rows),
-            None => nothing_could(told),
+        match (lead, check) {
+            (Some(row), _) => could_show(row, &told.rows),
+            (None, Some(check)) => check_could(told, check),
+            (None, None) => nothing_could(told),
         },
-        match lead {
-            Some(row) => last_look(row),
-            None if told.is_human || told.rows.is_empty() => barriers_stood(told),
-            None => last_of_all(told),
+        match (lead, check) {
+            (Some(row), _) => last_look(row),
+            (None, Some(check)) => last_check(check),
+            (None, None) if told.is_human || told.rows.is_empty() => barriers_stood(told),
+            (None, None) => last_of_all(told),
         },
         known_before(told, lead),
     ]
+}
+
+/// What stands beside the list and leads where no item does: what could have shown it, or, where
+/// no item and no barrier may have, what is not established.
+fn check_that_leads<'t>(told: &Told<'t>) -> Option<&'t CheckLine> {
+    let can = |it: &Covered| it.coverage == Coverage::CanDetect;
+    let best = best(told.beside)?;
+    let barrier = told.is_human
+        && told
+            .barriers
+            .iter()
+            .any(|it| it.covered.as_ref().is_some_and(can));
+    let open = told
+        .rows
+        .iter()
+        .any(|it| coverage(it) == Coverage::NotEstablished);
+    match best.coverage {
+        Coverage::CanDetect => !barrier,
+        _ => !barrier && !open && told.no_item.is_none(),
+    }
+    .then_some(best)
+}
+
+/// Whether a check beside the list could have shown it, by which rule it is asked for.
+fn check_could(told: &Told<'_>, check: &CheckLine) -> String {
+    let rule = match &check.rule {
+        Some(rule) => format!("asked for by {rule}"),
+        None => "no rule of the scheme asks for it".to_owned(),
+    };
+    let what = format!("the {} of {} ({rule})", check.check.word(), check.piece);
+    let could = match check.coverage {
+        Coverage::CanDetect => format!("{what} could have shown it"),
+        _ => format!("whether {what} could have shown it is not established"),
+    };
+    match told.no_item {
+        Some(none) => format!("No item looks for this ({}); {could}.", by_whom(none)),
+        None => sentence(&could),
+    }
+}
+
+/// What the record shows of a check beside the list.
+fn last_check(check: &CheckLine) -> String {
+    let entry = check.entry.map(|it| format!(" (entry {it})"));
+    let other = check.as_if_before.map(|it| {
+        format!(
+            "; if all had been before the event whose order is unknown: {}",
+            it.word()
+        )
+    });
+    sentence(&format!(
+        "its record before: {}; last: {}{}{}",
+        check.told,
+        check.last,
+        entry.unwrap_or_default(),
+        other.unwrap_or_default()
+    ))
 }
 
 fn sentence(text: &str) -> String {
@@ -305,6 +367,17 @@ fn said_of(look: &Look, limit: Option<&str>) -> String {
     format!("{told}{against}")
 }
 
+/// What a check beside the list told before, or that it was asked for and not made.
+fn checked_before(it: &CheckLine) -> Option<String> {
+    let what = format!("the {} of {}", it.check.word(), it.piece);
+    match (it.record, &it.rule) {
+        (CheckWord::Failed, _) => Some(format!("{what} had failed: {}", it.last)),
+        (CheckWord::Overdue, Some(_)) => Some(format!("{what} was {}", it.told)),
+        (CheckWord::Missing, Some(_)) => Some(format!("{what} was asked for: {}", it.last)),
+        _ => None,
+    }
+}
+
 fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
     let mut known: Vec<String> = Vec::new();
     for row in told
@@ -339,6 +412,8 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
             }
         }
     }
+    let can = |it: &&CheckLine| it.coverage == Coverage::CanDetect;
+    known.extend(told.beside.iter().filter(can).filter_map(checked_before));
     if let Some(day) = lead.and_then(|it| it.foreseeable) {
         known.push(format!(
             "the limit was to be foreseen from {day} on, an estimate"

@@ -33,6 +33,7 @@ mod cli_statement;
 mod cli_support;
 mod cli_tamper;
 mod cli_trace;
+mod cli_trace_beside;
 mod cli_trace_causes;
 mod cli_trace_five;
 mod cli_trace_when;

@@ -33,6 +33,7 @@ fn told(rows: &[(String, Verdict)]) -> Vec<String> {
         rows: seen.collect(),
         no_item: None,
         barriers: &[],
+        beside: &[],
         withdrawn: &[],
         testimonies: 0,
     })
@@ -157,6 +158,7 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
         rows: Vec::new(),
         no_item: None,
         barriers: &lines,
+        beside: &[],
         withdrawn: &[],
         testimonies: 1,
     };
