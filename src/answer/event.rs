@@ -129,7 +129,10 @@ impl Happened {
         // Of two at one moment the later written comes later.
         let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
         let mut notes = of_event(snapshot, record, |it: &EventNote| it.event.number())?;
-        notes.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        notes.sort_by_cached_key(|it| {
+            let when = when(it.entry, &it.body.at, zone).ok();
+            (when.and_then(|it| it.earliest), it.entry)
+        });
         let mut causes = of_event(snapshot, record, |it: &EventCause| it.event.number())?;
         causes.sort_by_cached_key(|it| at(it.entry, &it.body.known_at).ok());
         let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event.number())?;

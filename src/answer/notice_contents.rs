@@ -6,10 +6,11 @@ use super::event::Happened;
 use super::event_cause::sorted_words;
 use super::load::House;
 use super::notice::local;
-use super::notice_facts::Person;
+use super::notice_facts::{Person, minute};
 use super::notice_happened::sources_of;
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
+use crate::calendar::When;
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::ActivityUnit;
 use crate::record::{Qualification, Role, Words};
@@ -318,13 +319,13 @@ fn place(house: &House, it: &Happened, hide: &Hide) -> Fill {
 fn restored(it: &Happened, hide: &Hide) -> Fill {
     let mut text = Vec::new();
     for note in &it.notes {
-        let at = super::notice_facts::moment(&note.body.at, it.occurred);
-        if at >= it.occurred {
-            text.push(format!(
-                "{}: {}",
-                local(it, at),
-                hide.from(&note.body.words)
-            ));
+        let when = When::parse(&note.body.at, it.zone).ok();
+        // What may have been from then on is told too, with what is known of when.
+        let latest = when.and_then(|it| it.latest);
+        if latest.is_none_or(|latest| latest >= it.occurred) {
+            let exact = when.filter(When::is_exact).and_then(|it| it.earliest);
+            let at = exact.map_or_else(|| note.body.at.clone(), |at| local(it, minute(at)));
+            text.push(format!("{at}: {}", hide.from(&note.body.words)));
         }
     }
     have(
