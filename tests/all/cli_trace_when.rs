@@ -118,11 +118,7 @@ fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_serv
     let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
     for (occurred, out) in [("2026-06-16T05:00", false), ("2026-06-16", true)] {
         let whole = looked("2026-06-16", "after an event", "=good, value=6 mm")
-            .replace("connector-gauge=not done", "connector-gauge=good, with=S-1")
-            .replace(
-                "connector-mating=good, with=D-1",
-                "connector-mating=good, with=D-1",
-            );
+            .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
         let name = format!("trace-back-{out}");
         let scene = fails_at(&name, [&quarter, &of_the_day()], occurred);
         scene.place.done(&whole);
