@@ -153,6 +153,8 @@ pub struct TraceAnswer {
     pub occurred: String,
     /// Its day in the ledger's zone; where that is not known the earliest.
     pub on: Day,
+    /// The latest day on which it may have been, there.
+    pub until: Day,
     /// From when to when it may have occurred, local time with its offset, where its hour is not
     /// known; no earliest where nothing bounds it.
     pub between: Option<[Option<String>; 2]>,
@@ -231,6 +233,7 @@ pub fn trace_of(
         kind: kind(house, &event).map_or_else(|| event.body.kind.clone(), |it| it.name),
         occurred: event.occurred_words(),
         on: both.moment.day,
+        until: both.when.last.day,
         between: event.between_words(),
         words: event.body.words.clone(),
         equipment: labels(house, &event),
