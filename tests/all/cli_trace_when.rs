@@ -14,6 +14,11 @@ fn fails_at(name: &str, before: [&str; 2], occurred: &str) -> Scene {
     scene.place.done(quarter);
     scene.place.turn_to("wearbook.db", BEFORE);
     scene.place.done(day);
+    opened(scene, occurred)
+}
+
+/// The event, opened and with its cause, two days after it.
+fn opened(mut scene: Scene, occurred: &str) -> Scene {
     scene.place.turn_to("wearbook.db", AFTER);
     scene.place.done(&format!(
         "event open --kind source-will-not-retract --occurred \"{occurred}\" --discovered \
@@ -132,4 +137,66 @@ fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_serv
         let withdrawn = shown.contains("C-1 control unit, withdrawn");
         assert_eq!(withdrawn, out, "{occurred}\n{shown}");
     }
+}
+
+/// A cable that was fitted on the event's day, as somebody wrote on that day: which of the two
+/// failed nobody can tell. The measures of the older one count, and what the other would mean is
+/// told.
+#[test]
+fn a_part_that_was_fitted_on_the_day_of_the_event_takes_no_look_away_in_silence() {
+    let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
+    let mut scene = Scene {
+        place: kept("trace-fitted"),
+    };
+    scene.place.done(&quarter);
+    scene.place.turn_to("wearbook.db", BEFORE);
+    scene.place.done(
+        "equipment fit --equipment C-1 --component \"drive cable\" --fitted-on 2026-06-16 --by \
+         W01 --serial K-18",
+    );
+    let scene = opened(scene, "2026-06-16");
+    let (row, answer) = row(&scene, "cable-diameter");
+    assert_eq!(row["record"]["word"], "passed", "{row:#}");
+    assert_eq!(
+        row["as_if_before"]["word"], "required look absent",
+        "{row:#}"
+    );
+    assert_eq!(answer["cause"]["fitted_on"], "2025-01-06");
+    assert_eq!(answer["cause"]["fitted_perhaps"][0], "2026-06-16");
+}
+
+/// The forecast of wear and the days since the last good look are told for the whole time.
+#[test]
+fn wear_and_days_are_told_from_the_earliest_to_the_latest_day_of_the_event() {
+    let mut scene = Scene {
+        place: kept("trace-wear-range"),
+    };
+    for (on, value) in [
+        ("2025-12-08", "6 mm"),
+        ("2026-03-09", "5.95 mm"),
+        ("2026-05-04", "5.9 mm"),
+    ] {
+        let line = looked(on, "quarterly", &format!(", value={value}"));
+        scene.place.done(&line);
+    }
+    scene.place.turn_to("wearbook.db", BEFORE);
+    let scene = opened(scene, "between 2026-06-16T12:00-05:00 and 2026-06-17");
+    let (row, _) = row(&scene, "cable-diameter");
+    let good = &row["last_good"];
+    assert_eq!(
+        (&good["days"], &good["days_at_most"]),
+        (&43.into(), &44.into())
+    );
+    assert!(row["wear"]["outlook_at_latest"].is_string(), "{row:#}");
+    let scene = {
+        let mut scene = Scene {
+            place: kept("trace-wear-exact"),
+        };
+        let line = looked("2026-05-04", "quarterly", ", value=5.9 mm");
+        scene.place.done(&line);
+        scene.place.turn_to("wearbook.db", BEFORE);
+        opened(scene, "2026-06-16T13:40")
+    };
+    let (row, _) = self::row(&scene, "cable-diameter");
+    assert_eq!(row["last_good"]["days"], row["last_good"]["days_at_most"]);
 }
