@@ -311,10 +311,12 @@ fn last_look(row: &Seen<'_>) -> String {
                 |told| format!("the last look that counts: {told}"),
             );
             sentence(&format!(
-                "{before}; the one that was due is {}, and counts for nothing",
+                "{before}; the one that was due is {}",
                 match verdict.record.word {
-                    RecordWord::Claimed => "on record only by an entry written after the event",
-                    _ => "not surely from before the event",
+                    RecordWord::Claimed => {
+                        "on record only by an entry written after the event, and counts for nothing"
+                    }
+                    _ => "not surely from before the event, and counts neither for nor against",
                 }
             ))
         }
