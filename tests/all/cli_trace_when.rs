@@ -121,6 +121,7 @@ fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
         picture.contains("When it happened is not known"),
         "{picture}"
     );
+    scene.place.golden("trace-day");
 }
 
 /// The service of a piece in such an event ends with what surely came after it.
