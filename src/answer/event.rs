@@ -32,6 +32,9 @@ pub struct Happened {
     pub occurred_when: When,
     /// When it occurred; of a moment that is not known the earliest that is possible.
     pub occurred: Instant,
+    /// The latest moment at which it can have occurred: it was not discovered nor written down
+    /// before that.
+    pub occurred_by: Instant,
     /// What is known of when it was discovered.
     pub discovered_when: When,
     /// When it was discovered; of a moment that is not known the earliest that is possible.
@@ -99,9 +102,16 @@ fn earliest(occurred: &When, discovered: &When, written: Instant) -> (Instant, I
     (bounded(occurred, discovered), discovered)
 }
 
-/// When an event occurred and when it was discovered, for whatever asks before or after: of each
-/// the earliest that is possible.
-pub(super) fn moments_of(
+/// The latest moment at which an event can have occurred: not after it was discovered, nor after
+/// it was written down.
+fn latest(occurred: &When, discovered: &When, written: Instant) -> Instant {
+    let by = discovered.latest.unwrap_or(written);
+    let latest = occurred.latest.map_or(by, |it| it.min(by));
+    occurred.earliest.map_or(latest, |it| it.max(latest))
+}
+
+/// From when to when an event may have occurred, for whatever asks before or after.
+pub(super) fn occurred_at(
     snapshot: &Snapshot<'_>,
     house: &House,
     it: &Stored<Event>,
@@ -110,7 +120,21 @@ pub(super) fn moments_of(
     let occurred = when(it.entry, &it.body.occurred, zone)?;
     let discovered = when(it.entry, &it.body.discovered, zone)?;
     let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
-    Ok(earliest(&occurred, &discovered, written))
+    let (first, _) = earliest(&occurred, &discovered, written);
+    Ok((first, latest(&occurred, &discovered, written).max(first)))
+}
+
+/// When an event was discovered: of a moment that is not known the earliest that is possible.
+pub(super) fn discovered_at(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    it: &Stored<Event>,
+) -> Result<Instant, LedgerError> {
+    let zone = zone_of(house, it.body.job.map(|it| it.number()));
+    let occurred = when(it.entry, &it.body.occurred, zone)?;
+    let discovered = when(it.entry, &it.body.discovered, zone)?;
+    let written = moment(it.entry, &snapshot.entry(it.entry)?.written_at)?;
+    Ok(earliest(&occurred, &discovered, written).1)
 }
 
 fn of_event<T: Record>(
@@ -134,7 +158,10 @@ impl Happened {
         // Of two at one moment the later written comes later.
         let at = |entry: i64, text: &str| moment(entry, text).map(|at| (at, entry));
         let mut notes = of_event(snapshot, record, |it: &EventNote| it.event.number())?;
-        notes.sort_by_cached_key(|it| at(it.entry, &it.body.at).ok());
+        notes.sort_by_cached_key(|it| {
+            let when = when(it.entry, &it.body.at, zone).ok();
+            (when.and_then(|it| it.earliest), it.entry)
+        });
         let mut causes = of_event(snapshot, record, |it: &EventCause| it.event.number())?;
         causes.sort_by_cached_key(|it| at(it.entry, &it.body.known_at).ok());
         let mut answers = of_event(snapshot, record, |it: &DutyAnswer| it.event.number())?;
@@ -152,6 +179,7 @@ impl Happened {
             kind_entry,
             occurred_when,
             occurred,
+            occurred_by: latest(&occurred_when, &discovered_when, written),
             discovered_when,
             discovered,
             happenings: of_event(snapshot, record, |it: &EventHappening| it.event.number())?,
@@ -180,9 +208,20 @@ impl Happened {
 
     fn when_words(&self, when: &When, written: &str) -> String {
         match when.earliest.filter(|_| when.is_exact()) {
-            Some(at) => self.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),
+            Some(at) => self.local_words(at),
             None => written.to_owned(),
         }
+    }
+
+    fn local_words(&self, at: Instant) -> String {
+        self.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string()
+    }
+
+    /// From when to when it may have occurred, as people read it; nothing where it is known.
+    pub(super) fn between_words(&self) -> Option<[Option<String>; 2]> {
+        let first = self.occurred_when.earliest.map(|at| self.local_words(at));
+        let last = Some(self.local_words(self.occurred_by));
+        (!self.occurred_when.is_exact()).then_some([first, last])
     }
 
     /// The day on which it occurred, there.
@@ -193,11 +232,10 @@ impl Happened {
     /// The days on which it may have occurred: one, where an end of the time is not known.
     pub fn days(&self) -> Span {
         let local = |at: Instant| self.zone.local_day(at);
-        let discovered = self.discovered_when.latest.unwrap_or(self.discovered);
         match (self.occurred_when.earliest, self.occurred_when.latest) {
-            (Some(first), Some(last)) => Span {
+            (Some(first), Some(_)) => Span {
                 first: local(first),
-                last: local(last.min(discovered).max(first)),
+                last: local(self.occurred_by),
             },
             _ => Span {
                 first: self.day(),

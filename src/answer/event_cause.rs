@@ -84,16 +84,21 @@ pub(super) fn human_words(human: HumanCause) -> String {
     }
 }
 
+/// A cause with how it counts beside the others.
+pub(super) fn sorted_words(house: &House, day: Day, cause: &EventCause) -> String {
+    let words = cause_words(house, day, cause);
+    match cause.sort {
+        Some(CauseSort::Contributing) => format!("{words} (contributing)"),
+        _ => words,
+    }
+}
+
 /// The causes that stand, in one line.
 pub(super) fn causes_words(house: &House, it: &Happened) -> Option<String> {
     let stand = it.standing();
-    let words = stand.iter().map(|cause| {
-        let words = cause_words(house, it.day(), &cause.body);
-        match cause.body.sort {
-            Some(CauseSort::Contributing) => format!("{words} (contributing)"),
-            _ => words,
-        }
-    });
+    let words = stand
+        .iter()
+        .map(|cause| sorted_words(house, it.day(), &cause.body));
     let words: Vec<String> = words.collect();
     (!words.is_empty()).then(|| words.join("; "))
 }

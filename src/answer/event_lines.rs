@@ -6,13 +6,14 @@ use super::error::AnswerError;
 use super::event::Happened;
 use super::event_cause::cause_words;
 use super::load::House;
+use crate::calendar::{Instant, When};
 use crate::ledger::Snapshot;
 use crate::record::{Body, EventLink, EventNote, RecordId, Words};
 
 /// One line of an event's time line.
 #[derive(Debug, Clone, Serialize)]
 pub struct EventLine {
-    /// When, local time with its offset; a day where there is no hour.
+    /// When, local time with its offset; a day where there is no hour, or what is known of it.
     pub at: String,
     /// What it tells: note, cause, action, linked, notice, answer, conclusion, end.
     pub sort: &'static str,
@@ -60,6 +61,14 @@ fn linked_words(
     Ok(format!("{} {about}, entry {entry}", stored.kind_word()))
 }
 
+/// Where a line stands: by its earliest moment, first where nothing bounds that, last where
+/// nobody knows anything of it.
+fn place(it: &Happened, line: &EventLine) -> (bool, Option<Instant>, i64) {
+    let when = When::parse(&line.at, it.zone).ok();
+    let known = when.is_some_and(|it| it.earliest.is_some() || it.latest.is_some());
+    (!known, when.and_then(|it| it.earliest), line.entry)
+}
+
 pub(super) fn lines_of(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -67,7 +76,7 @@ pub(super) fn lines_of(
 ) -> Result<Vec<EventLine>, AnswerError> {
     let mut lines = told(house, it);
     lines.extend(judged(house, it));
-    lines.sort_by(|a, b| (&a.at, a.entry).cmp(&(&b.at, b.entry)));
+    lines.sort_by_cached_key(|line| place(it, line));
     for link in &it.links {
         let words = linked_words(snapshot, house, &link.body)?;
         lines.push(EventLine::new("", "linked", words, link.entry));

@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::event::{kind_of, moments_of, zone_of};
+use super::event::{discovered_at, kind_of, occurred_at, zone_of};
 use super::inspection::{left_out, standing};
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_time};
@@ -41,11 +41,12 @@ pub(super) fn event_outs(
     let mut all: HashMap<RecordId, Vec<EventOut>> = HashMap::new();
     for it in snapshot.all::<Event>()? {
         // Nobody takes out of service what nobody knows of: use before that is no fault.
-        let (_, discovered) = moments_of(snapshot, house, &it)?;
-        let local = zone_of(house, it.body.job.map(|it| it.number()))
-            .local(discovered)
-            .naive_local();
-        let (day, time) = (local.date(), local.time());
+        let discovered = discovered_at(snapshot, house, &it)?;
+        let (_, last) = occurred_at(snapshot, house, &it)?;
+        let zone = zone_of(house, it.body.job.map(|it| it.number()));
+        let day = zone.local_day(discovered);
+        // An inspection that may have been before it puts nothing right.
+        let last = zone.local(last.max(discovered)).naive_local();
         // An event from before the first scheme is judged by none: it withdraws all the same.
         let kind = house
             .scheme_on(day)
@@ -56,7 +57,7 @@ pub(super) fn event_outs(
         }
         let what = kind.map_or_else(|| it.body.kind.clone(), |kind| kind.name);
         for item in &it.body.equipment {
-            let back = back(snapshot, house, item.number(), day, time)?;
+            let back = back(snapshot, house, item.number(), last.date(), last.time())?;
             all.entry(item.number()).or_default().push(EventOut {
                 out: Withdrawal {
                     entry: it.entry,

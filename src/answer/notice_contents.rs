@@ -3,13 +3,14 @@
 
 use super::error::AnswerError;
 use super::event::Happened;
-use super::event_cause::cause_words;
+use super::event_cause::sorted_words;
 use super::load::House;
 use super::notice::local;
-use super::notice_facts::Person;
+use super::notice_facts::{Person, minute};
 use super::notice_happened::sources_of;
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
+use crate::calendar::When;
 use crate::ledger::{Snapshot, Stored};
 use crate::quantity::ActivityUnit;
 use crate::record::{Qualification, Role, Words};
@@ -244,23 +245,31 @@ fn strip_any_case<'a>(text: &'a str, word: &str) -> Option<&'a str> {
 }
 
 fn cause(house: &House, it: &Happened, hide: &Hide) -> Fill {
-    let Some(cause) = it.cause() else {
-        return have(
-            Vec::new(),
-            "nobody has said a cause yet, nor that none was found",
-        );
-    };
-    let words = cause_words(house, it.day(), cause);
-    let because = hide.from(&cause.because);
-    have(vec![format!("{words} (rests on: {because})")], "")
+    let stand = it.standing();
+    let told = stand.iter().enumerate().map(|(at, cause)| {
+        let words = sorted_words(house, it.day(), &cause.body);
+        let because = hide.from(&cause.body.because);
+        let which = match stand.len() {
+            1 => String::new(),
+            _ => format!("{}. ", at + 1),
+        };
+        format!("{which}{words} (rests on: {because})")
+    });
+    have(
+        told.collect(),
+        "nobody has said a cause yet, nor that none was found",
+    )
 }
 
 fn maker(house: &House, it: &Happened) -> Fill {
     let mut fill = Fill::default();
     let mut without = Vec::new();
-    let cause = it.cause().and_then(|it| it.equipment);
     let mut items = it.body.equipment.clone();
-    items.extend(cause.filter(|it| !items.contains(it)));
+    for failed in it.standing().iter().filter_map(|it| it.body.equipment) {
+        if !items.contains(&failed) {
+            items.push(failed);
+        }
+    }
     for item in items {
         let sort = house.names.sort_word(item.number()).unwrap_or("item");
         let label = house.names.label(item.number());
@@ -310,13 +319,13 @@ fn place(house: &House, it: &Happened, hide: &Hide) -> Fill {
 fn restored(it: &Happened, hide: &Hide) -> Fill {
     let mut text = Vec::new();
     for note in &it.notes {
-        let at = super::notice_facts::moment(&note.body.at, it.occurred);
-        if at >= it.occurred {
-            text.push(format!(
-                "{}: {}",
-                local(it, at),
-                hide.from(&note.body.words)
-            ));
+        let when = When::parse(&note.body.at, it.zone).ok();
+        // What may have been from then on is told too, with what is known of when.
+        let latest = when.and_then(|it| it.latest);
+        if latest.is_none_or(|latest| latest >= it.occurred) {
+            let exact = when.filter(When::is_exact).and_then(|it| it.earliest);
+            let at = exact.map_or_else(|| note.body.at.clone(), |at| local(it, minute(at)));
+            text.push(format!("{at}: {}", hide.from(&note.body.words)));
         }
     }
     have(

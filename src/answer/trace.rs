@@ -47,6 +47,9 @@ pub struct TraceCause {
     pub fitted_on: Option<Day>,
     /// Its supplier's lot.
     pub lot: Option<String>,
+    /// Days on which such a component was fitted, of which nobody can tell whether that was
+    /// before the event.
+    pub fitted_perhaps: Vec<Day>,
 }
 
 /// How a measured item stood at the event, by what was written before it: an estimate.
@@ -58,6 +61,8 @@ pub struct WearThen {
     pub limit: String,
     /// Where it was heading, in words.
     pub outlook: String,
+    /// The same on the latest day of the event, where that is another one.
+    pub outlook_at_latest: Option<String>,
     /// The first day on which a measure might have been past the limit.
     pub earliest: Option<Day>,
     /// When the line reached it.
@@ -90,6 +95,9 @@ pub struct TraceStep {
     pub fitted_on: Option<Day>,
     /// Its supplier's lot.
     pub lot: Option<String>,
+    /// Days on which such a component was fitted, of which nobody can tell whether that was
+    /// before the event.
+    pub fitted_perhaps: Vec<Day>,
     /// That nothing looks for it.
     pub no_item: Option<Covered>,
 }
@@ -143,8 +151,13 @@ pub struct TraceAnswer {
     pub kind: String,
     /// When it occurred, local time with its offset.
     pub occurred: String,
-    /// Its day in the ledger's zone.
+    /// Its day in the ledger's zone; where that is not known the earliest.
     pub on: Day,
+    /// The latest day on which it may have been, there.
+    pub until: Day,
+    /// From when to when it may have occurred, local time with its offset, where its hour is not
+    /// known; no earliest where nothing bounds it.
+    pub between: Option<[Option<String>; 2]>,
     /// The first words about it.
     pub words: String,
     /// The equipment in it.
@@ -157,7 +170,7 @@ pub struct TraceAnswer {
     pub steps: Vec<TraceStep>,
     /// The newest entry that was surely written before the event.
     pub known_at: i64,
-    /// The first and the last entry after that of which nobody can tell.
+    /// The first and the last entry after that of which nobody can tell whether it was before.
     pub order_unknown: Option<[i64; 2]>,
     /// The checklist that was in force.
     pub list: Option<String>,
@@ -212,12 +225,16 @@ pub fn trace_of(
     let testimonies = testimonies(house, &event);
     let withdrawn = withdrawn(&both);
     let steps = told_steps(&both, &found, &causes);
-    let finding = finding_of(&found, &steps, &barriers, (&withdrawn, testimonies.len()));
+    let beside = beside(&both, &found)?;
+    let known = (withdrawn.as_slice(), testimonies.len());
+    let finding = finding_of(&found, &steps, (&barriers, &beside), known);
     let mut answer = TraceAnswer {
         event: event.body.name.clone(),
         kind: kind(house, &event).map_or_else(|| event.body.kind.clone(), |it| it.name),
         occurred: event.occurred_words(),
         on: both.moment.day,
+        until: both.when.last.day,
+        between: event.between_words(),
         words: event.body.words.clone(),
         equipment: labels(house, &event),
         finding,
@@ -226,7 +243,7 @@ pub fn trace_of(
         known_at: both.cut.known,
         order_unknown: both.cut.unsure_entries(),
         list: list.map(|list| list.key.clone()),
-        beside: beside(&both, &found)?,
+        beside,
         also_concluded: found.also.clone(),
         testimonies,
         withdrawn,
@@ -287,6 +304,9 @@ fn told_steps(
             is_human: stored.body.human.is_some(),
             fitted_on: cause.as_ref().and_then(|it| it.fitted_on),
             lot: cause.as_ref().and_then(|it| it.lot.clone()),
+            fitted_perhaps: cause
+                .as_ref()
+                .map_or(Vec::new(), |it| it.fitted_perhaps.clone()),
             no_item: it.no_item.clone(),
         })
     };
@@ -296,7 +316,7 @@ fn told_steps(
 fn finding_of(
     found: &Steps<'_>,
     steps: &[TraceStep],
-    barriers: &[BarrierLine],
+    (barriers, beside): (&[BarrierLine], &[CheckLine]),
     (withdrawn, testimonies): (&[String], usize),
 ) -> Vec<String> {
     let limits: Vec<Option<String>> = found
@@ -320,6 +340,7 @@ fn finding_of(
         rows: rows.collect(),
         no_item: main.and_then(|it| it.no_item.as_ref()),
         barriers,
+        beside,
         withdrawn,
         testimonies,
     })
@@ -437,6 +458,7 @@ fn cause(both: &Both<'_, '_>, step: &Step<'_>, list: Option<&Checklist>) -> Opti
         entry: stored.entry,
         fitted_on,
         lot,
+        fitted_perhaps: both.fitted_perhaps(piece, component),
     })
 }
 

@@ -29,6 +29,10 @@ pub(super) fn wear_then(both: &Both<'_, '_>, piece: &Piece, facts: &Facts<'_>) -
         points: forecast.points,
         limit: it.measure.limit_words(),
         outlook: forecast.outlook.words().to_owned(),
+        outlook_at_latest: Some(both.when.last.day)
+            .filter(|last| *last > day)
+            .and_then(|last| it.forecast(last))
+            .map(|it| it.outlook.words().to_owned()),
         earliest: forecast.earliest.map(|it| it.day),
         likely: forecast.likely.map(|it| it.day),
         foreseeable: part

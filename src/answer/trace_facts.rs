@@ -2,16 +2,19 @@
 //! that the room `trace` judges.
 
 use super::error::AnswerError;
-use super::event::{Happened, kind_of, moments_of};
+use super::event::{Happened, kind_of, occurred_at};
 use super::inspection::{item_of, standing};
 use super::load::House;
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Zone, parse_time};
-use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, UseRow};
+use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored, UseRow};
 use crate::quantity::Amount;
-use crate::record::{Event, InstrumentSort, RecordId, ServiceReturn, Sheet, Withdrawal, Words};
+use crate::record::{
+    Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Sheet, Withdrawal, Words,
+};
 use crate::rule::ChecklistItem;
 use crate::trace::look::{Clear, Look, Moment, World};
+use crate::trace::occurred::Occurred;
 use crate::trace::record::{Facts, Use};
 use crate::trace::required::{Learned, Trigger};
 
@@ -35,8 +38,11 @@ pub(super) struct Both<'s, 'h> {
     pub now: &'h House,
     pub snapshot: &'h Snapshot<'s>,
     pub event: &'h Happened,
-    /// When it occurred, in the ledger's zone, in which hours of inspections are written.
+    /// When it occurred, in the ledger's zone, in which hours of inspections are written; of a
+    /// moment that is not known the earliest, by which rules and lists are chosen.
     pub moment: Moment,
+    /// From when to when it may have occurred.
+    pub when: Occurred,
 }
 
 impl<'s, 'h> Both<'s, 'h> {
@@ -45,9 +51,13 @@ impl<'s, 'h> Both<'s, 'h> {
         now: &'h House,
         event: &'h Happened,
     ) -> Result<Both<'s, 'h>, AnswerError> {
+        // What was written when it may have occurred was not surely written before it.
+        let cut = |at| snapshot.cut(&now.clocks, at);
+        let first = event.occurred_when.earliest;
+        let known = first.map(cut).transpose()?.map_or(0, |it| it.known);
+        let unsure = cut(event.occurred_by)?.unsure;
         // Whatever stands from the event's own first entry on was written after the event.
-        let cut = snapshot.cut(&now.clocks, event.occurred)?;
-        let cut = cut.told_in(event.record);
+        let cut = Cut { known, unsure }.told_in(event.record);
         let state = |entry: i64| -> Result<State<'s>, AnswerError> {
             let snapshot = snapshot.as_of(entry);
             let house = House::load(&snapshot)?;
@@ -62,6 +72,10 @@ impl<'s, 'h> Both<'s, 'h> {
             snapshot,
             event,
             moment: local(now, event.occurred),
+            when: Occurred::between(
+                first.map(|it| local(now, it)),
+                local(now, event.occurred_by),
+            ),
         })
     }
 
@@ -84,17 +98,54 @@ impl<'s, 'h> Both<'s, 'h> {
         self.then.as_ref().map_or(self.now, |it| &it.house)
     }
 
+    /// The house with what may have been written before the event; nothing where that is known
+    /// of everything.
+    pub fn perhaps_house(&self) -> Option<&House> {
+        self.perhaps.as_ref().map(|it| &it.house)
+    }
+
     /// When the part that was in a piece at the event had been fitted, by one house.
     pub fn fitted(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
-        let day = self.moment.day;
-        let parts = house.upkeep.parts_of(piece).iter();
-        // A part that was fitted on the event's day and written afterwards is the repair.
-        let before = |on: Day, record| on < day || on == day && !self.is_later(record);
-        parts
-            .filter(|it| it.body.component == component)
-            .filter(|it| before(it.body.fitted_on, it.record))
+        self.parts(house, piece, component)
+            .filter(|it| self.is_fitted_before(it))
             .map(|it| it.body.fitted_on)
             .next_back()
+    }
+
+    /// The same, if everything had been before the event of which nobody can tell.
+    fn fitted_at_latest(&self, house: &House, piece: RecordId, component: &str) -> Option<Day> {
+        self.parts(house, piece, component)
+            .filter(|it| it.body.fitted_on <= self.when.last.day)
+            .filter(|it| self.learned(it.record) != Learned::After || self.is_fitted_before(it))
+            .map(|it| it.body.fitted_on)
+            .next_back()
+    }
+
+    /// Days on which such a part was fitted, of which nobody can tell whether that was before the
+    /// event: of its own day, or within its days.
+    pub fn fitted_perhaps(&self, piece: RecordId, component: &str) -> Vec<Day> {
+        let of_event = |it: &&Stored<FittedPart>| {
+            it.body.fitted_on <= self.when.last.day && !self.is_fitted_before(it)
+        };
+        let parts = self.parts(self.now, piece, component);
+        parts.filter(of_event).map(|it| it.body.fitted_on).collect()
+    }
+
+    fn parts<'p>(
+        &self,
+        house: &'p House,
+        piece: RecordId,
+        component: &str,
+    ) -> impl DoubleEndedIterator<Item = &'p Stored<FittedPart>> {
+        let parts = house.upkeep.parts_of(piece).iter();
+        parts.filter(move |it| it.body.component == component)
+    }
+
+    /// Whether a part was surely fitted before the event. One that was fitted on its day and
+    /// written afterwards is taken as the repair.
+    fn is_fitted_before(&self, part: &Stored<FittedPart>) -> bool {
+        let (on, first) = (part.body.fitted_on, self.when.first.map(|it| it.day));
+        first.is_some_and(|day| on < day || on == day && !self.is_later(part.record))
     }
 }
 
@@ -156,9 +207,10 @@ impl Piece {
         let (snapshot, day) = (both.snapshot, both.moment.day);
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
+        let until_then = uses.iter().filter(|it| it.day <= day);
         // The sheet of the shift itself is written after the event: uses are those of now.
         let measures = match &both.then {
-            Some(then) => measures_of(&then.snapshot, &then.house, record, &rows(&uses), day)?,
+            Some(then) => measures_of(&then.snapshot, &then.house, record, &rows(until_then), day)?,
             None => Vec::new(),
         };
         Ok(Piece {
@@ -170,7 +222,7 @@ impl Piece {
             then: Told::of_state(both.then.as_ref(), record)?,
             perhaps: Told::of_state(both.perhaps.as_ref(), record)?,
             now: Told::load(snapshot, record)?,
-            uses: uses.into_iter().filter(|it| it.day <= day).collect(),
+            uses,
         })
     }
 
@@ -198,11 +250,14 @@ impl Piece {
             state.map(world).transpose()
         };
         let known = of_state(both.then.as_ref(), &self.then)?.unwrap_or_default();
-        let perhaps = of_state(both.perhaps.as_ref(), &self.perhaps)?;
+        let mut perhaps = of_state(both.perhaps.as_ref(), &self.perhaps)?;
+        if let (Some(world), Some(state)) = (&mut perhaps, &both.perhaps) {
+            world.fitted = both.fitted_at_latest(&state.house, self.record, &item.component);
+        }
         let now = self.world(both, (both.snapshot, both.now), &self.now, item)?;
         Ok(Facts {
             item,
-            event: both.moment,
+            event: both.when,
             in_use: self.in_use,
             shift_day: self.shift_day,
             uses: &self.uses,
@@ -293,10 +348,10 @@ fn look(
     })
 }
 
-/// Sheets that used a piece up to the event. Of an instrument that is worn its days are told by
-/// other means than equipment's.
+/// Sheets that used a piece up to the event, at its latest. Of an instrument that is worn its days
+/// are told by other means than equipment's.
 fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
-    let day = both.moment.day;
+    let day = both.when.last.day;
     let instrument = both.now.names.instrument_body(record).map(|it| it.sort);
     if instrument == Some(InstrumentSort::Ratemeter) {
         let shifts = both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?;
@@ -316,13 +371,13 @@ fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> 
     Ok(rows.into_iter().map(of).collect())
 }
 
-fn rows(uses: &[Use]) -> Vec<UseRow> {
+fn rows<'u>(uses: impl Iterator<Item = &'u Use>) -> Vec<UseRow> {
     let of = |it: &Use| UseRow {
         entry: it.entry,
         day: it.day,
         exposures: it.exposures,
     };
-    uses.iter().map(of).collect()
+    uses.map(of).collect()
 }
 
 /// Whether a piece was in use at the event, in doubt it was, and the day on which that shift
@@ -330,6 +385,11 @@ fn rows(uses: &[Use]) -> Vec<UseRow> {
 fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> {
     let day = both.moment.day;
     let on = |wanted: Day| uses.iter().filter(move |it| it.day == wanted);
+    let within = |it: &Use| (day..=both.when.last.day).contains(&it.day);
+    let used = uses.iter().any(within);
+    if used && !both.when.is_exact() {
+        return Ok((true, day));
+    }
     // The night that was not over comes first: the next shift of the day had not begun.
     if let Some(before) = day.pred_opt() {
         for it in on(before) {
@@ -339,7 +399,7 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
             }
         }
     }
-    if on(day).next().is_some() {
+    if used {
         return Ok((true, day));
     }
     let kind = both.event.body.kind.as_str();
@@ -356,7 +416,7 @@ fn holds(sheet: &Sheet, moment: Moment) -> bool {
 fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {
     let all = snapshot.all::<ServiceReturn>()?.into_iter();
     let mine = all.filter(|it| it.body.item.number() == record);
-    let of = |it: crate::ledger::Stored<ServiceReturn>| Clear {
+    let of = |it: Stored<ServiceReturn>| Clear {
         entry: it.entry,
         day: it.body.on,
         what: it.body.done,
@@ -370,7 +430,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
     let whole = |day| Moment { day, at: None };
     let withdrawals = both.snapshot.all::<Withdrawal>()?;
     for it in both.snapshot.all::<ServiceReturn>()? {
-        if it.body.item.number() != record || it.body.on > both.moment.day {
+        if it.body.item.number() != record || it.body.on > both.when.last.day {
             continue;
         }
         // What was looked at while it was out of service was looked at after the repair.
@@ -382,6 +442,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
         all.push(Trigger {
             entry: it.entry,
             moment: whole(out.unwrap_or(it.body.on)),
+            from: whole(out.unwrap_or(it.body.on)),
             what: format!("a repair ({})", it.body.done),
             component: None,
             learned: both.learned(it.record),
@@ -394,6 +455,7 @@ fn triggers(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, Answe
             all.push(Trigger {
                 entry: it.entry,
                 moment: whole(it.body.fitted_on),
+                from: whole(it.body.fitted_on),
                 what: format!("a new {}", it.body.component),
                 component: Some(it.body.component.clone()),
                 learned: both.learned(it.record),
@@ -412,8 +474,9 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         if it.record == both.event.record || !it.body.equipment.contains(&record.into()) {
             continue;
         }
-        let moment = local(both.now, moments_of(both.snapshot, both.now, &it)?.0);
-        let scheme = both.now.scheme_on(moment.day).ok();
+        let (first, last) = occurred_at(both.snapshot, both.now, &it)?;
+        let (from, moment) = (local(both.now, first), local(both.now, last));
+        let scheme = both.now.scheme_on(from.day).ok();
         let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
         let calls = kind
             .as_ref()
@@ -425,6 +488,7 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         all.push(Trigger {
             entry: it.entry,
             moment,
+            from,
             what: format!("{}, {name},", it.body.name),
             component: None,
             learned: both.learned(it.record),

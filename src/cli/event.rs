@@ -186,8 +186,8 @@ pub(super) struct HappeningArgs {
 pub(super) struct NoteArgs {
     /// Name of the event
     event: String,
-    /// When it was so, local time at the job
-    #[arg(long, value_name = "TIME")]
+    /// When it was so, local time at the job, or as it is known, as `event open` takes it
+    #[arg(long, value_name = "WHEN")]
     at: String,
     /// What happened
     #[arg(long)]
@@ -313,7 +313,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
         EventVerb::Person(args) => person(session, args),
         EventVerb::Note(args) => {
             let about = AboutEvent::Note(NewNote {
-                at: moment("at", &args.at)?,
+                at: roughly("at", &args.at)?,
                 barrier: args.barrier,
                 disputes: args.disputes,
                 item: args.item,

@@ -49,7 +49,7 @@ pub struct NewEvent {
 #[derive(Debug, Clone)]
 pub struct NewNote {
     /// When it was so.
-    pub at: Moment,
+    pub at: Roughly,
     /// `BARRIER=STATE`.
     pub barrier: Option<String>,
     /// The entry of an inspection against whose record it speaks.
@@ -346,7 +346,7 @@ pub(super) fn read_note(
     event: &Happened,
     note: &NewNote,
 ) -> Result<EventNote, IntakeError> {
-    let at = desk.moment("at", note.at, event.zone);
+    let at = desk.roughly("at", &note.at, event.zone);
     let said = note.barrier.as_deref().and_then(|text| {
         let (barrier, state) = text.split_once('=')?;
         Some((

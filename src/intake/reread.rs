@@ -258,7 +258,7 @@ impl Again<'_> {
 
     fn note(&self, desk: &mut Desk<'_>, it: &EventNote) -> Result<Option<Body>, IntakeError> {
         let event = self.happened(it.event)?;
-        let Ok(at) = Moment::parse(&it.at) else {
+        let Ok(at) = Roughly::parse(&it.at) else {
             return Ok(None);
         };
         let barrier = it.barrier.zip(it.state);

@@ -137,7 +137,7 @@ words! {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EventNote {
-    /// When it was so: local time with its offset.
+    /// When it was so: local time with its offset, or what is known of it.
     pub at: String,
     /// The barrier that it tells of.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -362,7 +362,7 @@ impl Record for EventNote {
 
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        need_moment(&mut problems, "at", &self.at);
+        need_when(&mut problems, "at", &self.at);
         if self.barrier.is_some() != self.state.is_some() {
             let right = format!(
                 "`BARRIER=STATE`: {}; {}",

@@ -33,8 +33,12 @@ pub fn event_report(it: &EventAnswer) -> Report {
         let mut table = Table::new(&["when", "what", "in words", ">entry"]);
         for line in &it.lines {
             // The hour is enough on a page: the offset stands above.
-            let at = line.at.replace('T', " ");
-            let at = at.get(..16).unwrap_or(&at).to_owned();
+            // The hour is enough on a page: the offset stands above. What is only known roughly
+            // stands as it is written.
+            let at = match (line.at.get(10..11), line.at.get(..16)) {
+                (Some("T"), Some(minute)) => minute.replace('T', " "),
+                _ => line.at.clone(),
+            };
             table.row([
                 at,
                 line.sort.to_owned(),

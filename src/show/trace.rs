@@ -6,6 +6,7 @@ use super::report::{Report, Table};
 use super::trace_chart::trace_chart_of;
 use super::trace_items::item_by_item;
 use crate::answer::{TraceAnswer, TraceRow, TraceStep};
+use crate::calendar::Day;
 use crate::record::{Coverage, Words};
 use crate::trace::barrier::BarrierLine;
 use crate::trace::coverage::Covered;
@@ -26,12 +27,49 @@ fn step_words(step: &TraceStep) -> String {
     };
     let lot = step.lot.as_deref().map(|it| format!(", lot {it}"));
     format!(
-        "{sort}{} ({}; entry {}{fitted}{})",
+        "{sort}{} ({}; entry {}{fitted}{}{})",
         step.words,
         step.because,
         step.entry,
-        lot.unwrap_or_default()
+        lot.unwrap_or_default(),
+        fitted_perhaps(&step.fitted_perhaps)
     )
+}
+
+/// The days of fittings of which nobody can tell whether they were before the event.
+fn fitted_perhaps(days: &[Day]) -> String {
+    let told = |it: &Day| format!("; one fitted {it}, order unknown");
+    days.iter().map(told).collect()
+}
+
+/// What counts neither for nor against, and why.
+fn order_unknown(report: &mut Report, answer: &TraceAnswer) {
+    if let Some([first, last]) = &answer.between {
+        let span = match (first, last) {
+            (Some(first), Some(last)) => format!("from {first} to {last}"),
+            (None, Some(last)) => format!("at the latest {last}, and nothing bounds it before"),
+            (_, None) => "at any time".to_owned(),
+        };
+        report.line(format!(
+            "TIME NOT KNOWN: it happened {span}. What was done in that time counts neither for nor \
+             against; what it would change is told."
+        ));
+    }
+    let Some([first, last]) = answer.order_unknown else {
+        return;
+    };
+    let why = match answer.between {
+        Some(_) => "written when it may have happened, or by a clock that cannot be trusted",
+        None => "a clock cannot be trusted (see `wearbook findings`)",
+    };
+    let entries = match first == last {
+        true => format!("entry {first} was"),
+        false => format!("entries {first} to {last} were"),
+    };
+    report.line(format!(
+        "ORDER UNKNOWN: whether {entries} written before the event cannot be told: {why}. That \
+         counts neither for nor against; what it would change is told."
+    ));
 }
 
 /// On what state of the ledger it rests, in one line.
@@ -41,7 +79,7 @@ fn known_words(answer: &TraceAnswer) -> String {
         None => "no checklist was in force that asks for anything".to_owned(),
     };
     match answer.known_at {
-        0 => format!("Nothing was written in this ledger before the event; {list}."),
+        0 => format!("Nothing was surely written in this ledger before the event; {list}."),
         entry => format!(
             "Judged by what was written before the event, up to entry {entry}; {list}. What was \
              written later is marked, and what it would change is told."
@@ -62,6 +100,10 @@ fn starred(covered: &Covered) -> String {
 /// What the star means at a barrier.
 const STAR_BARRIER: &str = "*: by what people did, not yet concluded by the RSO: wearbook trace \
 conclude EVENT BARRIER.";
+
+/// Where the coverage of what stands beside the list comes from.
+const BESIDE: &str = "Beside the list: whether it could follows from what such a check is for; the \
+RSO decides.";
 
 /// What the star means.
 const STAR: &str = "*: by the checklist's data, not yet concluded by the RSO: wearbook \
@@ -106,13 +148,7 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>, all: bool) -> Rep
     for it in &answer.finding {
         report.line(it.clone());
     }
-    if let Some([first, last]) = answer.order_unknown {
-        report.line(format!(
-            "ORDER UNKNOWN: whether entries {first} to {last} were written before the event cannot \
-             be told, a clock cannot be trusted (see `wearbook findings`). They count neither for \
-             nor against; what they would change is told."
-        ));
-    }
+    order_unknown(&mut report, answer);
     report.line(answer.judges);
     if let Some(svg) = picture {
         report.picture(svg);
@@ -213,26 +249,30 @@ fn verdicts(report: &mut Report, answer: &TraceAnswer, all: bool) {
 
 /// What stands beside the checklist and could have shown it.
 fn beside(report: &mut Report, answer: &TraceAnswer) {
-    let mut table = Table::new(&[
-        "beside the list",
-        "piece",
-        "record",
-        "last before",
-        ">entry",
-    ]);
+    let mut table = Table::new(&["beside the list", "could it?", "record", "last before"]);
     for it in &answer.beside {
+        let mut record = vec![it.told.clone()];
+        let other = it
+            .as_if_before
+            .map(|it| format!("if before: {}", it.word()));
+        record.extend(other);
+        let entry = it.entry.map(|it| format!(" (entry {it})"));
+        let rule = it.rule.as_deref().unwrap_or("no rule of the scheme");
         table.row([
-            it.check.word().to_owned(),
-            it.piece.clone(),
-            it.record.word().to_owned(),
-            it.last.clone(),
-            it.entry.map(|it| it.to_string()).unwrap_or_default(),
+            format!("{} {}\n{rule}", it.piece, it.check.word()),
+            it.coverage.word().to_owned(),
+            record.join("\n"),
+            format!("{}{}", it.last, entry.unwrap_or_default()),
         ]);
     }
+    let told = !table.rows.is_empty();
     if !table.rows.is_empty() && !answer.rows.is_empty() {
         report.gap();
     }
     report.table(table);
+    if told {
+        report.line(BESIDE);
+    }
 }
 
 fn verdict_table(rows: &[&TraceRow]) -> Table {

@@ -35,7 +35,10 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
         let days = looks.map(|it| it.look.moment.day);
         days.min().unwrap_or(answer.on).min(answer.on)
     });
-    let lanes = rows.iter().map(|row| lane(row, first, answer.on)).collect();
+    let lanes = rows
+        .iter()
+        .map(|row| lane(row, first, answer.until))
+        .collect();
     let measured = rows
         .iter()
         .filter(|row| row.wear.is_some())
@@ -50,6 +53,13 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
             .to_owned(),
         answer.judges.to_owned(),
     ];
+    if let Some([first, _]) = &answer.between {
+        let from = first.as_deref().unwrap_or("a time that nobody knows");
+        notes.push(format!(
+            "When it happened is not known: from {from} on; the mark is the latest day. What lies \
+             between is of unknown order."
+        ));
+    }
     if scripted {
         notes.push("made with a scripted clock: a demonstration".to_owned());
     }
@@ -63,9 +73,9 @@ pub fn trace_chart_of(answer: &TraceAnswer, scripted: bool) -> Result<Option<Str
         },
         fitted,
         first,
-        event: answer.on,
+        event: answer.until,
         lanes,
-        measured: measured.and_then(|row| figures(row, first, answer.on)),
+        measured: measured.and_then(|row| figures(row, first, answer.until)),
         uses: uses.map(|it| (it.day, it.exposures.unwrap_or(0))).collect(),
         notes,
         caution: answer.confirm.clone(),
@@ -83,7 +93,9 @@ fn drawn(row: &TraceRow, first: Option<Day>) -> impl Iterator<Item = &Seen> {
 
 fn sign(it: &Seen) -> Sign {
     match it.mark {
-        Mark::Claimed | Mark::OrderUnknown => return Sign::Claimed,
+        Mark::Claimed | Mark::OrderUnknown | Mark::WrittenWithin | Mark::SameDay | Mark::Within => {
+            return Sign::Claimed;
+        }
         Mark::AmendedAfter | Mark::VoidedAfter | Mark::ChangeUnplaced => return Sign::Changed,
         _ => {}
     }

@@ -3,7 +3,6 @@
 use super::report::{Report, Table};
 use crate::answer::{TraceAnswer, TraceRow, WearThen};
 use crate::record::{Coverage, Words};
-use crate::trace::record::order_unknown;
 use crate::trace::required::{Met, Required};
 use crate::trace::verdict::{Mark, Seen};
 
@@ -95,7 +94,7 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
     ];
     if let Some(it) = &verdict.as_if_before {
         lines.push(format!(
-            "if all had been written before the event whose order is unknown: {} ({})",
+            "if all had been before the event whose order is unknown: {} ({})",
             it.word, it.because
         ));
     }
@@ -118,7 +117,7 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
     for it in verdict.required.iter().filter(missed) {
         let met = match it.met {
             Met::By(entry) => format!("entry {entry}"),
-            Met::OrderUnknown(entry) => format!("only {}", order_unknown(entry)),
+            Met::OrderUnknown(entry) => format!("entry {entry}, ORDER UNKNOWN"),
             Met::ByClaim(entry) => format!("only entry {entry}, written after the event"),
             Met::No => "NOT ON RECORD".to_owned(),
         };
@@ -129,11 +128,15 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
             0 => String::new(),
             count => format!("; {count} sheets do not say how many"),
         };
-        let days = if it.days == 1 { "day" } else { "days" };
+        let days = match (it.days, it.days_at_most) {
+            (1, 1) => "1 day".to_owned(),
+            (days, most) if days == most => format!("{days} days"),
+            (days, most) => format!("{days} to {most} days"),
+        };
         lines.push(format!(
-            "last good {} by {} (entry {}): {} {days} and at least {} cycles before the \
+            "last good {} by {} (entry {}): {days} and at least {} cycles before the \
              event{unsaid}",
-            it.on, it.by, it.entry, it.days, it.cycles_at_least
+            it.on, it.by, it.entry, it.cycles_at_least
         ));
     }
     lines.extend(row.wear.as_ref().map(wear_words));
@@ -145,6 +148,9 @@ fn wear_words(it: &WearThen) -> String {
         "wear as known then, an estimate: {} from {} measures, limit {}, at least {} cycles",
         it.outlook, it.points, it.limit, it.cycles_at_least
     );
+    if let Some(late) = &it.outlook_at_latest {
+        text.push_str(&format!("; at the latest day of the event: {late}"));
+    }
     for (name, day) in [
         ("first credible at the limit", it.earliest),
         ("likely at the limit", it.likely),

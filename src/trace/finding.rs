@@ -2,6 +2,7 @@
 //! was last looked at and what that look said; what was known before.
 
 use super::barrier::BarrierLine;
+use super::check::{CheckLine, CheckWord, best};
 use super::coverage::Covered;
 use super::look::Look;
 use super::record::RecordWord;
@@ -39,6 +40,8 @@ pub struct Told<'t> {
     pub no_item: Option<&'t Covered>,
     /// The barriers.
     pub barriers: &'t [BarrierLine],
+    /// What stands beside the list and could have shown it.
+    pub beside: &'t [CheckLine],
     /// Pieces that were withdrawn and in the event all the same.
     pub withdrawn: &'t [String],
     /// How many people speak against the record.
@@ -88,19 +91,78 @@ pub fn lead<'r, 't>(rows: &'r [Seen<'t>]) -> Option<&'r Seen<'t>> {
 #[must_use]
 pub fn finding(told: &Told<'_>) -> Vec<String> {
     let lead = lead(&told.rows);
+    let check = check_that_leads(told);
     vec![
         what_failed(told),
-        match lead {
-            Some(row) => could_show(row, &told.rows),
-            None => nothing_could(told),
+        match (lead, check) {
+            (Some(row), _) => could_show(row, &told.rows),
+            (None, Some(check)) => check_could(told, check),
+            (None, None) => nothing_could(told),
         },
-        match lead {
-            Some(row) => last_look(row),
-            None if told.is_human || told.rows.is_empty() => barriers_stood(told),
-            None => last_of_all(told),
+        match (lead, check) {
+            (Some(row), _) => last_look(row),
+            (None, Some(check)) => last_check(check),
+            (None, None) if told.is_human || told.rows.is_empty() => barriers_stood(told),
+            (None, None) => last_of_all(told),
         },
         known_before(told, lead),
     ]
+}
+
+/// What stands beside the list and leads where no item does: what could have shown it, or, where
+/// no item and no barrier may have, what is not established.
+fn check_that_leads<'t>(told: &Told<'t>) -> Option<&'t CheckLine> {
+    let can = |it: &Covered| it.coverage == Coverage::CanDetect;
+    let best = best(told.beside)?;
+    let barrier = told.is_human
+        && told
+            .barriers
+            .iter()
+            .any(|it| it.covered.as_ref().is_some_and(can));
+    let open = told
+        .rows
+        .iter()
+        .any(|it| coverage(it) == Coverage::NotEstablished);
+    match best.coverage {
+        Coverage::CanDetect => !barrier,
+        _ => !barrier && !open && told.no_item.is_none(),
+    }
+    .then_some(best)
+}
+
+/// Whether a check beside the list could have shown it, by which rule it is asked for.
+fn check_could(told: &Told<'_>, check: &CheckLine) -> String {
+    let rule = match &check.rule {
+        Some(rule) => format!("asked for by {rule}"),
+        None => "no rule of the scheme asks for it".to_owned(),
+    };
+    let what = format!("the {} of {} ({rule})", check.check.word(), check.piece);
+    let could = match check.coverage {
+        Coverage::CanDetect => format!("{what} could have shown it"),
+        _ => format!("whether {what} could have shown it is not established"),
+    };
+    match told.no_item {
+        Some(none) => format!("No item looks for this ({}); {could}.", by_whom(none)),
+        None => sentence(&could),
+    }
+}
+
+/// What the record shows of a check beside the list.
+fn last_check(check: &CheckLine) -> String {
+    let entry = check.entry.map(|it| format!(" (entry {it})"));
+    let other = check.as_if_before.map(|it| {
+        format!(
+            "; if all had been before the event whose order is unknown: {}",
+            it.word()
+        )
+    });
+    sentence(&format!(
+        "its record before: {}; last: {}{}{}",
+        check.told,
+        check.last,
+        entry.unwrap_or_default(),
+        other.unwrap_or_default()
+    ))
 }
 
 fn sentence(text: &str) -> String {
@@ -226,9 +288,13 @@ fn barriers_stood(told: &Told<'_>) -> String {
 #[must_use]
 pub fn counted(verdict: &Verdict) -> Option<&Look> {
     let counts = |mark| {
-        !matches!(
+        matches!(
             mark,
-            Mark::After | Mark::Claimed | Mark::OrderUnknown | Mark::NoHour | Mark::OtherPart
+            Mark::Counts
+                | Mark::TakenAsBefore
+                | Mark::AmendedAfter
+                | Mark::VoidedAfter
+                | Mark::ChangeUnplaced
         )
     };
     let seen = verdict.seen.iter().filter(|it| counts(it.mark));
@@ -245,10 +311,12 @@ fn last_look(row: &Seen<'_>) -> String {
                 |told| format!("the last look that counts: {told}"),
             );
             sentence(&format!(
-                "{before}; the one that was due is {}, and counts for nothing",
+                "{before}; the one that was due is {}",
                 match verdict.record.word {
-                    RecordWord::Claimed => "on record only by an entry written after the event",
-                    _ => "on record only by a clock that cannot be trusted",
+                    RecordWord::Claimed => {
+                        "on record only by an entry written after the event, and counts for nothing"
+                    }
+                    _ => "not surely from before the event, and counts neither for nor against",
                 }
             ))
         }
@@ -301,6 +369,17 @@ fn said_of(look: &Look, limit: Option<&str>) -> String {
     format!("{told}{against}")
 }
 
+/// What a check beside the list told before, or that it was asked for and not made.
+fn checked_before(it: &CheckLine) -> Option<String> {
+    let what = format!("the {} of {}", it.check.word(), it.piece);
+    match (it.record, &it.rule) {
+        (CheckWord::Failed, _) => Some(format!("{what} had failed: {}", it.last)),
+        (CheckWord::Overdue, Some(_)) => Some(format!("{what} was {}", it.told)),
+        (CheckWord::Missing, Some(_)) => Some(format!("{what} was asked for: {}", it.last)),
+        _ => None,
+    }
+}
+
 fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
     let mut known: Vec<String> = Vec::new();
     for row in told
@@ -313,6 +392,13 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
             known.push(format!(
                 "a written defect was {} ({item})",
                 row.verdict.record.because
+            ));
+        }
+        let perhaps = row.verdict.as_if_before.as_ref();
+        if let Some(it) = perhaps.filter(|it| it.word == RecordWord::KnownDefectUsed) {
+            known.push(format!(
+                "perhaps a written defect, order unknown, {} ({item})",
+                it.because
             ));
         }
         for it in &row.verdict.flags {
@@ -328,6 +414,8 @@ fn known_before(told: &Told<'_>, lead: Option<&Seen<'_>>) -> String {
             }
         }
     }
+    let can = |it: &&CheckLine| it.coverage == Coverage::CanDetect;
+    known.extend(told.beside.iter().filter(can).filter_map(checked_before));
     if let Some(day) = lead.and_then(|it| it.foreseeable) {
         known.push(format!(
             "the limit was to be foreseen from {day} on, an estimate"

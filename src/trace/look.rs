@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::occurred::Occurred;
 use crate::calendar::{Day, TimeOfDay};
 use crate::record::{LineResult, Occasion, RecordId, Words};
 use crate::rule::Standing;
@@ -15,6 +16,15 @@ pub struct Moment {
     pub day: Day,
     /// The hour, where it is written.
     pub at: Option<TimeOfDay>,
+}
+
+impl Moment {
+    /// Whether it surely is before another. On one day without an hour it is not.
+    #[must_use]
+    pub fn is_before(self, other: Self) -> bool {
+        let hours = || matches!((self.at, other.at), (Some(own), Some(other)) if own < other);
+        self.day < other.day || self.day == other.day && hours()
+    }
 }
 
 impl fmt::Display for Moment {
@@ -31,10 +41,13 @@ impl fmt::Display for Moment {
 pub enum Placed {
     /// Before it.
     Before,
-    /// On its day, a daily check without an hour: taken as before the first use.
+    /// On its day, a daily check without an hour, and the hour of the event is known: taken as
+    /// before the first use.
     TakenAsBefore,
-    /// On its day, not a daily check and without an hour: it does not count.
-    NotKnown,
+    /// On its day, and the hours do not tell which came first.
+    SameDay,
+    /// Within the days on one of which it happened.
+    Within,
     /// At it or after it.
     After,
 }
@@ -77,26 +90,34 @@ pub struct Look {
 impl Look {
     /// How it lies to the event.
     #[must_use]
-    pub fn placed(&self, event: Moment) -> Placed {
-        if self.moment.day != event.day {
-            return if self.moment.day < event.day {
-                Placed::Before
-            } else {
-                Placed::After
-            };
-        }
-        match (self.moment.at, event.at) {
-            (Some(at), Some(event)) if at < event => Placed::Before,
-            (Some(_), Some(_)) => Placed::After,
-            _ if self.occasion == Occasion::Daily => Placed::TakenAsBefore,
-            _ => Placed::NotKnown,
+    pub fn placed(&self, event: Occurred) -> Placed {
+        if event.is_after(self.moment) {
+            Placed::Before
+        } else if event.is_before(self.moment) {
+            Placed::After
+        } else if event.is_exact() && self.occasion == Occasion::Daily {
+            Placed::TakenAsBefore
+        } else if event.one_day().is_some() {
+            Placed::SameDay
+        } else {
+            Placed::Within
         }
     }
 
     /// Whether it counts as before the event.
     #[must_use]
-    pub fn is_before(&self, event: Moment) -> bool {
-        matches!(self.placed(event), Placed::Before | Placed::TakenAsBefore)
+    pub fn is_before(&self, event: Occurred) -> bool {
+        match self.placed(event) {
+            Placed::Before | Placed::TakenAsBefore => true,
+            Placed::SameDay | Placed::Within => event.is_at_latest(),
+            Placed::After => false,
+        }
+    }
+
+    /// Whether it may have been before the event.
+    #[must_use]
+    pub fn may_be_before(&self, event: Occurred) -> bool {
+        self.placed(event) != Placed::After
     }
 
     /// Whether the item was looked at.
@@ -190,7 +211,7 @@ pub struct World {
 
 impl World {
     /// The looks that count as before the event, at the part that was fitted then.
-    pub fn before(&self, event: Moment) -> impl DoubleEndedIterator<Item = &Look> {
+    pub fn before(&self, event: Occurred) -> impl DoubleEndedIterator<Item = &Look> {
         let fitted = self.fitted;
         self.looks
             .iter()

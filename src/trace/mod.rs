@@ -15,6 +15,7 @@ pub mod coverage;
 pub mod extent;
 pub mod finding;
 pub mod look;
+pub mod occurred;
 pub mod ranking;
 pub mod record;
 pub mod required;

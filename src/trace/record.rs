@@ -4,7 +4,8 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-use super::look::{Look, Moment, World};
+use super::look::{Look, Placed, World};
+use super::occurred::Occurred;
 use super::required::{Met, Required, Trigger, required};
 use crate::calendar::{Day, Interval, YearStart};
 use crate::record::{LineResult, RecordId};
@@ -21,8 +22,8 @@ pub enum RecordWord {
     RequiredLookAbsent,
     /// Inspected, and this item not done.
     LeftOut,
-    /// A look that had to be there, or every look, exists only by an entry of which nobody can
-    /// tell whether it was written before the event: unproven.
+    /// Of a look that had to be there, or of every look, nobody can tell whether it was before
+    /// the event, or in time: unproven.
     OrderUnknown,
     /// A look that had to be there, or every look, exists only by what was entered after the
     /// event: unproven.
@@ -91,7 +92,7 @@ pub struct Facts<'i> {
     /// The item of the list that was in force.
     pub item: &'i ChecklistItem,
     /// When it happened.
-    pub event: Moment,
+    pub event: Occurred,
     /// Whether the piece was in use when it happened; in doubt it was.
     pub in_use: bool,
     /// The day of the shift in which it happened: the day before, where the shift ran past
@@ -114,19 +115,25 @@ pub struct Facts<'i> {
     pub now: World,
 }
 
-/// Looks that were not surely written before the event.
+/// Looks that were not surely written, or not surely made, before the event.
 #[derive(Debug, Default)]
 pub(super) struct Unproven<'l> {
-    /// Perhaps before it: the clock of their entries cannot be trusted.
+    /// Perhaps before it: they were made, or written, when it may have happened, or by a clock
+    /// that cannot be trusted.
     pub unplaced: Vec<&'l Look>,
     /// Surely after it.
     pub claims: Vec<&'l Look>,
 }
 
-/// Why a look counts neither for nor against.
+/// Why what an entry tells counts neither for nor against.
 #[must_use]
-pub fn order_unknown(entry: i64) -> String {
-    format!("order unknown: the clock of entry {entry} cannot be trusted")
+pub fn order_unknown(entry: i64, event: Occurred) -> String {
+    match event.is_exact() {
+        true => format!("order unknown: the clock of entry {entry} cannot be trusted"),
+        false => format!(
+            "order unknown: whether entry {entry} was written before the event cannot be told"
+        ),
+    }
 }
 
 /// A word with what it rests on.
@@ -159,6 +166,26 @@ impl Facts<'_> {
         perhaps.filter(|it| !has(&self.known, it.record)).collect()
     }
 
+    /// Looks that were surely written before the event, and of which nobody can tell whether
+    /// they were made before it.
+    fn unordered(&self) -> impl Iterator<Item = &Look> {
+        let event = self.event;
+        let looks = self.known.looks.iter();
+        looks.filter(move |it| it.may_be_before(event) && !it.is_before(event))
+    }
+
+    /// Why a look counts neither for nor against.
+    #[must_use]
+    pub fn why_unordered(&self, look: &Look) -> String {
+        match look.placed(self.event) {
+            Placed::SameDay => "same day, order unknown".to_owned(),
+            Placed::Within => {
+                "order unknown: made within the days in which the event may have been".to_owned()
+            }
+            _ => order_unknown(look.entry, self.event),
+        }
+    }
+
     /// Looks that exist only by an entry written after the event.
     #[must_use]
     pub fn claims(&self) -> Vec<&Look> {
@@ -170,7 +197,11 @@ impl Facts<'_> {
 
     fn unproven(&self) -> Unproven<'_> {
         Unproven {
-            unplaced: self.unplaced(),
+            unplaced: self
+                .unplaced()
+                .into_iter()
+                .chain(self.unordered())
+                .collect(),
             claims: self.claims(),
         }
     }
@@ -187,23 +218,28 @@ impl Facts<'_> {
         self.judge(&self.known, &self.unproven())
     }
 
-    /// What the word would be if everything had been written before the event of which nobody
-    /// can tell; nothing where it would be the same.
+    /// What the word would be if everything had been before the event of which nobody can tell,
+    /// what was made as what was written, and the event at its latest; nothing where it would be
+    /// the same.
     #[must_use]
     pub fn as_if_before(&self) -> Option<Judged> {
-        let unproven = Unproven {
-            unplaced: Vec::new(),
-            claims: self.claims(),
-        };
-        let perhaps = self.judge(self.perhaps.as_ref()?, &unproven);
-        (perhaps.word != self.judged().word).then_some(perhaps)
+        let mut late = self.clone();
+        late.event = self.event.at_its_latest();
+        if let Some(perhaps) = late.perhaps.take() {
+            late.known = perhaps;
+        }
+        let late = late.judged();
+        (late.word != self.judged().word).then_some(late)
     }
 
     /// What the word would be if everything were true that was written afterwards; nothing where
     /// it would be the same.
     #[must_use]
     pub fn as_claimed(&self) -> Option<Judged> {
-        let claimed = self.judge(&self.now, &Unproven::default());
+        let mut claimed = self.clone();
+        claimed.known = claimed.now.clone();
+        claimed.perhaps = None;
+        let claimed = claimed.judged();
         (claimed.word != self.judged().word).then_some(claimed)
     }
 
@@ -233,14 +269,14 @@ impl Facts<'_> {
             let returned = world
                 .clears
                 .iter()
-                .any(|it| (defect.moment.day..=event.day).contains(&it.day));
+                .any(|it| (defect.moment.day..=event.day()).contains(&it.day));
             defect.result == Some(LineResult::Defect) && !good && !returned
         })
     }
 
     fn known_defect(&self, world: &World) -> Option<Judged> {
         let defect = self.open_defects(world).next()?;
-        let later = |it: &&Use| it.day > defect.moment.day && it.day <= self.event.day;
+        let later = |it: &&Use| it.day > defect.moment.day && it.day <= self.event.day();
         let used = self.uses.iter().rfind(later);
         let (how, entry) = match used {
             Some(it) => (
@@ -273,13 +309,13 @@ impl Facts<'_> {
         let of_part = |it: &&&Look| world.fitted.is_none_or(|from| from <= it.moment.day);
         let done = looks
             .iter()
-            .filter(|it| it.is_before(self.event) && it.is_done());
+            .filter(|it| it.may_be_before(self.event) && it.is_done());
         let newest = done.filter(of_part).max_by_key(|it| it.order());
         newest.copied().filter(|_| self.last(world).is_none())
     }
 
-    /// A look that had to be there exists only by an entry of which nobody can tell whether it
-    /// was written before the event, or every look does.
+    /// A look that had to be there is one of which nobody can tell whether it was before the
+    /// event, or every look is.
     fn unplaced_only(
         &self,
         world: &World,
@@ -292,9 +328,15 @@ impl Facts<'_> {
         });
         let newest = self.newest(world, unplaced).map(|it| (it.entry, None));
         let (entry, what) = by_need.or(newest)?;
-        let look = unplaced.iter().find(|it| it.entry == entry)?;
         let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
-        let because = format!("{of}{}: {}", order_unknown(entry), look.told());
+        let because = match unplaced.iter().find(|it| it.entry == entry) {
+            Some(look) => format!("{of}{}: {}", self.why_unordered(look), look.told()),
+            // It was made before the event, and nobody can tell whether that was in time.
+            None => {
+                let look = world.looks.iter().find(|it| it.entry == entry)?;
+                format!("{of}order unknown: {}", look.told())
+            }
+        };
         Some(Judged::of(RecordWord::OrderUnknown, because, vec![entry]))
     }
 

@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::look::{Look, Moment, World};
+use super::occurred::Occurred;
 use super::record::{Facts, Unproven};
 use crate::calendar::{Day, DueStatus};
 use crate::record::{Occasion, Words};
@@ -14,8 +15,10 @@ use crate::rule::When;
 pub struct Trigger {
     /// The entry that tells it.
     pub entry: i64,
-    /// From when on a look answers it.
+    /// From when on a look surely answers it: its latest moment.
     pub moment: Moment,
+    /// From when on a look may answer it, where that is not the same.
+    pub from: Moment,
     /// What it was, such as `E-3: drop or fire`.
     pub what: String,
     /// The component, where it concerns one alone: a part that was fitted.
@@ -58,7 +61,7 @@ pub enum Need {
 pub enum Met {
     /// By an inspection that was written before the event.
     By(i64),
-    /// Only by one of which nobody can tell whether it was written before the event.
+    /// Only by one of which nobody can tell whether it was before the event, or in time.
     OrderUnknown(i64),
     /// Only by one that was written afterwards: claimed.
     ByClaim(i64),
@@ -96,9 +99,10 @@ fn before<'l>(facts: &Facts<'_>, world: &'l World) -> impl DoubleEndedIterator<I
     world.looks.iter().filter(move |it| it.is_before(event))
 }
 
-/// Whether a claim looked at the item before the event: one that says `not done` claims nothing.
+/// Whether a claim may have looked at the item before the event: one that says `not done` claims
+/// nothing.
 fn claims_it(facts: &Facts<'_>, look: &Look) -> bool {
-    look.is_before(facts.event) && look.is_done()
+    look.may_be_before(facts.event) && look.is_done()
 }
 
 fn met(
@@ -124,18 +128,28 @@ fn met(
 }
 
 /// The day's check, or for a mating check the set-up's. A shift that ran past midnight has the
-/// day on which it began.
+/// day on which it began. Where the day is not known no check of one of them is surely that of
+/// the day; where none of them has one, it is absent whichever it was.
 fn of_the_day(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option<Required> {
     if !facts.in_use || !facts.item.is_for(When::Daily.name()) {
         return None;
     }
-    let days = facts.shift_day.min(facts.event.day)..=facts.event.day;
+    let (event, one_day) = (facts.event, facts.event.one_day());
+    let days = first_day_of_use(facts)..=event.last.day;
     let of_day = |it: &Look| days.contains(&it.moment.day);
+    let day = match one_day {
+        Some(_) => format!("{}", facts.shift_day),
+        None => "the day on which it happened".to_owned(),
+    };
+    let surely = |met: Met| match met {
+        Met::By(entry) if one_day.is_none() && !event.is_at_latest() => Met::OrderUnknown(entry),
+        met => met,
+    };
     if facts.item.pair.is_none() {
         return Some(Required {
             need: Need::Day,
-            what: format!("the check of {}, a day of use", facts.shift_day),
-            met: met(facts, world, unproven, of_day),
+            what: format!("the check of {day}, a day of use"),
+            met: surely(met(facts, world, unproven, of_day)),
         });
     }
     // A check against another piece is not this set-up's; one that was left out is left out.
@@ -145,29 +159,51 @@ fn of_the_day(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Opti
     };
     Some(Required {
         need: Need::SetUp,
-        what: format!("the mating check of the set-up on {}", facts.shift_day),
-        met: met(facts, world, unproven, of_pair),
+        what: format!("the mating check of the set-up on {day}"),
+        met: surely(met(facts, world, unproven, of_pair)),
     })
 }
 
+/// The first day on which the check of the day may have been made; read at its latest, the last
+/// day of use.
+fn first_day_of_use(facts: &Facts<'_>) -> Day {
+    let event = facts.event;
+    let first = event.first.map_or(Day::MIN, |it| it.day);
+    let first = facts.shift_day.min(first);
+    if event.one_day().is_some() || !event.is_at_latest() {
+        return first;
+    }
+    let uses = facts.uses.iter().map(|it| it.day);
+    let within = uses.filter(|it| (first..=event.last.day).contains(it));
+    within.max().unwrap_or(first)
+}
+
 /// The periodic inspection; what arrives is inspected on receipt, and its first period runs from
-/// then.
+/// then. Where its term ended within the time of the event nobody can tell whether it was in time.
 fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option<Required> {
     let (interval, year) = facts
         .periodic
         .filter(|_| facts.item.is_for(When::Quarterly.name()))?;
     let is = |it: &Look| matches!(it.occasion, Occasion::Quarterly | Occasion::Receipt);
-    let on = facts.event.day;
-    let last: Option<Day> = before(facts, world)
-        .rfind(|it| is(it))
-        .map(|it| it.moment.day);
+    let event = facts.event;
+    let on = event.day();
+    let last = before(facts, world).rfind(|it| is(it));
+    let day = last.map(|it| it.moment.day);
+    let in_force = |of: Day, on: Day| interval.status(Some(of), on, year).in_force();
+    // Where nothing bounds the event before, any may have been in force.
+    let unbounded = event.first.is_none() && !event.is_at_latest();
     // Of those in force the one whose term is told: the last.
     let in_time = |it: &Look| {
-        let in_force = interval.status(Some(it.moment.day), on, year).in_force();
-        is(it) && in_force && last.is_none_or(|last| it.moment.day >= last)
+        let own = it.moment.day;
+        is(it) && (unbounded || in_force(own, on.max(own))) && day.is_none_or(|last| own >= last)
     };
-    let what = match interval.status(last, on, year) {
-        DueStatus::NeverDone => "a periodic inspection: none is on record".to_owned(),
+    let mut what = match interval.status(day, on, year) {
+        DueStatus::NeverDone if event.is_exact() => {
+            "a periodic inspection: none is on record".to_owned()
+        }
+        DueStatus::NeverDone => {
+            "a periodic inspection: none is surely from before the event".to_owned()
+        }
         DueStatus::Overdue { since } => {
             format!("the periodic inspection, overdue since {since}")
         }
@@ -177,10 +213,18 @@ fn periodic(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Option
         },
         DueStatus::InTime { until } => format!("the periodic inspection, in time until {until}"),
     };
+    let mut met = met(facts, world, unproven, in_time);
+    let late = event.last.day;
+    if let (Met::By(entry), Some(of)) = (met, day)
+        && !in_force(of, late)
+    {
+        what.push_str(&format!(", and the event may have been as late as {late}"));
+        met = Met::OrderUnknown(entry);
+    }
     Some(Required {
         need: Need::Periodic,
         what,
-        met: met(facts, world, unproven, in_time),
+        met,
     })
 }
 
@@ -191,11 +235,17 @@ fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<
     }
     let component = &facts.item.component;
     let concerns = |it: &&Trigger| {
-        it.component.as_ref().is_none_or(|of| of == component) && is_earlier(it.moment, facts.event)
+        it.component.as_ref().is_none_or(|of| of == component) && calls(it, facts.event)
     };
     let of = |trigger: &Trigger| {
-        let answers =
-            |it: &Look| it.occasion != Occasion::Daily && !is_earlier(it.moment, trigger.moment);
+        let since =
+            |it: &Look, from: Moment| it.occasion != Occasion::Daily && !it.moment.is_before(from);
+        let mut met = met(facts, world, unproven, |it| since(it, trigger.moment));
+        if met == Met::No {
+            let perhaps = |it: &&Look| it.is_done() && since(it, trigger.from);
+            let perhaps = before(facts, world).find(perhaps);
+            met = perhaps.map_or(Met::No, |it| Met::OrderUnknown(it.entry));
+        }
         Required {
             need: Need::Called,
             what: format!(
@@ -204,14 +254,15 @@ fn called_for(facts: &Facts<'_>, world: &World, unproven: &Unproven<'_>) -> Vec<
                 trigger.what,
                 trigger.moment
             ),
-            met: met(facts, world, unproven, answers),
+            met,
         }
     };
     facts.triggers.iter().filter(concerns).map(of).collect()
 }
 
-/// Whether one moment is surely before another. On one day without an hour it is not.
-pub(super) fn is_earlier(one: Moment, other: Moment) -> bool {
-    one.day < other.day
-        || one.day == other.day && matches!((one.at, other.at), (Some(a), Some(b)) if a < b)
+/// Whether a trigger called for a look before the event: it surely was before it; or, read at its
+/// latest, it may have been, and was not written only afterwards.
+fn calls(it: &Trigger, event: Occurred) -> bool {
+    let perhaps = event.is_at_latest() && it.learned != Learned::After;
+    event.is_after(it.moment) || perhaps && !event.is_before(it.moment)
 }

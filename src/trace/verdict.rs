@@ -5,8 +5,9 @@ use serde::Serialize;
 use super::barrier::BarrierNote;
 use super::coverage::Covered;
 use super::look::{Look, Placed, World};
+use super::occurred::Occurred;
 use super::record::{Facts, Judged, order_unknown};
-use super::required::{Learned, Required, Trigger, is_earlier};
+use super::required::{Learned, Required, Trigger};
 use crate::calendar::Day;
 use crate::record::{Barrier, BarrierState, LineResult, RecordId, Words};
 use crate::rule::Standing;
@@ -76,9 +77,15 @@ pub enum Mark {
     /// It counts as before the first use of the day: no hour is written.
     #[serde(rename = "taken as before the first use")]
     TakenAsBefore,
-    /// On the event's day without an hour: it does not count.
-    #[serde(rename = "same day, no hour: not counted")]
-    NoHour,
+    /// On the event's day, and the hours do not tell: it counts neither for nor against.
+    #[serde(rename = "same day, order unknown")]
+    SameDay,
+    /// Within the days on one of which the event was: it counts neither for nor against.
+    #[serde(rename = "within the days of the event, order unknown")]
+    Within,
+    /// Written within the time in which the event was: it counts neither for nor against.
+    #[serde(rename = "written within the time of the event, order unknown")]
+    WrittenWithin,
     /// Written after the event.
     #[serde(rename = "claimed")]
     Claimed,
@@ -109,7 +116,9 @@ impl Mark {
         match self {
             Self::Counts => "counts",
             Self::TakenAsBefore => "taken as before the first use",
-            Self::NoHour => "same day, no hour: not counted",
+            Self::SameDay => "same day, order unknown: not counted",
+            Self::Within => "within the days of the event, order unknown: not counted",
+            Self::WrittenWithin => "order unknown: written when it may have happened; not counted",
             Self::Claimed => "claimed",
             Self::AmendedAfter => "amended after: earlier version counts",
             Self::VoidedAfter => "voided after: still counts",
@@ -141,8 +150,10 @@ pub struct LastGood {
     pub on: Day,
     /// Who looked.
     pub by: String,
-    /// Days from then to the event.
+    /// Days from then to the event: at least so many.
     pub days: i64,
+    /// At most so many, where the day of the event is not known.
+    pub days_at_most: i64,
     /// Exposures on sheets from that day to the event: at least so many cycles, since source
     /// exchanges and dry cranks are not on sheets.
     pub cycles_at_least: i64,
@@ -157,7 +168,8 @@ pub struct Verdict {
     pub covered: Covered,
     /// The second.
     pub record: Judged,
-    /// What it would be if all had been written before the event of which nobody can tell.
+    /// What it would be if all had been before the event of which nobody can tell, and the event
+    /// at its latest.
     pub as_if_before: Option<Judged>,
     /// What it would be if all were true that was written after the event.
     pub as_claimed: Option<Judged>,
@@ -214,14 +226,17 @@ pub fn seen(facts: &Facts<'_>) -> Vec<Seen> {
             later: now.filter(|it| it.entry != look.entry).cloned(),
         });
     }
-    let unproven = [
-        (facts.unplaced(), Mark::OrderUnknown),
-        (facts.claims(), Mark::Claimed),
-    ];
-    for (looks, as_what) in unproven {
-        for look in looks.into_iter().filter(|it| touches(it)) {
+    let unordered = |mark| matches!(mark, Mark::SameDay | Mark::Within);
+    let unplaced = facts.unplaced().into_iter().map(|it| (it, false));
+    let claims = facts.claims().into_iter().map(|it| (it, true));
+    for (look, is_claim) in unplaced.chain(claims) {
+        if touches(look) {
             let mark = match mark(facts, look) {
-                mark if counts(mark) => as_what,
+                mark if is_claim && (counts(mark) || unordered(mark)) => Mark::Claimed,
+                mark if counts(mark) && !facts.event.is_exact() && !look.clock_doubted => {
+                    Mark::WrittenWithin
+                }
+                mark if counts(mark) => Mark::OrderUnknown,
                 other => other,
             };
             let now = version(&facts.now, look.record);
@@ -244,7 +259,6 @@ fn version(world: &World, record: RecordId) -> Option<&Look> {
 fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
     match look.placed(facts.event) {
         Placed::After => Mark::After,
-        Placed::NotKnown => Mark::NoHour,
         _ if facts
             .known
             .fitted
@@ -252,6 +266,8 @@ fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
         {
             Mark::OtherPart
         }
+        Placed::SameDay => Mark::SameDay,
+        Placed::Within => Mark::Within,
         Placed::Before => Mark::Counts,
         Placed::TakenAsBefore => Mark::TakenAsBefore,
     }
@@ -261,13 +277,17 @@ fn mark(facts: &Facts<'_>, look: &Look) -> Mark {
 #[must_use]
 pub fn last_good(facts: &Facts<'_>) -> Option<LastGood> {
     let good = facts.known.before(facts.event).rfind(|it| it.is_good())?;
-    let span = good.moment.day..=facts.event.day;
+    let event = facts.event;
+    // Where its day is not known the sheets of the first one may be of after it.
+    let last = event.one_day().or_else(|| event.day().pred_opt());
+    let span = good.moment.day..=last.unwrap_or(Day::MIN);
     let uses = facts.uses.iter().filter(|it| span.contains(&it.day));
     Some(LastGood {
         entry: good.entry,
         on: good.moment.day,
         by: good.by.clone(),
-        days: (facts.event.day - good.moment.day).num_days(),
+        days: (event.day() - good.moment.day).num_days(),
+        days_at_most: (event.last.day - good.moment.day).num_days(),
         cycles_at_least: uses.clone().filter_map(|it| it.exposures).sum(),
         sheets_without_count: uses.filter(|it| it.exposures.is_none()).count(),
     })
@@ -282,10 +302,10 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
             .component
             .as_ref()
             .is_none_or(|of| *of == facts.item.component);
-        if of_item && is_earlier(it.moment, facts.event) {
+        if of_item && facts.event.is_after(it.moment) {
             flags.push(Flag {
                 flag: FlagWord::TriggerLater,
-                what: format!("{} on {}, {}", it.what, it.moment, learned(it)),
+                what: format!("{} on {}, {}", it.what, it.moment, learned(it, facts.event)),
                 entry: it.entry,
             });
         }
@@ -323,9 +343,9 @@ fn flags(facts: &Facts<'_>, testimonies: &[Testimony], notes: &[BarrierNote]) ->
 }
 
 /// How a trigger that nobody surely knew of came to be written.
-fn learned(it: &Trigger) -> String {
+fn learned(it: &Trigger, event: Occurred) -> String {
     match it.learned {
-        Learned::OrderUnknown => order_unknown(it.entry),
+        Learned::OrderUnknown => order_unknown(it.entry, event),
         Learned::Before | Learned::After => "written only after the event".to_owned(),
     }
 }

@@ -68,9 +68,7 @@ fn a_check_by_a_clock_that_was_set_back_is_neither_for_nor_against() {
         joined.contains("order unknown: the clock of entry"),
         "{told}"
     );
-    assert!(
-        joined.contains("if all had been written before the event whose order is unknown: passed")
-    );
+    assert!(joined.contains("if all had been before the event whose order is unknown: passed"));
 }
 
 #[test]

@@ -160,3 +160,33 @@ fn equipment_in_an_event_is_out_of_service_until_an_inspection_after_it() {
     place.run("equipment show D-1");
     place.golden("event-withdrawn");
 }
+
+/// A note of a day without an hour: taken, in its place on the time line, and in the draft.
+#[test]
+fn a_note_may_say_only_the_day_and_one_of_a_day_to_come_is_refused() {
+    let mut place = Place::with_registers("event-note-day");
+    place.done(
+        "event open --kind disconnect --occurred 2026-06-12T13:40 --equipment D-1 --words \
+         \"the source stayed out\" --name E-1",
+    );
+    place.run("event note E-1 --at 2026-06-13 --words \"home\"");
+    place.done("event note E-1 --at \"before 2026-06-12\" --words \"cranking felt heavy\"");
+    place.done("event note E-1 --at 2026-06-12T14:00 --words \"cleared\"");
+    let shown = place.run("event show E-1").out;
+    let at = |words: &str| {
+        shown
+            .find(words)
+            .unwrap_or_else(|| panic!("{words}\n{shown}"))
+    };
+    assert!(at("cleared") < at("home"), "{shown}");
+    assert!(at("before 2026-06-12 ") < at("cleared  "), "{shown}");
+    place.refused("event note E-1 --at 2026-06-16 --words \"a day to come\"");
+    place.refused("event note E-1 --at soon --words x");
+    let out = place.path("draft").display().to_string();
+    place.done(&format!("notice report E-1 --out {out}"));
+    let files = std::fs::read_dir(&out).expect("the folder of the draft");
+    let texts = files.map(|it| std::fs::read_to_string(it.expect("a file").path()));
+    let text: String = texts.map(|it| it.expect("a text")).collect();
+    assert!(text.contains("2026-06-13: home"), "{text}");
+    place.golden("event-note-day");
+}

@@ -6,7 +6,7 @@ use super::cli_support::Place;
 use super::cli_upkeep_shown::kept;
 
 /// When the test company writes: before the event, and two days after it.
-const BEFORE: &str = "2026-06-16T12:00:00Z";
+pub const BEFORE: &str = "2026-06-16T12:00:00Z";
 pub const AFTER: &str = "2026-06-18T13:00:00Z";
 
 /// A scene: what is written before the event and what after it.

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_trace::{Scene, looked, of_the_day};
+use super::cli_trace::{AFTER, Scene, looked, of_the_day};
 
 fn answer(scene: &Scene) -> Value {
     let said = scene.place.done("trace E-1 --json").out;
@@ -209,4 +209,74 @@ fn the_finding_and_its_table_fit_on_one_screen() {
     assert!(first.iter().all(|it| it.chars().count() <= 80), "{text}");
     let all = scene.place.done("trace E-1 --all").out;
     assert!(all.lines().count() > text.lines().count(), "{all}");
+}
+
+/// A fixed installation that let somebody in: opened as what it is, its trace names the items.
+#[test]
+fn a_failed_interlock_is_an_event_whose_trace_names_the_checks_of_the_installation() {
+    let mut scene = Scene::new("trace-interlock").before(&[
+        "equipment add --id V-1 --sort \"permanent radiographic installation\" --serial V1 \
+         --in-service 2025-01-06",
+        "inspect enter --item V-1 --on 2026-05-04 --at 06:20 --when quarterly --looked W07 --line \
+         \"all others=good\"",
+        "inspect enter --item V-1 --on 2026-06-16 --at 06:20 --when daily --looked W07 --line \
+         \"installation-audible=not done\" --line \"all others=good\"",
+    ]);
+    scene.place.turn_to("wearbook.db", AFTER);
+    scene.place.run(
+        "event open --name I-1 --kind interlock-failure --occurred 2026-06-16T13:40 --equipment \
+         V-1 --words \"the door opened while the source was out and nothing sounded\"",
+    );
+    let text = scene.place.done("trace I-1").out;
+    for item in [
+        "installation-entrance",
+        "installation-interlock",
+        "installation-visible",
+        "installation-audible",
+    ] {
+        let found = scene.ruled("I-1", item);
+        assert_eq!(found[0], "not established", "{item}\n{text}");
+        assert!(text.contains(item), "{item}\n{text}");
+    }
+    scene.place.done(
+        "event cause I-1 --of V-1 --component \"audible signal\" --failure interlock-failure \
+         --because \"the horn had no power\" --at 2026-06-17T09:00",
+    );
+    let found = scene.ruled("I-1", "installation-audible");
+    assert_eq!((&*found[0], &*found[1]), ("can detect", "left out"));
+    scene.place.run("trace I-1");
+    let told = scene.place.run("notice show I-1").out;
+    assert!(told.contains("10 CFR 30.50"), "{told}");
+    scene.place.golden("trace-interlock");
+}
+
+/// The draft report tells the whole chain in its order, not the last cause alone.
+#[test]
+fn the_draft_report_tells_every_cause_in_its_order() {
+    let scene = scene("report-chain", &[]);
+    let first = causes(&scene);
+    scene.place.done(&format!(
+        "event cause E-1 --of G-1 --component fittings --failure guide-tube-off --leads-to {} \
+         --because \"the fitting stood crooked\" --at 2026-06-17T09:00",
+        first[0].0
+    ));
+    scene.place.done(
+        "event cause E-1 --human procedure-not-followed --contributing --because \"the tube was \
+         not checked\" --at 2026-06-17T10:00",
+    );
+    let out = scene.place.path("report").display().to_string();
+    scene.place.done(&format!("notice report E-1 --out {out}"));
+    let files = std::fs::read_dir(&out).expect("the folder of the draft");
+    let texts = files.map(|it| std::fs::read_to_string(it.expect("a file").path()));
+    let text: String = texts.map(|it| it.expect("a text")).collect();
+    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut at = 0;
+    for cause in [
+        "1. fittings of G-1: guide tube comes off (contributing) (rests on: the fitting stood",
+        "2. procedure not followed (contributing) (rests on: the tube was not checked)",
+        "3. drive cable of C-1: drive cable broken (rests on: parted 4 in behind the connector)",
+    ] {
+        let found = flat[at..].find(cause);
+        at += found.unwrap_or_else(|| panic!("{cause}\n{text}"));
+    }
 }

@@ -23,6 +23,7 @@ fn every_built_in_scheme_has_the_kinds_of_events_of_the_trade() {
         "drive-cable-broken",
         "drop-or-fire",
         "guide-tube-damaged",
+        "interlock-failure",
         "leaking-source",
         "lock-failure",
         "loss-of-control",
@@ -70,6 +71,17 @@ fn every_failure_of_a_kind_is_one_of_the_checklist() {
         for failure in &kind.failures {
             assert!(known.contains(failure.as_str()), "{}: {failure}", kind.key);
         }
+    }
+}
+
+/// What an item can show has a kind of event that may come from it.
+#[test]
+fn every_failure_that_an_item_can_show_may_be_opened_as_an_event() {
+    let list = super::super::Checklist::parse(super::super::checklists()[0].text).unwrap();
+    let kinds = scheme("10 CFR");
+    for failure in list.items.iter().flat_map(|it| &it.detects) {
+        let comes = |it: &super::super::EventKind| it.failures.contains(failure);
+        assert!(kinds.events().iter().any(comes), "{failure}");
     }
 }
 
@@ -289,7 +301,7 @@ fn a_scheme_adopted_before_there_were_notices_stays_readable_and_knows_none() {
         let scheme = Scheme::parse_adopted(older).unwrap_or_else(|it| panic!("{it}"));
         assert_eq!((scheme.events().len(), scheme.notices().len()), (0, 0));
     }
-    assert_eq!(super::super::event_kinds().len(), 23);
+    assert_eq!(super::super::event_kinds().len(), 24);
 }
 
 const CALL: &str = "[[notice]]\nkey = \"call-30-50-a\"\nwhat = \"call\"\nhow = \"telephone\"\n\

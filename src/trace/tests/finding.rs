@@ -33,6 +33,7 @@ fn told(rows: &[(String, Verdict)]) -> Vec<String> {
         rows: seen.collect(),
         no_item: None,
         barriers: &[],
+        beside: &[],
         withdrawn: &[],
         testimonies: 0,
     })
@@ -64,6 +65,14 @@ fn the_finding_says_what_failed_what_could_show_it_the_last_look_and_what_was_kn
             "look 1 2026-04-01 quarterly not-done",
             "Last look: 2026-04-01 quarterly by W02: not done (entry 100), left out.",
             "Known before: no defect, no warning, nothing that called for a look.",
+        ),
+        (
+            "look 1 2026-04-01 quarterly good 6_mm\nlook 2 2026-05-19 quarterly defect",
+            "Last look: 2026-04-01 quarterly by W02: good 6 mm (entry 100), within the limit, not \
+             below 5.8 mm.",
+            "Known before: perhaps a written defect, order unknown, not cleared: 2026-05-19 \
+             quarterly by W02: defect (entry 101); and in use when it happened \
+             (cable-diameter).",
         ),
         (
             "late 1 2026-04-01 quarterly good 6_mm",
@@ -149,6 +158,7 @@ fn with_a_human_cause_the_finding_is_about_barriers() {
         rows: Vec::new(),
         no_item: None,
         barriers: &lines,
+        beside: &[],
         withdrawn: &[],
         testimonies: 1,
     };

@@ -1,10 +1,10 @@
 //! Flags, and what stands beside the words.
 
 use super::verdicts::ruled;
-use super::{by_data, day, facts, own_list};
+use super::{by_data, day, facts, moment, own_list};
 use crate::record::{Barrier, BarrierState, Coverage};
 use crate::trace::barrier::BarrierNote;
-use crate::trace::look::Moment;
+use crate::trace::occurred::Occurred;
 use crate::trace::record::RecordWord::{Passed, RequiredLookAbsent};
 use crate::trace::required::{Met, Need};
 use crate::trace::verdict::{FlagWord, Testimony, Verdict, verdict};
@@ -146,11 +146,7 @@ fn equipment_that_was_not_in_use_needed_no_check_of_the_day() {
     let mut facts = facts(item, &[], "look 1 2026-04-01 quarterly good");
     facts.in_use = false;
     assert_eq!(facts.judged().word, Passed);
-    let event = Moment {
-        at: None,
-        ..facts.event
-    };
-    facts.event = event;
+    facts.event = Occurred::at(moment("2026-05-19"));
     assert_eq!(facts.judged().word, Passed);
 }
 

@@ -6,12 +6,14 @@ mod checks;
 mod covered;
 mod finding;
 mod flags;
+mod occurred;
 mod ranked;
 mod unplaced;
 mod verdicts;
 
 use super::coverage::{Covered, Source};
 use super::look::{Clear, Look, Moment, World};
+use super::occurred::Occurred;
 use super::record::{Facts, Use};
 use super::required::{Learned, Trigger};
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
@@ -84,7 +86,7 @@ fn occasion(word: &str) -> Occasion {
 pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) -> Facts<'i> {
     let mut facts = Facts {
         item,
-        event: moment(EVENT),
+        event: Occurred::at(moment(EVENT)),
         in_use: true,
         shift_day: day("2026-05-19"),
         uses,
@@ -121,6 +123,7 @@ pub(super) fn facts<'i>(item: &'i ChecklistItem, uses: &'i [Use], text: &str) ->
                 facts.triggers.push(Trigger {
                     entry,
                     moment: moment(at),
+                    from: moment(at),
                     what: "a drop".to_owned(),
                     component: None,
                     learned: match *word {

@@ -1,0 +1,89 @@
+//! When an event happened, as far as anybody knows: from its earliest to its latest moment.
+
+use super::look::Moment;
+use crate::calendar::{Day, TimeOfDay};
+
+/// The moments between which it happened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Occurred {
+    /// The earliest that is possible; nothing where nothing bounds it.
+    pub first: Option<Moment>,
+    /// The latest that is possible.
+    pub last: Moment,
+    /// Read as if it had happened at its latest, after all that may have been before it.
+    at_latest: bool,
+}
+
+impl Occurred {
+    /// At one moment; without an hour, at some hour of its day.
+    #[must_use]
+    pub const fn at(moment: Moment) -> Self {
+        Self::between(Some(moment), moment)
+    }
+
+    /// At some moment from the first to the last.
+    #[must_use]
+    pub const fn between(first: Option<Moment>, last: Moment) -> Self {
+        Self {
+            first,
+            last,
+            at_latest: false,
+        }
+    }
+
+    /// The same, read as if it had happened at its latest.
+    #[must_use]
+    pub const fn at_its_latest(self) -> Self {
+        Self {
+            at_latest: true,
+            ..self
+        }
+    }
+
+    /// Whether it is read as if it had happened at its latest.
+    #[must_use]
+    pub const fn is_at_latest(&self) -> bool {
+        self.at_latest
+    }
+
+    /// Whether its hour is known.
+    #[must_use]
+    pub fn is_exact(&self) -> bool {
+        self.first == Some(self.last) && self.last.at.is_some()
+    }
+
+    /// The day on which it happened, where that is known.
+    #[must_use]
+    pub fn one_day(&self) -> Option<Day> {
+        self.first
+            .map(|it| it.day)
+            .filter(|it| *it == self.last.day)
+    }
+
+    /// The last day that surely was not after it; read at its latest, its last day. Where nothing
+    /// bounds it before, no day surely was.
+    #[must_use]
+    pub fn day(&self) -> Day {
+        match (self.at_latest, self.first) {
+            (true, _) => self.last.day,
+            (false, first) => first.map_or(Day::MIN, |it| it.day),
+        }
+    }
+
+    /// Whether it surely came after a moment. On one day without an hour it did not.
+    #[must_use]
+    pub fn is_after(&self, moment: Moment) -> bool {
+        let first = |it: Moment| Moment {
+            at: it.at.or(Some(TimeOfDay::MIN)),
+            ..it
+        };
+        self.first.is_some_and(|it| moment.is_before(first(it)))
+    }
+
+    /// Whether it surely came before a moment, or at the minute of it.
+    #[must_use]
+    pub fn is_before(&self, moment: Moment) -> bool {
+        let same = self.is_exact() && moment == self.last;
+        same || self.last.is_before(moment)
+    }
+}
