@@ -157,7 +157,7 @@ fn line(
     let nearest = levels
         .iter()
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
-        .max_by_key(|it| it.share_ppm)
+        .max_by_key(|it| it.most_ppm())
         .cloned();
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {

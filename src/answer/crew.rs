@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::here::is_elsewhere;
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
@@ -50,6 +51,8 @@ pub struct CrewAnswer {
     pub lines: Vec<CrewLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
+    /// Whether what other employers reported is in the figure of everybody together.
+    pub has_elsewhere: bool,
     /// Deep dose of everybody together, the known part, nanosievert.
     pub collective_nsv: i64,
     /// The same as text.
@@ -83,10 +86,12 @@ pub fn dose_of_crew(
     let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
+    let mut has_elsewhere = false;
     for facts in workers {
         let Some(history) = histories.get(&facts.record) else {
             continue;
         };
+        has_elsewhere |= is_elsewhere(house, history, span);
         let index = DoseIndex::build(history)?;
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
@@ -107,8 +112,8 @@ pub fn dose_of_crew(
         let nearest = levels
             .into_iter()
             .rev()
-            .filter(|it| it.share_ppm.is_some() && it.share != "-")
-            .max_by_key(|it| it.share_ppm);
+            .filter(|it| it.most_ppm().is_some() && it.share != "-")
+            .max_by_key(|it| it.most_ppm());
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),
@@ -127,6 +132,7 @@ pub fn dose_of_crew(
         unit: unit.symbol().to_owned(),
         lines,
         nobodys: nobodys(snapshot, house)?,
+        has_elsewhere,
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
         confirm: scheme.confirm.clone(),
