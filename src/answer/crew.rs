@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::here::is_elsewhere;
+use super::here::{NO_RECORD, has_badge, is_elsewhere};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
@@ -95,6 +95,12 @@ pub fn dose_of_crew(
         let index = DoseIndex::build(history)?;
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
+        let told = |it: &Total| it.assessed > 0 || it.unassessed > 0;
+        let no_record = !told(&used.account) && !told(&used.safe) && !has_badge(history, span);
+        let view = |total: &Total| match no_record {
+            true => TotalView::new(total, unit).said(NO_RECORD),
+            false => TotalView::new(total, unit),
+        };
         let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
         let findings = level_findings(facts, &standings, &index, scheme)?;
         let stop = findings.iter().find(|it| it.severity == Severity::Stop);
@@ -117,8 +123,8 @@ pub fn dose_of_crew(
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),
-            account: TotalView::new(&used.account, unit),
-            safe_side: TotalView::new(&used.safe, unit),
+            account: view(&used.account),
+            safe_side: view(&used.safe),
             nearest,
             stop: stop.is_some() || undetermined,
             why,

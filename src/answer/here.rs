@@ -12,6 +12,14 @@ use crate::dose::input::{History, Issuer, Scope};
 use crate::ledger::Snapshot;
 use crate::record::Kind;
 
+/// Whose badge measured dose that was received elsewhere.
+const ELSEWHERE: Issuer = Issuer::Other {
+    same_dose: Some(false),
+};
+
+/// What stands in the place of a figure where the ledger holds nothing, which is not zero.
+pub(super) const NO_RECORD: &str = "no record";
+
 /// Takes out of a history what was received elsewhere: what other employers reported, and their
 /// badges that measured another dose than ours. One that measured the same dose, or of which
 /// nobody said, stays: it may tell more of the dose here.
@@ -19,14 +27,11 @@ pub(super) fn keep_here(house: &House, history: &mut History) {
     let here = plain(&house.names.charter.licensee);
     let facts = &mut history.facts;
     facts.prior.retain(|it| plain(&it.employer) == here);
-    let elsewhere = Issuer::Other {
-        same_dose: Some(false),
-    };
     let dosimetry = &mut facts.dosimetry;
     let of_others: Vec<i64> = dosimetry
         .wear
         .iter()
-        .filter(|it| it.issuer == elsewhere)
+        .filter(|it| it.issuer == ELSEWHERE)
         .map(|it| it.record)
         .collect();
     if of_others.is_empty() {
@@ -42,13 +47,16 @@ pub(super) fn keep_here(house: &House, history: &mut History) {
         .retain(|it| !matches!(it.scope, Scope::WearPeriod(wear) if is_theirs(wear)));
 }
 
-/// Whether other employers reported dose of the span.
+/// Whether dose of the span that was received elsewhere is on record: reported by another employer,
+/// or on a badge of theirs that measured another dose than ours.
 pub(super) fn is_elsewhere(house: &House, history: &History, span: Span) -> bool {
     let here = plain(&house.names.charter.licensee);
-    history.facts.prior.iter().any(|it| {
+    let reported = history.facts.prior.iter().any(|it| {
         let (first, last) = (it.first, it.last);
         plain(&it.employer) != here && span.overlaps(&Span { first, last })
-    })
+    });
+    let mut badges = history.facts.dosimetry.wear.iter();
+    reported || badges.any(|it| it.issuer == ELSEWHERE && span.overlaps(&it.days()))
 }
 
 /// Whether a badge or a report of one touches the span, be anything known of its dose or not.

@@ -7,7 +7,7 @@ use super::account::cited;
 use super::embryo::{EmbryoDose, embryos};
 use super::error::AnswerError;
 use super::extremity::{NotMonitored, not_monitored};
-use super::here::{Coverage, Gap, coverage, has_badge, is_elsewhere, keep_here};
+use super::here::{Coverage, Gap, NO_RECORD, coverage, has_badge, is_elsewhere, keep_here};
 use super::load::House;
 use super::statement_items::{
     ItemStanding, NOT_ASSESSED, REPORT, StatementItem, code_of, item, lines, must_be_given, print,
@@ -327,7 +327,7 @@ impl Basis<'_> {
             let mut item = item(self.scheme, (code, label), total);
             if self.is_empty() {
                 item.nsv = None;
-                item.shown = "no record".to_owned();
+                item.shown = NO_RECORD.to_owned();
                 item.standing = ItemStanding::NoRecord;
             } else if quantity == Quantity::Extremity
                 && let Some(words) = unmonitored

@@ -3,7 +3,7 @@
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
-use crate::answer::{CrewAnswer, DoseAnswer, LevelLine, QuantityLine, TotalView};
+use crate::answer::{CrewAnswer, DoseAnswer, DoseFigure, LevelLine, QuantityLine, TotalView};
 use crate::rule::Quantity;
 
 /// One worker's dose; with `why`, down to the entries.
@@ -23,17 +23,26 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
         ">safe side",
     ]);
     for line in &answer.totals {
+        let part = |dose: &DoseFigure| match answer.no_record {
+            true => "-".to_owned(),
+            false => dose.shown.clone(),
+        };
         totals.row([
             line.quantity.clone(),
             figure(answer, line, &line.account),
-            line.account.of_record.shown.clone(),
-            line.account.provisional.shown.clone(),
-            line.account.prior.shown.clone(),
-            line.account.apportioned.shown.clone(),
+            part(&line.account.of_record),
+            part(&line.account.provisional),
+            part(&line.account.prior),
+            part(&line.account.apportioned),
             figure(answer, line, &line.safe_side),
         ]);
     }
     report.table(totals.in_unit(&answer.unit));
+    if answer.no_record {
+        report.line(
+            "no record: the ledger holds nothing of this person in these days, which is not zero",
+        );
+    }
     if answer
         .totals
         .iter()

@@ -13,9 +13,14 @@ use crate::quantity::{Dose, DoseUnit};
 /// What every report to a worker says where no rule gives the words.
 const KEEP: &str = "Keep this report for your own records.";
 
-/// Under which rule it is given and that it is to be kept.
-fn furnished(answer: &StatementAnswer) -> &str {
-    answer.under.as_deref().unwrap_or(KEEP)
+/// Under which rule it is given and that it is to be kept. The sentence of a rule set from before
+/// it had a form says only the first.
+fn furnished(answer: &StatementAnswer) -> String {
+    match (&answer.under, &answer.form) {
+        (Some(under), Some(_)) => under.clone(),
+        (Some(under), None) => format!("{under} {KEEP}"),
+        (None, _) => KEEP.to_owned(),
+    }
 }
 
 /// Said of whoever leaves before the record is final.
@@ -315,7 +320,7 @@ fn foot(body: &mut String, answer: &StatementAnswer, scripted: bool) {
     let mut put = |text: String| body.push_str(&text);
     put(format!(
         "<p>{}</p><p>Made on {}.</p><p class=\"small\">{}</p>",
-        safe(furnished(answer)),
+        safe(&furnished(answer)),
         answer.made_on,
         safe(&answer.confirm)
     ));

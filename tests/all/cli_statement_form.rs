@@ -92,6 +92,35 @@ fn page_and_text_have_the_items_and_the_sentence_word_for_word() {
     );
 }
 
+/// A ledger keeps the rules that it adopted; theirs had neither form nor the whole sentence.
+#[test]
+fn rules_adopted_before_there_was_a_form_still_say_that_the_report_is_kept() {
+    let text = wearbook::rule::offer("10 CFR")
+        .expect("the built-in rules")
+        .text;
+    let (before, rest) = text.split_once("[form]").expect("the form");
+    let (_, after) = rest
+        .split_once("# ---- limits: people")
+        .expect("what follows");
+    let own = format!("{before}# ---- limits: people{after}");
+    let own = own.replace("scheme = \"10 CFR\"", "scheme = \"older rules\"");
+    let place = Place::with_registers("form-older");
+    let file = place.file("older.toml", own);
+    place.done(&format!("scheme adopt {file} --from 2026-01-01"));
+    let sheet = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-12", "day")),
+    );
+    place.done(&format!("sheet import {sheet}"));
+    let said = place.done("dose statement W07 --year 2026").out;
+    assert!(
+        said.contains("Keep this report for your own records."),
+        "{said}"
+    );
+    assert!(said.contains("covered: 2026-06-12"), "{said}");
+    assert!(!said.contains("Form 5, equivalent"), "{said}");
+}
+
 #[test]
 fn planned_special_exposures_have_a_form_of_their_own() {
     let place = Place::with_registers("form-special");

@@ -58,6 +58,10 @@ fn a_year_of_which_the_ledger_holds_nothing_is_no_record_and_never_zero() {
             "{page}"
         );
     }
+    let said = flat(&place.done("dose show W07 --year 2025").out);
+    assert!(said.contains("deep no record - - - - no record"), "{said}");
+    let said = flat(&place.done("dose crew --year 2025").out);
+    assert!(said.contains("W07 Mirko Sandpiper no record"), "{said}");
     // Monitored in a year with a ledger, and nothing of this person in it: the RSO.
     let answer = json(&place, "dose statement W01 --year 2026");
     assert_eq!(deep(&answer), (None, "no record"));
