@@ -9,9 +9,10 @@ use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
-use crate::dose::index::DoseIndex;
+use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
+use crate::quantity::DoseUnit;
 use crate::rule::{Quantity, Scheme, Severity};
 
 /// One person's line.
@@ -72,6 +73,18 @@ pub(super) fn needed_by_all(house: &House, scheme: &Scheme, span: Span, on: Day)
         .unwrap_or(span)
 }
 
+/// The account and the safe side of one person. Where the ledger holds nothing that is said, for it
+/// is not zero.
+fn views(used: &Used, has_badge: bool, unit: DoseUnit) -> [TotalView; 2] {
+    let totals = [&used.account, &used.safe];
+    let told = |it: &&Total| it.assessed > 0 || it.unassessed > 0;
+    let no_record = !has_badge && !totals.iter().any(told);
+    totals.map(|total| match no_record {
+        true => TotalView::new(total, unit).said(NO_RECORD),
+        false => TotalView::new(total, unit),
+    })
+}
+
 /// Everybody's dose over a span, with the levels as of `on`.
 pub fn dose_of_crew(
     snapshot: &Snapshot<'_>,
@@ -95,12 +108,6 @@ pub fn dose_of_crew(
         let index = DoseIndex::build(history)?;
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
-        let told = |it: &Total| it.assessed > 0 || it.unassessed > 0;
-        let no_record = !told(&used.account) && !told(&used.safe) && !has_badge(history, span);
-        let view = |total: &Total| match no_record {
-            true => TotalView::new(total, unit).said(NO_RECORD),
-            false => TotalView::new(total, unit),
-        };
         let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
         let findings = level_findings(facts, &standings, &index, scheme)?;
         let stop = findings.iter().find(|it| it.severity == Severity::Stop);
@@ -120,11 +127,12 @@ pub fn dose_of_crew(
             .rev()
             .filter(|it| it.most_ppm().is_some() && it.share != "-")
             .max_by_key(|it| it.most_ppm());
+        let [account, safe_side] = views(&used, has_badge(history, span), unit);
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),
-            account: view(&used.account),
-            safe_side: view(&used.safe),
+            account,
+            safe_side,
             nearest,
             stop: stop.is_some() || undetermined,
             why,

@@ -228,10 +228,12 @@ const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;pad
 color:#000;background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}\
 table{border-collapse:collapse;width:100%;margin:.6em 0}\
 th,td{border-bottom:1px solid #000;padding:.25em .5em;text-align:left;vertical-align:top}\
-tr{break-inside:avoid}tbody th{white-space:nowrap}.small{font-size:.9em;margin:.4em 0}\
+tr{break-inside:avoid}.small{font-size:.9em;margin:.4em 0}\
 p,td{overflow-wrap:anywhere}\
 .mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
-.private{border-top:1px dashed #000;margin-top:2em}.own{break-before:page}@page{margin:2cm}";
+.private{border-top:1px dashed #000;margin-top:2em}.own{break-before:page}@page{margin:1.5cm}\
+@media print{body{font-size:9pt;line-height:1.3;margin:0;padding:0;max-width:none}th,td{padding:.08em .5em}\
+table{margin:.3em 0}p{margin:.4em 0}}";
 
 /// A table of a page, the first cell of each row its heading.
 fn grid(body: &mut String, table: &Table) {

@@ -65,7 +65,7 @@ fn deep(line: &str) -> Value {
 
 /// Nanosievert of a dose in mrem as the tables write it, to four decimals: 1 mrem
 /// is 10 000 nSv.
-fn nsv(mrem: &str) -> i64 {
+pub fn nsv(mrem: &str) -> i64 {
     let (whole, part) = mrem.split_once('.').unwrap_or((mrem, ""));
     assert!(part.len() <= 4, "{mrem}");
     format!("{whole}{part:0<4}").parse().unwrap()
@@ -77,7 +77,7 @@ fn readme() -> String {
 
 /// The cells of the table of doses of record, a person a row. The demo's own
 /// small reckoning (`making/hand.py`) made it from the files, by rules of its own.
-fn doses_of_record() -> Vec<Vec<String>> {
+pub fn doses_of_record() -> Vec<Vec<String>> {
     let readme = readme();
     let (_, rest) = readme.split_once("<!-- made: record -->").unwrap();
     let (table, _) = rest.split_once("<!-- end -->").unwrap();

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_demo::{data, demo, list};
+use super::cli_demo::{data, demo, doses_of_record, list, nsv as mrem_in_nsv};
 use super::cli_support::{HEADER, Place, crew};
 
 fn json(place: &Place, line: &str) -> Value {
@@ -200,6 +200,28 @@ fn the_collective_dose_of_each_year_is_the_sum_of_its_statements() {
     );
     let statements = list(&review["statements"]);
     assert!(statements.iter().all(|it| it["no_record"] == false));
+}
+
+/// The demonstration's own small reckoning has no code in common with the statements.
+#[test]
+fn statements_are_what_the_demos_own_table_adds_up_to() {
+    for row in doses_of_record() {
+        let (id, of_2025, so_far) = (&row[0], &row[5], &row[9]);
+        for (year, mrem) in [("2025", of_2025), ("2026", so_far)] {
+            let answer = data(&format!("dose statement {id} --year {year}"));
+            assert_eq!(answer["items"][0]["nsv"], mrem_in_nsv(mrem), "{id}, {year}");
+        }
+    }
+    // Of 2024 this company's own paper is on record; W14 was with another then.
+    let answer = data("dose statement W07 --year 2024");
+    assert_eq!(deep(&answer), (Some(1216), "record"));
+    let place = &demo().place;
+    let said = place.done("dose statement --all --year 2024 --out DIR/statements-2024");
+    let table = std::fs::read_to_string(place.path("statements-2024/statements.csv"));
+    let table = table.expect("the year's file");
+    assert!(!table.contains("W14,"), "{table}");
+    assert!(!table.contains(",0 rem"), "{table}");
+    assert!(said.out.contains("12 statements are in"), "{}", said.out);
 }
 
 /// Chance without a crate: the same every time.
