@@ -232,7 +232,8 @@ tr{break-inside:avoid}.small{font-size:.9em;margin:.4em 0}\
 p,td{overflow-wrap:anywhere}\
 .mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
 .private{border-top:1px dashed #000;margin-top:2em}.own{break-before:page}@page{margin:1.5cm}\
-@media print{body{font-size:9pt;line-height:1.3;margin:0;padding:0;max-width:none}th,td{padding:.08em .5em}\
+@media print{body{font-size:9pt;line-height:1.3;margin:0;padding:0;max-width:none}\
+th,td{padding:.08em .5em}\
 table{margin:.3em 0}p{margin:.4em 0}}";
 
 /// A table of a page, the first cell of each row its heading.
