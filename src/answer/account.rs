@@ -7,6 +7,7 @@ use super::conflict::{ConflictLine, conflict_lines};
 use super::error::AnswerError;
 use super::extremity::not_monitored;
 use super::forecast::{AheadAnswer, ahead_of};
+use super::here::{NO_RECORD, has_badge};
 use super::in_event::stops_of;
 use super::load::House;
 use super::view::{LevelLine, TotalView, level_lines};
@@ -79,6 +80,8 @@ pub struct DoseAnswer {
     pub unit: String,
     /// The newest entry that this answer knows.
     pub known_at_entry: i64,
+    /// Whether the ledger holds nothing of the person in these days, which is not zero.
+    pub no_record: bool,
     /// The two figures, a quantity.
     pub totals: Vec<QuantityLine>,
     /// What it means that the extremity was not monitored, where nothing of it is open.
@@ -123,8 +126,11 @@ pub fn dose_of(
     let mut findings = stops_of(snapshot, house, scheme, (worker, needed), on)?;
     findings.extend(level_findings(facts, &standings, &index, scheme)?);
     let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
+    let no_record =
+        account.contributions.is_empty() && safe.raised_by.is_empty() && !has_badge(&history, span);
     let line = |quantity: Quantity| {
         let view = |total: &Total| match unmonitored {
+            _ if no_record => TotalView::new(total, unit).said(NO_RECORD),
             Some(it) if quantity == Quantity::Extremity => {
                 TotalView::new(total, unit).said(it.words())
             }
@@ -155,7 +161,8 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
-        not_monitored: unmonitored.map(|it| it.meaning()),
+        no_record,
+        not_monitored: unmonitored.filter(|_| !no_record).map(|it| it.meaning()),
         special: special_lines(&account, unit),
         special_rule: cited(scheme, "planned-special-exposure"),
         conflicts: conflict_lines(house, &account.conflicts, span),

@@ -175,7 +175,7 @@ fn line(
         .iter()
         .filter(|_| known)
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
-        .max_by_key(|it| it.share_ppm)
+        .max_by_key(|it| it.most_ppm())
         .cloned();
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {

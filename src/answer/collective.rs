@@ -1,15 +1,17 @@
-//! The collective dose, month by month.
+//! The collective dose with this licensee, month by month: what everybody's statements add up to.
 
 use chrono::Datelike;
 use serde::Serialize;
 
 use super::crew::needed_by_all;
 use super::error::AnswerError;
+use super::here::keep_here;
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
-use super::view::TotalView;
+use super::view::{DoseFigure, TotalView};
 use crate::calendar::{Day, Span, months_on};
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, Overflow};
@@ -22,12 +24,14 @@ pub struct CollectiveMonth {
     pub first: Day,
     /// Last day.
     pub last: Day,
-    /// Deep dose of everybody together, as the records say.
+    /// Deep dose of everybody together with this licensee, as the records say.
     pub account: TotalView,
     /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
     pub at_least: bool,
     /// How many people have a dose above zero, or one without an upper bound.
     pub people: usize,
+    /// Whether the ledger holds nothing of the month, which is not zero.
+    pub no_record: bool,
 }
 
 /// The collective dose of a span.
@@ -47,6 +51,12 @@ pub struct CollectiveAnswer {
     pub total: TotalView,
     /// Whether that is only a lower bound, as in the months.
     pub at_least: bool,
+    /// Whether the ledger holds nothing of the span, which is not zero.
+    pub no_record: bool,
+    /// What counts apart, in planned special exposures, and is in no month.
+    pub special: TotalView,
+    /// What other employers reported of the same people and days, and is in no month.
+    pub elsewhere: DoseFigure,
     /// Results that belong to nobody yet, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
     /// The scheme's caution.
@@ -54,8 +64,8 @@ pub struct CollectiveAnswer {
 }
 
 /// The collective deep dose of a span by month. Its sum is that of everybody's
-/// accounts: a lump that crosses a month's end is apportioned, and the parts add
-/// up to it.
+/// statements: dose with this licensee, without planned special exposures. A
+/// lump that crosses a month's end is apportioned, and the parts add up to it.
 pub fn collective(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -67,8 +77,20 @@ pub fn collective(
     let needed = needed_by_all(house, scheme, span, on);
     let mut months: Vec<Sum> = months_of(span).into_iter().map(Sum::over).collect();
     let mut whole = Sum::over(span);
-    for history in house.histories(snapshot, needed)?.values() {
-        let index = DoseIndex::build(history)?;
+    let (mut special, mut elsewhere) = (Total::default(), Dose::ZERO);
+    for mut history in house.histories(snapshot, needed)?.into_values() {
+        let all = match history.facts.prior.is_empty() && !has_others_badge(&history) {
+            true => None,
+            false => Some(DoseIndex::build(&history)?.account(span, Quantity::Deep)?),
+        };
+        keep_here(house, &mut history);
+        let index = DoseIndex::build(&history)?;
+        if let Some(all) = all {
+            let here = index.account(span, Quantity::Deep)?;
+            let others = all.known().checked_sub(here.known())?;
+            elsewhere = elsewhere.checked_add(others)?;
+        }
+        special = special.plus(&index.special(span, Quantity::Deep)?)?;
         for sum in months.iter_mut().chain([&mut whole]) {
             sum.add(&index)?;
         }
@@ -86,13 +108,22 @@ pub fn collective(
                 account: TotalView::new(&it.account, unit),
                 at_least: it.at_least,
                 people: it.people,
+                no_record: it.no_record(),
             })
             .collect(),
         total: TotalView::new(&whole.account, unit),
         at_least: whole.at_least,
+        no_record: whole.no_record(),
+        special: TotalView::new(&special, unit),
+        elsewhere: DoseFigure::new(elsewhere, unit),
         nobodys: nobodys(snapshot, house)?,
         confirm: scheme.confirm.clone(),
     })
+}
+
+fn has_others_badge(history: &History) -> bool {
+    let mut badges = history.facts.dosimetry.wear.iter();
+    badges.any(|it| !it.is_own())
 }
 
 /// What is added up over one span.
@@ -111,6 +142,10 @@ impl Sum {
             at_least: false,
             people: 0,
         }
+    }
+
+    fn no_record(&self) -> bool {
+        self.account.assessed == 0 && self.account.unassessed == 0 && !self.at_least
     }
 
     fn add(&mut self, index: &DoseIndex) -> Result<(), Overflow> {

@@ -3,14 +3,16 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::here::{NO_RECORD, has_badge, is_elsewhere};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
-use crate::dose::index::DoseIndex;
+use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
+use crate::quantity::DoseUnit;
 use crate::rule::{Quantity, Scheme, Severity};
 
 /// One person's line.
@@ -50,6 +52,8 @@ pub struct CrewAnswer {
     pub lines: Vec<CrewLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
+    /// Whether what other employers reported is in the figure of everybody together.
+    pub has_elsewhere: bool,
     /// Deep dose of everybody together, the known part, nanosievert.
     pub collective_nsv: i64,
     /// The same as text.
@@ -69,6 +73,18 @@ pub(super) fn needed_by_all(house: &House, scheme: &Scheme, span: Span, on: Day)
         .unwrap_or(span)
 }
 
+/// The account and the safe side of one person. Where the ledger holds nothing that is said, for it
+/// is not zero.
+fn views(used: &Used, has_badge: bool, unit: DoseUnit) -> [TotalView; 2] {
+    let totals = [&used.account, &used.safe];
+    let told = |it: &&Total| it.assessed > 0 || it.unassessed > 0;
+    let no_record = !has_badge && !totals.iter().any(told);
+    totals.map(|total| match no_record {
+        true => TotalView::new(total, unit).said(NO_RECORD),
+        false => TotalView::new(total, unit),
+    })
+}
+
 /// Everybody's dose over a span, with the levels as of `on`.
 pub fn dose_of_crew(
     snapshot: &Snapshot<'_>,
@@ -83,10 +99,12 @@ pub fn dose_of_crew(
     let histories = house.histories(snapshot, needed)?;
     let mut lines = Vec::new();
     let mut collective = Total::default();
+    let mut has_elsewhere = false;
     for facts in workers {
         let Some(history) = histories.get(&facts.record) else {
             continue;
         };
+        has_elsewhere |= is_elsewhere(house, history, span);
         let index = DoseIndex::build(history)?;
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
@@ -107,13 +125,14 @@ pub fn dose_of_crew(
         let nearest = levels
             .into_iter()
             .rev()
-            .filter(|it| it.share_ppm.is_some() && it.share != "-")
-            .max_by_key(|it| it.share_ppm);
+            .filter(|it| it.most_ppm().is_some() && it.share != "-")
+            .max_by_key(|it| it.most_ppm());
+        let [account, safe_side] = views(&used, has_badge(history, span), unit);
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),
-            account: TotalView::new(&used.account, unit),
-            safe_side: TotalView::new(&used.safe, unit),
+            account,
+            safe_side,
             nearest,
             stop: stop.is_some() || undetermined,
             why,
@@ -127,6 +146,7 @@ pub fn dose_of_crew(
         unit: unit.symbol().to_owned(),
         lines,
         nobodys: nobodys(snapshot, house)?,
+        has_elsewhere,
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
         confirm: scheme.confirm.clone(),

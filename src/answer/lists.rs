@@ -7,14 +7,15 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
-use super::view::level_lines;
+use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::index::DoseIndex;
+use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
-use crate::rule::Quantity;
+use crate::rule::{AppliesTo, LevelSort, Quantity};
 
 /// One line of a list: whom it is about, and what it says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -54,6 +55,42 @@ pub struct ListsAnswer {
     pub confirm: String,
 }
 
+/// The share of a level in words. Of a declared pregnancy both shares are told, for either may be
+/// the greater; where nothing measured the dose, what quarters without records take is told.
+fn above(level: &LevelLine) -> String {
+    match &level.whole {
+        Some(whole) => format!(
+            "{} of {}, since conception; {} of the {} left at the declaration: {}",
+            whole.share,
+            whole.of.shown,
+            level.share,
+            level.limit.shown,
+            level.words()
+        ),
+        None if level.is_assessed => {
+            let (share, of) = (&level.share, &level.limit.shown);
+            format!("{share} of {of}: {}", level.words())
+        }
+        None => format!(
+            "not assessed, and {} of {} taken by quarters without records: {}",
+            level.cut.shown,
+            level.limit.shown,
+            level.words()
+        ),
+    }
+}
+
+/// Declared pregnancies that ended within the span and before the day for which levels stand: no
+/// level of that day speaks of them any more.
+fn ended(facts: &WorkerFacts, span: Span, on: Day) -> Vec<&Pregnancy> {
+    let all = facts.pregnancies.iter();
+    all.filter(|it| {
+        it.ended_on
+            .is_some_and(|last| span.contains(last) && last < on && it.notice_on <= last)
+    })
+    .collect()
+}
+
 /// The lists of a span, with levels as of `on`.
 pub fn lists(
     snapshot: &Snapshot<'_>,
@@ -83,21 +120,29 @@ pub fn lists(
             what,
             entry,
         };
-        let needed = house.span_needed(scheme, facts, span, on);
+        let mut needed = house.span_needed(scheme, facts, span, on);
+        let ended = ended(facts, span, on);
+        let conceived = ended.iter().map(|it| it.conception_on);
+        needed.first = conceived.fold(needed.first, Ord::min);
         let history = house.history(snapshot, facts.record, needed)?;
         let index = DoseIndex::build(&history)?;
+        let is_above = |level: &LevelLine| {
+            let most = percent.saturating_mul(PPM_A_PERCENT);
+            level.sort == LevelSort::Limit.name() && level.most_ppm().is_some_and(|ppm| ppm > most)
+        };
         let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
-        for level in levels.iter().filter(|it| it.sort == "limit") {
-            if level
-                .share_ppm
-                .is_some_and(|ppm| ppm > percent.saturating_mul(PPM_A_PERCENT))
-            {
-                let what = format!(
-                    "{} of {}: {}",
-                    level.share,
-                    level.limit.shown,
-                    level.words()
-                );
+        for level in levels.iter().filter(|it| is_above(it)) {
+            answer.above.push(line(above(level), None));
+        }
+        for last in ended.iter().filter_map(|it| it.ended_on) {
+            let scheme = house.scheme_on(last)?;
+            let (levels, standings) = level_lines(house, scheme, &history.facts, &index, last)?;
+            let declared = levels
+                .iter()
+                .zip(&standings)
+                .filter(|(_, it)| it.level.applies_to == AppliesTo::DeclaredPregnancy);
+            for (level, _) in declared.filter(|it| is_above(it.0)) {
+                let what = format!("{}, which ended on {last}", above(level));
                 answer.above.push(line(what, None));
             }
         }

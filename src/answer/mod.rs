@@ -26,6 +26,7 @@ mod collective;
 mod conflict;
 mod crew;
 mod due;
+mod embryo;
 mod entries;
 mod error;
 mod event;
@@ -37,6 +38,7 @@ mod extremity;
 mod findings;
 mod forecast;
 mod held;
+mod here;
 mod in_event;
 mod inactive;
 mod inspection;
@@ -82,6 +84,8 @@ mod sheet;
 mod sheet_facts;
 mod spelling;
 mod statement;
+mod statement_items;
+mod statement_reasons;
 mod strength;
 mod thing;
 mod trace;
@@ -109,6 +113,7 @@ pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
+pub use embryo::EmbryoDose;
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use error::AnswerError;
 pub use event::{
@@ -120,6 +125,7 @@ pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
+pub use here::{Gap, NotCovered};
 pub use inactive::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
@@ -157,16 +163,22 @@ pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use spelling::{Difference, FieldLine, Spelling};
-pub use statement::{StatementAnswer, StatementItem, statement};
+pub use statement::{
+    DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,
+};
+pub use statement_items::{ItemStanding, StatementItem};
+pub use statement_reasons::Reason;
 pub use strength::{ConstantView, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use trace::{
     BARRIERS, NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, TraceStep, WearThen,
     trace_of,
 };
-pub use view::{DoseFigure, LevelLine, TotalView};
+pub use view::{DoseFigure, LevelLine, TotalView, WholeLine};
 pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
     wear_drawing, wear_list, wear_of,
 };
-pub use year_review::{BandLine, CollectiveLine, RetentionLine, YearReview, year_review};
+pub use year_review::{
+    BandLine, BesideCollective, CollectiveLine, RetentionLine, YearReview, year_review,
+};

@@ -121,8 +121,8 @@ pub(super) fn people(
         let nearest = levels
             .iter()
             .rev()
-            .filter(|it| it.share_ppm.is_some() && it.share != "-")
-            .max_by_key(|it| it.share_ppm)
+            .filter(|it| it.most_ppm().is_some() && it.share != "-")
+            .max_by_key(|it| it.most_ppm())
             .cloned();
         let change = month.known().nsv().saturating_sub(last_month.known().nsv());
         lines.push(ReviewPerson {

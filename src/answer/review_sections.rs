@@ -216,7 +216,7 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     });
     lines.extend(of_levels.map(ReviewLine::of));
     for person in desk.people {
-        let share = person.nearest.as_ref().and_then(|it| it.share_ppm);
+        let share = person.nearest.as_ref().and_then(|it| it.most_ppm());
         if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {
             continue;
         }

@@ -170,7 +170,7 @@ fn person_line(
     let added = Account::of(&only, span)?;
     let index = DoseIndex::build(&history)?;
     let (mut levels, standings) = level_lines(house, scheme, facts, &index, on)?;
-    levels.sort_by_key(|it| std::cmp::Reverse(it.share_ppm));
+    levels.sort_by_key(|it| std::cmp::Reverse(it.most_ppm()));
     let so_far = index.account(
         Span {
             first: year.first,

@@ -4,32 +4,76 @@
 use serde::Serialize;
 
 use super::account::cited;
-use super::conflict::conflict_lines;
+use super::embryo::{EmbryoDose, embryos};
 use super::error::AnswerError;
-use super::extremity::not_monitored;
+use super::extremity::{NotMonitored, not_monitored};
+use super::here::{Coverage, Gap, NO_RECORD, coverage, has_badge, is_elsewhere, keep_here};
 use super::load::House;
+use super::statement_items::{
+    ItemStanding, NOT_ASSESSED, REPORT, StatementItem, code_of, item, lines, must_be_given, print,
+    special,
+};
+use super::statement_reasons::{Reason, reasons};
 use crate::calendar::{Day, Span};
-use crate::dose::account::Account;
+use crate::dose::account::{Account, apportion};
+use crate::dose::input::{History, Monitored};
 use crate::dose::safe_side::SafeSide;
-use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
-use crate::quantity::{Dose, DoseUnit};
+use crate::quantity::Dose;
 use crate::record::RecordId;
-use crate::rule::{Quantity, Scheme, Tolerance};
+use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Tolerance};
 
-/// One quantity of a statement.
+/// Where a part of the deep dose comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DosePart {
+    /// Results and determinations.
+    OfRecord,
+    /// Readings.
+    Provisional,
+    /// With this licensee before this ledger, or what another employer's badge had above ours.
+    Earlier,
+    /// Shares of doses over a period that the year cuts.
+    Apportioned,
+}
+
+/// A part of the deep dose. The parts add up to it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct StatementItem {
-    /// The short name that the rule uses: DDE, LDE, SDE-WB, SDE-ME, TEDE.
-    pub code: String,
-    /// What it is.
-    pub label: String,
-    /// The known part, nanosievert; nothing where it was not assessed.
-    pub nsv: Option<i64>,
-    /// With its units, rem first and SI in parentheses where the scheme wants it.
+pub struct DosePartLine {
+    /// Where it comes from.
+    pub part: DosePart,
+    /// Nanosievert.
+    pub nsv: i64,
+    /// With its units, as the items have them.
     pub shown: String,
-    /// `record`, `estimate`, `not assessed` or `not monitored`.
-    pub standing: String,
+}
+
+/// Dose with this licensee from before this ledger, as the office wrote it down.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct EarlierDose {
+    /// First day inside the year.
+    pub first: Day,
+    /// Last day inside the year.
+    pub last: Day,
+    /// Whether the year cuts its period, so that it is apportioned by days.
+    pub cut: bool,
+    /// The deep dose of these days, with its units; nothing where it was not stated.
+    pub shown: Option<String>,
+    /// The entry that states it.
+    pub entry: i64,
+}
+
+/// A line of the authority's form.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct StatementForm {
+    /// What it is, as its heading says.
+    pub name: String,
+    /// What stands for a dose that nobody had to monitor.
+    pub not_required: String,
+    /// Its rule.
+    pub rule: String,
+    /// Number, what it asks for, label.
+    pub lines: Vec<(String, FormItem, String)>,
 }
 
 /// A worker's statement of a year.
@@ -49,10 +93,26 @@ pub struct StatementAnswer {
     pub site: String,
     /// The licensee's year.
     pub year: i32,
-    /// The monitored part of it.
+    /// Its first day.
+    pub first: Day,
+    /// Its last day, or the one up to which it is known.
+    pub last: Day,
+    /// The days of it of which there are records.
     pub periods: Vec<Span>,
+    /// The days of it of which there are none.
+    pub gaps: Vec<Gap>,
+    /// Whether the person was monitored in it, or has a dose of it on record.
+    pub concerns: bool,
+    /// Whether the ledger holds nothing of the person in it.
+    pub no_record: bool,
     /// The doses.
     pub items: Vec<StatementItem>,
+    /// What makes up the deep dose.
+    pub parts: Vec<DosePartLine>,
+    /// Of it, what was received with this licensee before this ledger.
+    pub earlier: Vec<EarlierDose>,
+    /// Why dose with other employers is not in it, where some is on record.
+    pub elsewhere: Option<String>,
     /// Doses of planned special exposures, which count apart.
     pub special: Vec<StatementItem>,
     /// The rule under which they count apart, where the scheme has one.
@@ -61,17 +121,24 @@ pub struct StatementAnswer {
     pub not_monitored: Option<String>,
     /// Whether any figure is an estimate.
     pub estimate: bool,
-    /// Why.
-    pub why_estimate: Vec<String>,
+    /// Why, and what else explains the figures.
+    pub reasons: Vec<Reason>,
+    /// The authority's form, where the scheme names one.
+    pub form: Option<StatementForm>,
+    /// Doses of the embryo or fetus of a declared pregnancy.
+    pub embryos: Vec<EmbryoDose>,
+    /// Whether the sievert stands in parentheses beside the rem.
+    #[serde(skip)]
+    pub si_in_parentheses: bool,
     /// Whether the report must be given without being asked for, and why.
     pub must_be_given: Option<String>,
     /// The rule that has it given on request, where the scheme has one.
     pub on_request: Option<String>,
     /// The rule about whoever leaves before all results are in, where the scheme has one.
     pub leaving_rule: Option<String>,
-    /// The rule under which it is given, as the rule wants it said (10 CFR
-    /// 19.13(a)); nothing under a scheme that has no such words.
-    pub under: String,
+    /// The sentence that the rule has in each report to a worker (10 CFR 19.13(a)); nothing under
+    /// a scheme that has no such words.
+    pub under: Option<String>,
     /// The day on which it was made.
     pub made_on: Day,
     /// Whether the person's monitoring ended in the year.
@@ -95,6 +162,43 @@ impl StatementAnswer {
             (None, None) => "as your own law says".to_owned(),
         }
     }
+
+    /// The deep dose.
+    pub fn deep(&self) -> Option<&StatementItem> {
+        StatementAnswer::item(&self.items, Quantity::Deep)
+    }
+
+    /// The item of a quantity among such items.
+    pub fn item(items: &[StatementItem], quantity: Quantity) -> Option<&StatementItem> {
+        items.iter().find(|it| it.code == code_of(quantity))
+    }
+
+    /// What the statement is as a whole.
+    pub fn standing(&self) -> ItemStanding {
+        match (self.no_record, self.estimate) {
+            (true, _) => ItemStanding::NoRecord,
+            (false, true) => ItemStanding::Estimate,
+            (false, false) => ItemStanding::Record,
+        }
+    }
+}
+
+/// What a statement is computed from: the dose with this licensee over the year.
+struct Basis<'a> {
+    scheme: &'a Scheme,
+    history: &'a History,
+    account: &'a Account,
+    safe: &'a SafeSide,
+    coverage: &'a Coverage,
+}
+
+impl Basis<'_> {
+    /// Whether the ledger holds nothing of the person: no shift, badge, report or determination.
+    fn is_empty(&self) -> bool {
+        self.account.contributions.is_empty()
+            && self.safe.raised_by.is_empty()
+            && !has_badge(self.history, self.account.span)
+    }
 }
 
 /// A worker's statement of a licensee year.
@@ -114,73 +218,37 @@ pub fn statement(
     let facts = house.facts(worker)?;
     let wide = house.span_needed(scheme, facts, span, span.last);
     let mut history = house.history(snapshot, worker, wide)?;
-    // The statement is of what this licensee monitored.
-    history.facts.prior.clear();
+    // What a woman received elsewhere, her child received too.
+    let embryos = embryos(scheme, &history, span)?;
+    let elsewhere = is_elsewhere(house, &history, span);
+    keep_here(house, &mut history);
     let account = Account::of(&history, span)?;
-    let conflicts = conflict_lines(house, &account.conflicts, span);
-    let mut why_estimate: Vec<String> = conflicts.into_iter().map(|it| it.words).collect();
-    let mut items = items(scheme, |quantity| account.totals.get(quantity));
     let safe = SafeSide::of(&history, span)?;
-    let unmonitored = not_monitored(snapshot, house, scheme, &history, (&account, &safe))?;
-    if let Some(it) = unmonitored
-        && let Some(extremity) = items.iter_mut().find(|it| it.code == EXTREMITY)
-    {
-        extremity.shown = it.words().to_owned();
-        extremity.standing = "not monitored".to_owned();
-    }
-    let open: Vec<&str> = items
-        .iter()
-        .filter(|it| it.standing == "estimate")
-        .map(|it| it.code.as_str())
-        .collect();
-    if !open.is_empty() {
-        why_estimate.push(format!(
-            "{}: readings without a result yet, or a dose not determined.",
-            open.join(", ")
-        ));
-    }
-    // Of record and yet without an upper bound, such as an off-scale shift
-    // whose badge has a result that the RSO has not accepted.
-    let unbounded: Vec<_> = safe.raised_by.iter().filter(|it| it.undetermined).collect();
-    why_estimate.extend(
-        unbounded
-            .iter()
-            .map(|it| format!("Not settled: {}, {}.", it.day, it.words)),
-    );
-    let estimate = !open.is_empty() || !unbounded.is_empty();
-    if account.counts_exposure_as_dose {
-        why_estimate.push("Readings in mR are counted as dose, which is a convention.".to_owned());
-    }
-    let special = items_of_special(scheme, &account);
-    let periods = facts
-        .monitored
-        .iter()
-        .filter_map(|it| {
-            let until = it.until.unwrap_or(span.last);
-            span.common(&Span {
-                first: it.from,
-                last: until.max(it.from),
-            })
-        })
-        .collect();
+    let coverage = coverage(snapshot, &history, &account)?;
+    let basis = Basis {
+        scheme,
+        history: &history,
+        account: &account,
+        safe: &safe,
+        coverage: &coverage,
+    };
+    let no_record = basis.is_empty();
+    let unmonitored = match no_record {
+        true => None,
+        false => not_monitored(snapshot, house, scheme, &history, (&account, &safe))?,
+    };
+    let mut reasons = reasons(house, &history, &account, &safe);
+    let items = basis.items(unmonitored.map(NotMonitored::words), &mut reasons);
+    let figures = items.iter().map(|it| it.standing);
+    let estimate = reasons.iter().any(Reason::makes_estimate)
+        || figures.into_iter().any(|it| it == ItemStanding::Estimate);
+    let special = special(scheme, &account);
+    let charter = &house.names.charter;
+    let (entries, head) = snapshot.head()?;
     let leaves = facts
         .monitored
         .iter()
         .any(|it| it.until.is_some_and(|on| span.contains(on)));
-    // Above this a report goes to the worker unasked.
-    let report_above = scheme.tolerance("worker-report");
-    let must_be_given = report_above.and_then(|rule| {
-        let most = rule.dose()?;
-        let passed = |it: &&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
-        let most = match scheme.si_in_parentheses {
-            true => most.display_with_si_in(scheme.unit),
-            false => scheme.print(most),
-        };
-        let above = items.iter().find(passed)?;
-        Some(format!("{} is above {most} ({})", above.code, rule.cited()))
-    });
-    let charter = &house.names.charter;
-    let (entries, head) = snapshot.head()?;
     Ok(StatementAnswer {
         worker: facts.id.clone(),
         name: facts.name.clone(),
@@ -189,84 +257,141 @@ pub fn statement(
         licence: charter.licence.clone(),
         site: charter.site.clone(),
         year,
-        periods,
-        must_be_given,
-        on_request: report_above.map(Tolerance::cited),
+        first: span.first,
+        last: span.last,
+        concerns: basis.concerns(),
+        no_record,
+        parts: basis.parts(no_record),
+        earlier: basis.earlier(),
+        elsewhere: elsewhere.then(|| cited(scheme, "prior-dose").unwrap_or_default()),
+        must_be_given: must_be_given(scheme, items.iter().chain(&special)),
+        on_request: scheme.tolerance(REPORT).map(Tolerance::cited),
         leaving_rule: cited(scheme, "leaving-estimate"),
         estimate,
-        under: scheme
-            .rule("worker-report")
-            .map_or_else(String::new, |it| format!("{} ", it.meaning)),
+        under: scheme.rule(REPORT).map(|it| it.meaning.clone()),
         special_rule: cited(scheme, "planned-special-exposure"),
         not_monitored: unmonitored.map(|it| it.meaning()),
+        form: scheme.form.as_ref().map(form_of),
+        embryos,
+        si_in_parentheses: scheme.si_in_parentheses,
         made_on: today,
-        items,
         special,
-        why_estimate,
+        items,
+        reasons,
         leaves,
         so_far: (span.last < whole.last).then_some(span.last),
         entries,
         head: head.to_string(),
         confirm: scheme.confirm.clone(),
+        periods: coverage.covered,
+        gaps: coverage.gaps,
     })
 }
 
-/// The short name of the extremity dose.
-const EXTREMITY: &str = "SDE-ME";
-
-fn items<'a>(scheme: &Scheme, total: impl Fn(Quantity) -> &'a Total) -> Vec<StatementItem> {
-    [
-        ("DDE", "deep dose equivalent, whole body", Quantity::Deep),
-        ("LDE", "lens dose equivalent", Quantity::Lens),
-        (
-            "SDE-WB",
-            "shallow dose equivalent, skin of the whole body",
-            Quantity::Shallow,
-        ),
-        (
-            EXTREMITY,
-            "shallow dose equivalent, maximally exposed extremity",
-            Quantity::Extremity,
-        ),
-        (
-            "TEDE",
-            "total effective dose equivalent (external only: the DDE)",
-            Quantity::Deep,
-        ),
-    ]
-    .into_iter()
-    .map(|(code, label, quantity)| item(scheme, code, label, total(quantity)))
-    .collect()
-}
-
-fn item(scheme: &Scheme, code: &str, label: &str, total: &Total) -> StatementItem {
-    let print = |dose: Dose| match scheme.si_in_parentheses {
-        true => dose.display_with_si_in(DoseUnit::Rem),
-        false => dose.display(DoseUnit::MilliSievert),
-    };
-    let (nsv, shown, sure) = match total.extent() {
-        Extent::NotAssessed => (None, "not assessed".to_owned(), true),
-        Extent::Whole(dose) => (Some(dose.nsv()), print(dose), true),
-        Extent::AtLeast(dose) => (Some(dose.nsv()), format!("at least {}", print(dose)), false),
-    };
-    let provisional = total.provisional > Dose::ZERO || total.apportioned > Dose::ZERO;
-    let standing = match nsv {
-        None => "not assessed",
-        Some(_) if !sure || provisional => "estimate",
-        Some(_) => "record",
-    };
-    StatementItem {
-        code: code.to_owned(),
-        label: label.to_owned(),
-        nsv,
-        shown,
-        standing: standing.to_owned(),
+fn form_of(form: &DoseForm) -> StatementForm {
+    let lines = form.items.iter();
+    StatementForm {
+        name: form.name.clone(),
+        not_required: form.not_required.clone(),
+        rule: form.cited(),
+        lines: lines
+            .map(|it| (it.number.clone(), it.item, it.label.clone()))
+            .collect(),
     }
 }
 
-fn items_of_special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
-    let all = items(scheme, |quantity| account.special.get(quantity));
-    all.into_iter()
-        .filter(|it| it.nsv.is_some_and(|nsv| nsv > 0))
+impl Basis<'_> {
+    fn print(&self, dose: Dose) -> String {
+        print(self.scheme.si_in_parentheses, dose)
+    }
+
+    /// Whether the person was monitored in the year, or has a dose of it on record.
+    fn concerns(&self) -> bool {
+        let span = self.account.span;
+        let monitored = |it: &Monitored| {
+            let last = it.until.unwrap_or(Span::OPEN_END).max(it.from);
+            let first = it.from;
+            span.overlaps(&Span { first, last })
+        };
+        !self.account.contributions.is_empty()
+            || self.history.facts.monitored.iter().any(monitored)
+            || !self.coverage.covered.is_empty()
+    }
+
+    /// The doses. What of a quantity nobody assessed is added to the reasons.
+    fn items(&self, unmonitored: Option<&str>, reasons: &mut Vec<Reason>) -> Vec<StatementItem> {
+        let open = reasons.iter().any(Reason::opens_every_figure);
+        let mut items = Vec::new();
+        for (code, label, quantity) in lines() {
+            let total = self.account.totals.get(quantity);
+            let mut item = item(self.scheme, (code, label), total);
+            if self.is_empty() {
+                item.nsv = None;
+                item.shown = NO_RECORD.to_owned();
+                item.standing = ItemStanding::NoRecord;
+            } else if quantity == Quantity::Extremity
+                && let Some(words) = unmonitored
+            {
+                item.shown = words.to_owned();
+                item.standing = ItemStanding::NotMonitored;
+            } else if item.standing == ItemStanding::Record && open {
+                item.standing = ItemStanding::Estimate;
+            }
+            // A dose that nothing measured is not one of zero.
+            let measured = total.assessed > 0;
+            let nothing = match item.standing {
+                ItemStanding::Estimate => Some(("not known yet", ItemStanding::Estimate)),
+                ItemStanding::Record => Some((NOT_ASSESSED, ItemStanding::NotAssessed)),
+                _ => None,
+            };
+            if let Some((words, standing)) = nothing.filter(|_| !measured) {
+                (item.nsv, item.shown, item.standing) = (None, words.to_owned(), standing);
+            }
+            if measured && total.unassessed > 0 {
+                let code = code.to_owned();
+                reasons.push(Reason::PartlyAssessed { code });
+            }
+            items.push(item);
+        }
+        items
+    }
+
+    /// What makes up the deep dose: nothing where there is none.
+    fn parts(&self, no_record: bool) -> Vec<DosePartLine> {
+        let total = &self.account.totals.deep;
+        let all = [
+            (DosePart::OfRecord, total.of_record),
+            (DosePart::Provisional, total.provisional),
+            (DosePart::Earlier, total.prior),
+            (DosePart::Apportioned, total.apportioned),
+        ];
+        let some = all.into_iter().filter(|it| it.1 > Dose::ZERO && !no_record);
+        some.map(|(part, dose)| DosePartLine {
+            part,
+            nsv: dose.nsv(),
+            shown: self.print(dose),
+        })
         .collect()
+    }
+
+    fn earlier(&self) -> Vec<EarlierDose> {
+        let mut found = Vec::new();
+        for it in &self.history.facts.prior {
+            let whole = Span {
+                first: it.first,
+                last: it.last.max(it.first),
+            };
+            if let Some(part) = self.account.span.common(&whole) {
+                found.push(EarlierDose {
+                    first: part.first,
+                    last: part.last,
+                    cut: part != whole,
+                    shown: it.deep.map(|deep| self.print(apportion(deep, whole, part))),
+                    entry: it.entry,
+                });
+            }
+        }
+        found.sort_by_key(|it| (it.first, it.entry));
+        found
+    }
 }

@@ -10,7 +10,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
-use crate::quantity::{Dose, DoseUnit};
+use crate::quantity::{Dose, DoseUnit, Share};
 use crate::rule::Scheme;
 
 /// A dose as a number and as text.
@@ -132,17 +132,44 @@ pub struct LevelLine {
     pub left_short: String,
     /// Whether what is left is a sure figure.
     pub sure: bool,
+    /// Whether anything measured the dose.
+    #[serde(skip)]
+    pub is_assessed: bool,
     /// Parts per million of the level that are used, rounded up.
     pub share_ppm: Option<i64>,
     /// The same as a percentage.
     pub share: String,
+    /// For a declared pregnancy whose budget was fixed at the declaration: how it stands over the
+    /// entire pregnancy. The figures above are of what was left at the declaration.
+    pub whole: Option<WholeLine>,
     /// Whether the safe-side figure has reached or passed it.
     pub passed: bool,
     /// What is special about it.
     pub words: Vec<String>,
 }
 
+/// A declared pregnancy over all of its days.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct WholeLine {
+    /// The dose of the level.
+    pub of: DoseFigure,
+    /// What levels use, since conception.
+    pub safe_side: String,
+    /// The known part of it, nanosievert.
+    pub safe_side_nsv: i64,
+    /// Parts per million of the level that are used, rounded up.
+    pub share_ppm: Option<i64>,
+    /// The same as a percentage.
+    pub share: String,
+}
+
 impl LevelLine {
+    /// The greatest share that is used of the level, whichever of its shares that is.
+    pub fn most_ppm(&self) -> Option<i64> {
+        let whole = self.whole.as_ref().and_then(|it| it.share_ppm);
+        self.share_ppm.max(whole)
+    }
+
     /// The level in words: `limit, licensee year`, with the quantity where it
     /// is not the deep dose.
     pub fn words(&self) -> String {
@@ -154,11 +181,7 @@ impl LevelLine {
 
     fn new(it: &Standing<'_>, unit: DoseUnit) -> LevelLine {
         let undetermined = it.certainty == Certainty::Undetermined;
-        let share = match (it.certainty, it.share) {
-            (Certainty::NotAssessed, _) | (_, None) => "-".to_owned(),
-            (Certainty::Known, Some(share)) => share.to_string(),
-            (_, Some(share)) => format!(">= {share}"),
-        };
+        let share = share_text(it.certainty, it.share);
         LevelLine {
             level: it.level.key.clone(),
             sort: it.level.sort.name().to_owned(),
@@ -186,11 +209,27 @@ impl LevelLine {
                 _ => it.left_text(unit).replace(", partly assessed", ""),
             },
             sure: it.certainty == Certainty::Known,
-            share_ppm: it.share.map(crate::quantity::Share::ppm),
+            is_assessed: it.certainty != Certainty::NotAssessed,
+            share_ppm: it.share.map(Share::ppm),
             share,
+            whole: it.whole.map(|whole| WholeLine {
+                of: DoseFigure::new(whole.of, unit),
+                safe_side: short(&whole.used.safe, unit),
+                safe_side_nsv: whole.used.safe.known().nsv(),
+                share_ppm: whole.share.map(Share::ppm),
+                share: share_text(it.certainty, whole.share),
+            }),
             passed: it.passed,
             words: it.words.clone(),
         }
+    }
+}
+
+fn share_text(certainty: Certainty, share: Option<Share>) -> String {
+    match (certainty, share) {
+        (Certainty::NotAssessed, _) | (_, None) => "-".to_owned(),
+        (Certainty::Known, Some(share)) => share.to_string(),
+        (_, Some(share)) => format!(">= {share}"),
     }
 }
 

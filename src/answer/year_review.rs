@@ -3,14 +3,18 @@
 
 use serde::Serialize;
 
+use super::account::cited;
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
+use super::here::{has_badge, keep_here};
 use super::load::House;
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::dose::index::DoseIndex;
+use crate::dose::input::History;
+use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::Kind;
@@ -25,8 +29,19 @@ pub struct CollectiveLine {
     pub account: TotalView,
     /// Whether it is only a lower bound, by the account or by anybody's safe-side figure.
     pub at_least: bool,
-    /// Together, the year before.
-    pub before: String,
+    /// Whether the ledger holds nothing of the month, which is not zero.
+    pub no_record: bool,
+    /// Together, the year before; nothing where the ledger holds nothing of it.
+    pub before: Option<String>,
+}
+
+/// What is beside the collective dose of a year and not in it.
+#[derive(Debug, Clone, Serialize)]
+pub struct BesideCollective {
+    /// In planned special exposures, which count apart; nothing where there were none.
+    pub special: Option<String>,
+    /// What other employers reported of the same people and days; nothing where there was none.
+    pub elsewhere: Option<String>,
 }
 
 /// How many people lie in a band of dose.
@@ -36,6 +51,8 @@ pub struct BandLine {
     pub band: String,
     /// People of this year.
     pub people: usize,
+    /// Of these, those whose figure is only a lower bound.
+    pub at_least: usize,
     /// People of the year before.
     pub before: usize,
 }
@@ -82,18 +99,25 @@ pub struct YearReview {
     pub unit: String,
     /// Month by month.
     pub months: Vec<CollectiveLine>,
-    /// All of the year.
-    pub collective: String,
-    /// All of the year before, up to the same day of the year.
-    pub collective_before: String,
-    /// The difference with its sign.
-    pub change: String,
+    /// All of the year: what the statements add up to.
+    pub collective: TotalView,
+    /// What is not in it.
+    pub beside: BesideCollective,
+    /// Whether the ledger holds nothing of the year, which is not zero.
+    pub no_record: bool,
+    /// All of the year before, up to the same day of the year; nothing where the ledger holds
+    /// nothing of it.
+    pub collective_before: Option<String>,
+    /// The difference with its sign, where there are two figures.
+    pub change: Option<String>,
     /// How the doses are distributed.
     pub bands: Vec<BandLine>,
     /// Everybody's statement.
     pub statements: Vec<StatementAnswer>,
     /// The day by which the authority has its annual report.
     pub report_by: Option<Day>,
+    /// The rule under which it has one, where the scheme has it.
+    pub report_rule: Option<String>,
     /// How records are kept.
     pub retention: Vec<RetentionLine>,
     /// The scheme's caution.
@@ -119,7 +143,7 @@ fn band_words(at: usize, unit: DoseUnit) -> String {
         at.checked_sub(1).and_then(|it| BANDS.get(it)),
         BANDS.get(at),
     ) {
-        (None, _) => "none measured".to_owned(),
+        (None, _) => "none measured: 0".to_owned(),
         (Some(low), Some(high)) => format!("above {} to {}", shown(low), shown(high)),
         (Some(low), None) => format!("above {}", shown(low)),
     }
@@ -161,11 +185,18 @@ pub fn year_review(
         licence: charter.licence.clone(),
         unit: unit.symbol().to_owned(),
         months: months(&this, &last),
-        collective: this.total.shown,
-        collective_before: last.total.shown,
-        change: signed(change, unit),
+        collective: this.total.clone(),
+        beside: BesideCollective {
+            special: (this.special.known_nsv > 0 || this.special.at_least)
+                .then(|| this.special.shown.clone()),
+            elsewhere: (this.elsewhere.nsv > 0).then(|| this.elsewhere.shown.clone()),
+        },
+        no_record: this.no_record,
+        change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
+        collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
         statements: statements(snapshot, house, year, today)?,
+        report_rule: cited(scheme, "annual-report"),
         report_by: us.then(|| Day::from_ymd_opt(year + 1, 4, 30)).flatten(),
         retention: retention(snapshot, house, today)?,
         confirm: scheme.confirm.clone(),
@@ -185,55 +216,97 @@ fn year_before(year: Span, span: Span, whole: Span) -> Span {
 /// Month by month beside the same month of the year before.
 fn months(this: &CollectiveAnswer, last: &CollectiveAnswer) -> Vec<CollectiveLine> {
     let line = |(at, month): (usize, &CollectiveMonth)| {
-        let before = last.months.get(at).map(|it| &it.account);
+        let before = last.months.get(at).filter(|it| !it.no_record);
         CollectiveLine {
             month: Month::of(month.first).to_string(),
             account: month.account.clone(),
             at_least: month.at_least,
-            before: before.map_or_else(|| "-".to_owned(), |it| it.short.clone()),
+            no_record: month.no_record,
+            before: before.map(|it| it.account.short.clone()),
         }
     };
     this.months.iter().enumerate().map(line).collect()
 }
 
-/// How many people lie in each band, this year and the year before.
+/// Where somebody's year lies.
+enum Place {
+    /// Nothing of it is on record.
+    NoRecord,
+    /// Nothing is known of it yet, and it is not zero.
+    NotKnown,
+    /// In a band, and whether its figure is only a lower bound.
+    Band(usize, bool),
+}
+
+/// The place of one person's year with this licensee; nothing for whom it does not concern.
+fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Place>, AnswerError> {
+    let used = index.used(year, Quantity::Deep)?;
+    let mut times = history.facts.monitored.iter();
+    let monitored =
+        times.any(|it| it.from <= year.last && it.until.is_none_or(|on| on >= year.first));
+    let told = |it: &Total| it.assessed > 0 || it.unassessed > 0;
+    if !told(&used.account) && !told(&used.safe) {
+        return Ok(match has_badge(history, year) {
+            true => Some(Place::NotKnown),
+            false => monitored.then_some(Place::NoRecord),
+        });
+    }
+    let open = [&used.account, &used.safe]
+        .iter()
+        .any(|it| !matches!(it.extent(), Extent::Whole(_)));
+    let known = used.account.known();
+    Ok(Some(match open && known == Dose::ZERO {
+        true => Place::NotKnown,
+        false => Place::Band(band_of(known.nsv()), open),
+    }))
+}
+
+/// How many people lie in each band, this year and the year before: by the figures of their
+/// statements.
 fn bands(
     snapshot: &Snapshot<'_>,
     house: &House,
     [span, before]: [Span; 2],
 ) -> Result<Vec<BandLine>, AnswerError> {
     let unit = house.unit();
+    let line = |band: String| BandLine {
+        band,
+        people: 0,
+        at_least: 0,
+        before: 0,
+    };
     let mut lines: Vec<BandLine> = (0..=BANDS.len())
-        .map(|at| BandLine {
-            band: band_words(at, unit),
-            people: 0,
-            before: 0,
-        })
+        .map(|at| line(band_words(at, unit)))
         .collect();
+    let mut no_record = line("no record".to_owned());
+    let mut not_known = line("not known yet".to_owned());
     let wide = Span {
         first: before.first,
         last: span.last,
     };
-    for history in house.histories(snapshot, wide)?.into_values() {
-        let mut history = history;
-        // What this licensee monitored: dose elsewhere is in that employer's count.
-        history.facts.prior.clear();
+    for mut history in house.histories(snapshot, wide)?.into_values() {
+        keep_here(house, &mut history);
         let index = DoseIndex::build(&history)?;
         for (year, is_this) in [(span, true), (before, false)] {
-            let mut times = history.facts.monitored.iter();
-            if !times.any(|it| it.from <= year.last && it.until.is_none_or(|on| on >= year.first)) {
-                continue;
-            }
-            let total = index.account(year, Quantity::Deep)?;
-            if let Some(line) = lines.get_mut(band_of(total.known().nsv())) {
-                match is_this {
-                    true => line.people += 1,
-                    false => line.before += 1,
+            let (line, open) = match place(&history, &index, year)? {
+                None => continue,
+                Some(Place::NoRecord) => (Some(&mut no_record), false),
+                Some(Place::NotKnown) => (Some(&mut not_known), false),
+                Some(Place::Band(at, open)) => (lines.get_mut(at), open),
+            };
+            match line {
+                Some(line) if is_this => {
+                    line.people += 1;
+                    line.at_least += usize::from(open);
                 }
+                Some(line) => line.before += 1,
+                None => {}
             }
         }
     }
-    Ok(lines)
+    let apart = [no_record, not_known];
+    let apart = apart.into_iter().filter(|it| it.people + it.before > 0);
+    Ok(apart.chain(lines).collect())
 }
 
 fn statements(
@@ -245,7 +318,7 @@ fn statements(
     let mut all = Vec::new();
     for facts in house.workers() {
         let it = statement(snapshot, house, facts.record, year, today)?;
-        if !it.periods.is_empty() {
+        if it.concerns {
             all.push(it);
         }
     }

@@ -41,11 +41,7 @@ pub(super) fn run(session: &mut Session<'_>, asked: Asked, show: &ShowArgs) -> R
             .map(|worker| statement(snapshot, house, worker, year, today))
             .collect();
         // Whoever was not monitored in that year has no statement of it.
-        all.map(|all| {
-            all.into_iter()
-                .filter(|it| !it.periods.is_empty())
-                .collect::<Vec<_>>()
-        })
+        all.map(|all| all.into_iter().filter(|it| it.concerns).collect::<Vec<_>>())
     })?;
     match (&asked.worker, asked.all, &asked.out) {
         (Some(_), false, out) => one(session, &answers, out.as_deref(), show),

@@ -59,8 +59,23 @@ pub struct Standing<'s> {
     pub passed: bool,
     /// For a declared pregnancy: what was received before the notice.
     pub before_notice: Option<Used>,
+    /// For a declared pregnancy whose budget was fixed at the declaration: how it stands over the
+    /// entire pregnancy.
+    pub whole: Option<Whole>,
     /// What is special about it, in plain words.
     pub words: Vec<String>,
+}
+
+/// How a declared pregnancy stands from conception on, where its level's window is what the
+/// declaration left of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Whole {
+    /// The two figures since conception.
+    pub used: Used,
+    /// The dose of the level.
+    pub of: Dose,
+    /// The share of it that the safe-side figure takes, rounded up.
+    pub share: Option<Share>,
 }
 
 impl Standing<'_> {
@@ -278,6 +293,16 @@ impl<'s> Asked<'s, '_> {
         if let Some(before) = before_notice {
             standing.certainty = standing.certainty.max(certainty(&before.safe));
             standing.before_notice = Some(before);
+            let since_conception = Span {
+                last: whole.last.min(self.on),
+                ..whole
+            };
+            let used = self.index.used(since_conception, level.quantity)?;
+            standing.whole = Some(Whole {
+                used,
+                of: level.dose,
+                share: Share::of(used.safe.known(), level.dose),
+            });
         }
         self.doubt_missing_quarters(&mut standing, pregnancy);
         Ok(standing)
@@ -350,6 +375,7 @@ impl<'s> Asked<'s, '_> {
             passed: is_passed(level, used.safe.known(), limit),
             used,
             before_notice: None,
+            whole: None,
             words,
         })
     }

@@ -60,6 +60,16 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
             say(&tolerance.key, format!("is looser than in `{}`", base.key));
         }
     }
+    for line in base.form.iter().flat_map(|it| &it.items) {
+        let mut own = site.form.iter().flat_map(|it| &it.items);
+        if !own.any(|it| it.item == line.item) {
+            let what = format!(
+                "leaves out item {} `{}`, unlike in `{}`",
+                line.number, line.label, base.key
+            );
+            say("form", what);
+        }
+    }
     for duty in &base.notices {
         if let Some(own) = site.duty(&duty.key) {
             for what in narrowed(base, duty, own) {

@@ -1,6 +1,7 @@
 //! A scheme while it is being read: what the file says, laid over what it started from.
 
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
+use super::form::DoseForm;
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
 
 /// Something that a file tells of by its key.
@@ -81,6 +82,7 @@ impl<T: Keyed + Clone> Section<T> {
 pub(super) struct Sections {
     pub(super) levels: Section<Level>,
     pub(super) pregnancy: Option<Draft<PregnancyRule>>,
+    pub(super) form: Option<DoseForm>,
     pub(super) intervals: Section<IntervalRule>,
     pub(super) tolerances: Section<Tolerance>,
     pub(super) rules: Section<RuleText>,
@@ -108,6 +110,7 @@ impl Sections {
             pregnancy: base
                 .and_then(|base| base.pregnancy.clone())
                 .map(|value| Draft { value, at: None }),
+            form: base.and_then(|base| base.form.clone()),
             intervals: Section::over(intervals),
             tolerances: Section::over(tolerances),
             rules: Section::over(rules),

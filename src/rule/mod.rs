@@ -18,6 +18,7 @@ mod entry;
 mod event;
 mod event_entry;
 mod finding;
+mod form;
 mod head;
 mod known;
 mod offer;
@@ -43,6 +44,7 @@ pub use event::{
     EventKind, FAILED_COMPONENT, How, KeyedText, LENS_EXTREMITY, Measured, Within, event_kinds,
 };
 pub use finding::{Finding, Severity};
+pub use form::{DoseForm, FormItem, FormLine};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use problem::{SchemeProblem, SchemeProblems};

@@ -7,6 +7,7 @@ use super::check;
 use super::draft::{Keyed, Section, Sections};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
 use super::event_entry::{authority, category, event, fact, notice};
+use super::form::form;
 use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
@@ -105,6 +106,7 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
         authority,
     );
     pregnancy(&mut reader, &mut fields, &mut sections);
+    form(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
         check::complete(&mut reader, &sections);
@@ -136,6 +138,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         based_on: head.based_on,
         levels: sections.levels.into_values(),
         pregnancy: sections.pregnancy.map(|rule| rule.value),
+        form: sections.form,
         intervals: sections.intervals.into_values(),
         tolerances: sections.tolerances.into_values(),
         rules: sections.rules.into_values(),

@@ -6,6 +6,7 @@ use serde::{Serialize, Serializer};
 
 use super::caution::Caution;
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
+use super::form::DoseForm;
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
@@ -31,6 +32,8 @@ pub struct Scheme {
     pub levels: Vec<Level>,
     /// The budget of a declared pregnancy.
     pub pregnancy: Option<PregnancyRule>,
+    /// The authority's form of a year's dose record, where the scheme names one.
+    pub form: Option<DoseForm>,
     /// How often something falls due.
     pub intervals: Vec<IntervalRule>,
     /// Accuracies, bands and other single numbers.

@@ -17,6 +17,9 @@ impl Scheme {
         let mut out = Text::default();
         self.write_head(&mut out);
         self.write_levels(&mut out);
+        if let Some(form) = &self.form {
+            form.write(&mut out);
+        }
         for one in &self.intervals {
             out.section("[[interval]]");
             out.text("key", &one.key);
@@ -246,7 +249,7 @@ impl Text {
         self.0.push_str(&format!("{field} = {value}\n"));
     }
 
-    fn basis(&mut self, citation: &str, status: Status, meaning: &str) {
+    pub(super) fn basis(&mut self, citation: &str, status: Status, meaning: &str) {
         self.text("citation", citation);
         self.text("status", status.name());
         self.text("meaning", meaning);

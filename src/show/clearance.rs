@@ -1,5 +1,6 @@
 //! Who may work.
 
+use super::dose::share;
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
@@ -18,7 +19,7 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
     let mut table = Table::new(&["", "id", "name", "nearest level", ">share", ">left of it"]);
     for line in &answer.lines {
         let (level, share, left) = match &line.nearest {
-            Some(it) => (it.words(), it.share.clone(), it.left_short.clone()),
+            Some(it) => (it.words(), share(it), it.left_short.clone()),
             None => ("-".into(), "-".into(), "-".into()),
         };
         table.row([

@@ -3,7 +3,7 @@
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
 use super::report::{Report, Table};
-use crate::answer::{CrewAnswer, DoseAnswer, LevelLine, QuantityLine, TotalView};
+use crate::answer::{CrewAnswer, DoseAnswer, DoseFigure, LevelLine, QuantityLine, TotalView};
 use crate::rule::Quantity;
 
 /// One worker's dose; with `why`, down to the entries.
@@ -23,17 +23,26 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
         ">safe side",
     ]);
     for line in &answer.totals {
+        let part = |dose: &DoseFigure| match answer.no_record {
+            true => "-".to_owned(),
+            false => dose.shown.clone(),
+        };
         totals.row([
             line.quantity.clone(),
             figure(answer, line, &line.account),
-            line.account.of_record.shown.clone(),
-            line.account.provisional.shown.clone(),
-            line.account.prior.shown.clone(),
-            line.account.apportioned.shown.clone(),
+            part(&line.account.of_record),
+            part(&line.account.provisional),
+            part(&line.account.prior),
+            part(&line.account.apportioned),
             figure(answer, line, &line.safe_side),
         ]);
     }
     report.table(totals.in_unit(&answer.unit));
+    if answer.no_record {
+        report.line(
+            "no record: the ledger holds nothing of this person in these days, which is not zero",
+        );
+    }
     if answer
         .totals
         .iter()
@@ -74,7 +83,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     report.line(format!("Levels on {}:", answer.on));
     report.table(levels_table(&answer.levels).in_unit(&answer.unit));
     for level in &answer.levels {
-        for words in &level.words {
+        for words in level.words.iter().chain(&whole(level, &answer.unit)) {
             report.under(format!("{}: {words}", level.words()));
         }
     }
@@ -153,6 +162,15 @@ pub(super) fn under(rule: Option<&str>) -> String {
     rule.map_or_else(String::new, |rule| format!(" ({rule})"))
 }
 
+/// The share of a level that is used. Of a declared pregnancy with a budget fixed at the
+/// declaration there are two, and each says of what it is.
+pub(super) fn share(level: &LevelLine) -> String {
+    match &level.whole {
+        Some(whole) => format!("{} of rest\n{} of all", level.share, whole.share),
+        None => level.share.clone(),
+    }
+}
+
 /// The levels of one person, as a table.
 fn levels_table(levels: &[LevelLine]) -> Table {
     let mut table = Table::new(&["level", ">of", ">used", ">share", ">left", "window", "rule"]);
@@ -166,13 +184,28 @@ fn levels_table(levels: &[LevelLine]) -> Table {
             format!("{} {}\n{}", line.quantity, line.sort, line.over),
             cut,
             dash(&line.safe_side_short),
-            line.share.clone(),
+            share(line),
             line.left_short.clone(),
             format!("{}\n{}", line.first, last_day(line.last)),
             line.citation.clone(),
         ]);
     }
     table
+}
+
+/// What the two shares of a declared pregnancy are of.
+fn whole(level: &LevelLine, unit: &str) -> Option<String> {
+    let it = level.whole.as_ref()?;
+    Some(format!(
+        "{} of {} {unit} since conception ({} of all); {} of the {} {unit} that were left at the \
+         declaration ({} of rest)",
+        it.safe_side,
+        it.of.shown.trim_end_matches(unit).trim_end(),
+        it.share,
+        level.safe_side_short,
+        level.limit.shown.trim_end_matches(unit).trim_end(),
+        level.share
+    ))
 }
 
 /// Everybody's dose, one line a person.
@@ -193,7 +226,7 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
     ]);
     for line in &answer.lines {
         let (level, share, left) = match &line.nearest {
-            Some(it) => (it.words(), it.share.clone(), it.left_short.clone()),
+            Some(it) => (it.words(), share(it), it.left_short.clone()),
             None => ("-".into(), "-".into(), "-".into()),
         };
         let dose = if line.account.short == line.safe_side.short {
@@ -212,7 +245,11 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
         ]);
     }
     report.table(table.in_unit(&answer.unit));
-    report.line(format!("Everybody together: {}", answer.collective));
+    let with = match answer.has_elsewhere {
+        true => ", dose with other employers in it",
+        false => "",
+    };
+    report.line(format!("Everybody together{with}: {}", answer.collective));
     let stopped: Vec<_> = answer.lines.iter().filter(|line| line.stop).collect();
     if !stopped.is_empty() {
         report.gap();

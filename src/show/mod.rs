@@ -35,6 +35,7 @@ mod review;
 mod scheme;
 mod sheet;
 mod statement;
+mod statement_words;
 mod text;
 mod thing;
 mod trace;

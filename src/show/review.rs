@@ -2,6 +2,7 @@
 
 use super::chart::ChartError;
 use super::charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
+use super::dose::share;
 use super::report::{Report, Table};
 use super::wear::wear_chart_of;
 use crate::answer::{
@@ -180,7 +181,7 @@ fn shares(people: &[ReviewPerson]) -> Table {
     let mut headings: Vec<String> = Vec::new();
     for level in people.iter().flat_map(|it| &it.levels) {
         let heading = heading(level);
-        if level.share_ppm.is_some() && !headings.contains(&heading) {
+        if level.most_ppm().is_some() && !headings.contains(&heading) {
             headings.push(heading);
         }
     }
@@ -196,10 +197,10 @@ fn shares(people: &[ReviewPerson]) -> Table {
         let mut row = vec![person.worker.clone()];
         for heading_of in &headings {
             let mine = person.levels.iter().filter(|it| heading(it) == *heading_of);
-            let most = mine.max_by_key(|it| it.share_ppm);
+            let most = mine.max_by_key(|it| it.most_ppm());
             row.push(match most {
-                Some(level) if level.passed => format!("{} !", level.share),
-                Some(level) => level.share.clone(),
+                Some(level) if level.passed => format!("{} !", share(level)),
+                Some(level) => share(level),
                 None => "-".to_owned(),
             });
         }

@@ -1,5 +1,6 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
+use super::dose::share;
 use super::finding::finding_lines;
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer};
@@ -105,7 +106,7 @@ fn person_rows(person: &PersonLine, sheets: usize, table: &mut Table) {
             added,
             year,
             level.map(|it| it.words()).unwrap_or_default(),
-            level.map(|it| it.share.clone()).unwrap_or_default(),
+            level.map(|it| share(it)).unwrap_or_default(),
             level.map(|it| it.left_short.clone()).unwrap_or_default(),
         ]);
     }

@@ -5,11 +5,23 @@ use std::fmt::Write;
 use super::dose::under;
 use super::page::safe;
 use super::report::{Report, Table};
-use crate::answer::{StatementAnswer, StatementItem};
+pub(super) use super::statement_words::standing;
+use super::statement_words::{Cell, Exposure, cell, exposures, notes, part, periods};
+use crate::answer::{EmbryoDose, StatementAnswer, StatementForm, StatementItem};
+use crate::quantity::{Dose, DoseUnit};
 
-/// What every report to a worker says, after the rule that it is given under
-/// (10 CFR 19.13(a)).
+/// What every report to a worker says where no rule gives the words.
 const KEEP: &str = "Keep this report for your own records.";
+
+/// Under which rule it is given and that it is to be kept. The sentence of a rule set from before
+/// it had a form says only the first.
+fn furnished(answer: &StatementAnswer) -> String {
+    match (&answer.under, &answer.form) {
+        (Some(under), Some(_)) => under.clone(),
+        (Some(under), None) => format!("{under} {KEEP}"),
+        (None, _) => KEEP.to_owned(),
+    }
+}
 
 /// Said of whoever leaves before the record is final.
 fn leaves(answer: &StatementAnswer) -> Option<String> {
@@ -27,17 +39,17 @@ fn apart(answer: &StatementAnswer) -> String {
 
 const ESTIMATE: &str = "ESTIMATE: some figures are provisional and will be replaced.";
 
-fn periods(answer: &StatementAnswer) -> String {
-    let spans: Vec<String> = answer
-        .periods
-        .iter()
-        .map(|it| format!("{} to {}", it.first, it.last))
-        .collect();
-    if spans.is_empty() {
-        "not monitored".to_owned()
-    } else {
-        spans.join(", ")
-    }
+const NO_RECORD: &str = "NO RECORD: this ledger holds nothing of this person in this year. That \
+                         is not a dose of zero.";
+
+/// What stands out above the doses.
+fn marks(answer: &StatementAnswer) -> Vec<String> {
+    let mark = match (answer.no_record, answer.estimate) {
+        (true, _) => Some(NO_RECORD.to_owned()),
+        (false, true) => Some(ESTIMATE.to_owned()),
+        (false, false) => None,
+    };
+    mark.into_iter().chain(leaves(answer)).collect()
 }
 
 /// Whether it must be given, and why, under the rule that says so.
@@ -49,11 +61,6 @@ fn given(answer: &StatementAnswer) -> String {
     }
 }
 
-/// What is said under the doses.
-fn notes(answer: &StatementAnswer) -> impl Iterator<Item = &String> {
-    answer.why_estimate.iter().chain(&answer.not_monitored)
-}
-
 /// What somebody outside can hold against the ledger later.
 fn seal(answer: &StatementAnswer) -> String {
     format!(
@@ -62,42 +69,95 @@ fn seal(answer: &StatementAnswer) -> String {
     )
 }
 
+/// What the deep dose is made of, where it is more than one thing or not all of this ledger.
+fn parts(answer: &StatementAnswer) -> Option<Table> {
+    if answer.parts.len() < 2 && answer.earlier.is_empty() {
+        return None;
+    }
+    let mut table = Table::new(&["the deep dose is made up of", ">dose"]);
+    for it in &answer.parts {
+        table.row([part(it.part).to_owned(), it.shown.clone()]);
+    }
+    Some(table)
+}
+
+/// A line that is written in by hand.
+const BY_HAND: &str = "____________________";
+
+/// The form's items, one below the other.
+fn form_table(answer: &StatementAnswer, form: &StatementForm, exposure: Exposure) -> Table {
+    let mut table = Table::new(&["no.", "item", "recorded"]);
+    for (number, item, label) in &form.lines {
+        let entry = match cell(answer, form, exposure, *item) {
+            Cell::Said(words) => words,
+            Cell::ByHand => BY_HAND.to_owned(),
+            Cell::Notes => "see below".to_owned(),
+        };
+        table.row([number.clone(), label.clone(), entry]);
+    }
+    table
+}
+
 /// The statement as text.
 pub fn statement_report(answer: &StatementAnswer) -> Report {
     let mut report = Report::new(format!(
         "Doses of {} {}, year {}",
         answer.worker, answer.name, answer.year
     ));
-    report.line(format!("monitored: {}", periods(answer)));
-    report.line(format!(
-        "by {}, licence {}, {}",
-        answer.licensee, answer.licence, answer.site
-    ));
+    match &answer.form {
+        Some(form) => report.line(format!("{} ({})", form.name, form.rule)),
+        None => {
+            report.line(format!("covered: {}", periods(answer)));
+            report.line(format!(
+                "by {}, licence {}, {}",
+                answer.licensee, answer.licence, answer.site
+            ));
+        }
+    }
     if let Some(day) = answer.so_far {
         report.line(format!("the year is not over: figures up to {day}"));
     }
-    if answer.estimate {
-        report.line(ESTIMATE);
+    for mark in marks(answer) {
+        report.line(mark);
     }
-    if let Some(leaves) = leaves(answer) {
-        report.line(leaves);
-    }
-    report.gap();
-    report.table(table(&answer.items));
-    if !answer.special.is_empty() {
+    doses(&mut report, answer);
+    if let Some(parts) = parts(answer) {
         report.gap();
-        report.line(apart(answer));
-        report.table(table(&answer.special));
+        report.table(parts);
     }
     for why in notes(answer) {
-        report.under(why.clone());
+        report.under(why);
+    }
+    for it in &answer.embryos {
+        embryo_report(&mut report, answer, it);
     }
     report.gap();
     report.line(given(answer));
-    report.line(format!("{}{KEEP}", answer.under));
+    report.line(furnished(answer));
     report.line(seal(answer));
     report.caution(answer.confirm.clone());
     report
+}
+
+/// The doses as tables: the form's where the rule set has one.
+fn doses(report: &mut Report, answer: &StatementAnswer) {
+    report.gap();
+    let Some(form) = &answer.form else {
+        report.table(table(&answer.items));
+        if !answer.special.is_empty() {
+            report.gap();
+            report.line(apart(answer));
+            report.table(table(&answer.special));
+        }
+        return;
+    };
+    for exposure in exposures(answer) {
+        if *exposure == Exposure::Special {
+            report.gap();
+            report.line(apart(answer));
+        }
+        report.table(form_table(answer, form, *exposure));
+    }
 }
 
 fn table(items: &[StatementItem]) -> Table {
@@ -107,115 +167,249 @@ fn table(items: &[StatementItem]) -> Table {
             item.code.clone(),
             item.label.clone(),
             item.shown.clone(),
-            item.standing.clone(),
+            standing(item.standing).to_owned(),
         ]);
     }
     table
 }
 
-fn rows(items: &[StatementItem]) -> String {
-    let mut out = String::new();
-    for item in items {
-        // Writing into a text cannot fail.
-        let _ = write!(
-            out,
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td></tr>",
-            safe(&item.code),
-            safe(&item.label),
-            safe(&item.shown),
-            safe(&item.standing)
-        );
-    }
-    out
+/// What the dose of an embryo or fetus is of.
+fn embryo_words(it: &EmbryoDose) -> Vec<String> {
+    let until = match it.ended_on {
+        Some(day) => format!("the declaration ended on {day}"),
+        None => format!("the declaration holds, figures up to {}", it.through),
+    };
+    let mut words = vec![format!(
+        "Estimated conception {}, written notice {}; {until}.",
+        it.conception_on, it.notice_on
+    )];
+    words.push(
+        "The deep dose of the woman stands for it, on the safe side: what is on hold or \
+         provisional is in it."
+            .to_owned(),
+    );
+    words.push(format!("Kept with the records of the woman ({}).", it.rule));
+    words
 }
 
-const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;color:#000;\
-background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}table{border-collapse:collapse;width:100%}\
-th,td{border-bottom:1px solid #000;padding:.3em .5em;text-align:left;vertical-align:top}\
-tbody th,td:nth-child(n+3){white-space:nowrap}.small{font-size:.9em;margin:.4em 0}\
-p{overflow-wrap:anywhere}\
-.mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
-.private{border-top:1px dashed #000;margin-top:2em}@page{margin:2cm}";
+/// The doses of an embryo or fetus, by time.
+fn embryo_table(answer: &StatementAnswer, it: &EmbryoDose) -> Table {
+    let mut table = Table::new(&["embryo or fetus, deep dose", ">dose"]);
+    let print = |nsv: i64| {
+        let dose = Dose::from_nsv(nsv);
+        let shown = match answer.si_in_parentheses {
+            true => dose.display_with_si_in(DoseUnit::Rem),
+            false => dose.display(DoseUnit::MilliSievert),
+        };
+        match it.at_least {
+            true => format!("at least {shown}"),
+            false => shown,
+        }
+    };
+    for (what, nsv) in [
+        ("from conception to the eve of the notice", it.before_nsv),
+        ("from the notice on", it.since_nsv),
+        ("the entire pregnancy", it.whole_nsv),
+    ] {
+        table.row([what.to_owned(), print(nsv)]);
+    }
+    table
+}
 
-/// The statement as one self-contained page. What is private stands in a part
-/// of its own that can be cut off.
+fn embryo_report(report: &mut Report, answer: &StatementAnswer, it: &EmbryoDose) {
+    report.section("Dose of the embryo or fetus");
+    for words in embryo_words(it) {
+        report.line(words);
+    }
+    report.table(embryo_table(answer, it));
+}
+
+const STYLE: &str = "body{font:11pt/1.4 serif;max-width:42em;margin:2em auto;padding:0 1em;\
+color:#000;background:#fff}h1{font-size:1.4em}h2{font-size:1.1em}\
+table{border-collapse:collapse;width:100%;margin:.6em 0}\
+th,td{border-bottom:1px solid #000;padding:.25em .5em;text-align:left;vertical-align:top}\
+tr{break-inside:avoid}.small{font-size:.9em;margin:.4em 0}\
+p,td{overflow-wrap:anywhere}\
+.mark{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
+.private{border-top:1px dashed #000;margin-top:2em}.own{break-before:page}@page{margin:1.5cm}\
+@media print{body{font-size:9pt;line-height:1.3;margin:0;padding:0;max-width:none}\
+th,td{padding:.08em .5em}\
+table{margin:.3em 0}p{margin:.4em 0}}";
+
+/// A table of a page, the first cell of each row its heading.
+fn grid(body: &mut String, table: &Table) {
+    body.push_str("<table><thead><tr>");
+    for (heading, _) in &table.columns {
+        let _ = write!(body, "<th scope=\"col\">{}</th>", safe(heading));
+    }
+    body.push_str("</tr></thead><tbody>");
+    for row in &table.rows {
+        body.push_str("<tr>");
+        for (at, cell) in row.iter().enumerate() {
+            // Writing into a text cannot fail.
+            let _ = match at {
+                0 => write!(body, "<th scope=\"row\">{}</th>", safe(cell)),
+                _ => write!(body, "<td>{}</td>", safe(cell)),
+            };
+        }
+        body.push_str("</tr>");
+    }
+    body.push_str("</tbody></table>");
+}
+
+/// The statement as one self-contained page. Where no form has the person's name among its items,
+/// what is private stands in a part of its own that can be cut off.
 pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
     let mut body = String::new();
-    let mut put = |text: &str| body.push_str(text);
-    put(&format!(
-        "<h1>Doses of {}, year {}</h1>",
-        safe(&answer.worker),
-        answer.year
-    ));
-    put(&format!(
-        "<p>Monitored {}, by {}, licence {}, {}.</p>",
-        safe(&periods(answer)),
-        safe(&answer.licensee),
-        safe(&answer.licence),
-        safe(&answer.site)
-    ));
+    let title = format!("Doses of {}, year {}", safe(&answer.worker), answer.year);
+    let _ = write!(body, "<h1>{title}</h1>");
+    let mut put = |text: String| body.push_str(&text);
+    match &answer.form {
+        Some(form) => put(format!(
+            "<p>{} ({}).</p>",
+            safe(&form.name),
+            safe(&form.rule)
+        )),
+        None => put(format!(
+            "<p>Covered: {}, by {}, licence {}, {}.</p>",
+            safe(&periods(answer)),
+            safe(&answer.licensee),
+            safe(&answer.licence),
+            safe(&answer.site)
+        )),
+    }
     if let Some(day) = answer.so_far {
-        put(&format!(
-            "<p>The year is not over: figures up to {day}.</p>"
-        ));
+        put(format!("<p>The year is not over: figures up to {day}.</p>"));
     }
-    if answer.estimate {
-        put(&format!("<p class=\"mark\">{ESTIMATE}</p>"));
+    for mark in marks(answer) {
+        put(format!("<p class=\"mark\">{}</p>", safe(&mark)));
     }
-    if let Some(leaves) = leaves(answer) {
-        put(&format!("<p class=\"mark\">{}</p>", safe(&leaves)));
-    }
-    let head = "<thead><tr><th scope=\"col\">Code</th><th scope=\"col\">Quantity</th>\
-        <th scope=\"col\">Dose</th><th scope=\"col\">Standing</th></tr></thead>";
-    put(&format!(
-        "<table>{head}<tbody>{}</tbody></table>",
-        rows(&answer.items)
-    ));
-    if !answer.special.is_empty() {
-        put(&format!("<p>{}</p>", safe(&apart(answer))));
-        put(&format!(
-            "<table>{head}<tbody>{}</tbody></table>",
-            rows(&answer.special)
-        ));
+    doses_page(&mut body, answer);
+    if let Some(parts) = parts(answer) {
+        grid(&mut body, &parts);
     }
     for why in notes(answer) {
-        put(&format!("<p class=\"small\">{}</p>", safe(why)));
+        let _ = write!(body, "<p class=\"small\">{}</p>", safe(&why));
     }
-    put(&format!(
-        "<p>{}{KEEP}</p><p>Made on {}.</p><p class=\"small\">{}</p>",
-        safe(&answer.under),
-        answer.made_on,
-        safe(&answer.confirm)
-    ));
-    put(&format!("<p class=\"small\">{}</p>", seal(answer)));
-    if scripted {
-        put(
-            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \
-             test, not records.</p>",
-        );
+    foot(&mut body, answer, scripted);
+    for it in &answer.embryos {
+        embryo_page(&mut body, answer, it);
     }
-    let birth = answer
-        .birth_date
-        .map_or("not on record".to_owned(), |day| day.to_string());
-    put(&format!(
-        "<section class=\"private\"><h2>Private</h2><p>Name: {}. Date of birth: {birth}.</p>\
-         <p>Signature and date: ______________________________</p></section>",
-        safe(&answer.name)
-    ));
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Doses of {}, {}\
-         </title><style>{STYLE}</style></head><body>{body}</body></html>\n",
-        safe(&answer.worker),
-        answer.year
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>{title}\
+         </title><style>{STYLE}</style></head><body>{body}</body></html>\n"
     )
 }
 
-/// Statements as a table, a row a person, for CSV.
+fn doses_page(body: &mut String, answer: &StatementAnswer) {
+    let apart = format!("<p>{}</p>", safe(&apart(answer)));
+    let Some(form) = &answer.form else {
+        grid(body, &table(&answer.items));
+        if !answer.special.is_empty() {
+            body.push_str(&apart);
+            grid(body, &table(&answer.special));
+        }
+        return;
+    };
+    for exposure in exposures(answer) {
+        if *exposure == Exposure::Special {
+            body.push_str(&apart);
+        }
+        grid(body, &form_table(answer, form, *exposure));
+    }
+}
+
+fn foot(body: &mut String, answer: &StatementAnswer, scripted: bool) {
+    let mut put = |text: String| body.push_str(&text);
+    put(format!(
+        "<p>{}</p><p>Made on {}.</p><p class=\"small\">{}</p>",
+        safe(&furnished(answer)),
+        answer.made_on,
+        safe(&answer.confirm)
+    ));
+    put(format!("<p class=\"small\">{}</p>", seal(answer)));
+    if scripted {
+        put(
+            "<p class=\"small\">The clock of this ledger is scripted: a demonstration or a \
+             test, not records.</p>"
+                .to_owned(),
+        );
+    }
+    if answer.form.is_none() {
+        let birth = answer
+            .birth_date
+            .map_or("not on record".to_owned(), |day| day.to_string());
+        put(format!(
+            "<section class=\"private\"><h2>Private</h2><p>Name: {}. Date of birth: {birth}.</p>\
+             <p>Signature and date: ______________________________</p></section>",
+            safe(&answer.name)
+        ));
+    }
+}
+
+/// A page of its own, so that it can be kept apart.
+fn embryo_page(body: &mut String, answer: &StatementAnswer, it: &EmbryoDose) {
+    let _ = write!(
+        body,
+        "<section class=\"own\"><h1>Dose of the embryo or fetus, {} {}</h1>",
+        safe(&answer.worker),
+        safe(&answer.name)
+    );
+    for words in embryo_words(it) {
+        let _ = write!(body, "<p>{}</p>", safe(&words));
+    }
+    grid(body, &embryo_table(answer, it));
+    let _ = write!(
+        body,
+        "<p>Made on {}.</p><p class=\"small\">{}</p><p class=\"small\">{}</p></section>",
+        answer.made_on,
+        safe(&answer.confirm),
+        seal(answer)
+    );
+}
+
+/// Statements as a table, a row a person, for CSV: the form's items as columns where the rule set
+/// has one. Planned special exposures have a row of their own.
 pub fn statements_table(answers: &[StatementAnswer]) -> Report {
+    let mut report = Report::new("");
+    let form = answers.iter().find_map(|it| it.form.as_ref());
+    report.table(match form {
+        Some(form) => by_form(answers, form),
+        None => plain(answers),
+    });
+    report
+}
+
+fn by_form(answers: &[StatementAnswer], form: &StatementForm) -> Table {
+    let labels = form.lines.iter();
+    let labels: Vec<String> = labels
+        .map(|(number, _, label)| format!("{number} {label}"))
+        .collect();
+    let mut headings = vec!["worker", "year"];
+    headings.extend(labels.iter().map(String::as_str));
+    let mut table = Table::new(&headings);
+    for answer in answers {
+        for exposure in exposures(answer) {
+            let mut row = vec![answer.worker.clone(), answer.year.to_string()];
+            let lines = form.lines.iter();
+            row.extend(
+                lines.map(|(_, item, _)| match cell(answer, form, *exposure, *item) {
+                    Cell::Said(words) => words,
+                    Cell::ByHand => String::new(),
+                    Cell::Notes => notes(answer).join(" "),
+                }),
+            );
+            table.rows.push(row);
+        }
+    }
+    table
+}
+
+fn plain(answers: &[StatementAnswer]) -> Table {
     let mut table = Table::new(&[
         "worker",
         "year",
-        "monitored",
+        "covered",
         "standing",
         "DDE",
         "LDE",
@@ -233,12 +427,7 @@ pub fn statements_table(answers: &[StatementAnswer]) -> Report {
             answer.worker.clone(),
             answer.year.to_string(),
             periods(answer),
-            if answer.estimate {
-                "estimate"
-            } else {
-                "record"
-            }
-            .to_owned(),
+            standing(answer.standing()).to_owned(),
             dose("DDE"),
             dose("LDE"),
             dose("SDE-WB"),
@@ -247,7 +436,5 @@ pub fn statements_table(answers: &[StatementAnswer]) -> Report {
             answer.to_be_given(),
         ]);
     }
-    let mut report = Report::new("");
-    report.table(table);
-    report
+    table
 }

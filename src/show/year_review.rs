@@ -1,7 +1,9 @@
 //! The year of the programme.
 
+use super::dose::under;
 use super::report::{Report, Table};
-use crate::answer::YearReview;
+use super::statement::standing;
+use crate::answer::{TotalView, YearReview};
 
 /// The year, as text and as a page.
 pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
@@ -15,33 +17,7 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         "{}, licence {}; {} to {}",
         it.licensee, it.licence, it.first, it.last
     ));
-    report.section("Collective dose");
-    report.line(format!(
-        "{} this year, {} in the same days of the year before: {}",
-        it.collective, it.collective_before, it.change
-    ));
-    let mut table = Table::new(&[
-        "month",
-        ">of record",
-        ">provisional",
-        ">together",
-        ">a year before",
-    ]);
-    for month in &it.months {
-        let account = &month.account;
-        let least = match month.at_least && !account.at_least {
-            true => "at least ",
-            false => "",
-        };
-        table.row([
-            month.month.clone(),
-            account.of_record.shown.clone(),
-            account.provisional.shown.clone(),
-            format!("{least}{}", account.short),
-            month.before.clone(),
-        ]);
-    }
-    report.table(table.in_unit(&it.unit));
+    collective(&mut report, it);
     for svg in pictures {
         report.picture(svg.clone());
     }
@@ -50,7 +26,10 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
     for band in &it.bands {
         table.row([
             band.band.clone(),
-            band.people.to_string(),
+            match band.at_least {
+                0 => band.people.to_string(),
+                open => format!("{} ({open} at least)", band.people),
+            },
             band.before.to_string(),
         ]);
     }
@@ -63,29 +42,99 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
     report
 }
 
+const NO_RECORD: &str = "no record";
+
+/// Of record, provisional, earlier with this licensee, apportioned, together.
+fn figures(total: &TotalView, no_record: bool, least: &str) -> [String; 5] {
+    if no_record {
+        let none = || "-".to_owned();
+        return [none(), none(), none(), none(), NO_RECORD.to_owned()];
+    }
+    [
+        total.of_record.shown.clone(),
+        total.provisional.shown.clone(),
+        total.prior.shown.clone(),
+        total.apportioned.shown.clone(),
+        format!("{least}{}", total.short),
+    ]
+}
+
+fn row(table: &mut Table, what: &str, figures: [String; 5], before: Option<&String>) {
+    let mut cells = vec![what.to_owned()];
+    cells.extend(figures);
+    cells.push(before.map_or(NO_RECORD, String::as_str).to_owned());
+    table.rows.push(cells);
+}
+
+fn collective(report: &mut Report, it: &YearReview) {
+    report.section("Collective dose");
+    let this = match it.no_record {
+        true => NO_RECORD,
+        false => it.collective.shown.as_str(),
+    };
+    let before = it.collective_before.as_deref().unwrap_or(NO_RECORD);
+    let change = it.change.as_ref().map(|it| format!(": {it}"));
+    report.line(format!(
+        "{this} this year, {before} in the same days of the year before{}",
+        change.unwrap_or_default()
+    ));
+    report.line("It is dose with this licensee: the statements of the year add up to it.");
+    if let Some(special) = &it.beside.special {
+        report.line(format!(
+            "Not in it, planned special exposures, which count apart: {special}"
+        ));
+    }
+    if let Some(elsewhere) = &it.beside.elsewhere {
+        report.line(format!(
+            "Not in it, dose of the same people with other employers: {elsewhere}"
+        ));
+    }
+    let mut table = Table::new(&[
+        "month",
+        ">of record",
+        ">provisional",
+        ">earlier\nhere",
+        ">apportioned",
+        ">together",
+        ">a year\nbefore",
+    ]);
+    for month in &it.months {
+        let least = match month.at_least && !month.account.at_least {
+            true => "at least ",
+            false => "",
+        };
+        let figures = figures(&month.account, month.no_record, least);
+        row(&mut table, &month.month, figures, month.before.as_ref());
+    }
+    let all = figures(&it.collective, it.no_record, "");
+    row(&mut table, "all", all, it.collective_before.as_ref());
+    report.table(table.in_unit(&it.unit));
+    report.line(
+        "What a month cuts is apportioned in the months, and in all of the year what it is there.",
+    );
+}
+
 fn reports(report: &mut Report, it: &YearReview) {
     report.section("Who gets which report");
     match it.report_by {
         Some(day) => report.line(format!(
-            "To the authority by {day}, for each of the {} people monitored (10 CFR 20.2206): \
-             wearbook dose statement --all --year {} --out DIR",
+            "To the authority by {day}, for each of the {} people monitored{}: wearbook dose \
+             statement --all --year {} --out DIR",
             it.statements.len(),
+            under(it.report_rule.as_deref()),
             it.year
         )),
         None => report.line("Whether the authority wants an annual report: ask it."),
     }
     let mut table = Table::new(&["person", ">DDE", "standing", "to be given to the person"]);
     for statement in &it.statements {
-        let deep = statement.items.iter().find(|it| it.code == "DDE");
         table.row([
             format!("{} {}", statement.worker, statement.name),
-            deep.map(|it| it.shown.clone()).unwrap_or_default(),
-            if statement.estimate {
-                "ESTIMATE"
-            } else {
-                "record"
-            }
-            .to_owned(),
+            statement
+                .deep()
+                .map(|it| it.shown.clone())
+                .unwrap_or_default(),
+            standing(statement.standing()).to_owned(),
             statement.to_be_given(),
         ]);
     }

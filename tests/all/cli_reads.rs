@@ -325,7 +325,12 @@ fn an_accepted_read_stands_on_the_statement() {
     place.done("badge read --badge D-61 --on 2026-05-20 --deep \"21 mrem\"");
     place.done("badge accept --report \"read 2026-05-20\" --by-worker W01");
     let said = place.done("dose statement W07 --year 2026").out;
-    assert!(said.contains("0.021 rem (0.21 mSv)  record"), "{said}");
+    assert!(said.contains("0.021 rem (0.21 mSv), estimate"), "{said}");
+    // The read is of record; what the badge has measured since then is not read yet.
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let open = "No result yet of badge D-61, 2026-05-21 to 2026-06-15";
+    assert!(flat.contains(open), "{said}");
+    assert!(!said.contains("provisional  "), "{said}");
     // The shift counted 12 mrem before; a corrected read counts as corrected.
     place.done("entry amend 30 \"deep=19 mrem\" --reason \"read the wrong line\"");
     assert_eq!(deep(&place), (190_000, 0));

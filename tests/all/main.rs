@@ -31,6 +31,8 @@ mod cli_review;
 mod cli_sheet;
 mod cli_source_doubts;
 mod cli_statement;
+mod cli_statement_form;
+mod cli_statement_year;
 mod cli_support;
 mod cli_tamper;
 mod cli_trace;

@@ -5,6 +5,36 @@ use super::{cautions, level, read, site};
 use crate::calendar::{Interval, YearStart};
 use crate::quantity::{Dose, DoseUnit};
 
+/// The form of a site that leaves out most of the items of the one that it started from.
+const OWN_FORM: &str = "[form]\nname = \"our form\"\nnot_required = \"none\"\n\
+                        items = [\"1 name: Name\", \"2 deep: Dose\"]\ncitation = \"procedure 9\"\n\
+                        status = \"read\"\nmeaning = \"ours\"\n";
+
+#[test]
+fn a_sites_own_form_is_kept_and_what_it_leaves_out_is_told() {
+    let own = read(&site(OWN_FORM));
+    let kept = own.form.clone().expect("a form");
+    assert_eq!((kept.items.len(), kept.not_required.as_str()), (2, "none"));
+    assert_eq!(read(&own.to_toml()).form, own.form);
+    let told = cautions(&site(OWN_FORM));
+    let leaves_out = |item: &str| told.iter().any(|it| it.contains(item));
+    assert!(
+        leaves_out("leaves out item 9A `Record or estimate`"),
+        "{told:?}"
+    );
+    assert!(!leaves_out("item 1 "), "{told:?}");
+    // Without a word about it, the form of the scheme that it starts from stands.
+    let base = read(builtin()[0].text);
+    assert_eq!(read(&site("")).form, base.form);
+}
+
+#[test]
+fn an_item_that_no_form_has_is_refused_with_those_that_there_are() {
+    let found = super::problems(&site(&OWN_FORM.replace("2 deep", "2 depp")));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("`depp` is not a known item"), "{found:?}");
+}
+
 const OWN_LEVELS: [[&str; 5]; 2] = [
     [
         "site-year",

@@ -65,7 +65,7 @@ const WRONG: &[(&str, &str, &str)] = &[
         "line 4, column 1: the file has an unknown field `mode`",
         "the fields here are `extends`, `scheme`, `title`, `unit`, `year_start`, `confirm`, \
          `si_in_parentheses`, `based_on`, `cautions`, `level`, `interval`, `tolerance`, `rule`, \
-         `event`, `notice`, `fact`, `category`, `authority`, `pregnancy`",
+         `event`, `notice`, `fact`, `category`, `authority`, `pregnancy`, `form`",
     ),
     (
         "[[levle]]\nkey = \"a\"\n",
@@ -121,6 +121,12 @@ const WRONG: &[(&str, &str, &str)] = &[
          status = \"read\"\nmeaning = \"b\"\n",
         "line 5, column 9: the floor is above the limit of `pregnancy`",
         "set it below that limit",
+    ),
+    (
+        "[form]\nname = \"our form\"\nnot_required = \"NR\"\nitems = [\"1 name: Name\", \
+         \"1 sex: Sex\"]\ncitation = \"a\"\nstatus = \"read\"\nmeaning = \"b\"\n",
+        "line 7, column 26: there are two items with the number `1`",
+        "give each its own number",
     ),
     (
         "unit = \"mSv\"\nunit = \"rem\"\n",

@@ -1,5 +1,5 @@
-//! The collective dose month by month, as bars: of record solid, provisional hatched, what other
-//! employers reported and what is apportioned open.
+//! The collective dose month by month, as bars: of record solid, provisional hatched, what was
+//! received before the ledger and what is apportioned open.
 
 use super::canvas::{Canvas, Hang, Pen};
 use super::page::{self, Page, SAMPLE};
@@ -41,7 +41,7 @@ pub struct Month {
     pub of_record: Dose,
     /// Readings only.
     pub provisional: Dose,
-    /// Other employers, and shares of lumps that the month cuts.
+    /// Earlier with this licensee, and shares of lumps that the month cuts.
     pub other: Dose,
     /// Whether the sum is only a lower bound.
     pub at_least: bool,
@@ -105,7 +105,7 @@ impl Months {
             (Key::Provisional, "provisional (readings)".to_owned()),
         ];
         if self.months.iter().any(|it| it.other > Dose::ZERO) {
-            keys.push((Key::Other, "other employers, apportioned".to_owned()));
+            keys.push((Key::Other, "earlier here, apportioned".to_owned()));
         }
         if self.months.iter().any(|it| it.at_least) {
             keys.push((Key::AtLeast, "lower bound, at least".to_owned()));

@@ -1,0 +1,233 @@
+//! What of somebody's records is dose received with this licensee, and of which days there are
+//! records at all. A statement and a collective dose are of this licensee; what other employers
+//! reported counts against limits and belongs to the record of earlier dose.
+
+use serde::Serialize;
+
+use super::error::AnswerError;
+use super::load::House;
+use crate::calendar::{Day, Span};
+use crate::dose::account::Account;
+use crate::dose::input::{History, Issuer, Scope};
+use crate::ledger::Snapshot;
+use crate::record::Kind;
+
+/// Whose badge measured dose that was received elsewhere.
+const ELSEWHERE: Issuer = Issuer::Other {
+    same_dose: Some(false),
+};
+
+/// What stands in the place of a figure where the ledger holds nothing, which is not zero.
+pub(super) const NO_RECORD: &str = "no record";
+
+/// Takes out of a history what was received elsewhere: what other employers reported, and their
+/// badges that measured another dose than ours. One that measured the same dose, or of which
+/// nobody said, stays: it may tell more of the dose here.
+pub(super) fn keep_here(house: &House, history: &mut History) {
+    let here = plain(&house.names.charter.licensee);
+    let facts = &mut history.facts;
+    facts.prior.retain(|it| plain(&it.employer) == here);
+    let dosimetry = &mut facts.dosimetry;
+    let of_others: Vec<i64> = dosimetry
+        .wear
+        .iter()
+        .filter(|it| it.issuer == ELSEWHERE)
+        .map(|it| it.record)
+        .collect();
+    if of_others.is_empty() {
+        return;
+    }
+    let is_theirs = |wear: i64| of_others.contains(&wear);
+    dosimetry.wear.retain(|it| !is_theirs(it.record));
+    dosimetry
+        .results
+        .retain(|it| !it.wear.is_some_and(is_theirs));
+    dosimetry
+        .determinations
+        .retain(|it| !matches!(it.scope, Scope::WearPeriod(wear) if is_theirs(wear)));
+}
+
+/// Whether dose of the span that was received elsewhere is on record: reported by another employer,
+/// or on a badge of theirs that measured another dose than ours.
+pub(super) fn is_elsewhere(house: &House, history: &History, span: Span) -> bool {
+    let here = plain(&house.names.charter.licensee);
+    let reported = history.facts.prior.iter().any(|it| {
+        let (first, last) = (it.first, it.last);
+        plain(&it.employer) != here && span.overlaps(&Span { first, last })
+    });
+    let mut badges = history.facts.dosimetry.wear.iter();
+    reported || badges.any(|it| it.issuer == ELSEWHERE && span.overlaps(&it.days()))
+}
+
+/// Whether a badge or a report of one touches the span, be anything known of its dose or not.
+pub(super) fn has_badge(history: &History, span: Span) -> bool {
+    let dosimetry = &history.facts.dosimetry;
+    let mut badges = dosimetry.wear.iter();
+    let mut spares = dosimetry.results.iter().filter(|it| it.wear.is_none());
+    badges.any(|it| span.overlaps(&dosimetry.worn_days(it)))
+        || spares.any(|it| span.overlaps(&it.stated_days))
+}
+
+/// A name as it is compared: capitals and spaces are not looked at.
+fn plain(name: &str) -> String {
+    let words: Vec<&str> = name.split_whitespace().collect();
+    words.join(" ").to_lowercase()
+}
+
+/// Why days are not covered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum NotCovered {
+    /// Monitoring had not begun.
+    BeforeMonitoring,
+    /// Monitoring had ended, and had not begun again.
+    NotMonitored,
+    /// The ledger's first sheet is later.
+    BeforeLedger,
+}
+
+/// Days of which there is no record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Gap {
+    /// First day.
+    pub first: Day,
+    /// Last day.
+    pub last: Day,
+    /// Why.
+    pub why: NotCovered,
+}
+
+/// The days of a span with a record and those without.
+pub(super) struct Coverage {
+    /// Days with one.
+    pub covered: Vec<Span>,
+    /// Days without one.
+    pub gaps: Vec<Gap>,
+}
+
+/// Which days of an account's span are covered: those of its contributions and of own badges, and
+/// those on which the person was monitored and the ledger had begun.
+pub(super) fn coverage(
+    snapshot: &Snapshot<'_>,
+    history: &History,
+    account: &Account,
+) -> Result<Coverage, AnswerError> {
+    let sheets = snapshot.kind_days(Kind::Sheet, Day::MIN)?;
+    let begun = sheets.and_then(|it| it.oldest);
+    let facts = &history.facts;
+    let told: Vec<Span> = account
+        .contributions
+        .iter()
+        .map(|it| Span {
+            first: it.first,
+            last: it.last,
+        })
+        .chain(
+            facts
+                .dosimetry
+                .wear
+                .iter()
+                .filter(|it| it.is_own())
+                .map(|it| facts.dosimetry.worn_days(it)),
+        )
+        .collect();
+    let from = facts.monitored.iter().map(|it| it.from).min();
+    let why = |day: Day| {
+        let monitored = |it: &crate::dose::input::Monitored| {
+            it.from <= day && it.until.is_none_or(|until| day <= until)
+        };
+        if told.iter().any(|it| it.contains(day)) {
+            None
+        } else if from.is_none_or(|from| day < from) {
+            Some(NotCovered::BeforeMonitoring)
+        } else if !facts.monitored.iter().any(monitored) {
+            Some(NotCovered::NotMonitored)
+        } else if begun.is_none_or(|begun| day < begun) {
+            Some(NotCovered::BeforeLedger)
+        } else {
+            None
+        }
+    };
+    Ok(runs(account.span, why))
+}
+
+/// Neighbouring days of one sort together.
+fn runs(span: Span, why: impl Fn(Day) -> Option<NotCovered>) -> Coverage {
+    let mut found = Coverage {
+        covered: Vec::new(),
+        gaps: Vec::new(),
+    };
+    let mut first = span.first;
+    while first <= span.last {
+        let sort = why(first);
+        let after = |day: Day| day.succ_opt().filter(|next| *next <= span.last);
+        let mut last = first;
+        while let Some(next) = after(last).filter(|next| why(*next) == sort) {
+            last = next;
+        }
+        match sort {
+            None => found.covered.push(Span { first, last }),
+            Some(why) => found.gaps.push(Gap { first, last, why }),
+        }
+        match after(last) {
+            Some(next) => first = next,
+            None => break,
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calendar::parse_day;
+
+    #[test]
+    fn covered_days_and_gaps_make_up_the_span() {
+        let day = |text: &str| parse_day(text).unwrap();
+        let (begun, ended) = (day("2025-03-01"), day("2025-10-31"));
+        let span = Span {
+            first: day("2025-01-01"),
+            last: day("2025-12-31"),
+        };
+        let found = runs(span, |day| match day {
+            day if day < begun => Some(NotCovered::BeforeLedger),
+            day if day > ended => Some(NotCovered::NotMonitored),
+            _ => None,
+        });
+        assert_eq!(
+            found.covered,
+            [Span {
+                first: begun,
+                last: ended
+            }]
+        );
+        let gaps: Vec<(String, String, NotCovered)> = found
+            .gaps
+            .iter()
+            .map(|it| (it.first.to_string(), it.last.to_string(), it.why))
+            .collect();
+        let gap = |first: &str, last: &str, why| (first.to_owned(), last.to_owned(), why);
+        assert_eq!(
+            gaps,
+            [
+                gap("2025-01-01", "2025-02-28", NotCovered::BeforeLedger),
+                gap("2025-11-01", "2025-12-31", NotCovered::NotMonitored)
+            ]
+        );
+        let whole = runs(span, |_| None);
+        assert_eq!(
+            (whole.covered.as_slice(), whole.gaps.len()),
+            (&[span][..], 0)
+        );
+    }
+
+    #[test]
+    fn a_name_is_the_same_whatever_its_capitals_and_spaces() {
+        assert_eq!(
+            plain(" Tallgrass  Radiography\n"),
+            plain("tallgrass radiography")
+        );
+        assert_ne!(plain("Tallgrass Radiography"), plain("Tallgrass"));
+    }
+}

@@ -1,0 +1,142 @@
+//! The items of a statement: each quantity with its code, its figure and what sort of figure that
+//! is.
+
+use serde::Serialize;
+
+use crate::dose::account::Account;
+use crate::dose::total::{Extent, Total};
+use crate::quantity::{Dose, DoseUnit};
+use crate::rule::{Quantity, Scheme};
+
+/// What sort of figure an item has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum ItemStanding {
+    /// Final.
+    #[serde(rename = "record")]
+    Record,
+    /// Provisional, or only a lower bound: it will be replaced.
+    #[serde(rename = "estimate")]
+    Estimate,
+    /// The ledger holds nothing of the person in these days, which is not zero.
+    #[serde(rename = "no record")]
+    NoRecord,
+    /// Nobody measured it although something asks for it.
+    #[serde(rename = "not assessed")]
+    NotAssessed,
+    /// Nobody measured it and nothing is open about it.
+    #[serde(rename = "not monitored")]
+    NotMonitored,
+}
+
+/// One quantity of a statement.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct StatementItem {
+    /// The short name that the rule uses: DDE, LDE, SDE-WB, SDE-ME, TEDE.
+    pub code: String,
+    /// What it is.
+    pub label: String,
+    /// The known part, nanosievert; nothing where it was not assessed.
+    pub nsv: Option<i64>,
+    /// With its units, rem first and SI in parentheses where the scheme wants it.
+    pub shown: String,
+    /// What sort of figure that is.
+    pub standing: ItemStanding,
+}
+
+/// The key of the level above which, and of the rule under which, a worker gets a report.
+pub(super) const REPORT: &str = "worker-report";
+
+/// Whether a report goes to the worker unasked, and why.
+pub(super) fn must_be_given<'a>(
+    scheme: &Scheme,
+    items: impl IntoIterator<Item = &'a StatementItem>,
+) -> Option<String> {
+    let rule = scheme.tolerance(REPORT)?;
+    let most = rule.dose()?;
+    let passed = |it: &&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
+    let above = items.into_iter().find(passed)?;
+    let most = match scheme.si_in_parentheses {
+        true => most.display_with_si_in(scheme.unit),
+        false => scheme.print(most),
+    };
+    Some(format!("{} is above {most} ({})", above.code, rule.cited()))
+}
+
+/// The short name of a quantity in a statement.
+pub(super) fn code_of(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Deep => "DDE",
+        Quantity::Lens => "LDE",
+        Quantity::Shallow => "SDE-WB",
+        Quantity::Extremity => "SDE-ME",
+    }
+}
+
+/// Each item: its code, what it is, the quantity that it shows.
+pub(super) fn lines() -> [(&'static str, &'static str, Quantity); 5] {
+    let line = |label, quantity| (code_of(quantity), label, quantity);
+    [
+        line("deep dose equivalent, whole body", Quantity::Deep),
+        line("lens dose equivalent", Quantity::Lens),
+        line(
+            "shallow dose equivalent, skin of the whole body",
+            Quantity::Shallow,
+        ),
+        line(
+            "shallow dose equivalent, maximally exposed extremity",
+            Quantity::Extremity,
+        ),
+        (
+            "TEDE",
+            "total effective dose equivalent (external only: the DDE)",
+            Quantity::Deep,
+        ),
+    ]
+}
+
+/// What stands in the place of a dose that nobody measured.
+pub(super) const NOT_ASSESSED: &str = "not assessed";
+
+/// A dose as statements print it.
+pub(super) fn print(si_in_parentheses: bool, dose: Dose) -> String {
+    match si_in_parentheses {
+        true => dose.display_with_si_in(DoseUnit::Rem),
+        false => dose.display(DoseUnit::MilliSievert),
+    }
+}
+
+/// The figure of a total and what sort of figure that is.
+pub(super) fn item(scheme: &Scheme, (code, label): (&str, &str), total: &Total) -> StatementItem {
+    let print = |dose: Dose| print(scheme.si_in_parentheses, dose);
+    let (nsv, shown, sure) = match total.extent() {
+        Extent::NotAssessed => (None, NOT_ASSESSED.to_owned(), true),
+        Extent::Whole(dose) => (Some(dose.nsv()), print(dose), true),
+        Extent::AtLeast(dose) => (Some(dose.nsv()), format!("at least {}", print(dose)), false),
+    };
+    let provisional = total.provisional > Dose::ZERO || total.apportioned > Dose::ZERO;
+    let standing = match nsv {
+        None => ItemStanding::NotAssessed,
+        Some(_) if !sure || provisional => ItemStanding::Estimate,
+        Some(_) => ItemStanding::Record,
+    };
+    StatementItem {
+        code: code.to_owned(),
+        label: label.to_owned(),
+        nsv,
+        shown,
+        standing,
+    }
+}
+
+/// The doses of planned special exposures; none where there were none.
+pub(super) fn special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
+    let all = lines()
+        .map(|(code, label, quantity)| item(scheme, (code, label), account.special.get(quantity)));
+    let counts = |it: &StatementItem| {
+        it.nsv.is_some_and(|nsv| nsv > 0) || it.standing == ItemStanding::Estimate
+    };
+    match all.iter().any(counts) {
+        true => all.into(),
+        false => Vec::new(),
+    }
+}

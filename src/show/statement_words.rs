@@ -1,0 +1,276 @@
+//! What a statement says in words: the standing of its figures, why they are what they are, which
+//! days it covers, and what stands beside each item of the authority's form.
+
+use super::dose::under;
+use crate::answer::{
+    DosePart, EarlierDose, Gap, ItemStanding, NotCovered, Reason, StatementAnswer, StatementForm,
+    StatementItem,
+};
+use crate::calendar::Day;
+use crate::rule::{FormItem, Quantity};
+
+/// The word for what sort of figure it is.
+pub(super) fn standing(standing: ItemStanding) -> &'static str {
+    match standing {
+        ItemStanding::Record => "record",
+        ItemStanding::Estimate => "estimate",
+        ItemStanding::NoRecord => "no record",
+        ItemStanding::NotAssessed => "not assessed",
+        ItemStanding::NotMonitored => "not monitored",
+    }
+}
+
+/// `2025-01-01 to 2025-02-28`, or the one day.
+fn days(first: Day, last: Day) -> String {
+    match first == last {
+        true => first.to_string(),
+        false => format!("{first} to {last}"),
+    }
+}
+
+/// The days that are covered.
+pub(super) fn periods(answer: &StatementAnswer) -> String {
+    let spans = answer.periods.iter();
+    let spans: Vec<String> = spans.map(|it| days(it.first, it.last)).collect();
+    match spans.is_empty() {
+        true => "no day".to_owned(),
+        false => spans.join(", "),
+    }
+}
+
+fn gap(it: &Gap) -> String {
+    let why = match it.why {
+        NotCovered::BeforeMonitoring => "before monitoring began",
+        NotCovered::NotMonitored => "not monitored",
+        NotCovered::BeforeLedger => "before this ledger's first sheet",
+    };
+    format!("Not covered: {}, {why}.", days(it.first, it.last))
+}
+
+/// The word for a part of the deep dose.
+pub(super) fn part(part: DosePart) -> &'static str {
+    match part {
+        DosePart::OfRecord => "in this ledger, of record",
+        DosePart::Provisional => "in this ledger, provisional",
+        DosePart::Earlier => "earlier with this licensee",
+        DosePart::Apportioned => "apportioned",
+    }
+}
+
+fn earlier(it: &EarlierDose) -> String {
+    let dose = it.shown.as_deref().unwrap_or("deep dose not stated");
+    let share = match it.cut {
+        true => ", the share of these days in a longer period",
+        false => "",
+    };
+    format!(
+        "With this licensee before this ledger: {}, {dose}{share} (entry {}).",
+        days(it.first, it.last),
+        it.entry
+    )
+}
+
+/// Why a figure is provisional.
+fn reason(it: &Reason) -> String {
+    match it {
+        Reason::NoResult { badge, first, last } => format!(
+            "No result yet of badge {badge}, {}: readings stand in for it.",
+            days(*first, *last)
+        ),
+        Reason::NoResultToCome { badge, first, last } => format!(
+            "Badge {badge}, {}, is lost or damaged: readings stand in until the RSO determines \
+             the dose.",
+            days(*first, *last)
+        ),
+        Reason::ReadingsAlone {
+            shifts,
+            first,
+            last,
+        } => format!(
+            "No badge result for {shifts} {} of {}: readings alone.",
+            if *shifts == 1 { "shift" } else { "shifts" },
+            days(*first, *last)
+        ),
+        Reason::Provisional {
+            first,
+            last,
+            entry,
+            words,
+        } => format!(
+            "Provisional, {}: {} (entry {entry}).",
+            days(*first, *last),
+            words.join("; ")
+        ),
+        Reason::Apportioned { entry, words, .. } => format!(
+            "Apportioned until the RSO fixes the split, by a determination for the days of each \
+             year in the place of entry {entry}; then it is record: {}.",
+            words.first().map(String::as_str).unwrap_or_default()
+        ),
+        _ => waiting(it),
+    }
+}
+
+/// What waits for somebody, and what explains a figure of record.
+fn waiting(it: &Reason) -> String {
+    match it {
+        Reason::ReportHeld {
+            badge,
+            reported_on,
+            entry,
+            second,
+        } => format!(
+            "On hold and in no figure: the {}report of {reported_on} on {} (entry {entry}).",
+            if *second { "second " } else { "" },
+            match badge {
+                Some(badge) => format!("badge {badge}"),
+                None => "a badge that was never issued".to_owned(),
+            }
+        ),
+        Reason::ReadingsHeld {
+            readings,
+            day,
+            entry,
+        } => format!(
+            "On hold and in no figure: {readings} {} of {day} (entry {entry}).",
+            if *readings == 1 {
+                "reading"
+            } else {
+                "readings"
+            }
+        ),
+        Reason::PartlyAssessed { code } => {
+            format!("{code}: nobody assessed it on some of the days.")
+        }
+        Reason::Open {
+            day,
+            undetermined: true,
+            words,
+        } => format!("Not settled: {day}, {words}."),
+        Reason::Open { day, words, .. } => format!("On hold: {day}, {words}."),
+        Reason::Conflict { words } => words.clone(),
+        Reason::ExposureAsDose => {
+            "Readings in mR are counted as dose, which is a convention.".to_owned()
+        }
+        Reason::BelowMinimum {
+            code,
+            badges,
+            first,
+            last,
+        } => {
+            let which = match badges.as_slice() {
+                [one] => format!("badge {one}"),
+                more => format!("{} badges", more.len()),
+            };
+            format!(
+                "Below the processor's minimum ({code}), which counts as zero: {which} of {}.",
+                days(*first, *last)
+            )
+        }
+        Reason::NoResult { .. }
+        | Reason::NoResultToCome { .. }
+        | Reason::ReadingsAlone { .. }
+        | Reason::Provisional { .. }
+        | Reason::Apportioned { .. } => reason(it),
+    }
+}
+
+/// All that is said under the doses.
+pub(super) fn notes(answer: &StatementAnswer) -> Vec<String> {
+    let mut found: Vec<String> = answer.gaps.iter().map(gap).collect();
+    found.extend(answer.earlier.iter().map(earlier));
+    if let Some(rule) = &answer.elsewhere {
+        let rule = Some(rule.as_str()).filter(|it| !it.is_empty());
+        found.push(format!(
+            "Dose with another employer in this year is on record and not in this statement: it \
+             counts against limits{}.",
+            under(rule)
+        ));
+    }
+    found.extend(answer.reasons.iter().map(reason));
+    found.extend(answer.not_monitored.clone());
+    found
+}
+
+/// What stands beside an item.
+pub(super) enum Cell {
+    /// Words or a dose.
+    Said(String),
+    /// Somebody writes it in by hand.
+    ByHand,
+    /// All that is said under the doses.
+    Notes,
+}
+
+/// A column of the form: routine exposure, or planned special exposures, which have their own.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Exposure {
+    Routine,
+    Special,
+}
+
+/// The columns that a statement fills in.
+pub(super) fn exposures(answer: &StatementAnswer) -> &'static [Exposure] {
+    match answer.special.is_empty() {
+        true => &[Exposure::Routine],
+        false => &[Exposure::Routine, Exposure::Special],
+    }
+}
+
+/// What stands beside an item of the form.
+pub(super) fn cell(
+    answer: &StatementAnswer,
+    form: &StatementForm,
+    exposure: Exposure,
+    item: FormItem,
+) -> Cell {
+    let items = match exposure {
+        Exposure::Routine => &answer.items,
+        Exposure::Special => &answer.special,
+    };
+    let dose = |quantity: Quantity| {
+        let found = StatementAnswer::item(items, quantity);
+        Cell::Said(found.map_or_else(String::new, |it| figure(form, it)))
+    };
+    match item {
+        FormItem::Name => Cell::Said(answer.name.clone()),
+        FormItem::Identification
+        | FormItem::IdentificationType
+        | FormItem::Sex
+        | FormItem::Signature => Cell::ByHand,
+        FormItem::BirthDate => match answer.birth_date {
+            Some(day) => Cell::Said(day.to_string()),
+            None => Cell::ByHand,
+        },
+        FormItem::Period => Cell::Said(periods(answer)),
+        FormItem::Licensee => Cell::Said(answer.licensee.clone()),
+        FormItem::Licence => Cell::Said(answer.licence.clone()),
+        FormItem::Standing => Cell::Said(standing(answer.standing()).to_owned()),
+        FormItem::Exposure => Cell::Said(
+            match exposure {
+                Exposure::Routine => "routine",
+                Exposure::Special => "PSE",
+            }
+            .to_owned(),
+        ),
+        FormItem::NoIntake => Cell::Said(String::new()),
+        FormItem::Committed => Cell::Said(form.not_required.clone()),
+        FormItem::EffectiveExternal | FormItem::Deep | FormItem::Total | FormItem::TotalOrgan => {
+            dose(Quantity::Deep)
+        }
+        FormItem::Lens => dose(Quantity::Lens),
+        FormItem::Shallow => dose(Quantity::Shallow),
+        FormItem::Extremity => dose(Quantity::Extremity),
+        FormItem::Comments => Cell::Notes,
+    }
+}
+
+/// A dose as the form has it. An estimate is told from a record in each line.
+fn figure(form: &StatementForm, it: &StatementItem) -> String {
+    match it.standing {
+        ItemStanding::Record | ItemStanding::NoRecord | ItemStanding::NotAssessed => {
+            it.shown.clone()
+        }
+        ItemStanding::Estimate => format!("{}, estimate", it.shown),
+        ItemStanding::NotMonitored => form.not_required.clone(),
+    }
+}
