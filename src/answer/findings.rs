@@ -121,7 +121,10 @@ pub(super) fn findings_from(
     }
     found.extend(of_levels(snapshot, house, (span, on), histories)?);
     found.extend(stops_of_all(snapshot, house, (span, on), histories)?);
-    found.extend(of_clearance(snapshot, house, on, now)?);
+    // What a sheet says of the same fact stands there with the sheet.
+    let known: HashSet<String> = found.iter().map(Finding::key).collect();
+    let people = of_clearance(snapshot, house, on, now)?;
+    found.extend(people.into_iter().filter(|it| !known.contains(&it.key())));
     found.extend(worked_lapsed(snapshot, house, span, on)?);
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::names::NoSuchName;
-use super::upkeep_findings::{of_defects, of_measures};
+use super::upkeep_findings::{of_defects, of_measures, of_withdrawn};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
@@ -317,6 +317,10 @@ pub fn after_inspections(
         let defects = of_defects(house, scheme, it.item.number(), it.on);
         let mine = |finding: &Finding| finding.entries.contains(entry);
         answer.findings.extend(defects.into_iter().filter(mine));
+        let of = (it.item.number(), *entry);
+        answer
+            .findings
+            .extend(of_withdrawn(house, scheme, of, it.on));
     }
     Ok(answer)
 }

@@ -26,13 +26,12 @@ pub(super) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
     })
 }
 
+/// The harm of a defect that stands, where a scheme has no rule text.
+const HARM: &str = "A defect that somebody saw meets a crew that was not told.";
+
 /// Defects of a piece that are neither cleared nor answered with a withdrawal.
 pub(super) fn of_defects(house: &House, scheme: &Scheme, item: RecordId, on: Day) -> Vec<Finding> {
-    let rule = rule_text(
-        scheme,
-        "used-with-defect",
-        "A defect that somebody saw meets a crew that was not told.",
-    );
+    let rule = rule_text(scheme, "used-with-defect", HARM);
     let id = house.names.label(item);
     if house.service.out_of_service(item, on).is_some() {
         return Vec::new();
@@ -52,6 +51,31 @@ pub(super) fn of_defects(house: &House, scheme: &Scheme, item: RecordId, on: Day
             Finding::new(Severity::Stop, &rule, id.clone(), what, entries)
         })
         .collect()
+}
+
+/// Defects that an inspection wrote down with the words that the piece was withdrawn: whoever holds
+/// it must hear it then, and nobody is asked again.
+pub(super) fn of_withdrawn(
+    house: &House,
+    scheme: &Scheme,
+    (item, entry): (RecordId, i64),
+    on: Day,
+) -> Vec<Finding> {
+    let rule = rule_text(scheme, "used-with-defect", HARM);
+    let id = house.names.label(item);
+    let all = house.upkeep.open_defects(item, on);
+    let mine = all.filter(|it| it.withdraws() && it.line.of.entry == entry);
+    mine.map(|defect| {
+        let line = &defect.line;
+        let note = line.note.as_deref().unwrap_or("no words");
+        let what = format!(
+            "{id}: defect at {} ({note}): withdrawn from {on} on, until an inspection finds it \
+             good or it is returned: wearbook equipment return",
+            line.line
+        );
+        Finding::new(Severity::Stop, &rule, id.clone(), what, vec![entry])
+    })
+    .collect()
 }
 
 /// Whether a line's part was replaced between it and a day.

@@ -297,7 +297,7 @@ fn an_event_of_which_only_the_month_is_known() {
             waits_for: "W08",
             not: &["lost-20-2201-at-once"],
             stops: &["W08"],
-            trace: &["`cable-connector` of C-1 could have shown it"],
+            trace: &["of C-1 could have shown it", "surely from before the event"],
         },
     );
 }

@@ -251,7 +251,7 @@ fn an_event_is_closed_when_its_notices_are() {
     );
     place.done("notice done E-1 written-34-101 --who W01 --to \"the region\"");
     place.done(close);
-    assert_eq!(place.quiet("board").out.matches("E-1").count(), 0);
+    assert_eq!(place.quiet("board").out.matches("E-1:").count(), 0);
 }
 
 /// A scheme without duties says whom to ask; an event of a person without a dosimeter says so.

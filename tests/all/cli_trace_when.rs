@@ -124,19 +124,26 @@ fn an_event_of_a_day_without_an_hour_says_so_and_lists_the_look_of_its_day() {
     scene.place.golden("trace-day");
 }
 
-/// The service of a piece in such an event ends with what surely came after it.
+/// The service of a piece in such an event ends with what surely came after it: nobody can have
+/// inspected for an event of which nobody knew.
 #[test]
 fn an_inspection_that_may_have_been_before_the_event_puts_nothing_back_into_service() {
     let quarter = looked("2026-05-04", "quarterly", ", value=6 mm");
-    for (occurred, out) in [("2026-06-16T05:00", false), ("2026-06-16", true)] {
-        let whole = looked("2026-06-16", "after an event", "=good, value=6 mm")
+    for (name, occurred, day, out) in [
+        ("hour-before", "2026-06-16T05:00", "2026-06-16", true),
+        ("hour-after", "2026-06-16T05:00", "2026-06-18", false),
+        ("day-before", "2026-06-16", "2026-06-16", true),
+        ("day-after", "2026-06-16", "2026-06-18", false),
+    ] {
+        let whole = looked(day, "after an event", "=good, value=6 mm")
             .replace("connector-gauge=not done", "connector-gauge=good, with=S-1");
-        let name = format!("trace-back-{out}");
-        let scene = fails_at(&name, [&quarter, &of_the_day()], occurred);
+        let name = format!("trace-back-{name}");
+        let mut scene = fails_at(&name, [&quarter, &of_the_day()], occurred);
+        scene.place.turn_to("wearbook.db", "2026-06-19T12:00:00Z");
         scene.place.done(&whole);
         let shown = scene.place.done("event show E-1").out;
         let withdrawn = shown.contains("C-1 control unit, withdrawn");
-        assert_eq!(withdrawn, out, "{occurred}\n{shown}");
+        assert_eq!(withdrawn, out, "{occurred} {day}\n{shown}");
     }
 }
 

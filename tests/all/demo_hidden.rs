@@ -6,6 +6,7 @@ pub type Hidden<'a> = (&'a str, usize, &'a [(&'a str, &'a str)]);
 /// Every finding of the fifteen months, by check in the order of the alphabet.
 #[rustfmt::skip]
 pub const HIDDEN: &[Hidden] = &[
+    ("badge-exchange", 1, &[("W08", "B-2605-08 was due for exchange by 2026-05-31")]),
     ("badge-not-worn", 2, &[("W09", "B-2026-01-20-day"), ("W09", "B-2026-01-21-day")]),
     ("checked-after-use", 2, &[("CU-03", "12:20"), ("ED-03", "B-2025-06-11-day (08:10)")]),
     ("daily-check", 1, &[("B-2025-09-25-day", "ED-03, CU-03, GT-31, GT-32, SM-04")]),
@@ -26,6 +27,8 @@ pub const HIDDEN: &[Hidden] = &[
         ("A-2026-05-19-day", "neither")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
+    ("qualification", 2, &[("W13", "6 shifts worked since: 2026-05-21"),
+        ("W05", "6 shifts worked while it was not in force: 2025-09-06")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     // The ninth is the spare PD-91 that no register has.
     ("response-check", 9, &[("PD-06", "A-2025-10-17-day"), ("PD-06", "A-2025-10-29-day"),

@@ -194,6 +194,8 @@ impl WearPeriod {
         let taken_off = match (self.last, self.state) {
             (None, _) => false,
             (Some(last), BadgeState::Lost | BadgeState::Damaged) => last <= on,
+            // Its wear ended with a read: it stayed on the person.
+            (Some(last), BadgeState::Worn) => last < on,
             (Some(last), _) => last < on || (last == on && !day_is_over),
         };
         self.first <= on && !taken_off
