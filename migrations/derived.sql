@@ -425,6 +425,7 @@ CREATE TABLE held (
     about    TEXT NOT NULL,
     person   INTEGER,
     part     INTEGER,
+    reading  INTEGER, -- of the person's, from 1; NULL: every reading of the part
     other    INTEGER REFERENCES record (id), -- what it contradicts
     PRIMARY KEY (entry, ordinal)
 ) STRICT, WITHOUT ROWID;

@@ -143,15 +143,20 @@ fn line(
 ) -> Result<ClearanceLine, AnswerError> {
     let facts = house.facts(worker)?;
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
+    // Today is a day longer where a job lies east of the office: its sheets are seen too.
+    let seen = match on == house.today(now) {
+        true => house.names.newest_day(now).max(on),
+        false => on,
+    };
     let wide = Span {
         first: year.first,
-        last: on,
+        last: seen,
     };
     let needed = house.span_needed(scheme, facts, wide, on);
     let history = house.history(snapshot, worker, events.reach(worker, needed))?;
     let index = DoseIndex::build(&history)?;
-    let (levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
-    let badges = snapshot.badges(Some(worker), needed.first, on)?;
+    let (mut levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
+    let badges = snapshot.badges(Some(worker), needed.first, seen)?;
     let known = qualified(house, &history, worker, on);
     let duties = duties(&known, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
@@ -164,11 +169,18 @@ fn line(
         held: held_of(house, held, worker, on),
         over_shift_level: over_shift_level(house, scheme, &history)?,
         in_events: events.of(worker).to_vec(),
-        clocks: clocks(house, &history, &badges, on),
+        clocks: clocks(house, &history, &badges, seen, now),
     };
     // What is left of a clock on an earlier day is what was left at its end.
     let at = end_of(house, on).min(now);
-    let found = Clearance::of(&history, &standings, &asked, scheme, on, at)?;
+    let mut found = Clearance::of(&history, &standings, &asked, scheme, on, at)?;
+    if seen > on {
+        let (later, standings) = level_lines(house, scheme, &history.facts, &index, seen)?;
+        levels.extend(later);
+        found.add(Clearance::of(
+            &history, &standings, &asked, scheme, seen, at,
+        )?);
+    }
     // Of a dose that nobody knows no allowance can be told.
     let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
     let nearest = levels
@@ -274,7 +286,13 @@ fn held_of(house: &House, held: &[HeldLine], worker: RecordId, on: Day) -> Vec<H
 /// it starts at the beginning of the shift's day, the early side, and is done
 /// at the end of the day on which the badge was sent or read, the late side. What
 /// was sent or read after the day asked for was not yet so on it.
-fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> Vec<Started> {
+fn clocks(
+    house: &House,
+    history: &History,
+    badges: &[BadgeRow],
+    asked: Day,
+    now: Instant,
+) -> Vec<Started> {
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
     let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {
         LocalTime::Once(at) | LocalTime::Twice(at, _) => Some(at.to_utc()),
@@ -312,7 +330,8 @@ fn clocks(house: &House, history: &History, badges: &[BadgeRow], asked: Day) -> 
             Some(Started {
                 entry: shift.entry,
                 what: format!("{what} after the off-scale reading of {}", shift.day),
-                at: midnight(shift.day)?,
+                // Where the job's day began before the office's it has not begun later than now.
+                at: midnight(shift.day)?.min(now),
                 done: done.and_then(|on| midnight(on.succ_opt()?)),
                 on_demand: on_demand.is_some(),
             })

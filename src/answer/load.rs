@@ -49,6 +49,7 @@ struct HeldItem {
     item: i64,
     person: Option<i64>,
     part: Option<i64>,
+    reading: Option<i64>,
     sort: DoubtSort,
 }
 
@@ -67,6 +68,7 @@ impl House {
                     item: row.item,
                     person: row.person,
                     part: row.part,
+                    reading: row.reading,
                     sort,
                 };
                 held.entry(row.entry).or_default().push(item);
@@ -282,6 +284,7 @@ impl House {
         let readings = row
             .readings
             .iter()
+            .zip(1..)
             .map(|reading| self.reading(row.entry, row.person, reading, doubts))
             .collect();
         Shift {
@@ -297,7 +300,13 @@ impl House {
         }
     }
 
-    fn reading(&self, entry: i64, person: i64, row: &ReadingRow, doubts: &[HeldItem]) -> Reading {
+    fn reading(
+        &self,
+        entry: i64,
+        person: i64,
+        (row, nth): (&ReadingRow, i64),
+        doubts: &[HeldItem],
+    ) -> Reading {
         let unit = row
             .unit
             .as_deref()
@@ -307,7 +316,7 @@ impl House {
             .dosimeter
             .and_then(|record| self.labels.get(&record))
             .cloned();
-        let (held, ruling) = self.held_of(entry, person, row.part, doubts);
+        let (held, ruling) = self.held_of(entry, person, (row.part, nth), doubts);
         Reading {
             record: row.dosimeter,
             dosimeter: label.unwrap_or_else(|| Arc::from("unknown dosimeter")),
@@ -347,19 +356,21 @@ impl House {
         }
     }
 
-    /// Why a reading is held, and what was ruled. A reading with several doubts
+    /// Why a reading is held, and what was ruled: by the doubts about that reading alone, and those
+    /// about the person on that sheet. A reading with several doubts
     /// counts again only when each of them was ruled to count.
     fn held_of(
         &self,
         entry: i64,
         person: i64,
-        part: i64,
+        (part, nth): (i64, i64),
         doubts: &[HeldItem],
     ) -> (Vec<DoubtSort>, Option<Outcome>) {
         let mine = doubts.iter().filter(|doubt| {
             doubt.sort.keeps_dose_out()
                 && doubt.person == Some(person)
                 && doubt.part.is_none_or(|it| it == part)
+                && doubt.reading.is_none_or(|it| it == nth)
         });
         let mut held = Vec::new();
         let mut open = false;
@@ -394,8 +405,9 @@ impl House {
         person
             .into_iter()
             .flat_map(|person| &person.readings)
-            .map(|it| {
-                let (held, ruling) = self.held_of(entry, place, it.part, doubts);
+            .zip(1..)
+            .map(|(it, nth)| {
+                let (held, ruling) = self.held_of(entry, place, (it.part, nth), doubts);
                 let reading = Reading {
                     record: it.dosimeter.number(),
                     dosimeter: Arc::from(self.names.words(&it.dosimeter).as_str()),

@@ -79,6 +79,20 @@ impl Names {
         Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now)
     }
 
+    /// The latest day that it is anywhere that work is done: at the office or at a job east of it.
+    /// What is dated of it is in no future.
+    pub fn newest_day(&self, now: Instant) -> Day {
+        let zones = self
+            .jobs
+            .values()
+            .filter_map(|job| self.job_body(job.number()));
+        let zones = zones.map(|job| job.zone.as_str());
+        let days = zones
+            .chain([self.charter.zone.as_str()])
+            .map(|zone| Zone::parse(zone).unwrap_or(Zone::UTC).local_day(now));
+        days.max().unwrap_or_else(|| now.date_naive())
+    }
+
     /// Reads the registers.
     pub fn load(snapshot: &Snapshot<'_>) -> Result<Names, LedgerError> {
         let charter = snapshot

@@ -24,9 +24,9 @@ pub(super) enum BadgeVerb {
     ///
     /// Example: wearbook badge accept 412 --by-worker W01
     Accept {
-        /// The newest entry of a result
+        /// The newest entry of a result, such as 412 or entry:412
         #[arg(value_name = "RESULT-ENTRY", required_unless_present = "report")]
-        entry: Option<i64>,
+        entry: Option<String>,
         /// The processor's number of a report
         #[arg(long, conflicts_with = "entry", value_name = "NUMBER")]
         report: Option<String>,
@@ -113,7 +113,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: BadgeVerb) -> Result<(), Fail
             decide,
             write,
         } => {
-            let what = match (entry, &report) {
+            let what = match (&entry, &report) {
                 (Some(entry), _) => Accepted::Entry(entry),
                 (None, report) => Accepted::Report(report.as_deref().unwrap_or_default()),
             };

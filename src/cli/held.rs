@@ -23,7 +23,7 @@ pub(super) struct HeldArgs {
 pub(super) enum HeldVerb {
     /// Rule on a held item, or say who or what was meant
     ///
-    /// Example: wearbook held resolve 118/1 --is PD-03 --reason "a slip of the pen"
+    /// Example: wearbook held resolve 118.1 --is PD-03 --reason "a slip of the pen"
     Resolve {
         /// The item, as `wearbook held` prints it
         item: String,

@@ -7,7 +7,7 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
-use super::register::{Amended, CATEGORY_RIGHT, Desk, UNSAID_CATEGORY, new_faults, today};
+use super::register::{Amended, CATEGORY_RIGHT, Desk, UNSAID_CATEGORY, new_faults};
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
@@ -118,7 +118,7 @@ fn may_stand(
     let desk = Desk {
         names,
         snapshot,
-        today: today(names, now),
+        today: names.newest_day(now),
         amends: Some(amends),
     };
     // What stood there before is not what this correction has to answer for.

@@ -172,7 +172,8 @@ pub(super) fn doubts(
     for (at, person) in sheet.people.iter().enumerate() {
         let place = at as i64 + 1;
         doubts_of_person(sheet, person, place, names, &mut found);
-        for reading in &person.readings {
+        for (nth, reading) in person.readings.iter().enumerate() {
+            let reading = (nth as i64 + 1, reading);
             doubts_of_reading(sheet, reading, place, names, &mut found);
         }
         shared_on_sheet(sheet, person, place, names, &mut found);
@@ -187,6 +188,7 @@ fn doubt(sort: DoubtSort, about: String, person: Option<i64>) -> Doubt {
         about,
         part: None,
         person,
+        reading: None,
         sort,
         with: None,
     }
@@ -298,7 +300,7 @@ fn doubts_of_person(
 
 fn doubts_of_reading(
     sheet: &Sheet,
-    reading: &Reading,
+    (at, reading): (i64, &Reading),
     place: i64,
     names: &Names,
     found: &mut Vec<Doubt>,
@@ -308,6 +310,7 @@ fn doubts_of_reading(
             about,
             part: Some(reading.part),
             person: Some(place),
+            reading: Some(at),
             sort,
             with: None,
         });
@@ -369,13 +372,14 @@ fn shared_on_sheet(
     let others: Vec<&Ref<Dosimeter>> = before
         .flat_map(|other| other.readings.iter().map(|it| &it.dosimeter))
         .collect();
-    for reading in &person.readings {
+    for (nth, reading) in person.readings.iter().enumerate() {
         if others.contains(&&reading.dosimeter) {
             let label = names.words(&reading.dosimeter);
             found.push(Doubt {
                 about: format!("`{label}` is on another person of this sheet too"),
                 part: Some(reading.part),
                 person: Some(place),
+                reading: Some(nth as i64 + 1),
                 sort: DoubtSort::DosimeterTwice,
                 with: None,
             });
@@ -413,12 +417,13 @@ fn contradictions<'a>(
                 ),
                 part: None,
                 person: Some(place),
+                reading: None,
                 sort: DoubtSort::Overlap,
                 with: Some(other.sheet),
             });
             continue;
         }
-        for reading in &person.readings {
+        for (nth, reading) in person.readings.iter().enumerate() {
             let Some(dosimeter) = reading.dosimeter.known() else {
                 continue;
             };
@@ -431,6 +436,7 @@ fn contradictions<'a>(
                     ),
                     part: Some(reading.part),
                     person: Some(place),
+                    reading: Some(nth as i64 + 1),
                     sort: DoubtSort::DosimeterTwice,
                     with: Some(other.sheet),
                 });

@@ -79,6 +79,7 @@ fn doubt(sort: DoubtSort, about: String, with: Option<RecordId>) -> Doubt {
         about,
         part: None,
         person: None,
+        reading: None,
         sort,
         with,
     }

@@ -7,12 +7,12 @@ use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::mapped::Mapped;
-use super::register::{Desk, Register, RowBodies, read_row, today};
+use super::register::{Desk, Register, RowBodies, read_row};
 use crate::answer::{Names, NoSuchName};
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, Outcome, Ruling, Words};
+use crate::record::{Body, Decision, DoubtSort, Outcome, Ruling, Words};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -144,7 +144,7 @@ impl<'a, 'w> Taking<'a, 'w> {
             let desk = Desk {
                 names: &self.names,
                 snapshot: &self.writer.snapshot()?,
-                today: today(&self.names, self.now),
+                today: self.names.newest_day(self.now),
                 amends: None,
             };
             read_row(register, columns, row, &desk, &mut self.faults)?
@@ -337,7 +337,23 @@ pub fn rule_on(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let record = find_held(&writer.snapshot()?, entry, item)?.record;
+        let row = find_held(&writer.snapshot()?, entry, item)?;
+        // A dose that counts for nobody would be in no account and in no list.
+        let sort = DoubtSort::from_stored(&row.sort);
+        let whose = matches!(
+            sort,
+            Some(DoubtSort::UnknownWorker | DoubtSort::UnknownBadge)
+        );
+        if whose && outcome == Outcome::Counts {
+            return Err(IntakeError::BadChange {
+                detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
+                right: format!(
+                    "say who or which was meant: wearbook held resolve {entry}.{item} --is ID \
+                     --reason WHY, after registering it where it is new"
+                ),
+            });
+        }
+        let record = row.record;
         let ruling = Ruling {
             entry,
             item,

@@ -15,8 +15,8 @@ use crate::record::{Acceptance, BadgeResult, Body, Outcome, Problem};
 /// What is accepted.
 #[derive(Debug, Clone, Copy)]
 pub enum Accepted<'a> {
-    /// One result, by its newest entry.
-    Entry(i64),
+    /// One result, by its newest entry: `412` or `entry:412`.
+    Entry(&'a str),
     /// Every result of a report that counts.
     Report(&'a str),
 }
@@ -54,7 +54,10 @@ pub fn accept(
             let second = by.second.map(|id| names.worker(id)).transpose()?;
             let on = day_of(&names, now, by, &mut faults);
             let results = match what {
-                Accepted::Entry(entry) => vec![result_of_entry(&snapshot, entry)?],
+                Accepted::Entry(name) => {
+                    let entry = entry_named(&snapshot, name)?;
+                    vec![result_of_entry(&snapshot, entry)?]
+                }
                 Accepted::Report(report) => results_of_report(&snapshot, report)?,
             };
             let held = snapshot.held()?;
@@ -102,7 +105,7 @@ pub fn accept(
 pub(super) fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Faults) -> Day {
     let today = today(names, now);
     let on = by.on.unwrap_or(today);
-    if on > today {
+    if on > names.newest_day(now) {
         let what = format!("is in the future: today is {today}");
         faults.push(Fault::new(
             None,
@@ -113,6 +116,42 @@ pub(super) fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Fault
         ));
     }
     on
+}
+
+/// The newest entry of a result that somebody names: a number of a badge is not one of an entry,
+/// however alike they look.
+fn entry_named(snapshot: &Snapshot<'_>, name: &str) -> Result<i64, IntakeError> {
+    let number = name.strip_prefix("entry:");
+    let badges = match number {
+        Some(_) => Vec::new(),
+        None => snapshot.wear_of_number(name)?,
+    };
+    let digits = number.unwrap_or(name);
+    let entry: Option<i64> = digits.parse().ok().filter(|_| !digits.starts_with('0'));
+    match (badges.as_slice(), entry) {
+        ([], Some(entry)) => Ok(entry),
+        ([], None) => Err(IntakeError::BadChange {
+            detail: format!("`{name}` is no entry of a result, and no badge has that number"),
+            right: "the entry of a result, such as 412, or --report with the number of a whole \
+                    report"
+                .to_owned(),
+        }),
+        (badges, _) => {
+            let results = badges.iter().flat_map(|it| &it.results);
+            let entries: Vec<String> = results
+                .map(|it| format!("wearbook badge accept entry:{} ({})", it.entry, it.report))
+                .collect();
+            Err(IntakeError::BadChange {
+                detail: format!(
+                    "`{name}` is the number of a badge, and a result is accepted by its entry"
+                ),
+                right: match entries.is_empty() {
+                    true => "it has no result yet".to_owned(),
+                    false => entries.join("; "),
+                },
+            })
+        }
+    }
 }
 
 fn result_of_entry(

@@ -21,6 +21,8 @@ pub struct HeldRow {
     pub person: Option<i64>,
     /// The part of the reading.
     pub part: Option<i64>,
+    /// Which of the person's readings, from 1; nothing: every reading of the part.
+    pub reading: Option<i64>,
     /// The word for why it is held.
     pub sort: String,
     /// What it is about.
@@ -37,7 +39,7 @@ impl Snapshot<'_> {
             "SELECT held.entry, held.ordinal, entry.record,
                     coalesce(sheet.day, badge.first_day, badge_result.reported_on,
                              equipment.activity_on) AS on_day,
-                    held.person, held.part, held.sort, held.about
+                    held.person, held.part, held.reading, held.sort, held.about
              FROM held JOIN entry ON entry.seq = held.entry
              LEFT JOIN sheet ON sheet.entry = held.entry
              LEFT JOIN badge ON badge.entry = held.entry
@@ -54,8 +56,9 @@ impl Snapshot<'_> {
                 day: row.get(3)?,
                 person: row.get(4)?,
                 part: row.get(5)?,
-                sort: row.get(6)?,
-                about: row.get(7)?,
+                reading: row.get(6)?,
+                sort: row.get(7)?,
+                about: row.get(8)?,
                 ruling: None,
             })
         })?;

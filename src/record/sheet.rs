@@ -103,6 +103,10 @@ pub struct Doubt {
     /// The person, counted from 1 in the order of the sheet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub person: Option<i64>,
+    /// The reading, counted from 1 in the order of that person's: the doubt holds it alone. Of
+    /// older sheets every reading of the part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reading: Option<i64>,
     /// Why it is held.
     pub sort: DoubtSort,
     /// The other sheet, badge or result, where two contradict each other.
@@ -110,7 +114,7 @@ pub struct Doubt {
     pub with: Option<RecordId>,
 }
 
-fields! { Doubt { about, part, person, sort, with.written(Shape::Entry) } }
+fields! { Doubt { about, part, person, reading, sort, with.written(Shape::Entry) } }
 
 /// Where a sheet that was copied from paper comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -212,6 +212,21 @@ impl Clearance {
         reasons.all(|it| it.cause.severity() != Severity::Stop)
     }
 
+    /// Adds what stands against it on another day, each reason once.
+    pub fn add(&mut self, other: Clearance) {
+        let known: BTreeSet<String> = self.reasons.iter().map(|it| it.finding.key()).collect();
+        let new = other.reasons.into_iter();
+        self.reasons
+            .extend(new.filter(|it| !known.contains(&it.finding.key())));
+        self.sort();
+    }
+
+    fn sort(&mut self) {
+        let order = |it: &Reason| (it.cause.severity(), it.cause);
+        self.reasons
+            .sort_by(|a, b| (order(a), &a.finding).cmp(&(order(b), &b.finding)));
+    }
+
     /// What stands against one person's work on a day.
     ///
     /// `standings` are the person's on that day; `now` is the moment for the
@@ -244,14 +259,13 @@ impl Clearance {
         asked.held(&facts.held);
         asked.instruments(&facts.instruments);
         asked.duties(&facts.duties);
-        let mut reasons = asked.reasons;
-        let order = |it: &Reason| (it.cause.severity(), it.cause);
-        reasons.sort_by(|a, b| (order(a), &a.finding).cmp(&(order(b), &b.finding)));
-        Ok(Clearance {
+        let mut clearance = Clearance {
             on,
-            reasons,
+            reasons: asked.reasons,
             clocks: clock::clocks(&facts.clocks, scheme, now),
-        })
+        };
+        clearance.sort();
+        Ok(clearance)
     }
 }
 

@@ -121,7 +121,7 @@ impl Then {
 pub(super) struct Desk<'a> {
     pub names: &'a Names,
     pub snapshot: &'a Snapshot<'a>,
-    /// The day that it is in the ledger's zone.
+    /// The latest day that it is at the office or at a job: what is later is in the future.
     pub today: Day,
     /// The record that is being corrected: it is not in its own way.
     pub amends: Option<Amended<'a>>,

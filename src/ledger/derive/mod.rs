@@ -261,8 +261,8 @@ fn end_rows(conn: &Connection, seq: i64, ends: i64, kind: Kind) -> Result<(), Le
 fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError> {
     for (at, doubt) in doubts.iter().enumerate() {
         conn.prepare_cached(
-            "INSERT INTO held (entry, ordinal, sort, about, person, part, other)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            "INSERT INTO held (entry, ordinal, sort, about, person, part, reading, other)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         )?
         .execute(params![
             seq,
@@ -271,6 +271,7 @@ fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError
             doubt.about,
             doubt.person,
             doubt.part,
+            doubt.reading,
             doubt.with
         ])?;
     }
