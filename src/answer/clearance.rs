@@ -143,11 +143,7 @@ fn line(
 ) -> Result<ClearanceLine, AnswerError> {
     let facts = house.facts(worker)?;
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
-    // Today is a day longer where a job lies east of the office: its sheets are seen too.
-    let seen = match on == house.today(now) {
-        true => house.names.newest_day(now).max(on),
-        false => on,
-    };
+    let seen = seen(house, on, now);
     let wide = Span {
         first: year.first,
         last: seen,
@@ -181,14 +177,7 @@ fn line(
             &history, &standings, &asked, scheme, seen, at,
         )?);
     }
-    // Of a dose that nobody knows no allowance can be told.
-    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
-    let nearest = levels
-        .iter()
-        .filter(|_| known)
-        .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
-        .max_by_key(|it| it.most_ppm())
-        .cloned();
+    let nearest = nearest(&levels, &found);
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -205,6 +194,24 @@ fn line(
         duties: duty_lines,
         levels,
     })
+}
+
+/// The limit or administrative level of which least is left; of a dose that nobody knows none can
+/// be told.
+fn nearest(levels: &[LevelLine], found: &Clearance) -> Option<LevelLine> {
+    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
+    let levels = levels.iter().filter(|_| known);
+    let assessed = levels.filter(|it| it.sort != "investigation" && it.share_ppm.is_some());
+    assessed.max_by_key(|it| it.most_ppm()).cloned()
+}
+
+/// The last day that is looked at: today is longer where a job lies east of the office, and its
+/// sheets are seen too.
+fn seen(house: &House, on: Day, now: Instant) -> Day {
+    match on == house.today(now) {
+        true => house.names.newest_day(now).max(on),
+        false => on,
+    }
 }
 
 fn reason(it: Reason) -> ReasonLine {

@@ -1,5 +1,5 @@
-//! Shifts that somebody worked while a qualification was not in force, of qualifications that are in
-//! force again: what has lapsed now stands with what stops the person.
+//! Shifts that somebody worked while a qualification was not in force, of those that are in force
+//! again: what has lapsed now stands with what stops the person.
 
 use std::collections::BTreeMap;
 

@@ -10,8 +10,8 @@ use super::named::Finder;
 use super::register::{Amended, CATEGORY_RIGHT, Desk, UNSAID_CATEGORY, new_faults};
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
-use super::take::{Taken, TakenItem};
-use crate::answer::Names;
+use super::take::{Taken, TakenItem, held_words};
+use crate::answer::{House, Names, stops_of};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
 use crate::record::{Body, Role};
 
@@ -72,8 +72,32 @@ pub fn amend(
             }
             written => written?,
         };
-        Ok(taken(kind, key, written, writer.head()))
+        let snapshot = writer.snapshot()?;
+        let held = held_words(&snapshot, &written)?;
+        let notes = said_of(&snapshot, &written)?;
+        Ok(Taken {
+            held,
+            notes,
+            ..taken(kind, key, written, writer.head())
+        })
     })
+}
+
+/// What a corrected sheet says that must stop somebody: whoever corrects it hears it as whoever
+/// hands one in.
+fn said_of(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, IntakeError> {
+    let Written::New { entry, .. } = written else {
+        return Ok(Vec::new());
+    };
+    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+        return Ok(Vec::new());
+    };
+    let house = House::load(snapshot)?;
+    let stops = stops_of(snapshot, &house, &[*sheet])?;
+    Ok(stops
+        .iter()
+        .map(|it| format!("STOP  {}", it.what))
+        .collect())
 }
 
 /// The body with its fields replaced, or everything that is wrong with the new values.

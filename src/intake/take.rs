@@ -206,8 +206,12 @@ impl<'a, 'w> Taking<'a, 'w> {
     }
 }
 
-/// What of a new badge, result or source is held, as `held resolve` names it, and why.
-fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, LedgerError> {
+/// What of a new version of a sheet, badge, result or source is held, as `held resolve` names it,
+/// and why.
+pub(super) fn held_words(
+    snapshot: &Snapshot<'_>,
+    written: &Written,
+) -> Result<Vec<String>, LedgerError> {
     let Written::New { entry, .. } = written else {
         return Ok(Vec::new());
     };
@@ -215,6 +219,7 @@ fn held_words(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>,
         Some(Body::Badge(it)) => it.held,
         Some(Body::BadgeResult(it)) => it.held,
         Some(Body::Equipment(it)) => it.held,
+        Some(Body::Sheet(it)) => it.held,
         _ => Vec::new(),
     };
     let words = held.iter().enumerate().map(|(at, it)| {
@@ -348,8 +353,8 @@ pub fn rule_on(
             return Err(IntakeError::BadChange {
                 detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
                 right: format!(
-                    "say who or which was meant: wearbook held resolve {entry}.{item} --is ID \
-                     --reason WHY, after registering it where it is new"
+                    "say who was meant: wearbook held resolve {entry}.{item} --is ID \
+                     --reason WHY, after registering whoever is new"
                 ),
             });
         }

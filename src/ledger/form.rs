@@ -160,7 +160,11 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             _ => extra.push(it),
         }
     }
-    said.extend(extra.iter().map(|it| format!("dropped {}", it.shown())));
+    said.extend(
+        extra
+            .iter()
+            .map(|it| format!("dropped {}", it.shown().trim_end_matches(','))),
+    );
     drop_all(conn, extra)?;
     let found = objects(conn)?;
     // Tables come last in the order of dropping, and first in that of making.
@@ -170,7 +174,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             .any(|other| (&other.sort, &other.name) == (&it.sort, &it.name));
         if !there {
             conn.execute_batch(&it.sql)?;
-            said.push(format!("put back {}", it.shown()));
+            said.push(format!("put back {}", it.shown().trim_end_matches(',')));
         }
     }
     for (name, digest) in migrate::notes() {

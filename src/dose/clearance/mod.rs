@@ -5,11 +5,13 @@
 //! stops nobody. "May work" says that nothing on record stands against it and clears nobody: the
 //! licence, local law and the RSO decide.
 
+mod cause;
 mod clock;
 mod event;
 mod lost;
 mod settled;
 
+pub use cause::Cause;
 pub use clock::{Clock, Started};
 pub use event::{InEvent, Lack, Open, beside_question};
 pub use settled::{SETTLED_BY_A_DOSE, Settling};
@@ -47,82 +49,6 @@ pub fn read_due(scheme: &Scheme, from: Day, planned_last: Day) -> Day {
 fn due_by_rule(scheme: &Scheme, key: &str, from: Day) -> Option<Day> {
     let rule = scheme.interval(key)?;
     rule.interval.due_after(from, scheme.year_start)
-}
-
-/// Why a person may not work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Cause {
-    /// Off-scale, and nobody determined the dose.
-    OffScale,
-    /// Above the shift level, and nobody determined the dose.
-    OverShiftLevel,
-    /// In an event, and nobody knows the dose of it.
-    InEvent,
-    /// A dose without an upper bound from something else.
-    Undetermined,
-    /// A badge lost or damaged, without a replacement or a calculated dose.
-    LostBadge,
-    /// A badge overdue for exchange.
-    BadgeOverdue,
-    /// No badge on issue.
-    NoBadge,
-    /// A limit is reached.
-    Limit,
-    /// A level of the site is reached.
-    AdministrativeLevel,
-    /// Something of the person waits for a ruling.
-    Held,
-    /// A dosimeter or ratemeter is out of date.
-    Instrument,
-    /// A qualification has lapsed.
-    Qualification,
-}
-
-impl Cause {
-    /// Whether it stops the person, or asks somebody to act while the person works on. A badge
-    /// that is overdue is still worn; what is on hold counts on the safe side; another dosimeter
-    /// can be taken, and use of the one that is overdue is a stop of its own.
-    #[must_use]
-    pub const fn severity(self) -> Severity {
-        match self {
-            Self::BadgeOverdue | Self::Held | Self::Instrument => Severity::Act,
-            _ => Severity::Stop,
-        }
-    }
-
-    /// What ends it, in one line.
-    #[must_use]
-    pub const fn ends(self) -> &'static str {
-        match self {
-            Self::OffScale | Self::OverShiftLevel => {
-                "ends with the accepted result of the badge worn (wearbook badge accept), or a \
-                 dose that the RSO or designee determines (wearbook determination enter)"
-            }
-            Self::InEvent | Self::Undetermined => {
-                "ends with a dose that the RSO or designee determines, \"no exposure\" being one \
-                 (wearbook determination enter), or the accepted result of the badge worn \
-                 (wearbook badge accept)"
-            }
-            Self::LostBadge => {
-                "ends with another badge (wearbook badge issue) and the dose up to the loss \
-                 determined (wearbook determination enter)"
-            }
-            Self::BadgeOverdue => {
-                "ends with the badge handed back (wearbook badge return) and another on issue \
-                 (wearbook badge issue)"
-            }
-            Self::NoBadge => "ends with a badge on issue (wearbook badge issue)",
-            Self::Limit | Self::AdministrativeLevel => {
-                "ends when the window ends, or when the RSO corrects what counts in it (wearbook \
-                 dose show ID --why)"
-            }
-            Self::Held => "ends with a ruling by the RSO or designee (wearbook held resolve)",
-            Self::Instrument => "take another one, or have it checked (wearbook instrument check)",
-            Self::Qualification => {
-                "ends with the qualification on record (wearbook worker qualification)"
-            }
-        }
-    }
 }
 
 /// One reason.
@@ -396,14 +322,18 @@ impl Asked<'_> {
                 && !standing.gone_by_missing_quarters();
             if standing.passed || used_up {
                 let level = standing.level;
+                let left = standing.left_text(self.scheme.unit);
+                let left = match standing.left < Dose::ZERO {
+                    true => left,
+                    false => format!("{left} left"),
+                };
                 let what = format!(
-                    "{} dose {} of the {} {} of {}: {} left",
+                    "{} dose {} of the {} {} of {}: {left}",
                     level.quantity.name(),
                     standing.used.safe.text(self.scheme.unit),
                     level.sort.name(),
                     level.key,
                     self.scheme.print(standing.limit),
-                    standing.left_text(self.scheme.unit)
                 );
                 let mut rule = rule_text(self.scheme, key, HARM);
                 rule.key = format!("{key}:{}", level.key);

@@ -122,6 +122,15 @@ fn read_change(
         );
         return Ok(None);
     }
+    let lost = wear.changes.iter().find(|it| it.0 == BadgeChange::Lost);
+    if let (Some((_, since)), BadgeChange::Damaged | BadgeChange::Sent) = (lost, change) {
+        fields.fault(
+            0,
+            format!("was lost on {since}"),
+            "if it was found again, its return: wearbook badge return",
+        );
+        return Ok(None);
+    }
     if on < wear.first_day {
         fields.fault(
             1,

@@ -156,8 +156,13 @@ fn read_scope(
             Ok(None)
         }
         _ => {
+            // The one that was given first is at fault with those after it.
+            let place = match (badge, days) {
+                (true, _) => at::BADGE,
+                _ => at::SHEET,
+            };
             fields.fault(
-                at::SHEET,
+                place,
                 "stands beside another thing that it could be about",
                 "one of: a sheet and its dosimeter, a badge, first_day and last_day",
             );
