@@ -343,13 +343,10 @@ pub fn rule_on(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let row = find_held(&writer.snapshot()?, entry, item)?;
-        // A dose that counts for nobody would be in no account and in no list.
-        let sort = DoubtSort::from_stored(&row.sort);
-        let whose = matches!(
-            sort,
-            Some(DoubtSort::UnknownWorker | DoubtSort::UnknownBadge)
-        );
-        if whose && outcome == Outcome::Counts {
+        // A dose that counts for nobody would be in no account and in no list; the result of a badge
+        // that nobody has stands under every list until it has.
+        let unknown = DoubtSort::from_stored(&row.sort) == Some(DoubtSort::UnknownWorker);
+        if unknown && outcome == Outcome::Counts {
             return Err(IntakeError::BadChange {
                 detail: format!("{entry}.{item} cannot count as it stands: {}", row.about),
                 right: format!(

@@ -144,6 +144,15 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
         ("E-6", "cable-diameter", "can detect", "passed beyond limit"),
         // The day's check was taken in only on the day after.
         ("E-6", "cable-behind-connector", "can detect", "claimed"),
+        // Of neither the hour is known: what was looked at or written in that time may have been
+        // before or after.
+        (
+            "E-7",
+            "device-lock",
+            "arose after the last look",
+            "order unknown",
+        ),
+        ("E-8", "tube-inside", "can detect", "order unknown"),
     ] {
         let found = scene.ruled(event, item);
         assert_eq!(
@@ -156,6 +165,20 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
         scene.ruled("E-6", "cable-diameter")[3],
         "warning shown before"
     );
+    // The clocks of an event of which only the month is known, and whom it stops: nobody.
+    let notices = scene
+        .place
+        .done("notice show E-8 --at 2026-06-02T09:00")
+        .out;
+    for part in [
+        "in writing, to the radiation control authority of Nebraska",
+        "state equivalent of 10 CFR 34.101(a), (b)",
+        "2026-03-31 00:00 -05:00  OVERDUE BY 63 D 9 H",
+        "from     2026-03-01 00:00 -06:00, the earliest moment that is possible",
+        "2026-05-28 16:35 -05:00",
+    ] {
+        assert!(notices.contains(part), "{part}\n{notices}");
+    }
     let text = scene.place.done("trace E-6").out;
     for part in [
         "2026-05-09 08:27 quarterly by W06: good",
