@@ -89,6 +89,8 @@ pub struct BoardAnswer {
     pub due: Vec<BoardDue>,
     /// Clocks that run.
     pub clocks: Vec<BoardClock>,
+    /// What this ledger does not keep, so that nothing of it can stand against anybody.
+    pub not_known: Vec<String>,
     /// Results that belong to nobody yet.
     pub nobodys: Vec<NobodysLine>,
     /// How many items are held.
@@ -157,12 +159,44 @@ pub fn board(
         instruments: groups(snapshot, house, on)?,
         due: falls_due(snapshot, house, &lines, on)?,
         clocks,
+        not_known: not_known(snapshot, house, on)?,
         held: super::held::held(snapshot, house)?.lines.len(),
         nobodys: all.nobodys,
         unit: all.unit,
         caution: all.caution,
         confirm: all.confirm,
     })
+}
+
+/// What a day's work rests on and this ledger has nothing of.
+fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<String>, AnswerError> {
+    let mut missing = Vec::new();
+    let mut say = |is: bool, words: &str| {
+        if is {
+            missing.push(words.to_owned());
+        }
+    };
+    say(
+        house.qualifications.iter().all(|it| it.body.on > on),
+        "who is certified, trained and was seen at work: no qualification is on record \
+         (wearbook worker qualification)",
+    );
+    say(
+        snapshot.badges(None, Day::MIN, on)?.is_empty(),
+        "who wears a badge: none is on record (wearbook badge issue)",
+    );
+    say(
+        house.checklist_on(on).is_none(),
+        "what is checked each day and each quarter: no checklist is in force (wearbook checklist \
+         adopt)",
+    );
+    let inventories = house.upkeep.inventories();
+    say(
+        house.names.sources().next().is_some() && inventories.iter().all(|it| it.body.on > on),
+        "whether each source is where it belongs: no inventory is on record (wearbook equipment \
+         inventory)",
+    );
+    Ok(missing)
 }
 
 /// Notices that are open of events that are not closed. On an earlier day they stand as at its

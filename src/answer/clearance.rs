@@ -19,7 +19,7 @@ use crate::dose::input::History;
 use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::record::{BadgeChange, BadgeSort, QualificationSort, RecordId, Role};
-use crate::rule::{Finding, Scheme, Status};
+use crate::rule::{Finding, Scheme, Severity, Status};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -130,6 +130,32 @@ pub fn clearance(
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// What stands against a crew that is proposed again: who is stopped, and which of their
+/// instruments are not to be taken.
+///
+/// # Errors
+/// A ledger that fails, or no scheme on the day.
+pub fn against_crew(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    crew: &[&str],
+    on: Day,
+    now: Instant,
+) -> Result<Vec<String>, AnswerError> {
+    let mut all = Vec::new();
+    for worker in crew.iter().filter_map(|id| house.names.find_worker(id)) {
+        let found = clearance(snapshot, house, Some(worker.number()), on, now)?;
+        for line in found.lines {
+            let told = line.reasons.iter().filter(|it| {
+                it.finding.severity == Severity::Stop || it.cause == Cause::Instrument
+            });
+            let id = &line.worker;
+            all.extend(told.map(|it| format!("{id}: {}; {}", it.finding.what, it.ends)));
+        }
+    }
+    Ok(all)
 }
 
 fn line(

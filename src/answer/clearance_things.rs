@@ -1,6 +1,7 @@
 //! The dosimeters and the alarm ratemeter that a person is to use, which are
 //! those of the person's last sheet, with their checks.
 
+use super::due::off_scale_unchecked;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, DueStatus};
@@ -45,10 +46,15 @@ pub(super) fn instruments(
         ));
         return Ok(things);
     };
-    let asked = Asked { house, scheme, on };
+    let asked = Asked {
+        snapshot,
+        house,
+        scheme,
+        on,
+    };
     for reading in &last.readings {
         match named(house, reading.record) {
-            Some((record, body)) => things.put(asked.dosimeter(record, body)),
+            Some((record, body)) => things.put(asked.dosimeter(record, body)?),
             None => things.not_known.push(format!(
                 "whether {} of the sheet of {} is in check: it is not registered",
                 reading.dosimeter, last.day
@@ -57,7 +63,7 @@ pub(super) fn instruments(
     }
     let sheet = snapshot.sheet_at(last.entry)?;
     if let Some(sheet) = sheet {
-        asked.ratemeter(&mut things, &sheet, history.facts.record, last);
+        asked.ratemeter(&mut things, &sheet, history.facts.record, last)?;
     }
     Ok(things)
 }
@@ -76,20 +82,31 @@ impl Things {
 
 #[derive(Clone, Copy)]
 struct Asked<'a> {
+    snapshot: &'a Snapshot<'a>,
     house: &'a House,
     scheme: &'a Scheme,
     on: Day,
 }
 
 impl Asked<'_> {
-    fn dosimeter(self, record: RecordId, body: &Instrument) -> Option<Assigned> {
+    fn dosimeter(
+        self,
+        record: RecordId,
+        body: &Instrument,
+    ) -> Result<Option<Assigned>, AnswerError> {
         let sorts = [CheckSort::Response, CheckSort::Calibration];
         let rules = ("dosimeter-response-check", "response-check");
         self.thing(record, body, &sorts, rules)
     }
 
     /// The ratemeter of the sheet. Nobody else's serves in its place.
-    fn ratemeter(self, things: &mut Things, sheet: &Sheet, worker: RecordId, last: &Shift) {
+    fn ratemeter(
+        self,
+        things: &mut Things,
+        sheet: &Sheet,
+        worker: RecordId,
+        last: &Shift,
+    ) -> Result<(), AnswerError> {
         let mut people = sheet.people.iter();
         let person = people.find(|it| it.worker.known() == Some(worker.into()));
         let written = person.and_then(|it| it.ratemeter.as_ref());
@@ -104,7 +121,7 @@ impl Asked<'_> {
                     last.day
                 ));
             }
-            return;
+            return Ok(());
         };
         let known = named(self.house, written.number());
         let Some((record, body)) = known.filter(|(_, it)| it.sort == InstrumentSort::Ratemeter)
@@ -115,10 +132,11 @@ impl Asked<'_> {
                 self.house.names.words(written),
                 last.day
             ));
-            return;
+            return Ok(());
         };
         let rules = ("ratemeter-calibration", "ratemeter-calibration");
-        things.put(self.thing(record, body, &[CheckSort::Calibration], rules));
+        things.put(self.thing(record, body, &[CheckSort::Calibration], rules)?);
+        Ok(())
     }
 
     /// How the newest of some sorts of check stands by an interval of the
@@ -129,27 +147,39 @@ impl Asked<'_> {
         body: &Instrument,
         sorts: &[CheckSort],
         (interval, rule): (&str, &str),
-    ) -> Option<Assigned> {
+    ) -> Result<Option<Assigned>, AnswerError> {
         let on = self.on;
         let sort = crate::record::Words::word(body.sort).to_owned();
         if let Some(out) = self.house.service.out_of_service(record, on) {
-            return Some(Assigned {
+            return Ok(Some(Assigned {
                 id: body.id.clone(),
                 sort,
                 rule: "withdrawn-used".to_owned(),
                 in_force: false,
                 words: format!("out of service since {}: {}", out.on, out.reason),
                 entries: vec![out.entry],
-            });
+            }));
         }
-        let by = self.scheme.interval(interval)?;
+        if let Some((day, entry)) = off_scale_unchecked(self.snapshot, self.house, record, on)? {
+            return Ok(Some(Assigned {
+                id: body.id.clone(),
+                sort,
+                rule: "response-check".to_owned(),
+                in_force: false,
+                words: format!("off scale on {day}, not checked since"),
+                entries: vec![entry],
+            }));
+        }
+        let Some(by) = self.scheme.interval(interval) else {
+            return Ok(None);
+        };
         let check = sorts
             .iter()
             .filter_map(|sort| self.house.service.last_check(record, *sort, on))
             .max_by_key(|it| (it.on, it.entry));
         let serviced = self.house.upkeep.serviced_since(record, check, on);
         if let Some(serviced) = serviced {
-            return Some(Assigned {
+            return Ok(Some(Assigned {
                 id: body.id.clone(),
                 sort,
                 rule: "serviced-not-calibrated".to_owned(),
@@ -159,18 +189,18 @@ impl Asked<'_> {
                     serviced.body.on, serviced.body.what
                 ),
                 entries: vec![serviced.entry],
-            });
+            }));
         }
         let passed = check.filter(|it| it.passed).map(|it| it.on);
         let status = by.interval.status(passed, on, self.scheme.year_start);
-        Some(Assigned {
+        Ok(Some(Assigned {
             id: body.id.clone(),
             sort,
             rule: rule.to_owned(),
             in_force: status.in_force(),
             words: check_words(rule, check, status),
             entries: check.map(|it| it.entry).into_iter().collect(),
-        })
+        }))
     }
 }
 

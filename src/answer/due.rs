@@ -129,9 +129,10 @@ pub(super) fn lines_of(
         Some(sort) => vec![of_instrument(house, item, sort, on)],
         None => duties(snapshot, house, item, on)?,
     };
-    Ok(all
-        .iter()
-        .filter_map(|duty| line(house, scheme, item, duty, on))
+    let off_scale = off_scale_unchecked(snapshot, house, item, on)?;
+    let lines = all.iter();
+    Ok(lines
+        .filter_map(|duty| line(house, scheme, item, (duty, off_scale), on))
         .collect())
 }
 
@@ -161,7 +162,42 @@ fn of_instrument(house: &House, item: RecordId, sort: InstrumentSort, on: Day) -
     }
 }
 
-fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) -> Option<DueLine> {
+/// How far back a dosimeter that went off scale is looked for.
+const OFF_SCALE_BACK: u64 = 400;
+
+/// When a dosimeter last went off scale, where no check on or after that day shows that it still
+/// measures: until then it is not to be worn. The sheet's entry with it.
+pub(super) fn off_scale_unchecked(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    on: Day,
+) -> Result<Option<(Day, i64)>, AnswerError> {
+    let dosimeter = house.names.instrument_body(item);
+    if !dosimeter.is_some_and(|it| it.sort.is_dosimeter()) {
+        return Ok(None);
+    }
+    let first = on.checked_sub_days(chrono::Days::new(OFF_SCALE_BACK));
+    let readings = snapshot.readings_of_dosimeter(item, first.unwrap_or(on), on)?;
+    let off = readings.iter().find(|(_, _, _, reading)| reading.off_scale);
+    let Some((entry, day, _, _)) = off else {
+        return Ok(None);
+    };
+    let checks = house.service.checks_of(item).iter();
+    let mut since = checks.filter(|it| it.check.body.on >= *day && it.check.body.on <= on);
+    Ok(match since.any(Judged::passed) {
+        true => None,
+        false => Some((*day, *entry)),
+    })
+}
+
+fn line(
+    house: &House,
+    scheme: &Scheme,
+    item: RecordId,
+    (duty, off_scale): (&Duty, Option<(Day, i64)>),
+    on: Day,
+) -> Option<DueLine> {
     let rule = scheme.interval(duty.key)?;
     let last: Option<LastCheck> = duty.last;
     let status = rule
@@ -178,6 +214,11 @@ fn line(house: &House, scheme: &Scheme, item: RecordId, duty: &Duty, on: Day) ->
         .filter(|it| Some(it.check.entry) == last.map(|it| it.entry))
         .all(Judged::is_whole);
     let (state, words) = match (failed, serviced, status) {
+        (None, None, _) if off_scale.is_some() => {
+            let day = off_scale.map(|it| it.0.to_string()).unwrap_or_default();
+            let words = format!("off scale on {day}, not checked since");
+            (DueState::NotUsable, words)
+        }
         (Some(last), ..) => (DueState::NotUsable, format!("failed on {}", last.on)),
         (None, Some(it), _) => {
             let words = format!("serviced on {}, not calibrated since", it.body.on);

@@ -194,7 +194,7 @@ fn as_it_stands(
         let duties = lines_of(snapshot, house, item, on)?;
         let overdue = |it: &DueLine| it.key == *key && it.state != DueState::InTime;
         if finding.severity == Severity::Act && !is_out && duties.iter().any(overdue) {
-            finding.severity = Severity::Stop;
+            finding.stop();
         }
     }
     let right = match finding.check.as_str() {

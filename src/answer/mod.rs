@@ -107,7 +107,7 @@ pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use checklist::{ListLineage, checklists_of};
-pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, clearance};
+pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, against_crew, clearance};
 pub use clock::is_unusual;
 pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};

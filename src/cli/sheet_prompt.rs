@@ -5,7 +5,7 @@
 use super::failure::Failure;
 use super::run::Session;
 use super::sheet::{PERSON_FIELDS, hand_in, place, preview, put, show};
-use crate::answer::{House, last_sheet};
+use crate::answer::{House, against_crew, last_sheet};
 use crate::calendar::Day;
 use crate::intake::{SHEET_COLUMNS, SheetBatch};
 use crate::ledger::Mode;
@@ -51,6 +51,8 @@ struct Proposal {
     head: Vec<String>,
     crew: Vec<Member>,
     today: Option<Day>,
+    /// What stands against that crew today, in a line each.
+    stops: Vec<String>,
 }
 
 /// Asks for a sheet, shows what it means, asks once, writes.
@@ -123,9 +125,12 @@ fn propose(session: &mut Session<'_>) -> Result<Proposal, Failure> {
         let (head, crew) = last
             .map(|sheet| of_sheet(house, &sheet))
             .unwrap_or_default();
+        let ids: Vec<&str> = crew.iter().map(|it| it.worker.as_str()).collect();
+        let stops = against_crew(snapshot, house, &ids, today, now)?;
         Ok(Proposal {
             head,
             crew,
+            stops,
             today: Some(there.unwrap_or(today)),
         })
     })
@@ -175,6 +180,36 @@ fn of_sheet(house: &House, sheet: &Sheet) -> (Vec<String>, Vec<Member>) {
     (head, crew)
 }
 
+/// What was so last time, and what stands against that crew now.
+fn last_time(session: &mut Session<'_>, proposal: &Proposal) -> Result<(), Failure> {
+    session.output.talk("Last time:")?;
+    for (column, label) in STANDING {
+        let value = cell(&proposal.head, column);
+        if !value.is_empty() {
+            session.output.talk(&format!("  {label}: {value}"))?;
+        }
+    }
+    for member in &proposal.crew {
+        let line = format!(
+            "  {} as {}, dosimeter {}, ratemeter {}",
+            member.worker,
+            member.role,
+            member.dosimeters.join(" and "),
+            if member.ratemeter.is_empty() {
+                "none"
+            } else {
+                &member.ratemeter
+            },
+        );
+        session.output.talk(&line)?;
+    }
+    for stop in &proposal.stops {
+        let words = format!("NOT AS IT STANDS: {stop}");
+        session.output.talk_report(&Report::new(words))?;
+    }
+    Ok(())
+}
+
 /// The job, the equipment and the crew: as last time, or field by field.
 fn standing(
     session: &mut Session<'_>,
@@ -182,28 +217,10 @@ fn standing(
     proposal: &Proposal,
 ) -> Result<Vec<Member>, Failure> {
     if !proposal.crew.is_empty() {
-        session.output.talk("Last time:")?;
-        for (column, label) in STANDING {
-            let value = cell(&proposal.head, column);
-            if !value.is_empty() {
-                session.output.talk(&format!("  {label}: {value}"))?;
-            }
-        }
-        for member in &proposal.crew {
-            let line = format!(
-                "  {} as {}, dosimeter {}, ratemeter {}",
-                member.worker,
-                member.role,
-                member.dosimeters.join(" and "),
-                if member.ratemeter.is_empty() {
-                    "none"
-                } else {
-                    &member.ratemeter
-                },
-            );
-            session.output.talk(&line)?;
-        }
-        if session.yes("the same job, equipment and crew", Some(true))? {
+        last_time(session, proposal)?;
+        // What must not go out again is not taken by pressing Enter.
+        let usual = proposal.stops.is_empty().then_some(true);
+        if session.yes("the same job, equipment and crew", usual)? {
             for (column, _) in STANDING {
                 put(head, column, cell(&proposal.head, column));
             }

@@ -343,8 +343,8 @@ pub fn rule_on(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let row = find_held(&writer.snapshot()?, entry, item)?;
-        // A dose that counts for nobody would be in no account and in no list; the result of a badge
-        // that nobody has stands under every list until it has.
+        // A dose that counts for nobody would be in no account and in no list; the result of a
+        // badge that nobody has stands under every list until somebody has it.
         let unknown = DoubtSort::from_stored(&row.sort) == Some(DoubtSort::UnknownWorker);
         if unknown && outcome == Outcome::Counts {
             return Err(IntakeError::BadChange {

@@ -40,7 +40,44 @@ pub struct Finding {
     pub entries: Vec<i64>,
 }
 
+/// The command that does what a stop asks for, by the check's name; a level's key stands behind a
+/// colon.
+fn command_of(check: &str) -> Option<&'static str> {
+    let check = check.split(':').next().unwrap_or(check);
+    Some(match check {
+        "off-scale" | "off-scale-on-demand" | "electronic-over-shift-limit" | "undetermined" => {
+            "wearbook determination enter, or wearbook badge accept once the result is there"
+        }
+        "limit-exceeded" | "level-reached" => "what counts in it: wearbook dose show ID --why",
+        "withdrawn-used" => "wearbook equipment return, once it is right",
+        "used-with-defect" => {
+            "wearbook equipment withdraw; once it is found good: wearbook inspect enter"
+        }
+        "passed-beyond-limit" => {
+            "wearbook equipment withdraw; with a new part: wearbook equipment fit"
+        }
+        "leaking-source" => "wearbook equipment withdraw",
+        "equipment-inspection" => "wearbook inspect enter",
+        "leak-test" | "shield-leak-test" => "wearbook equipment leak-test",
+        "meter-calibration" | "ratemeter-calibration" => "wearbook instrument calibrate",
+        "response-check" => "wearbook instrument check",
+        "look-back" => "wearbook determination enter",
+        "badge-not-worn" => "wearbook badge issue",
+        "qualification" => "wearbook worker qualification",
+        _ => return None,
+    })
+}
+
 impl Finding {
+    /// Makes it one that stops somebody: then it names the command that ends it.
+    pub fn stop(&mut self) {
+        self.severity = Severity::Stop;
+        let command = command_of(&self.check).filter(|_| !self.remedy.contains("wearbook "));
+        if let Some(command) = command {
+            self.remedy = format!("{} ({command})", self.remedy.trim_end());
+        }
+    }
+
     /// A finding that prints the rule text of its scheme.
     #[must_use]
     pub fn new(
@@ -50,7 +87,7 @@ impl Finding {
         what: impl Into<String>,
         entries: Vec<i64>,
     ) -> Self {
-        Self {
+        let mut finding = Self {
             severity,
             check: rule.key.clone(),
             subject: subject.into(),
@@ -60,7 +97,11 @@ impl Finding {
             status: rule.status,
             remedy: rule.remedy.clone(),
             entries,
+        };
+        if severity == Severity::Stop {
+            finding.stop();
         }
+        finding
     }
 
     /// The text by which a decision names this finding: check, subject and entries. It changes
@@ -111,6 +152,26 @@ mod tests {
         all.sort();
         let order: Vec<Severity> = all.iter().map(|one| one.severity).collect();
         assert_eq!(order, [Severity::Stop, Severity::Act, Severity::Watch]);
+    }
+
+    /// Whoever is stopped is told what ends it, in a command.
+    #[test]
+    fn what_a_stop_asks_for_names_the_command_that_does_it() {
+        let of = |severity, remedy: &str| {
+            let rule = RuleText {
+                key: "off-scale".to_owned(),
+                citation: "rule 1".to_owned(),
+                status: Status::Read,
+                meaning: "no dose is known".to_owned(),
+                remedy: remedy.to_owned(),
+            };
+            Finding::new(severity, &rule, "W07", "x", vec![]).remedy
+        };
+        assert!(of(Severity::Stop, "Stop.").contains("(wearbook determination enter"));
+        assert_eq!(of(Severity::Act, "Stop."), "Stop.");
+        // A remedy that names one already is left as it is.
+        let own = "Stop: wearbook badge read";
+        assert_eq!(of(Severity::Stop, own), own);
     }
 
     #[test]

@@ -58,12 +58,23 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         table.row([
             person.worker.clone(),
             person.name.clone(),
-            "may go".to_owned(),
+            match it.not_known.is_empty() {
+                true => "may go",
+                false => "nothing known against it",
+            }
+            .to_owned(),
             person.left_today.clone().unwrap_or_else(none),
             person.left.clone().unwrap_or_else(|| "-".to_owned()),
         ]);
     }
     report.table(table.in_unit(&it.unit));
+    if !it.not_known.is_empty() {
+        report.gap();
+        report.line("NOT KNOWN to this ledger, and to be looked at before anybody goes:");
+        for words in &it.not_known {
+            report.under(words.clone());
+        }
+    }
     let stay: Vec<_> = it.people.iter().filter(|it| !it.may_go).collect();
     if !stay.is_empty() {
         report.gap();

@@ -315,6 +315,11 @@ fn off_scale_a_badge_read_on_demand_is_read_and_not_sent() {
         &mut place,
         "badge accept --report \"read 2026-06-15\" --by-worker W01",
     );
+    // The dosimeter is to be checked before it is worn again.
+    place.done(
+        "instrument check --instrument PD-07 --sort \"response check\" --on 2026-06-15 --result \
+         pass --by x",
+    );
     assert_eq!(stops(&place), []);
     golden(place, "reads-off-scale");
 }

@@ -114,6 +114,23 @@ fn five_events_of_other_kinds_each_come_out_right() {
     scene.place.golden("trace-five");
 }
 
+/// The clocks of an event of which only the month is known, on a job of a state without a map.
+fn told_late(scene: &Scene) {
+    let notices = scene
+        .place
+        .done("notice show E-8 --at 2026-06-02T09:00")
+        .out;
+    for part in [
+        "in writing, to the radiation control authority of Nebraska",
+        "state equivalent of 10 CFR 34.101(a), (b)",
+        "2026-03-31 00:00 -05:00  OVERDUE BY 63 D 9 H",
+        "from     2026-03-01 00:00 -06:00, the earliest moment that is possible",
+        "2026-05-28 16:35 -05:00",
+    ] {
+        assert!(notices.contains(part), "{part}\n{notices}");
+    }
+}
+
 /// The retrieval of the demonstration, on a copy of its ledger: the worn cable, the figure that
 /// was passed beyond its limit ten days before, and since when that was foreseeable
 /// (demo/README.md, "The cable of CU-02").
@@ -165,20 +182,7 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
         scene.ruled("E-6", "cable-diameter")[3],
         "warning shown before"
     );
-    // The clocks of an event of which only the month is known, and whom it stops: nobody.
-    let notices = scene
-        .place
-        .done("notice show E-8 --at 2026-06-02T09:00")
-        .out;
-    for part in [
-        "in writing, to the radiation control authority of Nebraska",
-        "state equivalent of 10 CFR 34.101(a), (b)",
-        "2026-03-31 00:00 -05:00  OVERDUE BY 63 D 9 H",
-        "from     2026-03-01 00:00 -06:00, the earliest moment that is possible",
-        "2026-05-28 16:35 -05:00",
-    ] {
-        assert!(notices.contains(part), "{part}\n{notices}");
-    }
+    told_late(&scene);
     let text = scene.place.done("trace E-6").out;
     for part in [
         "2026-05-09 08:27 quarterly by W06: good",

@@ -30,8 +30,9 @@ pub const HIDDEN: &[Hidden] = &[
     ("qualification", 2, &[("W13", "6 shifts worked since: 2026-05-21"),
         ("W05", "6 shifts worked while it was not in force: 2025-09-06")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
-    // The ninth is the spare PD-91 that no register has.
-    ("response-check", 9, &[("PD-06", "A-2025-10-17-day"), ("PD-06", "A-2025-10-29-day"),
+    // One is the spare PD-91 that no register has; W04's went off scale.
+    ("response-check", 10, &[("W04", "PD-04: off scale on 2026-05-27, not checked since"),
+        ("PD-06", "A-2025-10-17-day"), ("PD-06", "A-2025-10-29-day"),
         ("PD-91", "A-2025-12-03-day")]),
     ("same-figure", 1, &[("ED-03-device-surface-rate", "19 mR/h 12 times running")]),
     ("serviced-not-calibrated", 5, &[("SM-06", "C-2026-01-12"), ("SM-06", "C-2026-01-16")]),

@@ -3,6 +3,7 @@
 
 mod calendar_reference;
 mod checklist_reference;
+mod cli_agree;
 mod cli_answers;
 mod cli_badges;
 mod cli_clearance;

@@ -1,0 +1,293 @@
+//! Board, work status, findings and what falls due never disagree about one person, one item or
+//! one day: over ledgers that random commands made.
+
+use std::collections::BTreeSet;
+
+use serde_json::Value;
+
+use super::cli_demo::list;
+use super::cli_support::{HEADER, Place, row};
+use super::cli_upkeep_shown::{kept, measured};
+
+fn data(place: &Place, line: &str) -> Value {
+    let said = place.quiet(&format!("{line} --json"));
+    let mut all: Value = serde_json::from_str(&said.out)
+        .unwrap_or_else(|_| panic!("{line}: {}{}", said.out, said.err));
+    all["data"].take()
+}
+
+fn text<'a>(it: &'a Value, key: &str) -> &'a str {
+    it[key].as_str().unwrap_or_default()
+}
+
+/// A few numbers from a seed, the same each time.
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, end: u64) -> u64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % end
+    }
+
+    fn day(&mut self) -> String {
+        format!("2026-06-{:02}", 1 + self.below(15))
+    }
+
+    fn worker(&mut self) -> &'static str {
+        ["W07", "W08", "W09"][usize::try_from(self.below(3)).unwrap()]
+    }
+}
+
+/// One thing that an office writes; what is refused changes nothing. Whether it was taken.
+fn step(place: &Place, draw: &mut Draw) -> bool {
+    let (day, worker) = (draw.day(), draw.worker());
+    let line = match draw.below(12) {
+        0 | 1 | 2 => {
+            let off = draw.below(4) == 0;
+            let end = if off {
+                String::new()
+            } else {
+                draw.below(180).to_string()
+            };
+            let off = if off { "yes" } else { "no" };
+            let dosimeter = ["PD-07", "PD-08", "PD-09"][usize::try_from(draw.below(3)).unwrap()];
+            let person = format!("{worker},radiographer,{dosimeter},1,0,{end},{off},RM-07,yes,yes");
+            let rows = format!("{HEADER}{}", row(&day, "day", &person));
+            format!("sheet import {}", place.file("step.csv", rows))
+        }
+        3 => format!(
+            "badge issue --badge B-{} --sort \"whole body\" --worker {worker} --first-day {day} \
+             --last-day 2026-06-{:02}",
+            draw.below(90),
+            1 + draw.below(30)
+        ),
+        4 => format!("badge return --badge B-{} --on {day}", draw.below(90)),
+        5 => format!("badge lost --badge B-{} --on {day}", draw.below(90)),
+        6 => {
+            let item = ["D-1", "C-1", "G-1", "RM-07"][usize::try_from(draw.below(4)).unwrap()];
+            format!("equipment withdraw --item {item} --on {day} --reason x --by W01")
+        }
+        7 => format!("equipment return --item D-1 --on {day} --done x --by W01"),
+        8 => {
+            measured(
+                place,
+                &day,
+                ["6 mm", "5.7 mm"][usize::try_from(draw.below(2)).unwrap()],
+            );
+            return true;
+        }
+        9 => {
+            let action = ["tagged", "withdrawn, tagged"][usize::try_from(draw.below(2)).unwrap()];
+            format!(
+                "inspect enter --item D-1 --on {day} --at 06:30 --when daily --looked W07 --line \
+                 \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, note=stiff, \
+                 action={action}\" --line \"all others=good\""
+            )
+        }
+        10 => format!(
+            "worker qualification --worker {worker} --sort \"refresher training\" --on 202{}-06-10 \
+             --by x",
+            4 + draw.below(3)
+        ),
+        _ => format!(
+            "event open --kind lock-failure --occurred {day}T10:00 --equipment D-1 --person \
+             \"{worker}=tried it\" --words x"
+        ),
+    };
+    place.quiet(&line).code == 0
+}
+
+/// What each answer says of a day is what the others say.
+fn agree(place: &Place, day: &str, seed: u64) {
+    let board = data(place, &format!("board --on {day}"));
+    let found = format!("findings --from 2026-01-01 --to {day} --on {day} --answered");
+    let found = data(place, &found);
+    people_agree(place, (&board, &found), day, seed);
+    sets_agree(place, (&board, &found), day, seed);
+}
+
+fn people_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: u64) {
+    let clear = data(place, &format!("clearance --on {day}"));
+    let of = |severity: &str, check: &[&str], subject: &str| {
+        let mut lines = list(&found["lines"]).iter();
+        lines.any(|it| {
+            text(it, "severity") == severity
+                && text(it, "subject") == subject
+                && (check.is_empty() || check.contains(&text(it, "check")))
+        })
+    };
+    for person in list(&board["people"]) {
+        let id = text(person, "worker");
+        let mut lines = list(&clear["lines"]).iter();
+        let line = lines.find(|it| text(it, "worker") == id);
+        let line = line.unwrap_or_else(|| panic!("{seed} {day}: {id} on the board alone"));
+        assert_eq!(person["may_go"], line["may_work"], "{seed} {day}: {id}");
+        let told = |it: &Value, key: &str| -> BTreeSet<String> {
+            let reasons = list(&it[key]).iter();
+            reasons.map(|it| text(it, "what").to_owned()).collect()
+        };
+        assert_eq!(
+            told(person, "reasons"),
+            told(line, "reasons"),
+            "{seed} {day}: {id}"
+        );
+        // Each reason is a finding. What is on hold stands with the item that it is about.
+        for reason in list(&line["reasons"]) {
+            let check = text(reason, "check");
+            if check == "held-item" {
+                continue;
+            }
+            assert!(
+                of(text(reason, "severity"), &[check], id),
+                "{seed} {day}: {reason:#} is in no finding"
+            );
+        }
+        // And nobody is stopped by a finding who may go by the board.
+        let stops = [
+            "off-scale",
+            "event-dose",
+            "lost-badge",
+            "undetermined",
+            "badge-not-worn",
+        ];
+        if person["may_go"] == true {
+            assert!(!of("stop", &stops, id), "{seed} {day}: {id} may go");
+        }
+    }
+}
+
+fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: u64) {
+    let due = data(place, &format!("equipment due --on {day}"));
+    for set in list(&board["sets"]) {
+        let state = text(set, "state");
+        for reason in list(&set["reasons"]) {
+            let piece = text(reason, "piece");
+            match text(reason, "state") {
+                "stop" => {
+                    let subject = |it: &&Value| text(it, "subject").starts_with(piece);
+                    let mut lines = list(&found["lines"]).iter().filter(subject);
+                    assert!(
+                        lines.any(|it| text(it, "severity") == "stop"),
+                        "{seed} {day}: {reason:#} is in no finding"
+                    );
+                }
+                "inspect before use" | "check before use" => {
+                    let mut lines = list(&due["lines"]).iter();
+                    assert!(
+                        lines.any(|it| text(it, "item") == piece && text(it, "state") != "in_time"),
+                        "{seed} {day}: {reason:#} is not due"
+                    );
+                }
+                "withdrawn" => {
+                    let mut out = list(&due["withdrawn"]).iter();
+                    assert!(
+                        out.any(|it| it.as_str() == Some(piece)),
+                        "{seed} {day}: {reason:#} is not withdrawn"
+                    );
+                }
+                other => panic!("{other}"),
+            }
+        }
+        // What is in service has nothing against it, and nothing that stops it is elsewhere.
+        let device = text(set, "device");
+        let checks = ["used-with-defect", "passed-beyond-limit", "leaking-source"];
+        if state == "in service" {
+            assert!(list(&set["reasons"]).is_empty(), "{seed} {day}: {set:#}");
+            let mut lines = list(&found["lines"]).iter();
+            let stops = lines.any(|it| {
+                text(it, "severity") == "stop"
+                    && text(it, "subject") == device
+                    && checks.contains(&text(it, "check"))
+            });
+            assert!(!stops, "{seed} {day}: {device} is in service");
+        }
+    }
+}
+
+#[test]
+fn the_answers_about_one_day_never_disagree() {
+    for seed in 0..6 {
+        let place = kept(&format!("agree-{seed}"));
+        let mut draw = Draw(seed);
+        let taken = (0..40).filter(|_| step(&place, &mut draw)).count();
+        assert!(taken >= 15, "{seed}: only {taken} of 40 were taken");
+        for day in ["2026-06-15", "2026-06-08", "2026-06-01"] {
+            agree(&place, day, seed);
+        }
+    }
+}
+
+/// A dosimeter that went off scale is not in date until a check shows that it still measures.
+#[test]
+fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
+    let place = Place::with_registers("agree-off-scale");
+    let rows = row(
+        "2026-06-14",
+        "day",
+        "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes",
+    ) + &row(
+        "2026-06-14",
+        "day",
+        "W08,assistant,PD-08,1,1,9,no,RM-08,yes,yes",
+    );
+    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
+    place.done(&format!("sheet import {file}"));
+    let board = place.done("board").out;
+    assert!(
+        board.contains("NOT PD-07: off scale on 2026-06-14, not checked since"),
+        "{board}"
+    );
+    let due = data(&place, "instrument due");
+    let line = list(&due["lines"]).iter().find(|it| it["item"] == "PD-07");
+    let words = text(line.expect("it is due"), "words");
+    assert_eq!(words, "off scale on 2026-06-14, not checked since");
+    // The prompt says so and takes no Enter for the same crew.
+    let said = place.said_at_terminal("sheet enter", "\n\n\nno\n");
+    let flat = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "NOT AS IT STANDS: W07: PD-07 off-scale on 2026-06-14",
+        "the same job, equipment and crew, yes or no:",
+    ] {
+        assert!(flat.contains(part), "{}", said.err);
+    }
+    place.done(
+        "instrument check --instrument PD-07 --by W01 --sort \"response check\" --on 2026-06-15 \
+         --result pass",
+    );
+    let board = place.done("board").out;
+    assert!(!board.contains("NOT PD-07"), "{board}");
+}
+
+/// A ledger that keeps nothing of what a day's work rests on says so, and clears nobody.
+#[test]
+fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_know() {
+    let place = Place::with_registers("agree-empty");
+    let board = data(&place, "board");
+    let missing: Vec<&str> = list(&board["not_known"])
+        .iter()
+        .filter_map(Value::as_str)
+        .collect();
+    for part in ["qualification", "badge", "checklist", "inventory"] {
+        assert!(
+            missing.iter().any(|it| it.contains(part)),
+            "{part}: {missing:?}"
+        );
+    }
+    let text = place.done("board").out;
+    assert!(!text.contains("may go"), "{text}");
+    assert!(text.contains("nothing known against it"), "{text}");
+    place.adopt_own_list("2026-01-01");
+    place.done("equipment inventory --on 2026-06-10 --by W01 --found S-1");
+    place.done(
+        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-06-01 --by x",
+    );
+    place.done(
+        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    assert!(list(&data(&place, "board")["not_known"]).is_empty());
+    assert!(place.done("board").out.contains("may go"));
+}
