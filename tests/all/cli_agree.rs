@@ -45,7 +45,7 @@ impl Draw {
 fn step(place: &Place, draw: &mut Draw) -> bool {
     let (day, worker) = (draw.day(), draw.worker());
     let line = match draw.below(12) {
-        0 | 1 | 2 => {
+        0..=2 => {
             let off = draw.below(4) == 0;
             let end = if off {
                 String::new()

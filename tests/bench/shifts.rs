@@ -64,12 +64,11 @@ impl Shifts {
         let head = head(crew, self.day, dice);
         let mut rows = Vec::new();
         for (member, shown) in crew.members.iter().zip(shown) {
-            rows.push(
-                head.iter()
-                    .cloned()
-                    .chain(person(member, shown, dice))
-                    .collect(),
-            );
+            let cells = head.iter().cloned().chain(person(member, shown, dice));
+            let mut row: Vec<String> = cells.collect();
+            // What is asked of no sheet here, such as the badge's own number, is blank.
+            row.resize(COLUMNS.len(), String::new());
+            rows.push(row);
         }
         rows
     }
