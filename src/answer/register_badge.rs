@@ -6,7 +6,7 @@ use super::names::Names;
 use super::register::{RegisterAnswer, by_key, table};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, WearRow};
-use crate::record::{Determination, Kind, RecordId, Scope, Words};
+use crate::record::{Body, Determination, Kind, RecordId, Scope, Sheet, Words};
 
 /// Badges in wear on a day, and those before it that have no result yet.
 pub(super) fn badges(
@@ -88,12 +88,22 @@ pub(super) fn determinations(
     Ok(table("determination", &columns, rows, Some(note)))
 }
 
+/// A sheet by its reference, else by day, shift and device.
+fn sheet_words(names: &Names, sheet: &Sheet) -> String {
+    let device = sheet.device.as_ref().map(|it| names.words(it));
+    let device = device.unwrap_or_else(|| "no device".to_owned());
+    let unnamed = || format!("{} {} {device}", sheet.day, sheet.shift.word());
+    sheet.reference.clone().unwrap_or_else(unnamed)
+}
+
 fn about(snapshot: &Snapshot<'_>, names: &Names, scope: &Scope) -> Result<String, AnswerError> {
     let key = |record: RecordId, kind: Kind| -> Result<String, AnswerError> {
         let body = snapshot.body(snapshot.newest(record)?)?;
-        Ok(body
-            .filter(|it| it.kind() == kind)
-            .map_or_else(String::new, |it| it.key()))
+        Ok(match body.filter(|it| it.kind() == kind) {
+            Some(Body::Sheet(sheet)) => sheet_words(names, &sheet),
+            Some(body) => body.key(),
+            None => String::new(),
+        })
     };
     Ok(match scope {
         Scope::Reading {

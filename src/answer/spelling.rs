@@ -59,7 +59,16 @@ impl<'a> Spelling<'a> {
                 fixed: line.fixed,
             })
         });
-        lines.collect()
+        let all: Vec<FieldLine> = lines.collect::<Result<_, LedgerError>>()?;
+        // Two forms of a scope may name one day; people read it once.
+        let mut once: Vec<FieldLine> = Vec::new();
+        for line in all {
+            let said = |it: &FieldLine| it.field == line.field && it.value == line.value;
+            if !once.iter().any(said) {
+                once.push(line);
+            }
+        }
+        Ok(once)
     }
 
     /// The fields in which two bodies differ.

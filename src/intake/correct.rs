@@ -257,10 +257,15 @@ impl<'a> Correction<'a> {
             ),
             Astray::NotOneField(under) => {
                 let example = under.first().copied().unwrap_or("NAME");
-                (
-                    "is no single field".to_owned(),
-                    format!("one that is under it, such as `{path}.{example}`; {show}"),
-                )
+                // What the program writes is put into no field by hand.
+                let right = match path {
+                    "supersedes" => {
+                        "a determination of its own: wearbook determination enter with --supersedes"
+                            .to_owned()
+                    }
+                    _ => format!("one that is under it, such as `{path}.{example}`; {show}"),
+                };
+                ("is no single field".to_owned(), right)
             }
             Astray::NothingUnder => ("leads nowhere: nothing is under it".to_owned(), show),
         };
@@ -310,7 +315,17 @@ fn dose(text: &str, bare: Option<DoseUnit>, fields: &mut Fields<'_>) -> Option<D
     match Dose::parse(text, bare) {
         Ok(dose) => Some(dose),
         Err(error) => {
-            fields.unreadable(0, &error, "a dose such as `12 mrem` or `0.12 mSv`");
+            // A bound or a range is more than one field: nothing of it is half corrected.
+            let bound = ["above", "over", "at least", "up to"].iter();
+            let is_bound = bound.clone().any(|it| text.starts_with(it)) || text.contains(" to ");
+            let right = match is_bound {
+                true => {
+                    "a dose such as `12 mrem`; a bound or a range is a determination of its own: \
+                     wearbook determination enter with --supersedes and this entry"
+                }
+                false => "a dose such as `12 mrem` or `0.12 mSv`",
+            };
+            fields.unreadable(0, &error, right);
             None
         }
     }

@@ -188,6 +188,14 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
         "if the entry is wrong: wearbook entry amend {entry} {} --reason WHY",
         changes.join(" ")
     );
+    // Another figure for the same dose does not make the first one wrong.
+    let command = match old {
+        Body::Determination(_) => format!(
+            "{command}; if both were made and this one takes its place: the same command with \
+             --supersedes {entry}"
+        ),
+        _ => command,
+    };
     match stays.as_slice() {
         [] => command,
         stays => format!(
