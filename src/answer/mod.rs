@@ -82,6 +82,7 @@ mod review_signed;
 mod service;
 mod sheet;
 mod sheet_facts;
+mod sheet_figures;
 mod spelling;
 mod statement;
 mod statement_items;

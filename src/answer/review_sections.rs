@@ -7,12 +7,14 @@ use super::due::{DueState, due};
 use super::error::AnswerError;
 use super::forecast::forecast_from;
 use super::held::held;
+use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
 use super::review_items::items;
 use super::wear::wear_list;
 use crate::calendar::Day;
+use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Setting, Words};
 use crate::rule::Severity;
 
@@ -270,7 +272,7 @@ fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 /// sheet, and what the sheets lack.
 fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(SHEETS);
-    let (used, looked) = device_days(desk)?;
+    let (used, looked) = device_days(desk, |row| Ok(row.occasion == Occasion::Daily))?;
     for (device, days) in &looked {
         let without: Vec<String> = days
             .iter()
@@ -304,8 +306,11 @@ fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 type DeviceDays = BTreeMap<RecordId, BTreeSet<Day>>;
 
-/// Days of use and days of a look before use, by exposure device.
-fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError> {
+/// Days of use and days of a look that counts, by exposure device.
+fn device_days(
+    desk: &Desk<'_>,
+    counts: impl Fn(&InspectionRow) -> Result<bool, AnswerError>,
+) -> Result<(DeviceDays, DeviceDays), AnswerError> {
     let mut used = DeviceDays::new();
     for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
         if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
@@ -317,7 +322,7 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
     let mut looked = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
         let device = desk.house.names.sort_stored(row.item) == Some("exposure device");
-        if device && row.occasion == Occasion::Daily {
+        if device && counts(&row)? {
             looked.entry(row.item).or_default().insert(row.on);
         }
     }
@@ -326,7 +331,7 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
 
 fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(DAILY);
-    let (used, looked) = device_days(desk)?;
+    let (used, looked) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
     for (device, days) in &used {
         let seen = looked
             .get(device)

@@ -8,6 +8,7 @@
 mod crew;
 mod dosimeter;
 mod equipment;
+mod figures;
 pub mod input;
 mod paper;
 mod standing;
@@ -148,6 +149,36 @@ pub const CHECKS: &[Check] = &[
         name: "no-survey-at-storage",
         harm: "A source left outside its shield goes into storage unseen.",
         find: equipment::no_survey_at_storage,
+    },
+    Check {
+        name: "storage-survey-limit",
+        harm: "A source that did not come home goes into storage, and people stand beside it.",
+        find: figures::storage_survey_limit,
+    },
+    Check {
+        name: "storage-survey-rise",
+        harm: "A source that sits short of its place, or a shield worn through, passes as usual.",
+        find: figures::storage_survey_rise,
+    },
+    Check {
+        name: "boundary-rate",
+        harm: "People outside the boundary receive a dose that nobody meant them to have.",
+        find: figures::boundary_rate,
+    },
+    Check {
+        name: "source-out-too-long",
+        harm: "A dose is later estimated from minutes that cannot be right.",
+        find: figures::source_out_too_long,
+    },
+    Check {
+        name: "source-not-in-device",
+        harm: "A dose is estimated from the wrong source, or a source is not where it is looked for.",
+        find: figures::source_not_in_device,
+    },
+    Check {
+        name: "hours-ahead",
+        harm: "A return and a survey that had not been made yet are believed.",
+        find: figures::hours_ahead,
     },
     Check {
         name: "late-entry",
