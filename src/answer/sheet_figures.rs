@@ -4,6 +4,7 @@
 use super::error::AnswerError;
 use super::event::zone_of;
 use super::load::House;
+use super::strength::{Way, three_digits};
 use crate::calendar::{Day, LocalTime, TimeOfDay, parse_time};
 use crate::dose::checks::input::{Ahead, Away, Expected, Figures, Misplaced};
 use crate::ledger::{Snapshot, Stored, SurveyRow};
@@ -142,7 +143,8 @@ fn activity(house: &House, source: RecordId, on: Day) -> Option<Activity> {
 fn scaled(read: DoseRate, now: Activity, then: Activity) -> Option<DoseRate> {
     let rate = i128::from(read.nsv_per_hour()) * i128::from(now.bq());
     let rate = i64::try_from(rate.checked_div(i128::from(then.bq()))?).ok()?;
-    Some(DoseRate::from_nsv_per_hour(rate))
+    // An estimate in three digits; rounded down it alarms no later.
+    Some(DoseRate::from_nsv_per_hour(three_digits(rate, Way::Down)))
 }
 
 /// The source of a sheet that its device did not hold at any time of the shift.

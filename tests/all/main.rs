@@ -13,6 +13,7 @@ mod cli_demo;
 mod cli_estimate;
 mod cli_event;
 mod cli_event_six;
+mod cli_figures;
 mod cli_gallery;
 mod cli_help;
 mod cli_in_event;

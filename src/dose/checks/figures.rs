@@ -55,12 +55,14 @@ pub(super) fn storage_survey_rise(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Fo
         false => "as read: the activity is not on record, and decay would only lower it",
     };
     let of = match expected.surveys {
-        1 => "the only earlier survey".to_owned(),
-        surveys => format!("the middle of the last {surveys} surveys"),
+        1 => "that the only earlier survey of the device leads to expect (".to_owned(),
+        surveys => format!(
+            "that the last {surveys} surveys of the device lead to expect (the middle one: "
+        ),
     };
     let what = format!(
-        "the storage survey read {}, more than {} times the {} that is expected from {of} of the \
-         device ({} on {}; {from})",
+        "the storage survey read {}, more than {} times the {} (an estimate) {of}{} on {}; \
+         {from})",
         scheme.print_rate(read),
         times_text(permille),
         scheme.print_rate(expected.rate),
