@@ -13,6 +13,7 @@ pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
+mod as_it_stands;
 mod board;
 mod board_things;
 mod bystander;
@@ -43,6 +44,7 @@ mod in_event;
 mod inactive;
 mod inspection;
 mod item_facts;
+mod level_findings;
 mod lists;
 mod load;
 mod load_badge;

@@ -51,6 +51,12 @@ const SHEETS: &[&str] = &[
     "not-attested",
     "two-person",
     "no-survey-at-storage",
+    "storage-survey-limit",
+    "storage-survey-rise",
+    "boundary-rate",
+    "source-out-too-long",
+    "source-not-in-device",
+    "hours-ahead",
 ];
 const HELD: &[&str] = &["held-item"];
 const DAILY: &[&str] = &["daily-check", "checked-after-use", "ratemeter-not-tested"];
@@ -69,7 +75,7 @@ const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, 
 pub(super) fn section(
     key: &'static str,
     title: &'static str,
-    none: &'static str,
+    none: impl Into<String>,
     more: impl Into<String>,
     lines: Vec<ReviewLine>,
 ) -> ReviewSection {
@@ -77,7 +83,7 @@ pub(super) fn section(
         key,
         title,
         lines,
-        none,
+        none: none.into(),
         more: more.into(),
     }
 }
@@ -262,7 +268,7 @@ fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     Ok(section(
         "disagree",
         "Reading against badge",
-        "Readings and badges agree within the band.",
+        compared.counts.agreement_words(),
         desk.days("dose reconcile"),
         lines,
     ))

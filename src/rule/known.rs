@@ -7,6 +7,7 @@ use super::scheme::ToleranceValue;
 pub const RULE_KEYS: &[&str] = &[
     "off-scale",
     "off-scale-on-demand",
+    "off-scale-result",
     "electronic-over-shift-limit",
     "response-check",
     "ratemeter-not-tested",

@@ -4,6 +4,7 @@
 mod calendar_reference;
 mod checklist_reference;
 mod cli_answers;
+mod cli_as_it_stands;
 mod cli_badges;
 mod cli_clearance;
 mod cli_clock;
@@ -21,6 +22,7 @@ mod cli_inactive;
 mod cli_inspect;
 mod cli_known_dose;
 mod cli_ledger;
+mod cli_levels_past;
 mod cli_notice;
 mod cli_off_scale;
 mod cli_reads;

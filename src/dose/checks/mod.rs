@@ -14,9 +14,11 @@ mod paper;
 mod standing;
 mod stopped;
 mod upkeep;
+mod waiting;
 
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
+pub use waiting::with_result;
 
 use crate::dose::checks::input::SheetFacts;
 use crate::rule::{Finding, RuleText, Scheme, Severity, Status};
@@ -172,7 +174,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         name: "source-not-in-device",
-        harm: "A dose is estimated from the wrong source, or a source is not where it is looked for.",
+        harm: "A dose is estimated from another source, or one is not where it is looked for.",
         find: figures::source_not_in_device,
     },
     Check {
@@ -221,13 +223,10 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
         .collect()
 }
 
-/// The checks after which the badge goes to its processor at once.
-const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
-
 /// The badge of the person found that is read on demand and goes to no processor.
 fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Option<&'a str> {
     let mut people = sheet.people.iter().filter(|it| it.worker == subject);
-    let sends = SENDS_BADGE.contains(&check);
+    let sends = waiting::SENDS_BADGE.contains(&check);
     people.find_map(|it| it.on_demand.as_deref().filter(|_| sends))
 }
 
