@@ -7,8 +7,9 @@ use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::with_result;
 use crate::ledger::Snapshot;
-use crate::record::{Body, RecordId};
-use crate::rule::{Finding, Severity};
+use crate::quantity::DoseRate;
+use crate::record::{Body, RecordId, Ref};
+use crate::rule::{Finding, Severity, Tolerance};
 
 /// The checks of use out of date, with the key of the interval where that is another.
 const OUT_OF_DATE: &[(&str, &str)] = &[
@@ -30,6 +31,9 @@ pub(super) fn as_it_stands(
     finding: &mut Finding,
     on: Day,
 ) -> Result<(), AnswerError> {
+    if finding.check == "storage-survey-limit" {
+        return of_survey(snapshot, house, finding, on);
+    }
     if let Some(worker) = house.names.find_worker(&finding.subject) {
         return of_person(snapshot, house, worker.number(), finding, on);
     }
@@ -37,6 +41,43 @@ pub(super) fn as_it_stands(
         Ok(item) => of_piece(snapshot, house, item.number(), finding, on),
         Err(_) => Ok(()),
     }
+}
+
+/// A storage survey above the limit stops until a later one of the device says that the source is
+/// home; how it came about is still to be told.
+fn of_survey(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let Some(entry) = finding.entries.first() else {
+        return Ok(());
+    };
+    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+        return Ok(());
+    };
+    let device = sheet.device.as_ref().and_then(Ref::number);
+    let scheme = house.scheme_on(on)?;
+    let limit = scheme.tolerance("device-surface-rate");
+    let (Some(device), Some(limit), Some(next)) = (
+        device,
+        limit.and_then(Tolerance::rate),
+        sheet.day.succ_opt(),
+    ) else {
+        return Ok(());
+    };
+    let last = snapshot.surveys_of(device, (next, on), 1)?;
+    let read = last.first().and_then(|it| {
+        let read = DoseRate::parse_meter_rate(&it.read, None).ok()?;
+        (read <= limit).then_some((it.day, read))
+    });
+    if let Some((day, read)) = read {
+        finding.severity = finding.severity.max(Severity::Act);
+        let read = scheme.print_rate(read);
+        finding.what += &format!("; the device read {read} at storage on {day}");
+    }
+    Ok(())
 }
 
 /// The badge of an off-scale shift is sent once.

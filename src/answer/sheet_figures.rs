@@ -81,6 +81,16 @@ fn expected(
     let to_day = |row: &SurveyRow| {
         let read = DoseRate::parse_meter_rate(&row.read, None).ok()?;
         let then = loaded(house, device, row.source, row.day);
+        // A source before its first day was not there, and its activity of then is nobody's.
+        let early = |it| {
+            house
+                .names
+                .in_service(it)
+                .is_some_and(|from| from > row.day)
+        };
+        if then.is_some_and(early) {
+            return None;
+        }
         let activities = now
             .and_then(|it| activity(house, it, sheet.day))
             .zip(then.and_then(|it| activity(house, it, row.day)));

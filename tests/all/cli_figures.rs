@@ -62,6 +62,30 @@ fn a_storage_survey_is_held_against_earlier_ones_that_decayed() {
     }
 }
 
+/// It stops until the last survey of the device since says that the source is home.
+#[test]
+fn a_survey_above_the_surface_limit_stops_until_a_later_one_is_below_it() {
+    for (name, later, severity) in [
+        ("alone", &[][..], "stop"),
+        ("later and as high", &["201 mR/h"], "stop"),
+        ("later at the limit", &["200 mR/h"], "act"),
+        ("low and high again", &["20 mR/h", "201 mR/h"], "stop"),
+    ] {
+        let place = Place::with_registers(&format!("figures-limit-{name}"));
+        hand_in(&place, &surveyed("2026-06-10", "201 mR/h"));
+        for (at, read) in later.iter().enumerate() {
+            hand_in(&place, &surveyed(&format!("2026-06-1{}", at + 1), read));
+        }
+        let out = place.done("findings --from 2026-06-10 --to 2026-06-10 --on 2026-06-15 --json");
+        let all: Value = serde_json::from_str(&out.out).expect("JSON");
+        let lines = all["data"]["lines"].as_array().expect("lines");
+        let mine = lines
+            .iter()
+            .find(|it| it["check"] == "storage-survey-limit");
+        assert_eq!(mine.expect("a finding")["severity"], severity, "{name}");
+    }
+}
+
 /// 180 Ci in place of the 71 Ci of 1 May: 20 mR/h become 50.
 #[test]
 fn a_stronger_source_may_read_more_at_storage() {
