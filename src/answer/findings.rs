@@ -1,6 +1,6 @@
 //! Everything that needs somebody, over a span of days.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use serde::Serialize;
 
@@ -109,7 +109,6 @@ pub(super) fn findings_from(
     let (mut found, mut settled) = gather(snapshot, house, of, histories)?;
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
-    let mut seen = HashSet::new();
     let mut answered = 0;
     for (_, finding) in &mut found {
         as_it_stands(snapshot, house, finding, on)?;
@@ -118,9 +117,6 @@ pub(super) fn findings_from(
     found.sort_by_cached_key(|(day, it)| (it.severity, age(scheme, *day, on), it.clone()));
     for (_, finding) in found {
         let key = finding.key();
-        if !seen.insert(key.clone()) {
-            continue;
-        }
         let answer = answers.get(&key);
         let settled_by = settled.remove(&key).unwrap_or_default();
         if (answer.is_some() || !settled_by.is_empty()) && !with_answered {
@@ -194,7 +190,25 @@ fn gather(
     standing.extend(upkeep_findings(snapshot, house, span, on)?);
     standing.extend(clock_findings(house, house.scheme_on(on)?, span));
     found.extend(standing.into_iter().map(|it| (on, it)));
-    Ok((found, settled))
+    Ok((once(found), settled))
+}
+
+/// Each finding once. Where a sheet and what stands on the day say the same, the sheet says it in
+/// more words, it is as urgent as either, and it stands on the day.
+fn once(found: Dated) -> Dated {
+    let mut places: HashMap<String, usize> = HashMap::new();
+    let mut all: Dated = Vec::new();
+    for (day, finding) in found {
+        let place = *places.entry(finding.key()).or_insert(all.len());
+        match all.get_mut(place) {
+            Some((first, known)) => {
+                *first = day.max(*first);
+                known.severity = finding.severity.min(known.severity);
+            }
+            None => all.push((day, finding)),
+        }
+    }
+    all
 }
 
 /// What stands against each person on the day, as the board has it. What is on hold stands with
