@@ -251,3 +251,52 @@ fn a_quarterly_inspection_is_the_days_check_where_it_has_its_items_and_its_hour(
         }
     }
 }
+
+/// The board and the month's review count the same looks as the finding does.
+#[test]
+fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
+    let fits = "--line \"control-fits-device=good\"";
+    for (name, more, board) in [("whole", fits, "today 06:20"), ("short", "", "not C-1")] {
+        let place = Place::with_registers(&format!("figures-board-{name}"));
+        place.adopt_own_list("2026-01-01");
+        hand_in(&place, &crew("2026-06-14", "day"));
+        let look = |item: &str, when: &str, lines: &str| {
+            place.done(&format!(
+                "inspect enter --item {item} --on 2026-06-15 --at 06:20 --when {when} \
+                 --looked W07 {lines} --line \"all others=good\""
+            ));
+        };
+        look(
+            "D-1",
+            "daily",
+            "--line \"device-surface-rate, value=20 mR/h\"",
+        );
+        look("G-1", "daily", "");
+        look("G-2", "daily", "");
+        let measures = "--line \"cable-diameter, value=6 mm\" \
+             --line \"cable-connector-tilt, value=2 deg\" \
+             --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\"";
+        look("C-1", "quarterly", &format!("{measures} {more}"));
+        let out = place.done("board --on 2026-06-15 --json").out;
+        let all: Value = serde_json::from_str(&out).expect("JSON");
+        assert_eq!(all["data"]["sets"][0]["inspected"], board, "{name}");
+    }
+    for (hour, looked) in [("--at 06:20", 1), ("", 0)] {
+        let place = Place::with_registers(&format!("figures-review-{looked}"));
+        place.adopt_own_list("2026-01-01");
+        hand_in(&place, &crew("2026-06-12", "day"));
+        place.done(&format!(
+            "inspect enter --item D-1 --on 2026-06-12 {hour} --when quarterly --looked W07 \
+             --line \"device-surface-rate, value=20 mR/h\" \
+             --line \"device-metre-rate, value=0.5 mR/h\" --line \"all others=good\""
+        ));
+        let text = place.done("review 2026-06").out;
+        let words = format!("D-1: used on 1 days, looked at on {looked} of them");
+        assert!(text.contains(&words), "{words}\n{text}");
+        // A look in the shop is no day of use that is missing.
+        assert!(
+            !text.contains("looked at before use and on no sheet"),
+            "{text}"
+        );
+    }
+}
