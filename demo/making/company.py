@@ -183,6 +183,20 @@ def source_in(device, day):
     return held
 
 
+HALF_LIFE = {"Ir-192": 73.829, "Se-75": 119.78, "Co-60": 1925.3}
+
+
+def curies_in(device, day):
+    """Ci of the source in a device on a day: the reference activity, decayed."""
+    held = next((nuclide, curies, ref) for _, dev, nuclide, curies, ref in FIRST_SOURCES
+                if dev == device)
+    for when, dev, nuclide, curies in EXCHANGES:
+        if dev == device and when <= day:
+            held = (nuclide, curies, when - timedelta(days=5))
+    nuclide, curies, ref = held
+    return curies * 2 ** (-(day - ref).days / HALF_LIFE[nuclide])
+
+
 INSTRUMENTS_HEAD = ("id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,"
                     "in_service").split(",")
 METER_MAKER = "Make-Believe Meters"

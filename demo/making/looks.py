@@ -11,7 +11,6 @@ from .dice import Dice
 
 HEAD = "item,on,at,when,by,with,counter,line,result,value,note,action,remark".split(",")
 WORKED = ("radiography", "retrieval", "source exchange")
-HALF_LIFE = {"Ir-192": 73.829, "Se-75": 119.78, "Co-60": 1925.3}
 # highest rate at the surface in mR/h for a source of 100 Ci, and at 1 m in tenths of that
 SURFACE = {"ED-01": 41, "ED-02": 37, "ED-03": 45, "ED-04": 39, "ED-05": 22, "ED-06": 132}
 ROUND = {"ED-01": date(2025, 2, 25), "ED-02": date(2025, 2, 26), "ED-03": date(2025, 2, 25),
@@ -87,7 +86,7 @@ class Looks:
     def surface(self, device, day):
         """Highest rate at the surface in mR/h: it follows the source's decay, and the hand."""
         nuclide, full, reference = self.sources[company.source_in(device, day)]
-        curies = full * 2 ** (-(day - reference).days / HALF_LIFE[nuclide])
+        curies = full * 2 ** (-(day - reference).days / company.HALF_LIFE[nuclide])
         dice = Dice(f"surface/{device}/{day}")
         last = self.last_rates.setdefault(device, [])
         if device == COPIED[0] and COPIED[1] < day <= COPIED[2]:

@@ -24,6 +24,11 @@ REMARKS = ["rain, two hours lost", "client's crane late", "two welds shot again"
            "site closed at noon for lightning", "film reshot, fogged"]
 
 
+def surveyed(device, day, drawn):
+    """What the meter reads at a device with its source home, mR/h."""
+    return max(2, round(company.curies_in(device, day) / 4 * (0.85 + drawn / 60)))
+
+
 def clock(minutes):
     """Minutes of the day as HH:MM."""
     minutes %= 1440
@@ -88,7 +93,8 @@ class Pad:
             "guide_tubes": " ".join(tubes) if plan["work"] != "transport" else "",
             "meter": plan["meter"], "exposures": str(exposures), "source_out_min": str(out),
             "boundary": f"{(8 + dice.below(12)) / 10:g} mR/h" if shooting else "",
-            "storage_survey": f"{8 + dice.below(19)} mR/h",
+            # a quarter of a mR/h from each Ci, read within 15 %
+            "storage_survey": f"{surveyed(plan['device'], day, dice.below(19))} mR/h",
             "device_out": clock(begin - 30), "device_back": clock(end + 20),
             "attested_by": plan["people"][0], "note": plan["note"],
             FIRST_EXPOSURE: story.FIRST_EXPOSURE.get(name, ""),

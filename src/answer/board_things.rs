@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::due::{DueState, lines_of};
 use super::error::AnswerError;
-use super::item_facts::is_asked;
+use super::item_facts::{is_asked, looks_of_day};
 use super::load::House;
 use super::thing::activity_short;
 use super::upkeep_findings::{newest_measures, stops_of_piece};
@@ -232,10 +232,10 @@ fn looked_at(
             continue;
         }
         asked += 1;
-        let rows = snapshot.inspections_of(*piece, on, on)?;
-        match rows.last() {
+        let looks = looks_of_day(snapshot, house, *piece, on)?;
+        match looks.iter().rfind(|it| it.why_not.is_none()) {
             None => missing.push(house.names.label(*piece)),
-            Some(row) => latest = latest.max(row.at.clone()),
+            Some(look) => latest = latest.max(look.row.at.clone()),
         }
     }
     let words = match (asked, missing.len(), latest) {

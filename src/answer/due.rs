@@ -9,7 +9,7 @@ use super::load::House;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, InstrumentSort, RecordId};
+use crate::record::{CheckSort, EquipmentSort, InstrumentSort, RecordId};
 use crate::rule::Scheme;
 
 /// How a duty stands, the most urgent first.
@@ -254,10 +254,29 @@ fn line(
     })
 }
 
+/// Whether there is something to take an inventory of: a source that is not withdrawn, or a device
+/// whose shield may be one of uranium.
+pub(super) fn has_inventory(house: &House, on: Day) -> bool {
+    let is_here = |item: RecordId| house.service.out_of_service(item, on).is_none();
+    let is_device = |item: &RecordId| {
+        let body = house.names.equipment_body(*item);
+        body.is_some_and(|it| it.sort == EquipmentSort::Device)
+    };
+    let mut sources = house.names.sources().map(|(source, _)| source).peekable();
+    sources.peek().is_some()
+        && (sources.any(is_here)
+            || house
+                .names
+                .items()
+                .into_iter()
+                .filter(is_device)
+                .any(is_here))
+}
+
 /// The inventory of all sources, one line for the whole.
 fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
     let scheme = house.scheme_on(on)?;
-    if house.names.sources().next().is_none() {
+    if !has_inventory(house, on) {
         return Ok(None);
     }
     let last = house

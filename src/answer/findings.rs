@@ -1,29 +1,27 @@
 //! Everything that needs somebody, over a span of days.
 
-use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
 
+use super::as_it_stands::as_it_stands;
 use super::clearance::clearance;
 use super::clock::clock_findings;
-use super::due::{DueLine, DueState, lines_of};
 use super::error::AnswerError;
 use super::held::held;
 use super::in_event::stops_of_all;
+use super::level_findings::of_levels;
 use super::load::House;
 use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
+use crate::dose::checks::sheet_findings;
 use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
-use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
-use crate::dose::level::standings;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{Body, Decision, Kind, RecordId, Sheet};
-use crate::rule::{Finding, Severity};
+use crate::rule::{Finding, Scheme, Severity};
 
 /// One finding, with the answer that it has.
 #[derive(Debug, Clone, Serialize)]
@@ -107,41 +105,18 @@ pub(super) fn findings_from(
     with_answered: bool,
     histories: Option<&HashMap<RecordId, History>>,
 ) -> Result<FindingsAnswer, AnswerError> {
-    let mut found = Vec::new();
-    let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
-    for sheet in snapshot.sheets(span.first, span.last)? {
-        let scheme = house.scheme_on(sheet.body.day)?;
-        let facts = facts_of(snapshot, house, &sheet)?;
-        for finding in sheet_findings(&facts, scheme) {
-            if let Some(by) = settled_of(snapshot, house, &sheet, &finding)? {
-                settled.insert(finding.key(), by);
-            }
-            found.push(finding);
-        }
-    }
-    found.extend(of_levels(snapshot, house, (span, on), histories)?);
-    found.extend(stops_of_all(snapshot, house, (span, on), histories)?);
-    // What a sheet says of the same fact stands there with the sheet.
-    let known: HashSet<String> = found.iter().map(Finding::key).collect();
-    let people = of_clearance(snapshot, house, on, now)?;
-    found.extend(people.into_iter().filter(|it| !known.contains(&it.key())));
-    found.extend(worked_lapsed(snapshot, house, span, on)?);
-    found.extend(of_held(snapshot, house, span, on)?);
-    found.extend(upkeep_findings(snapshot, house, span, on)?);
-    found.extend(clock_findings(house, house.scheme_on(on)?, span));
+    let of = (span, on, now);
+    let (mut found, mut settled) = gather(snapshot, house, of, histories)?;
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
-    let mut seen = HashSet::new();
     let mut answered = 0;
-    for finding in &mut found {
+    for (_, finding) in &mut found {
         as_it_stands(snapshot, house, finding, on)?;
     }
-    found.sort();
-    for finding in found {
+    let scheme = house.scheme_on(on)?;
+    found.sort_by_cached_key(|(day, it)| (it.severity, age(scheme, *day, on), it.clone()));
+    for (_, finding) in found {
         let key = finding.key();
-        if !seen.insert(key.clone()) {
-            continue;
-        }
         let answer = answers.get(&key);
         let settled_by = settled.remove(&key).unwrap_or_default();
         if (answer.is_some() || !settled_by.is_empty()) && !with_answered {
@@ -162,50 +137,82 @@ pub(super) fn findings_from(
         on,
         lines,
         answered,
-        confirm: house.scheme_on(on)?.confirm.clone(),
+        confirm: scheme.confirm.clone(),
     })
 }
 
-/// The checks of use out of date, with the key of the interval where that is another.
-const OUT_OF_DATE: &[(&str, &str)] = &[
-    ("equipment-inspection", "equipment-inspection"),
-    ("leak-test", "leak-test"),
-    ("shield-leak-test", "shield-leak-test"),
-    ("meter-calibration", "meter-calibration"),
-    ("ratemeter-calibration", "ratemeter-calibration"),
-    ("response-check", "dosimeter-response-check"),
-];
+/// How old what a finding is about is. Of two that are equally urgent what stands on the day comes
+/// first: a deadline of today before what is held of last year.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Age {
+    Today,
+    ThisYear,
+    Older,
+}
 
-/// How urgent use of a piece is that was not to be used: a stop while the piece is as it was and
-/// may go out again, for somebody to act on once it was put right or taken out of service.
-fn as_it_stands(
+fn age(scheme: &Scheme, day: Day, on: Day) -> Age {
+    let year = |day| scheme.year_start.year_of(day);
+    match day {
+        _ if day >= on => Age::Today,
+        _ if year(day) == year(on) => Age::ThisYear,
+        _ => Age::Older,
+    }
+}
+
+/// Findings with the day that they are of: the day of the sheet or of the record, else the day
+/// for which they stand.
+type Dated = Vec<(Day, Finding)>;
+
+/// Everything that is found, and what settles it by its key.
+fn gather(
     snapshot: &Snapshot<'_>,
     house: &House,
-    finding: &mut Finding,
-    on: Day,
-) -> Result<(), AnswerError> {
-    let Ok(item) = house.names.item(&finding.subject) else {
-        return Ok(());
-    };
-    let item = item.number();
-    let is_out = house.service.out_of_service(item, on).is_some();
-    let interval = OUT_OF_DATE.iter().find(|it| it.0 == finding.check);
-    if let Some((_, key)) = interval {
-        let duties = lines_of(snapshot, house, item, on)?;
-        let overdue = |it: &DueLine| it.key == *key && it.state != DueState::InTime;
-        if finding.severity == Severity::Act && !is_out && duties.iter().any(overdue) {
-            finding.stop();
+    (span, on, now): (Span, Day, Instant),
+    histories: Option<&HashMap<RecordId, History>>,
+) -> Result<(Dated, HashMap<String, Vec<i64>>), AnswerError> {
+    let mut found: Dated = Vec::new();
+    let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
+    for sheet in snapshot.sheets(span.first, span.last)? {
+        let scheme = house.scheme_on(sheet.body.day)?;
+        let facts = facts_of(snapshot, house, &sheet)?;
+        for finding in sheet_findings(&facts, scheme) {
+            if let Some(by) = settled_of(snapshot, house, &sheet, &finding)? {
+                settled.insert(finding.key(), by);
+            }
+            found.push((sheet.body.day, finding));
         }
     }
-    let right = match finding.check.as_str() {
-        "used-with-defect" => is_out || house.upkeep.open_defects(item, on).next().is_none(),
-        "withdrawn-used" => !is_out,
-        _ => false,
-    };
-    if right && finding.severity == Severity::Stop {
-        finding.severity = Severity::Act;
+    found.extend(of_held(snapshot, house, span, on)?);
+    let mut standing = of_levels(snapshot, house, (span, on), histories)?;
+    standing.extend(stops_of_all(snapshot, house, (span, on), histories)?);
+    // A level that was passed stands with its days already.
+    let told = |it: &Finding| (it.check.clone(), it.subject.clone());
+    let known: HashSet<(String, String)> = standing.iter().map(told).collect();
+    let people = of_clearance(snapshot, house, on, now)?.into_iter();
+    standing.extend(people.filter(|it| !it.entries.is_empty() || !known.contains(&told(it))));
+    standing.extend(worked_lapsed(snapshot, house, span, on)?);
+    standing.extend(upkeep_findings(snapshot, house, span, on)?);
+    standing.extend(clock_findings(house, house.scheme_on(on)?, span));
+    found.extend(standing.into_iter().map(|it| (on, it)));
+    Ok((once(found), settled))
+}
+
+/// Each finding once. Where a sheet and what stands on the day say the same, the sheet says it in
+/// more words, it is as urgent as either, and it stands on the day.
+fn once(found: Dated) -> Dated {
+    let mut places: HashMap<String, usize> = HashMap::new();
+    let mut all: Dated = Vec::new();
+    for (day, finding) in found {
+        let place = *places.entry(finding.key()).or_insert(all.len());
+        match all.get_mut(place) {
+            Some((first, known)) => {
+                *first = day.max(*first);
+                known.severity = finding.severity.min(known.severity);
+            }
+            None => all.push((day, finding)),
+        }
     }
-    Ok(())
+    all
 }
 
 /// What stands against each person on the day, as the board has it. What is on hold stands with
@@ -244,46 +251,6 @@ fn settled_of(
     Ok(settled.map(|it| it.into_iter().collect()))
 }
 
-/// Levels of those who worked in the span; whoever did not has no new dose.
-fn of_levels(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    (span, on): (Span, Day),
-    histories: Option<&HashMap<RecordId, History>>,
-) -> Result<Vec<Finding>, AnswerError> {
-    let mut at_work = HashSet::new();
-    snapshot.shifts(span.first, span.last, |row| {
-        at_work.insert(row.worker);
-    })?;
-    let scheme = house.scheme_on(on)?;
-    let mut found = Vec::new();
-    for facts in house.workers() {
-        if !at_work.contains(&facts.record) && facts.missing.is_empty() {
-            continue;
-        }
-        let needed = house.span_needed(scheme, facts, span, on);
-        let loaded = histories.and_then(|it| it.get(&facts.record));
-        let history = match loaded {
-            Some(history) => Cow::Borrowed(history),
-            None => Cow::Owned(house.history(snapshot, facts.record, needed)?),
-        };
-        let index = DoseIndex::build(&history)?;
-        let standings = standings(scheme, facts, &index, on)?;
-        found.extend(level_findings(facts, &standings, &index, scheme)?);
-        let stopped = work_while_undetermined(&history, needed, scheme)?;
-        found.extend(stopped.into_iter().filter(|it| in_span(&history, it, span)));
-    }
-    Ok(found)
-}
-
-/// Whether one of a finding's shifts is of the span.
-fn in_span(history: &History, finding: &Finding, span: Span) -> bool {
-    history
-        .shifts
-        .iter()
-        .any(|shift| span.contains(shift.day) && finding.entries.contains(&shift.entry))
-}
-
 /// Held items that are not about a reading of a sheet: the checks of a sheet
 /// see only those that are.
 fn of_held(
@@ -291,7 +258,7 @@ fn of_held(
     house: &House,
     span: Span,
     on: Day,
-) -> Result<Vec<Finding>, AnswerError> {
+) -> Result<Dated, AnswerError> {
     let scheme = house.scheme_on(on)?;
     let Some(rule) = scheme.rule("held-item") else {
         return Ok(Vec::new());
@@ -306,7 +273,10 @@ fn of_held(
                 true => Severity::Act,
                 false => Severity::Watch,
             };
-            Finding::new(severity, rule, it.item, what, vec![it.entry])
+            (
+                it.day,
+                Finding::new(severity, rule, it.item, what, vec![it.entry]),
+            )
         })
         .collect())
 }

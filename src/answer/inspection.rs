@@ -11,7 +11,7 @@ use super::upkeep_findings::{of_defects, of_measures, of_withdrawn};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
-use crate::record::{Inspection, LineResult, Occasion, Ref, Sheet, Words};
+use crate::record::{Inspection, Line, LineResult, Occasion, Ref, Sheet, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.
@@ -126,14 +126,29 @@ fn by_words(house: &House, row: &InspectionRow) -> String {
 
 /// Items of the list that have no line at all. One that is inactive is not asked for.
 pub(super) fn left_out(house: &House, it: &Inspection) -> Vec<String> {
+    lacking(house, it, it.when, |_| true)
+}
+
+/// Items that another occasion asks for and that this inspection did not look at: without a line,
+/// or `not done`.
+pub(super) fn not_looked_at(house: &House, it: &Inspection, when: Occasion) -> Vec<String> {
+    lacking(house, it, when, |line| line.result != LineResult::NotDone)
+}
+
+fn lacking(
+    house: &House,
+    it: &Inspection,
+    when: Occasion,
+    counts: impl Fn(&Line) -> bool,
+) -> Vec<String> {
     let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
     let sort = house
         .names
         .sort_stored(it.item.number())
         .unwrap_or("unknown item");
-    let said = |key: &str| it.lines.iter().any(|line| line.item == key);
+    let said = |key: &str| it.lines.iter().any(|line| line.item == key && counts(line));
     list.into_iter()
-        .flat_map(|list| list.items_for(sort, it.when.stored()))
+        .flat_map(|list| list.items_for(sort, when.stored()))
         .filter(|item| !said(&item.key))
         .filter(|item| !house.item_on(it.item.number(), item, it.on).is_inactive())
         .map(|item| item.key.clone())

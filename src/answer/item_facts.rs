@@ -1,14 +1,15 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
 use super::error::AnswerError;
-use super::inspection::left_out;
+use super::inspection::{left_out, not_looked_at};
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::quantity::Activity;
 use crate::record::{
-    Body, CheckSort, EquipmentSort, InstrumentSort, LeakPart, Occasion, RecordId, Ref, Sheet, Words,
+    Body, CheckSort, EquipmentSort, Inspection, InstrumentSort, LeakPart, Occasion, RecordId, Ref,
+    Sheet, Words,
 };
 
 /// A thing with its withdrawal, servicing and nothing else.
@@ -190,15 +191,91 @@ fn daily(
     if !is_asked(house, record, Occasion::Daily, day) {
         return Ok(Daily::NotAsked);
     }
-    // An inspection for any occasion on that day looked at it; the earliest counts.
-    let looked = snapshot.inspections_of(record, day, day)?;
-    Ok(match looked.into_iter().next() {
-        None => Daily::Missing,
-        Some(it) => Daily::Looked {
-            entry: it.entry,
-            at: it.at.and_then(|at| parse_time(&at).ok()),
+    let looked = looks_of_day(snapshot, house, record, day)?;
+    // The earliest that counts.
+    let first = looked.iter().find(|it| it.why_not.is_none());
+    Ok(match (first, looked.first()) {
+        (Some(look), _) => Daily::Looked {
+            entry: look.row.entry,
+            at: look.row.at.as_deref().and_then(|at| parse_time(at).ok()),
         },
+        (None, Some(other)) => Daily::Other {
+            entry: other.row.entry,
+            what: other.words(),
+        },
+        (None, None) => Daily::Missing,
     })
+}
+
+/// An inspection of a day, and why it is not the check of that day.
+#[derive(Debug)]
+pub(super) struct Look {
+    /// The inspection.
+    pub row: InspectionRow,
+    /// What it lacks to be the day's check; nothing where it is that.
+    pub why_not: Option<String>,
+}
+
+impl Look {
+    /// `an inspection quarterly does not say its hour`.
+    fn words(&self) -> String {
+        let why = self.why_not.as_deref().unwrap_or("counts");
+        format!("an inspection {} {why}", self.row.occasion.word())
+    }
+}
+
+/// The inspections of a piece on a day, by hour. One that was made for the day is its check; one
+/// for another occasion where it found out about each item that the day asks for, and says its
+/// hour, which alone can tell that it came before the use.
+pub(super) fn looks_of_day(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    record: RecordId,
+    day: Day,
+) -> Result<Vec<Look>, AnswerError> {
+    let mut looks = Vec::new();
+    for row in snapshot.inspections_of(record, day, day)? {
+        let why_not = why_not_days(snapshot, house, &row)?;
+        looks.push(Look { row, why_not });
+    }
+    Ok(looks)
+}
+
+/// Whether an inspection is the check of its day.
+pub(super) fn is_days_check(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    row: &InspectionRow,
+) -> Result<bool, AnswerError> {
+    Ok(why_not_days(snapshot, house, row)?.is_none())
+}
+
+fn why_not_days(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    row: &InspectionRow,
+) -> Result<Option<String>, AnswerError> {
+    if row.occasion == Occasion::Daily {
+        return Ok(None);
+    }
+    Ok(match snapshot.body(row.entry)? {
+        Some(Body::Inspection(it)) => not_whole(house, &it),
+        _ => None,
+    })
+}
+
+/// Why an inspection for another occasion is not the check of its day.
+fn not_whole(house: &House, it: &Inspection) -> Option<String> {
+    let missing = not_looked_at(house, it, Occasion::Daily);
+    match (missing.as_slice(), &it.at) {
+        ([], Some(_)) => None,
+        ([], None) => Some("does not say its hour".to_owned()),
+        (missing, _) => Some(format!(
+            "did not look at {} of the day's items: {}",
+            missing.len(),
+            missing.join(", ")
+        )),
+    }
 }
 
 /// The first hour by which a sheet's equipment was in use. A shift that runs past midnight

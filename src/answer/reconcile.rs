@@ -9,6 +9,7 @@ use super::load::House;
 use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
+use crate::dose::compared::Counts;
 use crate::dose::input::{History, Reported};
 use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
@@ -63,6 +64,8 @@ pub struct ReconcileAnswer {
     pub last: Day,
     /// The unit of figures for people.
     pub unit: String,
+    /// How many of the wear periods were compared, and why the others were not.
+    pub counts: Counts,
     /// The wear periods that ended in the span.
     pub lines: Vec<ReconcileLine>,
     /// Each person's span together.
@@ -142,6 +145,7 @@ pub(super) fn reconcile_from(
         first: span.first,
         last: span.last,
         unit: unit.symbol().to_owned(),
+        counts: Counts::of(lines.iter().map(|it| it.sort)),
         lines,
         totals: over.totals,
         years_to_date: over.years_to_date,

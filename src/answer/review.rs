@@ -71,7 +71,7 @@ pub struct ReviewSection {
     /// The lines.
     pub lines: Vec<ReviewLine>,
     /// What it says where there are none.
-    pub none: &'static str,
+    pub none: String,
     /// The command that shows more.
     pub more: String,
 }

@@ -7,12 +7,14 @@ use super::due::{DueState, due};
 use super::error::AnswerError;
 use super::forecast::forecast_from;
 use super::held::held;
+use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
 use super::review_items::items;
 use super::wear::wear_list;
 use crate::calendar::Day;
+use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Setting, Words};
 use crate::rule::Severity;
 
@@ -49,6 +51,12 @@ const SHEETS: &[&str] = &[
     "not-attested",
     "two-person",
     "no-survey-at-storage",
+    "storage-survey-limit",
+    "storage-survey-rise",
+    "boundary-rate",
+    "source-out-too-long",
+    "source-not-in-device",
+    "hours-ahead",
 ];
 const HELD: &[&str] = &["held-item"];
 const DAILY: &[&str] = &["daily-check", "checked-after-use", "ratemeter-not-tested"];
@@ -67,7 +75,7 @@ const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, 
 pub(super) fn section(
     key: &'static str,
     title: &'static str,
-    none: &'static str,
+    none: impl Into<String>,
     more: impl Into<String>,
     lines: Vec<ReviewLine>,
 ) -> ReviewSection {
@@ -75,7 +83,7 @@ pub(super) fn section(
         key,
         title,
         lines,
-        none,
+        none: none.into(),
         more: more.into(),
     }
 }
@@ -260,7 +268,7 @@ fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     Ok(section(
         "disagree",
         "Reading against badge",
-        "Readings and badges agree within the band.",
+        compared.counts.agreement_words(),
         desk.days("dose reconcile"),
         lines,
     ))
@@ -270,7 +278,7 @@ fn disagreements(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 /// sheet, and what the sheets lack.
 fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(SHEETS);
-    let (used, looked) = device_days(desk)?;
+    let (used, looked) = device_days(desk, |row| Ok(row.occasion == Occasion::Daily))?;
     for (device, days) in &looked {
         let without: Vec<String> = days
             .iter()
@@ -304,8 +312,11 @@ fn sheets(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
 
 type DeviceDays = BTreeMap<RecordId, BTreeSet<Day>>;
 
-/// Days of use and days of a look before use, by exposure device.
-fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError> {
+/// Days of use and days of a look that counts, by exposure device.
+fn device_days(
+    desk: &Desk<'_>,
+    counts: impl Fn(&InspectionRow) -> Result<bool, AnswerError>,
+) -> Result<(DeviceDays, DeviceDays), AnswerError> {
     let mut used = DeviceDays::new();
     for sheet in desk.snapshot.sheets(desk.span.first, desk.on)? {
         if let Some(device) = sheet.body.device.as_ref().and_then(Ref::known) {
@@ -317,7 +328,7 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
     let mut looked = DeviceDays::new();
     for row in desk.snapshot.inspections(desk.span.first, desk.on)? {
         let device = desk.house.names.sort_stored(row.item) == Some("exposure device");
-        if device && row.occasion == Occasion::Daily {
+        if device && counts(&row)? {
             looked.entry(row.item).or_default().insert(row.on);
         }
     }
@@ -326,7 +337,7 @@ fn device_days(desk: &Desk<'_>) -> Result<(DeviceDays, DeviceDays), AnswerError>
 
 fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(DAILY);
-    let (used, looked) = device_days(desk)?;
+    let (used, looked) = device_days(desk, |row| is_days_check(desk.snapshot, desk.house, row))?;
     for (device, days) in &used {
         let seen = looked
             .get(device)

@@ -1,6 +1,7 @@
 //! What the upkeep of things needs, over a span of days: defects that stand, measures past
 //! their limit, leaking sources, inventories that were missed.
 
+use super::due::has_inventory;
 use super::error::AnswerError;
 use super::inspection::{item_of, standing};
 use super::item_facts::leak_limit;
@@ -214,6 +215,9 @@ fn of_leaks(
     );
     let limit = leak_limit(house, on)?;
     let mut found = Vec::new();
+    if house.service.out_of_service(item, on).is_some() {
+        return Ok(found);
+    }
     for part in [LeakPart::Source, LeakPart::Tube] {
         let Some((check, test)) = house.upkeep.last_leak_test(item, part, on, limit) else {
             continue;
@@ -257,6 +261,10 @@ fn of_inventories(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Ve
         "A source that is missing is missed only when somebody needs it.",
     );
     let mut found = missed(all, interval, scheme, &rule, (span, on));
+    // What is no longer there is not looked for.
+    if !has_inventory(house, on) {
+        found.retain(|it| it.entries.len() > 1);
+    }
     let unseen: Vec<String> = house
         .names
         .sources()
@@ -334,6 +342,9 @@ fn of_gaps(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Vec<Findi
     );
     let mut found = Vec::new();
     for (instrument, body) in house.names.instruments() {
+        if house.service.out_of_service(instrument, on).is_some() {
+            continue;
+        }
         let last = house
             .service
             .checks_of(instrument)

@@ -147,7 +147,8 @@ fn unmeasured(
     it: &Measures,
     (span, on): (Span, Day),
 ) -> Result<Option<Finding>, AnswerError> {
-    if it.now().is_some_and(|part| !part.points.is_empty()) {
+    let out = house.service.out_of_service(it.equipment, on).is_some();
+    if out || it.now().is_some_and(|part| !part.points.is_empty()) {
         return Ok(None);
     }
     let since = it.now().and_then(|part| part.fitted).map(|it| it.day);

@@ -15,6 +15,7 @@
 pub mod account;
 pub mod checks;
 pub mod clearance;
+pub mod compared;
 pub mod determine;
 mod explain;
 pub mod forecast;

@@ -56,6 +56,19 @@ pub struct LineRow {
     pub other: Option<RecordId>,
 }
 
+/// One sheet's survey before storage.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SurveyRow {
+    /// The sheet's entry.
+    pub entry: i64,
+    /// The day.
+    pub day: Day,
+    /// The source that the sheet names, where the ledger knows it.
+    pub source: Option<RecordId>,
+    /// What the meter read, as written.
+    pub read: String,
+}
+
 /// One sheet's use of a piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct UseRow {
@@ -278,6 +291,32 @@ impl Snapshot<'_> {
         let sql = if is_meter { OF_METER } else { OF_EQUIPMENT }.replace("{stands}", stands);
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, first, last], use_row)?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// The storage surveys of a device over days, the last first, at most so many.
+    pub fn surveys_of(
+        &self,
+        device: RecordId,
+        (first, last): (Day, Day),
+        most: usize,
+    ) -> Result<Vec<SurveyRow>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT s.entry, s.day, s.source, s.storage_survey FROM sheet AS s
+             WHERE s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
+             AND s.device = ?2 AND s.day BETWEEN ?3 AND ?4 AND s.storage_survey IS NOT NULL
+             ORDER BY s.day DESC, s.entry DESC LIMIT ?5",
+        )?;
+        let most = i64::try_from(most).unwrap_or(i64::MAX);
+        let parameters = params![self.known_at(), device, first, last, most];
+        let rows = statement.query_map(parameters, |row| {
+            Ok(SurveyRow {
+                entry: row.get(0)?,
+                day: row.get(1)?,
+                source: row.get(2)?,
+                read: row.get(3)?,
+            })
+        })?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

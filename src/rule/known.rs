@@ -7,6 +7,7 @@ use super::scheme::ToleranceValue;
 pub const RULE_KEYS: &[&str] = &[
     "off-scale",
     "off-scale-on-demand",
+    "off-scale-result",
     "electronic-over-shift-limit",
     "response-check",
     "ratemeter-not-tested",
@@ -39,6 +40,12 @@ pub const RULE_KEYS: &[&str] = &[
     "late-entry",
     "clock-doubted",
     "no-survey-at-storage",
+    "storage-survey-limit",
+    "storage-survey-rise",
+    "boundary-rate",
+    "source-out-too-long",
+    "source-not-in-device",
+    "hours-ahead",
     "held-item",
     "badge-not-worn",
     "no-dosimeter",
@@ -98,9 +105,11 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         | "ratemeter-accuracy"
         | "missing-quarter"
         | "reconcile-relative"
+        | "storage-survey-rise"
         | "two-dosimeters-relative" => "permille",
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
-        "ratemeter-preset" => "rate",
+        "public-any-one-hour" => "dose",
+        "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
         "late-entry" => "days",
         "leak-test-activity" => "activity",
@@ -126,6 +135,8 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "other-device-week"
         | "other-device-year"
         | "barrier-rate"
+        | "device-surface-rate"
+        | "storage-survey-rise"
         | "dose-record-handed-in" => now > before,
         "missing-quarter" | "meter-range-high" => now < before,
         _ => false,

@@ -309,6 +309,12 @@ impl Scheme {
         Ok(one.checked_mul(i64::from(quarters))?.min(level.dose))
     }
 
+    /// A dose rate as findings of this scheme print it.
+    #[must_use]
+    pub fn print_rate(&self, rate: DoseRate) -> String {
+        rate.display(self.rate_unit())
+    }
+
     /// A dose as tables of this scheme print it.
     #[must_use]
     pub fn print(&self, dose: Dose) -> String {

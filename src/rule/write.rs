@@ -188,7 +188,7 @@ impl Scheme {
         }
     }
 
-    const fn rate_unit(&self) -> DoseRateUnit {
+    pub(super) const fn rate_unit(&self) -> DoseRateUnit {
         if self.unit.is_si() {
             DoseRateUnit::MilliSievertPerHour
         } else {

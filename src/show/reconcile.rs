@@ -8,13 +8,11 @@ use crate::answer::ReconcileAnswer;
 
 /// Readings against badge results.
 pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
-    let beyond = answer.lines.iter().filter(|it| it.beyond).count();
     let mut report = Report::new(format!(
-        "Readings against badges, periods that ended {} to {}: {} compared, {beyond} beyond the \
-         band",
+        "Readings against badges, periods that ended {} to {}: {}",
         answer.first,
         answer.last,
-        answer.lines.len()
+        answer.counts.words()
     ));
     report.gap();
     report.table(periods(answer).in_unit(&answer.unit));

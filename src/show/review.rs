@@ -82,7 +82,7 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
 fn lines(report: &mut Report, section: &crate::answer::ReviewSection) {
     report.section(section.title);
     if section.lines.is_empty() {
-        report.line(section.none);
+        report.line(section.none.clone());
     }
     for line in &section.lines {
         let mark = match line.mark {

@@ -1,7 +1,7 @@
 //! Readings, badge results and the processor's own sums held against each other.
 
 use super::cli_badges::issued;
-use super::cli_demo::{MREM, data, list};
+use super::cli_demo::{MREM, data, demo, list};
 
 #[test]
 fn the_processors_year_is_held_against_ours_and_each_change_is_told_once() {
@@ -47,6 +47,39 @@ fn a_dosimeter_that_always_reads_low_shows_over_the_year() {
     // W05's mixed year is nobody's pattern.
     let found = data("dose reconcile W05 --year 2025");
     assert_eq!(list(&found["totals"])[0]["words"], "within the band");
+}
+
+/// May's results have not come, and one badge came back with readings that have no sum.
+#[test]
+fn agreement_is_said_only_of_periods_that_were_compared() {
+    let words = "0 compared, 12 without a result, 1 with nothing to compare";
+    let found = data("dose reconcile --from 2026-05-01 --to 2026-05-31");
+    let counts = &found["counts"];
+    assert_eq!(
+        (
+            &counts["compared"],
+            &counts["without_result"],
+            &counts["nothing_to_compare"]
+        ),
+        (&0.into(), &12.into(), &1.into())
+    );
+    let place = &demo().place;
+    let text = place
+        .done("dose reconcile --from 2026-05-01 --to 2026-05-31")
+        .out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains(words) && !text.contains("13 compared"),
+        "{text}"
+    );
+    // The same in the month's review, where no line stands under the heading.
+    let text = place.done("review 2026-05").out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!text.contains("agree within the band"), "{text}");
+    assert!(
+        text.contains(&format!("Nothing was compared: {words}.")),
+        "{text}"
+    );
 }
 
 #[test]

@@ -97,8 +97,10 @@ fn an_event_changes_the_lines_of_events_and_what_it_takes_out_of_service() {
     assert_eq!(found, ["events"]);
 }
 
+/// Use of the source without its inspection stops while it may go out again; once it is gone that
+/// is for somebody to look into.
 #[test]
-fn a_withdrawal_changes_what_is_due_of_that_piece_and_that_its_use_stops_nobody_any_more() {
+fn a_withdrawal_changes_what_is_due_of_that_piece_and_ends_the_stop_of_its_use_out_of_date() {
     let found = after(
         "review-withdrawal",
         &[],

@@ -22,21 +22,21 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 /// One crew is a radiographer with a second radiographer or with a person who
 /// meets at least 34.43(c), an assistant; two assistants are not. The RSO
 /// counts as a radiographer (34.42(a)). A designee or a trainee does not by
-/// that word: who acts as radiographer is entered as one.
+/// that word: who acts as radiographer is entered as one. The word alone makes
+/// no radiographer either: whoever has no certification in force by a ledger
+/// that keeps them is not counted, nor as the second: the record does not tell
+/// what such a person is qualified for.
 pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     if sheet.work != Work::Radiography || sheet.setting != Setting::Temporary {
         return Vec::new();
     }
-    let count = |wanted: &[Role]| {
-        sheet
-            .people
-            .iter()
-            .filter(|person| wanted.contains(&person.role))
-            .count()
-    };
-    let radiographers = count(&[Role::Radiographer, Role::Rso]);
-    let assistants = count(&[Role::Assistant]);
+    let acts = |person: &Person| matches!(person.role, Role::Radiographer | Role::Rso);
+    let lapsed = |person: &Person| acts(person) && person.certified == Some(false);
+    let people = || sheet.people.iter();
+    let radiographers = people().filter(|it| acts(it) && !lapsed(it)).count();
+    let assistants = people().filter(|it| it.role == Role::Assistant).count();
     let said = match (radiographers, assistants) {
+        (0, _) if people().any(lapsed) => "no radiographer with a certification in force",
         (0, _) => "no radiographer on the sheet",
         (1, 0) => "one radiographer, and nobody qualified beside",
         _ => return Vec::new(),
@@ -44,7 +44,14 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let crew: Vec<String> = sheet
         .people
         .iter()
-        .map(|person| format!("{} {}", person.worker, person.role.word()))
+        .map(|person| {
+            let without = if lapsed(person) {
+                " without certification on record, not counted"
+            } else {
+                ""
+            };
+            format!("{} {}{without}", person.worker, person.role.word())
+        })
         .collect();
     let crew = if crew.is_empty() {
         "nobody".to_string()

@@ -73,6 +73,13 @@ pub enum Daily {
     NotAsked,
     /// One is asked for and none is on record.
     Missing,
+    /// One is asked for; what is on record of that day is not it.
+    Other {
+        /// The entry of the inspection that there is.
+        entry: i64,
+        /// Why that is not the check of the day.
+        what: String,
+    },
     /// One is on record.
     Looked {
         /// Its entry.
@@ -152,6 +159,9 @@ pub struct Person {
     pub name: String,
     /// The role acted in on this shift.
     pub role: Role,
+    /// Whether a certification as radiographer was in force that day; `None` where the ledger
+    /// keeps no qualifications and so says nothing about it.
+    pub certified: Option<bool>,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
     /// The number of the badge, where it is read on demand and goes to no processor.
@@ -162,6 +172,72 @@ pub struct Person {
     pub alarm_tested: Option<bool>,
     /// The dosimeters worn.
     pub dosimeters: Vec<WornDosimeter>,
+}
+
+/// What a device's storage survey is expected to read, from those before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Expected {
+    /// The middle of the earlier surveys, each brought to the sheet's day.
+    pub rate: DoseRate,
+    /// How many they were.
+    pub surveys: usize,
+    /// The entry of the survey in the middle.
+    pub entry: i64,
+    /// Its day.
+    pub on: Day,
+    /// What it read then.
+    pub read: DoseRate,
+    /// Whether the decay of the sources loaded then and now is in it; else their activity is not
+    /// on record and the earlier figure stands as it was read.
+    pub decayed: bool,
+}
+
+/// How long the device was out by the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Away {
+    /// The minutes.
+    pub minutes: i64,
+    /// Whether by the hours of the device; else by those of the shift.
+    pub of_device: bool,
+}
+
+/// A source named with a device that held another, or none of which it was one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Misplaced {
+    /// The source's id.
+    pub source: String,
+    /// The device's id.
+    pub device: String,
+    /// What the ledger has instead: `ED-02 holds SA-04`.
+    pub instead: String,
+    /// The entry that says so.
+    pub entry: i64,
+}
+
+/// An hour of the sheet that had not come when it was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ahead {
+    /// Which hours, as `end 15:30`.
+    pub hours: Vec<String>,
+    /// The moment of writing at the job, day and hour.
+    pub written: String,
+}
+
+/// Figures of a sheet that are held against a limit, against each other or against the ledger.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Figures {
+    /// The highest rate at the boundary.
+    pub boundary: Option<DoseRate>,
+    /// How long the source was out in all, in seconds.
+    pub source_out_s: Option<i64>,
+    /// How long the device was out.
+    pub away: Option<Away>,
+    /// What the storage survey is held against.
+    pub expected: Option<Expected>,
+    /// The source, where it is not the device's.
+    pub misplaced: Option<Misplaced>,
+    /// Hours that had not come.
+    pub ahead: Option<Ahead>,
 }
 
 /// One sheet, with what the checks need to know around it.
@@ -190,6 +266,8 @@ pub struct SheetFacts {
     pub in_use_by: Option<TimeOfDay>,
     /// The survey when it went into storage.
     pub storage_survey: Option<DoseRate>,
+    /// Figures of the sheet that are held against others.
+    pub figures: Figures,
     /// The survey meters used.
     pub meters: Vec<Instrument>,
     /// Who attests the sheet.

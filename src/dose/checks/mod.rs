@@ -8,14 +8,17 @@
 mod crew;
 mod dosimeter;
 mod equipment;
+mod figures;
 pub mod input;
 mod paper;
 mod standing;
 mod stopped;
 mod upkeep;
+mod waiting;
 
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
+pub use waiting::with_result;
 
 use crate::dose::checks::input::SheetFacts;
 use crate::rule::{Finding, RuleText, Scheme, Severity, Status};
@@ -150,6 +153,36 @@ pub const CHECKS: &[Check] = &[
         find: equipment::no_survey_at_storage,
     },
     Check {
+        name: "storage-survey-limit",
+        harm: "A source that did not come home goes into storage, and people stand beside it.",
+        find: figures::storage_survey_limit,
+    },
+    Check {
+        name: "storage-survey-rise",
+        harm: "A source that sits short of its place, or a shield worn through, passes as usual.",
+        find: figures::storage_survey_rise,
+    },
+    Check {
+        name: "boundary-rate",
+        harm: "People outside the boundary receive a dose that nobody meant them to have.",
+        find: figures::boundary_rate,
+    },
+    Check {
+        name: "source-out-too-long",
+        harm: "A dose is later estimated from minutes that cannot be right.",
+        find: figures::source_out_too_long,
+    },
+    Check {
+        name: "source-not-in-device",
+        harm: "A dose is estimated from another source, or one is not where it is looked for.",
+        find: figures::source_not_in_device,
+    },
+    Check {
+        name: "hours-ahead",
+        harm: "A return and a survey that had not been made yet are believed.",
+        find: figures::hours_ahead,
+    },
+    Check {
         name: "late-entry",
         harm: "A number remembered days later passes for one that was read.",
         find: paper::late_entry,
@@ -190,13 +223,10 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
         .collect()
 }
 
-/// The checks after which the badge goes to its processor at once.
-const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
-
 /// The badge of the person found that is read on demand and goes to no processor.
 fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Option<&'a str> {
     let mut people = sheet.people.iter().filter(|it| it.worker == subject);
-    let sends = SENDS_BADGE.contains(&check);
+    let sends = waiting::SENDS_BADGE.contains(&check);
     people.find_map(|it| it.on_demand.as_deref().filter(|_| sends))
 }
 

@@ -49,13 +49,22 @@ fn worked_with(sheet: &SheetFacts) -> bool {
 /// Use on a day for which no check is on record. One finding names all that was not
 /// checked, because the remedy is one.
 pub(super) fn daily_check(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
-    let missing: Vec<&str> = each(sheet)
-        .filter(|item| item.upkeep.daily == Daily::Missing)
-        .map(|item| item.id.as_str())
-        .collect();
+    let mut entries = Vec::new();
+    let mut missing: Vec<String> = Vec::new();
+    for item in each(sheet) {
+        match &item.upkeep.daily {
+            Daily::Missing => missing.push(item.id.clone()),
+            Daily::Other { entry, what } => {
+                missing.push(format!("{} ({what})", item.id));
+                entries.push(*entry);
+            }
+            Daily::NotAsked | Daily::Looked { .. } => {}
+        }
+    }
     if missing.is_empty() || !worked_with(sheet) {
         return Vec::new();
     }
+    entries.push(sheet.entry);
     vec![Found {
         severity: Severity::Act,
         subject: sheet.name(),
@@ -64,7 +73,7 @@ pub(super) fn daily_check(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             sheet.name(),
             missing.join(", ")
         ),
-        entries: vec![sheet.entry],
+        entries,
     }]
 }
 

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::{rule_text, start_read_text};
+use crate::dose::checks::{rule_text, start_read_text, with_result};
 use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::{DutyState, Held, worked_words};
@@ -275,6 +275,11 @@ impl Asked<'_> {
             rule = start_read_text(self.scheme, rule);
         }
         self.put(cause, &rule, what, vec![work.entry]);
+        // Once the result is there it is to be accepted, and nothing sent.
+        let (history, scheme, on) = (self.history, self.scheme, self.on);
+        if let Some(last) = self.reasons.last_mut() {
+            with_result(history, scheme, &mut last.finding, on);
+        }
     }
 
     /// Off-scale is over when the RSO determined the dose, or accepted the

@@ -7,6 +7,7 @@ mod badges;
 mod checks;
 mod clearing;
 mod determined;
+mod figures_checks;
 mod in_event;
 mod level_findings;
 mod levels;

@@ -52,6 +52,7 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
         worker: worker.to_string(),
         name: "A. Worker".to_string(),
         role,
+        certified: None,
         on_demand: None,
         badge_worn: Some(true),
         ratemeter: Some(Instrument {
@@ -77,6 +78,7 @@ pub(super) fn sheet() -> SheetFacts {
         device_back: true,
         in_use_by: None,
         storage_survey: Some(DoseRate::parse("0.4 mrem/h", None).unwrap()),
+        figures: Figures::default(),
         meters: vec![Instrument {
             item: item("SM-02", "survey meter"),
             calibrated: checked(7, "2026-03-01"),

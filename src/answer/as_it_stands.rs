@@ -1,0 +1,144 @@
+//! Findings as they stand on a day: what was put right or taken away since stops nobody and asks
+//! for nothing that can no longer be done.
+
+use super::due::{DueLine, DueState, lines_of};
+use super::error::AnswerError;
+use super::load::House;
+use crate::calendar::{Day, Span};
+use crate::dose::checks::with_result;
+use crate::ledger::Snapshot;
+use crate::quantity::DoseRate;
+use crate::record::{Body, RecordId, Ref};
+use crate::rule::{Finding, Severity, Tolerance};
+
+/// The checks of use out of date, with the key of the interval where that is another.
+const OUT_OF_DATE: &[(&str, &str)] = &[
+    ("equipment-inspection", "equipment-inspection"),
+    ("leak-test", "leak-test"),
+    ("shield-leak-test", "shield-leak-test"),
+    ("meter-calibration", "meter-calibration"),
+    ("ratemeter-calibration", "ratemeter-calibration"),
+    ("response-check", "dosimeter-response-check"),
+];
+
+/// Checks whose remedy is something to be done to the piece before its next use.
+const ASKS_OF_PIECE: &[&str] = &["serviced-not-calibrated", "used-with-defect"];
+
+/// How urgent a finding is on a day, and what ends it then.
+pub(super) fn as_it_stands(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    if finding.check == "storage-survey-limit" {
+        return of_survey(snapshot, house, finding, on);
+    }
+    if let Some(worker) = house.names.find_worker(&finding.subject) {
+        return of_person(snapshot, house, worker.number(), finding, on);
+    }
+    match house.names.item(&finding.subject) {
+        Ok(item) => of_piece(snapshot, house, item.number(), finding, on),
+        Err(_) => Ok(()),
+    }
+}
+
+/// A storage survey above the limit stops until a later one of the device says that the source is
+/// home; how it came about is still to be told.
+fn of_survey(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let Some(entry) = finding.entries.first() else {
+        return Ok(());
+    };
+    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+        return Ok(());
+    };
+    let device = sheet.device.as_ref().and_then(Ref::number);
+    let scheme = house.scheme_on(on)?;
+    let limit = scheme.tolerance("device-surface-rate");
+    let (Some(device), Some(limit), Some(next)) = (
+        device,
+        limit.and_then(Tolerance::rate),
+        sheet.day.succ_opt(),
+    ) else {
+        return Ok(());
+    };
+    let last = snapshot.surveys_of(device, (next, on), 1)?;
+    let read = last.first().and_then(|it| {
+        let read = DoseRate::parse_meter_rate(&it.read, None).ok()?;
+        (read <= limit).then_some((it.day, read))
+    });
+    if let Some((day, read)) = read {
+        finding.severity = finding.severity.max(Severity::Act);
+        let read = scheme.print_rate(read);
+        finding.what += &format!("; the device read {read} at storage on {day}");
+    }
+    Ok(())
+}
+
+/// The badge of an off-scale shift is sent once.
+fn of_person(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    if finding.severity != Severity::Stop {
+        return Ok(());
+    }
+    let Some(entry) = finding.entries.first() else {
+        return Ok(());
+    };
+    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+        return Ok(());
+    };
+    let day = Span {
+        first: sheet.day,
+        last: sheet.day,
+    };
+    let history = house.history(snapshot, worker, day)?;
+    with_result(&history, house.scheme_on(on)?, finding, on);
+    Ok(())
+}
+
+/// Use of a piece that was not to be used: a stop while the piece is as it was and may go out
+/// again, for somebody to act on once it was put right or taken out of service.
+fn of_piece(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let out = house.service.out_of_service(item, on);
+    let interval = OUT_OF_DATE.iter().find(|it| it.0 == finding.check);
+    if let Some((_, key)) = interval {
+        let duties = lines_of(snapshot, house, item, on)?;
+        let overdue = |it: &DueLine| it.key == *key && it.state != DueState::InTime;
+        if finding.severity == Severity::Act && out.is_none() && duties.iter().any(overdue) {
+            finding.stop();
+        }
+    }
+    let right = match finding.check.as_str() {
+        "used-with-defect" => out.is_some() || house.upkeep.open_defects(item, on).next().is_none(),
+        "withdrawn-used" => out.is_none(),
+        _ => false,
+    };
+    if right && finding.severity == Severity::Stop {
+        finding.severity = Severity::Act;
+    }
+    let asks = interval.is_some() || ASKS_OF_PIECE.contains(&finding.check.as_str());
+    if let Some(out) = out.filter(|_| asks) {
+        finding.remedy = format!(
+            "{} is out of service since {} ({}): nothing is asked for while it is. The RSO writes \
+             down what came of its use before.",
+            finding.subject, out.on, out.reason
+        );
+    }
+    Ok(())
+}

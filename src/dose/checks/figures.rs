@@ -1,0 +1,197 @@
+//! Checks of the figures of a sheet against a limit, against each other, and against what the
+//! ledger has of the device.
+
+use crate::dose::checks::Found;
+use crate::dose::checks::input::SheetFacts;
+use crate::quantity::Dose;
+use crate::rule::{Scheme, Severity};
+
+const HOUR_S: i64 = 3_600;
+
+fn found(sheet: &SheetFacts, severity: Severity, what: &str) -> Found {
+    Found {
+        severity,
+        subject: sheet.name(),
+        what: format!("{}: {what}", sheet.name()),
+        entries: vec![sheet.entry],
+    }
+}
+
+/// A storage survey above the limit at a device's surface. Where it was taken does not matter:
+/// away from the surface it would read less.
+pub(super) fn storage_survey_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let limit = scheme.tolerance("device-surface-rate");
+    let Some((limit, of)) = limit.and_then(|it| Some((it.rate()?, it.cited()))) else {
+        return Vec::new();
+    };
+    let Some(read) = sheet.storage_survey.filter(|read| *read > limit) else {
+        return Vec::new();
+    };
+    let what = format!(
+        "the storage survey read {}, above {} at the surface ({of}): the source may not be home",
+        scheme.print_rate(read),
+        scheme.print_rate(limit)
+    );
+    vec![found(sheet, Severity::Stop, &what)]
+}
+
+/// A storage survey that reads more than so many times what the device's earlier ones lead to
+/// expect. One above the limit at the surface stops already.
+pub(super) fn storage_survey_rise(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let times = scheme.tolerance("storage-survey-rise");
+    let Some(permille) = times.and_then(|it| it.permille()) else {
+        return Vec::new();
+    };
+    let (Some(read), Some(expected)) = (sheet.storage_survey, sheet.figures.expected) else {
+        return Vec::new();
+    };
+    let most = i128::from(expected.rate.nsv_per_hour()) * i128::from(permille);
+    let risen = i128::from(read.nsv_per_hour()) * 1_000 > most;
+    if !risen || !storage_survey_limit(sheet, scheme).is_empty() {
+        return Vec::new();
+    }
+    let from = match expected.decayed {
+        true => "decayed by the sources loaded then and now",
+        false => "as read: the activity is not on record, and decay would only lower it",
+    };
+    let of = match expected.surveys {
+        1 => "that the only earlier survey of the device leads to expect (".to_owned(),
+        surveys => format!(
+            "that the last {surveys} surveys of the device lead to expect (the middle one: "
+        ),
+    };
+    let what = format!(
+        "the storage survey read {}, more than {} times the {} (an estimate) {of}{} on {}; \
+         {from})",
+        scheme.print_rate(read),
+        times_text(permille),
+        scheme.print_rate(expected.rate),
+        scheme.print_rate(expected.read),
+        expected.on
+    );
+    let mut one = found(sheet, Severity::Act, &what);
+    one.entries.insert(0, expected.entry);
+    vec![one]
+}
+
+/// `2`, or `1.5`.
+fn times_text(permille: i64) -> String {
+    match permille % 1_000 {
+        0 => (permille / 1_000).to_string(),
+        part => {
+            let part = format!("{part:03}");
+            format!("{}.{}", permille / 1_000, part.trim_end_matches('0'))
+        }
+    }
+}
+
+/// A rate at the boundary beyond which the scheme wants a barrier, or which gives more than the
+/// public may receive in any one hour.
+pub(super) fn boundary_rate(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let barrier = scheme.tolerance("barrier-rate");
+    let beyond = barrier.and_then(|it| {
+        let (read, limit) = (sheet.figures.boundary?, it.rate()?);
+        (read > limit).then(|| {
+            let what = format!(
+                "{} at the boundary, above {} ({})",
+                scheme.print_rate(read),
+                scheme.print_rate(limit),
+                it.cited()
+            );
+            found(sheet, Severity::Act, &what)
+        })
+    });
+    beyond.into_iter().chain(one_hour(sheet, scheme)).collect()
+}
+
+/// More than the public may receive in any one hour. A sheet has only the minutes
+/// of the whole shift: all of them, and no more than an hour, are taken to be of one hour; where
+/// it has none, the source is taken to be out for the whole hour.
+fn one_hour(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
+    let rule = scheme.tolerance("public-any-one-hour")?;
+    let (limit, of) = (rule.dose()?, rule.cited());
+    let rate = sheet.figures.boundary?;
+    let seconds = sheet.figures.source_out_s.map(|it| it.clamp(0, HOUR_S));
+    let product = i128::from(rate.nsv_per_hour()) * i128::from(seconds.unwrap_or(HOUR_S));
+    if product <= i128::from(limit.nsv()) * i128::from(HOUR_S) {
+        return None;
+    }
+    // Rounded up: a dose never looks lower than it is.
+    let dose = product.div_euclid(i128::from(HOUR_S))
+        + i128::from(product.rem_euclid(i128::from(HOUR_S)) > 0);
+    let dose = Dose::from_nsv(i64::try_from(dose).unwrap_or(i64::MAX));
+    let total = sheet.figures.source_out_s;
+    let taken = match (seconds, total) {
+        (None, _) => {
+            "the sheet does not say how long the source was out: the whole hour".to_owned()
+        }
+        (Some(_), Some(total)) if total > HOUR_S => format!(
+            "60 of the {} min that the source was out, taken as of one hour",
+            minutes_text(total)
+        ),
+        (Some(seconds), _) => format!(
+            "all {} min that the source was out, taken as of one hour",
+            minutes_text(seconds)
+        ),
+    };
+    let what = format!(
+        "{} at the boundary comes to up to {} in one hour ({taken}), above {} ({of})",
+        scheme.print_rate(rate),
+        scheme.print(dose),
+        scheme.print(limit)
+    );
+    Some(found(sheet, Severity::Act, &what))
+}
+
+/// Minutes, a part of one rounded up.
+fn minutes_text(seconds: i64) -> i64 {
+    seconds.div_euclid(60) + i64::from(seconds.rem_euclid(60) > 0)
+}
+
+/// A source that was out for longer than the device was, or than the shift lasted.
+pub(super) fn source_out_too_long(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let (Some(seconds), Some(away)) = (sheet.figures.source_out_s, sheet.figures.away) else {
+        return Vec::new();
+    };
+    if seconds <= away.minutes.saturating_mul(60) {
+        return Vec::new();
+    }
+    let whole = match away.of_device {
+        true => "the device was out",
+        false => "the shift lasted",
+    };
+    let what = format!(
+        "the source is said to have been out for {} min, and {whole} for {} min",
+        minutes_text(seconds),
+        away.minutes
+    );
+    vec![found(sheet, Severity::Act, &what)]
+}
+
+/// A source that is named with a device which by the ledger held another, or which is in another
+/// device.
+pub(super) fn source_not_in_device(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let Some(it) = &sheet.figures.misplaced else {
+        return Vec::new();
+    };
+    let what = format!(
+        "the sheet names {} in {}; by the ledger {}",
+        it.source, it.device, it.instead
+    );
+    let mut one = found(sheet, Severity::Act, &what);
+    one.entries.insert(0, it.entry);
+    vec![one]
+}
+
+/// Hours that had not come when the sheet was written.
+pub(super) fn hours_ahead(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let Some(it) = &sheet.figures.ahead else {
+        return Vec::new();
+    };
+    let what = format!(
+        "written at {}, before hours that stand on it: {}",
+        it.written,
+        it.hours.join(", ")
+    );
+    vec![found(sheet, Severity::Act, &what)]
+}

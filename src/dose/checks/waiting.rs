@@ -1,0 +1,60 @@
+//! A badge that was sent and whose result is there: a stop after an off-scale reading then ends
+//! with the RSO, and sends the badge nowhere.
+
+use crate::calendar::Day;
+use crate::dose::input::History;
+use crate::dose::resolve::trunk_of;
+use crate::rule::{Finding, Quantity, RuleText, Scheme};
+
+/// The checks after which a badge goes to its processor, or is read, at once.
+pub(super) const SENDS_BADGE: [&str; 2] = ["off-scale", "electronic-over-shift-limit"];
+
+/// Tells of the result that is there where a finding asks for the badge to be sent or read: the
+/// badge of the shift on whose sheet it rests has a deep dose of a report up to a day, which
+/// nobody has accepted.
+pub fn with_result(history: &History, scheme: &Scheme, finding: &mut Finding, on: Day) {
+    if !SENDS_BADGE.contains(&finding.check.as_str()) {
+        return;
+    }
+    let entry = finding.entries.first();
+    let mut shifts = history.shifts.iter();
+    let Some(work) = shifts.find(|it| Some(&it.entry) == entry) else {
+        return;
+    };
+    let dosimetry = &history.facts.dosimetry;
+    let worn = trunk_of(dosimetry, work).and_then(|at| dosimetry.wear.get(at));
+    let Some(badge) = worn else {
+        return;
+    };
+    let there: Vec<i64> = dosimetry
+        .reports(badge.record)
+        .into_iter()
+        .filter(|it| it.reported_on <= on && it.doses.get(Quantity::Deep).is_some())
+        .filter(|it| it.accepted.is_none())
+        .map(|it| it.entry)
+        .collect();
+    if there.is_empty() {
+        return;
+    }
+    let entries: Vec<String> = there.iter().map(ToString::to_string).collect();
+    let text = result_text(scheme);
+    finding.what += &format!(
+        "; the result of badge {} is there and not accepted (entry {})",
+        badge.badge,
+        entries.join(", ")
+    );
+    finding.remedy = text.remedy;
+}
+
+/// What ends such a stop. A scheme that was adopted before there was such a text says the same.
+fn result_text(scheme: &Scheme) -> RuleText {
+    const HARM: &str = "A badge that came back is waited for, and nobody decides.";
+    let known = scheme.rule("off-scale-result").cloned();
+    known.unwrap_or_else(|| RuleText {
+        remedy:
+            "This person stays stopped until the RSO accepts the result of the badge (wearbook \
+                 badge accept), or determines the dose (wearbook determination enter)."
+                .to_owned(),
+        ..super::rule_text(scheme, "off-scale-result", HARM)
+    })
+}

@@ -1,0 +1,302 @@
+//! The figures of sheets against whole ledgers: earlier surveys of the device, its source, the
+//! clock, certifications, and which look is the check of the day.
+
+use serde_json::Value;
+
+use super::cli_support::{HEADER, Place, crew, row};
+
+/// What the open findings of a check say, over the year.
+fn said(place: &Place, check: &str) -> Vec<String> {
+    let out = place
+        .done("findings --from 2026-01-01 --to 2026-06-15 --json")
+        .out;
+    let all: Value = serde_json::from_str(&out).expect("JSON");
+    let lines = all["data"]["lines"].as_array().expect("lines").clone();
+    lines
+        .iter()
+        .filter(|it| it["check"] == check)
+        .map(|it| it["what"].as_str().expect("words").to_owned())
+        .collect()
+}
+
+fn hand_in(place: &Place, rows: &str) {
+    let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
+    place.done(&format!("sheet import {file}"));
+}
+
+fn surveyed(day: &str, read: &str) -> String {
+    crew(day, "day").replace("22 mR/h", read)
+}
+
+fn second_source(place: &Place, on: &str) {
+    place.done(
+        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+         --activity \"180 Ci\" --activity-on 2026-06-12 --in-service 2026-04-13",
+    );
+    place.done(&format!(
+        "equipment load --device D-1 --source S-2 --on {on} --by \"Adaeze Hollow\""
+    ));
+}
+
+/// Ir-192 leaves 0.674 of itself after the 42 days from 1 May on: 20 mR/h become 13.4.
+#[test]
+fn a_storage_survey_is_held_against_earlier_ones_that_decayed() {
+    for (name, reads, now, found) in [
+        ("below", &["20 mR/h"][..], "26.8 mR/h", 0),
+        ("above", &["20 mR/h"], "27 mR/h", 1),
+        ("as if nothing decayed", &["20 mR/h"], "40 mR/h", 1),
+        (
+            "one odd one moves nothing",
+            &["20 mR/h", "90 mR/h", "20 mR/h"],
+            "27 mR/h",
+            1,
+        ),
+        ("first ever", &[], "90 mR/h", 0),
+    ] {
+        let place = Place::with_registers(&format!("figures-survey-{name}"));
+        for (at, read) in reads.iter().enumerate() {
+            hand_in(&place, &surveyed(&format!("2026-05-0{}", at + 1), read));
+        }
+        hand_in(&place, &surveyed("2026-06-12", now));
+        assert_eq!(said(&place, "storage-survey-rise").len(), found, "{name}");
+    }
+}
+
+/// It stops until the last survey of the device since says that the source is home.
+#[test]
+fn a_survey_above_the_surface_limit_stops_until_a_later_one_is_below_it() {
+    for (name, later, severity) in [
+        ("alone", &[][..], "stop"),
+        ("later and as high", &["201 mR/h"], "stop"),
+        ("later at the limit", &["200 mR/h"], "act"),
+        ("low and high again", &["20 mR/h", "201 mR/h"], "stop"),
+    ] {
+        let place = Place::with_registers(&format!("figures-limit-{name}"));
+        hand_in(&place, &surveyed("2026-06-10", "201 mR/h"));
+        for (at, read) in later.iter().enumerate() {
+            hand_in(&place, &surveyed(&format!("2026-06-1{}", at + 1), read));
+        }
+        let out = place.done("findings --from 2026-06-10 --to 2026-06-10 --on 2026-06-15 --json");
+        let all: Value = serde_json::from_str(&out.out).expect("JSON");
+        let lines = all["data"]["lines"].as_array().expect("lines");
+        let mine = lines
+            .iter()
+            .find(|it| it["check"] == "storage-survey-limit");
+        assert_eq!(mine.expect("a finding")["severity"], severity, "{name}");
+    }
+}
+
+/// 180 Ci in place of the 71 Ci of 1 May: 20 mR/h become 50.
+#[test]
+fn a_stronger_source_may_read_more_at_storage() {
+    for (now, found) in [("100 mR/h", 0), ("102 mR/h", 1)] {
+        let place = Place::with_registers(&format!("figures-exchange-{found}"));
+        place.done(
+            "equipment load --device D-1 --source S-1 --on 2026-04-13 --by \"Adaeze Hollow\"",
+        );
+        hand_in(&place, &surveyed("2026-05-01", "20 mR/h"));
+        second_source(&place, "2026-06-11");
+        hand_in(
+            &place,
+            &surveyed("2026-06-12", now).replace(",S-1,", ",S-2,"),
+        );
+        assert_eq!(said(&place, "storage-survey-rise").len(), found, "{now}");
+    }
+}
+
+/// On the day of an exchange either source was in the device, and nobody knows which when.
+#[test]
+fn a_source_is_named_with_the_device_that_held_it_that_day() {
+    let place = Place::with_registers("figures-source");
+    hand_in(&place, &crew("2026-04-14", "day"));
+    assert_eq!(said(&place, "source-not-in-device"), [""; 0], "none loaded");
+    place.done("equipment load --device D-1 --source S-1 --on 2026-04-15 --by \"Adaeze Hollow\"");
+    second_source(&place, "2026-06-05");
+    let named = |day: &str, source: &str| crew(day, "day").replace(",S-1,", &format!(",{source},"));
+    for (day, source, found) in [
+        ("2026-06-04", "S-1", 0),
+        ("2026-06-05", "S-1", 0),
+        ("2026-06-06", "S-2", 0),
+        ("2026-06-08", "S-1", 1),
+        ("2026-06-03", "S-2", 2),
+    ] {
+        hand_in(&place, &named(day, source));
+        assert_eq!(said(&place, "source-not-in-device").len(), found, "{day}");
+    }
+    let all = said(&place, "source-not-in-device").join("\n");
+    assert!(
+        all.contains("names S-1 in D-1; by the ledger D-1 holds S-2"),
+        "{all}"
+    );
+}
+
+/// The clock of these tests stands at 07:00 on 15 June at the job.
+#[test]
+fn hours_that_had_not_come_when_the_sheet_was_written_are_told() {
+    let at = |day: &str, shift: &str, from: &str, to: &str| crew(day, shift).replace(from, to);
+    for (name, rows, words) in [
+        ("yesterday", crew("2026-06-14", "day"), ""),
+        (
+            "a night that is over",
+            crew("2026-06-14", "night").replace("15:20", "05:20"),
+            "",
+        ),
+        (
+            "a night up to this minute",
+            at("2026-06-14", "night", "21:00,05:00", "21:00,07:00")
+                .replace("06:30,15:20", "20:30,06:50"),
+            "",
+        ),
+        (
+            "a night a minute longer",
+            at("2026-06-14", "night", "21:00,05:00", "21:00,07:01")
+                .replace("06:30,15:20", "20:30,06:50"),
+            "end 07:01",
+        ),
+        (
+            "today's shift before it began",
+            crew("2026-06-15", "day"),
+            "device back 15:20, end 15:00",
+        ),
+    ] {
+        let place = Place::with_registers(&format!("figures-ahead-{name}"));
+        hand_in(&place, &rows);
+        let said = said(&place, "hours-ahead");
+        assert_eq!(said.is_empty(), words.is_empty(), "{name}: {said:?}");
+        assert!(
+            words.is_empty() || said[0].ends_with(words),
+            "{name}: {said:?}"
+        );
+    }
+}
+
+#[test]
+fn a_crew_is_two_people_by_their_certifications_of_the_day() {
+    for (name, of, until, found) in [
+        ("no qualification kept", "", "", 0),
+        ("the last day", "W07", "2026-06-12", 0),
+        ("the day after", "W07", "2026-06-11", 1),
+        ("somebody else's", "W01", "2030-01-01", 1),
+    ] {
+        let place = Place::with_registers(&format!("figures-certified-{name}"));
+        if !of.is_empty() {
+            place.done(&format!(
+                "worker qualification --worker {of} --sort certification --on 2025-03-01 \
+                 --by \"the board (invented)\" --until {until}"
+            ));
+        }
+        hand_in(&place, &crew("2026-06-12", "day"));
+        assert_eq!(said(&place, "two-person").len(), found, "{name}");
+    }
+}
+
+/// The control unit's list asks each day whether it fits the device, and no quarter: a quarterly
+/// inspection is the day's check where it looked at that too, and says an hour before the use.
+#[test]
+fn a_quarterly_inspection_is_the_days_check_where_it_has_its_items_and_its_hour() {
+    let fits = "--line \"control-fits-device=good\"";
+    for (name, hour, more, check, words) in [
+        ("whole and before", "--at 06:20", fits, "", ""),
+        (
+            "without an item of the day",
+            "--at 06:20",
+            "",
+            "daily-check",
+            "control-fits-device",
+        ),
+        (
+            "an item not done",
+            "--at 06:20",
+            "--line \"control-fits-device=not done\"",
+            "daily-check",
+            "control-fits-device",
+        ),
+        (
+            "without an hour",
+            "",
+            fits,
+            "daily-check",
+            "does not say its hour",
+        ),
+        (
+            "after the use",
+            "--at 16:40",
+            fits,
+            "checked-after-use",
+            "16:40",
+        ),
+    ] {
+        let place = Place::with_registers(&format!("figures-quarterly-{name}"));
+        place.adopt_own_list("2026-01-01");
+        let only = row(
+            "2026-06-12",
+            "day",
+            "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes",
+        )
+        .replace(",D-1,S-1,C-1,G-1 G-2,SM-1,", ",,,C-1,,,");
+        hand_in(&place, &only);
+        place.done(&format!(
+            "inspect enter --item C-1 --on 2026-06-12 {hour} --when quarterly --looked W07 \
+             --line \"cable-diameter, value=6 mm\" --line \"cable-connector-tilt, value=2 deg\" \
+             --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
+             {more} --line \"all others=good\""
+        ));
+        for one in ["daily-check", "checked-after-use"] {
+            let found = said(&place, one);
+            assert_eq!(found.is_empty(), one != check, "{name}: {found:?}");
+            assert!(
+                found.iter().all(|it| it.contains(words)),
+                "{name}: {found:?}"
+            );
+        }
+    }
+}
+
+/// The board and the month's review count the same looks as the finding does.
+#[test]
+fn board_and_review_know_a_quarterly_inspection_for_the_days_check_or_not() {
+    let fits = "--line \"control-fits-device=good\"";
+    for (name, more, board) in [("whole", fits, "today 06:20"), ("short", "", "not C-1")] {
+        let place = Place::with_registers(&format!("figures-board-{name}"));
+        place.adopt_own_list("2026-01-01");
+        hand_in(&place, &crew("2026-06-14", "day"));
+        let look = |item: &str, when: &str, lines: &str| {
+            place.done(&format!(
+                "inspect enter --item {item} --on 2026-06-15 --at 06:20 --when {when} \
+                 --looked W07 {lines} --line \"all others=good\""
+            ));
+        };
+        look(
+            "D-1",
+            "daily",
+            "--line \"device-surface-rate, value=20 mR/h\"",
+        );
+        look("G-1", "daily", "");
+        look("G-2", "daily", "");
+        let measures = "--line \"cable-diameter, value=6 mm\" \
+             --line \"cable-connector-tilt, value=2 deg\" \
+             --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\"";
+        look("C-1", "quarterly", &format!("{measures} {more}"));
+        let out = place.done("board --on 2026-06-15 --json").out;
+        let all: Value = serde_json::from_str(&out).expect("JSON");
+        assert_eq!(all["data"]["sets"][0]["inspected"], board, "{name}");
+    }
+    for (hour, looked) in [("--at 06:20", 1), ("", 0)] {
+        let place = Place::with_registers(&format!("figures-review-{looked}"));
+        place.adopt_own_list("2026-01-01");
+        hand_in(&place, &crew("2026-06-12", "day"));
+        place.done(&format!(
+            "inspect enter --item D-1 --on 2026-06-12 {hour} --when quarterly --looked W07 \
+             --line \"device-surface-rate, value=20 mR/h\" \
+             --line \"device-metre-rate, value=0.5 mR/h\" --line \"all others=good\""
+        ));
+        let text = place.done("review 2026-06").out;
+        let words = format!("D-1: used on 1 days, looked at on {looked} of them");
+        assert!(text.contains(&words), "{words}\n{text}");
+        // A look in the shop is no day of use that is missing.
+        assert!(
+            !text.contains("looked at before use and on no sheet"),
+            "{text}"
+        );
+    }
+}
