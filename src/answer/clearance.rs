@@ -9,6 +9,7 @@ use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
+use super::private::{GoneLine, gone, open_levels};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -34,6 +35,8 @@ pub struct ClearanceLine {
     pub reasons: Vec<ReasonLine>,
     /// What would have to be known and is not on record.
     pub not_known: Vec<String>,
+    /// Private records of which the content is not there.
+    pub gone: Vec<GoneLine>,
     /// Clocks that run, with what is left.
     pub clocks: Vec<String>,
     /// Those of them whose time is past; the board marks them.
@@ -81,6 +84,9 @@ pub struct DutyLine {
 pub struct ClearanceAnswer {
     /// The day.
     pub on: Day,
+    /// Whether it is of everybody. Then nobody's allowance is told, and of what is private no
+    /// more than whom to ask.
+    pub of_everybody: bool,
     /// The people, by id.
     pub lines: Vec<ClearanceLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
@@ -105,13 +111,14 @@ pub fn clearance(
     let held = super::held::held(snapshot, house)?.lines;
     let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
+    let of_everybody = worker.is_none();
     for facts in house.workers() {
         let asked = match worker {
             Some(worker) => worker == facts.record,
             None => house.names.monitored(facts.record, on),
         };
         if asked {
-            lines.push(line(
+            let line = line(
                 snapshot,
                 house,
                 scheme,
@@ -119,17 +126,41 @@ pub fn clearance(
                 facts.record,
                 on,
                 now,
-            )?);
+            )?;
+            lines.push(match of_everybody {
+                true => masked(line),
+                false => line,
+            });
         }
     }
     Ok(ClearanceAnswer {
         on,
+        of_everybody,
         lines,
         nobodys: nobodys(snapshot, house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// The line as anybody may read it.
+fn masked(line: ClearanceLine) -> ClearanceLine {
+    let reasons = line.reasons.into_iter().map(|it| ReasonLine {
+        ends: match it.finding.private {
+            true => "ends as the RSO says",
+            false => it.ends,
+        },
+        finding: it.finding.masked(),
+        ..it
+    });
+    ClearanceLine {
+        reasons: reasons.collect(),
+        gone: Vec::new(),
+        nearest: None,
+        levels: open_levels(line.levels),
+        ..line
+    }
 }
 
 fn line(
@@ -189,6 +220,7 @@ fn line(
             .collect(),
         reasons: found.reasons.into_iter().map(reason).collect(),
         not_known: things.not_known,
+        gone: gone(snapshot, worker)?,
         nearest,
         duties: duty_lines,
         levels,

@@ -12,6 +12,7 @@ use super::error::AnswerError;
 use super::held::held;
 use super::in_event::stops_of_all;
 use super::load::House;
+use super::private::open_findings;
 use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
@@ -126,6 +127,7 @@ pub(super) fn findings_from(
     found.extend(of_held(snapshot, house, span, on)?);
     found.extend(upkeep_findings(snapshot, house, span, on)?);
     found.extend(clock_findings(house, house.scheme_on(on)?, span));
+    let mut found = open_findings(found);
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut seen = HashSet::new();

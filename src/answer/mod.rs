@@ -64,6 +64,7 @@ mod notice_reports;
 mod notional;
 mod pack;
 mod plan;
+mod private;
 mod qualification_findings;
 mod ranking;
 mod reconcile;
@@ -149,6 +150,7 @@ pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
     AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
 };
+pub use private::{DeclarationLine, GoneLine, GoneWhy, Identification, PrivateAnswer, private_of};
 pub use ranking::{RankingAnswer, ranking_of};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};

@@ -13,7 +13,7 @@ use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
-use crate::record::{Body, Role};
+use crate::record::{Body, Kind, Role};
 
 pub(super) fn taken(
     kind: &'static str,
@@ -49,6 +49,12 @@ pub fn amend(
         let snapshot = writer.snapshot()?;
         let old = snapshot.entry(entry)?;
         let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
+        if matches!(
+            before,
+            Body::Private(_) | Body::Pregnancy(_) | Body::PregnancyEnd(_)
+        ) {
+            return Err(is_private(entry, before.kind()));
+        }
         let names = Names::load(&snapshot)?;
         let body = corrected(&snapshot, &names, entry, &before, changes)?;
         let (mut body, refused) = read_again(&snapshot, now, entry, &before, body)?;
@@ -152,6 +158,20 @@ fn is_void(entry: i64) -> IntakeError {
     IntakeError::BadChange {
         detail: format!("entry {entry} voids its record already"),
         right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+    }
+}
+
+fn is_private(entry: i64, kind: Kind) -> IntakeError {
+    let right = match kind {
+        Kind::Private => "wearbook private set, or private erase and then anew".to_owned(),
+        _ => format!(
+            "wearbook entry void {entry} --reason WHY, then wearbook worker pregnancy, which keeps \
+             it out of the chain"
+        ),
+    };
+    IntakeError::BadChange {
+        detail: format!("entry {entry} is private: what it tells may not be chained"),
+        right,
     }
 }
 

@@ -52,18 +52,15 @@ pub fn board_report(it: &BoardAnswer) -> Report {
 
 fn people(report: &mut Report, it: &BoardAnswer) {
     report.gap();
-    let mut table = Table::new(&["person", "name", "", ">left today", ">least left"]);
+    let mut table = Table::new(&["person", "name", ""]);
     for person in it.people.iter().filter(|it| it.may_go) {
-        let none = || "none".to_owned();
         table.row([
             person.worker.clone(),
             person.name.clone(),
             "may go".to_owned(),
-            person.left_today.clone().unwrap_or_else(none),
-            person.left.clone().unwrap_or_else(|| "-".to_owned()),
         ]);
     }
-    report.table(table.in_unit(&it.unit));
+    report.table(table);
     let stay: Vec<_> = it.people.iter().filter(|it| !it.may_go).collect();
     if !stay.is_empty() {
         report.gap();

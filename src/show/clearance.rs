@@ -3,6 +3,7 @@
 use super::dose::share;
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
+use super::private::gone_words;
 use super::report::{Report, Table};
 use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine};
 
@@ -16,13 +17,16 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
         stopped.len()
     ));
     report.gap();
-    let mut table = Table::new(&["", "id", "name", "nearest level", ">share", ">left of it"]);
+    let mut table = match answer.of_everybody {
+        true => Table::new(&["", "id", "name"]),
+        false => Table::new(&["", "id", "name", "nearest level", ">share", ">left of it"]),
+    };
     for line in &answer.lines {
         let (level, share, left) = match &line.nearest {
             Some(it) => (it.words(), share(it), it.left_short.clone()),
             None => ("-".into(), "-".into(), "-".into()),
         };
-        table.row([
+        let mut row = vec![
             match (line.may_work, line.reasons.is_empty()) {
                 (false, _) => "STOP",
                 (true, false) => "may, ACT",
@@ -31,10 +35,11 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             .to_owned(),
             line.worker.clone(),
             line.name.clone(),
-            level,
-            share,
-            left,
-        ]);
+        ];
+        if !answer.of_everybody {
+            row.extend([level, share, left]);
+        }
+        table.rows.push(row);
     }
     report.table(table.in_unit(&answer.unit));
     duties(&mut report, &answer.lines);
@@ -68,6 +73,11 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             for words in &line.not_known {
                 report.under(format!("{} {words}", line.worker));
             }
+        }
+    }
+    for line in &answer.lines {
+        for it in &line.gone {
+            report.line(format!("{}: {}", line.worker, gone_words(it)));
         }
     }
     nobodys_lines(&mut report, &answer.nobodys);

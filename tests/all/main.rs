@@ -22,6 +22,7 @@ mod cli_known_dose;
 mod cli_ledger;
 mod cli_notice;
 mod cli_off_scale;
+mod cli_private;
 mod cli_reads;
 mod cli_reconcile;
 mod cli_registers;
