@@ -9,7 +9,7 @@ use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
-use super::private::{GoneLine, gone, open_levels};
+use super::private::{GoneLine, gone, lost_finding, open_levels};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -208,6 +208,12 @@ fn line(
         .filter(|it| it.sort != "investigation" && it.share_ppm.is_some())
         .max_by_key(|it| it.most_ppm())
         .cloned();
+    let gone = gone(snapshot, worker)?;
+    let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
+        ends: "ends as the RSO says",
+        cause: Cause::Undetermined,
+        finding,
+    });
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -218,9 +224,9 @@ fn line(
             .filter(|it| it.left_minutes < 0)
             .map(ToString::to_string)
             .collect(),
-        reasons: found.reasons.into_iter().map(reason).collect(),
+        reasons: found.reasons.into_iter().map(reason).chain(lost).collect(),
         not_known: things.not_known,
-        gone: gone(snapshot, worker)?,
+        gone,
         nearest,
         duties: duty_lines,
         levels,

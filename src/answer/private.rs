@@ -9,11 +9,12 @@ use super::error::AnswerError;
 use super::load::House;
 use super::view::LevelLine;
 use crate::calendar::Day;
+use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
 use crate::dose::level::Standing;
 use crate::ledger::{Gone, Snapshot};
 use crate::record::{self, Kept, PregnancyEnd, RecordId, Sex};
-use crate::rule::{AppliesTo, Finding};
+use crate::rule::{AppliesTo, Finding, Scheme, Severity};
 
 /// What a declaration says, and where it stands.
 #[derive(Debug, Clone, Serialize)]
@@ -202,4 +203,26 @@ pub(super) fn open_levels(levels: Vec<LevelLine>) -> Vec<LevelLine> {
 /// Findings as anybody may read them.
 pub(super) fn open_findings(findings: Vec<Finding>) -> Vec<Finding> {
     findings.into_iter().map(Finding::masked).collect()
+}
+
+/// The harm that it prevents to ask for what an export does not have.
+const LOST: &str = "A declared pregnancy is not in the ledger any more, and its level with it.";
+
+/// Private records of a person that nobody erased and that are not there: what they told, the RSO
+/// has to find out.
+pub(super) fn lost_finding(scheme: &Scheme, worker: &str, gone: &[GoneLine]) -> Option<Finding> {
+    let lost = |it: &&GoneLine| !matches!(it.why, GoneWhy::Erased { .. });
+    let entries: Vec<i64> = gone.iter().filter(lost).map(|it| it.entry).collect();
+    if entries.is_empty() {
+        return None;
+    }
+    let mut rule = rule_text(scheme, "private-lost", LOST);
+    rule.remedy = format!(
+        "Take the ledger from a backup, or ask the person and keep it anew; then: wearbook \
+         private erase {worker} lost --reason WHY."
+    );
+    let what = "private records are not in this ledger, and what they tell is judged nowhere";
+    let mut found = Finding::new(Severity::Act, &rule, worker, what, entries);
+    found.private = true;
+    Some(found)
 }

@@ -31,13 +31,15 @@ pub struct Difference {
     pub new: Option<String>,
 }
 
-/// What stands for a value that only `private show` tells.
-const MASKED: &str = "private";
-
-/// Whether a field is private: what an older program chained of a declared pregnancy.
-fn is_masked(body: &Body, field: &str) -> bool {
-    matches!(body, Body::Pregnancy(_) | Body::PregnancyEnd(_))
-        && !matches!(field, "worker" | "pregnancy")
+/// What stands for the fields of an entry that tells of a declared pregnancy itself, as older
+/// programs chained them: only `private show` tells it.
+fn masked() -> FieldLine {
+    FieldLine {
+        field: "content".to_owned(),
+        value: "private".to_owned(),
+        means: None,
+        fixed: true,
+    }
 }
 
 /// Writes bodies as people write them.
@@ -59,15 +61,10 @@ impl<'a> Spelling<'a> {
 
     /// The fields of a body, each with its value.
     pub fn fields(&self, body: &Body) -> Result<Vec<FieldLine>, LedgerError> {
+        if matches!(body, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
+            return Ok(vec![masked()]);
+        }
         let lines = lines(body).into_iter().map(|line| {
-            if is_masked(body, &line.path) {
-                return Ok(FieldLine {
-                    field: line.path,
-                    value: MASKED.to_owned(),
-                    means: None,
-                    fixed: true,
-                });
-            }
             let (value, means) = self.cell(&line.cell)?;
             Ok(FieldLine {
                 field: line.path,
@@ -85,17 +82,11 @@ impl<'a> Spelling<'a> {
             Some(cell) => self.cell(&cell).map(|(value, _)| Some(value)),
             None => Ok(None),
         };
-        let body_of = old;
         let all = differences(old, new).into_iter().map(|(field, old, new)| {
-            let (before, after) = (words(old)?, words(new)?);
-            let shown = |words: Option<String>| match is_masked(body_of, &field) {
-                true => words.map(|_| MASKED.to_owned()),
-                false => words,
-            };
             Ok(Difference {
-                old: shown(before),
-                new: shown(after),
                 field,
+                old: words(old)?,
+                new: words(new)?,
             })
         });
         all.collect()

@@ -71,6 +71,8 @@ pub(super) enum What {
     Identification,
     /// The person's sex
     Sex,
+    /// What is not there any more, once the RSO has found out what it was
+    Lost,
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: PrivateVerb) -> Result<(), Failure> {
@@ -113,6 +115,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: PrivateVerb) -> Result<(), Fa
                 What::Declaration => Erase::Declaration(notice_on),
                 What::Identification => Erase::Identification,
                 What::Sex => Erase::Sex,
+                What::Lost => Erase::Lost,
             };
             let author = session.author(write.by.as_deref());
             let (now, mode) = (session.clock.now(), mode(write.dry_run));

@@ -5,7 +5,9 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::take::Taken;
 use crate::answer::Names;
 use crate::calendar::Day;
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, PrivateRow, Writer, Written};
+use crate::ledger::{
+    Author, Gone, Instant, Ledger, LedgerError, Mode, PrivateRow, Writer, Written,
+};
 use crate::record::{Id, Kept, Kind, Sex, Words, Worker, header_problem};
 
 /// What of a person can be erased.
@@ -17,10 +19,16 @@ pub enum Erase {
     Identification,
     /// The person's sex.
     Sex,
+    /// Whatever is not there any more: the RSO has found out what it was.
+    Lost,
 }
 
 impl Erase {
-    fn is_of(self, kept: &Kept) -> bool {
+    fn is_of(self, content: &Result<Kept, Gone>) -> bool {
+        let kept = match content {
+            Ok(kept) => kept,
+            Err(why) => return self == Erase::Lost && !matches!(why, Gone::Erased { .. }),
+        };
         match (self, kept) {
             (Erase::Declaration(None), Kept::Declaration { .. })
             | (Erase::Identification, Kept::Identification { .. })
@@ -226,7 +234,7 @@ pub fn erase_private(
         let rows = writer.snapshot()?.private(Some(worker.number()))?;
         let mut all = Taken::default();
         for row in rows {
-            if !row.content.as_ref().is_ok_and(|it| what.is_of(it)) {
+            if !what.is_of(&row.content) {
                 continue;
             }
             let written = writer.erase_private(row.entry, reason)?;

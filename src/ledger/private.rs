@@ -225,6 +225,13 @@ impl Writer<'_> {
              WHERE reference IN (SELECT reference FROM private_record WHERE record = ?1)",
             [old.record],
         )?;
+        // A row that was lost is erased as well.
+        self.tx.execute(
+            "INSERT INTO private (reference, gone)
+             SELECT DISTINCT reference, 'erased' FROM private_record
+             WHERE record = ?1 AND reference NOT IN (SELECT reference FROM private)",
+            [old.record],
+        )?;
         Ok(written)
     }
 

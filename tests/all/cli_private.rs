@@ -66,14 +66,14 @@ const OPEN: &[&str] = &[
     "clearance --json",
     "findings --from 2026-02-01 --to 2026-06-15",
     "findings --from 2026-02-01 --to 2026-06-15 --json",
-    "findings --from 2026-02-01 --to 2026-06-15 --all",
+    "findings --from 2026-02-01 --to 2026-06-15 --answered",
     "dose crew --year 2026",
     "dose crew --year 2026 --json",
     "dose lists --year 2026 --share 1",
     "dose lists --year 2026 --share 1 --json",
-    "dose forecast --json",
-    "review 2026-04",
-    "review 2026-04 --json",
+    "dose forecast W08 --json",
+    "review 2026-06",
+    "review 2026-06 --json",
     "worker list",
     "worker list --json",
     "held",
@@ -93,8 +93,7 @@ fn everybody_reads_may_or_may_not_and_nothing_of_a_declared_pregnancy() {
         let out = place.quiet(line).out;
         let stops = ["board", "clearance", "findings", "dose crew", "review"];
         if stops.iter().any(|it| line.starts_with(it)) && !line.contains("--csv") {
-            let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
-            assert!(flat.contains("may not: see RSO"), "{line}\n{out}");
+            assert!(flat(&out).contains("may not: see RSO"), "{line}\n{out}");
         }
     }
     let lists = place.done("dose lists --year 2026 --share 1").out;
@@ -106,7 +105,7 @@ fn everybody_reads_may_or_may_not_and_nothing_of_a_declared_pregnancy() {
     assert_eq!(told(&said), None, "{said}");
     assert!(said.contains("may not: see RSO"), "{said}");
     // Papers, pages and charts.
-    place.done("review 2026-04 --out DIR/review");
+    place.done("review 2026-06 --out DIR/review");
     place.done("pack J-1 --out DIR/pack --on 2026-04-10");
     place.done("chart crew --year 2026 --out DIR/crew.svg");
     let mut read = 0;
@@ -203,10 +202,33 @@ fn an_export_has_no_private_content_a_backup_has_it_and_a_rebuild_leaves_it() {
     place.done("ledger verify --full");
     let out = place.done("private show W08").out;
     assert_eq!(out.matches("is not in this ledger").count(), 3, "{out}");
-    for line in ["dose show W08 --year 2026", "clearance W08"] {
-        let out = place.done(line).out;
+    for line in [
+        "dose show W08 --year 2026",
+        "dose statement W08 --year 2026",
+    ] {
+        let out = flat(&place.done(line).out);
         assert!(out.contains("no level of it is judged"), "{line}\n{out}");
     }
+    // Nobody knows whether she declared a pregnancy: somebody has to find out.
+    for line in ["board", "findings", "clearance"] {
+        let out = place.done(line).out;
+        assert!(out.contains("see RSO"), "{line}\n{out}");
+        assert_eq!(told(&out), None, "{line}\n{out}");
+    }
+    let own = flat(&place.done("clearance W08").out);
+    assert!(
+        own.contains("private records are not in this ledger"),
+        "{own}"
+    );
+    place.done(DECLARED);
+    place.done("private erase W08 lost --reason \"asked anew\"");
+    let board = place.quiet("board").out;
+    assert!(board.contains("may not: see RSO"), "{board}");
+    assert!(
+        !board.contains(" see RSO;") || board.matches("see RSO;").count() == 1,
+        "{board}"
+    );
+    place.done("ledger verify --full");
 }
 
 #[test]
@@ -246,8 +268,7 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
         "private show W08",
         "dose statement W08 --year 2026",
     ] {
-        let flat = place.done(line).out;
-        let flat = flat.split_whitespace().collect::<Vec<_>>().join(" ");
+        let flat = flat(&place.done(line).out);
         assert!(
             flat.contains("was erased on 2026-06-15 by Hollow"),
             "{line}: {flat}"
@@ -270,6 +291,11 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
         "{}",
         again.err
     );
+}
+
+/// In one line.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn newest(place: &Place) -> i64 {
@@ -416,7 +442,7 @@ fn a_private_table_that_was_changed_by_another_tool_is_told() {
         for line in ["ledger verify", "ledger verify --full"] {
             let said = place.quiet(line);
             assert_ne!(said.code, 0, "{sql}");
-            let flat = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let flat = flat(&said.out);
             assert!(flat.contains(words), "{sql}: {flat}");
         }
     }
