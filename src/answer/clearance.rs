@@ -9,7 +9,7 @@ use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
-use super::private::{GoneLine, gone, lost_finding, open_levels};
+use super::private::{GoneLine, gone, lost_finding};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -46,7 +46,8 @@ pub struct ClearanceLine {
     pub nearest: Option<LevelLine>,
     /// How the person's qualifications stand.
     pub duties: Vec<DutyLine>,
-    /// Every level that holds for the person; other answers choose from them.
+    /// Every level that holds for the person, those too that are for the person and the RSO alone:
+    /// other answers may reckon with them, and show none.
     #[serde(skip)]
     pub levels: Vec<LevelLine>,
 }
@@ -158,7 +159,6 @@ fn masked(line: ClearanceLine) -> ClearanceLine {
         reasons: reasons.collect(),
         gone: Vec::new(),
         nearest: None,
-        levels: open_levels(line.levels),
         ..line
     }
 }

@@ -13,7 +13,7 @@ use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
-use crate::record::{Body, Kind, Role};
+use crate::record::{Body, Role};
 
 pub(super) fn taken(
     kind: &'static str,
@@ -49,11 +49,8 @@ pub fn amend(
         let snapshot = writer.snapshot()?;
         let old = snapshot.entry(entry)?;
         let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
-        if matches!(
-            before,
-            Body::Private(_) | Body::Pregnancy(_) | Body::PregnancyEnd(_)
-        ) {
-            return Err(is_private(entry, before.kind()));
+        if matches!(before, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
+            return Err(is_private(entry));
         }
         let names = Names::load(&snapshot)?;
         let body = corrected(&snapshot, &names, entry, &before, changes)?;
@@ -161,17 +158,14 @@ fn is_void(entry: i64) -> IntakeError {
     }
 }
 
-fn is_private(entry: i64, kind: Kind) -> IntakeError {
-    let right = match kind {
-        Kind::Private => "wearbook private set, or private erase and then anew".to_owned(),
-        _ => format!(
-            "wearbook entry void {entry} --reason WHY, then wearbook worker pregnancy, which keeps \
-             it out of the chain"
-        ),
-    };
+/// Of an entry that tells of a declared pregnancy itself, in the form of an older program.
+fn is_private(entry: i64) -> IntakeError {
     IntakeError::BadChange {
-        detail: format!("entry {entry} is private: what it tells may not be chained"),
-        right,
+        detail: format!("entry {entry} is private: what it tells may not be chained again"),
+        right: format!(
+            "wearbook entry void {entry} --reason WHY, then wearbook worker pregnancy, which \
+             keeps it out of the chain"
+        ),
     }
 }
 

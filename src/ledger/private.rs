@@ -287,7 +287,9 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<Fault>, LedgerError> {
         };
         faults.push(Fault {
             entry: Some(row.entry),
-            what: what.to_owned(),
+            what: format!(
+                "{what}; a backup may have it, else, after `ledger rebuild`: `private erase ID lost`"
+            ),
         });
     }
     let stray = "SELECT count(*) FROM private

@@ -23,6 +23,7 @@ mod cli_ledger;
 mod cli_notice;
 mod cli_off_scale;
 mod cli_private;
+mod cli_private_kept;
 mod cli_reads;
 mod cli_reconcile;
 mod cli_registers;
