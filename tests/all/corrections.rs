@@ -285,7 +285,8 @@ fn a_reference_takes_only_the_name_of_a_record_of_its_kind_in_force() {
             }
         }
     }
-    for kind in Kind::ALL {
+    let whole = [Kind::Pregnancy, Kind::PregnancyEnd];
+    for kind in Kind::ALL.iter().filter(|it| !whole.contains(it)) {
         let mut wanted = BTreeSet::new();
         references("", kind.fields(), &mut wanted);
         // Nobody writes which words were meant but the ledger's own hand.
