@@ -13,7 +13,6 @@ use super::nobody::NobodysLine;
 use super::notice::open_duties;
 use super::notice_facts::end_of;
 use crate::calendar::{Day, Instant};
-use crate::dose::clearance::Cause;
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Progress};
 use crate::rule::Severity;
@@ -202,23 +201,11 @@ fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
     }
 }
 
-/// Whether a level stops the person. Which one, and what is left of any, is for the person and
-/// the RSO: the words are the same for all of them, so that none gives away what is private.
-fn is_level(cause: Cause) -> bool {
-    matches!(cause, Cause::Limit | Cause::AdministrativeLevel)
-}
-
 fn person(line: &ClearanceLine) -> BoardPerson {
     let reasons = line.reasons.iter().map(|it| BoardReason {
         severity: it.finding.severity,
-        what: match is_level(it.cause) {
-            true => "may not: see RSO".to_owned(),
-            false => it.finding.what.clone(),
-        },
-        ends: match is_level(it.cause) {
-            true => "ends as the RSO says",
-            false => it.ends,
-        },
+        what: it.finding.what.clone(),
+        ends: it.ends,
     });
     BoardPerson {
         worker: line.worker.clone(),

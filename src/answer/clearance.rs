@@ -109,30 +109,10 @@ pub fn clearance(
     now: Instant,
 ) -> Result<ClearanceAnswer, AnswerError> {
     let scheme = house.scheme_on(on)?;
-    let held = super::held::held(snapshot, house)?.lines;
-    let events = InEvents::load(snapshot, house, on)?;
-    let mut lines = Vec::new();
     let of_everybody = worker.is_none();
-    for facts in house.workers() {
-        let asked = match worker {
-            Some(worker) => worker == facts.record,
-            None => house.names.monitored(facts.record, on),
-        };
-        if asked {
-            let line = line(
-                snapshot,
-                house,
-                scheme,
-                (&held, &events),
-                facts.record,
-                on,
-                now,
-            )?;
-            lines.push(match of_everybody {
-                true => masked(line),
-                false => line,
-            });
-        }
+    let mut lines = of_people(snapshot, house, worker, on, now)?;
+    if of_everybody {
+        lines = lines.into_iter().map(masked).collect();
     }
     Ok(ClearanceAnswer {
         on,
@@ -145,15 +125,49 @@ pub fn clearance(
     })
 }
 
+/// The people, by id, with all that stands against each: for the person and the RSO, and for
+/// answers that mask it themselves.
+pub(super) fn of_people(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: Option<RecordId>,
+    on: Day,
+    now: Instant,
+) -> Result<Vec<ClearanceLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let held = super::held::held(snapshot, house)?.lines;
+    let events = InEvents::load(snapshot, house, on)?;
+    let mut lines = Vec::new();
+    for facts in house.workers() {
+        let asked = match worker {
+            Some(worker) => worker == facts.record,
+            None => house.names.monitored(facts.record, on),
+        };
+        if asked {
+            lines.push(line(
+                snapshot,
+                house,
+                scheme,
+                (&held, &events),
+                facts.record,
+                on,
+                now,
+            )?);
+        }
+    }
+    Ok(lines)
+}
+
 /// The line as anybody may read it.
 fn masked(line: ClearanceLine) -> ClearanceLine {
-    let reasons = line.reasons.into_iter().map(|it| ReasonLine {
-        ends: match it.finding.private {
-            true => "ends as the RSO says",
-            false => it.ends,
-        },
-        finding: it.finding.masked(),
-        ..it
+    let reasons = line.reasons.into_iter().map(|mut it| {
+        // The same words for every level, so that none gives away what is private.
+        it.finding.private |= matches!(it.cause, Cause::Limit | Cause::AdministrativeLevel);
+        if it.finding.private {
+            it.ends = "ends as the RSO says";
+        }
+        it.finding = it.finding.masked();
+        it
     });
     ClearanceLine {
         reasons: reasons.collect(),

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 use serde::Serialize;
 
-use super::clearance::clearance;
+use super::clearance::of_people;
 use super::clock::clock_findings;
 use super::due::{DueLine, DueState, lines_of};
 use super::error::AnswerError;
@@ -215,7 +215,7 @@ fn of_clearance(
     on: Day,
     now: Instant,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let people = clearance(snapshot, house, None, on, now)?.lines;
+    let people = of_people(snapshot, house, None, on, now)?;
     let reasons = people.into_iter().flat_map(|it| it.reasons);
     let reasons = reasons.filter(|it| it.cause != Cause::Held);
     Ok(reasons.map(|it| it.finding).collect())

@@ -172,6 +172,25 @@ fn the_board_tells_nobodys_allowance_and_stops_for_any_level_in_the_same_words()
     };
     // One is over the limit of a year, the other over that of a declared pregnancy.
     assert_eq!(level("W07"), level("W08"));
+    let all: Value = serde_json::from_str(&place.quiet("clearance --json").out).unwrap();
+    let stop = |id: &str| {
+        let lines = all["data"]["lines"].as_array().expect("people").iter();
+        let mut one = lines.filter(|it| it["worker"] == id);
+        let one = one.next().expect("a line");
+        assert!(one["nearest"].is_null(), "{one}");
+        let reasons = one["reasons"].as_array().expect("reasons").iter();
+        let mut found = reasons.filter(|it| it["check"] == "may-not");
+        found.next().expect("a stop").to_string().replace(id, "ID")
+    };
+    assert_eq!(stop("W07"), stop("W08"));
+    // By name the one limit is told with its rule, and in the list of what is to be done too.
+    for line in [
+        "clearance W07",
+        "findings --from 2026-02-01 --to 2026-06-15",
+    ] {
+        let out = place.quiet(line).out;
+        assert!(out.contains("limit deep-year"), "{line}: {out}");
+    }
 }
 
 /// In one line.
