@@ -4,8 +4,12 @@ use std::fs;
 
 use rusqlite::Connection;
 
+use wearbook::ledger::{KnownAt, Ledger, LedgerError, Mode};
+use wearbook::record::{Body, Charter, ClockSort, Kept, Sex};
+
 use super::cli_private::{DECLARED, declared, flat, newest, told};
 use super::cli_support::NOW;
+use super::ledger_fixture::{adoption, author, charter, first_instant, worker};
 
 #[test]
 fn an_export_has_no_private_content_a_backup_has_it_and_a_rebuild_leaves_it() {
@@ -25,6 +29,14 @@ fn an_export_has_no_private_content_a_backup_has_it_and_a_rebuild_leaves_it() {
     }
     let before = place.done("private show W08").out;
     place.done("ledger rebuild");
+    assert_eq!(place.done("private show W08").out, before);
+    // Tables of an older form: an upgrade makes all but this one anew.
+    let conn = Connection::open(place.ledger()).expect("a plain connection");
+    conn.execute_batch("UPDATE form SET digest = 'older' WHERE name = 'derived'")
+        .expect("an older form");
+    drop(conn);
+    let upgraded = place.done("ledger upgrade").out;
+    assert!(upgraded.contains("upgraded"), "{upgraded}");
     assert_eq!(place.done("private show W08").out, before);
     place.done("ledger backup DIR/copy.db");
     place.turn_to("copy.db", NOW);
@@ -210,4 +222,75 @@ fn the_private_table_guards_itself_against_slips() {
             "{error}"
         );
     }
+}
+
+#[test]
+fn nobody_can_guess_what_a_reference_is_of() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let kept = Kept::Sex(Sex::Female);
+    let mut references = Vec::new();
+    for name in ["one.db", "two.db"] {
+        let real = Charter {
+            clock: ClockSort::System,
+            ..charter()
+        };
+        let path = dir.path().join(name);
+        let made = Ledger::create(&path, &author(), first_instant(), real, adoption());
+        let mut ledger = made.expect("a ledger");
+        let now = first_instant();
+        let written = ledger.write(&author(), now, Mode::Commit, |writer| {
+            let mut entries = Vec::new();
+            for id in ["W01", "W02"] {
+                let record = writer.append(worker(id, "A. Name"), false)?.record();
+                let written = writer.keep_private(record.into(), &kept, None)?;
+                entries.push(written.entry());
+            }
+            Ok::<_, LedgerError>(entries)
+        });
+        for entry in written.expect("two private records") {
+            let body = ledger.read(KnownAt::Now, |it| it.body(entry));
+            match body.expect("a body") {
+                Some(Body::Private(it)) => references.push(it.reference),
+                other => panic!("{other:?}"),
+            }
+        }
+    }
+    references.sort();
+    references.dedup();
+    assert_eq!(
+        references.len(),
+        4,
+        "the same content, and a salt of its own for each"
+    );
+}
+
+#[test]
+fn a_notice_about_a_dose_above_a_private_limit_is_owed_and_does_not_name_it() {
+    let place = declared("private-notice");
+    place.done(
+        "event open --kind disconnect --occurred 2026-04-10T13:40 --job J-1 --equipment D-1 \
+         --person \"W08=kept the boundary\" --words \"source out\"",
+    );
+    place.quiet("notice report E-1 --out DIR/report");
+    let mut texts: Vec<String> = [
+        "notice show E-1",
+        "notice show E-1 --json",
+        "event show E-1",
+    ]
+    .iter()
+    .map(|line| place.quiet(line).out)
+    .collect();
+    for entry in fs::read_dir(place.path("report")).expect("the draft") {
+        let path = entry.expect("a file").path();
+        texts.push(fs::read_to_string(&path).expect("a text"));
+    }
+    assert!(texts.len() > 3);
+    for text in texts.iter().map(|it| flat(it)) {
+        assert!(!text.is_empty());
+        for words in ["entire pregnancy", "0.5 rem", "2026-01-19", "2026-03-02"] {
+            assert!(!text.contains(words), "{words}: {text}");
+        }
+    }
+    let shown = flat(&place.quiet("notice show E-1").out);
+    assert!(shown.contains("limit that the RSO knows"), "{shown}");
 }

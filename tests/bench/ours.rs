@@ -133,9 +133,10 @@ pub fn findings_of(path: &Path, day: Day) -> Outcome<usize> {
         first: day,
         last: day,
     };
+    let now = now()?;
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        findings(snapshot, &house, span, day, false).map(|it| it.lines.len())
+        findings(snapshot, &house, (span, day, now), false).map(|it| it.lines.len())
     })?)
 }
