@@ -190,6 +190,19 @@ pub(super) fn declared(
     Ok(all)
 }
 
+impl House {
+    /// Whether the key of a finding names a level of a declared pregnancy, as those of older
+    /// programs did.
+    pub(super) fn is_private_finding(&self, key: &str) -> bool {
+        let check = key.split('/').next().unwrap_or_default();
+        let Some((_, level)) = check.split_once(':') else {
+            return false;
+        };
+        let mut levels = self.schemes().flat_map(|scheme| &scheme.levels);
+        levels.any(|it| it.key == level && it.applies_to == AppliesTo::DeclaredPregnancy)
+    }
+}
+
 /// Whether a level is one of a declared pregnancy.
 pub(super) fn is_private(standing: &Standing<'_>) -> bool {
     standing.level.applies_to == AppliesTo::DeclaredPregnancy

@@ -33,7 +33,7 @@ pub struct Difference {
 
 /// What stands for the fields of an entry that tells of a declared pregnancy itself, as older
 /// programs chained them: only `private show` tells it.
-fn masked() -> FieldLine {
+pub(super) fn masked() -> FieldLine {
     FieldLine {
         field: "content".to_owned(),
         value: "private".to_owned(),

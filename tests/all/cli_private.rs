@@ -313,16 +313,20 @@ fn a_declaration_that_an_older_program_chained_still_counts_and_is_masked() {
         "{{\"conception_on\":\"2026-01-19\",\"notice_on\":\"2026-03-02\",\"worker\":{worker}}}"
     );
     chained(&conn, "pregnancy", &body);
+    let body = r#"{"answer":"spoke with her","finding":"limit-exceeded:pregnancy/W08/32"}"#;
+    chained(&conn, "decision", body);
     drop(conn);
     place.done("ledger rebuild");
-    let entry = newest(&place);
+    let entry = newest(&place) - 1;
     for line in OPEN {
         let said = place.quiet(line);
         assert_eq!(told(&said.out), None, "{line}\n{}", said.out);
     }
     for line in ["show", "history"] {
-        let out = place.done(&format!("entry {line} {entry}")).out;
-        assert_eq!(told(&out), None, "{out}");
+        for entry in [entry, entry + 1] {
+            let out = place.done(&format!("entry {line} {entry}")).out;
+            assert_eq!(told(&out), None, "{out}");
+        }
     }
     let board = place.quiet("board").out;
     assert!(board.contains("may not: see RSO"), "{board}");
