@@ -43,6 +43,7 @@ mod in_event;
 mod inactive;
 mod inspection;
 mod item_facts;
+mod leaver;
 mod lists;
 mod load;
 mod load_badge;
@@ -132,6 +133,7 @@ pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,
 };
+pub use leaver::{AwaitedBadge, LeaverAnswer, LeaverYear, leaver};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;

@@ -288,7 +288,8 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<Fault>, LedgerError> {
         faults.push(Fault {
             entry: Some(row.entry),
             what: format!(
-                "{what}; a backup may have it, else, after `ledger rebuild`: `private erase ID lost`"
+                "{what}; a backup may have it, else, after `ledger rebuild`: `private erase ID \
+                 lost`"
             ),
         });
     }

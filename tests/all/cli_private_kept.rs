@@ -88,6 +88,9 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
     let refused = place.quiet("private erase W08 declaration --reason \" \"");
     assert_ne!(refused.code, 0);
     assert!(in_file());
+    place.done("private erase W08 declaration --reason \"asked in writing\" --dry-run");
+    assert!(in_file(), "a dry run erases nothing");
+    assert!(place.done("private show W08").out.contains("2026-01-19"));
     let out = place.done("private erase W08 declaration --reason \"asked in writing\" --by Hollow");
     assert!(
         out.out.contains("made earlier still have it"),

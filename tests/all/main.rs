@@ -19,6 +19,7 @@ mod cli_in_event;
 mod cli_inactive;
 mod cli_inspect;
 mod cli_known_dose;
+mod cli_leaver;
 mod cli_ledger;
 mod cli_notice;
 mod cli_off_scale;
