@@ -32,7 +32,7 @@ fn whoever_leaves_gets_an_estimate_while_the_last_badge_is_awaited_and_a_record_
     place.done("worker monitoring --worker W08 --on 2026-05-31 --change ends");
     let state = |told: &Value| {
         assert_eq!(told["left_on"], "2026-05-31");
-        let [badge] = &list(&told["awaited"])[..] else {
+        let [badge] = list(&told["awaited"]) else {
             panic!("{told}");
         };
         assert_eq!(badge["badge"], "0417");
@@ -62,7 +62,7 @@ fn of_a_lost_badge_no_result_is_awaited_and_somebody_has_to_determine_the_dose()
     let place = worked("leaver-lost");
     place.done("badge lost --badge 0417 --on 2026-05-20");
     let told = leaver(&place);
-    let [badge] = &list(&told["awaited"])[..] else {
+    let [badge] = list(&told["awaited"]) else {
         panic!("{told}");
     };
     assert_eq!(badge["to_be_determined"], true);
