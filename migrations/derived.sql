@@ -90,6 +90,17 @@ CREATE TABLE monitoring (
     change   TEXT NOT NULL CHECK (change IN ('starts', 'ends'))
 ) STRICT;
 
+-- That something private of a person is on file; what it is stands in the table `private`.
+CREATE TABLE private_record (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    record    INTEGER NOT NULL REFERENCES record (id),
+    worker    INTEGER NOT NULL REFERENCES record (id),
+    reference TEXT NOT NULL,                               -- of its content in `private`
+    erased    INTEGER NOT NULL CHECK (erased IN (0, 1))    -- 1: with this entry
+) STRICT;
+
+-- Declarations of an older form, chained. Newer ones stand in `private`.
 CREATE TABLE pregnancy (
     entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
     ended_by      INTEGER REFERENCES entry (seq),

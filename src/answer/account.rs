@@ -10,6 +10,7 @@ use super::forecast::{AheadAnswer, ahead_of};
 use super::here::{NO_RECORD, has_badge};
 use super::in_event::stops_of;
 use super::load::House;
+use super::private::{GoneLine, gone};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
@@ -96,6 +97,8 @@ pub struct DoseAnswer {
     pub raised_by: Vec<String>,
     /// The levels.
     pub levels: Vec<LevelLine>,
+    /// Private records of which the content is not there.
+    pub gone: Vec<GoneLine>,
     /// What the levels say to somebody.
     pub findings: Vec<Finding>,
     /// The contributions.
@@ -168,6 +171,7 @@ pub fn dose_of(
         conflicts: conflict_lines(house, &account.conflicts, span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
+        gone: gone(snapshot, worker)?,
         findings,
         why,
         convention,

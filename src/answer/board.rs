@@ -12,12 +12,10 @@ use super::load::House;
 use super::nobody::NobodysLine;
 use super::notice::open_duties;
 use super::notice_facts::end_of;
-use super::view::LevelLine;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Progress};
-use crate::quantity::Dose;
-use crate::rule::{AppliesTo, Level, LevelSort, LevelWindow, Scheme, Severity};
+use crate::rule::Severity;
 
 /// One person on the board.
 #[derive(Debug, Clone, Serialize)]
@@ -30,13 +28,6 @@ pub struct BoardPerson {
     pub may_go: bool,
     /// What stands against it or needs somebody, the most serious first.
     pub reasons: Vec<BoardReason>,
-    /// What this shift may add: the least of the levels of one shift and of what is left of
-    /// any other. Nothing where a dose has no upper bound.
-    pub left_today: Option<String>,
-    /// What is left of the level of which least is left.
-    pub left: Option<String>,
-    /// Which level that is.
-    pub of: String,
 }
 
 /// Why somebody stays in, or what needs somebody.
@@ -127,14 +118,13 @@ pub fn board(
     for id in crew {
         asked.push(house.names.label(house.names.worker(id)?.number()));
     }
-    let scheme = house.scheme_on(on)?;
     let all = clearance(snapshot, house, None, on, now)?;
     let lines: Vec<&ClearanceLine> = all
         .lines
         .iter()
         .filter(|it| asked.is_empty() || asked.contains(&it.worker))
         .collect();
-    let mut people: Vec<BoardPerson> = lines.iter().map(|it| person(house, scheme, it)).collect();
+    let mut people: Vec<BoardPerson> = lines.iter().map(|it| person(it)).collect();
     // Somebody who is named and not monitored must not fall out of the board unseen.
     for id in asked
         .iter()
@@ -242,60 +232,20 @@ fn not_monitored(house: &House, id: &str, on: Day) -> BoardPerson {
             what: format!("not monitored on {on}"),
             ends: "ends with monitoring on record (wearbook worker monitoring)",
         }],
-        left_today: None,
-        left: None,
-        of: String::new(),
     }
 }
 
-fn person(house: &House, scheme: &Scheme, line: &ClearanceLine) -> BoardPerson {
+fn person(line: &ClearanceLine) -> BoardPerson {
     let reasons = line.reasons.iter().map(|it| BoardReason {
         severity: it.finding.severity,
         what: it.finding.what.clone(),
         ends: it.ends,
     });
-    let nearest = line.nearest.as_ref();
-    let left = nearest.map(|it| it.left_short.clone());
-    let left_today = line
-        .levels
-        .iter()
-        .filter(|it| it.quantity == "deep" && it.sort != LevelSort::Investigation.name())
-        .all(|it| it.sure)
-        .then(|| left_today(scheme, line))
-        .flatten();
     BoardPerson {
         worker: line.worker.clone(),
         name: line.name.clone(),
         may_go: line.may_work,
         reasons: reasons.collect(),
-        left_today: left_today.map(|dose| dose.display(house.unit())),
-        left,
-        of: nearest.map_or_else(String::new, LevelLine::words),
-    }
-}
-
-/// The least of what one shift may show and what is left of any limit or administrative level
-/// of the deep dose.
-fn left_today(scheme: &Scheme, line: &ClearanceLine) -> Option<Dose> {
-    let of_shift = |it: &&Level| {
-        it.window == LevelWindow::Shift
-            && matches!(it.applies_to, AppliesTo::Adult | AppliesTo::Anyone)
-    };
-    let shift = scheme
-        .levels
-        .iter()
-        .filter(of_shift)
-        .map(|it| it.dose)
-        .min();
-    let other = line
-        .levels
-        .iter()
-        .filter(|it| it.quantity == "deep" && it.sort != LevelSort::Investigation.name())
-        .map(|it| Dose::from_nsv(it.left_nsv.max(0)))
-        .min();
-    match (shift, other) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
     }
 }
 

@@ -9,6 +9,7 @@ use super::in_event::{InEvents, over_shift_level};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
+use super::private::{GoneLine, gone, lost_finding};
 use super::view::{LevelLine, level_lines};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -34,6 +35,8 @@ pub struct ClearanceLine {
     pub reasons: Vec<ReasonLine>,
     /// What would have to be known and is not on record.
     pub not_known: Vec<String>,
+    /// Private records of which the content is not there.
+    pub gone: Vec<GoneLine>,
     /// Clocks that run, with what is left.
     pub clocks: Vec<String>,
     /// Those of them whose time is past; the board marks them.
@@ -43,7 +46,8 @@ pub struct ClearanceLine {
     pub nearest: Option<LevelLine>,
     /// How the person's qualifications stand.
     pub duties: Vec<DutyLine>,
-    /// Every level that holds for the person; other answers choose from them.
+    /// Every level that holds for the person, those too that are for the person and the RSO alone:
+    /// other answers may reckon with them, and show none.
     #[serde(skip)]
     pub levels: Vec<LevelLine>,
 }
@@ -81,6 +85,9 @@ pub struct DutyLine {
 pub struct ClearanceAnswer {
     /// The day.
     pub on: Day,
+    /// Whether it is of everybody. Then nobody's allowance is told, and of what is private no
+    /// more than whom to ask.
+    pub of_everybody: bool,
     /// The people, by id.
     pub lines: Vec<ClearanceLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
@@ -102,6 +109,32 @@ pub fn clearance(
     now: Instant,
 ) -> Result<ClearanceAnswer, AnswerError> {
     let scheme = house.scheme_on(on)?;
+    let of_everybody = worker.is_none();
+    let mut lines = of_people(snapshot, house, worker, on, now)?;
+    if of_everybody {
+        lines = lines.into_iter().map(masked).collect();
+    }
+    Ok(ClearanceAnswer {
+        on,
+        of_everybody,
+        lines,
+        nobodys: nobodys(snapshot, house)?,
+        unit: house.unit().symbol().to_owned(),
+        caution: CAUTION.to_owned(),
+        confirm: scheme.confirm.clone(),
+    })
+}
+
+/// The people, by id, with all that stands against each: for the person and the RSO, and for
+/// answers that mask it themselves.
+pub(super) fn of_people(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: Option<RecordId>,
+    on: Day,
+    now: Instant,
+) -> Result<Vec<ClearanceLine>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
     let held = super::held::held(snapshot, house)?.lines;
     let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
@@ -122,14 +155,26 @@ pub fn clearance(
             )?);
         }
     }
-    Ok(ClearanceAnswer {
-        on,
-        lines,
-        nobodys: nobodys(snapshot, house)?,
-        unit: house.unit().symbol().to_owned(),
-        caution: CAUTION.to_owned(),
-        confirm: scheme.confirm.clone(),
-    })
+    Ok(lines)
+}
+
+/// The line as anybody may read it.
+fn masked(line: ClearanceLine) -> ClearanceLine {
+    let reasons = line.reasons.into_iter().map(|mut it| {
+        // The same words for every level, so that none gives away what is private.
+        it.finding.private |= matches!(it.cause, Cause::Limit | Cause::AdministrativeLevel);
+        if it.finding.private {
+            it.ends = "ends as the RSO says";
+        }
+        it.finding = it.finding.masked();
+        it
+    });
+    ClearanceLine {
+        reasons: reasons.collect(),
+        gone: Vec::new(),
+        nearest: None,
+        ..line
+    }
 }
 
 /// What stands against a crew that is proposed again: who is stopped, and which of their
@@ -204,6 +249,12 @@ fn line(
         )?);
     }
     let nearest = nearest(&levels, &found);
+    let gone = gone(snapshot, worker)?;
+    let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
+        ends: "ends as the RSO says",
+        cause: Cause::Undetermined,
+        finding,
+    });
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -214,8 +265,9 @@ fn line(
             .filter(|it| it.left_minutes < 0)
             .map(ToString::to_string)
             .collect(),
-        reasons: found.reasons.into_iter().map(reason).collect(),
+        reasons: found.reasons.into_iter().map(reason).chain(lost).collect(),
         not_known: things.not_known,
+        gone,
         nearest,
         duties: duty_lines,
         levels,

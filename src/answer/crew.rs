@@ -6,6 +6,7 @@ use super::error::AnswerError;
 use super::here::{NO_RECORD, has_badge, is_elsewhere};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
+use super::private::{open_findings, open_levels};
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
@@ -109,7 +110,8 @@ pub fn dose_of_crew(
         let used = index.used(span, Quantity::Deep)?;
         collective = collective.plus(&used.account)?;
         let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
-        let findings = level_findings(facts, &standings, &index, scheme)?;
+        let levels = open_levels(levels);
+        let findings = open_findings(level_findings(facts, &standings, &index, scheme)?);
         let stop = findings.iter().find(|it| it.severity == Severity::Stop);
         let undetermined = used.safe.undetermined > 0;
         let why = match (stop, undetermined) {

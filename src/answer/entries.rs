@@ -5,10 +5,10 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::spelling::{FieldLine, Spelling};
+use super::spelling::{FieldLine, Spelling, masked};
 use crate::calendar::Day;
 use crate::ledger::{Entry, LedgerError, Snapshot};
-use crate::record::{Adoption, Sheet};
+use crate::record::{Adoption, Body, Sheet};
 
 /// One entry for people to read.
 #[derive(Debug, Clone, Serialize)]
@@ -41,12 +41,21 @@ pub struct EntryAnswer {
     pub newest: i64,
 }
 
-fn answer(spelling: &Spelling<'_>, entry: Entry, newest: i64) -> Result<EntryAnswer, AnswerError> {
+fn answer(
+    house: &House,
+    spelling: &Spelling<'_>,
+    entry: Entry,
+    newest: i64,
+) -> Result<EntryAnswer, AnswerError> {
     let seq = entry.seq;
     let body = entry
         .read_body()
         .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
-    let fields = body.as_ref().map(|it| spelling.fields(it)).transpose()?;
+    let fields = match &body {
+        // An answer that an older program took names the level that it is about.
+        Some(Body::Decision(it)) if house.is_private_finding(&it.finding) => Some(vec![masked()]),
+        other => other.as_ref().map(|it| spelling.fields(it)).transpose()?,
+    };
     let kind = entry.kind_word().to_owned();
     Ok(EntryAnswer {
         entry: entry.seq,
@@ -73,7 +82,7 @@ pub fn entry_of(
 ) -> Result<EntryAnswer, AnswerError> {
     let entry = snapshot.entry(seq)?;
     let newest = snapshot.newest(entry.record)?;
-    answer(&Spelling::new(snapshot, &house.names), entry, newest)
+    answer(house, &Spelling::new(snapshot, &house.names), entry, newest)
 }
 
 /// Every version of the record that an entry belongs to, oldest first.
@@ -87,7 +96,7 @@ pub fn history_of(
     let spelling = Spelling::new(snapshot, &house.names);
     versions
         .into_iter()
-        .map(|it| answer(&spelling, it, newest))
+        .map(|it| answer(house, &spelling, it, newest))
         .collect()
 }
 

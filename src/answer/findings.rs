@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use serde::Serialize;
 
 use super::as_it_stands::as_it_stands;
-use super::clearance::clearance;
+use super::clearance::of_people;
 use super::clock::clock_findings;
 use super::error::AnswerError;
 use super::held::held;
@@ -107,6 +107,11 @@ pub(super) fn findings_from(
 ) -> Result<FindingsAnswer, AnswerError> {
     let of = (span, on, now);
     let (mut found, mut settled) = gather(snapshot, house, of, histories)?;
+    // As anybody may read them.
+    found = found
+        .into_iter()
+        .map(|(day, it)| (day, it.masked()))
+        .collect();
     let answers = answers(snapshot)?;
     let mut lines: Vec<FindingLine> = Vec::new();
     let mut answered = 0;
@@ -223,7 +228,7 @@ fn of_clearance(
     on: Day,
     now: Instant,
 ) -> Result<Vec<Finding>, AnswerError> {
-    let people = clearance(snapshot, house, None, on, now)?.lines;
+    let people = of_people(snapshot, house, None, on, now)?;
     let reasons = people.into_iter().flat_map(|it| it.reasons);
     let reasons = reasons.filter(|it| it.cause != Cause::Held);
     Ok(reasons.map(|it| it.finding).collect())

@@ -55,23 +55,18 @@ pub struct ListsAnswer {
     pub confirm: String,
 }
 
-/// The share of a level in words. Of a declared pregnancy both shares are told, for either may be
-/// the greater; where nothing measured the dose, what quarters without records take is told.
+/// What stands for a level that is for the person and the RSO alone.
+const MASKED: &str = "see RSO (wearbook dose show ID)";
+
+/// The share of a level in words; where nothing measured the dose, what quarters without records
+/// take is told.
 fn above(level: &LevelLine) -> String {
-    match &level.whole {
-        Some(whole) => format!(
-            "{} of {}, since conception; {} of the {} left at the declaration: {}",
-            whole.share,
-            whole.of.shown,
-            level.share,
-            level.limit.shown,
-            level.words()
-        ),
-        None if level.is_assessed => {
+    match level.is_assessed {
+        true => {
             let (share, of) = (&level.share, &level.limit.shown);
             format!("{share} of {of}: {}", level.words())
         }
-        None => format!(
+        false => format!(
             "not assessed, and {} of {} taken by quarters without records: {}",
             level.cut.shown,
             level.limit.shown,
@@ -131,9 +126,14 @@ pub fn lists(
             level.sort == LevelSort::Limit.name() && level.most_ppm().is_some_and(|ppm| ppm > most)
         };
         let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
-        for level in levels.iter().filter(|it| is_above(it)) {
+        let (private, open): (Vec<_>, Vec<_>) = levels
+            .iter()
+            .filter(|it| is_above(it))
+            .partition(|it| it.is_private);
+        for level in open {
             answer.above.push(line(above(level), None));
         }
+        let mut is_private = !private.is_empty();
         for last in ended.iter().filter_map(|it| it.ended_on) {
             let scheme = house.scheme_on(last)?;
             let (levels, standings) = level_lines(house, scheme, &history.facts, &index, last)?;
@@ -141,10 +141,10 @@ pub fn lists(
                 .iter()
                 .zip(&standings)
                 .filter(|(_, it)| it.level.applies_to == AppliesTo::DeclaredPregnancy);
-            for (level, _) in declared.filter(|it| is_above(it.0)) {
-                let what = format!("{}, which ended on {last}", above(level));
-                answer.above.push(line(what, None));
-            }
+            is_private |= declared.into_iter().any(|it| is_above(it.0));
+        }
+        if is_private {
+            answer.above.push(line(MASKED.to_owned(), None));
         }
         let account = Account::of(&history, span)?;
         for part in &account.contributions {

@@ -109,6 +109,11 @@ impl House {
         in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
     }
 
+    /// Every scheme that was adopted.
+    pub(super) fn schemes(&self) -> impl Iterator<Item = &Scheme> {
+        self.schemes.iter().map(|(_, _, scheme)| scheme)
+    }
+
     /// The scheme that was adopted from the latest day.
     pub(super) fn newest_scheme(&self) -> Option<&Scheme> {
         newest(&self.schemes)

@@ -4,10 +4,11 @@ use std::collections::HashMap;
 
 use super::error::AnswerError;
 use super::names::Names;
+use super::private::declared;
 use crate::calendar::Day;
-use crate::dose::input::{self, MissingQuarter, Monitored, Pregnancy, PriorDose, WorkerFacts};
+use crate::dose::input::{self, MissingQuarter, Monitored, PriorDose, WorkerFacts};
 use crate::ledger::Snapshot;
-use crate::record::{self, Authorization, MonitoringChange, PregnancyEnd, RecordId};
+use crate::record::{self, Authorization, MonitoringChange, RecordId};
 
 /// Loads them, by worker.
 pub(super) fn load_facts(
@@ -30,7 +31,11 @@ pub(super) fn load_facts(
             (record, facts)
         })
         .collect();
-    pregnancies(snapshot, &mut all)?;
+    for (worker, pregnancies) in declared(snapshot)? {
+        if let Some(facts) = all.get_mut(&worker) {
+            facts.pregnancies = pregnancies;
+        }
+    }
     for it in snapshot.all::<record::PriorDose>()? {
         if let Some(facts) = all.get_mut(&it.body.worker.number()) {
             facts.prior.push(PriorDose {
@@ -70,28 +75,6 @@ pub(super) fn load_facts(
         }
     }
     Ok(all)
-}
-
-fn pregnancies(
-    snapshot: &Snapshot<'_>,
-    all: &mut HashMap<RecordId, WorkerFacts>,
-) -> Result<(), AnswerError> {
-    let ends: HashMap<RecordId, Day> = snapshot
-        .all::<PregnancyEnd>()?
-        .into_iter()
-        .map(|it| (it.body.pregnancy.number(), it.body.on))
-        .collect();
-    for it in snapshot.all::<record::Pregnancy>()? {
-        if let Some(facts) = all.get_mut(&it.body.worker.number()) {
-            facts.pregnancies.push(Pregnancy {
-                entry: it.entry,
-                notice_on: it.body.notice_on,
-                conception_on: it.body.conception_on,
-                ended_on: ends.get(&it.record).copied(),
-            });
-        }
-    }
-    Ok(())
 }
 
 fn monitored(from: Day, changes: &[record::Monitoring]) -> Vec<Monitored> {

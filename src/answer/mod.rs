@@ -44,6 +44,7 @@ mod in_event;
 mod inactive;
 mod inspection;
 mod item_facts;
+mod leaver;
 mod level_findings;
 mod lists;
 mod load;
@@ -66,6 +67,7 @@ mod notice_reports;
 mod notional;
 mod pack;
 mod plan;
+mod private;
 mod qualification_findings;
 mod ranking;
 mod reconcile;
@@ -134,6 +136,7 @@ pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,
 };
+pub use leaver::{AwaitedBadge, LeaverAnswer, LeaverYear, leaver};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;
@@ -152,6 +155,7 @@ pub use pack::{PackAnswer, PackPart, pack};
 pub use plan::{
     AllowanceLine, BoundaryLine, DistanceLine, PlanAnswer, PlanAsked, RateFigure, plan,
 };
+pub use private::{DeclarationLine, GoneLine, GoneWhy, Identification, PrivateAnswer, private_of};
 pub use ranking::{RankingAnswer, ranking_of};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};

@@ -6,6 +6,7 @@ use super::error::AnswerError;
 use super::event::Happened;
 use super::load::House;
 use super::notice_facts::{Person, minute};
+use super::private::is_private;
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::dose::clearance::{InEvent, Lack, Settling};
 use crate::dose::index::DoseIndex;
@@ -272,12 +273,15 @@ fn limits(
         person.limits.push(Left {
             person: person.label.clone(),
             quantity,
-            limit: format!(
-                "{} limit of {} ({})",
-                quantity.name(),
-                scheme.print(standing.level.dose),
-                standing.level.window
-            ),
+            limit: match is_private(&standing) {
+                true => format!("{} limit that the RSO knows (see RSO)", quantity.name()),
+                false => format!(
+                    "{} limit of {} ({})",
+                    quantity.name(),
+                    scheme.print(standing.level.dose),
+                    standing.level.window
+                ),
+            },
             left: standing.left.checked_add(dose)?,
             at_or_above: standing.level.reached == Reached::AtOrAbove,
             unsure: standing.certainty == Certainty::Undetermined && !open,

@@ -1,5 +1,5 @@
 //! Before a retrieval: rates at distances, distances to boundary rates, minutes to a dose budget,
-//! and who has allowance left.
+//! and whom a dose budget fits.
 
 use serde::Serialize;
 
@@ -8,7 +8,7 @@ use super::error::AnswerError;
 use super::load::House;
 use super::moment::Moment;
 use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, three_digits};
-use super::view::DoseFigure;
+use super::view::{DoseFigure, LevelLine};
 use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
 use crate::ledger::Snapshot;
@@ -89,13 +89,8 @@ pub struct AllowanceLine {
     pub name: String,
     /// Whether nothing on record stands against work.
     pub may_work: bool,
-    /// The limit or level of the whole body of which least is left.
-    pub level: String,
-    /// What is left of it, on the safe side.
-    pub left: String,
-    /// The same, nanosievert; nothing where it is not sure.
-    pub left_nsv: Option<i64>,
-    /// Whether the budget fits; nothing without a budget.
+    /// Whether the budget fits what is left of every level of the person; nothing without a budget.
+    /// What is left is nobody's but the person's and the RSO's.
     pub fits: Option<bool>,
     /// Why not, where it does not.
     pub why: String,
@@ -116,7 +111,7 @@ pub struct PlanAnswer {
     pub distances: Vec<DistanceLine>,
     /// Distances to rates.
     pub boundaries: Vec<BoundaryLine>,
-    /// Who has allowance left.
+    /// Whom the budget fits.
     pub people: Vec<AllowanceLine>,
     /// What is to be known besides.
     pub notes: Vec<String>,
@@ -327,28 +322,27 @@ impl DistanceLine {
     }
 }
 
-/// What one person has left: of the whole body's limits and administrative levels the least.
+/// Whether a budget fits what one person has left of each limit and administrative level of the
+/// whole body. Of which level it is, and how much, would give away what is private.
 fn allowance(line: &ClearanceLine, budget: Option<Dose>) -> AllowanceLine {
-    let least = line
+    let levels: Vec<&LevelLine> = line
         .levels
         .iter()
         .filter(|it| it.quantity == "deep" && it.sort != "investigation")
-        .min_by_key(|it| (it.sure, it.left_nsv));
-    let left_nsv = least.filter(|it| it.sure).map(|it| it.left_nsv);
-    let enough = |budget: Dose| left_nsv.is_some_and(|left| budget.nsv() <= left);
-    let fits = budget.map(|it| line.may_work && enough(it));
+        .collect();
+    let fits = budget.map(|budget| {
+        let fits = |it: &&LevelLine| it.sure && budget.nsv() <= it.left_nsv;
+        line.may_work && !levels.is_empty() && levels.iter().all(fits)
+    });
     let why = match (line.may_work, line.reasons.first(), fits) {
         (false, Some(reason), _) => reason.finding.what.clone(),
-        (true, _, Some(false)) => "the budget does not fit what is left".to_owned(),
+        (true, _, Some(false)) => "the budget does not fit: see RSO".to_owned(),
         _ => String::new(),
     };
     AllowanceLine {
         worker: line.worker.clone(),
         name: line.name.clone(),
         may_work: line.may_work,
-        level: least.map_or_else(|| "-".to_owned(), super::view::LevelLine::words),
-        left: least.map_or_else(|| "-".to_owned(), |it| it.left_short.clone()),
-        left_nsv,
         fits,
         why,
     }

@@ -9,6 +9,7 @@ use super::crew::needed_by_all;
 use super::error::AnswerError;
 use super::forecast::recent_span;
 use super::load::House;
+use super::private::open_levels;
 use super::reconcile::days_of;
 use super::view::{LevelLine, TotalView, level_lines};
 use crate::calendar::{Day, Month, Span, quarter_of};
@@ -118,6 +119,7 @@ pub(super) fn people(
         let used = index.used(until(year.first), Quantity::Deep)?;
         collective = collective.plus(&month)?;
         let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
+        let levels = open_levels(levels);
         let nearest = levels
             .iter()
             .rev()

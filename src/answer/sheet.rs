@@ -9,6 +9,7 @@ use super::error::AnswerError;
 use super::findings::open_sheet_findings;
 use super::held::{HeldLine, held};
 use super::load::House;
+use super::private::{open_findings, open_levels};
 use super::sheet_facts::facts_of;
 use super::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::calendar::{Day, Span};
@@ -169,7 +170,8 @@ fn person_line(
     };
     let added = Account::of(&only, span)?;
     let index = DoseIndex::build(&history)?;
-    let (mut levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    let mut levels = open_levels(levels);
     levels.sort_by_key(|it| std::cmp::Reverse(it.most_ppm()));
     let so_far = index.account(
         Span {
@@ -178,7 +180,7 @@ fn person_line(
         },
         Quantity::Deep,
     )?;
-    let mut found = level_findings(facts, &standings, &index, scheme)?;
+    let mut found = open_findings(level_findings(facts, &standings, &index, scheme)?);
     let stopped = work_while_undetermined(&history, wide, scheme)?;
     found.extend(
         stopped

@@ -31,6 +31,17 @@ pub struct Difference {
     pub new: Option<String>,
 }
 
+/// What stands for the fields of an entry that tells of a declared pregnancy itself, as older
+/// programs chained them: only `private show` tells it.
+pub(super) fn masked() -> FieldLine {
+    FieldLine {
+        field: "content".to_owned(),
+        value: "private".to_owned(),
+        means: None,
+        fixed: true,
+    }
+}
+
 /// Writes bodies as people write them.
 #[derive(Debug)]
 pub struct Spelling<'a> {
@@ -50,6 +61,9 @@ impl<'a> Spelling<'a> {
 
     /// The fields of a body, each with its value.
     pub fn fields(&self, body: &Body) -> Result<Vec<FieldLine>, LedgerError> {
+        if matches!(body, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
+            return Ok(vec![masked()]);
+        }
         let lines = lines(body).into_iter().map(|line| {
             let (value, means) = self.cell(&line.cell)?;
             Ok(FieldLine {

@@ -9,6 +9,7 @@ use super::error::AnswerError;
 use super::extremity::{NotMonitored, not_monitored};
 use super::here::{Coverage, Gap, NO_RECORD, coverage, has_badge, is_elsewhere, keep_here};
 use super::load::House;
+use super::private::{GoneLine, Identification, private_of};
 use super::statement_items::{
     ItemStanding, NOT_ASSESSED, REPORT, StatementItem, code_of, item, lines, must_be_given, print,
     special,
@@ -20,7 +21,7 @@ use crate::dose::input::{History, Monitored};
 use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
-use crate::record::RecordId;
+use crate::record::{RecordId, Sex};
 use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Tolerance};
 
 /// Where a part of the deep dose comes from.
@@ -85,6 +86,12 @@ pub struct StatementAnswer {
     pub name: String,
     /// Date of birth, for the person's own report.
     pub birth_date: Option<Day>,
+    /// The number that identifies the person, where the private table has one.
+    pub identification: Option<Identification>,
+    /// The person's sex, where the private table has it.
+    pub sex: Option<Sex>,
+    /// Private records of which the content is not there: a declared pregnancy may be one.
+    pub gone: Vec<GoneLine>,
     /// Who monitored.
     pub licensee: String,
     /// Under which licence.
@@ -244,6 +251,7 @@ pub fn statement(
         || figures.into_iter().any(|it| it == ItemStanding::Estimate);
     let special = special(scheme, &account);
     let charter = &house.names.charter;
+    let private = private_of(snapshot, house, worker)?;
     let (entries, head) = snapshot.head()?;
     let leaves = facts
         .monitored
@@ -253,6 +261,9 @@ pub fn statement(
         worker: facts.id.clone(),
         name: facts.name.clone(),
         birth_date: facts.birth_date,
+        identification: private.identification,
+        sex: private.sex,
+        gone: private.gone,
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         site: charter.site.clone(),

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::private::is_private;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
@@ -146,6 +147,9 @@ pub struct LevelLine {
     pub passed: bool,
     /// What is special about it.
     pub words: Vec<String>,
+    /// Whether it is for the person and the RSO alone.
+    #[serde(skip)]
+    pub is_private: bool,
 }
 
 /// A declared pregnancy over all of its days.
@@ -208,6 +212,7 @@ impl LevelLine {
                 Certainty::NotAssessed => "-".to_owned(),
                 _ => it.left_text(unit).replace(", partly assessed", ""),
             },
+            is_private: is_private(it),
             sure: it.certainty == Certainty::Known,
             is_assessed: it.certainty != Certainty::NotAssessed,
             share_ppm: it.share.map(Share::ppm),

@@ -23,6 +23,7 @@ use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::ledger::LedgerVerb;
 use super::notice::NoticeVerb;
 use super::pack::PackArgs;
+use super::private::PrivateVerb;
 use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
@@ -133,6 +134,9 @@ pub(super) enum Noun {
     /// See, amend, void and reinstate single entries
     #[command(subcommand)]
     Entry(EntryVerb),
+    /// Keep, show and erase what is private about a person
+    #[command(subcommand)]
+    Private(PrivateVerb),
     /// Draw charts
     #[command(subcommand)]
     Chart(ChartVerb),

@@ -7,15 +7,15 @@ use clap::{Args, Subcommand};
 use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
-use super::failure::Failure;
+use super::failure::{self, Failure};
 use super::run::{Session, days, form, mode};
 use super::statement;
-use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
+use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, leaver, lists, reconcile};
 use crate::intake::{Settled, settle};
 use crate::rule::Severity;
 use crate::show::{
-    clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
-    taken_report,
+    clearance_report, crew_report, dose_report, forecast_report, leaver_report, lists_report,
+    reconcile_report, taken_report,
 };
 
 #[derive(Debug, Subcommand)]
@@ -93,13 +93,25 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Show what somebody who leaves is given, and what of it is still awaited
+    ///
+    /// Example: wearbook dose leaver W07
+    Leaver {
+        /// The worker's id
+        worker: String,
+        /// The day that counts as today
+        #[arg(long, value_name = "DATE")]
+        on: Option<String>,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
     /// Estimate a dose from time, distance and shielding; writes nothing
     ///
     /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
     /// --position "what=cranking in, distance=7.5 m, minutes=4"
     /// --position "what=at the tube, distance=1 m to 1.5 m, minutes=40 s, shield=lead 10 mm"
     Reconstruct(Box<ReconstructArgs>),
-    /// Plan a retrieval: rates, distances, times, who has allowance left; an estimate
+    /// Plan a retrieval: rates, distances, times, whom a budget fits; an estimate
     ///
     /// Example: wearbook dose plan --source S-1 --shield "lead 10 mm" --budget "50 mrem"
     Plan(Box<PlanArgs>),
@@ -137,6 +149,28 @@ pub(super) struct SettleArgs {
     pub decide: DecideArgs,
     #[command(flatten)]
     pub write: WriteArgs,
+}
+
+fn leaver_of(
+    session: &mut Session<'_>,
+    worker: &str,
+    on: Option<&str>,
+    show: &ShowArgs,
+) -> Result<(), Failure> {
+    let on = on.map(|text| failure::day("on", text)).transpose()?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        let worker = house.names.worker(worker)?.number();
+        // A figure goes out: a row that lies says who is wronged.
+        snapshot.prove(Some(&[worker]))?;
+        let on = on.unwrap_or_else(|| house.today(now));
+        leaver(snapshot, house, worker, on)
+    })?;
+    session
+        .output
+        .answer(form(show), "dose leaver", &answer, || {
+            leaver_report(&answer)
+        })
 }
 
 fn settle_conflict(session: &mut Session<'_>, args: &SettleArgs) -> Result<(), Failure> {
@@ -234,6 +268,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .output
                 .answer(form(&show), "dose lists", &answer, || lists_report(&answer))
         }
+        DoseVerb::Leaver { worker, on, show } => leaver_of(session, &worker, on.as_deref(), &show),
         DoseVerb::Statement {
             worker,
             year,

@@ -337,6 +337,14 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
     if let Some(error) = &done.not_noted {
         report.line(format!("not noted in the ledger: {error}"));
     }
+    report.line("what is private is not in it (wearbook private); a backup has it");
+    if done.chained_private > 0 {
+        report.line(format!(
+            "{} entries of entries.jsonl tell of declared pregnancies, chained by an older \
+             program: that file stays in the office",
+            done.chained_private
+        ));
+    }
     report
         .line("entries.jsonl makes an identical ledger: wearbook ledger restore FILE --ledger NEW");
     session.output.report(report)

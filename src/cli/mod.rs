@@ -32,6 +32,7 @@ mod moment;
 mod notice;
 mod output;
 mod pack;
+mod private;
 mod progress;
 mod register;
 mod review;

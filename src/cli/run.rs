@@ -17,7 +17,7 @@ use super::output::{Form, Output};
 use super::progress::{Screen, Watched};
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    manual, notice, pack, register, review, scheme, sheet, trace, wear,
+    manual, notice, pack, private, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House, is_unusual};
 use crate::calendar::{Day, Span};
@@ -196,6 +196,7 @@ impl Session<'_> {
             Noun::Event(verb) => event::run(self, verb),
             Noun::Notice(verb) => notice::run(self, verb),
             Noun::Entry(verb) => entry::run(self, verb),
+            Noun::Private(verb) => private::run(self, verb),
             Noun::Chart(verb) => chart::run(self, verb),
             Noun::Demo(args) => demo::run(self, &args),
             Noun::Man { out } => manual::man(self, out.as_deref()),

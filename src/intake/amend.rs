@@ -49,6 +49,9 @@ pub fn amend(
         let snapshot = writer.snapshot()?;
         let old = snapshot.entry(entry)?;
         let before = snapshot.body(entry)?.ok_or_else(|| is_void(entry))?;
+        if matches!(before, Body::Pregnancy(_) | Body::PregnancyEnd(_)) {
+            return Err(is_private(entry));
+        }
         let names = Names::load(&snapshot)?;
         let body = corrected(&snapshot, &names, entry, &before, changes)?;
         let (mut body, refused) = read_again(&snapshot, now, entry, &before, body)?;
@@ -176,6 +179,17 @@ fn is_void(entry: i64) -> IntakeError {
     IntakeError::BadChange {
         detail: format!("entry {entry} voids its record already"),
         right: format!("to put it in force again: wearbook entry reinstate {entry} --reason WHY"),
+    }
+}
+
+/// Of an entry that tells of a declared pregnancy itself, in the form of an older program.
+fn is_private(entry: i64) -> IntakeError {
+    IntakeError::BadChange {
+        detail: format!("entry {entry} is private: what it tells may not be chained again"),
+        right: format!(
+            "wearbook entry void {entry} --reason WHY, then wearbook worker pregnancy, which \
+             keeps it out of the chain"
+        ),
     }
 }
 

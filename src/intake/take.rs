@@ -7,12 +7,14 @@ use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::mapped::Mapped;
-use super::register::{Desk, Register, RowBodies, read_row};
+use super::private::{declare, named};
+use super::register::{Desk, Register, RowBodies, Then, read_row};
 use crate::answer::{Names, NoSuchName};
+use crate::calendar::Day;
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, DoubtSort, Outcome, Ruling, Words};
+use crate::record::{Body, Decision, DoubtSort, Kept, Outcome, Pregnancy, Ruling, Words};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -152,6 +154,13 @@ impl<'a, 'w> Taking<'a, 'w> {
         let Some(RowBodies { first, then, notes }) = read else {
             return Ok(());
         };
+        if let Body::Pregnancy(it) = &first {
+            let withdrawn_on = match then {
+                Some(Then::Withdrawn(day)) => Some(day),
+                _ => None,
+            };
+            return self.declare(it, withdrawn_on, row.line);
+        }
         let Some(written) = self.append(first, row.line)? else {
             return Ok(());
         };
@@ -161,8 +170,35 @@ impl<'a, 'w> Taking<'a, 'w> {
                 None => note,
             });
         }
-        if let Some(then) = then {
-            self.append(then.body(written.record()), row.line)?;
+        if let Some(body) = then.and_then(|it| it.body(written.record())) {
+            self.append(body, row.line)?;
+        }
+        Ok(())
+    }
+
+    /// Keeps a declared pregnancy in the private table: no entry says it.
+    fn declare(
+        &mut self,
+        it: &Pregnancy,
+        withdrawn_on: Option<Day>,
+        line: Option<u64>,
+    ) -> Result<(), IntakeError> {
+        let kept = Kept::Declaration {
+            conception_on: it.conception_on,
+            notice_on: it.notice_on,
+            withdrawn_on,
+        };
+        match declare(self.writer, &self.names, it.worker, &kept, line)? {
+            Ok(written) => {
+                let (kind, key) = named(&self.names, it.worker);
+                self.taken.items.push(TakenItem {
+                    line,
+                    kind,
+                    key,
+                    written,
+                });
+            }
+            Err(fault) => self.faults.push(fault),
         }
         Ok(())
     }

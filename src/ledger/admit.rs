@@ -240,6 +240,9 @@ pub(super) fn voiding(conn: &Connection, kind: Kind, record: RecordId) -> Result
     if kind == Kind::Charter {
         return Err(Refusal::CharterStays.into());
     }
+    if kind == Kind::Private {
+        return Err(Refusal::PrivateStays.into());
+    }
     refuse_if_referred(conn, record, format!("the {} would be void", kind.word()))
 }
 

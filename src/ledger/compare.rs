@@ -10,7 +10,7 @@ use super::entry::Entry;
 use super::read::Snapshot;
 use super::tally::Tally;
 use super::verify::{ChainCheck, Fault, MOST_FAULTS, follow};
-use super::{LedgerError, derive, migrate};
+use super::{LedgerError, derive, migrate, private};
 use crate::record::{Kind, RecordId};
 
 /// Which rows are made and compared: registers, badges, results and decisions whole; of sheets,
@@ -59,7 +59,8 @@ impl Snapshot<'_> {
                 what: fault.to_string(),
             });
         }
-        let faults = compare(self.conn(), &mut choice, (true, &Tally::default()))?;
+        let mut faults = compare(self.conn(), &mut choice, (true, &Tally::default()))?;
+        faults.extend(private::faults(self.conn())?);
         match faults.first() {
             None => Ok(()),
             Some(fault) => Err(LedgerError::Lying {

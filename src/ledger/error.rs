@@ -307,6 +307,9 @@ pub enum Refusal {
     /// The charter is written once.
     #[error("the charter cannot be voided")]
     CharterStays,
+    /// What is private is erased, and what the chain says of it stays.
+    #[error("a private record cannot be voided: its content is erased")]
+    PrivateStays,
     /// A change needs a reason.
     #[error("a reason is missing")]
     NoReason,

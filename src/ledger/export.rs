@@ -17,7 +17,7 @@ use super::open::begin_building;
 use super::tally::Tally;
 use super::verify::{ChainCheck, link_of};
 use super::watch::{self, Anchor};
-use super::{Ledger, LedgerError, derive};
+use super::{Ledger, LedgerError, derive, private};
 
 /// What an export wrote.
 #[derive(Debug)]
@@ -28,6 +28,9 @@ pub struct ExportReport {
     pub count: i64,
     /// The hash of the newest.
     pub head: Hash,
+    /// How many entries say what is private themselves, in the form of an older program: the
+    /// chain needs them as they are.
+    pub chained_private: i64,
     /// Why the ledger could not note that this export was made; it is as good without.
     pub not_noted: Option<LedgerError>,
 }
@@ -59,7 +62,9 @@ impl Ledger {
         watch::refuse_others(&tx, &self.header)?;
         let mut files = Vec::new();
         for table in derive::all_tables() {
-            if matches!(table, "former_key" | "clock_step") {
+            // Declarations that are chained have no file of their own.
+            let is_private = matches!(table, "pregnancy" | "pregnancy_end");
+            if is_private || matches!(table, "former_key" | "clock_step") {
                 continue;
             }
             let path = dir.join(format!("{table}.csv"));
@@ -69,11 +74,13 @@ impl Ledger {
         let path = dir.join("entries.jsonl");
         let (count, head) = export_entries(&tx, &path)?;
         files.push((path, count));
+        let chained_private = private::chained(&tx)?;
         drop(tx);
         Ok(ExportReport {
             files,
             count,
             head,
+            chained_private,
             not_noted: self.anchor(Anchor::Export, now, (count, head)).err(),
         })
     }
@@ -199,6 +206,7 @@ fn restore_into(
         return Err(bad_line(from, check.count, what));
     }
     derive::rebuild(&tx, tally)?;
+    private::not_restored(&tx)?;
     watch::note(&tx, &ledger.header)?;
     tx.commit()?;
     Ok(RestoreReport {

@@ -153,8 +153,8 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             .find(|other| (&other.sort, &other.name) == (&it.sort, &it.name));
         match wanted {
             Some(same) if same.sql == it.sql || same.is_derived() => {}
-            Some(_) if it.sort == "table" && it.name == "entry" => {
-                let what = "the table `entry` is not as the program made it".to_owned();
+            Some(_) if it.sort == "table" && matches!(it.name.as_str(), "entry" | "private") => {
+                let what = format!("the table `{}` is not as the program made it", it.name);
                 return Err(LedgerError::Altered { what });
             }
             _ => extra.push(it),

@@ -7,10 +7,11 @@ use sha2::{Digest, Sha256};
 use super::LedgerError;
 use super::chain::Hash;
 
-/// Every migration of `entry`, in order; number n is at place n - 1.
+/// Every migration of `entry` and of what stands beside it, in order; number n is at place n - 1.
 const MIGRATIONS: &[&str] = &[
     include_str!("../../migrations/0001_entry.sql"),
     include_str!("../../migrations/0002_watch.sql"),
+    include_str!("../../migrations/0003_private.sql"),
 ];
 
 /// As it stands in every file, spaces and all.

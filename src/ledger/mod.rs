@@ -8,6 +8,7 @@
 //! - `derive` turns entries into rows, live and in a rebuild
 //! - `read` gives typed rows back, as known at an entry
 //! - `chain` hashes; `verify` proves, with `form` and `compare`; `watch` tells who else wrote
+//! - `private` keeps what must be erasable, beside the chain
 //! - `keep` backs up; `export` exports and restores
 
 mod admit;
@@ -28,6 +29,7 @@ mod ids;
 mod keep;
 mod migrate;
 mod open;
+mod private;
 mod read;
 mod read_badge;
 mod read_held;
@@ -46,6 +48,7 @@ pub use export::{ExportReport, RestoreReport};
 pub use find_badge::{ResultName, WearRow};
 pub use keep::BackupReport;
 pub use open::Ledger;
+pub use private::{Gone, PrivateRow};
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;

@@ -414,11 +414,13 @@ pub(super) fn need_to_end_a_write(path: &Path) -> Result<(), LedgerError> {
 /// Sets what every connection needs and reads each setting back: SQLite
 /// ignores a setting that it does not know.
 fn settle(conn: &Connection) -> Result<(), LedgerError> {
-    let settings: [(&str, i64); 4] = [
+    let settings: [(&str, i64); 5] = [
         ("foreign_keys", 1),
         ("recursive_triggers", 1),
         ("trusted_schema", 0),
         ("synchronous", 2),
+        // What is erased is overwritten in the file.
+        ("secure_delete", 1),
     ];
     for (name, value) in settings {
         conn.pragma_update(None, name, value)?;

@@ -33,7 +33,6 @@ fn day_column(kind: Kind) -> Option<(&'static str, &'static str)> {
         Kind::Determination => ("determination", "on_day"),
         Kind::Review => ("review", "on_day"),
         Kind::PriorDose => ("prior_dose", "first_day"),
-        Kind::Pregnancy => ("pregnancy", "notice_on"),
         _ => return None,
     })
 }

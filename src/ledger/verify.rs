@@ -9,7 +9,7 @@ use rusqlite::{Connection, Row};
 use super::chain::{Hash, Link};
 use super::entry::Entry;
 use super::tally::Tally;
-use super::{Ledger, LedgerError, compare, derive, form, migrate, watch};
+use super::{Ledger, LedgerError, compare, derive, form, migrate, private, watch};
 
 /// One thing that is not as it must be.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -169,6 +169,7 @@ impl Ledger {
         let (check, expected_found) = chain_faults(&tx, expect, tally, &mut faults)?;
         if !is_older {
             told(tail_fault(&tx, check.count), &mut faults)?;
+            told(private::faults(&tx), &mut faults)?;
         }
         if full {
             tally.begin("checking the file", 0);

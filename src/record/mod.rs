@@ -26,6 +26,7 @@ mod mapping;
 mod notice;
 mod plain;
 mod prior_dose;
+mod private;
 mod problem;
 mod qualification;
 mod reference;
@@ -66,6 +67,7 @@ pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{MissingQuarter, PriorDose};
+pub use private::{Kept, Private, Sex};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{
@@ -232,8 +234,9 @@ kinds! {
     Worker = "worker",
     RoleChange = "role",
     Monitoring = "monitoring",
-    Pregnancy = "pregnancy",
-    PregnancyEnd = "pregnancy end",
+    Private = "private" shown "private record",
+    Pregnancy = "pregnancy" shown "private record of the older form",
+    PregnancyEnd = "pregnancy end" shown "end of a private record of the older form",
     PriorDose = "prior dose",
     MissingQuarter = "missing quarter",
     Authorization = "authorization",

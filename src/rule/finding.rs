@@ -38,6 +38,9 @@ pub struct Finding {
     pub remedy: String,
     /// The entries of the ledger that it rests on, by their number.
     pub entries: Vec<i64>,
+    /// Whether it tells what is for the person and the RSO alone.
+    #[serde(skip)]
+    pub private: bool,
 }
 
 /// The command that does what a stop asks for, by the check's name; a level's key stands behind a
@@ -97,6 +100,7 @@ impl Finding {
             status: rule.status,
             remedy: rule.remedy.clone(),
             entries,
+            private: false,
         };
         if severity == Severity::Stop {
             finding.stop();
@@ -104,12 +108,52 @@ impl Finding {
         finding
     }
 
+    /// The check by which everybody may know it. Of what is private it says no more than whether
+    /// it is a stop.
+    fn open_check(&self) -> &str {
+        match (self.private, self.severity) {
+            (false, _) => &self.check,
+            (true, Severity::Stop) => "may-not",
+            (true, _) => "ask-rso",
+        }
+    }
+
+    /// The finding as anybody may read it: of what is private, that there is something and whom
+    /// to ask.
+    #[must_use]
+    pub fn masked(self) -> Self {
+        if !self.private {
+            return self;
+        }
+        let what = match self.severity {
+            Severity::Stop => "may not: see RSO",
+            _ => "see RSO",
+        };
+        Self {
+            check: self.open_check().to_owned(),
+            what: what.to_owned(),
+            rule: "What it rests on is for the person and the RSO alone.".to_owned(),
+            citation: "see RSO".to_owned(),
+            status: Status::Read,
+            remedy: format!(
+                "The person and the RSO: wearbook clearance {id}, wearbook dose show {id}.",
+                id = self.subject
+            ),
+            ..self
+        }
+    }
+
     /// The text by which a decision names this finding: check, subject and entries. It changes
     /// when another entry takes the place of one of these, and the finding then returns.
     #[must_use]
     pub fn key(&self) -> String {
         let entries: Vec<String> = self.entries.iter().map(i64::to_string).collect();
-        format!("{}/{}/{}", self.check, self.subject, entries.join("-"))
+        format!(
+            "{}/{}/{}",
+            self.open_check(),
+            self.subject,
+            entries.join("-")
+        )
     }
 
     /// The citation, followed by `(to be confirmed)` where the text was not read.
@@ -140,6 +184,28 @@ mod tests {
         assert_eq!(one.key(), "off-scale/W07/118-121");
         let none = finding(Severity::Stop, Status::Read, vec![]);
         assert_eq!(none.key(), "off-scale/W07/");
+    }
+
+    #[test]
+    fn what_is_private_is_masked_and_has_no_part_of_it_in_its_key() {
+        for (severity, key, what) in [
+            (Severity::Stop, "may-not/W07/118", "may not: see RSO"),
+            (Severity::Act, "ask-rso/W07/118", "see RSO"),
+        ] {
+            let open = finding(severity, Status::ToBeConfirmed, vec![118]);
+            let told = Finding {
+                private: true,
+                ..open.clone()
+            };
+            assert_eq!(open.clone().masked(), open);
+            let masked = told.clone().masked();
+            assert_eq!((told.key(), masked.key()), (key.to_owned(), key.to_owned()));
+            assert_eq!(masked.what, what);
+            let said = format!("{masked:?}");
+            for words in ["off-scale", "rule 1", "no dose is known", "ToBeConfirmed"] {
+                assert!(!said.contains(words), "{words}: {said}");
+            }
+        }
     }
 
     #[test]

@@ -204,7 +204,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 20.2106",
         "dose records, with those of an embryo",
         "DDE, LDE, SDE of skin and extremities, TEDE; at least yearly",
-        &["badge result", "determination", "pregnancy"],
+        &["badge result", "determination"],
         Keep::LicenceEnd,
         "intakes are none for sealed sources",
     ),

@@ -52,9 +52,8 @@ pub fn board_report(it: &BoardAnswer) -> Report {
 
 fn people(report: &mut Report, it: &BoardAnswer) {
     report.gap();
-    let mut table = Table::new(&["person", "name", "", ">left today", ">least left"]);
+    let mut table = Table::new(&["person", "name", ""]);
     for person in it.people.iter().filter(|it| it.may_go) {
-        let none = || "none".to_owned();
         table.row([
             person.worker.clone(),
             person.name.clone(),
@@ -63,11 +62,9 @@ fn people(report: &mut Report, it: &BoardAnswer) {
                 false => "nothing known against it",
             }
             .to_owned(),
-            person.left_today.clone().unwrap_or_else(none),
-            person.left.clone().unwrap_or_else(|| "-".to_owned()),
         ]);
     }
-    report.table(table.in_unit(&it.unit));
+    report.table(table);
     if !it.not_known.is_empty() {
         report.gap();
         report.line("NOT KNOWN to this ledger, and to be looked at before anybody goes:");

@@ -3,6 +3,7 @@
 use super::dose::share;
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
+use super::private::gone_words;
 use super::report::{Report, Table};
 use crate::answer::{ClearanceAnswer, ClearanceLine, DutyLine};
 
@@ -16,27 +17,7 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
         stopped.len()
     ));
     report.gap();
-    let mut table = Table::new(&["", "id", "name", "nearest level", ">share", ">left of it"]);
-    for line in &answer.lines {
-        let (level, share, left) = match &line.nearest {
-            Some(it) => (it.words(), share(it), it.left_short.clone()),
-            None => ("-".into(), "-".into(), "-".into()),
-        };
-        table.row([
-            match (line.may_work, line.reasons.is_empty()) {
-                (false, _) => "STOP",
-                (true, false) => "may, ACT",
-                (true, true) => "may",
-            }
-            .to_owned(),
-            line.worker.clone(),
-            line.name.clone(),
-            level,
-            share,
-            left,
-        ]);
-    }
-    report.table(table.in_unit(&answer.unit));
+    report.table(people(answer).in_unit(&answer.unit));
     duties(&mut report, &answer.lines);
     let acting = answer
         .lines
@@ -70,10 +51,44 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
             }
         }
     }
+    for line in &answer.lines {
+        for it in &line.gone {
+            report.line(format!("{}: {}", line.worker, gone_words(it)));
+        }
+    }
     nobodys_lines(&mut report, &answer.nobodys);
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report
+}
+
+/// The people, a row each; what is left of a level only where it is for one person.
+fn people(answer: &ClearanceAnswer) -> Table {
+    let mut table = match answer.of_everybody {
+        true => Table::new(&["", "id", "name"]),
+        false => Table::new(&["", "id", "name", "nearest level", ">share", ">left of it"]),
+    };
+    for line in &answer.lines {
+        let (level, share, left) = match &line.nearest {
+            Some(it) => (it.words(), share(it), it.left_short.clone()),
+            None => ("-".into(), "-".into(), "-".into()),
+        };
+        let mut row = vec![
+            match (line.may_work, line.reasons.is_empty()) {
+                (false, _) => "STOP",
+                (true, false) => "may, ACT",
+                (true, true) => "may",
+            }
+            .to_owned(),
+            line.worker.clone(),
+            line.name.clone(),
+        ];
+        if !answer.of_everybody {
+            row.extend([level, share, left]);
+        }
+        table.rows.push(row);
+    }
+    table
 }
 
 /// One person's qualifications, each with its last day; of a crew the one of

@@ -2,6 +2,7 @@
 
 use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
+use super::private::gone_words;
 use super::report::{Report, Table};
 use crate::answer::{CrewAnswer, DoseAnswer, DoseFigure, LevelLine, QuantityLine, TotalView};
 use crate::rule::Quantity;
@@ -87,6 +88,9 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
             report.under(format!("{}: {words}", level.words()));
         }
     }
+    for it in &answer.gone {
+        report.line(gone_words(it));
+    }
     if !answer.findings.is_empty() {
         report.gap();
         for finding in &answer.findings {
@@ -161,6 +165,10 @@ fn figure(answer: &DoseAnswer, line: &QuantityLine, total: &TotalView) -> String
 pub(super) fn under(rule: Option<&str>) -> String {
     rule.map_or_else(String::new, |rule| format!(" ({rule})"))
 }
+
+/// Said where several people's levels stand together.
+pub(super) const ALLOWANCE: &str = "What is left of a level is no allowance: others may hold for a \
+                                    person too. What one may still receive: wearbook clearance ID.";
 
 /// The share of a level that is used. Of a declared pregnancy with a budget fixed at the
 /// declaration there are two, and each says of what it is.
@@ -258,6 +266,7 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
         }
     }
     nobodys_lines(&mut report, &answer.nobodys);
+    report.caution(ALLOWANCE);
     report.caution(
         "Provisional doses are readings, not yet the dose of record; levels use the safe-side \
          figure.",

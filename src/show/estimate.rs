@@ -245,23 +245,23 @@ fn boundaries(report: &mut Report, answer: &PlanAnswer) {
 }
 
 fn people(report: &mut Report, answer: &PlanAnswer) {
-    report.line("Whole-body allowance left, safe side, by what is on record:");
-    let mut table = Table::new(&["", "id", "name", "level", ">left", "why"]);
+    report.line("Whom the budget fits, whole body, safe side, by what is on record:");
+    let mut table = Table::new(&["", "id", "name", "why"]);
     for line in &answer.people {
         let word = match (line.may_work, line.fits) {
             (false, _) => "STOP",
             (true, Some(false)) => "NO",
-            (true, _) => "has",
+            (true, Some(true)) => "fits",
+            (true, None) => "may",
         };
         table.row([
             word.to_owned(),
             line.worker.clone(),
             line.name.clone(),
-            line.level.clone(),
-            line.left.clone(),
             line.why.clone(),
         ]);
     }
-    report.table(table.in_unit(&answer.unit));
+    report.table(table);
+    report.line("What a person has left: wearbook clearance ID.");
     report.line("Who is trained and licensed for source recovery is not looked at here.");
 }

@@ -2,7 +2,7 @@
 
 use super::chart::ChartError;
 use super::charts::{collective_chart, crew_chart, due_chart, reconcile_chart};
-use super::dose::share;
+use super::dose::{ALLOWANCE, share};
 use super::report::{Report, Table};
 use super::wear::wear_chart_of;
 use crate::answer::{
@@ -159,6 +159,7 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
          of which most is used:",
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));
+    report.line(ALLOWANCE);
     report.line("More: wearbook dose show ID --why");
 }
 
@@ -170,7 +171,6 @@ fn heading(level: &LevelLine) -> String {
     };
     let over = match level.over.as_str() {
         "licensee year" | "calendar year" => "year",
-        "entire pregnancy" | "rest of pregnancy" => "pregn.",
         over => over,
     };
     format!("{what}, {over}")

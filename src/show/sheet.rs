@@ -1,6 +1,6 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
-use super::dose::share;
+use super::dose::{ALLOWANCE, share};
 use super::finding::finding_lines;
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer};
@@ -68,6 +68,7 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
             report.under(format!("{} {whom}{}", line.item, line.about));
         }
     }
+    report.caution(ALLOWANCE);
     report.caution(
         "Readings are provisional until a badge result or a determination of the RSO; levels use \
          the safe-side figure.",

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::dose::under;
 use super::page::safe;
+use super::private::gone_words;
 use super::report::{Report, Table};
 pub(super) use super::statement_words::standing;
 use super::statement_words::{Cell, Exposure, cell, exposures, notes, part, periods};
@@ -130,6 +131,9 @@ pub fn statement_report(answer: &StatementAnswer) -> Report {
     }
     for it in &answer.embryos {
         embryo_report(&mut report, answer, it);
+    }
+    for it in &answer.gone {
+        report.line(gone_words(it));
     }
     report.gap();
     report.line(given(answer));

@@ -7,6 +7,7 @@ use crate::answer::{
     StatementItem,
 };
 use crate::calendar::Day;
+use crate::record::{Sex, Words};
 use crate::rule::{FormItem, Quantity};
 
 /// The word for what sort of figure it is.
@@ -216,6 +217,11 @@ pub(super) fn exposures(answer: &StatementAnswer) -> &'static [Exposure] {
     }
 }
 
+/// What is on file, or a line to write it on.
+fn known(it: Option<impl ToString>) -> Cell {
+    it.map_or(Cell::ByHand, |it| Cell::Said(it.to_string()))
+}
+
 /// What stands beside an item of the form.
 pub(super) fn cell(
     answer: &StatementAnswer,
@@ -233,14 +239,11 @@ pub(super) fn cell(
     };
     match item {
         FormItem::Name => Cell::Said(answer.name.clone()),
-        FormItem::Identification
-        | FormItem::IdentificationType
-        | FormItem::Sex
-        | FormItem::Signature => Cell::ByHand,
-        FormItem::BirthDate => match answer.birth_date {
-            Some(day) => Cell::Said(day.to_string()),
-            None => Cell::ByHand,
-        },
+        FormItem::Identification => known(answer.identification.as_ref().map(|it| &it.number)),
+        FormItem::IdentificationType => known(answer.identification.as_ref().map(|it| &it.sort)),
+        FormItem::Sex => known(answer.sex.map(Sex::word)),
+        FormItem::Signature => Cell::ByHand,
+        FormItem::BirthDate => known(answer.birth_date),
         FormItem::Period => Cell::Said(periods(answer)),
         FormItem::Licensee => Cell::Said(answer.licensee.clone()),
         FormItem::Licence => Cell::Said(answer.licence.clone()),

@@ -32,7 +32,10 @@ fn tamper(place: &Place, deed: &Deed) {
             if touches_entries.iter().any(|it| sql.contains(it)) {
                 let conn = raw(place);
                 let guards: Vec<String> = conn
-                    .prepare("SELECT sql FROM sqlite_schema WHERE type = 'trigger'")
+                    .prepare(
+                        "SELECT sql FROM sqlite_schema
+                         WHERE type = 'trigger' AND tbl_name = 'entry'",
+                    )
                     .and_then(|mut it| it.query_map([], |row| row.get(0))?.collect())
                     .expect("the guards");
                 conn.execute_batch(NO_GUARDS).expect("no guards");

@@ -309,6 +309,7 @@ pub fn refusal(error: &LedgerError) -> String {
             Refusal::NoReason => "NoReason",
             Refusal::Header(_) => "Header",
             Refusal::SameButCase { .. } => "SameButCase",
+            Refusal::PrivateStays => "PrivateStays",
         }
         .to_owned(),
         other => other.to_string(),

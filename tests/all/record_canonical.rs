@@ -21,7 +21,7 @@ fn bodies() -> Vec<(Kind, &'static str, Body)> {
         .lines()
         .map(|line| {
             let (word, text) = line.split_once(": ").expect("a kind and its body");
-            let kind = Kind::from_word(word).expect("a kind");
+            let kind = Kind::from_stored(word).expect("a kind");
             (kind, text, Body::read(kind, 1, text).expect(text))
         })
         .collect()

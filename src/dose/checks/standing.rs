@@ -5,7 +5,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Standing, is_passed};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{Finding, LevelSort, Scheme, Severity, Status};
+use crate::rule::{AppliesTo, Finding, LevelSort, Scheme, Severity, Status};
 
 /// The harm that findings of standings prevent.
 const HARM: &str = "A person at a limit is sent out again because nobody added up.";
@@ -103,6 +103,7 @@ fn level_finding(
     let what = say(facts, standing, scheme, &since);
     let rule = rule_text(scheme, key, HARM);
     let mut finding = Finding::new(severity, &rule, facts.id.clone(), what, entries);
+    finding.private = level.applies_to == AppliesTo::DeclaredPregnancy;
     finding.check = format!("{key}:{}", level.key);
     finding.rule = format!("{} {}", level.meaning.trim_end(), rule.meaning);
     finding.citation = format!("{}; {}", level.citation, rule.citation);

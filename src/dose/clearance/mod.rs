@@ -27,7 +27,7 @@ use crate::dose::qualification::{DutyState, Held, worked_words};
 use crate::dose::resolve::is_read_on_demand;
 use crate::dose::safe_side::SafeSide;
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{Finding, LevelSort, Quantity, RuleText, Scheme, Severity, Status};
+use crate::rule::{AppliesTo, Finding, LevelSort, Quantity, RuleText, Scheme, Severity, Status};
 
 /// The line that stands with every clearance.
 pub const CAUTION: &str = "what the records say, no permission: the licence, local law and the \
@@ -263,6 +263,13 @@ impl Asked<'_> {
         self.reasons.push(Reason { cause, finding });
     }
 
+    /// Says whether the newest reason is for the person and the RSO alone.
+    fn is_private(&mut self, private: bool) {
+        if let Some(reason) = self.reasons.last_mut() {
+            reason.finding.private = private;
+        }
+    }
+
     fn put_key(&mut self, cause: Cause, key: &str, what: String, entries: Vec<i64>) {
         let rule = rule_text(self.scheme, key, HARM);
         self.put(cause, &rule, what, entries);
@@ -347,6 +354,7 @@ impl Asked<'_> {
                     rule.status = Status::ToBeConfirmed;
                 }
                 self.put(cause, &rule, what, Vec::new());
+                self.is_private(level.applies_to == AppliesTo::DeclaredPregnancy);
             }
             if standing.certainty == Certainty::Undetermined && cause == Cause::Limit {
                 undetermined.push(standing);
@@ -387,6 +395,8 @@ impl Asked<'_> {
         let entries: BTreeSet<i64> = unbounded.iter().map(|(_, entry)| *entry).collect();
         let entries = entries.into_iter().collect();
         self.put_key(Cause::Undetermined, "undetermined", what, entries);
+        let of_pregnancy = |it: &&Standing<'_>| it.level.applies_to == AppliesTo::DeclaredPregnancy;
+        self.is_private(standings.iter().all(of_pregnancy));
         Ok(())
     }
 

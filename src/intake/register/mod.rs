@@ -22,9 +22,7 @@ use super::named::what_of;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
-use crate::record::{
-    Badge, Body, Id, Monitoring, PregnancyEnd, PregnancyEnding, RecordId, Ref, Target, Worker,
-};
+use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 
 pub(super) use again::new_faults;
 pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
@@ -97,23 +95,19 @@ pub(super) enum Then {
 }
 
 impl Then {
-    /// The second body, once the first has its record.
-    pub fn body(&self, first: RecordId) -> Body {
-        match self {
+    /// The second body, once the first has its record; nothing where none is written.
+    pub fn body(&self, first: RecordId) -> Option<Body> {
+        Some(match self {
             Then::WornOn(badge) => badge.as_ref().clone().into(),
-            Then::Withdrawn(on) => PregnancyEnd {
-                how: PregnancyEnding::Withdrawn,
-                on: *on,
-                pregnancy: first.into(),
-            }
-            .into(),
+            // It stands with the declaration, in the private table.
+            Then::Withdrawn(_) => return None,
             Then::MonitoredUntil(on) => Monitoring {
                 change: crate::record::MonitoringChange::Ends,
                 on: *on,
                 worker: first.into(),
             }
             .into(),
-        }
+        })
     }
 }
 

@@ -26,6 +26,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Worker => &["worker"],
         Kind::RoleChange => &["worker_role"],
         Kind::Monitoring => &["monitoring"],
+        Kind::Private => &["private_record"],
         Kind::Pregnancy => &["pregnancy"],
         Kind::PregnancyEnd => &["pregnancy_end"],
         Kind::PriorDose => &["prior_dose"],

@@ -19,6 +19,7 @@ pub(super) fn rows(
         Body::Worker(_)
         | Body::RoleChange(_)
         | Body::Monitoring(_)
+        | Body::Private(_)
         | Body::Pregnancy(_)
         | Body::PregnancyEnd(_)
         | Body::PriorDose(_)
@@ -131,6 +132,11 @@ fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
         Body::Monitoring(it) => conn.execute(
             "INSERT INTO monitoring (entry, worker, on_day, change) VALUES (?1, ?2, ?3, ?4)",
             params![seq, it.worker, it.on, it.change.stored()],
+        )?,
+        Body::Private(it) => conn.execute(
+            "INSERT INTO private_record (entry, record, worker, reference, erased)
+             VALUES (?1, ?2, ?3, ?4, ?5)",
+            params![seq, record, it.worker, it.reference, it.erased],
         )?,
         Body::Pregnancy(it) => conn.execute(
             "INSERT INTO pregnancy (entry, record, worker, notice_on, conception_on)
