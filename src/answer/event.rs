@@ -201,6 +201,14 @@ impl Happened {
         self.when_words(&self.occurred_when, &self.body.occurred)
     }
 
+    /// The day on which it occurred, or what is known of it: `2026-03`.
+    pub fn day_words(&self) -> String {
+        match self.occurred_when.is_exact() {
+            true => self.day().to_string(),
+            false => self.body.occurred.clone(),
+        }
+    }
+
     /// When it was discovered, as people read it.
     pub fn discovered_words(&self) -> String {
         self.when_words(&self.discovered_when, &self.body.discovered)

@@ -6,7 +6,6 @@ use super::error::AnswerError;
 use super::event::all_happened;
 use super::event_cause::causes_words;
 use super::load::House;
-use crate::calendar::Day;
 use crate::ledger::Snapshot;
 
 /// An event on a line.
@@ -14,8 +13,8 @@ use crate::ledger::Snapshot;
 pub struct EventHead {
     /// Its name.
     pub name: String,
-    /// The day.
-    pub on: Day,
+    /// The day, or what is known of it: `2026-03`.
+    pub on: String,
     /// What kind.
     pub kind: String,
     /// The equipment in it.
@@ -52,7 +51,7 @@ pub fn events(
             .map(|item| house.names.label(item.number()))
             .collect();
         lines.push(EventHead {
-            on: it.day(),
+            on: it.day_words(),
             kind: it
                 .kind(scheme)
                 .map_or_else(|| it.body.kind.clone(), |it| it.name),

@@ -31,7 +31,7 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         };
         let mut line = ReviewLine::plain(
             it.body.name.clone(),
-            format!("{kind} on {day}, {state}; cause: {cause}"),
+            format!("{kind}, {}, {state}; cause: {cause}", it.day_words()),
         );
         if open {
             line.mark = "ACT";

@@ -135,11 +135,7 @@ fn sets(report: &mut Report, it: &BoardAnswer) {
             let pieces = pieces.join(" ");
             // A finding names its piece itself.
             let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
-            report.under(format!(
-                "{}, {pieces}: {}: {what}",
-                set.device,
-                state.word()
-            ));
+            report.under(format!("{pieces}: {}: {what}", state.word()));
         }
     }
 }

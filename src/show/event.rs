@@ -95,7 +95,7 @@ pub fn events_report(it: &EventsAnswer) -> Report {
     for line in &it.lines {
         table.row([
             line.name.clone(),
-            line.on.to_string(),
+            line.on.clone(),
             line.kind.clone(),
             line.equipment.clone(),
             line.cause.clone(),
