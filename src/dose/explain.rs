@@ -83,6 +83,9 @@ pub(crate) fn lump(
                 part.days(),
                 whole.days()
             ),
+            Shares::ByStretch(_) => "apportioned by days: for the others of its period another \
+                                     badge has more"
+                .to_owned(),
             Shares::ByShift(shares) => {
                 let inside = shares
                     .iter()

@@ -134,7 +134,7 @@ impl Desk<'_, '_> {
         self.lonely(units);
         self.spares(units);
         let dosimetry = &self.history.facts.dosimetry;
-        for (at, wear) in dosimetry.wear.iter().enumerate() {
+        for wear in &dosimetry.wear {
             let together = wear.issuer
                 == Issuer::Other {
                     same_dose: Some(true),
@@ -142,8 +142,7 @@ impl Desk<'_, '_> {
             let extremity = self.quantity == Quantity::Extremity;
             let on_trunk = extremity && wear.kind == BadgeKind::WholeBody;
             let doubled = on_trunk && gather.beside_a_ring(wear);
-            let held = wear.counting == Counting::Held && gather.speaks_for_none(at, wear);
-            if wear.counting == Counting::RuledOut || !(together || doubled || held) {
+            if wear.counting == Counting::RuledOut || !(together || doubled) {
                 continue;
             }
             let Some((source, entry, dose, at_most)) = self.highest(wear) else {

@@ -8,6 +8,7 @@ use crate::dose::resolve::conflict::Conflict;
 use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::figure::{ByShift, Mode, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
+use crate::dose::resolve::together::stretches;
 use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
 use crate::quantity::{Dose, Overflow};
@@ -199,6 +200,17 @@ impl<'h> Desk<'_, 'h> {
     fn lumps(&self, claims: &[Claim], seats: &[Seat<'_>]) -> Vec<Lump> {
         let mut lumps = Vec::new();
         for (nth, claim) in claims.iter().enumerate().filter(|(_, it)| !it.idle) {
+            if let Some(parts) = stretches(claim, claims) {
+                let sum = parts.iter().map(|it| it.1.nsv()).sum();
+                if !parts.is_empty() {
+                    let all = Shares::ByStretch(parts);
+                    let mut lump = self.lump(claim, Vec::new(), false, all);
+                    // Its parts are not above the whole, which fits.
+                    lump.amount = Amount::of(Dose::from_nsv(sum), claim.open);
+                    lumps.push(lump);
+                }
+                continue;
+            }
             let wins = |at: &&usize| seats.get(**at).is_some_and(|it| it.winner == Some(nth));
             let won: Vec<usize> = claim.cover.iter().filter(wins).copied().collect();
             let whole = won.len() == claim.cover.len();
@@ -216,11 +228,11 @@ impl<'h> Desk<'_, 'h> {
 
     /// The shares of some of a claim's shifts; evenly where no reading tells
     /// anything.
-    fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
+    pub(super) fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
         let even;
         let all = match &claim.shares {
             Shares::ByShift(all) => all,
-            Shares::ByDays => {
+            Shares::ByDays | Shares::ByStretch(_) => {
                 even = self.evenly(claim);
                 &even
             }

@@ -8,7 +8,7 @@ use crate::dose::input::{
 };
 use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::share::{Shares, Weight, spread};
-use crate::dose::resolve::wearing::reach;
+use crate::dose::resolve::wearing::{reach, worn_with};
 use crate::dose::resolve::{Live, Source};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
@@ -38,6 +38,8 @@ pub(super) struct Claim {
     pub order: (i64, i64),
     /// The badge that it is about, by its place.
     pub badge: Option<usize>,
+    /// The badges that were worn together with that one.
+    pub with: Vec<usize>,
     pub days: Span,
     /// The shifts that it speaks for, by their places, ascending.
     pub cover: Vec<usize>,
@@ -97,6 +99,11 @@ impl Claim {
     /// Whether the one speaks for what the other leaves, by a decision.
     pub(super) fn stands_beside(&self, other: &Claim) -> bool {
         self.beside.contains(&other.entry) || other.beside.contains(&self.entry)
+    }
+
+    /// Whether two are about badges that were worn together: of both the higher counts.
+    pub(super) fn is_worn_with(&self, other: &Claim) -> bool {
+        other.badge.is_some_and(|it| self.with.contains(&it))
     }
 
     /// Whether two say the dose of one thing: a shift, a badge, or days without
@@ -230,10 +237,10 @@ impl Gather<'_> {
             return;
         };
         let days = self.dosimetry.worn_days(wear);
-        let beside = wear.counting == Counting::Held && self.members(at, wear, days).is_empty();
-        if wear.counting == Counting::RuledOut || !self.concerns(wear) || beside {
+        if wear.counting == Counting::RuledOut || !self.concerns(wear) {
             return;
         }
+        let with = worn_with(self.dosimetry, at);
         let on_hold = wear.counting == Counting::Held || self.is_elsewhere_and_open(wear);
         let corrected: Vec<i64> = reports(self.dosimetry, wear.record)
             .filter(|(_, it)| it.counting == Counting::Counts)
@@ -264,6 +271,7 @@ impl Gather<'_> {
                 entry: result.entry,
                 order: (result.record, result.entry),
                 badge: Some(at),
+                with: with.clone(),
                 cover,
                 days,
                 dose: stated.reported.counted(),
@@ -340,23 +348,28 @@ impl Gather<'_> {
         })
     }
 
-    /// The shifts on which a badge was worn, by their places. One on hold
-    /// speaks for those that no other badge speaks for.
+    /// The shifts on which a badge was worn, by their places: those that are its own and
+    /// those of badges worn together with it. One on hold speaks for those that it would
+    /// speak for if it counted.
     fn members(&self, at: usize, wear: &WearPeriod, days: Span) -> Vec<usize> {
         if !wear.is_own() {
             return Vec::new();
         }
         let extremity = self.quantity == Quantity::Extremity;
         let held = wear.counting == Counting::Held;
+        let with = worn_with(self.dosimetry, at);
         let mine = |live: &Live| {
-            let place = match wear.kind {
+            let (place, named) = match wear.kind {
                 BadgeKind::WholeBody if extremity => return false,
-                BadgeKind::WholeBody => live.trunk,
-                BadgeKind::Extremity => live.ring,
+                BadgeKind::WholeBody => (live.trunk, live.named),
+                BadgeKind::Extremity => (live.ring, None),
             };
-            match held {
-                false => place == Some(at),
-                true => place.is_none() && live.worn && days.contains(live.day),
+            let on_issue = days.contains(live.day);
+            match (place, held) {
+                (Some(of), _) if of != at => on_issue && named.is_none() && with.contains(&of),
+                (Some(_), _) => true,
+                (None, true) => on_issue && live.worn && named.is_none_or(|it| it == at),
+                (None, false) => false,
             }
         };
         let all = reach(self.dosimetry, wear);
@@ -364,12 +377,6 @@ impl Gather<'_> {
         let to = self.live.partition_point(|live| live.day <= all.last);
         let places = (from..to).filter(|place| self.live.get(*place).is_some_and(mine));
         places.collect()
-    }
-
-    /// Whether a badge speaks for no shift that another does not speak for.
-    pub(super) fn speaks_for_none(&self, at: usize, wear: &WearPeriod) -> bool {
-        let days = self.dosimetry.worn_days(wear);
-        self.members(at, wear, days).is_empty()
     }
 
     fn with_members(&self, members: &[usize], days: Span) -> Span {
@@ -424,6 +431,7 @@ impl Gather<'_> {
             entry: one.entry,
             order: (one.record, one.entry),
             badge,
+            with: badge.map_or(Vec::new(), |at| worn_with(self.dosimetry, at)),
             days,
             cover,
             dose: one.dose,

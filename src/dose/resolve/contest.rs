@@ -32,7 +32,8 @@ impl Desk<'_, '_> {
         self.absorb(claims, seats)?;
         let pairs = pairs(claims, seats);
         settle_without_shifts(claims, seats, &pairs);
-        for seat in seats.iter_mut() {
+        let highest = self.highest_of_badges(claims, seats);
+        for (at, seat) in seats.iter_mut().enumerate() {
             let first = seat
                 .claims
                 .iter()
@@ -40,9 +41,12 @@ impl Desk<'_, '_> {
                 .min();
             let own = seat.said.by.iter().map(|it| (it.record, it.entry)).min();
             let own = own.filter(|_| !seat.absorbed);
-            seat.winner = first
+            let first = first
                 .filter(|(order, _)| own.is_none_or(|own| *order < own))
                 .map(|(_, nth)| nth);
+            let of_a_badge = first.and_then(|it| claims.get(it)?.badge).is_some();
+            let highest = highest.get(&at).copied().filter(|_| of_a_badge);
+            seat.winner = highest.or(first);
         }
         self.say(claims, seats, &pairs, conflicts);
         Ok(())
@@ -289,13 +293,20 @@ fn sum_of(cover: &[usize], seats: &[Seat<'_>]) -> Result<Option<Dose>, Overflow>
 }
 
 /// Claims that speak for one shift, for one badge, or for one day without any
-/// shift.
+/// shift. Those of badges that were worn together say two things of one dose: the higher
+/// counts, and neither contradicts the other.
 fn sharing(claims: &[Claim], seats: &[Seat<'_>]) -> BTreeSet<(usize, usize)> {
     let mut found = BTreeSet::new();
+    let of_two = |a: usize, b: usize| {
+        let badges = claims.get(a).zip(claims.get(b));
+        badges.is_some_and(|(a, b)| a.is_worn_with(b))
+    };
     for seat in seats {
         for (nth, a) in seat.claims.iter().enumerate() {
             for b in seat.claims.iter().skip(nth + 1) {
-                found.insert((*a, *b));
+                if !of_two(*a, *b) {
+                    found.insert((*a, *b));
+                }
             }
         }
     }

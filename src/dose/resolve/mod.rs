@@ -26,6 +26,7 @@ pub(crate) mod group;
 mod needed;
 mod query;
 pub(crate) mod share;
+mod together;
 mod voice;
 mod wearing;
 
@@ -34,7 +35,7 @@ pub use needed::days_needed;
 
 pub(crate) use claim::determined_days;
 pub(crate) use decision::Decisions;
-pub(crate) use wearing::{is_read_on_demand, trunk_of};
+pub(crate) use wearing::{is_read_on_demand, trunk_of, was_worn};
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::History;
@@ -81,6 +82,8 @@ pub(crate) struct Live {
     pub waiting: Dose,
     /// The whole-body badge that was worn, by its place.
     pub trunk: Option<usize>,
+    /// The whole-body badge that the sheet names: no other was worn.
+    pub named: Option<usize>,
     /// The extremity badge on issue, by its place.
     pub ring: Option<usize>,
 }

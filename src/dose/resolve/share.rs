@@ -14,6 +14,9 @@ pub(crate) enum Shares {
     /// By the readings of its shifts, ascending by day. The shares add up to
     /// the lump exactly.
     ByShift(Vec<Share>),
+    /// Evenly, over the days for which no other badge has more: each stretch with its
+    /// part of the dose. They add up to the lump exactly.
+    ByStretch(Vec<(Span, Dose)>),
 }
 
 /// One shift's share of a lump.
@@ -83,6 +86,12 @@ impl Lump {
         let share = |lump| match &self.shares {
             Shares::ByDays => apportion(lump, self.days, part),
             Shares::ByShift(shares) => sum(shares, span, self.special),
+            Shares::ByStretch(all) => {
+                let nsv = all
+                    .iter()
+                    .map(|(days, dose)| apportion(*dose, *days, span).nsv());
+                Dose::from_nsv(nsv.sum())
+            }
         };
         let amount = match self.amount {
             Amount::Known(lump) => Amount::Known(share(lump)),
@@ -111,7 +120,7 @@ impl Shares {
     /// One shift's share, where it is spread by shifts.
     pub(crate) fn of(&self, at: usize) -> Dose {
         match self {
-            Shares::ByDays => Dose::ZERO,
+            Shares::ByDays | Shares::ByStretch(_) => Dose::ZERO,
             Shares::ByShift(shares) => shares
                 .iter()
                 .find(|share| share.at == at)

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat, ended_by_badge, ends};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::safe_side::Why;
@@ -79,8 +80,12 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     if both.is_some_and(|(a, b)| a.stands_beside(b)) {
         return false;
     }
+    let badges = both.and_then(|(a, b)| Some((a, b, a.badge?, b.badge?)));
+    let two_badges = badges.filter(|(_, _, a, b)| a != b);
     if one.cover == other.cover && !one.cover.is_empty() {
-        return true;
+        // Badges worn together measured the same dose; of others either may be the one
+        // that was worn.
+        return two_badges.is_none_or(|(a, b, ..)| a.is_worn_with(b));
     }
     let ended = |by: &Voice<'_>, it: &Voice<'_>| {
         let result = by.claim.filter(|it| it.sort == Sort::Result);
@@ -101,11 +106,12 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     let (Some(a), Some(b)) = (one.claim, other.claim) else {
         return false;
     };
-    let reports = |it: &Claim| matches!(it.sort, Sort::Result | Sort::OnHold);
+    let reports = |it: &Claim| matches!(it.source, Source::Result(_));
     let one_badge = a.badge.is_some() && a.badge == b.badge;
     let both_bare = one.cover.is_empty() && other.cover.is_empty();
     one_badge && reports(a) && reports(b)
         || both_bare && a.shares_with(b) && (one_badge || a.days == b.days)
+        || both_bare && a.is_worn_with(b) && a.days == b.days
 }
 
 /// The sets of voices that could be right together. What was chosen to stand is in each of
@@ -166,9 +172,13 @@ pub(super) fn sets(voices: &[Voice<'_>]) -> Vec<Vec<usize>> {
         .filter(|(_, it)| it.cover.is_empty())
         .filter_map(|(nth, it)| Some((nth, it.claim?)))
         .collect();
-    for (a, one) in bare.iter().filter(|(_, it)| it.badge.is_none()) {
+    for (a, one) in &bare {
         for (b, other) in &bare {
-            if a != b && one.shares_with(other) {
+            let linked = match one.badge {
+                None => one.shares_with(other),
+                Some(_) => one.is_worn_with(other),
+            };
+            if a != b && linked {
                 join(&mut set_of, *a, *b);
             }
         }
@@ -198,6 +208,10 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
         Some(claim) => claim.sort == Sort::Replaces,
         None => !it.until,
     });
+    let mut badges: Vec<usize> = claims.iter().filter_map(|it| it.badge).collect();
+    badges.sort_unstable();
+    badges.dedup();
+    let two_badges = badges.len() > 1;
     match claims.as_slice() {
         _ if elsewhere => Why::Elsewhere,
         [one] if set.len() == 1 => match one.sort {
@@ -208,9 +222,10 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
             Sort::Result => Why::BelowMinimum,
             Sort::Replaces | Sort::UntilResult => Why::UntilResult,
         },
-        _ if by_rso || accepted && waits => Why::Conflict,
+        _ if by_rso || accepted && waits && !two_badges => Why::Conflict,
         _ if waits => Why::ResultNotAccepted,
         _ if claims.iter().any(|it| it.sort == Sort::OnHold) => Why::Held,
+        _ if two_badges => Why::OtherBadge,
         _ => Why::Conflict,
     }
 }

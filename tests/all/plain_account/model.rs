@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::decided::{Decided, badge_of, decided, worn_until};
+use super::decided::{Decided, decided, was_worn, worn_until};
 use super::draw::{About, Raw, RawFixed, RawResult, Value};
 
 /// What the plain model finds in a span.
@@ -150,6 +150,8 @@ pub(super) struct Claim {
     pub(super) entry: i64,
     pub(super) order: (i64, i64),
     pub(super) badge: Option<usize>,
+    /// A report of it, not a determination.
+    pub(super) report: bool,
     pub(super) first: i64,
     pub(super) last: i64,
     pub(super) cover: Vec<usize>,
@@ -200,7 +202,7 @@ impl<'r> World<'r> {
     }
 
     pub(super) fn worn_with(&self, place: usize) -> Vec<usize> {
-        let mine = |at: &&usize| badge_of(self.raw, &self.raw.shifts[**at]) == Some(place);
+        let mine = |at: &&usize| was_worn(self.raw, place, &self.raw.shifts[**at]);
         self.order.iter().filter(mine).copied().collect()
     }
 
@@ -267,15 +269,13 @@ impl<'r> World<'r> {
         let days = |at: Option<&usize>| at.map(|at| self.raw.shifts[*at].day);
         let last = worn_until(self.raw, place).unwrap_or(badge.planned.max(badge.first));
         let chosen = self.decided.chosen.contains(&result.entry);
+        let held = result.held || badge.held;
         Some(Claim {
-            sort: if result.held {
-                Sort::Waiting
-            } else {
-                Sort::Result
-            },
+            sort: if held { Sort::Waiting } else { Sort::Result },
             entry: result.entry,
             order: (result.told, result.entry),
             badge: Some(place),
+            report: true,
             first: days(cover.first()).map_or(badge.first, |it| it.min(badge.first)),
             last: days(cover.last()).map_or(last, |it| it.max(last)),
             cover,
@@ -283,7 +283,7 @@ impl<'r> World<'r> {
             at_most: value.dose,
             above: false,
             below: value.below,
-            accepted: !result.held && (result.accepted || chosen),
+            accepted: !held && (result.accepted || chosen),
             stands_in,
             record: true,
             shares: BTreeMap::new(),
@@ -320,14 +320,15 @@ impl<'r> World<'r> {
             _ => return None,
         };
         Some(Claim {
-            sort: if one.until {
-                Sort::Until
-            } else {
-                Sort::Replaces
+            sort: match (badge.is_some_and(|it| self.raw.badges[it].held), one.until) {
+                (true, _) => Sort::Waiting,
+                (false, true) => Sort::Until,
+                (false, false) => Sort::Replaces,
             },
             entry: one.entry,
             order: (one.told, one.entry),
             badge,
+            report: false,
             first,
             last,
             cover,

@@ -1,7 +1,7 @@
 //! The rules of the dose account, each held over random histories.
 
 use wearbook::dose::index::DoseIndex;
-use wearbook::dose::input::{Chosen, History, Resolution};
+use wearbook::dose::input::{Chosen, Counting, History, Resolution};
 use wearbook::dose::resolve::{Conflict, Dispute, conflicts, days_needed};
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
@@ -86,6 +86,35 @@ fn a_group_alone_gives_what_the_whole_history_gives() {
             );
         }
     }
+}
+
+/// A badge on hold is never below what a ruling makes of it: worn and counted, or
+/// not.
+#[test]
+fn no_ruling_on_a_badge_raises_the_safe_side() {
+    let (mut tried, mut lowered) = (0, 0);
+    for seed in histories() {
+        let raw = draw(seed);
+        let Some(place) = raw.badges.iter().position(|it| it.held) else {
+            continue;
+        };
+        let before = history(&raw);
+        tried += 1;
+        for ruling in [Counting::Counts, Counting::RuledOut] {
+            let mut after = before.clone();
+            after.facts.dosimetry.wear[place].counting = ruling;
+            for quantity in BOTH {
+                let (was, was_open) = safe(&before, all_days(), quantity);
+                let (is, is_open) = safe(&after, all_days(), quantity);
+                assert!(
+                    is <= was && (was_open || !is_open),
+                    "history {seed}, {quantity:?}, {ruling:?}: {was:?}, then {is:?}: {raw:#?}"
+                );
+                lowered += usize::from(is < was);
+            }
+        }
+    }
+    assert!(tried > 60 && lowered > 60, "{tried} {lowered}");
 }
 
 /// In which order things became known changes no level and no stop.
