@@ -5,8 +5,9 @@ use crate::calendar::Span;
 use crate::dose::input::History;
 use crate::dose::resolve::claim::{Claim, Gather, Sort};
 use crate::dose::resolve::conflict::Conflict;
+use crate::dose::resolve::covered::{Covered, ended_by_badge};
 use crate::dose::resolve::decision::Decisions;
-use crate::dose::resolve::figure::{ByShift, Mode, Said};
+use crate::dose::resolve::figure::{ByShift, Left, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::together::stretches;
 use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
@@ -18,10 +19,10 @@ impl Resolved {
     /// Decides which record speaks for what.
     pub(crate) fn of(history: &History) -> Result<Resolved, Overflow> {
         let facts = &history.facts;
-        let all = ByShift::new(&facts.dosimetry, facts.record, &|_| false);
+        let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
         let live = wearing::live(history, &all)?;
         let decisions = Decisions::of(&facts.dosimetry, facts.record, &live);
-        let by_shift = ByShift::new(&facts.dosimetry, facts.record, &|it| decisions.is_out(it));
+        let by_shift = ByShift::new(&facts.dosimetry, facts.record, &decisions);
         let special = wearing::authorized(&facts.dosimetry);
         let mut of = PerQuantity::<Units>::default();
         let mut conflicts = Vec::new();
@@ -73,29 +74,6 @@ pub(super) struct Seat<'h> {
     pub winner: Option<usize>,
 }
 
-/// Which results cover a shift.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Covered {
-    /// One that counts.
-    pub any: bool,
-    /// One that states the quantity itself.
-    pub stated: bool,
-    /// One that the RSO accepted.
-    pub accepted: bool,
-    /// One that states the quantity itself, accepted.
-    pub stated_accepted: bool,
-}
-
-impl Covered {
-    fn add(&mut self, claim: &Claim) {
-        let counts = !claim.nothing_left;
-        self.any |= counts;
-        self.stated |= counts && !claim.stands_in;
-        self.accepted |= claim.accepted;
-        self.stated_accepted |= claim.accepted && !claim.stands_in;
-    }
-}
-
 impl<'h> Desk<'_, 'h> {
     fn decide(&self, conflicts: &mut Vec<Conflict>) -> Result<Units, Overflow> {
         let gather = self.gather();
@@ -133,23 +111,20 @@ impl<'h> Desk<'_, 'h> {
     fn seats(&self, claims: &mut [Claim]) -> Result<Vec<Seat<'h>>, Overflow> {
         let mut covered = vec![Covered::default(); self.live.len()];
         for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
-            for at in &claim.cover {
+            for at in &claim.measured {
                 if let Some(seat) = covered.get_mut(*at) {
-                    seat.add(claim);
+                    seat.add(claim, *at);
                 }
             }
         }
         let mut seats = Vec::with_capacity(self.live.len());
         for (live, results) in self.live.iter().zip(covered) {
-            let own = |result: bool, states: bool| {
-                let mode = Mode {
-                    until: !result,
-                    stand_in: !states,
-                };
-                self.said(live, mode)
+            let left = |accepted| Left {
+                results: &results,
+                accepted,
             };
-            let said = own(results.any, results.stated)?;
-            let mut safe = own(results.accepted, results.stated_accepted)?;
+            let said = self.said(live, left(false))?;
+            let mut safe = self.said(live, left(true))?;
             safe.opened_by(&said);
             seats.push(Seat {
                 claims: Vec::new(),
@@ -171,7 +146,7 @@ impl<'h> Desk<'_, 'h> {
             let mut speaks = false;
             for at in &claim.cover {
                 if let Some(seat) = seats.get_mut(*at)
-                    && !ends(claim, seat.results.any, seat.results.stated)
+                    && !seat.results.end_claim(claim, false)
                     && claim.sort != Sort::OnHold
                     && !claim.nothing_left
                 {
@@ -188,9 +163,9 @@ impl<'h> Desk<'_, 'h> {
         Ok(seats)
     }
 
-    fn said(&self, live: &Live, mode: Mode) -> Result<Said<'h>, Overflow> {
+    fn said(&self, live: &Live, left: Left<'_>) -> Result<Said<'h>, Overflow> {
         match self.history.shifts.get(live.at) {
-            Some(work) => self.by_shift.said(work, live, self.quantity, mode),
+            Some(work) => self.by_shift.said(work, live, self.quantity, left),
             None => Ok(Said::nothing()),
         }
     }
@@ -342,29 +317,4 @@ impl<'h> Desk<'_, 'h> {
         }
         singles
     }
-}
-
-/// Whether a claim ends for a shift with the results that cover it.
-pub(super) fn ends(claim: &Claim, by_result: bool, by_stated: bool) -> bool {
-    match claim.sort {
-        Sort::Result | Sort::OnHold => false,
-        Sort::UntilResult => by_result || claim.stands_in && by_stated,
-        Sort::Replaces => claim.stands_in && by_stated,
-    }
-}
-
-/// Whether a claim about a badge without any shift ends with a result of that
-/// badge.
-pub(super) fn ended_by_badge(
-    claim: &Claim,
-    claims: &[Claim],
-    which: impl Fn(&Claim) -> bool,
-) -> bool {
-    claim.badge.is_some()
-        && claims.iter().any(|it| {
-            it.sort == Sort::Result
-                && it.badge == claim.badge
-                && which(it)
-                && ends(claim, true, !it.stands_in)
-        })
 }

@@ -43,6 +43,10 @@ pub(super) struct Claim {
     pub days: Span,
     /// The shifts that it speaks for, by their places, ascending.
     pub cover: Vec<usize>,
+    /// Of a result all shifts on which its badge was worn, those too for which a
+    /// decision lets another speak: what only stands until a result comes has ended
+    /// for each of them.
+    pub measured: Vec<usize>,
     /// What the account counts.
     pub dose: Dose,
     /// The most that it can be.
@@ -90,6 +94,12 @@ impl Claim {
     /// minimum is no range.
     pub(super) fn is_wide(&self) -> bool {
         self.open || self.at_most != self.dose && !self.below
+    }
+
+    /// Which of several goes on speaking while they contradict each other, the least:
+    /// what the RSO chose to stand before what was told first.
+    pub(super) fn rank(&self) -> (bool, (i64, i64)) {
+        (!self.chosen, self.order)
     }
 
     pub(super) fn covers(&self, at: usize) -> bool {
@@ -157,6 +167,9 @@ impl Gather<'_> {
         }
         for (place, one) in self.dosimetry.determinations.iter().enumerate() {
             claims.extend(self.determined(place, one));
+        }
+        for claim in &mut claims {
+            claim.measured = claim.cover.clone();
         }
         self.carve(&mut claims);
         for claim in &mut claims {
@@ -273,6 +286,7 @@ impl Gather<'_> {
                 badge: Some(at),
                 with: with.clone(),
                 cover,
+                measured: Vec::new(),
                 days,
                 dose: stated.reported.counted(),
                 at_most: stated.reported.at_most(),
@@ -434,6 +448,7 @@ impl Gather<'_> {
             with: badge.map_or(Vec::new(), |at| worn_with(self.dosimetry, at)),
             days,
             cover,
+            measured: Vec::new(),
             dose: one.dose,
             at_most: one.at_most,
             open: one.open,

@@ -2,8 +2,8 @@
 //! for both, else it is open until somebody resolves it.
 //!
 //! While it is open the account keeps, for the shifts in conflict alone, what
-//! stood before: the claim that was told first. Nothing wins by its kind, its
-//! scope or its relation.
+//! stood before: what the RSO chose of it, else the claim that was told first. Nothing
+//! wins by its kind, its scope or its relation.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,12 +37,12 @@ impl Desk<'_, '_> {
             let first = seat
                 .claims
                 .iter()
-                .filter_map(|nth| Some((claims.get(*nth)?.order, *nth)))
+                .filter_map(|nth| Some((claims.get(*nth)?.rank(), *nth)))
                 .min();
-            let own = seat.said.by.iter().map(|it| (it.record, it.entry)).min();
+            let own = seat.said.by.iter().map(|it| self.decisions.rank(it)).min();
             let own = own.filter(|_| !seat.absorbed);
             let first = first
-                .filter(|(order, _)| own.is_none_or(|own| *order < own))
+                .filter(|(rank, _)| own.is_none_or(|own| *rank < own))
                 .map(|(_, nth)| nth);
             let of_a_badge = first.and_then(|it| claims.get(it)?.badge).is_some();
             let highest = highest.get(&at).copied().filter(|_| of_a_badge);
@@ -344,7 +344,7 @@ fn pairs(claims: &[Claim], seats: &[Seat<'_>]) -> Vec<(Voice, Voice)> {
 }
 
 /// Of two that contradict each other about a badge or days without a shift in
-/// common, the account keeps the one that was told first.
+/// common, the account keeps the one that was chosen, or told first.
 fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[(Voice, Voice)]) {
     let mut lost = BTreeSet::new();
     for pair in pairs {
@@ -355,7 +355,7 @@ fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[
             continue;
         };
         if one.cover.is_empty() || other.cover.is_empty() {
-            lost.insert(if one.order < other.order { b } else { a });
+            lost.insert(if one.rank() < other.rank() { b } else { a });
         }
     }
     for nth in lost {

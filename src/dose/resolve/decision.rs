@@ -25,7 +25,7 @@ impl Decisions {
     /// [`Overflow`] when a sum does not fit.
     pub(crate) fn of_history(history: &History) -> Result<Decisions, Overflow> {
         let facts = &history.facts;
-        let all = ByShift::new(&facts.dosimetry, facts.record, &|_| false);
+        let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
         let live = wearing::live(history, &all)?;
         Ok(Decisions::of(&facts.dosimetry, facts.record, &live))
     }
@@ -98,6 +98,14 @@ impl Decisions {
     /// Whether a result or determination was set aside or superseded.
     pub(crate) fn is_out(&self, entry: i64) -> bool {
         self.out.contains(&entry)
+    }
+
+    /// Which of several determinations of one thing goes on speaking while they
+    /// contradict each other, the least: what the RSO chose to stand before what was told
+    /// first.
+    pub(super) fn rank(&self, one: &Determination) -> (bool, (i64, i64)) {
+        let chosen = self.chosen.contains_key(&one.entry);
+        (!chosen, (one.record, one.entry))
     }
 
     /// The entry by which the RSO chose it to stand.

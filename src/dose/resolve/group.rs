@@ -286,7 +286,7 @@ impl Desk<'_, '_> {
                     Quantity::Extremity => Dose::ZERO,
                     _ => live.waiting,
                 },
-                open: told_open || shown_open && !seat.results.accepted && !by_rso,
+                open: told_open || shown_open && !seat.results.accepted() && !by_rso,
                 special: live.special,
                 reaches_over: live.crosses
                     && set.iter().any(|it| {

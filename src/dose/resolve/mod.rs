@@ -20,6 +20,7 @@ mod build;
 mod claim;
 mod conflict;
 mod contest;
+mod covered;
 mod decision;
 pub(crate) mod figure;
 pub(crate) mod group;

@@ -15,7 +15,7 @@ use crate::quantity::Dose;
 impl Desk<'_, '_> {
     /// Of the shifts for which claims of several badges speak, by their places, the claim
     /// that has most for all the shifts which just these badges share. Of one badge the
-    /// claim that was told first is weighed.
+    /// claim that was chosen, or told first, is weighed.
     pub(super) fn highest_of_badges(
         &self,
         claims: &[Claim],
@@ -23,14 +23,14 @@ impl Desk<'_, '_> {
     ) -> BTreeMap<usize, usize> {
         let mut shared: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
         for (at, seat) in seats.iter().enumerate() {
-            let mut first: BTreeMap<usize, ((i64, i64), usize)> = BTreeMap::new();
+            let mut first: BTreeMap<usize, ((bool, (i64, i64)), usize)> = BTreeMap::new();
             for nth in &seat.claims {
                 let Some(claim) = claims.get(*nth) else {
                     continue;
                 };
                 let Some(badge) = claim.badge else { continue };
-                let told = first.entry(badge).or_insert((claim.order, *nth));
-                *told = (*told).min((claim.order, *nth));
+                let told = first.entry(badge).or_insert((claim.rank(), *nth));
+                *told = (*told).min((claim.rank(), *nth));
             }
             if first.len() > 1 {
                 let all = first.into_values().map(|(_, nth)| nth).collect();

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::dose::resolve::Source;
-use crate::dose::resolve::build::{Desk, Seat, ended_by_badge, ends};
+use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::covered::ended_by_badge;
 use crate::dose::safe_side::Why;
 
 /// With more claims in one group than this their sum counts: every choice among
@@ -16,6 +17,8 @@ const MOST_TRIED: usize = 12;
 pub(super) struct Voice<'c> {
     pub claim: Option<&'c Claim>,
     pub cover: Vec<usize>,
+    /// The entries that say it.
+    pub entries: Vec<i64>,
     /// What was determined of the shift ends with a result of it.
     pub until: bool,
     /// What was determined of the shift stands in for the quantity.
@@ -34,7 +37,7 @@ impl Desk<'_, '_> {
             let still = |at: &&usize| {
                 seats
                     .get(**at)
-                    .is_some_and(|it| !ends(claim, it.results.accepted, it.results.stated_accepted))
+                    .is_some_and(|it| !it.results.end_claim(claim, true))
             };
             let cover: Vec<usize> = claim.cover.iter().filter(still).copied().collect();
             let ended = match claim.cover.is_empty() {
@@ -52,6 +55,7 @@ impl Desk<'_, '_> {
             voices.push(Voice {
                 claim: Some(claim),
                 cover,
+                entries: vec![claim.entry],
                 until: claim.sort == Sort::UntilResult,
                 stands_in: claim.stands_in,
                 chosen: claim.chosen,
@@ -62,6 +66,7 @@ impl Desk<'_, '_> {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
+                    entries: seat.safe.by.iter().map(|it| it.entry).collect(),
                     until: !seat.safe.is_firm(),
                     stands_in: seat.safe.stands_in,
                     chosen: (seat.safe.by.iter())
@@ -82,6 +87,10 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     }
     let badges = both.and_then(|(a, b)| Some((a, b, a.badge?, b.badge?)));
     let two_badges = badges.filter(|(_, _, a, b)| a != b);
+    let one_reach = |(a, b): (&Claim, &Claim)| !a.measured.is_empty() && a.measured == b.measured;
+    if two_badges.is_some_and(|(a, b, ..)| one_reach((a, b)) && a.is_worn_with(b)) {
+        return true;
+    }
     if one.cover == other.cover && !one.cover.is_empty() {
         // Badges worn together measured the same dose; of others either may be the one
         // that was worn.
@@ -97,7 +106,8 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
             determined
                 && (!bare || it.claim.is_some_and(|it| it.shares_with(result)))
                 && (it.until || it.stands_in && !result.stands_in)
-                && it.cover.iter().all(|at| by.cover.contains(at))
+                && it.cover.iter().all(|at| result.measured.contains(at))
+                && !it.entries.iter().any(|it| result.beside.contains(it))
         })
     };
     if ended(one, other) || ended(other, one) {

@@ -341,3 +341,59 @@ fn a_range_counts_at_its_high_end_and_what_is_above_something_is_open() {
         ),
     ]);
 }
+
+/// A result ends what only stood until it came for every shift that it measured: a decision
+/// that lets another speak for one of them does not bring that back.
+#[test]
+fn what_was_ruled_of_record_stands_and_brings_back_nothing_that_a_result_had_ended() {
+    let lines = "shift 2026-09-10 day: PD-1 0mR>20mR
+        shift 2026-09-11 day: PD-1 0mR>10mR
+        shift 2026-09-12 day: PD-1 0mR>15mR
+        badge B1 2026-09-01 2026-09-30 returned
+        determined 2026-09-10..2026-09-12 100mrem until
+        determined 2026-09-12..2026-09-12 33mrem
+        result B1 deep=70mrem\n";
+    let with = |rest: &str| format!("{lines}{rest}");
+    let rest = with("settled B1 of-record:6,7 rest:7");
+    hold(&[
+        (lines, "33 of record + 46.6666 apportioned", "133 mrem"),
+        (&rest, "103 of record", "103 mrem"),
+        // With the result set aside the estimate stands again, but for the shift that
+        // was ruled upon.
+        (
+            &with("settled B1 of-record:6 aside:7"),
+            "33 of record + 66.6666 apportioned",
+            "133 mrem",
+        ),
+        (
+            &with("settled B1 of-record:7 aside:6"),
+            "70 of record",
+            "70 mrem",
+        ),
+    ]);
+    assert!(conflicts(&history(&rest)).unwrap().is_empty());
+}
+
+/// The same where what is ruled upon and what had ended are of one shift alone.
+#[test]
+fn a_shift_that_was_ruled_upon_keeps_what_was_ruled() {
+    let lines = "shift 2026-09-10 day: PD-1 0mR>20mR
+        shift 2026-09-12 day: PD-1 0mR>15mR
+        badge B1 2026-09-01 2026-09-30 returned
+        determined 2026-09-12 100mrem until
+        determined 2026-09-12 33mrem
+        result B1 deep=70mrem\n";
+    let with = |rest: &str| format!("{lines}{rest}");
+    hold(&[
+        (
+            &with("settled B1 of-record:5,6 rest:6"),
+            "103 of record",
+            "103 mrem",
+        ),
+        (
+            &with("settled B1 of-record:5 aside:6"),
+            "33 of record + 20 provisional",
+            "120 mrem",
+        ),
+    ]);
+}

@@ -12,6 +12,14 @@ pub(super) struct Decided {
     pub(super) rest: BTreeMap<i64, Vec<i64>>,
 }
 
+impl Decided {
+    /// Which of several that contradict each other goes on speaking, the least: what
+    /// was chosen, then what was told first.
+    pub(super) fn rank(&self, entry: i64, told: i64) -> (bool, i64, i64) {
+        (!self.chosen.contains(&entry), told, entry)
+    }
+}
+
 pub(super) fn decided(raw: &Raw) -> Decided {
     let results = raw
         .badges

@@ -24,6 +24,12 @@ impl World<'_> {
             && !self.ended(claim, at, false)
     }
 
+    fn rank(&self, claim: &Claim) -> (bool, i64, i64) {
+        let (told, entry) = claim.order;
+        let (unchosen, ..) = self.decided.rank(entry, told);
+        (claim.sort == Sort::Waiting || unchosen, told, entry)
+    }
+
     pub(super) fn awake(&self, nth: usize) -> bool {
         let claim = &self.claims[nth];
         match claim.cover.is_empty() {
@@ -146,21 +152,24 @@ impl World<'_> {
             }
             let (one, other) = (&self.claims[*a], &self.claims[*b]);
             if one.cover.is_empty() || other.cover.is_empty() {
-                heard
-                    .silent
-                    .insert(if one.order < other.order { *b } else { *a });
+                let one_first = self.rank(one) < self.rank(other);
+                heard.silent.insert(if one_first { *b } else { *a });
             }
         }
         for at in 0..self.raw.shifts.len() {
             let own = self.own(at, false);
-            let told = own.by.iter().map(|it| (it.told, it.entry)).min();
+            let told = own
+                .by
+                .iter()
+                .map(|it| self.decided.rank(it.entry, it.told))
+                .min();
             let told = told.filter(|_| !heard.repeated.contains(&at));
             let speaking = awake.iter().filter(|it| !heard.silent.contains(it));
             let first = speaking
                 .filter(|it| self.speaks(**it, at))
-                .min_by_key(|it| self.claims[**it].order);
+                .min_by_key(|it| self.rank(&self.claims[**it]));
             if let Some(first) = first
-                && told.is_none_or(|told| self.claims[*first].order < told)
+                && told.is_none_or(|told| self.rank(&self.claims[*first]) < told)
             {
                 heard.winner.insert(at, *first);
             }
@@ -180,7 +189,7 @@ impl World<'_> {
             .collect();
         let told_first = |nth: &&usize| {
             let same = speaking.iter().filter(|it| badge(**it) == badge(**nth));
-            same.min_by_key(|it| self.claims[**it].order) == Some(*nth)
+            same.min_by_key(|it| self.rank(&self.claims[**it])) == Some(*nth)
         };
         speaking.iter().filter(told_first).copied().collect()
     }

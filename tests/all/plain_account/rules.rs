@@ -211,6 +211,15 @@ fn rest_of(chosen: &Chosen) -> Option<i64> {
     }
 }
 
+fn sets_a_result_aside(conflict: &Conflict, chosen: &Chosen) -> bool {
+    let results = conflict.sides.iter().filter(|it| it.is_result);
+    let aside: &[i64] = match chosen {
+        Chosen::Entries { set_aside, .. } => set_aside,
+        Chosen::OfBadge { .. } => &[],
+    };
+    results.into_iter().any(|it| aside.contains(&it.entry))
+}
+
 /// How many of the records of one conflict another names.
 fn shared(conflict: &Conflict, other: &Conflict) -> usize {
     let sides = other.sides.iter();
@@ -250,11 +259,17 @@ fn no_decision_between_two_raises_the_safe_side_in_silence() {
         // chosen: neither is a conflict, and both are told in their own way.
         // Whoever decides against an earlier decision takes back what that left out.
         raw.choices.clear();
-        raw.fixed.retain(|it| !it.until);
         let badges = raw.badges.iter_mut();
-        badges.for_each(|it| it.results.retain(|it| !it.held));
+        badges.for_each(|it| {
+            it.held = false;
+            it.results.retain(|it| !it.held);
+        });
         let open = history(&raw);
         for (conflict, of, settled) in settled(&open) {
+            let until = raw.fixed.iter().any(|it| it.until);
+            if until && sets_a_result_aside(&conflict, &of) {
+                continue;
+            }
             tried += 1;
             let quantity = conflict.quantity;
             let (before, _) = safe(&open, all_days(), quantity);

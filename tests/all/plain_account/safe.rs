@@ -11,6 +11,7 @@ use super::model::{Claim, Plain, Sort, World};
 pub(super) struct Voice<'w> {
     claim: Option<&'w Claim>,
     cover: Vec<usize>,
+    entries: Vec<i64>,
     first: i64,
     last: i64,
     value: i64,
@@ -41,6 +42,7 @@ impl World<'_> {
                 voices.push(Voice {
                     claim: Some(claim),
                     cover,
+                    entries: vec![claim.entry],
                     first: claim.first,
                     last: claim.last,
                     value: 0,
@@ -60,6 +62,7 @@ impl World<'_> {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
+                    entries: own.by.iter().map(|it| it.entry).collect(),
                     first: day,
                     last: day,
                     value: own.safe,
@@ -109,13 +112,23 @@ impl World<'_> {
         let badge = |it: &Voice<'_>| it.claim.and_then(|it| it.badge);
         let two = badge(one).zip(badge(other)).filter(|(a, b)| a != b);
         let together = two.is_some_and(|(a, b)| together(self.raw, a, b));
+        let reach = |it: &Voice<'_>| it.claim.map(|it| it.measured.clone()).unwrap_or_default();
+        if together && !reach(one).is_empty() && reach(one) == reach(other) {
+            return true;
+        }
         if !one.cover.is_empty() && one.cover == other.cover {
             return two.is_none() || together;
         }
         let ends = |by: &Voice<'_>, it: &Voice<'_>| {
             by.claim.is_some_and(|by| {
                 by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
-            }) && it.cover.iter().all(|at| by.cover.contains(at))
+            }) && by
+                .claim
+                .is_some_and(|by| it.cover.iter().all(|at| by.measured.contains(at)))
+                && !it
+                    .entries
+                    .iter()
+                    .any(|it| by.claim.is_some_and(|by| by.beside.contains(it)))
                 && (!it.cover.is_empty() || self.linked(by, it) && two.is_none())
         };
         if ends(one, other) || ends(other, one) {
