@@ -110,13 +110,30 @@ pub(crate) fn lump(
     words
 }
 
-/// The words of what a badge worn at the same time has above the own one.
+/// The words of what a badge worn at the same time as another has above it.
 pub(crate) fn above(history: &History, source: Source) -> Vec<String> {
     let mut words = origin(history, source);
-    words.push(
-        "worn together with the own badge: only what it has above the own dose adds".to_string(),
-    );
+    let own = wear_of(history, source).is_some_and(WearPeriod::is_own);
+    let together = match own {
+        true => "worn together with a ring: only what it has above the ring adds",
+        false => "worn together with the own badge: only what it has above the own dose adds",
+    };
+    words.push(together.to_string());
     words
+}
+
+/// The badge that a result or a determination is about.
+fn wear_of(history: &History, source: Source) -> Option<&WearPeriod> {
+    let dosimetry = &history.facts.dosimetry;
+    let record = match source {
+        Source::Result(at) => dosimetry.results.get(at)?.wear?,
+        Source::Determination(at) => match dosimetry.determinations.get(at)?.scope {
+            Scope::WearPeriod(record) => record,
+            _ => return None,
+        },
+        Source::Prior(_) => return None,
+    };
+    dosimetry.wear.iter().find(|it| it.record == record)
 }
 
 /// Where a lump comes from, in one or two lines.

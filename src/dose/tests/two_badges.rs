@@ -180,6 +180,37 @@ fn of_two_rings_the_higher_hand_is_the_extremity_dose() {
     assert_eq!(extremity(&lines("held")), "300 of record, 500 mrem");
 }
 
+/// Both measured an extremity of one person: the ring better, and the trunk badge more.
+#[test]
+fn of_a_ring_and_a_badge_with_an_extremity_dose_the_higher_is_of_record() {
+    let lines = |badge: &str, rest: &str| {
+        history(&format!(
+            "shift 2026-03-02 day: PD-1 0mR>12mR
+             badge R1 2026-03-01 2026-03-31 ring returned
+             badge B1 2026-03-01 2026-03-31 returned {badge}
+             result R1 extremity=70mrem accepted
+             result B1 extremity={rest}"
+        ))
+    };
+    let rows = [
+        ("", "170mrem accepted", "170 of record, 170 mrem"),
+        ("", "30mrem accepted", "70 of record, 70 mrem"),
+        ("", "170mrem held", "70 of record, 170 mrem"),
+        ("held", "170mrem accepted", "70 of record, 170 mrem"),
+        // Another badge on the trunk at the same time: never the sum.
+        (
+            "",
+            "170mrem accepted
+             badge B2 2026-03-01 2026-03-31 returned
+             result B2 extremity=200mrem accepted",
+            "200 of record, 300 mrem",
+        ),
+    ];
+    for (badge, rest, expected) in rows {
+        assert_eq!(extremity(&lines(badge, rest)), expected, "{badge} {rest}");
+    }
+}
+
 #[test]
 fn an_exchange_on_one_day_counts_the_shift_with_the_later_badge() {
     let lines = "shift 2026-03-31 day: PD-1 0mR>12mR
