@@ -16,7 +16,9 @@ use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::facts_of;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
+use crate::dose::checks::{
+    badges_elsewhere, level_findings, sheet_findings, work_while_undetermined,
+};
 use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
@@ -272,6 +274,7 @@ fn of_levels(
         found.extend(level_findings(facts, &standings, &index, scheme)?);
         let stopped = work_while_undetermined(&history, needed, scheme)?;
         found.extend(stopped.into_iter().filter(|it| in_span(&history, it, span)));
+        found.extend(badges_elsewhere(&history, span, scheme));
     }
     Ok(found)
 }

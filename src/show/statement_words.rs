@@ -126,6 +126,22 @@ fn waiting(it: &Reason) -> String {
                 None => "a badge that was never issued".to_owned(),
             }
         ),
+        Reason::Elsewhere {
+            badge,
+            first,
+            last,
+            entry,
+            reported,
+        } => format!(
+            "On hold and in no figure: badge {badge} of another employer, {}, over shifts of ours \
+             (entry {entry}). Nobody has said whether it measured the same dose{}.",
+            days(*first, *last),
+            if *reported {
+                ""
+            } else {
+                ", and it has no result yet"
+            }
+        ),
         Reason::ReadingsHeld {
             readings,
             day,

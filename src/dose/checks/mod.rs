@@ -7,6 +7,7 @@
 
 mod crew;
 mod dosimeter;
+mod elsewhere;
 mod equipment;
 pub mod input;
 mod paper;
@@ -14,6 +15,7 @@ mod standing;
 mod stopped;
 mod upkeep;
 
+pub use elsewhere::badges_elsewhere;
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
 
