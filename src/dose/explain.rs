@@ -228,7 +228,22 @@ fn stated(doses: &PerQuantity<Option<Reported>>, history: &History) -> String {
     }
 }
 
+/// What a record says, without its entry.
+pub(crate) fn said(history: &History, source: Source) -> String {
+    match source {
+        Source::Determination(at) => {
+            let one = history.facts.dosimetry.determinations.get(at);
+            one.map_or(String::new(), |one| determined(one, history))
+        }
+        _ => origin(history, source).join("; "),
+    }
+}
+
 fn determination(one: &Determination, history: &History) -> String {
+    format!("entry {}: {}", one.entry, determined(one, history))
+}
+
+fn determined(one: &Determination, history: &History) -> String {
     let relation = match one.relation {
         Relation::Replaces => "replaces what else is known",
         Relation::Adds => "adds",
@@ -249,8 +264,7 @@ fn determination(one: &Determination, history: &History) -> String {
     };
     let name = Quantity::name(one.quantity);
     let mut words = format!(
-        "entry {}: {name} dose {scope} determined as {}; {relation}",
-        one.entry,
+        "{name} dose {scope} determined as {}; {relation}",
         reach(one, history)
     );
     if !one.stands_for(history.facts.record) {

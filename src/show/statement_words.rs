@@ -113,6 +113,48 @@ fn reason(it: &Reason) -> String {
 /// What waits for somebody, and what explains a figure of record.
 fn waiting(it: &Reason) -> String {
     match it {
+        Reason::ReportHeld { .. } | Reason::Elsewhere { .. } | Reason::ReadingsHeld { .. } => {
+            on_hold(it)
+        }
+        Reason::PartlyAssessed { code } => {
+            format!("{code}: nobody assessed it on some of the days.")
+        }
+        Reason::Open {
+            day,
+            undetermined: true,
+            words,
+        } => format!("Not settled: {day}, {words}."),
+        Reason::Open { day, words, .. } => format!("On hold: {day}, {words}."),
+        Reason::Conflict { words } => words.clone(),
+        Reason::ExposureAsDose => {
+            "Readings in mR are counted as dose, which is a convention.".to_owned()
+        }
+        Reason::BelowMinimum {
+            code,
+            badges,
+            first,
+            last,
+        } => {
+            let which = match badges.as_slice() {
+                [one] => format!("badge {one}"),
+                more => format!("{} badges", more.len()),
+            };
+            format!(
+                "Below the processor's minimum ({code}), which counts as zero: {which} of {}.",
+                days(*first, *last)
+            )
+        }
+        Reason::NoResult { .. }
+        | Reason::NoResultToCome { .. }
+        | Reason::ReadingsAlone { .. }
+        | Reason::Provisional { .. }
+        | Reason::Apportioned { .. } => reason(it),
+    }
+}
+
+/// What is on hold and in no figure.
+fn on_hold(it: &Reason) -> String {
+    match it {
         Reason::ReportHeld {
             badge,
             reported_on,
@@ -154,39 +196,7 @@ fn waiting(it: &Reason) -> String {
                 "readings"
             }
         ),
-        Reason::PartlyAssessed { code } => {
-            format!("{code}: nobody assessed it on some of the days.")
-        }
-        Reason::Open {
-            day,
-            undetermined: true,
-            words,
-        } => format!("Not settled: {day}, {words}."),
-        Reason::Open { day, words, .. } => format!("On hold: {day}, {words}."),
-        Reason::Conflict { words } => words.clone(),
-        Reason::ExposureAsDose => {
-            "Readings in mR are counted as dose, which is a convention.".to_owned()
-        }
-        Reason::BelowMinimum {
-            code,
-            badges,
-            first,
-            last,
-        } => {
-            let which = match badges.as_slice() {
-                [one] => format!("badge {one}"),
-                more => format!("{} badges", more.len()),
-            };
-            format!(
-                "Below the processor's minimum ({code}), which counts as zero: {which} of {}.",
-                days(*first, *last)
-            )
-        }
-        Reason::NoResult { .. }
-        | Reason::NoResultToCome { .. }
-        | Reason::ReadingsAlone { .. }
-        | Reason::Provisional { .. }
-        | Reason::Apportioned { .. } => reason(it),
+        _ => waiting(it),
     }
 }
 

@@ -89,7 +89,7 @@ impl Desk<'_, '_> {
     }
 
     /// The days of a determination, and whether they end with a night shift.
-    fn days_of(&self, one: &Determination) -> Option<(Span, bool)> {
+    pub(super) fn days_of(&self, one: &Determination) -> Option<(Span, bool)> {
         let day = |day| Span {
             first: day,
             last: day,

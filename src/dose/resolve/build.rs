@@ -10,7 +10,7 @@ use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::figure::{ByShift, Left, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::together::stretches;
-use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
+use crate::dose::resolve::{Live, Resolved, Silent, Single, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -25,7 +25,7 @@ impl Resolved {
         let by_shift = ByShift::new(&facts.dosimetry, facts.record, &decisions);
         let special = wearing::authorized(&facts.dosimetry);
         let mut of = PerQuantity::<Units>::default();
-        let mut conflicts = Vec::new();
+        let (mut conflicts, mut silent) = (Vec::new(), Vec::new());
         for quantity in QUANTITIES {
             let desk = Desk {
                 history,
@@ -35,13 +35,16 @@ impl Resolved {
                 decisions: &decisions,
                 quantity,
             };
-            *of.get_mut(quantity) = desk.decide(&mut conflicts)?;
+            *of.get_mut(quantity) = desk.decide(&mut conflicts, &mut silent)?;
         }
+        silent.sort_by_key(|it: &Silent| (it.days.first, it.entry, it.by));
+        silent.dedup_by_key(|it| (it.entry, it.how, it.by));
         conflicts.sort_by_key(|it| (it.days.first, it.entries.first().copied()));
         Ok(Resolved {
             live,
             of,
             conflicts,
+            silent,
         })
     }
 }
@@ -75,11 +78,16 @@ pub(super) struct Seat<'h> {
 }
 
 impl<'h> Desk<'_, 'h> {
-    fn decide(&self, conflicts: &mut Vec<Conflict>) -> Result<Units, Overflow> {
+    fn decide(
+        &self,
+        conflicts: &mut Vec<Conflict>,
+        silent: &mut Vec<Silent>,
+    ) -> Result<Units, Overflow> {
         let gather = self.gather();
         let mut claims = gather.claims();
         let mut seats = self.seats(&mut claims)?;
         self.contest(&mut claims, &mut seats, conflicts)?;
+        self.silent(&claims, &seats, silent);
         let mut units = Units {
             singles: Vec::new(),
             lumps: self.lumps(&claims, &seats),

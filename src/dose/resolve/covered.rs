@@ -11,6 +11,8 @@ pub(super) struct Covered {
 /// One result of it.
 #[derive(Clone, Debug)]
 struct Measured {
+    /// Its entry.
+    entry: i64,
     /// It counts in the account.
     counts: bool,
     /// The RSO accepted it.
@@ -26,6 +28,7 @@ struct Measured {
 impl Covered {
     pub(super) fn add(&mut self, claim: &Claim, at: usize) {
         self.results.push(Measured {
+            entry: claim.entry,
             counts: !claim.nothing_left,
             accepted: claim.accepted,
             stated: !claim.stands_in,
@@ -51,6 +54,11 @@ impl Covered {
     /// that counts, or with an accepted one.
     pub(super) fn end(&self, entry: i64, accepted: bool) -> bool {
         self.beside(entry, accepted).next().is_some()
+    }
+
+    /// The result with which it ended in the account.
+    pub(super) fn ender(&self, entry: i64) -> Option<i64> {
+        self.beside(entry, false).next().map(|it| it.entry)
     }
 
     /// Whether one states the quantity, for which a determination of the deep dose had

@@ -11,7 +11,8 @@ use crate::quantity::Overflow;
 /// The decisions that hold.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Decisions {
-    out: BTreeSet<i64>,
+    /// What was set aside or superseded, and the entry that says so.
+    out: BTreeMap<i64, i64>,
     /// What was chosen to stand, and the entry that says so.
     chosen: BTreeMap<i64, i64>,
     /// One that speaks for the rest, and those that speak for their own.
@@ -86,7 +87,7 @@ impl Decisions {
             self.rest.remove(stands);
         }
         for aside in step.set_aside {
-            self.out.insert(aside);
+            self.out.insert(aside, entry);
             self.chosen.remove(&aside);
         }
         if let Some(rest) = step.rest {
@@ -97,7 +98,12 @@ impl Decisions {
 
     /// Whether a result or determination was set aside or superseded.
     pub(crate) fn is_out(&self, entry: i64) -> bool {
-        self.out.contains(&entry)
+        self.out.contains_key(&entry)
+    }
+
+    /// The entry by which it was.
+    pub(super) fn out_by(&self, entry: i64) -> Option<i64> {
+        self.out.get(&entry).copied()
     }
 
     /// Which of several determinations of one thing goes on speaking while they
@@ -116,7 +122,7 @@ impl Decisions {
     /// Those for whose shifts one that speaks for the rest does not speak.
     pub(super) fn beside(&self, rest: i64) -> impl Iterator<Item = i64> {
         let others = self.rest.get(&rest).into_iter().flatten().copied();
-        others.filter(|it| !self.out.contains(it))
+        others.filter(|it| !self.out.contains_key(it))
     }
 }
 

@@ -117,7 +117,8 @@ impl<'h> ByShift<'h> {
         }
     }
 
-    fn on(&self, sheet: i64) -> &[&'h Determination] {
+    /// Those of one sheet.
+    pub(super) fn on(&self, sheet: i64) -> &[&'h Determination] {
         self.of.get(&sheet).map(Vec::as_slice).unwrap_or_default()
     }
 

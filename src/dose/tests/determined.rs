@@ -3,7 +3,8 @@
 
 use super::badges::{YEAR, deep, hold};
 use super::table::{history, span};
-use crate::dose::resolve::{Dispute, conflicts};
+use crate::dose::account::Account;
+use crate::dose::resolve::{Dispute, Silence, conflicts};
 use crate::dose::safe_side::SafeSide;
 
 const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
@@ -396,4 +397,59 @@ fn a_shift_that_was_ruled_upon_keeps_what_was_ruled() {
             "120 mrem",
         ),
     ]);
+}
+
+#[test]
+fn what_counts_no_more_is_said_with_what_took_its_place() {
+    let shift = "shift 2026-03-02 day: PD-1 0mR>12mR
+        badge B1 2026-03-01 2026-03-31 returned\n";
+    let rows: [(&str, &[(i64, Silence, i64)]); 8] = [
+        ("result B1 deep=70mrem accepted", &[]),
+        (
+            "determined 2026-03-02..2026-03-02 4000mrem until
+             result B1 deep=70mrem accepted",
+            &[(3, Silence::Ended, 4)],
+        ),
+        // Of one shift, and of the badge.
+        (
+            "determined 2026-03-02 4000mrem until
+             determined B1 300mrem until
+             result B1 deep=70mrem",
+            &[(4, Silence::Ended, 5), (3, Silence::Ended, 5)],
+        ),
+        (
+            "determined 2026-03-02 4000mrem
+             result B1 deep=70mrem
+             settled B1 of-record:4 aside:3",
+            &[(3, Silence::SetAside, 5)],
+        ),
+        (
+            "result B1 deep=70mrem accepted
+             determined 2026-03-02 40mrem over:3",
+            &[(3, Silence::SetAside, 4)],
+        ),
+        (
+            "result B1 deep=70mrem
+             result B1 deep=60mrem corrects=3",
+            &[(3, Silence::Corrected, 4)],
+        ),
+        (
+            "badge B2 2026-03-01 2026-03-31 returned
+             result B1 deep=70mrem accepted
+             result B2 deep=60mrem accepted",
+            &[(5, Silence::Lower, 4)],
+        ),
+        // What contradicts it still counts on the safe side.
+        (
+            "determined 2026-03-02 4000mrem
+             result B1 deep=70mrem",
+            &[],
+        ),
+    ];
+    for (lines, expected) in rows {
+        let account = Account::of(&history(&format!("{shift}{lines}")), span(YEAR)).unwrap();
+        let said = account.silent.iter().map(|it| (it.entry, it.how, it.by));
+        assert_eq!(said.collect::<Vec<_>>(), expected, "{lines}");
+        assert!(account.silent.iter().all(|it| !it.words.is_empty()));
+    }
 }
