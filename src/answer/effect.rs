@@ -58,7 +58,7 @@ impl Standings {
             .collect();
         let ended = pairs.iter().flat_map(|(was, is)| {
             let gone = was.stops.iter().filter(|it| !is.stops.contains_key(it.0));
-            gone.map(|(_, what)| format!("it ends a STOP: {what}"))
+            gone.map(|(_, what)| format!("it ends a STOP of {}: {what}", was.label))
         });
         let moved = pairs.iter().flat_map(|(was, is)| was.moved(is, unit));
         ended.chain(moved).collect()

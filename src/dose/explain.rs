@@ -78,15 +78,15 @@ pub(crate) fn lump(
         && (part != whole || lump.apart > Dose::ZERO || !lump.whole)
     {
         words.push(match &lump.shares {
-            Shares::ByDays => format!(
+            Shares::Days => format!(
                 "apportioned: {} of the {} days of the period",
                 part.days(),
                 whole.days()
             ),
-            Shares::ByStretch(_) => "apportioned by days: for the others of its period another \
+            Shares::Stretches(_) => "apportioned by days: for the others of its period another \
                                      badge has more"
                 .to_owned(),
-            Shares::ByShift(shares) => {
+            Shares::Shifts(shares) => {
                 let inside = shares
                     .iter()
                     .filter(|it| span.contains(it.day) && !it.special);

@@ -352,7 +352,7 @@ fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
     let accept = "badge accept --report R-9 --by-worker W01";
     for line in [&format!("{accept} --dry-run"), accept] {
         let said = flat(line);
-        let stop = said.find("it ends a STOP: W08").expect("the stop");
+        let stop = said.find("it ends a STOP of W08").expect("the stop");
         let dose = said
             .find("it lowers the safe side of W08")
             .expect("the dose");

@@ -24,6 +24,10 @@ impl Resolved {
         let decisions = Decisions::of(&facts.dosimetry, facts.record, &live);
         let by_shift = ByShift::new(&facts.dosimetry, facts.record, &decisions);
         let special = wearing::authorized(&facts.dosimetry);
+        let badges = 0..facts.dosimetry.wear.len();
+        let with: Vec<Vec<usize>> = badges
+            .map(|at| wearing::worn_with(&facts.dosimetry, at))
+            .collect();
         let mut of = PerQuantity::<Units>::default();
         let (mut conflicts, mut silent) = (Vec::new(), Vec::new());
         for quantity in QUANTITIES {
@@ -32,6 +36,7 @@ impl Resolved {
                 by_shift: &by_shift,
                 live: &live,
                 special: &special,
+                with: &with,
                 decisions: &decisions,
                 quantity,
             };
@@ -55,6 +60,8 @@ pub(super) struct Desk<'b, 'h> {
     pub by_shift: &'b ByShift<'h>,
     pub live: &'b [Live],
     pub special: &'b [Span],
+    /// Of each badge, by its place, those that were worn together with it.
+    pub with: &'b [Vec<usize>],
     pub decisions: &'b Decisions,
     pub quantity: Quantity,
 }
@@ -109,6 +116,7 @@ impl<'h> Desk<'_, 'h> {
             worker: self.history.facts.record,
             live: self.live,
             decisions: self.decisions,
+            with: self.with,
             quantity: self.quantity,
         }
     }
@@ -186,7 +194,7 @@ impl<'h> Desk<'_, 'h> {
             if let Some(parts) = stretches(claim, claims) {
                 let sum = parts.iter().map(|it| it.1.nsv()).sum();
                 if !parts.is_empty() {
-                    let all = Shares::ByStretch(parts);
+                    let all = Shares::Stretches(parts);
                     let mut lump = self.lump(claim, Vec::new(), false, all);
                     // Its parts are not above the whole, which fits.
                     lump.amount = Amount::of(Dose::from_nsv(sum), claim.open);
@@ -214,14 +222,14 @@ impl<'h> Desk<'_, 'h> {
     pub(super) fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
         let even;
         let all = match &claim.shares {
-            Shares::ByShift(all) => all,
-            Shares::ByDays | Shares::ByStretch(_) => {
+            Shares::Shifts(all) => all,
+            Shares::Days | Shares::Stretches(_) => {
                 even = self.evenly(claim);
                 &even
             }
         };
         let kept = all.iter().filter(|it| won.contains(&it.at));
-        Shares::ByShift(kept.copied().collect())
+        Shares::Shifts(kept.copied().collect())
     }
 
     fn evenly(&self, claim: &Claim) -> Vec<Share> {
@@ -251,7 +259,7 @@ impl<'h> Desk<'_, 'h> {
     fn lump(&self, claim: &Claim, members: Vec<usize>, whole: bool, shares: Shares) -> Lump {
         let special = self.is_special(claim.days);
         let apart = match &shares {
-            Shares::ByShift(shares) if !special => shares
+            Shares::Shifts(shares) if !special => shares
                 .iter()
                 .filter(|share| share.special)
                 .map(|share| share.dose.nsv())

@@ -8,7 +8,7 @@ use crate::dose::input::{
 };
 use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::share::{Shares, Weight, spread};
-use crate::dose::resolve::wearing::{reach, worn_with};
+use crate::dose::resolve::wearing::reach;
 use crate::dose::resolve::{Live, Source};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
@@ -27,6 +27,9 @@ pub(super) enum Sort {
     /// a badge on hold.
     OnHold,
 }
+
+/// Whether the RSO chose it, and when it was told: the least goes on speaking.
+pub(super) type Rank = (bool, (i64, i64));
 
 /// One claim in one quantity.
 #[derive(Clone, Debug)]
@@ -98,7 +101,7 @@ impl Claim {
 
     /// Which of several goes on speaking while they contradict each other, the least:
     /// what the RSO chose to stand before what was told first.
-    pub(super) fn rank(&self) -> (bool, (i64, i64)) {
+    pub(super) fn rank(&self) -> Rank {
         (!self.chosen, self.order)
     }
 
@@ -142,6 +145,8 @@ pub(super) struct Gather<'a> {
     pub worker: i64,
     pub live: &'a [Live],
     pub decisions: &'a Decisions,
+    /// Of each badge, by its place, those that were worn together with it.
+    pub with: &'a [Vec<usize>],
     pub quantity: Quantity,
 }
 
@@ -207,7 +212,7 @@ impl Gather<'_> {
         if wear.counting == Counting::RuledOut || !self.concerns(wear) {
             return;
         }
-        let with = worn_with(self.dosimetry, at);
+        let with = self.worn_with(at);
         let on_hold = wear.counting == Counting::Held || self.is_elsewhere_and_open(wear);
         let corrected: Vec<i64> = reports(self.dosimetry, wear.record)
             .filter(|(_, it)| it.counting == Counting::Counts)
@@ -238,7 +243,7 @@ impl Gather<'_> {
                 entry: result.entry,
                 order: (result.record, result.entry),
                 badge: Some(at),
-                with: with.clone(),
+                with: with.to_vec(),
                 cover,
                 measured: Vec::new(),
                 days,
@@ -255,8 +260,8 @@ impl Gather<'_> {
                     Class::Prior
                 },
                 own: wear.is_own(),
-                shares: Shares::ByDays,
-                high_shares: Shares::ByDays,
+                shares: Shares::Days,
+                high_shares: Shares::Days,
                 nothing_left: false,
                 idle: false,
                 absorbed: false,
@@ -316,6 +321,10 @@ impl Gather<'_> {
         })
     }
 
+    fn worn_with(&self, at: usize) -> &[usize] {
+        self.with.get(at).map(Vec::as_slice).unwrap_or_default()
+    }
+
     /// The shifts on which a badge was worn, by their places: those that are its own and
     /// those of badges worn together with it. One on hold speaks for those that it would
     /// speak for if it counted.
@@ -325,7 +334,7 @@ impl Gather<'_> {
         }
         let extremity = self.quantity == Quantity::Extremity;
         let held = wear.counting == Counting::Held;
-        let with = worn_with(self.dosimetry, at);
+        let with = self.worn_with(at);
         let mine = |live: &Live| {
             let (place, named) = match wear.kind {
                 BadgeKind::WholeBody if extremity => return false,
@@ -399,7 +408,7 @@ impl Gather<'_> {
             entry: one.entry,
             order: (one.record, one.entry),
             badge,
-            with: badge.map_or(Vec::new(), |at| worn_with(self.dosimetry, at)),
+            with: badge.map_or(Vec::new(), |at| self.worn_with(at).to_vec()),
             days,
             cover,
             measured: Vec::new(),
@@ -416,8 +425,8 @@ impl Gather<'_> {
                 (true, false) => Class::Provisional,
             },
             own,
-            shares: Shares::ByDays,
-            high_shares: Shares::ByDays,
+            shares: Shares::Days,
+            high_shares: Shares::Days,
             nothing_left: false,
             idle: false,
             absorbed: false,

@@ -92,5 +92,5 @@ pub(super) fn ended_by_badge(
     };
     let results = claims.iter().filter(|it| it.sort == Sort::Result);
     let mut of_it = results.filter(|it| it.badge == claim.badge && which(it));
-    claim.badge.is_some() && of_it.any(|it| ends(it))
+    claim.badge.is_some() && of_it.any(ends)
 }

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::dose::input::{Chosen, Counting, Determination, Dosimetry, History, Scope};
+use crate::dose::resolve::claim::Rank;
 use crate::dose::resolve::figure::{ByShift, sheet_of};
 use crate::dose::resolve::{Live, wearing};
 use crate::quantity::Overflow;
@@ -109,7 +110,7 @@ impl Decisions {
     /// Which of several determinations of one thing goes on speaking while they
     /// contradict each other, the least: what the RSO chose to stand before what was told
     /// first.
-    pub(super) fn rank(&self, one: &Determination) -> (bool, (i64, i64)) {
+    pub(super) fn rank(&self, one: &Determination) -> Rank {
         let chosen = self.chosen.contains_key(&one.entry);
         (!chosen, (one.record, one.entry))
     }

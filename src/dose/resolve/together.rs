@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use crate::calendar::Span;
 use crate::dose::account::apportion;
 use crate::dose::resolve::build::{Desk, Seat};
-use crate::dose::resolve::claim::Claim;
+use crate::dose::resolve::claim::{Claim, Rank};
 use crate::dose::resolve::share::Shares;
 use crate::quantity::Dose;
 
@@ -23,7 +23,7 @@ impl Desk<'_, '_> {
     ) -> BTreeMap<usize, usize> {
         let mut shared: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
         for (at, seat) in seats.iter().enumerate() {
-            let mut first: BTreeMap<usize, ((bool, (i64, i64)), usize)> = BTreeMap::new();
+            let mut first: BTreeMap<usize, (Rank, usize)> = BTreeMap::new();
             for nth in &seat.claims {
                 let Some(claim) = claims.get(*nth) else {
                     continue;
@@ -53,8 +53,8 @@ impl Desk<'_, '_> {
     /// What a claim has for some of its shifts.
     fn has(&self, claim: &Claim, shifts: &[usize]) -> i64 {
         match self.part_of(claim, shifts) {
-            Shares::ByShift(all) => all.iter().map(|it| it.dose.nsv()).sum(),
-            Shares::ByDays | Shares::ByStretch(_) => 0,
+            Shares::Shifts(all) => all.iter().map(|it| it.dose.nsv()).sum(),
+            Shares::Days | Shares::Stretches(_) => 0,
         }
     }
 }

@@ -102,10 +102,13 @@ pub(super) fn together(dosimetry: &Dosimetry, one: &WearPeriod, other: &WearPeri
         false => (other, one),
     };
     let of_one_sort = one.is_own() && other.is_own() && one.kind == other.kind;
+    let was_due = first.planned_last.is_some_and(|it| later.first >= it);
+    if !of_one_sort || one.record == other.record || was_due && first.first != later.first {
+        return false;
+    }
     let worn = dosimetry.worn_days(first);
     let due = first.planned_last.map_or(worn.last, |it| it.min(worn.last));
-    let overlap = later.first < due || worn == dosimetry.worn_days(later);
-    of_one_sort && one.record != other.record && overlap
+    later.first < due || worn == dosimetry.worn_days(later)
 }
 
 /// The badges, by their places, that were worn together with one.

@@ -403,7 +403,8 @@ fn a_shift_that_was_ruled_upon_keeps_what_was_ruled() {
 fn what_counts_no_more_is_said_with_what_took_its_place() {
     let shift = "shift 2026-03-02 day: PD-1 0mR>12mR
         badge B1 2026-03-01 2026-03-31 returned\n";
-    let rows: [(&str, &[(i64, Silence, i64)]); 8] = [
+    type Said = (i64, Silence, i64);
+    let rows: [(&str, &[Said]); 8] = [
         ("result B1 deep=70mrem accepted", &[]),
         (
             "determined 2026-03-02..2026-03-02 4000mrem until
