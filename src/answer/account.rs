@@ -16,11 +16,12 @@ use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::checks::level_findings;
 use crate::dose::index::DoseIndex;
+use crate::dose::resolve::Silence;
 use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::record::RecordId;
+use crate::record::{Body, RecordId};
 use crate::rule::{Finding, Quantity, RuleText, Scheme};
 
 /// The two figures of one quantity.
@@ -64,6 +65,26 @@ pub struct WhyLine {
     pub words: Vec<String>,
 }
 
+/// What a record says that counts no more.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NoMoreLine {
+    /// Its entry.
+    pub entry: i64,
+    /// First day of it.
+    pub first: Day,
+    /// Last day of it.
+    pub last: Day,
+    /// What it says.
+    pub words: String,
+    /// What sort of thing took its place.
+    #[serde(skip)]
+    pub how: Silence,
+    /// The entry of that.
+    pub by: i64,
+    /// The day of that, where its record has one.
+    pub since: Option<Day>,
+}
+
 /// One worker's dose.
 #[derive(Debug, Clone, Serialize)]
 pub struct DoseAnswer {
@@ -103,6 +124,8 @@ pub struct DoseAnswer {
     pub findings: Vec<Finding>,
     /// The contributions.
     pub why: Vec<WhyLine>,
+    /// What was set aside, replaced or ended, and counts no more.
+    pub no_more: Vec<NoMoreLine>,
     /// The convention about exposure readings, where they are in it.
     pub convention: Option<String>,
     /// The scheme's caution.
@@ -174,9 +197,35 @@ pub fn dose_of(
         gone: gone(snapshot, worker)?,
         findings,
         why,
+        no_more: no_more_lines(snapshot, &account)?,
         convention,
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// What counts no more, with the day from which it does not.
+fn no_more_lines(
+    snapshot: &Snapshot<'_>,
+    account: &Account,
+) -> Result<Vec<NoMoreLine>, AnswerError> {
+    let lines = account.silent.iter().map(|it| {
+        let since = match snapshot.body(it.by)? {
+            Some(Body::Resolution(by)) => Some(by.on),
+            Some(Body::Determination(by)) => Some(by.on),
+            Some(Body::BadgeResult(by)) => Some(by.reported_on),
+            _ => None,
+        };
+        Ok(NoMoreLine {
+            entry: it.entry,
+            first: it.first,
+            last: it.last,
+            words: it.words.clone(),
+            how: it.how,
+            by: it.by,
+            since,
+        })
+    });
+    lines.collect()
 }
 
 /// The contributions to an account.

@@ -6,7 +6,7 @@ use std::collections::{HashMap, HashSet};
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span, Window, WindowFacts};
-use crate::dose::checks::{level_findings, work_while_undetermined};
+use crate::dose::checks::{badges_elsewhere, level_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, WorkerFacts};
 use crate::dose::level::{Standing, standings};
@@ -52,6 +52,7 @@ pub(super) fn of_levels(
         found.extend(levels);
         let stopped = work_while_undetermined(&history, needed, scheme)?;
         found.extend(stopped.into_iter().filter(|it| in_span(&history, it, span)));
+        found.extend(badges_elsewhere(&history, span, scheme));
     }
     Ok(found)
 }

@@ -8,7 +8,7 @@
 //! several answers share, and there is a file a question.
 
 pub use crate::dose::reconstruct::{BodyPart, Position, Range, Shield, Slip};
-pub use crate::dose::resolve::{Conflict, Side};
+pub use crate::dose::resolve::{Conflict, Side, Silence};
 pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
@@ -27,6 +27,7 @@ mod collective;
 mod conflict;
 mod crew;
 mod due;
+mod effect;
 mod embryo;
 mod entries;
 mod error;
@@ -106,7 +107,7 @@ mod wear_findings;
 mod year_review;
 
 pub use crate::notice::{Applies, Progress};
-pub use account::{DoseAnswer, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
+pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
 pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
@@ -118,6 +119,7 @@ pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
+pub use effect::Standings;
 pub use embryo::EmbryoDose;
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use error::AnswerError;

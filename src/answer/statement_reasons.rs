@@ -77,6 +77,20 @@ pub enum Reason {
         /// Whether an earlier report of the same badge counts meanwhile.
         second: bool,
     },
+    /// A badge of another employer over shifts here, of which nobody said whether it measured
+    /// the same dose.
+    Elsewhere {
+        /// The badge.
+        badge: String,
+        /// First day of its wear inside the span.
+        first: Day,
+        /// Last day of it.
+        last: Day,
+        /// The entry.
+        entry: i64,
+        /// Whether its dose is known, on the safe side alone.
+        reported: bool,
+    },
     /// Readings wait for the RSO and are in no figure.
     ReadingsHeld {
         /// How many.
@@ -133,6 +147,7 @@ impl Reason {
             Reason::NoResult { .. }
             | Reason::NoResultToCome { .. }
             | Reason::ReportHeld { .. }
+            | Reason::Elsewhere { .. }
             | Reason::ReadingsHeld { .. }
             | Reason::Open { .. }
             | Reason::Conflict { .. } => true,
@@ -167,8 +182,11 @@ pub(super) fn reasons(
             .filter_map(|it| no_result(dosimetry, it, span)),
     );
     found.extend(provisional(account, &waiting));
-    let (reports, told) = held(history, span);
+    let (reports, mut told) = held(history, span);
     found.extend(reports);
+    let (badges, of_them) = elsewhere(history, span);
+    found.extend(badges);
+    told.extend(of_them);
     found.extend(open(safe, account, &told));
     let conflicts = conflict_lines(house, &account.conflicts, span);
     found.extend(
@@ -306,6 +324,36 @@ fn held(history: &History, span: Span) -> (Vec<Reason>, Vec<i64>) {
                 second: wear.is_some_and(|wear| !dosimetry.reports(wear.record).is_empty()),
             });
         }
+    }
+    (found, told)
+}
+
+/// Badges of other employers that are on hold, and the entries that say their dose.
+fn elsewhere(history: &History, span: Span) -> (Vec<Reason>, Vec<i64>) {
+    let dosimetry = &history.facts.dosimetry;
+    let (mut found, mut told) = (Vec::new(), Vec::new());
+    for wear in history.open_elsewhere() {
+        let mut shifts = history.shifts_on(wear);
+        let meets = shifts.any(|it| span.contains(it.day));
+        let Some(days) = span.common(&wear.days()).filter(|_| meets) else {
+            continue;
+        };
+        let results = dosimetry.results.iter();
+        let results = results.filter(|it| it.wear == Some(wear.record));
+        let determined = dosimetry.determinations.iter();
+        let determined = determined.filter(|it| it.scope == Scope::WearPeriod(wear.record));
+        let dose = results
+            .map(|it| it.entry)
+            .chain(determined.map(|it| it.entry));
+        let dose: Vec<i64> = dose.collect();
+        found.push(Reason::Elsewhere {
+            badge: wear.badge.to_string(),
+            first: days.first,
+            last: days.last,
+            entry: wear.entry,
+            reported: !dose.is_empty(),
+        });
+        told.extend(dose);
     }
     (found, told)
 }

@@ -9,7 +9,7 @@
 use crate::calendar::{Day, Span};
 use crate::dose::explain;
 use crate::dose::input::{History, PriorDose};
-use crate::dose::resolve::{Conflict, Resolved, Source};
+use crate::dose::resolve::{Conflict, Resolved, Silence, Source};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -51,9 +51,28 @@ pub struct Account {
     pub special: PerQuantity<Total>,
     /// The conflicts that touch the span and wait for the RSO.
     pub conflicts: Vec<Conflict>,
+    /// What records say of the span that counts in it no more.
+    pub silent: Vec<NoMore>,
     /// Whether exposure readings (mR) are in it, which count as dose 1 mR to
     /// 1 mrem by convention. Whoever shows the account says so.
     pub counts_exposure_as_dose: bool,
+}
+
+/// What a record says that counts no more.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NoMore {
+    /// Its entry.
+    pub entry: i64,
+    /// Its first day.
+    pub first: Day,
+    /// Its last day.
+    pub last: Day,
+    /// What it says, in plain words.
+    pub words: String,
+    /// What sort of thing took its place.
+    pub how: Silence,
+    /// The entry of that.
+    pub by: i64,
 }
 
 /// What a contribution comes from.
@@ -101,6 +120,7 @@ impl Account {
             contributions.push(part.contribution);
         }
         contributions.sort_by_key(|part| (part.first, part.last, part.entry));
+        let silent = no_more(history, &resolved, span);
         let open = resolved.conflicts.into_iter();
         Ok(Account {
             span,
@@ -108,9 +128,24 @@ impl Account {
             totals,
             special,
             conflicts: open.filter(|it| it.days.overlaps(&span)).collect(),
+            silent,
             counts_exposure_as_dose,
         })
     }
+}
+
+fn no_more(history: &History, resolved: &Resolved, span: Span) -> Vec<NoMore> {
+    let all = resolved.silent.iter();
+    let mine = all.filter(|it| it.days.overlaps(&span));
+    mine.map(|it| NoMore {
+        entry: it.entry,
+        first: it.days.first,
+        last: it.days.last,
+        words: explain::said(history, it.source),
+        how: it.how,
+        by: it.by,
+    })
+    .collect()
 }
 
 /// An extremity that nothing measured is no contribution of its own.

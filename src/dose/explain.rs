@@ -78,12 +78,15 @@ pub(crate) fn lump(
         && (part != whole || lump.apart > Dose::ZERO || !lump.whole)
     {
         words.push(match &lump.shares {
-            Shares::ByDays => format!(
+            Shares::Days => format!(
                 "apportioned: {} of the {} days of the period",
                 part.days(),
                 whole.days()
             ),
-            Shares::ByShift(shares) => {
+            Shares::Stretches(_) => "apportioned by days: for the others of its period another \
+                                     badge has more"
+                .to_owned(),
+            Shares::Shifts(shares) => {
                 let inside = shares
                     .iter()
                     .filter(|it| span.contains(it.day) && !it.special);
@@ -107,13 +110,30 @@ pub(crate) fn lump(
     words
 }
 
-/// The words of what a badge worn at the same time has above the own one.
+/// The words of what a badge worn at the same time as another has above it.
 pub(crate) fn above(history: &History, source: Source) -> Vec<String> {
     let mut words = origin(history, source);
-    words.push(
-        "worn together with the own badge: only what it has above the own dose adds".to_string(),
-    );
+    let own = wear_of(history, source).is_some_and(WearPeriod::is_own);
+    let together = match own {
+        true => "worn together with a ring: only what it has above the ring adds",
+        false => "worn together with the own badge: only what it has above the own dose adds",
+    };
+    words.push(together.to_string());
     words
+}
+
+/// The badge that a result or a determination is about.
+fn wear_of(history: &History, source: Source) -> Option<&WearPeriod> {
+    let dosimetry = &history.facts.dosimetry;
+    let record = match source {
+        Source::Result(at) => dosimetry.results.get(at)?.wear?,
+        Source::Determination(at) => match dosimetry.determinations.get(at)?.scope {
+            Scope::WearPeriod(record) => record,
+            _ => return None,
+        },
+        Source::Prior(_) => return None,
+    };
+    dosimetry.wear.iter().find(|it| it.record == record)
 }
 
 /// Where a lump comes from, in one or two lines.
@@ -208,7 +228,22 @@ fn stated(doses: &PerQuantity<Option<Reported>>, history: &History) -> String {
     }
 }
 
+/// What a record says, without its entry.
+pub(crate) fn said(history: &History, source: Source) -> String {
+    match source {
+        Source::Determination(at) => {
+            let one = history.facts.dosimetry.determinations.get(at);
+            one.map_or(String::new(), |one| determined(one, history))
+        }
+        _ => origin(history, source).join("; "),
+    }
+}
+
 fn determination(one: &Determination, history: &History) -> String {
+    format!("entry {}: {}", one.entry, determined(one, history))
+}
+
+fn determined(one: &Determination, history: &History) -> String {
     let relation = match one.relation {
         Relation::Replaces => "replaces what else is known",
         Relation::Adds => "adds",
@@ -229,8 +264,7 @@ fn determination(one: &Determination, history: &History) -> String {
     };
     let name = Quantity::name(one.quantity);
     let mut words = format!(
-        "entry {}: {name} dose {scope} determined as {}; {relation}",
-        one.entry,
+        "{name} dose {scope} determined as {}; {relation}",
         reach(one, history)
     );
     if !one.stands_for(history.facts.record) {

@@ -8,7 +8,7 @@
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::{BadgeKind, BadgeResult, Counting, History, Reported, WearPeriod};
-use crate::dose::resolve::{Live, Resolved, Source};
+use crate::dose::resolve::{Live, Resolved, Source, was_worn};
 use crate::dose::total::QUANTITIES;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{Quantity, Scheme, ToleranceValue};
@@ -177,8 +177,9 @@ fn comparison(
     wear: &WearPeriod,
 ) -> Result<Comparison, Overflow> {
     let days = wear.days();
+    let dosimetry = &history.facts.dosimetry;
     let inside = || resolved.live.iter().filter(|it| days.contains(it.day));
-    let worn: Vec<&Live> = inside().filter(|it| it.trunk == Some(at)).collect();
+    let worn: Vec<&Live> = inside().filter(|it| was_worn(dosimetry, at, it)).collect();
     let known = |live: &&Live| live.dose.account.known().unwrap_or(Dose::ZERO);
     let readings = Dose::sum(worn.iter().map(known))?;
     let complete = worn
@@ -355,19 +356,23 @@ pub fn unbadged(history: &History, span: Span) -> Result<Vec<Unbadged>, Overflow
         .iter()
         .filter(|live| span.contains(live.day) && live.trunk.is_none());
     Ok(missing
-        .map(|live| {
-            let mut own = badges.iter().filter(|it| is_trunk(it) && it.is_own());
+        .filter_map(|live| {
+            let own = badges.iter().filter(|it| is_trunk(it) && it.is_own());
+            let mut own = own.filter(|it| it.counting != Counting::RuledOut);
             let issued = own.any(|it| it.days().contains(live.day));
             let said = history.shifts.get(live.at).and_then(|it| it.badge_worn);
-            Unbadged {
+            let why = match (issued, said) {
+                (false, _) => NoBadge::NotIssued,
+                (true, None) => NoBadge::NotSaid,
+                (true, Some(false)) => NoBadge::NotWorn,
+                // A badge on hold: what waits for a ruling is listed as held.
+                (true, Some(true)) => return None,
+            };
+            Some(Unbadged {
                 entry: live.entry,
                 day: live.day,
-                why: match (issued, said) {
-                    (false, _) => NoBadge::NotIssued,
-                    (true, None) => NoBadge::NotSaid,
-                    (true, Some(_)) => NoBadge::NotWorn,
-                },
-            }
+                why,
+            })
         })
         .collect())
 }

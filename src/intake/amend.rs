@@ -7,12 +7,16 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
-use super::register::{Amended, CATEGORY_RIGHT, Desk, UNSAID_CATEGORY, new_faults};
+use super::register::{
+    Amended, CATEGORY_RIGHT, Desk, Follows, UNSAID_CATEGORY, corrected_read, new_faults,
+};
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
 use super::take::{Taken, TakenItem, held_words};
 use crate::answer::{House, Names, stops_of};
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Written};
+use crate::ledger::{
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+};
 use crate::record::{Body, Role};
 
 pub(super) fn taken(
@@ -54,7 +58,7 @@ pub fn amend(
         }
         let names = Names::load(&snapshot)?;
         let body = corrected(&snapshot, &names, entry, &before, changes)?;
-        let (mut body, refused) = read_again(&snapshot, now, entry, &before, body)?;
+        let (mut body, mut refused) = read_again(&snapshot, now, entry, &before, body)?;
         if before.content() == body.content() {
             return Err(LedgerError::from(Refusal::NothingChanges { entry }).into());
         }
@@ -62,6 +66,17 @@ pub fn amend(
             look_at_again(&snapshot, sheet, old.record)?;
         }
         let body = with_doubts(&snapshot, body, Some(old.record))?;
+        let unit = names.charter.dose_unit();
+        let follows = match (&before, &body) {
+            (Body::BadgeResult(old), Body::BadgeResult(new)) => {
+                corrected_read(&snapshot, unit, (old, new))?
+            }
+            _ => Ok(None),
+        };
+        let follows = follows.unwrap_or_else(|fault| {
+            refused.push(fault);
+            None
+        });
         let amends = Amended { before: &before };
         may_stand(&snapshot, &names, now, amends, &body, refused)?;
         let key = label_in(&snapshot, &names, &body)?;
@@ -78,11 +93,15 @@ pub fn amend(
         let snapshot = writer.snapshot()?;
         let held = held_words(&snapshot, &written)?;
         let notes = said_of(&snapshot, &written)?;
-        Ok(Taken {
+        let mut taken = Taken {
             held,
             notes,
             ..taken(kind, key, written, writer.head())
-        })
+        };
+        if let Some(follows) = follows {
+            the_next_read(writer, &names, follows, reason, &mut taken)?;
+        }
+        Ok(taken)
     })
 }
 
@@ -101,6 +120,36 @@ fn said_of(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, In
         .iter()
         .map(|it| format!("STOP  {}", it.what))
         .collect())
+}
+
+/// Corrects the read after a corrected one in the same write: the running total that it shows
+/// gives another dose now.
+fn the_next_read(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    follows: Follows,
+    reason: &str,
+    taken: &mut Taken,
+) -> Result<(), IntakeError> {
+    let snapshot = writer.snapshot()?;
+    let old = snapshot.entry(follows.entry)?;
+    let body = with_doubts(&snapshot, Body::from(follows.read), Some(old.record))?;
+    let (kind, key) = (body.kind().word(), label_in(&snapshot, names, &body)?);
+    let written = writer.amend(follows.entry, body, reason, old.transcribed)?;
+    taken.items.push(TakenItem {
+        line: None,
+        kind,
+        key,
+        written,
+    });
+    let note = format!(
+        "entry {}, the next read, has another dose with it: its running total less this one",
+        follows.entry
+    );
+    taken.notes.push(note);
+    let head = writer.head();
+    taken.head = crate::ledger::head_text(head.0, &head.1);
+    Ok(())
 }
 
 /// The body with its fields replaced, or everything that is wrong with the new values.

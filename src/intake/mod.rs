@@ -14,6 +14,7 @@ mod conclude;
 mod correct;
 mod doubt;
 mod doubt_badge;
+mod effect;
 mod event;
 mod event_cause;
 mod event_desk;

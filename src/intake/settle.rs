@@ -1,10 +1,15 @@
 //! Settling a conflict between results and determinations: which are of record.
 
+use std::collections::BTreeMap;
+
 use super::authority;
+use super::effect::with_changes;
 use super::fault::{Fault, Faults, IntakeError};
+use super::register::today;
 use super::take::Taken;
 use super::verdict::{By, append_all, day_of};
 use crate::answer::{Conflict, House, Names, Side, open_conflicts};
+use crate::calendar::Span;
 use crate::ledger::{Author, Instant, Ledger, Mode, Snapshot};
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
@@ -44,6 +49,7 @@ pub fn settle(
     ledger.write(author, now, mode, |writer| {
         let mut faults = Faults::default();
         let names = Names::load(&writer.snapshot()?)?;
+        let mut people = BTreeMap::new();
         let body = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
@@ -63,6 +69,7 @@ pub fn settle(
             if again.is_some() {
                 faults = Faults::default();
             }
+            people.extend(found.iter().map(|it| (it.worker, it.days)));
             let body = found.map(|found| Resolution {
                 by: by_worker,
                 on,
@@ -83,7 +90,13 @@ pub fn settle(
             }
             body.map(Body::from)
         };
-        append_all(writer, &names, body.into_iter().collect(), faults)
+        if faults.any() {
+            people.clear();
+        }
+        let when = (today(&names, now), now);
+        with_changes(writer, people, when, |writer| {
+            append_all(writer, &names, body.into_iter().collect(), faults)
+        })
     })
 }
 
@@ -129,6 +142,8 @@ fn written_before(
 /// What a resolution will name.
 struct Found {
     worker: RecordId,
+    /// The days that they are about.
+    days: Span,
     stands: Vec<Version>,
     rest: Option<Version>,
     set_aside: Vec<Version>,
@@ -228,8 +243,15 @@ fn chosen(
     let all = |entries: &[i64]| -> Result<Vec<Version>, IntakeError> {
         entries.iter().map(|it| version(*it)).collect()
     };
+    let first = touched.iter().map(|it| it.days.first).min();
+    let last = touched.iter().map(|it| it.days.last).max();
+    let days = Span {
+        first: first.unwrap_or(Span::OPEN_START),
+        last: last.unwrap_or(Span::OPEN_END),
+    };
     Ok(Found {
         worker,
+        days,
         stands: all(of_record)?,
         rest: rest.map(version).transpose()?,
         set_aside: all(&aside)?,

@@ -1,16 +1,19 @@
 //! What the RSO says of results: accepted as they are.
 
+use std::collections::BTreeMap;
+
 use super::authority;
+use super::effect::{days_of, with_changes};
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::register::today;
 use super::take::{Taken, TakenItem};
 use crate::answer::{Names, NoSuchName, near};
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Refusal, ResultName, Snapshot, Writer,
 };
-use crate::record::{Acceptance, BadgeResult, Body, Outcome, Problem};
+use crate::record::{Acceptance, BadgeResult, Body, Outcome, Problem, RecordId};
 
 /// What is accepted.
 #[derive(Debug, Clone, Copy)]
@@ -48,6 +51,7 @@ pub fn accept(
     ledger.write(author, now, mode, |writer| {
         let mut faults = Faults::default();
         let names = Names::load(&writer.snapshot()?)?;
+        let mut people: BTreeMap<RecordId, Span> = BTreeMap::new();
         let bodies = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
@@ -62,14 +66,14 @@ pub fn accept(
             };
             let held = snapshot.held()?;
             let mut bodies = Vec::new();
-            for (name, body) in results {
+            for (name, result) in results {
                 match standing(&held, name.entry) {
                     Standing::RuledOut if matches!(what, Accepted::Report(_)) => continue,
                     Standing::Counts => {}
                     other => faults.push(not_acceptable(&name, other)),
                 }
-                if on < body.reported_on {
-                    let what = format!("is before the report of {}", body.reported_on);
+                if on < result.reported_on {
+                    let what = format!("is before the report of {}", result.reported_on);
                     faults.push(Fault::new(None, "on", &on.to_string(), what, "a later day"));
                 }
                 let mut body = Acceptance {
@@ -82,24 +86,46 @@ pub fn accept(
                 // Of a whole report the second person is about the one badge
                 // that is the decider's own.
                 let whose = authority::whose(&snapshot, &Body::from(body.clone()))?;
+                if let (Some(worker), Some(days)) = (whose, days_of(&snapshot, &result)?) {
+                    let known = people.entry(worker).or_insert(days);
+                    known.first = known.first.min(days.first);
+                    known.last = known.last.max(days.last);
+                }
                 if whose == Some(by_worker.number()) || matches!(what, Accepted::Entry(_)) {
                     body.second_by = second;
                 }
                 bodies.push(Body::from(body));
             }
-            let mut said: Vec<Problem> = Vec::new();
-            for body in &bodies {
-                for problem in authority::problems(&snapshot, &names, body)? {
-                    if !said.contains(&problem) {
-                        said.push(problem.clone());
-                        faults.push(Fault::of_problem(None, problem));
-                    }
-                }
-            }
+            refused(&snapshot, &names, &bodies, &mut faults)?;
             bodies
         };
-        append_all(writer, &names, bodies, faults)
+        if faults.any() {
+            people.clear();
+        }
+        let when = (today(&names, now), now);
+        with_changes(writer, people, when, |writer| {
+            append_all(writer, &names, bodies, faults)
+        })
     })
+}
+
+/// What admission says against acceptances, each thing once.
+fn refused(
+    snapshot: &Snapshot<'_>,
+    names: &Names,
+    bodies: &[Body],
+    faults: &mut Faults,
+) -> Result<(), LedgerError> {
+    let mut said: Vec<Problem> = Vec::new();
+    for body in bodies {
+        for problem in authority::problems(snapshot, names, body)? {
+            if !said.contains(&problem) {
+                said.push(problem.clone());
+                faults.push(Fault::of_problem(None, problem));
+            }
+        }
+    }
+    Ok(())
 }
 
 pub(super) fn day_of(names: &Names, now: Instant, by: By<'_>, faults: &mut Faults) -> Day {

@@ -4,7 +4,9 @@ use super::finding::finding_lines;
 use super::nobody::nobodys_lines;
 use super::private::gone_words;
 use super::report::{Report, Table};
-use crate::answer::{CrewAnswer, DoseAnswer, DoseFigure, LevelLine, QuantityLine, TotalView};
+use crate::answer::{
+    CrewAnswer, DoseAnswer, DoseFigure, LevelLine, QuantityLine, Silence, TotalView,
+};
 use crate::rule::Quantity;
 
 /// One worker's dose; with `why`, down to the entries.
@@ -116,6 +118,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
             ]);
         }
         report.table(table);
+        no_more(&mut report, answer);
     } else {
         report.gap();
         report.line(format!(
@@ -128,6 +131,30 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     }
     report.caution(answer.confirm.clone());
     report
+}
+
+/// What was set aside, replaced or ended, one line each.
+fn no_more(report: &mut Report, answer: &DoseAnswer) {
+    if answer.no_more.is_empty() {
+        return;
+    }
+    report.gap();
+    report.line("What is on file and counts no more:");
+    for line in &answer.no_more {
+        let by = match line.how {
+            Silence::SetAside => "set aside by entry",
+            Silence::Ended => "ended with the result of entry",
+            Silence::Corrected => "corrected by the report of entry",
+            Silence::Lower => "a badge worn at the same time has more: entry",
+        };
+        let since = line
+            .since
+            .map_or(String::new(), |it| format!(", since {it}"));
+        report.under(format!(
+            "entry {}: {}: {by} {}{since}",
+            line.entry, line.words, line.by
+        ));
+    }
 }
 
 /// The last day of a window that has none yet is left open.

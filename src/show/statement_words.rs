@@ -114,31 +114,9 @@ fn reason(it: &Reason) -> String {
 /// What waits for somebody, and what explains a figure of record.
 fn waiting(it: &Reason) -> String {
     match it {
-        Reason::ReportHeld {
-            badge,
-            reported_on,
-            entry,
-            second,
-        } => format!(
-            "On hold and in no figure: the {}report of {reported_on} on {} (entry {entry}).",
-            if *second { "second " } else { "" },
-            match badge {
-                Some(badge) => format!("badge {badge}"),
-                None => "a badge that was never issued".to_owned(),
-            }
-        ),
-        Reason::ReadingsHeld {
-            readings,
-            day,
-            entry,
-        } => format!(
-            "On hold and in no figure: {readings} {} of {day} (entry {entry}).",
-            if *readings == 1 {
-                "reading"
-            } else {
-                "readings"
-            }
-        ),
+        Reason::ReportHeld { .. } | Reason::Elsewhere { .. } | Reason::ReadingsHeld { .. } => {
+            on_hold(it)
+        }
         Reason::PartlyAssessed { code } => {
             format!("{code}: nobody assessed it on some of the days.")
         }
@@ -172,6 +150,54 @@ fn waiting(it: &Reason) -> String {
         | Reason::ReadingsAlone { .. }
         | Reason::Provisional { .. }
         | Reason::Apportioned { .. } => reason(it),
+    }
+}
+
+/// What is on hold and in no figure.
+fn on_hold(it: &Reason) -> String {
+    match it {
+        Reason::ReportHeld {
+            badge,
+            reported_on,
+            entry,
+            second,
+        } => format!(
+            "On hold and in no figure: the {}report of {reported_on} on {} (entry {entry}).",
+            if *second { "second " } else { "" },
+            match badge {
+                Some(badge) => format!("badge {badge}"),
+                None => "a badge that was never issued".to_owned(),
+            }
+        ),
+        Reason::Elsewhere {
+            badge,
+            first,
+            last,
+            entry,
+            reported,
+        } => format!(
+            "On hold and in no figure: badge {badge} of another employer, {}, over shifts of ours \
+             (entry {entry}). Nobody has said whether it measured the same dose{}.",
+            days(*first, *last),
+            if *reported {
+                ""
+            } else {
+                ", and it has no result yet"
+            }
+        ),
+        Reason::ReadingsHeld {
+            readings,
+            day,
+            entry,
+        } => format!(
+            "On hold and in no figure: {readings} {} of {day} (entry {entry}).",
+            if *readings == 1 {
+                "reading"
+            } else {
+                "readings"
+            }
+        ),
+        _ => waiting(it),
     }
 }
 

@@ -328,3 +328,42 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
     );
     golden(place, "badges-notional");
 }
+
+/// Whoever accepts a whole report looks at nobody one by one: what it lowers and whom it frees
+/// is said with it, before it is written too, and stays to be read.
+#[test]
+fn an_acceptance_says_what_it_lowers_and_which_stop_it_ends() {
+    let place = off_scale("badges-accepted-lowers");
+    place.done(
+        "determination enter --worker W08 --first-day 2026-05-12 --last-day 2026-05-12 \
+         --dose \"5035 mrem\" --quantity deep --relation \"until result\" --method co-worker \
+         --basis \"stood beside it\" --on 2026-05-13 --by-worker W01",
+    );
+    for (badge, deep) in [("B-08", 20), ("B-07", 900)] {
+        place.done(&format!(
+            "badge result --badge {badge}/2026-05-01 --report R-9 --reported-on 2026-06-10 \
+             --deep \"{deep} mrem\""
+        ));
+    }
+    let flat = |line: &str| {
+        let said = place.done(line).out;
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let accept = "badge accept --report R-9 --by-worker W01";
+    for line in [&format!("{accept} --dry-run"), accept] {
+        let said = flat(line);
+        let stop = said.find("it ends a STOP of W08").expect("the stop");
+        let dose = said
+            .find("it lowers the safe side of W08")
+            .expect("the dose");
+        assert!(stop < dose, "{said}");
+        assert!(said.contains(" dose: from 5035 mrem to 20 mrem"), "{said}");
+        // Of W07 the result was the higher already.
+        assert!(!said.contains("safe side of W07"), "{said}");
+    }
+    let said = flat("dose show W08 --year 2026 --why");
+    let gone = "What is on file and counts no more: entry 38: deep dose for 2026-05-12 to \
+                2026-05-12 determined as 5035 mrem; stands until a result comes: ended with the \
+                result of entry 39, since 2026-06-10";
+    assert!(said.contains(gone), "{said}");
+}

@@ -340,3 +340,44 @@ fn an_accepted_read_stands_on_the_statement() {
     place.done("entry amend 30 \"deep=19 mrem\" --reason \"read the wrong line\"");
     assert_eq!(deep(&place), (190_000, 0));
 }
+
+/// The entry of the result that a command wrote.
+fn entry_of(said: &str) -> String {
+    let line = said.lines().find(|it| it.contains(": badge result"));
+    let line = line.expect("a result").trim().trim_start_matches("entry ");
+    line.split(':').next().expect("its entry").to_owned()
+}
+
+/// The dose of a read is its running total less the one before: a correction that breaks it is
+/// refused, and one of a total corrects the next read with it. The sum is what the badge shows.
+#[test]
+fn a_corrected_read_keeps_to_the_running_totals() {
+    let mut place = carried("reads-corrected", &["2026-05-10", "2026-06-02"]);
+    let read = |day: &str, total: &str| {
+        let line = format!("badge read --badge D-61 --on {day} --total \"{total}\"");
+        entry_of(&place.done(&line).out)
+    };
+    let first = read("2026-05-20", "10 mrem");
+    let second = read("2026-06-10", "20 mrem");
+    assert_eq!(deep(&place), (200_000, 0));
+    for (entry, change) in [
+        // The total without the dose, the dose without the total.
+        (&first, "\"total=5 mrem\""),
+        (&first, "\"deep=5 mrem\""),
+        (&second, "\"deep=5 mrem\""),
+        (&second, "\"total=15 mrem\""),
+        // More than the next read shows.
+        (&first, "\"total=21 mrem\" \"deep=21 mrem\""),
+    ] {
+        place.refused(&format!("entry amend {entry} {change} --reason slip"));
+        assert_eq!(deep(&place), (200_000, 0), "{change}");
+    }
+    let said = place.done(&format!(
+        "entry amend {first} \"total=5 mrem\" \"deep=5 mrem\" --reason slip"
+    ));
+    assert!(said.out.starts_with("2 written"), "{}", said.out);
+    assert!(said.out.contains("the next read"), "{}", said.out);
+    assert_eq!(deep(&place), (200_000, 0));
+    let said = place.done(&format!("entry history {second}")).out;
+    assert!(said.contains("15 mrem"), "{said}");
+}

@@ -206,3 +206,40 @@ fn an_extremity_in_question_stays_not_assessed() {
     place.done(&format!("sheet import {file}"));
     assert_eq!(stated(&place), ["not assessed"; 2]);
 }
+
+/// A badge of another employer over our shifts adds on the safe side alone, until somebody says
+/// whether it measured the same dose: it is found with the command, and the statement says so.
+#[test]
+fn a_badge_of_another_employer_over_our_shifts_waits_for_a_word() {
+    let place = plain_shift("statement-elsewhere");
+    place.done(
+        "badge issue --badge X-9 --worker W07 --sort \"whole body\" --employer \"Other firm\" \
+         --first-day 2026-06-01 --last-day 2026-06-13",
+    );
+    let flat = |line: &str| {
+        let said = place.done(line).out;
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let found = |said: &str| said.contains("badge X-9 of another employer was worn from");
+    let stands = |said: &str| said.contains("On hold and in no figure: badge X-9");
+    for reported in [false, true] {
+        if reported {
+            place.done(
+                "badge result --badge X-9 --report R-9 --reported-on 2026-06-14 --deep \"60 mrem\"",
+            );
+        }
+        let said = flat("findings --year 2026");
+        assert!(found(&said), "{said}");
+        assert!(said.contains("same_dose=yes --reason WHY"), "{said}");
+        let said = flat(STATED);
+        assert!(stands(&said) && said.contains("ESTIMATE"), "{said}");
+        assert_eq!(said.contains("it has no result yet"), !reported, "{said}");
+    }
+    let said = flat("findings --year 2026");
+    let from = said.find("wearbook entry amend ").expect("the command");
+    let command = &said[from + "wearbook ".len()..];
+    let end = command.find(" --reason").expect("its reason");
+    place.done(&format!("{} --reason asked", &command[..end]));
+    assert!(!found(&flat("findings --year 2026")));
+    assert!(!stands(&flat(STATED)));
+}

@@ -7,6 +7,7 @@
 
 mod crew;
 mod dosimeter;
+mod elsewhere;
 mod equipment;
 mod figures;
 pub mod input;
@@ -16,6 +17,7 @@ mod stopped;
 mod upkeep;
 mod waiting;
 
+pub use elsewhere::badges_elsewhere;
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
 pub use waiting::with_result;

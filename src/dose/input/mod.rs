@@ -181,3 +181,20 @@ pub struct History {
     /// The worker's shifts, in any order.
     pub shifts: Vec<Shift>,
 }
+
+impl History {
+    /// Badges of other employers that were worn on days of shifts here, and of which nobody
+    /// said whether they measured the same dose: until somebody does they are on hold.
+    pub fn open_elsewhere(&self) -> impl Iterator<Item = &WearPeriod> {
+        let open = Issuer::Other { same_dose: None };
+        let all = self.facts.dosimetry.wear.iter();
+        all.filter(move |it| it.issuer == open && it.counting != Counting::RuledOut)
+            .filter(|it| self.shifts_on(it).next().is_some())
+    }
+
+    /// The shifts on the days of a badge.
+    pub fn shifts_on(&self, wear: &WearPeriod) -> impl Iterator<Item = &Shift> {
+        let days = wear.days();
+        self.shifts.iter().filter(move |it| days.contains(it.day))
+    }
+}

@@ -47,7 +47,7 @@ impl Desk<'_, '_> {
                     days,
                     class,
                     amount,
-                    shares: Shares::ByDays,
+                    shares: Shares::Days,
                     members: Vec::new(),
                     whole: true,
                     apart: Dose::ZERO,
@@ -89,7 +89,7 @@ impl Desk<'_, '_> {
     }
 
     /// The days of a determination, and whether they end with a night shift.
-    fn days_of(&self, one: &Determination) -> Option<(Span, bool)> {
+    pub(super) fn days_of(&self, one: &Determination) -> Option<(Span, bool)> {
         let day = |day| Span {
             first: day,
             last: day,
@@ -120,7 +120,7 @@ impl Desk<'_, '_> {
             let source = Source::Prior(at);
             units
                 .lumps
-                .push(of_others(source, prior.entry, days, amount));
+                .push(lump_of_others(source, prior.entry, days, amount));
             let safe = (amount, Class::Prior, Why::WholeLump);
             let apart = (false, false);
             let group = Group::of_one(source, prior.entry, days, days, safe, apart);
@@ -134,7 +134,7 @@ impl Desk<'_, '_> {
         self.lonely(units);
         self.spares(units);
         let dosimetry = &self.history.facts.dosimetry;
-        for (at, wear) in dosimetry.wear.iter().enumerate() {
+        for wear in &dosimetry.wear {
             let together = wear.issuer
                 == Issuer::Other {
                     same_dose: Some(true),
@@ -142,24 +142,25 @@ impl Desk<'_, '_> {
             let extremity = self.quantity == Quantity::Extremity;
             let on_trunk = extremity && wear.kind == BadgeKind::WholeBody;
             let doubled = on_trunk && gather.beside_a_ring(wear);
-            let held = wear.counting == Counting::Held && gather.speaks_for_none(at, wear);
-            if wear.counting == Counting::RuledOut || !(together || doubled || held) {
+            if wear.counting == Counting::RuledOut || !(together || doubled) {
                 continue;
             }
-            let Some((source, entry, dose, at_most)) = self.highest(wear) else {
+            let Some(has) = self.highest(wear) else {
                 continue;
             };
             let days = self.worn_days(wear);
-            let lump = match together && wear.counting == Counting::Counts {
-                true => Some(self.above(units, source, entry, days, dose)?),
+            // Two badges measured one dose: the higher is of record. A report on hold is in
+            // no account.
+            let lump = match wear.counting == Counting::Counts && !has.held {
+                true => Some(self.above(units, &has, days, together)?),
                 false => None,
             };
             units.excesses.push(Excess {
-                source,
-                entry,
+                source: has.source,
+                entry: has.entry,
                 days,
                 lump,
-                safe: at_most,
+                safe: has.at_most,
                 why: match wear.counting {
                     Counting::Held => Why::Held,
                     _ => Why::OtherBadge,
@@ -182,7 +183,7 @@ impl Desk<'_, '_> {
 
     /// What a badge was reported or determined to have: what counts first, and
     /// the most that anything of it can be.
-    fn highest(&self, wear: &WearPeriod) -> Option<(Source, i64, Amount, Amount)> {
+    fn highest(&self, wear: &WearPeriod) -> Option<Has> {
         let facts = &self.history.facts;
         let mut found: Vec<(bool, i64, Source, i64, Amount, Amount)> = Vec::new();
         for (place, result) in reports(&facts.dosimetry, wear.record) {
@@ -219,18 +220,23 @@ impl Desk<'_, '_> {
         let most = found.iter().filter_map(|it| it.5.known()).max()?;
         let open = found.iter().any(|it| it.5.is_undetermined());
         let first = found.iter().min_by_key(|it| (it.0, it.1, it.3))?;
-        Some((first.2, first.3, first.4, Amount::of(most, open)))
+        Some(Has {
+            held: first.0,
+            source: first.2,
+            entry: first.3,
+            dose: first.4,
+            at_most: Amount::of(most, open),
+        })
     }
 
-    /// What a badge of another employer that measured the same dose has above
-    /// what is counted of those days.
+    /// What a badge that measured the same dose as another has above what is counted of
+    /// those days.
     fn above(
         &self,
         units: &Units,
-        source: Source,
-        entry: i64,
+        has: &Has,
         days: Span,
-        amount: Amount,
+        elsewhere: bool,
     ) -> Result<Lump, Overflow> {
         let singles = self.live.iter().zip(&units.singles);
         let singles = singles
@@ -238,10 +244,21 @@ impl Desk<'_, '_> {
             .map(|(_, single)| known(single.account));
         let lumps = units.lumps.iter().filter(|it| it.own && !it.special);
         let lumps = lumps.filter_map(|it| Some(known(it.within(days)?.1)));
-        let counted = Dose::sum(singles.chain(lumps))?;
-        let above = known(amount).checked_sub(counted)?.max(Dose::ZERO);
-        let above = Amount::of(above, amount.is_undetermined());
-        Ok(of_others(source, entry, days, above))
+        // Of a third badge what it has above the other two.
+        let others = units.excesses.iter().filter_map(|it| it.account(days));
+        let others = others.map(|(_, amount)| known(amount));
+        let counted = Dose::sum(singles.chain(lumps).chain(others))?;
+        let above = known(has.dose).checked_sub(counted)?.max(Dose::ZERO);
+        let above = Amount::of(above, has.dose.is_undetermined());
+        let lump = lump_of_others(has.source, has.entry, days, above);
+        Ok(match elsewhere {
+            true => lump,
+            false => Lump {
+                class: Class::OfRecord,
+                own: true,
+                ..lump
+            },
+        })
     }
 
     /// Determinations by somebody of their own dose without a second person:
@@ -303,15 +320,27 @@ impl Desk<'_, '_> {
     }
 }
 
+/// What a badge was reported or determined to have.
+struct Has {
+    /// What counts first of it waits for somebody.
+    held: bool,
+    source: Source,
+    entry: i64,
+    /// What counts first.
+    dose: Amount,
+    /// The most that anything of it can be.
+    at_most: Amount,
+}
+
 /// Dose of other employers as one lump over the days that it speaks of.
-fn of_others(source: Source, entry: i64, days: Span, amount: Amount) -> Lump {
+fn lump_of_others(source: Source, entry: i64, days: Span, amount: Amount) -> Lump {
     Lump {
         source,
         entry,
         days,
         class: Class::Prior,
         amount,
-        shares: Shares::ByDays,
+        shares: Shares::Days,
         members: Vec::new(),
         whole: true,
         apart: Dose::ZERO,

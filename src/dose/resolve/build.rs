@@ -5,10 +5,12 @@ use crate::calendar::Span;
 use crate::dose::input::History;
 use crate::dose::resolve::claim::{Claim, Gather, Sort};
 use crate::dose::resolve::conflict::Conflict;
+use crate::dose::resolve::covered::{Covered, ended_by_badge};
 use crate::dose::resolve::decision::Decisions;
-use crate::dose::resolve::figure::{ByShift, Mode, Said};
+use crate::dose::resolve::figure::{ByShift, Left, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
-use crate::dose::resolve::{Live, Resolved, Single, Units, wearing};
+use crate::dose::resolve::together::stretches;
+use crate::dose::resolve::{Live, Resolved, Silent, Single, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -17,29 +19,37 @@ impl Resolved {
     /// Decides which record speaks for what.
     pub(crate) fn of(history: &History) -> Result<Resolved, Overflow> {
         let facts = &history.facts;
-        let all = ByShift::new(&facts.dosimetry, facts.record, &|_| false);
+        let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
         let live = wearing::live(history, &all)?;
         let decisions = Decisions::of(&facts.dosimetry, facts.record, &live);
-        let by_shift = ByShift::new(&facts.dosimetry, facts.record, &|it| decisions.is_out(it));
+        let by_shift = ByShift::new(&facts.dosimetry, facts.record, &decisions);
         let special = wearing::authorized(&facts.dosimetry);
+        let badges = 0..facts.dosimetry.wear.len();
+        let with: Vec<Vec<usize>> = badges
+            .map(|at| wearing::worn_with(&facts.dosimetry, at))
+            .collect();
         let mut of = PerQuantity::<Units>::default();
-        let mut conflicts = Vec::new();
+        let (mut conflicts, mut silent) = (Vec::new(), Vec::new());
         for quantity in QUANTITIES {
             let desk = Desk {
                 history,
                 by_shift: &by_shift,
                 live: &live,
                 special: &special,
+                with: &with,
                 decisions: &decisions,
                 quantity,
             };
-            *of.get_mut(quantity) = desk.decide(&mut conflicts)?;
+            *of.get_mut(quantity) = desk.decide(&mut conflicts, &mut silent)?;
         }
+        silent.sort_by_key(|it: &Silent| (it.days.first, it.entry, it.by));
+        silent.dedup_by_key(|it| (it.entry, it.how, it.by));
         conflicts.sort_by_key(|it| (it.days.first, it.entries.first().copied()));
         Ok(Resolved {
             live,
             of,
             conflicts,
+            silent,
         })
     }
 }
@@ -50,6 +60,8 @@ pub(super) struct Desk<'b, 'h> {
     pub by_shift: &'b ByShift<'h>,
     pub live: &'b [Live],
     pub special: &'b [Span],
+    /// Of each badge, by its place, those that were worn together with it.
+    pub with: &'b [Vec<usize>],
     pub decisions: &'b Decisions,
     pub quantity: Quantity,
 }
@@ -72,35 +84,17 @@ pub(super) struct Seat<'h> {
     pub winner: Option<usize>,
 }
 
-/// Which results cover a shift.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Covered {
-    /// One that counts.
-    pub any: bool,
-    /// One that states the quantity itself.
-    pub stated: bool,
-    /// One that the RSO accepted.
-    pub accepted: bool,
-    /// One that states the quantity itself, accepted.
-    pub stated_accepted: bool,
-}
-
-impl Covered {
-    fn add(&mut self, claim: &Claim) {
-        let counts = !claim.nothing_left;
-        self.any |= counts;
-        self.stated |= counts && !claim.stands_in;
-        self.accepted |= claim.accepted;
-        self.stated_accepted |= claim.accepted && !claim.stands_in;
-    }
-}
-
 impl<'h> Desk<'_, 'h> {
-    fn decide(&self, conflicts: &mut Vec<Conflict>) -> Result<Units, Overflow> {
+    fn decide(
+        &self,
+        conflicts: &mut Vec<Conflict>,
+        silent: &mut Vec<Silent>,
+    ) -> Result<Units, Overflow> {
         let gather = self.gather();
         let mut claims = gather.claims();
         let mut seats = self.seats(&mut claims)?;
         self.contest(&mut claims, &mut seats, conflicts)?;
+        self.silent(&claims, &seats, silent);
         let mut units = Units {
             singles: Vec::new(),
             lumps: self.lumps(&claims, &seats),
@@ -122,6 +116,7 @@ impl<'h> Desk<'_, 'h> {
             worker: self.history.facts.record,
             live: self.live,
             decisions: self.decisions,
+            with: self.with,
             quantity: self.quantity,
         }
     }
@@ -132,23 +127,20 @@ impl<'h> Desk<'_, 'h> {
     fn seats(&self, claims: &mut [Claim]) -> Result<Vec<Seat<'h>>, Overflow> {
         let mut covered = vec![Covered::default(); self.live.len()];
         for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
-            for at in &claim.cover {
+            for at in &claim.measured {
                 if let Some(seat) = covered.get_mut(*at) {
-                    seat.add(claim);
+                    seat.add(claim, *at);
                 }
             }
         }
         let mut seats = Vec::with_capacity(self.live.len());
         for (live, results) in self.live.iter().zip(covered) {
-            let own = |result: bool, states: bool| {
-                let mode = Mode {
-                    until: !result,
-                    stand_in: !states,
-                };
-                self.said(live, mode)
+            let left = |accepted| Left {
+                results: &results,
+                accepted,
             };
-            let said = own(results.any, results.stated)?;
-            let mut safe = own(results.accepted, results.stated_accepted)?;
+            let said = self.said(live, left(false))?;
+            let mut safe = self.said(live, left(true))?;
             safe.opened_by(&said);
             seats.push(Seat {
                 claims: Vec::new(),
@@ -170,7 +162,7 @@ impl<'h> Desk<'_, 'h> {
             let mut speaks = false;
             for at in &claim.cover {
                 if let Some(seat) = seats.get_mut(*at)
-                    && !ends(claim, seat.results.any, seat.results.stated)
+                    && !seat.results.end_claim(claim, false)
                     && claim.sort != Sort::OnHold
                     && !claim.nothing_left
                 {
@@ -187,9 +179,9 @@ impl<'h> Desk<'_, 'h> {
         Ok(seats)
     }
 
-    fn said(&self, live: &Live, mode: Mode) -> Result<Said<'h>, Overflow> {
+    fn said(&self, live: &Live, left: Left<'_>) -> Result<Said<'h>, Overflow> {
         match self.history.shifts.get(live.at) {
-            Some(work) => self.by_shift.said(work, live, self.quantity, mode),
+            Some(work) => self.by_shift.said(work, live, self.quantity, left),
             None => Ok(Said::nothing()),
         }
     }
@@ -199,6 +191,17 @@ impl<'h> Desk<'_, 'h> {
     fn lumps(&self, claims: &[Claim], seats: &[Seat<'_>]) -> Vec<Lump> {
         let mut lumps = Vec::new();
         for (nth, claim) in claims.iter().enumerate().filter(|(_, it)| !it.idle) {
+            if let Some(parts) = stretches(claim, claims) {
+                let sum = parts.iter().map(|it| it.1.nsv()).sum();
+                if !parts.is_empty() {
+                    let all = Shares::Stretches(parts);
+                    let mut lump = self.lump(claim, Vec::new(), false, all);
+                    // Its parts are not above the whole, which fits.
+                    lump.amount = Amount::of(Dose::from_nsv(sum), claim.open);
+                    lumps.push(lump);
+                }
+                continue;
+            }
             let wins = |at: &&usize| seats.get(**at).is_some_and(|it| it.winner == Some(nth));
             let won: Vec<usize> = claim.cover.iter().filter(wins).copied().collect();
             let whole = won.len() == claim.cover.len();
@@ -216,17 +219,17 @@ impl<'h> Desk<'_, 'h> {
 
     /// The shares of some of a claim's shifts; evenly where no reading tells
     /// anything.
-    fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
+    pub(super) fn part_of(&self, claim: &Claim, won: &[usize]) -> Shares {
         let even;
         let all = match &claim.shares {
-            Shares::ByShift(all) => all,
-            Shares::ByDays => {
+            Shares::Shifts(all) => all,
+            Shares::Days | Shares::Stretches(_) => {
                 even = self.evenly(claim);
                 &even
             }
         };
         let kept = all.iter().filter(|it| won.contains(&it.at));
-        Shares::ByShift(kept.copied().collect())
+        Shares::Shifts(kept.copied().collect())
     }
 
     fn evenly(&self, claim: &Claim) -> Vec<Share> {
@@ -256,7 +259,7 @@ impl<'h> Desk<'_, 'h> {
     fn lump(&self, claim: &Claim, members: Vec<usize>, whole: bool, shares: Shares) -> Lump {
         let special = self.is_special(claim.days);
         let apart = match &shares {
-            Shares::ByShift(shares) if !special => shares
+            Shares::Shifts(shares) if !special => shares
                 .iter()
                 .filter(|share| share.special)
                 .map(|share| share.dose.nsv())
@@ -330,29 +333,4 @@ impl<'h> Desk<'_, 'h> {
         }
         singles
     }
-}
-
-/// Whether a claim ends for a shift with the results that cover it.
-pub(super) fn ends(claim: &Claim, by_result: bool, by_stated: bool) -> bool {
-    match claim.sort {
-        Sort::Result | Sort::OnHold => false,
-        Sort::UntilResult => by_result || claim.stands_in && by_stated,
-        Sort::Replaces => claim.stands_in && by_stated,
-    }
-}
-
-/// Whether a claim about a badge without any shift ends with a result of that
-/// badge.
-pub(super) fn ended_by_badge(
-    claim: &Claim,
-    claims: &[Claim],
-    which: impl Fn(&Claim) -> bool,
-) -> bool {
-    claim.badge.is_some()
-        && claims.iter().any(|it| {
-            it.sort == Sort::Result
-                && it.badge == claim.badge
-                && which(it)
-                && ends(claim, true, !it.stands_in)
-        })
 }

@@ -28,6 +28,9 @@ pub(super) enum Sort {
     OnHold,
 }
 
+/// Whether the RSO chose it, and when it was told: the least goes on speaking.
+pub(super) type Rank = (bool, (i64, i64));
+
 /// One claim in one quantity.
 #[derive(Clone, Debug)]
 pub(super) struct Claim {
@@ -38,9 +41,15 @@ pub(super) struct Claim {
     pub order: (i64, i64),
     /// The badge that it is about, by its place.
     pub badge: Option<usize>,
+    /// The badges that were worn together with that one.
+    pub with: Vec<usize>,
     pub days: Span,
     /// The shifts that it speaks for, by their places, ascending.
     pub cover: Vec<usize>,
+    /// Of a result all shifts on which its badge was worn, those too for which a
+    /// decision lets another speak: what only stands until a result comes has ended
+    /// for each of them.
+    pub measured: Vec<usize>,
     /// What the account counts.
     pub dose: Dose,
     /// The most that it can be.
@@ -90,6 +99,12 @@ impl Claim {
         self.open || self.at_most != self.dose && !self.below
     }
 
+    /// Which of several goes on speaking while they contradict each other, the least:
+    /// what the RSO chose to stand before what was told first.
+    pub(super) fn rank(&self) -> Rank {
+        (!self.chosen, self.order)
+    }
+
     pub(super) fn covers(&self, at: usize) -> bool {
         self.cover.binary_search(&at).is_ok()
     }
@@ -97,6 +112,11 @@ impl Claim {
     /// Whether the one speaks for what the other leaves, by a decision.
     pub(super) fn stands_beside(&self, other: &Claim) -> bool {
         self.beside.contains(&other.entry) || other.beside.contains(&self.entry)
+    }
+
+    /// Whether two are about badges that were worn together: of both the higher counts.
+    pub(super) fn is_worn_with(&self, other: &Claim) -> bool {
+        other.badge.is_some_and(|it| self.with.contains(&it))
     }
 
     /// Whether two say the dose of one thing: a shift, a badge, or days without
@@ -119,19 +139,14 @@ impl Claim {
     }
 }
 
-/// Whether two say the same dose of the same shifts, as one does with itself.
-fn at_one(one: &Claim, other: &Claim) -> bool {
-    let figure = |it: &Claim| (it.dose, it.at_most, it.open, it.below);
-    let bare = one.cover.is_empty();
-    one.entry == other.entry || !bare && one.cover == other.cover && figure(one) == figure(other)
-}
-
 /// What the claims of one quantity are made from.
 pub(super) struct Gather<'a> {
     pub dosimetry: &'a Dosimetry,
     pub worker: i64,
     pub live: &'a [Live],
     pub decisions: &'a Decisions,
+    /// Of each badge, by its place, those that were worn together with it.
+    pub with: &'a [Vec<usize>],
     pub quantity: Quantity,
 }
 
@@ -151,6 +166,9 @@ impl Gather<'_> {
         for (place, one) in self.dosimetry.determinations.iter().enumerate() {
             claims.extend(self.determined(place, one));
         }
+        for claim in &mut claims {
+            claim.measured = claim.cover.clone();
+        }
         self.carve(&mut claims);
         for claim in &mut claims {
             let weights = self.weights(&claim.cover);
@@ -163,45 +181,6 @@ impl Gather<'_> {
             claim.nothing_left = nothing_left && claim.sort == Sort::Result && !claim.accepted;
         }
         claims
-    }
-
-    /// One that speaks for the rest leaves the shifts of those beside it, and what says the
-    /// same as it of the same shifts leaves them too: a decision for the one is for both.
-    fn carve(&self, claims: &mut [Claim]) {
-        let mut leaves: Vec<(usize, Vec<i64>, Vec<usize>)> = Vec::new();
-        for (at, claim) in claims.iter().enumerate() {
-            let rest = claims.iter().filter(|it| at_one(claim, it));
-            let beside = rest.flat_map(|it| self.decisions.beside(it.entry));
-            let beside: Vec<i64> = beside.filter(|it| *it != claim.entry).collect();
-            if beside.is_empty() {
-                continue;
-            }
-            let theirs = claims.iter().filter(|it| beside.contains(&it.entry));
-            let mut theirs: Vec<usize> = theirs.flat_map(|it| it.cover.iter().copied()).collect();
-            theirs.extend(self.shifts_determined_by(&beside));
-            leaves.push((at, beside, theirs));
-        }
-        for (at, beside, theirs) in leaves {
-            if let Some(claim) = claims.get_mut(at) {
-                claim.cover.retain(|it| !theirs.contains(it));
-                claim.beside = beside;
-            }
-        }
-    }
-
-    /// The shifts that some determinations of readings and shifts are about.
-    fn shifts_determined_by(&self, entries: &[i64]) -> Vec<usize> {
-        let sheets: Vec<i64> = self
-            .dosimetry
-            .determinations
-            .iter()
-            .filter(|it| entries.contains(&it.entry))
-            .filter_map(|it| super::figure::sheet_of(&it.scope))
-            .collect();
-        let live = self.live.iter().enumerate();
-        live.filter(|(_, it)| sheets.contains(&it.sheet))
-            .map(|(at, _)| at)
-            .collect()
     }
 
     /// A lump is spread by what the dosimeters showed, which no determination
@@ -230,10 +209,10 @@ impl Gather<'_> {
             return;
         };
         let days = self.dosimetry.worn_days(wear);
-        let beside = wear.counting == Counting::Held && self.members(at, wear, days).is_empty();
-        if wear.counting == Counting::RuledOut || !self.concerns(wear) || beside {
+        if wear.counting == Counting::RuledOut || !self.concerns(wear) {
             return;
         }
+        let with = self.worn_with(at);
         let on_hold = wear.counting == Counting::Held || self.is_elsewhere_and_open(wear);
         let corrected: Vec<i64> = reports(self.dosimetry, wear.record)
             .filter(|(_, it)| it.counting == Counting::Counts)
@@ -264,7 +243,9 @@ impl Gather<'_> {
                 entry: result.entry,
                 order: (result.record, result.entry),
                 badge: Some(at),
+                with: with.to_vec(),
                 cover,
+                measured: Vec::new(),
                 days,
                 dose: stated.reported.counted(),
                 at_most: stated.reported.at_most(),
@@ -279,8 +260,8 @@ impl Gather<'_> {
                     Class::Prior
                 },
                 own: wear.is_own(),
-                shares: Shares::ByDays,
-                high_shares: Shares::ByDays,
+                shares: Shares::Days,
+                high_shares: Shares::Days,
                 nothing_left: false,
                 idle: false,
                 absorbed: false,
@@ -340,23 +321,32 @@ impl Gather<'_> {
         })
     }
 
-    /// The shifts on which a badge was worn, by their places. One on hold
-    /// speaks for those that no other badge speaks for.
+    fn worn_with(&self, at: usize) -> &[usize] {
+        self.with.get(at).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The shifts on which a badge was worn, by their places: those that are its own and
+    /// those of badges worn together with it. One on hold speaks for those that it would
+    /// speak for if it counted.
     fn members(&self, at: usize, wear: &WearPeriod, days: Span) -> Vec<usize> {
         if !wear.is_own() {
             return Vec::new();
         }
         let extremity = self.quantity == Quantity::Extremity;
         let held = wear.counting == Counting::Held;
+        let with = self.worn_with(at);
         let mine = |live: &Live| {
-            let place = match wear.kind {
+            let (place, named) = match wear.kind {
                 BadgeKind::WholeBody if extremity => return false,
-                BadgeKind::WholeBody => live.trunk,
-                BadgeKind::Extremity => live.ring,
+                BadgeKind::WholeBody => (live.trunk, live.named),
+                BadgeKind::Extremity => (live.ring, None),
             };
-            match held {
-                false => place == Some(at),
-                true => place.is_none() && live.worn && days.contains(live.day),
+            let on_issue = days.contains(live.day);
+            match (place, held) {
+                (Some(of), _) if of != at => on_issue && named.is_none() && with.contains(&of),
+                (Some(_), _) => true,
+                (None, true) => on_issue && live.worn && named.is_none_or(|it| it == at),
+                (None, false) => false,
             }
         };
         let all = reach(self.dosimetry, wear);
@@ -364,12 +354,6 @@ impl Gather<'_> {
         let to = self.live.partition_point(|live| live.day <= all.last);
         let places = (from..to).filter(|place| self.live.get(*place).is_some_and(mine));
         places.collect()
-    }
-
-    /// Whether a badge speaks for no shift that another does not speak for.
-    pub(super) fn speaks_for_none(&self, at: usize, wear: &WearPeriod) -> bool {
-        let days = self.dosimetry.worn_days(wear);
-        self.members(at, wear, days).is_empty()
     }
 
     fn with_members(&self, members: &[usize], days: Span) -> Span {
@@ -424,8 +408,10 @@ impl Gather<'_> {
             entry: one.entry,
             order: (one.record, one.entry),
             badge,
+            with: badge.map_or(Vec::new(), |at| self.worn_with(at).to_vec()),
             days,
             cover,
+            measured: Vec::new(),
             dose: one.dose,
             at_most: one.at_most,
             open: one.open,
@@ -439,8 +425,8 @@ impl Gather<'_> {
                 (true, false) => Class::Provisional,
             },
             own,
-            shares: Shares::ByDays,
-            high_shares: Shares::ByDays,
+            shares: Shares::Days,
+            high_shares: Shares::Days,
             nothing_left: false,
             idle: false,
             absorbed: false,

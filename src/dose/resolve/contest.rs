@@ -2,8 +2,8 @@
 //! for both, else it is open until somebody resolves it.
 //!
 //! While it is open the account keeps, for the shifts in conflict alone, what
-//! stood before: the claim that was told first. Nothing wins by its kind, its
-//! scope or its relation.
+//! stood before: what the RSO chose of it, else the claim that was told first. Nothing
+//! wins by its kind, its scope or its relation.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -32,17 +32,21 @@ impl Desk<'_, '_> {
         self.absorb(claims, seats)?;
         let pairs = pairs(claims, seats);
         settle_without_shifts(claims, seats, &pairs);
-        for seat in seats.iter_mut() {
+        let highest = self.highest_of_badges(claims, seats);
+        for (at, seat) in seats.iter_mut().enumerate() {
             let first = seat
                 .claims
                 .iter()
-                .filter_map(|nth| Some((claims.get(*nth)?.order, *nth)))
+                .filter_map(|nth| Some((claims.get(*nth)?.rank(), *nth)))
                 .min();
-            let own = seat.said.by.iter().map(|it| (it.record, it.entry)).min();
+            let own = seat.said.by.iter().map(|it| self.decisions.rank(it)).min();
             let own = own.filter(|_| !seat.absorbed);
-            seat.winner = first
-                .filter(|(order, _)| own.is_none_or(|own| *order < own))
+            let first = first
+                .filter(|(rank, _)| own.is_none_or(|own| *rank < own))
                 .map(|(_, nth)| nth);
+            let of_a_badge = first.and_then(|it| claims.get(it)?.badge).is_some();
+            let highest = highest.get(&at).copied().filter(|_| of_a_badge);
+            seat.winner = highest.or(first);
         }
         self.say(claims, seats, &pairs, conflicts);
         Ok(())
@@ -289,13 +293,20 @@ fn sum_of(cover: &[usize], seats: &[Seat<'_>]) -> Result<Option<Dose>, Overflow>
 }
 
 /// Claims that speak for one shift, for one badge, or for one day without any
-/// shift.
+/// shift. Those of badges that were worn together say two things of one dose: the higher
+/// counts, and neither contradicts the other.
 fn sharing(claims: &[Claim], seats: &[Seat<'_>]) -> BTreeSet<(usize, usize)> {
     let mut found = BTreeSet::new();
+    let of_two = |a: usize, b: usize| {
+        let badges = claims.get(a).zip(claims.get(b));
+        badges.is_some_and(|(a, b)| a.is_worn_with(b))
+    };
     for seat in seats {
         for (nth, a) in seat.claims.iter().enumerate() {
             for b in seat.claims.iter().skip(nth + 1) {
-                found.insert((*a, *b));
+                if !of_two(*a, *b) {
+                    found.insert((*a, *b));
+                }
             }
         }
     }
@@ -333,7 +344,7 @@ fn pairs(claims: &[Claim], seats: &[Seat<'_>]) -> Vec<(Voice, Voice)> {
 }
 
 /// Of two that contradict each other about a badge or days without a shift in
-/// common, the account keeps the one that was told first.
+/// common, the account keeps the one that was chosen, or told first.
 fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[(Voice, Voice)]) {
     let mut lost = BTreeSet::new();
     for pair in pairs {
@@ -344,7 +355,7 @@ fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[
             continue;
         };
         if one.cover.is_empty() || other.cover.is_empty() {
-            lost.insert(if one.order < other.order { b } else { a });
+            lost.insert(if one.rank() < other.rank() { b } else { a });
         }
     }
     for nth in lost {

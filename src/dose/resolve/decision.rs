@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::dose::input::{Chosen, Counting, Determination, Dosimetry, History, Scope};
+use crate::dose::resolve::claim::Rank;
 use crate::dose::resolve::figure::{ByShift, sheet_of};
 use crate::dose::resolve::{Live, wearing};
 use crate::quantity::Overflow;
@@ -11,7 +12,8 @@ use crate::quantity::Overflow;
 /// The decisions that hold.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Decisions {
-    out: BTreeSet<i64>,
+    /// What was set aside or superseded, and the entry that says so.
+    out: BTreeMap<i64, i64>,
     /// What was chosen to stand, and the entry that says so.
     chosen: BTreeMap<i64, i64>,
     /// One that speaks for the rest, and those that speak for their own.
@@ -25,7 +27,7 @@ impl Decisions {
     /// [`Overflow`] when a sum does not fit.
     pub(crate) fn of_history(history: &History) -> Result<Decisions, Overflow> {
         let facts = &history.facts;
-        let all = ByShift::new(&facts.dosimetry, facts.record, &|_| false);
+        let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
         let live = wearing::live(history, &all)?;
         Ok(Decisions::of(&facts.dosimetry, facts.record, &live))
     }
@@ -86,7 +88,7 @@ impl Decisions {
             self.rest.remove(stands);
         }
         for aside in step.set_aside {
-            self.out.insert(aside);
+            self.out.insert(aside, entry);
             self.chosen.remove(&aside);
         }
         if let Some(rest) = step.rest {
@@ -97,7 +99,20 @@ impl Decisions {
 
     /// Whether a result or determination was set aside or superseded.
     pub(crate) fn is_out(&self, entry: i64) -> bool {
-        self.out.contains(&entry)
+        self.out.contains_key(&entry)
+    }
+
+    /// The entry by which it was.
+    pub(super) fn out_by(&self, entry: i64) -> Option<i64> {
+        self.out.get(&entry).copied()
+    }
+
+    /// Which of several determinations of one thing goes on speaking while they
+    /// contradict each other, the least: what the RSO chose to stand before what was told
+    /// first.
+    pub(super) fn rank(&self, one: &Determination) -> Rank {
+        let chosen = self.chosen.contains_key(&one.entry);
+        (!chosen, (one.record, one.entry))
     }
 
     /// The entry by which the RSO chose it to stand.
@@ -108,7 +123,7 @@ impl Decisions {
     /// Those for whose shifts one that speaks for the rest does not speak.
     pub(super) fn beside(&self, rest: i64) -> impl Iterator<Item = i64> {
         let others = self.rest.get(&rest).into_iter().flatten().copied();
-        others.filter(|it| !self.out.contains(it))
+        others.filter(|it| !self.out.contains_key(it))
     }
 }
 

@@ -5,18 +5,20 @@ use std::collections::HashMap;
 
 use crate::dose::input::{Determination, Dosimetry, Reading, ReadsLow, Relation, Scope, Shift};
 use crate::dose::resolve::Live;
+use crate::dose::resolve::covered::Covered;
+use crate::dose::resolve::decision::Decisions;
 use crate::dose::shift::{self, Besides, Determined, ShiftDose};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
 
-/// Which determinations take part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Mode {
-    /// Those that only stand until a result comes.
-    pub until: bool,
-    /// A determination of the deep dose stands in for lens and shallow.
-    pub stand_in: bool,
+/// Which determinations take part: those that the results of a shift leave.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Left<'c> {
+    /// The results of the shift.
+    pub results: &'c Covered,
+    /// Of them those that the RSO accepted alone.
+    pub accepted: bool,
 }
 
 /// One shift's figures of one quantity.
@@ -93,24 +95,21 @@ struct Pick {
 }
 
 impl<'h> ByShift<'h> {
-    /// Of those that stand for the worker and that nothing set aside.
-    pub(super) fn new(
-        dosimetry: &'h Dosimetry,
-        worker: i64,
-        is_out: &dyn Fn(i64) -> bool,
-    ) -> ByShift<'h> {
+    /// Of those that stand for the worker and that nothing set aside: what the RSO chose
+    /// to stand, then what was told first.
+    pub(super) fn new(dosimetry: &'h Dosimetry, worker: i64, decisions: &Decisions) -> ByShift<'h> {
         let mut of: HashMap<i64, Vec<&Determination>> = HashMap::new();
         for one in &dosimetry.determinations {
             if let Some(sheet) = sheet_of(&one.scope)
                 && one.relation != Relation::Adds
                 && one.stands_for(worker)
-                && !is_out(one.entry)
+                && !decisions.is_out(one.entry)
             {
                 of.entry(sheet).or_default().push(one);
             }
         }
         for all in of.values_mut() {
-            all.sort_by_key(|one| (one.record, one.entry));
+            all.sort_by_key(|one| decisions.rank(one));
         }
         ByShift {
             of,
@@ -118,7 +117,8 @@ impl<'h> ByShift<'h> {
         }
     }
 
-    fn on(&self, sheet: i64) -> &[&'h Determination] {
+    /// Those of one sheet.
+    pub(super) fn on(&self, sheet: i64) -> &[&'h Determination] {
         self.of.get(&sheet).map(Vec::as_slice).unwrap_or_default()
     }
 
@@ -146,10 +146,10 @@ impl<'h> ByShift<'h> {
         work: &Shift,
         live: &Live,
         quantity: Quantity,
-        mode: Mode,
+        left: Left<'_>,
     ) -> Result<Said<'h>, Overflow> {
         let own = undetermined(live, quantity);
-        let (by, stands_in) = self.taking_part(work.sheet, quantity, mode);
+        let (by, stands_in) = self.taking_part(work.sheet, quantity, left);
         let mut said = Said {
             figure: own,
             contradict: false,
@@ -209,20 +209,25 @@ impl<'h> ByShift<'h> {
         &self,
         sheet: i64,
         quantity: Quantity,
-        mode: Mode,
+        left: Left<'_>,
     ) -> (Vec<&'h Determination>, bool) {
         let of = |wanted: Quantity| -> Vec<&'h Determination> {
             let all = self.on(sheet).iter().copied();
             all.filter(|one| one.quantity == wanted)
-                .filter(|one| mode.until || one.relation == Relation::Replaces)
+                .filter(|one| {
+                    let until = one.relation == Relation::UntilResult;
+                    !until || !left.results.end(one.entry, left.accepted)
+                })
                 .collect()
         };
         let own = of(quantity);
-        let deep_may = mode.stand_in && matches!(quantity, Quantity::Lens | Quantity::Shallow);
-        match own.is_empty() && deep_may {
-            true => (of(Quantity::Deep), true),
-            false => (own, false),
+        if !own.is_empty() || !matches!(quantity, Quantity::Lens | Quantity::Shallow) {
+            return (own, false);
         }
+        let mut deep = of(Quantity::Deep);
+        deep.retain(|one| !left.results.state(one.entry, left.accepted));
+        let stands_in = !deep.is_empty();
+        (deep, stands_in)
     }
 }
 

@@ -9,6 +9,7 @@
 //! readings alone.
 
 use crate::calendar::{Day, Span};
+use crate::dose::input::Counting;
 use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort, known};
@@ -285,7 +286,7 @@ impl Desk<'_, '_> {
                     Quantity::Extremity => Dose::ZERO,
                     _ => live.waiting,
                 },
-                open: told_open || shown_open && !seat.results.accepted && !by_rso,
+                open: told_open || shown_open && !seat.results.accepted() && !by_rso,
                 special: live.special,
                 reaches_over: live.crosses
                     && set.iter().any(|it| {
@@ -326,7 +327,11 @@ impl Desk<'_, '_> {
     }
 
     fn is_elsewhere(&self, claim: &Claim) -> bool {
-        claim.sort == Sort::OnHold && !claim.own
+        let wear = claim
+            .badge
+            .and_then(|at| self.history.facts.dosimetry.wear.get(at));
+        let doubted = wear.is_some_and(|it| it.counting == Counting::Held);
+        claim.sort == Sort::OnHold && !claim.own && !doubted
     }
 
     fn part(

@@ -17,24 +17,30 @@
 
 mod beside;
 mod build;
+mod carve;
 mod claim;
 mod conflict;
 mod contest;
+mod covered;
 mod decision;
 pub(crate) mod figure;
 pub(crate) mod group;
 mod needed;
 mod query;
 pub(crate) mod share;
+mod silent;
+mod together;
 mod voice;
 mod wearing;
 
 pub use conflict::{Conflict, Dispute, Side};
 pub use needed::days_needed;
+pub use silent::Silence;
 
 pub(crate) use claim::determined_days;
 pub(crate) use decision::Decisions;
-pub(crate) use wearing::{is_read_on_demand, trunk_of};
+pub(crate) use silent::Silent;
+pub(crate) use wearing::{is_read_on_demand, trunk_of, was_worn};
 
 use crate::calendar::{Day, Span};
 use crate::dose::input::History;
@@ -81,6 +87,8 @@ pub(crate) struct Live {
     pub waiting: Dose,
     /// The whole-body badge that was worn, by its place.
     pub trunk: Option<usize>,
+    /// The whole-body badge that the sheet names: no other was worn.
+    pub named: Option<usize>,
     /// The extremity badge on issue, by its place.
     pub ring: Option<usize>,
 }
@@ -143,6 +151,8 @@ pub(crate) struct Resolved {
     pub of: PerQuantity<Units>,
     /// What is open.
     pub conflicts: Vec<Conflict>,
+    /// What counts no more, each record once.
+    pub silent: Vec<Silent>,
 }
 
 /// The open conflicts of one worker's records, by day. A shift without an upper

@@ -2,7 +2,7 @@
 
 use crate::calendar::Span;
 use crate::dose::input::{Counting, Dosimetry, Scope, WearPeriod};
-use crate::dose::resolve::wearing::reach;
+use crate::dose::resolve::wearing::{reach, together};
 
 /// The days of which the shifts are needed so that every group that reaches
 /// into a span is decided and apportioned as in the whole history. A loader
@@ -10,7 +10,7 @@ use crate::dose::resolve::wearing::reach;
 /// them; with fewer, the shares of a cut would be wrong.
 ///
 /// Two badges share no shift, so that one leads no further than its own days,
-/// unless a determination of days reaches over both.
+/// unless both were worn together or a determination of days reaches over both.
 pub fn days_needed(dosimetry: &Dosimetry, span: Span) -> Span {
     let mut stretches = stretches(dosimetry);
     let mut edges = vec![(span, true)];
@@ -51,7 +51,9 @@ fn stretches(dosimetry: &Dosimetry) -> Vec<Stretch> {
     let badges = dosimetry.wear.iter().map(|wear| Stretch {
         days: days_of(dosimetry, wear),
         // It is weighed against what is counted of its days.
-        joins_badges: !wear.is_own() || wear.counting != Counting::Counts,
+        joins_badges: !wear.is_own()
+            || wear.counting != Counting::Counts
+            || (dosimetry.wear.iter()).any(|it| together(dosimetry, wear, it)),
     });
     joining
         .map(|days| Stretch {

@@ -10,10 +10,13 @@ use crate::quantity::Dose;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Shares {
     /// Evenly: no reading tells anything.
-    ByDays,
+    Days,
     /// By the readings of its shifts, ascending by day. The shares add up to
     /// the lump exactly.
-    ByShift(Vec<Share>),
+    Shifts(Vec<Share>),
+    /// Evenly, over the days for which no other badge has more: each stretch with its
+    /// part of the dose. They add up to the lump exactly.
+    Stretches(Vec<(Span, Dose)>),
 }
 
 /// One shift's share of a lump.
@@ -81,8 +84,14 @@ impl Lump {
             return Some((self.class, self.amount));
         }
         let share = |lump| match &self.shares {
-            Shares::ByDays => apportion(lump, self.days, part),
-            Shares::ByShift(shares) => sum(shares, span, self.special),
+            Shares::Days => apportion(lump, self.days, part),
+            Shares::Shifts(shares) => sum(shares, span, self.special),
+            Shares::Stretches(all) => {
+                let nsv = all
+                    .iter()
+                    .map(|(days, dose)| apportion(*dose, *days, span).nsv());
+                Dose::from_nsv(nsv.sum())
+            }
         };
         let amount = match self.amount {
             Amount::Known(lump) => Amount::Known(share(lump)),
@@ -97,7 +106,7 @@ impl Lump {
     pub(crate) fn special_within(&self, span: Span) -> Option<(Class, Amount)> {
         self.days.common(&span)?;
         match &self.shares {
-            Shares::ByShift(shares) if !self.special && shares.iter().any(|it| it.special) => {
+            Shares::Shifts(shares) if !self.special && shares.iter().any(|it| it.special) => {
                 let dose = sum(shares, span, true);
                 let open = self.amount.is_undetermined();
                 Some((Class::Apportioned, Amount::of(dose, open)))
@@ -111,8 +120,8 @@ impl Shares {
     /// One shift's share, where it is spread by shifts.
     pub(crate) fn of(&self, at: usize) -> Dose {
         match self {
-            Shares::ByDays => Dose::ZERO,
-            Shares::ByShift(shares) => shares
+            Shares::Days | Shares::Stretches(_) => Dose::ZERO,
+            Shares::Shifts(shares) => shares
                 .iter()
                 .find(|share| share.at == at)
                 .map_or(Dose::ZERO, |share| share.dose),
@@ -162,10 +171,10 @@ pub(super) fn spread(lump: Dose, weights: &[Weight]) -> (Shares, bool) {
                 remainder * nth / count - remainder * (nth - 1) / count,
             )
         });
-        return (Shares::ByShift(shares.collect()), false);
+        return (Shares::Shifts(shares.collect()), false);
     }
     if closed == 0 {
-        return (Shares::ByDays, false);
+        return (Shares::Days, false);
     }
     let mut running = 0;
     let shares = weights.iter().map(|weight| {
@@ -176,7 +185,7 @@ pub(super) fn spread(lump: Dose, weights: &[Weight]) -> (Shares, bool) {
         running += i128::from(weight.dose.nsv());
         share(weight, whole * running / closed - before)
     });
-    (Shares::ByShift(shares.collect()), open > 0)
+    (Shares::Shifts(shares.collect()), open > 0)
 }
 
 /// No share is above its lump, so each fits.

@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::dose::resolve::build::{Desk, Seat, ended_by_badge, ends};
+use crate::dose::resolve::Source;
+use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
+use crate::dose::resolve::covered::ended_by_badge;
 use crate::dose::safe_side::Why;
 
 /// With more claims in one group than this their sum counts: every choice among
@@ -15,6 +17,8 @@ const MOST_TRIED: usize = 12;
 pub(super) struct Voice<'c> {
     pub claim: Option<&'c Claim>,
     pub cover: Vec<usize>,
+    /// The entries that say it.
+    pub entries: Vec<i64>,
     /// What was determined of the shift ends with a result of it.
     pub until: bool,
     /// What was determined of the shift stands in for the quantity.
@@ -33,7 +37,7 @@ impl Desk<'_, '_> {
             let still = |at: &&usize| {
                 seats
                     .get(**at)
-                    .is_some_and(|it| !ends(claim, it.results.accepted, it.results.stated_accepted))
+                    .is_some_and(|it| !it.results.end_claim(claim, true))
             };
             let cover: Vec<usize> = claim.cover.iter().filter(still).copied().collect();
             let ended = match claim.cover.is_empty() {
@@ -51,6 +55,7 @@ impl Desk<'_, '_> {
             voices.push(Voice {
                 claim: Some(claim),
                 cover,
+                entries: vec![claim.entry],
                 until: claim.sort == Sort::UntilResult,
                 stands_in: claim.stands_in,
                 chosen: claim.chosen,
@@ -61,6 +66,7 @@ impl Desk<'_, '_> {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
+                    entries: seat.safe.by.iter().map(|it| it.entry).collect(),
                     until: !seat.safe.is_firm(),
                     stands_in: seat.safe.stands_in,
                     chosen: (seat.safe.by.iter())
@@ -79,8 +85,16 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     if both.is_some_and(|(a, b)| a.stands_beside(b)) {
         return false;
     }
-    if one.cover == other.cover && !one.cover.is_empty() {
+    let badges = both.and_then(|(a, b)| Some((a, b, a.badge?, b.badge?)));
+    let two_badges = badges.filter(|(_, _, a, b)| a != b);
+    let one_reach = |(a, b): (&Claim, &Claim)| !a.measured.is_empty() && a.measured == b.measured;
+    if two_badges.is_some_and(|(a, b, ..)| one_reach((a, b)) && a.is_worn_with(b)) {
         return true;
+    }
+    if one.cover == other.cover && !one.cover.is_empty() {
+        // Badges worn together measured the same dose; of others either may be the one
+        // that was worn.
+        return two_badges.is_none_or(|(a, b, ..)| a.is_worn_with(b));
     }
     let ended = |by: &Voice<'_>, it: &Voice<'_>| {
         let result = by.claim.filter(|it| it.sort == Sort::Result);
@@ -92,7 +106,8 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
             determined
                 && (!bare || it.claim.is_some_and(|it| it.shares_with(result)))
                 && (it.until || it.stands_in && !result.stands_in)
-                && it.cover.iter().all(|at| by.cover.contains(at))
+                && it.cover.iter().all(|at| result.measured.contains(at))
+                && !it.entries.iter().any(|it| result.beside.contains(it))
         })
     };
     if ended(one, other) || ended(other, one) {
@@ -101,11 +116,12 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     let (Some(a), Some(b)) = (one.claim, other.claim) else {
         return false;
     };
-    let reports = |it: &Claim| matches!(it.sort, Sort::Result | Sort::OnHold);
+    let reports = |it: &Claim| matches!(it.source, Source::Result(_));
     let one_badge = a.badge.is_some() && a.badge == b.badge;
     let both_bare = one.cover.is_empty() && other.cover.is_empty();
     one_badge && reports(a) && reports(b)
         || both_bare && a.shares_with(b) && (one_badge || a.days == b.days)
+        || both_bare && a.is_worn_with(b) && a.days == b.days
 }
 
 /// The sets of voices that could be right together. What was chosen to stand is in each of
@@ -166,9 +182,13 @@ pub(super) fn sets(voices: &[Voice<'_>]) -> Vec<Vec<usize>> {
         .filter(|(_, it)| it.cover.is_empty())
         .filter_map(|(nth, it)| Some((nth, it.claim?)))
         .collect();
-    for (a, one) in bare.iter().filter(|(_, it)| it.badge.is_none()) {
+    for (a, one) in &bare {
         for (b, other) in &bare {
-            if a != b && one.shares_with(other) {
+            let linked = match one.badge {
+                None => one.shares_with(other),
+                Some(_) => one.is_worn_with(other),
+            };
+            if a != b && linked {
                 join(&mut set_of, *a, *b);
             }
         }
@@ -198,6 +218,10 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
         Some(claim) => claim.sort == Sort::Replaces,
         None => !it.until,
     });
+    let mut badges: Vec<usize> = claims.iter().filter_map(|it| it.badge).collect();
+    badges.sort_unstable();
+    badges.dedup();
+    let two_badges = badges.len() > 1;
     match claims.as_slice() {
         _ if elsewhere => Why::Elsewhere,
         [one] if set.len() == 1 => match one.sort {
@@ -208,9 +232,10 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
             Sort::Result => Why::BelowMinimum,
             Sort::Replaces | Sort::UntilResult => Why::UntilResult,
         },
-        _ if by_rso || accepted && waits => Why::Conflict,
+        _ if by_rso || accepted && waits && !two_badges => Why::Conflict,
         _ if waits => Why::ResultNotAccepted,
         _ if claims.iter().any(|it| it.sort == Sort::OnHold) => Why::Held,
+        _ if two_badges => Why::OtherBadge,
         _ => Why::Conflict,
     }
 }

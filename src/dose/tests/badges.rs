@@ -19,6 +19,12 @@ pub(super) fn deep(history: &History, days: &str) -> (String, String) {
     of(history, days, Quantity::Deep)
 }
 
+/// Both figures of the extremity in a year.
+pub(super) fn extremity(history: &History) -> String {
+    let (account, safe) = of(history, YEAR, Quantity::Extremity);
+    format!("{account}, {safe}")
+}
+
 fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
     let span = span(days);
     let account = Account::of(history, span).unwrap();

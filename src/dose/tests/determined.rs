@@ -3,7 +3,8 @@
 
 use super::badges::{YEAR, deep, hold};
 use super::table::{history, span};
-use crate::dose::resolve::{Dispute, conflicts};
+use crate::dose::account::Account;
+use crate::dose::resolve::{Dispute, Silence, conflicts};
 use crate::dose::safe_side::SafeSide;
 
 const OFF_SCALE: &str = "shift 2026-03-02 day: PD-1 0mR>12mR
@@ -340,4 +341,116 @@ fn a_range_counts_at_its_high_end_and_what_is_above_something_is_open() {
             "at least 362 mrem, undetermined",
         ),
     ]);
+}
+
+/// A result ends what only stood until it came for every shift that it measured: a decision
+/// that lets another speak for one of them does not bring that back.
+#[test]
+fn what_was_ruled_of_record_stands_and_brings_back_nothing_that_a_result_had_ended() {
+    let lines = "shift 2026-09-10 day: PD-1 0mR>20mR
+        shift 2026-09-11 day: PD-1 0mR>10mR
+        shift 2026-09-12 day: PD-1 0mR>15mR
+        badge B1 2026-09-01 2026-09-30 returned
+        determined 2026-09-10..2026-09-12 100mrem until
+        determined 2026-09-12..2026-09-12 33mrem
+        result B1 deep=70mrem\n";
+    let with = |rest: &str| format!("{lines}{rest}");
+    let rest = with("settled B1 of-record:6,7 rest:7");
+    hold(&[
+        (lines, "33 of record + 46.6666 apportioned", "133 mrem"),
+        (&rest, "103 of record", "103 mrem"),
+        // With the result set aside the estimate stands again, but for the shift that
+        // was ruled upon.
+        (
+            &with("settled B1 of-record:6 aside:7"),
+            "33 of record + 66.6666 apportioned",
+            "133 mrem",
+        ),
+        (
+            &with("settled B1 of-record:7 aside:6"),
+            "70 of record",
+            "70 mrem",
+        ),
+    ]);
+    assert!(conflicts(&history(&rest)).unwrap().is_empty());
+}
+
+/// The same where what is ruled upon and what had ended are of one shift alone.
+#[test]
+fn a_shift_that_was_ruled_upon_keeps_what_was_ruled() {
+    let lines = "shift 2026-09-10 day: PD-1 0mR>20mR
+        shift 2026-09-12 day: PD-1 0mR>15mR
+        badge B1 2026-09-01 2026-09-30 returned
+        determined 2026-09-12 100mrem until
+        determined 2026-09-12 33mrem
+        result B1 deep=70mrem\n";
+    let with = |rest: &str| format!("{lines}{rest}");
+    hold(&[
+        (
+            &with("settled B1 of-record:5,6 rest:6"),
+            "103 of record",
+            "103 mrem",
+        ),
+        (
+            &with("settled B1 of-record:5 aside:6"),
+            "33 of record + 20 provisional",
+            "120 mrem",
+        ),
+    ]);
+}
+
+#[test]
+fn what_counts_no_more_is_said_with_what_took_its_place() {
+    let shift = "shift 2026-03-02 day: PD-1 0mR>12mR
+        badge B1 2026-03-01 2026-03-31 returned\n";
+    type Said = (i64, Silence, i64);
+    let rows: [(&str, &[Said]); 8] = [
+        ("result B1 deep=70mrem accepted", &[]),
+        (
+            "determined 2026-03-02..2026-03-02 4000mrem until
+             result B1 deep=70mrem accepted",
+            &[(3, Silence::Ended, 4)],
+        ),
+        // Of one shift, and of the badge.
+        (
+            "determined 2026-03-02 4000mrem until
+             determined B1 300mrem until
+             result B1 deep=70mrem",
+            &[(4, Silence::Ended, 5), (3, Silence::Ended, 5)],
+        ),
+        (
+            "determined 2026-03-02 4000mrem
+             result B1 deep=70mrem
+             settled B1 of-record:4 aside:3",
+            &[(3, Silence::SetAside, 5)],
+        ),
+        (
+            "result B1 deep=70mrem accepted
+             determined 2026-03-02 40mrem over:3",
+            &[(3, Silence::SetAside, 4)],
+        ),
+        (
+            "result B1 deep=70mrem
+             result B1 deep=60mrem corrects=3",
+            &[(3, Silence::Corrected, 4)],
+        ),
+        (
+            "badge B2 2026-03-01 2026-03-31 returned
+             result B1 deep=70mrem accepted
+             result B2 deep=60mrem accepted",
+            &[(5, Silence::Lower, 4)],
+        ),
+        // What contradicts it still counts on the safe side.
+        (
+            "determined 2026-03-02 4000mrem
+             result B1 deep=70mrem",
+            &[],
+        ),
+    ];
+    for (lines, expected) in rows {
+        let account = Account::of(&history(&format!("{shift}{lines}")), span(YEAR)).unwrap();
+        let said = account.silent.iter().map(|it| (it.entry, it.how, it.by));
+        assert_eq!(said.collect::<Vec<_>>(), expected, "{lines}");
+        assert!(account.silent.iter().all(|it| !it.words.is_empty()));
+    }
 }

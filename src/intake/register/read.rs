@@ -191,7 +191,7 @@ fn refusal(wear: &WearRow, on: Day) -> Option<(usize, String, &'static str)> {
 
 /// What is known of the running total before a read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Before {
+pub(super) enum Before {
     /// It was never read before: the total counts from its issue.
     Issue,
     /// The total that the read of a day showed.
@@ -202,7 +202,7 @@ enum Before {
 
 /// The total before a wear period, of all periods of the number by first day: the badge's own,
 /// whoever wore it.
-fn before(periods: &[WearRow], wear: &WearRow) -> Before {
+pub(super) fn before(periods: &[WearRow], wear: &WearRow) -> Before {
     let mut earlier = periods
         .iter()
         .filter(|it| it.on_demand && it.record != wear.record)
@@ -221,7 +221,7 @@ fn before(periods: &[WearRow], wear: &WearRow) -> Before {
 
 /// Why a total gives no dose of the days since the read before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum NoDose {
+pub(super) enum NoDose {
     /// The total went down from this one of a day.
     WentDown(Dose, Day),
     /// The read before, of a day, gives no total.
@@ -229,7 +229,7 @@ enum NoDose {
 }
 
 /// The dose since the read before, exactly.
-fn since(total: Dose, before: Before) -> Result<Dose, NoDose> {
+pub(super) fn since(total: Dose, before: Before) -> Result<Dose, NoDose> {
     match before {
         Before::Issue => Ok(total),
         Before::NoTotal(day) => Err(NoDose::Unknown(day)),
@@ -297,7 +297,7 @@ fn since_total(
 
 /// Whether a given dose is the one that the totals give; one below what it can show is less
 /// than that.
-fn agrees(given: &Reported, dose: Dose) -> bool {
+pub(super) fn agrees(given: &Reported, dose: Dose) -> bool {
     match given.minimum_nsv.filter(|_| given.below) {
         Some(minimum) => dose < minimum,
         None => given.nsv == dose,

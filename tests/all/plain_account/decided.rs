@@ -12,6 +12,14 @@ pub(super) struct Decided {
     pub(super) rest: BTreeMap<i64, Vec<i64>>,
 }
 
+impl Decided {
+    /// Which of several that contradict each other goes on speaking, the least: what
+    /// was chosen, then what was told first.
+    pub(super) fn rank(&self, entry: i64, told: i64) -> (bool, i64, i64) {
+        (!self.chosen.contains(&entry), told, entry)
+    }
+}
+
 pub(super) fn decided(raw: &Raw) -> Decided {
     let results = raw
         .badges
@@ -63,22 +71,69 @@ pub(super) fn worn_until(raw: &Raw, place: usize) -> Option<i64> {
         .or(reported.then_some(badge.planned.max(badge.first)))
 }
 
-/// The badge of a shift: the one that the sheet names if it could be, else of
-/// those on issue the one issued last.
+/// The days of a badge; without an end while it is worn.
+fn days(raw: &Raw, place: usize) -> (i64, i64) {
+    let first = raw.badges[place].first;
+    (
+        first,
+        worn_until(raw, place).map_or(i64::MAX, |it| it.max(first)),
+    )
+}
+
+/// Whether two badges were worn at the same time: the one was issued while the
+/// other was neither due nor handed in.
+pub(super) fn together(raw: &Raw, a: usize, b: usize) -> bool {
+    let (one, other) = match (raw.badges[a].first, a) < (raw.badges[b].first, b) {
+        true => (a, b),
+        false => (b, a),
+    };
+    let due = days(raw, one).1.min(raw.badges[one].planned);
+    a != b && (raw.badges[other].first < due || days(raw, a) == days(raw, b))
+}
+
+/// The badge that a sheet names, if it could be that one.
+fn named(raw: &Raw, shift: &RawShift) -> Option<usize> {
+    let named = shift.named?;
+    let (first, last) = days(raw, named);
+    let last = last.max(raw.badges[named].planned);
+    (first <= shift.day && shift.day <= last).then_some(named)
+}
+
+/// The badge of a shift that counts: the one that the sheet names if it could be,
+/// else of those on issue the one issued last; none where one on hold would take it.
 pub(super) fn badge_of(raw: &Raw, shift: &RawShift) -> Option<usize> {
     if shift.worn != Some(true) {
         return None;
     }
-    let within = |place: usize, last: Option<i64>| {
-        raw.badges[place].first <= shift.day && last.is_none_or(|last| shift.day <= last)
+    if let Some(named) = named(raw, shift) {
+        return (!raw.badges[named].held).then_some(named);
+    }
+    let on_issue = |place: &usize| {
+        let (first, last) = days(raw, *place);
+        first <= shift.day && shift.day <= last
     };
-    if let Some(named) = shift.named {
-        let last = worn_until(raw, named).map(|it| it.max(raw.badges[named].planned));
-        if within(named, last) {
-            return Some(named);
+    let mut all: Vec<usize> = (0..raw.badges.len()).filter(on_issue).collect();
+    all.sort_by_key(|it| std::cmp::Reverse((raw.badges[*it].first, *it)));
+    let nth = all.iter().position(|it| !raw.badges[*it].held)?;
+    let beside = all[..nth].iter().all(|it| together(raw, *it, all[nth]));
+    beside.then_some(all[nth])
+}
+
+/// Whether a badge was worn on a shift; of one on hold, whether it would be if it
+/// counted.
+pub(super) fn was_worn(raw: &Raw, place: usize, shift: &RawShift) -> bool {
+    let (first, last) = days(raw, place);
+    let on_issue = first <= shift.day && shift.day <= last;
+    let named = match shift.worn {
+        Some(true) => named(raw, shift),
+        _ => None,
+    };
+    match badge_of(raw, shift) {
+        Some(of) if of == place => true,
+        Some(of) => on_issue && named.is_none() && together(raw, place, of),
+        None => {
+            let could = raw.badges[place].held && shift.worn == Some(true);
+            could && on_issue && named.is_none_or(|it| it == place)
         }
     }
-    (0..raw.badges.len())
-        .rev()
-        .find(|place| within(*place, worn_until(raw, *place)))
 }

@@ -53,6 +53,8 @@ pub(super) struct RawBadge {
     /// Unset while it is worn.
     pub(super) last: Option<i64>,
     pub(super) planned: i64,
+    /// On hold, and nobody ruled on it.
+    pub(super) held: bool,
     pub(super) results: Vec<RawResult>,
 }
 
@@ -174,6 +176,7 @@ fn badges(draw: &mut Draw, raw: &mut Raw) {
             first: day,
             last: Some(last),
             planned,
+            held: false,
             results: Vec::new(),
         });
         // Nobody is issued two on one day.
@@ -184,6 +187,36 @@ fn badges(draw: &mut Draw, raw: &mut Raw) {
     {
         newest.last = None;
     }
+    if draw.one_in(3) && !raw.badges.is_empty() {
+        second(draw, raw);
+    }
+}
+
+/// A further badge of the same person, issued while another is worn.
+fn second(draw: &mut Draw, raw: &mut Raw) {
+    let count = i64::try_from(raw.badges.len()).unwrap();
+    let other = &raw.badges[usize::try_from(draw.below(count)).unwrap()];
+    let same = draw.one_in(3);
+    let first = match same {
+        true => other.first,
+        false => other.first + draw.below(other.planned - other.first + 1),
+    };
+    let planned = match same {
+        true => other.planned,
+        false => first + draw.below(50),
+    };
+    let last = match draw.below(6) {
+        0 => None,
+        1 => Some(planned + draw.below(12)),
+        _ => Some(planned),
+    };
+    raw.badges.push(RawBadge {
+        first,
+        last,
+        planned,
+        held: draw.one_in(3),
+        results: Vec::new(),
+    });
 }
 
 fn results(

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::decided::together;
 use super::model::{Claim, Plain, Sort, World};
 
 /// Who is silent because another says the same, who lost without a shift in
@@ -21,6 +22,12 @@ impl World<'_> {
             && claim.sort != Sort::Waiting
             && !claim.suspended
             && !self.ended(claim, at, false)
+    }
+
+    fn rank(&self, claim: &Claim) -> (bool, i64, i64) {
+        let (told, entry) = claim.order;
+        let (unchosen, ..) = self.decided.rank(entry, told);
+        (claim.sort == Sort::Waiting || unchosen, told, entry)
     }
 
     pub(super) fn awake(&self, nth: usize) -> bool {
@@ -97,6 +104,10 @@ impl World<'_> {
         let days = one.first <= other.last && other.first <= one.last;
         let two_badges = one.badge.is_some() && other.badge.is_some();
         let apart = World::beside(one, other);
+        // Two badges measure; of what both measured the higher counts.
+        if two_badges && !badge {
+            return false;
+        }
         shift || !apart && (bare && badge || both_bare && !two_badges && days)
     }
 
@@ -141,26 +152,109 @@ impl World<'_> {
             }
             let (one, other) = (&self.claims[*a], &self.claims[*b]);
             if one.cover.is_empty() || other.cover.is_empty() {
-                heard
-                    .silent
-                    .insert(if one.order < other.order { *b } else { *a });
+                let one_first = self.rank(one) < self.rank(other);
+                heard.silent.insert(if one_first { *b } else { *a });
             }
         }
         for at in 0..self.raw.shifts.len() {
             let own = self.own(at, false);
-            let told = own.by.iter().map(|it| (it.told, it.entry)).min();
+            let told = own
+                .by
+                .iter()
+                .map(|it| self.decided.rank(it.entry, it.told))
+                .min();
             let told = told.filter(|_| !heard.repeated.contains(&at));
             let speaking = awake.iter().filter(|it| !heard.silent.contains(it));
             let first = speaking
                 .filter(|it| self.speaks(**it, at))
-                .min_by_key(|it| self.claims[**it].order);
+                .min_by_key(|it| self.rank(&self.claims[**it]));
             if let Some(first) = first
-                && told.is_none_or(|told| self.claims[*first].order < told)
+                && told.is_none_or(|told| self.rank(&self.claims[*first]) < told)
             {
                 heard.winner.insert(at, *first);
             }
         }
+        self.highest(&awake, &mut heard);
         heard
+    }
+
+    /// The claims of several badges that speak for a shift: of each what was told
+    /// first.
+    fn contenders(&self, awake: &[usize], heard: &Heard, at: usize) -> BTreeSet<usize> {
+        let badge = |nth: usize| self.claims[nth].badge;
+        let speaking = awake.iter().filter(|it| !heard.silent.contains(it));
+        let speaking: Vec<usize> = speaking
+            .filter(|it| self.speaks(**it, at) && badge(**it).is_some())
+            .copied()
+            .collect();
+        let told_first = |nth: &&usize| {
+            let same = speaking.iter().filter(|it| badge(**it) == badge(**nth));
+            same.min_by_key(|it| self.rank(&self.claims[**it])) == Some(*nth)
+        };
+        speaking.iter().filter(told_first).copied().collect()
+    }
+
+    /// Of badges that were worn together the higher speaks for the shifts that
+    /// just they share.
+    fn highest(&self, awake: &[usize], heard: &mut Heard) {
+        let shifts = 0..self.raw.shifts.len();
+        let of: Vec<BTreeSet<usize>> = shifts.map(|at| self.contenders(awake, heard, at)).collect();
+        for (at, all) in of.iter().enumerate().filter(|(_, it)| it.len() > 1) {
+            let has = |nth: &&usize| {
+                let claim = &self.claims[**nth];
+                let cell = of.iter().enumerate().filter(|(_, it)| *it == all);
+                let sum: i64 = cell.map(|(at, _)| claim.shares[&at]).sum();
+                (sum, claim.dose, claim.above, std::cmp::Reverse(claim.order))
+            };
+            if let Some(winner) = heard.winner.get_mut(&at)
+                && self.claims[*winner].badge.is_some()
+            {
+                *winner = *all.iter().max_by_key(has).unwrap();
+            }
+        }
+    }
+
+    /// The parts of a claim without any shift, stretch by stretch, for which no
+    /// other badge worn with it has more; none where that is the whole of it.
+    fn stretches(&self, heard: &Heard, nth: usize) -> Option<Vec<(i64, i64, i64)>> {
+        let claim = &self.claims[nth];
+        let bare = |it: &usize| {
+            let it = (*it, &self.claims[*it]);
+            it.1.cover.is_empty() && self.awake(it.0) && !heard.silent.contains(&it.0)
+        };
+        let with = |it: &usize| match (self.claims[*it].badge, claim.badge) {
+            (Some(a), Some(b)) => together(self.raw, a, b),
+            _ => false,
+        };
+        let all = 0..self.claims.len();
+        let others: Vec<usize> = all.filter(|it| bare(it) && with(it)).collect();
+        let on = |day: i64| -> Vec<usize> {
+            let meets =
+                |it: &&usize| self.claims[**it].first <= day && day <= self.claims[**it].last;
+            others.iter().filter(meets).copied().collect()
+        };
+        let mut found: Vec<(Vec<usize>, i64, i64)> = Vec::new();
+        for day in claim.first..=claim.last {
+            match found.last_mut() {
+                Some((who, _, last)) if *who == on(day) => *last = day,
+                _ => found.push((on(day), day, day)),
+            }
+        }
+        let mut lost = false;
+        let mut won = Vec::new();
+        for (who, first, last) in found {
+            let rank = |it: &Claim| {
+                let days = it.last - it.first + 1;
+                let upto = |day: i64| it.dose * (day - it.first + 1) / days;
+                let has = upto(last) - upto(first - 1);
+                (has, it.dose, it.above, std::cmp::Reverse(it.order))
+            };
+            match who.iter().all(|it| rank(&self.claims[*it]) < rank(claim)) {
+                true => won.push((first, last, rank(claim).0)),
+                false => lost = true,
+            }
+        }
+        lost.then_some(won)
     }
 
     pub(super) fn account(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
@@ -180,6 +274,17 @@ impl World<'_> {
         }
         for (nth, claim) in self.claims.iter().enumerate() {
             if heard.silent.contains(&nth) || !self.awake(nth) {
+                continue;
+            }
+            let bare = claim.cover.is_empty();
+            if let Some(parts) = self.stretches(heard, nth).filter(|_| bare) {
+                for (first, last, dose) in parts {
+                    let days = last - first + 1;
+                    for n in (0..days).filter(|n| inside(first + n)) {
+                        found.apportioned += dose * (n + 1) / days - dose * n / days;
+                    }
+                    found.undetermined |= claim.above && first <= to && from <= last;
+                }
                 continue;
             }
             let won: Vec<usize> = claim

@@ -168,6 +168,16 @@ fn the_histories_drawn_hold_what_the_rules_speak_of() {
             raw.badges.iter().filter(|it| it.last.is_none()).count(),
         );
         add(
+            "second badges on hold",
+            raw.badges.iter().filter(|it| it.held).count(),
+        );
+        let second = raw.badges.last().filter(|it| !it.held).into_iter();
+        let seconds = second.filter(|_| {
+            let last = raw.badges.len() - 1;
+            (0..last).any(|it| decided::together(&raw, it, last))
+        });
+        add("badges worn together", seconds.count());
+        add(
             "badges named",
             raw.shifts.iter().filter(|it| it.named.is_some()).count(),
         );
@@ -207,5 +217,5 @@ fn the_histories_drawn_hold_what_the_rules_speak_of() {
         }
     }
     assert!(seen.values().all(|it| *it > 40), "{seen:#?}");
-    assert_eq!(seen.len(), 22, "{seen:#?}");
+    assert_eq!(seen.len(), 24, "{seen:#?}");
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::decided::{Decided, badge_of, decided, worn_until};
+use super::decided::{Decided, decided, was_worn, worn_until};
 use super::draw::{About, Raw, RawFixed, RawResult, Value};
 
 /// What the plain model finds in a span.
@@ -49,13 +49,14 @@ pub(super) fn own(
     raw: &Raw,
     at: usize,
     lens: bool,
-    out: &BTreeSet<i64>,
-    take: (bool, bool),
+    decided: &Decided,
+    ended: &dyn Fn(i64) -> (bool, bool),
 ) -> Own {
-    let (until, deep) = take;
+    let out = &decided.out;
     let shift = &raw.shifts[at];
     let about = |it: &&RawFixed| it.about == About::Reading(at) || it.about == About::Shift(at);
-    let takes_part = |it: &&RawFixed| about(it) && !out.contains(&it.entry) && (until || !it.until);
+    let takes_part =
+        |it: &&RawFixed| about(it) && !out.contains(&it.entry) && !(it.until && ended(it.entry).0);
     let mut by: Vec<RawFixed> = raw
         .fixed
         .iter()
@@ -63,17 +64,17 @@ pub(super) fn own(
         .filter(|it| it.lens == lens)
         .cloned()
         .collect();
-    let stands_in = lens && by.is_empty() && deep;
+    let stands_in = lens && by.is_empty();
     if stands_in {
         by = raw
             .fixed
             .iter()
             .filter(takes_part)
-            .filter(|it| !it.lens)
+            .filter(|it| !it.lens && !ended(it.entry).1)
             .cloned()
             .collect();
     }
-    by.sort_by_key(|it| (it.told, it.entry));
+    by.sort_by_key(|it| decided.rank(it.entry, it.told));
     let second = shift.second.unwrap_or(0);
     let held = shift.held.unwrap_or(0);
     let shows = shift.shows.unwrap_or(0);
@@ -150,9 +151,13 @@ pub(super) struct Claim {
     pub(super) entry: i64,
     pub(super) order: (i64, i64),
     pub(super) badge: Option<usize>,
+    /// A report of it, not a determination.
+    pub(super) report: bool,
     pub(super) first: i64,
     pub(super) last: i64,
     pub(super) cover: Vec<usize>,
+    /// Before a decision let others speak for some of them.
+    pub(super) measured: Vec<usize>,
     pub(super) dose: i64,
     pub(super) at_most: i64,
     pub(super) above: bool,
@@ -200,7 +205,7 @@ impl<'r> World<'r> {
     }
 
     pub(super) fn worn_with(&self, place: usize) -> Vec<usize> {
-        let mine = |at: &&usize| badge_of(self.raw, &self.raw.shifts[**at]) == Some(place);
+        let mine = |at: &&usize| was_worn(self.raw, place, &self.raw.shifts[**at]);
         self.order.iter().filter(mine).copied().collect()
     }
 
@@ -220,6 +225,9 @@ impl<'r> World<'r> {
         }
         claims.extend(self.raw.fixed.iter().filter_map(|it| self.fixed(it)));
         // Those that speak for the rest, and those that say the same as they.
+        for claim in &mut claims {
+            claim.measured.clone_from(&claim.cover);
+        }
         let before = claims.clone();
         for claim in &mut claims {
             let figures = |it: &Claim| (it.cover.clone(), it.dose, it.at_most, it.above, it.below);
@@ -267,23 +275,22 @@ impl<'r> World<'r> {
         let days = |at: Option<&usize>| at.map(|at| self.raw.shifts[*at].day);
         let last = worn_until(self.raw, place).unwrap_or(badge.planned.max(badge.first));
         let chosen = self.decided.chosen.contains(&result.entry);
+        let held = result.held || badge.held;
         Some(Claim {
-            sort: if result.held {
-                Sort::Waiting
-            } else {
-                Sort::Result
-            },
+            sort: if held { Sort::Waiting } else { Sort::Result },
             entry: result.entry,
             order: (result.told, result.entry),
             badge: Some(place),
+            report: true,
             first: days(cover.first()).map_or(badge.first, |it| it.min(badge.first)),
             last: days(cover.last()).map_or(last, |it| it.max(last)),
             cover,
+            measured: Vec::new(),
             dose: counted(value),
             at_most: value.dose,
             above: false,
             below: value.below,
-            accepted: !result.held && (result.accepted || chosen),
+            accepted: !held && (result.accepted || chosen),
             stands_in,
             record: true,
             shares: BTreeMap::new(),
@@ -320,17 +327,19 @@ impl<'r> World<'r> {
             _ => return None,
         };
         Some(Claim {
-            sort: if one.until {
-                Sort::Until
-            } else {
-                Sort::Replaces
+            sort: match (badge.is_some_and(|it| self.raw.badges[it].held), one.until) {
+                (true, _) => Sort::Waiting,
+                (false, true) => Sort::Until,
+                (false, false) => Sort::Replaces,
             },
             entry: one.entry,
             order: (one.told, one.entry),
             badge,
+            report: false,
             first,
             last,
             cover,
+            measured: Vec::new(),
             dose: one.dose,
             at_most: one.high,
             above: one.above,
@@ -389,6 +398,13 @@ impl<'r> World<'r> {
             claim.sort == Sort::Result && !claim.accepted && open > 0 && read > claim.dose;
     }
 
+    /// Whether some result that measured a shift ends what only stood for it, by its
+    /// entry: not what was decided to stand beside that result.
+    fn measured(&self, at: usize, entry: i64, which: impl Fn(&Claim) -> bool) -> bool {
+        let mut results = self.claims.iter().filter(|it| it.sort == Sort::Result);
+        results.any(|it| it.measured.contains(&at) && which(it) && !it.beside.contains(&entry))
+    }
+
     /// Whether some result covers a shift.
     pub(super) fn covered(&self, at: usize, which: impl Fn(&Claim) -> bool) -> bool {
         let mut results = self.claims.iter().filter(|it| it.sort == Sort::Result);
@@ -399,11 +415,11 @@ impl<'r> World<'r> {
     /// accepted ones.
     pub(super) fn ended(&self, claim: &Claim, at: usize, accepted: bool) -> bool {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
-        let any = self.covered(at, counts);
-        let stated = self.covered(at, |it| counts(it) && !it.stands_in);
+        let any = self.measured(at, claim.entry, counts);
+        let stated = self.measured(at, claim.entry, |it| counts(it) && !it.stands_in);
         match claim.sort {
             Sort::Result | Sort::Waiting => false,
-            Sort::Until => any || claim.stands_in && stated,
+            Sort::Until => any,
             Sort::Replaces => claim.stands_in && stated,
         }
     }
@@ -425,9 +441,14 @@ impl<'r> World<'r> {
 
     pub(super) fn own(&self, at: usize, accepted: bool) -> Own {
         let counts = |it: &Claim| if accepted { it.accepted } else { !it.suspended };
-        let any = self.covered(at, counts);
-        let stated = self.covered(at, |it| counts(it) && !it.stands_in);
-        let mut own = own(self.raw, at, self.lens, &self.decided.out, (!any, !stated));
+        let ended = |entry: i64| {
+            let stated = |it: &Claim| counts(it) && !it.stands_in;
+            (
+                self.measured(at, entry, counts),
+                self.measured(at, entry, stated),
+            )
+        };
+        let mut own = own(self.raw, at, self.lens, &self.decided, &ended);
         // What has no upper bound in the account has none on the safe side.
         if accepted && self.own(at, false).above {
             own.above = true;

@@ -187,7 +187,10 @@ fn badge_records(dosimetry: &mut Dosimetry, place: usize, one: &RawBadge) {
             Some(_) => BadgeState::Returned,
             None => BadgeState::Worn,
         },
-        counting: Counting::Counts,
+        counting: match one.held {
+            true => Counting::Held,
+            false => Counting::Counts,
+        },
     });
     for result in &one.results {
         dosimetry.results.push(BadgeResult {

@@ -1,7 +1,7 @@
 //! The rules of the dose account, each held over random histories.
 
 use wearbook::dose::index::DoseIndex;
-use wearbook::dose::input::{Chosen, History, Resolution};
+use wearbook::dose::input::{Chosen, Counting, History, Resolution};
 use wearbook::dose::resolve::{Conflict, Dispute, conflicts, days_needed};
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
@@ -86,6 +86,35 @@ fn a_group_alone_gives_what_the_whole_history_gives() {
             );
         }
     }
+}
+
+/// A badge on hold is never below what a ruling makes of it: worn and counted, or
+/// not.
+#[test]
+fn no_ruling_on_a_badge_raises_the_safe_side() {
+    let (mut tried, mut lowered) = (0, 0);
+    for seed in histories() {
+        let raw = draw(seed);
+        let Some(place) = raw.badges.iter().position(|it| it.held) else {
+            continue;
+        };
+        let before = history(&raw);
+        tried += 1;
+        for ruling in [Counting::Counts, Counting::RuledOut] {
+            let mut after = before.clone();
+            after.facts.dosimetry.wear[place].counting = ruling;
+            for quantity in BOTH {
+                let (was, was_open) = safe(&before, all_days(), quantity);
+                let (is, is_open) = safe(&after, all_days(), quantity);
+                assert!(
+                    is <= was && (was_open || !is_open),
+                    "history {seed}, {quantity:?}, {ruling:?}: {was:?}, then {is:?}: {raw:#?}"
+                );
+                lowered += usize::from(is < was);
+            }
+        }
+    }
+    assert!(tried > 60 && lowered > 60, "{tried} {lowered}");
 }
 
 /// In which order things became known changes no level and no stop.
@@ -182,6 +211,15 @@ fn rest_of(chosen: &Chosen) -> Option<i64> {
     }
 }
 
+fn sets_a_result_aside(conflict: &Conflict, chosen: &Chosen) -> bool {
+    let results = conflict.sides.iter().filter(|it| it.is_result);
+    let aside: &[i64] = match chosen {
+        Chosen::Entries { set_aside, .. } => set_aside,
+        Chosen::OfBadge { .. } => &[],
+    };
+    results.into_iter().any(|it| aside.contains(&it.entry))
+}
+
 /// How many of the records of one conflict another names.
 fn shared(conflict: &Conflict, other: &Conflict) -> usize {
     let sides = other.sides.iter();
@@ -221,11 +259,17 @@ fn no_decision_between_two_raises_the_safe_side_in_silence() {
         // chosen: neither is a conflict, and both are told in their own way.
         // Whoever decides against an earlier decision takes back what that left out.
         raw.choices.clear();
-        raw.fixed.retain(|it| !it.until);
         let badges = raw.badges.iter_mut();
-        badges.for_each(|it| it.results.retain(|it| !it.held));
+        badges.for_each(|it| {
+            it.held = false;
+            it.results.retain(|it| !it.held);
+        });
         let open = history(&raw);
         for (conflict, of, settled) in settled(&open) {
+            let until = raw.fixed.iter().any(|it| it.until);
+            if until && sets_a_result_aside(&conflict, &of) {
+                continue;
+            }
             tried += 1;
             let quantity = conflict.quantity;
             let (before, _) = safe(&open, all_days(), quantity);

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::decided::together;
 use super::draw::Raw;
 use super::heard::Heard;
 use super::model::{Claim, Plain, Sort, World};
@@ -10,6 +11,7 @@ use super::model::{Claim, Plain, Sort, World};
 pub(super) struct Voice<'w> {
     claim: Option<&'w Claim>,
     cover: Vec<usize>,
+    entries: Vec<i64>,
     first: i64,
     last: i64,
     value: i64,
@@ -40,6 +42,7 @@ impl World<'_> {
                 voices.push(Voice {
                     claim: Some(claim),
                     cover,
+                    entries: vec![claim.entry],
                     first: claim.first,
                     last: claim.last,
                     value: 0,
@@ -59,6 +62,7 @@ impl World<'_> {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
+                    entries: own.by.iter().map(|it| it.entry).collect(),
                     first: day,
                     last: day,
                     value: own.safe,
@@ -105,14 +109,27 @@ impl World<'_> {
         {
             return false;
         }
-        if !one.cover.is_empty() && one.cover == other.cover {
+        let badge = |it: &Voice<'_>| it.claim.and_then(|it| it.badge);
+        let two = badge(one).zip(badge(other)).filter(|(a, b)| a != b);
+        let together = two.is_some_and(|(a, b)| together(self.raw, a, b));
+        let reach = |it: &Voice<'_>| it.claim.map(|it| it.measured.clone()).unwrap_or_default();
+        if together && !reach(one).is_empty() && reach(one) == reach(other) {
             return true;
+        }
+        if !one.cover.is_empty() && one.cover == other.cover {
+            return two.is_none() || together;
         }
         let ends = |by: &Voice<'_>, it: &Voice<'_>| {
             by.claim.is_some_and(|by| {
                 by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
-            }) && it.cover.iter().all(|at| by.cover.contains(at))
-                && (!it.cover.is_empty() || self.linked(by, it))
+            }) && by
+                .claim
+                .is_some_and(|by| it.cover.iter().all(|at| by.measured.contains(at)))
+                && !it
+                    .entries
+                    .iter()
+                    .any(|it| by.claim.is_some_and(|by| by.beside.contains(it)))
+                && (!it.cover.is_empty() || self.linked(by, it) && two.is_none())
         };
         if ends(one, other) || ends(other, one) {
             return true;
@@ -121,10 +138,10 @@ impl World<'_> {
             return false;
         };
         let both_bare = one.cover.is_empty() && other.cover.is_empty();
-        let report = |it: &Claim| matches!(it.sort, Sort::Result | Sort::Waiting);
+        let report = |it: &Claim| it.report;
         let one_badge = a.badge.is_some() && a.badge == b.badge;
-        let days =
-            (a.badge.is_none() || b.badge.is_none()) && (a.first, a.last) == (b.first, b.last);
+        let two_badges = a.badge.is_some() && b.badge.is_some();
+        let days = (!two_badges || together) && (a.first, a.last) == (b.first, b.last);
         one_badge && report(a) && report(b)
             || both_bare && !Self::beside(a, b) && (one_badge || days)
     }
@@ -143,7 +160,9 @@ impl World<'_> {
         let two_badges = badge(a).is_some() && badge(b).is_some();
         let apart = a.zip(b).is_some_and(|(a, b)| Self::beside(a, b));
         let one_badge = badge(a).is_some() && badge(a) == badge(b);
-        shift || one_badge || bare && days && !two_badges && !apart
+        let both = badge(a).zip(badge(b));
+        let together = both.is_some_and(|(a, b)| together(self.raw, a, b));
+        shift || one_badge || bare && (days && !two_badges && !apart || together)
     }
 
     pub(super) fn safe(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {

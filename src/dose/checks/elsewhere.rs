@@ -1,0 +1,34 @@
+//! Badges of other employers of which nobody said whether they measured dose of ours.
+
+use crate::calendar::Span;
+use crate::dose::checks::rule_text;
+use crate::dose::input::History;
+use crate::rule::{Finding, Scheme, Severity};
+
+/// The harm that this check prevents.
+const HARM: &str = "Dose of another employer is counted twice, or in no account at all.";
+
+/// A badge of another employer over shifts here that is on hold, with the command that
+/// ends it.
+pub fn badges_elsewhere(history: &History, span: Span, scheme: &Scheme) -> Vec<Finding> {
+    let rule = rule_text(scheme, "held-item", HARM);
+    let facts = &history.facts;
+    let open = history.open_elsewhere().filter(|it| {
+        let mut shifts = history.shifts_on(it);
+        shifts.any(|shift| span.contains(shift.day))
+    });
+    open.map(|it| {
+        let last = match it.last {
+            Some(last) => format!("to {last}"),
+            None => "on".to_owned(),
+        };
+        let what = format!(
+            "{} {}: badge {} of another employer was worn from {} {last}, over shifts of ours, \
+             and nobody says whether it measured the same dose: its dose is on the safe side \
+             alone; wearbook entry amend {} same_dose=yes --reason WHY, or same_dose=no",
+            facts.id, facts.name, it.badge, it.first, it.entry
+        );
+        Finding::new(Severity::Act, &rule, facts.id.clone(), what, vec![it.entry])
+    })
+    .collect()
+}
