@@ -7,7 +7,7 @@ use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::{Account, Contribution};
 use crate::dose::input::{
-    BadgeResult, BadgeState, Counting, Dosimetry, History, Reported, Scope, WearPeriod,
+    BadgeResult, BadgeState, Counting, Dosimetry, History, Relation, Reported, Scope, WearPeriod,
 };
 use crate::dose::safe_side::{SafeSide, Why};
 use crate::dose::total::{Amount, Class, QUANTITIES};
@@ -231,10 +231,15 @@ fn waits(dosimetry: &Dosimetry, wear: &WearPeriod, account: &Account) -> bool {
         // Still worn: what was worn since the last read has no result.
         (None, Some(read_to)) => account.span.last <= read_to,
     };
-    let determined = dosimetry
-        .determinations
-        .iter()
-        .any(|it| it.scope == Scope::WearPeriod(wear.record) && it.through.is_none());
+    // Up to the day on which it was lost or taken off is all of it.
+    let all_of_it = |through: Option<Day>| {
+        through.is_none_or(|through| wear.last.is_some_and(|last| through >= last))
+    };
+    let determined = dosimetry.determinations.iter().any(|it| match it.scope {
+        Scope::WearPeriod(record) => record == wear.record && all_of_it(it.through),
+        Scope::Span(span) => it.relation != Relation::Adds && span.common(&days) == Some(days),
+        _ => false,
+    });
     let provisional = |it: &Contribution| {
         let (first, last) = (it.first, it.last);
         it.class == Class::Provisional && days.overlaps(&Span { first, last })

@@ -409,3 +409,38 @@ fn what_is_below_the_minimum_is_of_record_and_says_so() {
     assert_eq!(deep(&answer), (Some(14), "record"));
     assert_eq!(reasons(&answer), ["below_minimum"]);
 }
+
+/// A lost badge has no result to come; once the dose up to the loss is determined in each quantity
+/// nothing of it is open, and one that is not determined still is.
+#[test]
+fn a_lost_badge_whose_dose_is_determined_is_no_reason_for_an_estimate() {
+    let place = Place::with_registers("statement-lost");
+    place.done(
+        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-05-01 \
+         --last-day 2026-06-30",
+    );
+    sheets(&place, "june.csv", &["2026-06-02"]);
+    place.done("badge lost --badge B-1 --on 2026-06-10");
+    let waits = || {
+        let answer = json(&place, "dose statement W07 --year 2026");
+        let reasons = list(&answer["reasons"]).iter();
+        let mut words = reasons.map(Value::to_string);
+        words.any(|it| it.contains("B-1"))
+    };
+    let determined = |quantity: &str| {
+        place.done(&format!(
+            "determination enter --worker W07 --badge B-1 --quantity {quantity} --dose \"12 mrem\" \
+             --method \"other dosimeter\" --relation replaces --basis x --by-worker W01 --on \
+             2026-06-12"
+        ));
+    };
+    assert!(waits());
+    for quantity in ["deep", "lens", "shallow"] {
+        determined(quantity);
+    }
+    assert!(
+        !waits(),
+        "{:#}",
+        json(&place, "dose statement W07 --year 2026")["reasons"]
+    );
+}

@@ -19,6 +19,7 @@ use std::io::{BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use unicode_width::UnicodeWidthStr;
 use wearbook::calendar::parse_instant;
 use wearbook::cli::{Scripted, Surroundings, run};
 use wearbook::ledger::Instant;
@@ -335,8 +336,8 @@ fn sound(line: &str, said: &Said) {
     }
     for it in said.out.lines().filter(|_| !line.contains("--json")) {
         let csv = line.contains("--csv") || line.contains("template");
-        let fits =
-            it.chars().count() <= 80 || csv || line.starts_with("completions") || line == "man";
+        // As a screen counts: what combines with the sign before it takes no room of its own.
+        let fits = it.width() <= 80 || csv || line.starts_with("completions") || line == "man";
         assert!(
             fits || !it.trim_start().contains(' '),
             "wider than 80: {it}\n{whole}"
