@@ -6,15 +6,8 @@ use std::collections::BTreeSet;
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, row};
+use super::cli_support::{HEADER, Place, data_of as data, row};
 use super::cli_upkeep_shown::{kept, measured};
-
-fn data(place: &Place, line: &str) -> Value {
-    let said = place.quiet(&format!("{line} --json"));
-    let mut all: Value = serde_json::from_str(&said.out)
-        .unwrap_or_else(|_| panic!("{line}: {}{}", said.out, said.err));
-    all["data"].take()
-}
 
 fn text<'a>(it: &'a Value, key: &str) -> &'a str {
     it[key].as_str().unwrap_or_default()

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::Place;
+use super::cli_support::{Place, data_of as data};
 use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// What an event comes to.
@@ -49,12 +49,6 @@ fn at_work(name: &str) -> Place {
     place.turn_to("wearbook.db", "2026-06-25T12:00:00Z");
     sheet_of(&place, "2026-06-24");
     place
-}
-
-fn data(place: &Place, line: &str) -> Value {
-    let said = place.quiet(&format!("{line} --json"));
-    let mut all: Value = serde_json::from_str(&said.out).expect("JSON");
-    all["data"].take()
 }
 
 fn holds(name: &str, expected: &Expected<'_>) {

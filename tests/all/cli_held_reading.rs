@@ -4,13 +4,7 @@
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, row};
-
-fn data(place: &Place, line: &str) -> Value {
-    let said = place.quiet(&format!("{line} --json"));
-    let mut all: Value = serde_json::from_str(&said.out).expect("JSON");
-    all["data"].take()
-}
+use super::cli_support::{HEADER, Place, data_of as data, row};
 
 /// Two dosimeters of W07 on one shift: the first as given, the second ends below its start.
 fn two(name: &str, first: &str) -> Place {

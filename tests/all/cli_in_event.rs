@@ -3,13 +3,7 @@
 use serde_json::Value;
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, crew};
-
-fn data(place: &Place, line: &str) -> Value {
-    let said = place.quiet(&format!("{line} --json"));
-    let mut all: Value = serde_json::from_str(&said.out).expect("JSON");
-    all["data"].take()
-}
+use super::cli_support::{HEADER, Place, crew, data_of as data};
 
 /// W07 reached in and W08 stood at the boundary, both with ordinary readings; nobody measured W09.
 fn reached_in(name: &str) -> Place {

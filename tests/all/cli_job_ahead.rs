@@ -1,16 +1,8 @@
 //! A job east of the office: its day begins before the office's, and what happened on it is known
 //! to everybody who asks today.
 
-use serde_json::Value;
-
 use super::cli_demo::list;
-use super::cli_support::Place;
-
-fn data(place: &Place, line: &str) -> Value {
-    let said = place.quiet(&format!("{line} --json"));
-    let mut all: Value = serde_json::from_str(&said.out).expect("JSON");
-    all["data"].take()
-}
+use super::cli_support::{Place, data_of as data};
 
 /// W07 on 16 June at a job where that day has begun; at the office it is the 15th.
 fn ahead(name: &str, reading: &str) -> Place {

@@ -345,6 +345,14 @@ fn sound(line: &str, said: &Said) {
     }
 }
 
+/// The data of a command's JSON, whatever it ends with.
+pub fn data_of(place: &Place, line: &str) -> serde_json::Value {
+    let said = place.quiet(&format!("{line} --json"));
+    let read: Result<serde_json::Value, _> = serde_json::from_str(&said.out);
+    let mut all = read.unwrap_or_else(|_| panic!("{line}: {}{}", said.out, said.err));
+    all["data"].take()
+}
+
 /// Compares a text with the golden file of this name, or writes it.
 pub fn compare(name: &str, text: &str) {
     let path = Path::new("tests/golden").join(format!("{name}.txt"));
