@@ -44,6 +44,7 @@ mod in_event;
 mod inactive;
 mod inspection;
 mod item_facts;
+mod leaver;
 mod level_findings;
 mod lists;
 mod load;
@@ -134,6 +135,7 @@ pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,
 };
+pub use leaver::{Afterwards, AskedBy, AwaitedBadge, LeaverAnswer, MonitoringEnd, leaver};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;
@@ -170,7 +172,7 @@ pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,
 };
 pub use statement_items::{ItemStanding, StatementItem};
-pub use statement_reasons::Reason;
+pub use statement_reasons::{BadgeAt, Reason};
 pub use strength::{ConstantView, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use trace::{

@@ -8,6 +8,7 @@ use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
+use super::leaver;
 use super::run::{Session, days, form, mode};
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
@@ -93,6 +94,10 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Write what somebody who leaves is given, with the badges whose result is awaited
+    ///
+    /// Example: wearbook dose leaver W07 --on 2026-06-30 --out leaver-W07
+    Leaver(leaver::LeaverArgs),
     /// Estimate a dose from time, distance and shielding; writes nothing
     ///
     /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
@@ -251,6 +256,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             };
             statement::run(session, asked, &show)
         }
+        DoseVerb::Leaver(args) => leaver::run(session, &args),
         DoseVerb::Reconstruct(args) => estimate::reconstruct(session, *args),
         DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
         DoseVerb::Crew { span, show } => {

@@ -288,10 +288,12 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
         ),
-        AnswerError::NotYet { .. } | AnswerError::BeforeCharter { .. } => (
+        AnswerError::NotYet { .. }
+        | AnswerError::BeforeCharter { .. }
+        | AnswerError::NotMonitoredIn { .. } => (
             error.to_string(),
             Vec::new(),
-            "a month or year of this ledger that has begun".to_owned(),
+            "a day, month or year that has begun and is on record".to_owned(),
         ),
         AnswerError::NoChecklist { day } => (
             error.to_string(),

@@ -26,6 +26,7 @@ mod held;
 mod inspect;
 mod inspect_prompt;
 mod instrument;
+mod leaver;
 mod ledger;
 mod manual;
 mod moment;

@@ -111,7 +111,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "public-any-one-hour" => "dose",
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
-        "late-entry" => "days",
+        "late-entry" | "former-worker-report" => "days",
         "leak-test-activity" => "activity",
         _ => return None,
     })
@@ -137,7 +137,8 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "barrier-rate"
         | "device-surface-rate"
         | "storage-survey-rise"
-        | "dose-record-handed-in" => now > before,
+        | "dose-record-handed-in"
+        | "former-worker-report" => now > before,
         "missing-quarter" | "meter-range-high" => now < before,
         _ => false,
     }

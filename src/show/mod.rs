@@ -20,6 +20,7 @@ mod finding;
 mod forecast;
 mod inspection;
 mod json;
+mod leaver;
 mod lists;
 mod markdown;
 mod nobody;
@@ -61,6 +62,7 @@ pub use inspection::{
     after_inspections_report, inspection_form, inspection_report, inspections_report, item_question,
 };
 pub use json::json;
+pub use leaver::leaver_report;
 pub use lists::lists_report;
 pub use markdown::markdown;
 pub use notice::{clocks_table, draft_report, notice_report, notices_report, private_report};

@@ -24,6 +24,7 @@ mod cli_inactive;
 mod cli_inspect;
 mod cli_job_ahead;
 mod cli_known_dose;
+mod cli_leaver;
 mod cli_ledger;
 mod cli_levels_past;
 mod cli_notice;
