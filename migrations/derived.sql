@@ -786,6 +786,17 @@ CREATE TABLE review (
     reason     TEXT
 ) STRICT;
 
+-- Annual reports that were sent to the authority.
+CREATE TABLE annual_report (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    year      INTEGER NOT NULL, -- the licensee's, named after the calendar year in which it begins
+    told      TEXT NOT NULL,
+    on_day    TEXT NOT NULL,
+    sent_by   TEXT NOT NULL,
+    reference TEXT              -- the receipt, or the number of the parcel
+) STRICT;
+
 -- An entry at whose writing the clock stood before where it had stood at the entry before: what of
 -- the moments of writing can be trusted is to be judged. Of headers, not of bodies.
 CREATE TABLE clock_step (

@@ -13,6 +13,7 @@ pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
+mod annual_report;
 mod as_it_stands;
 mod board;
 mod board_things;
@@ -106,6 +107,8 @@ mod year_review;
 
 pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
+pub(crate) use annual_report::is_of_somebody;
+pub use annual_report::{AnnualReportView, AnnualState, SentLine};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
 pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};

@@ -7,6 +7,7 @@
 //! `Body::canonical` and its tests hold that.
 
 mod adoption;
+mod annual_report;
 mod badge;
 mod charter;
 mod decision;
@@ -36,6 +37,7 @@ mod words;
 mod worker;
 
 pub use adoption::Adoption;
+pub use annual_report::AnnualReport;
 pub use badge::{
     Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported,
     Settlement,
@@ -273,6 +275,7 @@ kinds! {
     Conclusion = "conclusion",
     EventEnd = "event end",
     Review = "review",
+    AnnualReport = "annual report",
 }
 
 fn canonical<T: Serialize>(record: &T) -> String {

@@ -113,6 +113,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
         "late-entry" | "former-worker-report" => "days",
         "leak-test-activity" => "activity",
+        "annual-report" => "by_day",
         _ => return None,
     })
 }
@@ -138,7 +139,8 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "device-surface-rate"
         | "storage-survey-rise"
         | "dose-record-handed-in"
-        | "former-worker-report" => now > before,
+        | "former-worker-report"
+        | "annual-report" => now > before,
         "missing-quarter" | "meter-range-high" => now < before,
         _ => false,
     }

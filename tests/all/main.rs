@@ -4,6 +4,7 @@
 mod calendar_reference;
 mod checklist_reference;
 mod cli_agree;
+mod cli_annual;
 mod cli_answers;
 mod cli_as_it_stands;
 mod cli_badges;
