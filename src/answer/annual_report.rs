@@ -177,8 +177,8 @@ pub(crate) fn is_of_somebody(house: &House, scheme: &Scheme, year: i32) -> bool 
     times.any(|it| it.from <= span.last && it.until.is_none_or(|on| on >= span.first))
 }
 
-/// The reports of years that are over by a day, the earliest first. One whose day was past when
-/// the ledger began is not this ledger's to tell of.
+/// The reports of years that are over by a day, the earliest first. A year that was over when the
+/// ledger began is not this ledger's to tell of: it has no review either.
 fn reports(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -188,11 +188,11 @@ fn reports(
     let Some(began) = began(snapshot, house)? else {
         return Ok(Vec::new());
     };
-    let first = scheme.year_start.year_of(began).saturating_sub(2);
+    let first = scheme.year_start.year_of(began);
     let mut found = Vec::new();
     for year in first..scheme.year_start.year_of(on) {
         let it = annual_report(snapshot, scheme, year, on)?;
-        found.extend(it.filter(|it| it.due >= began && is_of_somebody(house, scheme, year)));
+        found.extend(it.filter(|_| is_of_somebody(house, scheme, year)));
     }
     Ok(found)
 }

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, INIT, Place, crew};
 
 const SENT: &str = "review sent 2026 --to \"State Office (invented)\" --who \"Adaeze Hollow\" --on";
 
@@ -170,14 +170,23 @@ fn under_a_rule_set_that_names_no_day_nothing_is_due_and_the_authority_is_to_be_
 }
 
 #[test]
-fn a_report_whose_day_was_past_when_the_ledger_began_is_not_chased() {
-    let place = begun("annual-before");
-    let board = json(&place, "board");
-    let clocks = board["clocks"].as_array().expect("clocks");
-    let years = clocks.iter().filter(|it| {
-        it["about"]
-            .as_str()
-            .is_some_and(|it| it.starts_with("year"))
-    });
-    assert_eq!(years.count(), 0);
+fn a_year_that_was_over_when_the_ledger_began_is_not_chased_and_the_first_after_it_is() {
+    let mut place = Place::empty("annual-before");
+    at(&mut place, "2026-02-10");
+    place.done(INIT);
+    place.done(
+        "worker add --id W07 --name \"Mirko Sandpiper\" --role radiographer --monitored-from \
+         2018-03-12",
+    );
+    let years = |place: &Place| {
+        let board = json(place, "board");
+        let clocks = board["clocks"].as_array().expect("clocks").iter();
+        let about = clocks.filter_map(|it| it["about"].as_str());
+        let years = about.filter(|it| it.starts_with("year"));
+        years.map(str::to_owned).collect::<Vec<_>>()
+    };
+    at(&mut place, "2026-05-04");
+    assert_eq!(years(&place), [""; 0]);
+    at(&mut place, "2027-05-04");
+    assert_eq!(years(&place), ["year 2026"]);
 }
