@@ -130,6 +130,19 @@ CREATE TABLE missing_quarter (
     exposure_possible INTEGER NOT NULL CHECK (exposure_possible IN (0, 1))
 ) STRICT;
 
+-- Requests to other employers for the record of a dose.
+CREATE TABLE dose_request (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    worker      INTEGER NOT NULL REFERENCES record (id),
+    employer    TEXT NOT NULL,
+    on_day      TEXT NOT NULL,
+    first_day   TEXT NOT NULL, -- of the period that was asked for
+    last_day    TEXT NOT NULL,
+    answered_on TEXT,          -- where the answer was no dose; a dose is a prior dose
+    answer      TEXT
+) STRICT;
+
 -- Authorizations of levels that need one.
 CREATE TABLE dose_authorization (
     entry     INTEGER PRIMARY KEY REFERENCES entry (seq),

@@ -27,6 +27,7 @@ mod clock;
 mod collective;
 mod conflict;
 mod crew;
+mod dose_request;
 mod due;
 mod embryo;
 mod entries;

@@ -6,6 +6,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::annual_report::{AnnualState, in_month};
+use super::dose_request::requests;
 use super::error::AnswerError;
 use super::findings::findings_from;
 use super::load::House;
@@ -235,6 +236,7 @@ pub fn review(
     };
     let mut sections = sections(&desk)?;
     sections.extend(annual(&desk, month)?);
+    sections.extend(requests(&desk)?);
     let (entries, head) = snapshot.head()?;
     let charter = &house.names.charter;
     Ok(ReviewAnswer {

@@ -67,7 +67,7 @@ pub use layout::{Cell, Line as BodyLine, differences, lines};
 pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
-pub use prior_dose::{MissingQuarter, PriorDose};
+pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{
@@ -276,6 +276,7 @@ kinds! {
     EventEnd = "event end",
     Review = "review",
     AnnualReport = "annual report",
+    DoseRequest = "dose request",
 }
 
 fn canonical<T: Serialize>(record: &T) -> String {

@@ -13,6 +13,7 @@ mod cli_clock;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
+mod cli_dose_request;
 mod cli_estimate;
 mod cli_event;
 mod cli_event_six;

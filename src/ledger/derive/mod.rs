@@ -68,6 +68,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::EventEnd => &["event_end"],
         Kind::Review => &["review", "review_figure"],
         Kind::AnnualReport => &["annual_report"],
+        Kind::DoseRequest => &["dose_request"],
     }
 }
 
