@@ -141,6 +141,19 @@ CREATE TABLE missing_quarter (
     exposure_possible INTEGER NOT NULL CHECK (exposure_possible IN (0, 1))
 ) STRICT;
 
+-- Requests to other employers for the record of a dose.
+CREATE TABLE dose_request (
+    entry       INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by    INTEGER REFERENCES entry (seq),
+    worker      INTEGER NOT NULL REFERENCES record (id),
+    employer    TEXT NOT NULL,
+    on_day      TEXT NOT NULL,
+    first_day   TEXT NOT NULL, -- of the period that was asked for
+    last_day    TEXT NOT NULL,
+    answered_on TEXT,          -- where the answer was no dose; a dose is a prior dose
+    answer      TEXT
+) STRICT;
+
 -- Authorizations of levels that need one.
 CREATE TABLE dose_authorization (
     entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
@@ -795,6 +808,17 @@ CREATE TABLE review (
     open_stops INTEGER NOT NULL,
     program    TEXT NOT NULL,
     reason     TEXT
+) STRICT;
+
+-- Annual reports that were sent to the authority.
+CREATE TABLE annual_report (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    year      INTEGER NOT NULL, -- the licensee's, named after the calendar year in which it begins
+    told      TEXT NOT NULL,
+    on_day    TEXT NOT NULL,
+    sent_by   TEXT NOT NULL,
+    reference TEXT              -- the receipt, or the number of the parcel
 ) STRICT;
 
 -- An entry at whose writing the clock stood before where it had stood at the entry before: what of

@@ -152,6 +152,10 @@ def build():
                                                   for row in part])
         if part[0]["image"]:
             office.files[f"paper/{part[0]['image']}"] = sheets.paper_image(part)
+    # Sent in April and written down late: what 30 April asks for has its receipt.
+    office.step(date(2026, 6, 4), 18, RSO, [
+        "review", "sent", "2025", "--to", "the authority, in writing", "--who", RSO, "--on",
+        "2026-04-22", "--reference", "registered letter 26-0422"])
     folders = {"workers": "people", "prior-dose": "people", "missing-quarters": "people",
                "roles": "people", "pregnancies": "people", "jobs": "jobs",
                "instruments": "instruments", "checks": "instruments",

@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::annual_report::{AnnualState, running};
 use super::board_things::{InstrumentGroup, SetLine, groups, sets};
 use super::clearance::{ClearanceLine, clearance};
 use super::due::{DueLine, DueState, due};
@@ -142,6 +143,16 @@ pub fn board(
         }));
     }
     clocks.extend(of_events(snapshot, house, on, now)?);
+    let annual = running(snapshot, house, on)?;
+    clocks.extend(annual.into_iter().map(|it| BoardClock {
+        about: format!("year {}", it.year),
+        words: format!(
+            "annual report to the authority ({}): {}",
+            it.rule,
+            it.words()
+        ),
+        overdue: it.state == AnnualState::Overdue,
+    }));
     Ok(BoardAnswer {
         on,
         people,

@@ -48,6 +48,14 @@ pub enum AnswerError {
         /// Today.
         today: Day,
     },
+    /// Somebody who was not monitored in a year.
+    #[error("{worker} was not monitored in {year}")]
+    NotMonitoredIn {
+        /// The worker's id.
+        worker: String,
+        /// The licensee's year.
+        year: i32,
+    },
     /// What is asked for ended before the ledger began.
     #[error("{what} was over before this ledger began on {day}")]
     BeforeCharter {

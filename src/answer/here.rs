@@ -69,7 +69,7 @@ pub(super) fn has_badge(history: &History, span: Span) -> bool {
 }
 
 /// A name as it is compared: capitals and spaces are not looked at.
-fn plain(name: &str) -> String {
+pub(super) fn plain(name: &str) -> String {
     let words: Vec<&str> = name.split_whitespace().collect();
     words.join(" ").to_lowercase()
 }

@@ -13,6 +13,7 @@ pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
+mod annual_report;
 mod as_it_stands;
 mod board;
 mod board_things;
@@ -26,6 +27,7 @@ mod clock;
 mod collective;
 mod conflict;
 mod crew;
+mod dose_request;
 mod due;
 mod effect;
 mod embryo;
@@ -108,6 +110,8 @@ mod year_review;
 
 pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
+pub(crate) use annual_report::is_of_somebody;
+pub use annual_report::{AnnualReportView, AnnualState, SentLine};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
 pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
@@ -138,7 +142,7 @@ pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,
 };
-pub use leaver::{AwaitedBadge, LeaverAnswer, LeaverYear, leaver};
+pub use leaver::{Afterwards, AskedBy, AwaitedBadge, LeaverAnswer, MonitoringEnd, leaver};
 pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;
@@ -176,7 +180,7 @@ pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,
 };
 pub use statement_items::{ItemStanding, StatementItem};
-pub use statement_reasons::Reason;
+pub use statement_reasons::{BadgeAt, Reason};
 pub use strength::{ConstantView, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use trace::{

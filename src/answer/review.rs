@@ -5,12 +5,14 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
+use super::annual_report::{AnnualState, in_month};
+use super::dose_request::requests;
 use super::error::AnswerError;
 use super::findings::findings_from;
 use super::load::House;
 use super::notice_facts::end_of;
 use super::review_people::{ReviewPerson, histories_for, people};
-use super::review_sections::sections;
+use super::review_sections::{section, sections};
 use super::review_signed::{Changed, SignedLine, changes, signatures};
 use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
 use crate::dose::input::History;
@@ -162,21 +164,46 @@ pub(super) fn has_been(
             today,
         });
     }
+    match began(snapshot, house)? {
+        Some(day) if span.last < day => Err(AnswerError::BeforeCharter {
+            what: what.to_owned(),
+            day,
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// The day of the charter; nothing where its moment cannot be read.
+pub(super) fn began(snapshot: &Snapshot<'_>, house: &House) -> Result<Option<Day>, AnswerError> {
     let charter = snapshot.entry(1)?.written_at;
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    if let Ok(at) = parse_instant(&charter) {
+    Ok(parse_instant(&charter).ok().map(|at| {
         // A charter whose clock was ahead is no reason to refuse a month: what was written next
         // under a trustworthy one is not earlier.
         let bounds = house.clocks.bounds(1, at.to_utc());
-        let day = zone.local_day(bounds.latest.unwrap_or(at.to_utc()).min(at.to_utc()));
-        if span.last < day {
-            return Err(AnswerError::BeforeCharter {
-                what: what.to_owned(),
-                day,
-            });
-        }
-    }
-    Ok(())
+        zone.local_day(bounds.latest.unwrap_or(at.to_utc()).min(at.to_utc()))
+    }))
+}
+
+/// The section about annual reports to the authority; none in a month that has nothing of them.
+fn annual(desk: &Desk<'_>, month: Month) -> Result<Option<ReviewSection>, AnswerError> {
+    let all = in_month(desk.snapshot, desk.house, month, desk.on)?;
+    let more = all.last().map(|it| format!("wearbook review {}", it.year));
+    let lines = all.iter().map(|it| ReviewLine {
+        mark: match it.state {
+            AnnualState::Overdue => "ACT",
+            AnnualState::Due => "watch",
+            AnnualState::NotOver | AnnualState::Sent => "",
+        },
+        subject: it.year.to_string(),
+        what: it.words(),
+        rule: it.rule.clone(),
+        entries: it.sent.iter().map(|it| it.entry).collect(),
+    });
+    Ok(more.map(|more| {
+        let title = "Annual report to the authority";
+        section("annual-report", title, "", more, lines.collect())
+    }))
 }
 
 /// The review of a month, as the ledger knows it now.
@@ -207,7 +234,9 @@ pub fn review(
         people: &people,
         histories: &histories,
     };
-    let sections = sections(&desk)?;
+    let mut sections = sections(&desk)?;
+    sections.extend(annual(&desk, month)?);
+    sections.extend(requests(&desk)?);
     let (entries, head) = snapshot.head()?;
     let charter = &house.names.charter;
     Ok(ReviewAnswer {

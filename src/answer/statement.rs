@@ -114,6 +114,8 @@ pub struct StatementAnswer {
     pub no_record: bool,
     /// The doses.
     pub items: Vec<StatementItem>,
+    /// The same on the safe side: what is on hold, in conflict or provisional at its higher figure.
+    pub safe_items: Vec<StatementItem>,
     /// What makes up the deep dose.
     pub parts: Vec<DosePartLine>,
     /// Of it, what was received with this licensee before this ledger.
@@ -287,6 +289,7 @@ pub fn statement(
         si_in_parentheses: scheme.si_in_parentheses,
         made_on: today,
         special,
+        safe_items: basis.safe_items(&items),
         items,
         reasons,
         leaves,
@@ -365,6 +368,19 @@ impl Basis<'_> {
             items.push(item);
         }
         items
+    }
+
+    /// The doses on the safe side. What has no record or was not monitored is that here too.
+    fn safe_items(&self, items: &[StatementItem]) -> Vec<StatementItem> {
+        let of = |(it, (code, label, quantity)): (&StatementItem, (&str, &str, Quantity))| match it
+            .standing
+        {
+            ItemStanding::NoRecord | ItemStanding::NotMonitored => it.clone(),
+            ItemStanding::Record | ItemStanding::Estimate | ItemStanding::NotAssessed => {
+                item(self.scheme, (code, label), self.safe.totals.get(quantity))
+            }
+        };
+        items.iter().zip(lines()).map(of).collect()
     }
 
     /// What makes up the deep dose: nothing where there is none.

@@ -13,6 +13,33 @@ use crate::dose::safe_side::{SafeSide, Why};
 use crate::dose::total::{Amount, Class, QUANTITIES};
 use crate::rule::Quantity;
 
+/// Where a badge is whose result is awaited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum BadgeAt {
+    /// On the person.
+    OnIssue,
+    /// Handed in and not sent.
+    HandedIn,
+    /// Sent to the processor.
+    AtProcessor,
+    /// Of one that goes to no processor: its next read is awaited.
+    ToBeRead,
+}
+
+impl BadgeAt {
+    /// Nothing of a badge from which no result will come.
+    fn of(wear: &WearPeriod) -> Option<BadgeAt> {
+        match wear.state {
+            BadgeState::Lost | BadgeState::Damaged => None,
+            _ if wear.read_from.is_some() => Some(BadgeAt::ToBeRead),
+            BadgeState::Worn => Some(BadgeAt::OnIssue),
+            BadgeState::Returned => Some(BadgeAt::HandedIn),
+            BadgeState::Sent => Some(BadgeAt::AtProcessor),
+        }
+    }
+}
+
 /// One reason, as the records have it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "reason", rename_all = "snake_case")]
@@ -21,6 +48,8 @@ pub enum Reason {
     NoResult {
         /// The badge.
         badge: String,
+        /// Where it is.
+        at: BadgeAt,
         /// First day of the wear inside the span.
         first: Day,
         /// Last day of it.
@@ -258,11 +287,14 @@ fn no_result(dosimetry: &Dosimetry, wear: &WearPeriod, span: Span) -> Option<Rea
         days.first = days.first.max(since.succ_opt()?);
     }
     let (badge, Span { first, last }) = (wear.badge.to_string(), days);
-    Some(match wear.state {
-        BadgeState::Lost | BadgeState::Damaged => Reason::NoResultToCome { badge, first, last },
-        BadgeState::Worn | BadgeState::Returned | BadgeState::Sent => {
-            Reason::NoResult { badge, first, last }
-        }
+    Some(match BadgeAt::of(wear) {
+        None => Reason::NoResultToCome { badge, first, last },
+        Some(at) => Reason::NoResult {
+            badge,
+            at,
+            first,
+            last,
+        },
     })
 }
 

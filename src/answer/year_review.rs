@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::account::cited;
+use super::annual_report::{ANNUAL, AnnualReportView, annual_report};
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here};
@@ -114,8 +115,8 @@ pub struct YearReview {
     pub bands: Vec<BandLine>,
     /// Everybody's statement.
     pub statements: Vec<StatementAnswer>,
-    /// The day by which the authority has its annual report.
-    pub report_by: Option<Day>,
+    /// How the annual report to the authority stands, where the scheme names a day for it.
+    pub annual: Option<AnnualReportView>,
     /// The rule under which it has one, where the scheme has it.
     pub report_rule: Option<String>,
     /// How records are kept.
@@ -173,7 +174,6 @@ pub fn year_review(
     let this = collective(snapshot, house, span, span.last)?;
     let last = collective(snapshot, house, before, before.last)?;
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
-    let us = !retention_of(scheme).is_empty();
     let charter = &house.names.charter;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
@@ -196,8 +196,8 @@ pub fn year_review(
         collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
         statements: statements(snapshot, house, year, today)?,
-        report_rule: cited(scheme, "annual-report"),
-        report_by: us.then(|| Day::from_ymd_opt(year + 1, 4, 30)).flatten(),
+        report_rule: cited(scheme, ANNUAL),
+        annual: annual_report(snapshot, house.scheme_on(today)?, year, today)?,
         retention: retention(snapshot, house, today)?,
         confirm: scheme.confirm.clone(),
     })

@@ -7,15 +7,16 @@ use clap::{Args, Subcommand};
 use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
-use super::failure::{self, Failure};
+use super::failure::Failure;
+use super::leaver;
 use super::run::{Session, days, form, mode};
 use super::statement;
-use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, leaver, lists, reconcile};
+use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
 use crate::intake::{Settled, settle};
 use crate::rule::Severity;
 use crate::show::{
-    clearance_report, crew_report, dose_report, forecast_report, leaver_report, lists_report,
-    reconcile_report, taken_report,
+    clearance_report, crew_report, dose_report, forecast_report, lists_report, reconcile_report,
+    taken_report,
 };
 
 #[derive(Debug, Subcommand)]
@@ -93,18 +94,10 @@ pub(super) enum DoseVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Show what somebody who leaves is given, and what of it is still awaited
+    /// Write what somebody who leaves is given, with the badges whose result is awaited
     ///
-    /// Example: wearbook dose leaver W07
-    Leaver {
-        /// The worker's id
-        worker: String,
-        /// The day that counts as today
-        #[arg(long, value_name = "DATE")]
-        on: Option<String>,
-        #[command(flatten)]
-        show: ShowArgs,
-    },
+    /// Example: wearbook dose leaver W07 --on 2026-06-30 --out leaver-W07
+    Leaver(leaver::LeaverArgs),
     /// Estimate a dose from time, distance and shielding; writes nothing
     ///
     /// Example: wearbook dose reconstruct --source S-1 --at 2026-05-19T10:40 --worker W07
@@ -149,28 +142,6 @@ pub(super) struct SettleArgs {
     pub decide: DecideArgs,
     #[command(flatten)]
     pub write: WriteArgs,
-}
-
-fn leaver_of(
-    session: &mut Session<'_>,
-    worker: &str,
-    on: Option<&str>,
-    show: &ShowArgs,
-) -> Result<(), Failure> {
-    let on = on.map(|text| failure::day("on", text)).transpose()?;
-    let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
-        let worker = house.names.worker(worker)?.number();
-        // A figure goes out: a row that lies says who is wronged.
-        snapshot.prove(Some(&[worker]))?;
-        let on = on.unwrap_or_else(|| house.today(now));
-        leaver(snapshot, house, worker, on)
-    })?;
-    session
-        .output
-        .answer(form(show), "dose leaver", &answer, || {
-            leaver_report(&answer)
-        })
 }
 
 fn settle_conflict(session: &mut Session<'_>, args: &SettleArgs) -> Result<(), Failure> {
@@ -268,7 +239,6 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
                 .output
                 .answer(form(&show), "dose lists", &answer, || lists_report(&answer))
         }
-        DoseVerb::Leaver { worker, on, show } => leaver_of(session, &worker, on.as_deref(), &show),
         DoseVerb::Statement {
             worker,
             year,
@@ -286,6 +256,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
             };
             statement::run(session, asked, &show)
         }
+        DoseVerb::Leaver(args) => leaver::run(session, &args),
         DoseVerb::Reconstruct(args) => estimate::reconstruct(session, *args),
         DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
         DoseVerb::Crew { span, show } => {

@@ -37,6 +37,12 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     ),
     (
         "worker",
+        "dose-request",
+        "--worker W07 --employer \"Other Firm\" --first-day 2026-01-01 --last-day 2026-01-31 \
+         --on 2026-02-03",
+    ),
+    (
+        "worker",
         "authorization",
         "--worker W07 --level year-twenty --first-day 2026-01-01 --last-day \
          2026-12-31 --basis \"letter 12\"",

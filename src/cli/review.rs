@@ -4,15 +4,16 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::ShowArgs;
-use super::failure::Failure;
+use super::args::{ShowArgs, WriteArgs};
+use super::failure::{self, Failure};
 use super::folder::Folder;
 use super::run::{Session, form, mode};
 use crate::answer::{
     ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
 };
 use crate::calendar::Month;
-use crate::intake::sign;
+use crate::intake::{report_sent, sign};
+use crate::record::AnnualReport;
 use crate::show::{
     Report, collective_chart, csv, json, page, review_diff_report, review_drawings, review_report,
     statements_table, taken_report, text, year_review_report,
@@ -56,6 +57,31 @@ enum ReviewVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Write down that the annual report of a year was sent to the authority
+    ///
+    /// Example: wearbook review sent 2025 --to "State Office" --who "Ada Example"
+    /// --on 2026-04-22 --reference R-26-118
+    Sent(SentArgs),
+}
+
+#[derive(Debug, Args)]
+struct SentArgs {
+    /// The licensee's year that the report is of
+    year: i32,
+    /// To whom
+    #[arg(long, value_name = "NAME")]
+    to: String,
+    /// Who sent it
+    #[arg(long, value_name = "NAME")]
+    who: String,
+    /// The day on which it was sent
+    #[arg(long, value_name = "DATE")]
+    on: String,
+    /// The receipt, or the number of the parcel
+    #[arg(long, value_name = "NO")]
+    reference: Option<String>,
+    #[command(flatten)]
+    write: WriteArgs,
 }
 
 fn month_of(text: &str) -> Result<Month, Failure> {
@@ -66,6 +92,9 @@ fn month_of(text: &str) -> Result<Month, Failure> {
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Failure> {
+    if let Some(ReviewVerb::Sent(args)) = args.verb {
+        return sent(session, args);
+    }
     if let Some(ReviewVerb::Diff { month, show }) = args.verb {
         let month = month_of(&month)?;
         let answer = session.ask(None, |snapshot, house| review_diff(snapshot, house, month))?;
@@ -122,6 +151,22 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
         Some(taken) => session.output.talk_report(&taken_report(&taken, false)),
         None => Ok(()),
     }
+}
+
+fn sent(session: &mut Session<'_>, args: SentArgs) -> Result<(), Failure> {
+    let report = AnnualReport {
+        on: failure::day("on", &args.on)?,
+        by: args.who,
+        reference: args.reference,
+        to: args.to,
+        year: i64::from(args.year),
+    };
+    let author = session.author(args.write.by.as_deref());
+    let now = session.clock.now();
+    let dry_run = args.write.dry_run;
+    let mut ledger = session.open()?;
+    let taken = report_sent(&mut ledger, &author, now, mode(dry_run), report)?;
+    session.output.report(taken_report(&taken, dry_run))
 }
 
 /// Four digits: a year.

@@ -7,6 +7,7 @@
 //! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
 
 mod amend;
+mod annual_report;
 mod authority;
 mod calibration;
 mod cells;
@@ -45,6 +46,7 @@ mod take;
 mod verdict;
 
 pub use amend::{amend, reinstate, void};
+pub use annual_report::report_sent;
 pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};
 pub use cells::{Cells, Columns, Row, Source};
 pub use conclude::{NewConclusion, conclude};

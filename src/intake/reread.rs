@@ -3,6 +3,7 @@
 
 use serde_json::Value;
 
+use super::annual_report::check_sent;
 use super::calibration::{self, CALIBRATION_COLUMNS};
 use super::cells::Row;
 use super::event;
@@ -40,7 +41,8 @@ pub(super) fn read_again(
         | Body::EventLink(_)
         | Body::EventEnd(_)
         | Body::DutyAnswer(_)
-        | Body::DutyDone(_) => true,
+        | Body::DutyDone(_)
+        | Body::AnnualReport(_) => true,
         _ => false,
     };
     if !is_read_here {
@@ -205,6 +207,10 @@ impl Again<'_> {
                 };
                 let read = read_given(desk, &event, &new)?;
                 Ok(read.into_iter().next())
+            }
+            Body::AnnualReport(it) => {
+                check_sent(desk, it)?;
+                Ok(None)
             }
             _ => Ok(None),
         }

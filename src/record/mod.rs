@@ -7,6 +7,7 @@
 //! `Body::canonical` and its tests hold that.
 
 mod adoption;
+mod annual_report;
 mod badge;
 mod charter;
 mod decision;
@@ -37,6 +38,7 @@ mod words;
 mod worker;
 
 pub use adoption::Adoption;
+pub use annual_report::AnnualReport;
 pub use badge::{
     Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported,
     Settlement,
@@ -66,7 +68,7 @@ pub use layout::{Cell, Line as BodyLine, differences, lines};
 pub use mapping::Mapping;
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
-pub use prior_dose::{MissingQuarter, PriorDose};
+pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};
 pub use private::{Kept, Private, Sex};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
@@ -276,6 +278,8 @@ kinds! {
     Conclusion = "conclusion",
     EventEnd = "event end",
     Review = "review",
+    AnnualReport = "annual report",
+    DoseRequest = "dose request",
 }
 
 fn canonical<T: Serialize>(record: &T) -> String {

@@ -49,6 +49,72 @@ fields! { PriorDose {
     worker,
 } }
 
+/// A request to another employer for the record of somebody's dose (10 CFR 20.2104(c)).
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DoseRequest {
+    /// What was answered where no dose came of it, such as that there is no record.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub answer: Option<String>,
+    /// The day of that answer.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub answered_on: Option<Day>,
+    /// Who was asked.
+    pub employer: String,
+    /// First day of the period that was asked for.
+    pub first_day: Day,
+    /// Last day of it.
+    pub last_day: Day,
+    /// The day on which it was sent.
+    pub on: Day,
+    /// The person.
+    pub worker: Id<Worker>,
+}
+
+fields! { DoseRequest {
+    answer,
+    answered_on,
+    employer.needs("who was asked"),
+    first_day,
+    last_day,
+    on,
+    worker,
+} }
+
+impl Record for DoseRequest {
+    const KIND: Kind = Kind::DoseRequest;
+
+    fn key(&self) -> String {
+        format!("{}/{}/{}", self.worker, self.on, self.employer)
+    }
+
+    fn contradictions(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        if self.last_day < self.first_day {
+            problems.push(Problem::new(
+                "last_day",
+                self.last_day.to_string(),
+                format!("is before the first day {}", self.first_day),
+                "the first day or a later one",
+            ));
+        }
+        match (self.answered_on, self.answer.as_deref()) {
+            (Some(on), _) if on < self.on => problems.push(Problem::new(
+                "answered_on",
+                on.to_string(),
+                format!("is before the request of {}", self.on),
+                "the day of the answer",
+            )),
+            (Some(_), None) => problems.push(Problem::missing("answer", "what was answered")),
+            (None, Some(_)) => {
+                problems.push(Problem::missing("answered_on", "the day of the answer"))
+            }
+            _ => {}
+        }
+        problems
+    }
+}
+
 /// A quarter of the licensee's year without a record of dose.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -6,7 +6,7 @@ use super::scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Tolerance, ToleranceValue,
 };
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
-use crate::calendar::{Interval, Window};
+use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate};
 
 /// Where a value stands and what it means: the fields that every entry has.
@@ -175,10 +175,12 @@ pub(super) fn tolerance(
     fields: &mut Fields<'_, '_>,
     key: String,
 ) -> Option<Tolerance> {
-    let given: Vec<&str> = ["permille", "dose", "rate", "activity", "hours", "days"]
-        .into_iter()
-        .filter(|field| fields.take(field).is_some())
-        .collect();
+    let given: Vec<&str> = [
+        "permille", "dose", "rate", "activity", "hours", "days", "by_day",
+    ]
+    .into_iter()
+    .filter(|field| fields.take(field).is_some())
+    .collect();
     let whole = |found: Found<i64>, value: fn(i64) -> ToleranceValue| value(found.value);
     let right = "write a number and its unit: `\"500 mrem/h\"`, `\"5 mSv/h\"`";
     let values = [
@@ -200,11 +202,16 @@ pub(super) fn tolerance(
         fields
             .whole(reader, "days")
             .map(|found| whole(found, ToleranceValue::Days)),
+        fields
+            .parsed(reader, "by_day", "write `\"04-30\"`", |text| {
+                text.parse::<YearStart>()
+            })
+            .map(|found| ToleranceValue::ByDay(found.value)),
     ];
     if given.len() != 1 {
         let what = format!("{} has {} values, not one", fields.name, given.len());
-        let right =
-            "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`".to_owned();
+        let right = "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`, `by_day`"
+            .to_owned();
         reader.missing(fields.at, what, right);
     }
     let basis = basis(reader, fields)?;

@@ -111,8 +111,9 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "public-any-one-hour" => "dose",
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
-        "late-entry" => "days",
+        "late-entry" | "former-worker-report" => "days",
         "leak-test-activity" => "activity",
+        "annual-report" => "by_day",
         _ => return None,
     })
 }
@@ -137,7 +138,9 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "barrier-rate"
         | "device-surface-rate"
         | "storage-survey-rise"
-        | "dose-record-handed-in" => now > before,
+        | "dose-record-handed-in"
+        | "former-worker-report"
+        | "annual-report" => now > before,
         "missing-quarter" | "meter-range-high" => now < before,
         _ => false,
     }

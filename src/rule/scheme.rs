@@ -160,6 +160,9 @@ pub enum ToleranceValue {
     Hours(i64),
     /// Whole days.
     Days(i64),
+    /// A day of every year, as month and day: the first after a year is the last on which what is
+    /// asked for of that year is in time.
+    ByDay(YearStart),
 }
 
 /// A rule in plain words.
@@ -415,6 +418,15 @@ impl Tolerance {
             _ => None,
         }
     }
+
+    /// The day of the year, if it is one.
+    #[must_use]
+    pub const fn by_day(&self) -> Option<YearStart> {
+        match self.value {
+            ToleranceValue::ByDay(day) => Some(day),
+            _ => None,
+        }
+    }
 }
 
 impl ToleranceValue {
@@ -427,6 +439,7 @@ impl ToleranceValue {
             Self::Activity(_) => "activity",
             Self::Hours(_) => "hours",
             Self::Days(_) => "days",
+            Self::ByDay(_) => "by_day",
         }
     }
 
@@ -437,6 +450,7 @@ impl ToleranceValue {
             Self::Dose(dose) => dose.nsv(),
             Self::Rate(rate) => rate.nsv_per_hour(),
             Self::Activity(activity) => activity.bq(),
+            Self::ByDay(day) => day.month() as i64 * 100 + day.day() as i64,
         }
     }
 }

@@ -41,6 +41,7 @@ impl Scheme {
                 ToleranceValue::Activity(activity) => {
                     out.text(field, &activity.display(ActivityUnit::Becquerel));
                 }
+                ToleranceValue::ByDay(day) => out.text(field, &day.to_string()),
                 ToleranceValue::Permille(n)
                 | ToleranceValue::Hours(n)
                 | ToleranceValue::Days(n) => {

@@ -1,71 +1,139 @@
-//! What somebody who leaves is given.
+//! The sheet on top of the packet of somebody who leaves: what is asked for by when, what is
+//! awaited, the dose beside its safe-side figure, and which pages go with it.
 
 use super::dose::under;
 use super::report::{Report, Table};
 use super::statement::standing;
-use crate::answer::{AwaitedBadge, LeaverAnswer};
+use crate::answer::{BadgeAt, LeaverAnswer, MonitoringEnd};
 
-/// What somebody who leaves is given, and what of it is still awaited.
-pub fn leaver_report(it: &LeaverAnswer) -> Report {
-    let mut report = Report::new(format!(
-        "Doses of {} {}, who leaves: as of {}",
-        it.worker, it.name, it.on
-    ));
-    report.line(match it.left_on {
-        Some(day) => format!("last monitored day {day}"),
-        None => format!(
-            "monitored still; once the last day is known: wearbook worker monitoring --worker {} \
-             --on DATE --change ends",
-            it.worker
+/// Where a badge is, and what brings its result.
+fn place(at: Option<BadgeAt>) -> (&'static str, &'static str) {
+    match at {
+        Some(BadgeAt::OnIssue) => ("on issue", "take it back: wearbook badge return"),
+        Some(BadgeAt::HandedIn) => ("handed in, not sent", "wearbook badge send"),
+        Some(BadgeAt::AtProcessor) => ("at the processor", "wearbook badge result"),
+        Some(BadgeAt::ToBeRead) => ("not read since", "read it: wearbook badge read"),
+        None => (
+            "lost or damaged: no result will come",
+            "the RSO determines the dose: wearbook determination enter",
         ),
-    });
-    if it.estimate {
-        let rule = under(it.rule.as_deref());
-        report.line(format!(
-            "ESTIMATE{rule}: what is awaited or provisional will be replaced"
-        ));
     }
-    report.gap();
-    let mut table = Table::new(&["year", ">deep dose", "standing", "on paper"]);
-    for year in &it.years {
-        table.row([
-            year.year.to_string(),
-            year.deep.clone().unwrap_or_else(|| "-".to_owned()),
-            standing(year.standing).to_owned(),
-            format!(
-                "wearbook dose statement {} --year {} --out FILE.html",
-                it.worker, year.year
-            ),
-        ]);
+}
+
+/// The sheet on top. `files` are the names of the pages that lie under it.
+pub fn leaver_report(it: &LeaverAnswer, files: &[String]) -> Report {
+    let (worker, name) = (&it.worker, &it.name);
+    let mut report = Report::new(format!("{worker} {name} leaves: last day {}", it.on));
+    report.line(format!("made on {}", it.made_on));
+    if it.is_estimate() {
+        report.line(
+            "ESTIMATE: some figures are not final. The page says so; a report with the final \
+             figures takes its place.",
+        );
     }
-    report.table(table);
-    if it.years.is_empty() {
-        report.line("the ledger holds nothing of this person in these years, which is not zero");
-    }
-    report.gap();
-    match it.awaited.as_slice() {
-        [] => report.line("No badge waits for a result."),
-        badges => {
-            report.line("Badges without a result:");
-            for badge in badges {
-                report.under(badge_words(badge));
-            }
+    doubts(&mut report, it);
+    asked(&mut report, it);
+    report.section("What is awaited");
+    if it.awaited.is_empty() {
+        report.line(match it.is_estimate() {
+            true => "No badge. Why figures are not final stands under the doses of each page.",
+            false => "Nothing.",
+        });
+    } else {
+        let mut table = Table::new(&["badge", "worn", "where it is", "next"]);
+        for one in &it.awaited {
+            let (at, next) = place(one.at);
+            let worn = format!("{} to {}", one.first, one.last);
+            table.row([one.badge.clone(), worn, at.to_owned(), next.to_owned()]);
         }
+        report.table(table);
     }
-    if let Some(remedy) = it.remedy.as_ref().filter(|_| it.estimate) {
-        report.line(remedy.clone());
-    }
+    doses(&mut report, it);
+    pages(&mut report, it, files);
     report.caution(it.confirm.clone());
     report
 }
 
-fn badge_words(it: &AwaitedBadge) -> String {
-    let state = match &it.state {
-        None => "not handed back: collect it before the person goes".to_owned(),
-        Some((state, day)) if it.to_be_determined => {
-            format!("{state} on {day}: no result comes, the RSO determines the dose")
+/// What on record does not fit the last day.
+fn doubts(report: &mut Report, it: &LeaverAnswer) {
+    let command = format!(
+        "wearbook worker monitoring --worker {} --on {} --change ends",
+        it.worker, it.on
+    );
+    match it.monitoring {
+        MonitoringEnd::ThatDay => {}
+        MonitoringEnd::Other(day) => report.line(format!(
+            "On record monitoring ended on {day}, not on {}: put right which is wrong.",
+            it.on
+        )),
+        MonitoringEnd::Open => {
+            report.line(format!("On record monitoring has no end: {command}"));
         }
-        Some((state, day)) => format!("{state} on {day}: its result is awaited"),
-    };
-    format!("badge {} of {} to {}, {state}", it.badge, it.first, it.last)
+    }
+    if it.dose_after {
+        report.line(format!(
+            "NOT ALL OF IT: dose after {} is on record, of a shift or a badge worn longer, and in \
+             no figure here. Name the last day on which the person or the badge was exposed.",
+            it.on
+        ));
+    }
+}
+
+fn asked(report: &mut Report, it: &LeaverAnswer) {
+    report.section("What is asked for by when");
+    match &it.asked_by {
+        Some(rule) => {
+            let cited = under(Some(&rule.citation));
+            report.line(format!("By {}: {}{cited}", it.on, rule.meaning));
+        }
+        None => report.line("This rule set has no rule about whoever leaves: ask your authority."),
+    }
+    if let Some(after) = &it.afterwards {
+        let cited = under(Some(&after.rule.citation));
+        report.line(format!(
+            "Afterwards, within {} days: {}{cited}",
+            after.days, after.rule.meaning
+        ));
+    }
+}
+
+fn doses(report: &mut Report, it: &LeaverAnswer) {
+    let year = it.current.year;
+    report.section(format!("The dose of {year} up to {}", it.on));
+    let mut table = Table::new(&["", ">dose", "standing", ">on the safe side"]);
+    for (item, safe) in it.current.items.iter().zip(&it.current.safe_items) {
+        table.row([
+            item.code.clone(),
+            item.shown.clone(),
+            standing(item.standing).to_owned(),
+            safe.shown.clone(),
+        ]);
+    }
+    report.table(table);
+    report.line(
+        "On the safe side: what is on hold, in conflict or provisional at its higher figure, for \
+         whoever plans the person's work next. The dose on the page is what the records say.",
+    );
+}
+
+fn pages(report: &mut Report, it: &LeaverAnswer, files: &[String]) {
+    report.section("What goes with this sheet");
+    for (file, statement) in files.iter().zip(it.statements()) {
+        let year = statement.year;
+        let given = statement.to_be_given();
+        let words = standing(statement.standing());
+        report.line(format!("{file}: the statement of {year}, {words}; {given}"));
+    }
+    report.line(
+        "Which statements the person already has, this ledger does not keep: leave out what was \
+         given.",
+    );
+    if !it.not_in_it.is_empty() {
+        let years: Vec<String> = it.not_in_it.iter().map(ToString::to_string).collect();
+        let least = it.not_in_it.iter().min().copied().unwrap_or_default();
+        report.line(format!(
+            "Not in it, as nobody asked for them: {}; --since {least} adds them.",
+            years.join(", ")
+        ));
+    }
 }

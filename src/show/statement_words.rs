@@ -74,7 +74,9 @@ fn earlier(it: &EarlierDose) -> String {
 /// Why a figure is provisional.
 fn reason(it: &Reason) -> String {
     match it {
-        Reason::NoResult { badge, first, last } => format!(
+        Reason::NoResult {
+            badge, first, last, ..
+        } => format!(
             "No result yet of badge {badge}, {}: readings stand in for it.",
             days(*first, *last)
         ),

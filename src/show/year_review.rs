@@ -3,7 +3,7 @@
 use super::dose::under;
 use super::report::{Report, Table};
 use super::statement::standing;
-use crate::answer::{TotalView, YearReview};
+use crate::answer::{AnnualReportView, AnnualState, TotalView, YearReview};
 
 /// The year, as text and as a page.
 pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
@@ -116,15 +116,23 @@ fn collective(report: &mut Report, it: &YearReview) {
 
 fn reports(report: &mut Report, it: &YearReview) {
     report.section("Who gets which report");
-    match it.report_by {
-        Some(day) => report.line(format!(
-            "To the authority by {day}, for each of the {} people monitored{}: wearbook dose \
-             statement --all --year {} --out DIR",
-            it.statements.len(),
-            under(it.report_rule.as_deref()),
-            it.year
+    match (&it.annual, &it.report_rule) {
+        (Some(annual), _) => {
+            report.line(format!(
+                "To the authority by {}, for each of the {} people monitored{}: wearbook dose \
+                 statement --all --year {} --out DIR",
+                annual.due,
+                it.statements.len(),
+                under(Some(&annual.rule)),
+                it.year
+            ));
+            to_authority(report, it, annual);
+        }
+        (None, Some(rule)) => report.line(format!(
+            "To the authority, by the day that {rule} names: these rules were adopted before they \
+             had it. wearbook scheme adopt"
         )),
-        None => report.line("Whether the authority wants an annual report: ask it."),
+        (None, None) => report.line("Whether the authority wants an annual report: ask it."),
     }
     let mut table = Table::new(&["person", ">DDE", "standing", "to be given to the person"]);
     for statement in &it.statements {
@@ -139,6 +147,32 @@ fn reports(report: &mut Report, it: &YearReview) {
         ]);
     }
     report.table(table);
+}
+
+/// How the report to the authority stands.
+fn to_authority(report: &mut Report, it: &YearReview, annual: &AnnualReportView) {
+    match annual.state {
+        AnnualState::Sent => {
+            for sent in &annual.sent {
+                report.under(format!("{} (entry {})", sent.words(), sent.entry));
+            }
+        }
+        AnnualState::NotOver => report.under(annual.words()),
+        AnnualState::Due | AnnualState::Overdue => {
+            report.under(format!(
+                "{}; once sent: {}",
+                annual.words(),
+                annual.command()
+            ));
+        }
+    }
+    let estimates = it.statements.iter().filter(|it| it.estimate).count();
+    if estimates > 0 {
+        report.under(format!(
+            "{estimates} of {} dose records are estimates so far",
+            it.statements.len()
+        ));
+    }
 }
 
 fn retention(report: &mut Report, it: &YearReview) {

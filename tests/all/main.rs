@@ -4,6 +4,7 @@
 mod calendar_reference;
 mod checklist_reference;
 mod cli_agree;
+mod cli_annual;
 mod cli_answers;
 mod cli_as_it_stands;
 mod cli_badges;
@@ -12,6 +13,7 @@ mod cli_clock;
 mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
+mod cli_dose_request;
 mod cli_estimate;
 mod cli_event;
 mod cli_event_six;

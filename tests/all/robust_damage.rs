@@ -23,7 +23,7 @@ fn written(note: usize) -> (Yard, Vec<u8>) {
 #[test]
 fn one_byte_changed_anywhere_in_the_file_is_found_or_says_nothing() {
     // Long notes: the entries, and not the empty pages of tables without a row, are most of it.
-    let (yard, bytes) = written(9_000);
+    let (yard, bytes) = written(12_000);
     let before = dump(&yard.ledger);
     let mut dice = Dice(7);
     let (mut found, mut silent) = (0, 0);

@@ -18,6 +18,7 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::Pregnancy(_) => people::PREGNANCIES,
         Body::PriorDose(_) => people::PRIOR,
         Body::MissingQuarter(_) => people::MISSING,
+        Body::DoseRequest(_) => people::REQUESTS,
         Body::Authorization(_) => people::AUTHORIZATIONS,
         Body::Qualification(_) => people::QUALIFICATIONS,
         Body::PlannedExposure(_) => people::PLANNED_EXPOSURES,

@@ -200,6 +200,7 @@ pub const REGISTERS: &[Register] = &[
     people::PREGNANCIES,
     people::PRIOR,
     people::MISSING,
+    people::REQUESTS,
     people::AUTHORIZATIONS,
     people::QUALIFICATIONS,
     people::PLANNED_EXPOSURES,

@@ -4,8 +4,8 @@ use super::{Column, Reader, Register, RowBodies, Then, only, register, worker};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
 use crate::record::{
-    Authorization, Category, MissingQuarter, Monitoring, PlannedExposure, Pregnancy, PriorDose,
-    Qualification, QualificationSort, Role, RoleChange, Worker,
+    Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure, Pregnancy,
+    PriorDose, Qualification, QualificationSort, Role, RoleChange, Worker,
 };
 
 register!(WORKERS: "worker" "add" "import" "worker",
@@ -61,6 +61,17 @@ Names read_missing, [
     "quarter" true "1, 2, 3 or 4",
     "exposure_possible" true "whether work in it could have exposed the person: yes or no",
     "note" false "what is known about it",
+]);
+
+register!(REQUESTS: "worker" "dose-request" "dose-requests" "request of prior dose",
+Names read_request, [
+    "worker" true "the person's id",
+    "employer" true "who was asked, as a prior dose will name them",
+    "first_day" true "first day of the period that was asked for",
+    "last_day" true "last day of it",
+    "on" true "the day on which it was sent",
+    "answered_on" false "the day of an answer without a dose",
+    "answer" false "what was answered, such as that there is no record",
 ]);
 
 register!(AUTHORIZATIONS: "worker" "authorization" "authorizations" "authorization",
@@ -223,6 +234,28 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         quarter: quarter?,
         worker: worker?,
         year: year?,
+    })
+}
+
+fn read_request(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
+    let worker = worker(fields, names, 0);
+    let employer = fields.needed(1, "who was asked");
+    let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
+    let on = fields.needed_day(4);
+    let blank = fields.cell(5).is_empty();
+    let answered_on = fields.day(5);
+    let answer = fields.text(6);
+    if answered_on.is_none() && !blank {
+        return None;
+    }
+    only(DoseRequest {
+        answer,
+        answered_on,
+        employer: employer?,
+        first_day: first_day?,
+        last_day: last_day?,
+        on: on?,
+        worker: worker?,
     })
 }
 

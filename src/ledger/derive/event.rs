@@ -71,7 +71,7 @@ pub(super) fn rows(
     Ok(())
 }
 
-/// Rows of answers, notices and conclusions.
+/// Rows of answers, notices and conclusions, and of what was sent to the authority.
 fn judged(conn: &Connection, seq: i64, body: &Body) -> Result<(), LedgerError> {
     match body {
         Body::DutyAnswer(it) => {
@@ -113,6 +113,13 @@ fn judged(conn: &Connection, seq: i64, body: &Body) -> Result<(), LedgerError> {
                     it.by,
                     it.because
                 ],
+            )?;
+        }
+        Body::AnnualReport(it) => {
+            conn.execute(
+                "INSERT INTO annual_report (entry, year, told, on_day, sent_by, reference)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                params![seq, it.year, it.to, it.on, it.by, it.reference],
             )?;
         }
         _ => {}

@@ -68,6 +68,8 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Conclusion => &["conclusion"],
         Kind::EventEnd => &["event_end"],
         Kind::Review => &["review", "review_figure"],
+        Kind::AnnualReport => &["annual_report"],
+        Kind::DoseRequest => &["dose_request"],
     }
 }
 
@@ -309,7 +311,8 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::DutyDone(_)
         | Body::Conclusion(_)
         | Body::EventEnd(_)
-        | Body::Review(_) => event::rows(conn, seq, record, body),
+        | Body::Review(_)
+        | Body::AnnualReport(_) => event::rows(conn, seq, record, body),
         other => register::rows(conn, seq, record, other),
     }
 }

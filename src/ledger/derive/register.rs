@@ -24,6 +24,7 @@ pub(super) fn rows(
         | Body::PregnancyEnd(_)
         | Body::PriorDose(_)
         | Body::MissingQuarter(_)
+        | Body::DoseRequest(_)
         | Body::Authorization(_) => people(conn, seq, record, body),
         other => house(conn, seq, record, other),
     }
@@ -168,6 +169,21 @@ fn people(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
             "INSERT INTO missing_quarter (entry, worker, year, quarter, exposure_possible)
              VALUES (?1, ?2, ?3, ?4, ?5)",
             params![seq, it.worker, it.year, it.quarter, it.exposure_possible],
+        )?,
+        Body::DoseRequest(it) => conn.execute(
+            "INSERT INTO dose_request (entry, worker, employer, on_day, first_day, last_day,
+                                       answered_on, answer)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            params![
+                seq,
+                it.worker,
+                it.employer,
+                it.on,
+                it.first_day,
+                it.last_day,
+                it.answered_on,
+                it.answer
+            ],
         )?,
         Body::Authorization(it) => conn.execute(
             "INSERT INTO dose_authorization (entry, worker, level, first_day, last_day, basis)

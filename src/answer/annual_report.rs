@@ -1,0 +1,246 @@
+//! Where the annual report to the authority stands (10 CFR 20.2206): when it is due, whether that
+//! day is near or past, and what is on record of its being sent.
+
+use serde::Serialize;
+
+use super::error::AnswerError;
+use super::load::House;
+use super::review::began;
+use crate::calendar::{Day, Month, YearStart};
+use crate::ledger::Snapshot;
+use crate::record::AnnualReport;
+use crate::rule::Scheme;
+
+/// The key of the day by which the authority has it, and of the rule that says so.
+pub(super) const ANNUAL: &str = "annual-report";
+
+/// Days before its day from which the board counts down.
+const NEAR: i64 = 60;
+
+/// Months, its own among them, in which the review tells of it.
+const MONTHS: u32 = 3;
+
+/// How it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AnnualState {
+    /// The year is not over: there is nothing to send.
+    NotOver,
+    /// The year is over, and its day is not.
+    Due,
+    /// Its day is over, and no sending is on record.
+    Overdue,
+    /// It was sent.
+    Sent,
+}
+
+/// One sending.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SentLine {
+    /// To whom.
+    pub to: String,
+    /// The day.
+    pub on: Day,
+    /// Who sent it.
+    pub by: String,
+    /// The receipt or the parcel's number, where there is one.
+    pub reference: Option<String>,
+    /// Whether it was after the day by which the authority has it.
+    pub late: bool,
+    /// The entry.
+    pub entry: i64,
+}
+
+impl SentLine {
+    /// In one line.
+    pub fn words(&self) -> String {
+        let reference = match &self.reference {
+            Some(reference) => format!(", reference {reference}"),
+            None => ", no receipt on record".to_owned(),
+        };
+        let late = if self.late { ", LATE" } else { "" };
+        let (to, on, by) = (&self.to, self.on, &self.by);
+        format!("sent to {to} on {on} by {by}{reference}{late}")
+    }
+}
+
+/// The annual report of one year on a day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct AnnualReportView {
+    /// The licensee's year.
+    pub year: i32,
+    /// The last day on which it is in time.
+    pub due: Day,
+    /// The rule.
+    pub rule: String,
+    /// Days until then; below zero where it is past.
+    pub days: i64,
+    /// How it stands.
+    pub state: AnnualState,
+    /// What was sent, the earliest first.
+    pub sent: Vec<SentLine>,
+}
+
+impl AnnualReportView {
+    /// How it stands, in one line.
+    pub fn words(&self) -> String {
+        let due = self.due;
+        match (self.state, self.sent.last()) {
+            (AnnualState::NotOver, _) => format!("the year is not over; due {due}"),
+            (AnnualState::Due, _) => format!("no sending on record, due {due}: {}", self.in_days()),
+            (AnnualState::Overdue, _) => format!(
+                "no sending on record, OVERDUE since {due}: {}",
+                self.in_days()
+            ),
+            (AnnualState::Sent, Some(last)) => last.words(),
+            (AnnualState::Sent, None) => "sent".to_owned(),
+        }
+    }
+
+    fn in_days(&self) -> String {
+        match self.days {
+            0 => "today is the last day".to_owned(),
+            1 => "1 day left".to_owned(),
+            -1 => "1 day".to_owned(),
+            days if days > 0 => format!("{days} days left"),
+            days => format!("{} days", days.saturating_neg()),
+        }
+    }
+
+    /// The command that writes down that it was sent.
+    pub fn command(&self) -> String {
+        let year = self.year;
+        format!("wearbook review sent {year} --to NAME --who NAME --on DATE --reference NO")
+    }
+}
+
+/// The last day on which the report of a year that ends on `last` is in time.
+fn due_after(last: Day, by: YearStart) -> Day {
+    use chrono::Datelike;
+    let same = by.first_day(last.year());
+    match same > last {
+        true => same,
+        false => by.first_day(last.year().saturating_add(1)),
+    }
+}
+
+/// The annual report of a year, as it stands on a day; nothing where the scheme names no day for
+/// one.
+pub(super) fn annual_report(
+    snapshot: &Snapshot<'_>,
+    scheme: &Scheme,
+    year: i32,
+    on: Day,
+) -> Result<Option<AnnualReportView>, AnswerError> {
+    let Some((rule, by)) = scheme
+        .tolerance(ANNUAL)
+        .and_then(|it| Some((it.cited(), it.by_day()?)))
+    else {
+        return Ok(None);
+    };
+    let last = scheme.year_start.year(year).last;
+    let due = due_after(last, by);
+    let all = snapshot.all::<AnnualReport>()?.into_iter();
+    let mut sent: Vec<SentLine> = all
+        .filter(|it| it.body.year == i64::from(year) && it.body.on <= on)
+        .map(|it| SentLine {
+            late: it.body.on > due,
+            to: it.body.to,
+            on: it.body.on,
+            by: it.body.by,
+            reference: it.body.reference,
+            entry: it.entry,
+        })
+        .collect();
+    sent.sort_by_key(|it| (it.on, it.entry));
+    let state = match sent.is_empty() {
+        false => AnnualState::Sent,
+        true if on <= last => AnnualState::NotOver,
+        true if on <= due => AnnualState::Due,
+        true => AnnualState::Overdue,
+    };
+    Ok(Some(AnnualReportView {
+        year,
+        due,
+        rule,
+        days: due.signed_duration_since(on).num_days(),
+        state,
+        sent,
+    }))
+}
+
+/// Whether somebody was monitored in a year, so that a report of it is owed.
+pub(crate) fn is_of_somebody(house: &House, scheme: &Scheme, year: i32) -> bool {
+    let span = scheme.year_start.year(year);
+    let workers = house.workers();
+    let mut times = workers.iter().flat_map(|it| &it.monitored);
+    times.any(|it| it.from <= span.last && it.until.is_none_or(|on| on >= span.first))
+}
+
+/// The reports of years that are over by a day, the earliest first. A year that was over when the
+/// ledger began is not this ledger's to tell of: it has no review either.
+fn reports(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<Vec<AnnualReportView>, AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let Some(began) = began(snapshot, house)? else {
+        return Ok(Vec::new());
+    };
+    let first = scheme.year_start.year_of(began);
+    let mut found = Vec::new();
+    for year in first..scheme.year_start.year_of(on) {
+        let it = annual_report(snapshot, scheme, year, on)?;
+        found.extend(it.filter(|_| is_of_somebody(house, scheme, year)));
+    }
+    Ok(found)
+}
+
+/// Those that the board tells of on a day: not sent, and their day near or past.
+pub(super) fn running(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    on: Day,
+) -> Result<Vec<AnnualReportView>, AnswerError> {
+    let mut all = reports(snapshot, house, on)?;
+    all.retain(|it| match it.state {
+        AnnualState::Overdue => true,
+        AnnualState::Due => it.days < NEAR,
+        AnnualState::NotOver | AnnualState::Sent => false,
+    });
+    Ok(all)
+}
+
+/// Those that the review of a month tells of: overdue at its end, or due in it or in one of the two
+/// after it, sent or not.
+pub(super) fn in_month(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    month: Month,
+    on: Day,
+) -> Result<Vec<AnnualReportView>, AnswerError> {
+    let first = month.span().first;
+    let later = first.checked_add_months(chrono::Months::new(MONTHS));
+    let mut all = reports(snapshot, house, on)?;
+    all.retain(|it| {
+        let near = it.due >= first && later.is_none_or(|later| it.due < later);
+        near || it.state == AnnualState::Overdue
+    });
+    Ok(all)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_report_is_due_on_the_first_such_day_after_the_year() {
+        let day = |text: &str| text.parse::<Day>().unwrap();
+        let april = YearStart::new(4, 30).unwrap();
+        assert_eq!(due_after(day("2025-12-31"), april), day("2026-04-30"));
+        assert_eq!(due_after(day("2026-01-14"), april), day("2026-04-30"));
+        // On its last day a year is not over: the next such day counts.
+        assert_eq!(due_after(day("2026-04-30"), april), day("2027-04-30"));
+    }
+}

@@ -1,0 +1,79 @@
+//! `wearbook dose leaver`: the packet of somebody who leaves.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::args::ShowArgs;
+use super::failure::{self, Failure};
+use super::folder::Folder;
+use super::run::{Session, form};
+use crate::answer::leaver;
+use crate::show::{Report, json, leaver_report, page, statement_page, text};
+use crate::text::file_name;
+
+/// `wearbook dose leaver`
+#[derive(Debug, Args)]
+pub(super) struct LeaverArgs {
+    /// The worker's id
+    worker: String,
+    /// The last day
+    #[arg(long, value_name = "DATE")]
+    on: String,
+    /// Statements of earlier years too, from this one on [default: those owed unasked]
+    #[arg(long, value_name = "YEAR")]
+    since: Option<i32>,
+    /// A folder for the sheet on top and the pages [default: shows the sheet alone]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    show: ShowArgs,
+}
+
+pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Failure> {
+    let on = failure::day("on", &args.on)?;
+    let now = session.clock.now();
+    let answer = session.ask(None, |snapshot, house| {
+        leaver(snapshot, house, &args.worker, (on, args.since), now)
+    })?;
+    let id = file_name(&answer.worker);
+    let statements = answer.statements();
+    let files: Vec<String> = statements
+        .map(|it| format!("{id}-{}.html", it.year))
+        .collect();
+    let Some(dir) = &args.out else {
+        return session
+            .output
+            .answer(form(&args.show), "dose leaver", &answer, || {
+                leaver_report(&answer, &files)
+            });
+    };
+    let folder = Folder::open(dir, &answer.ledger)?;
+    let scripted = session.output.scripted;
+    for (file, statement) in files.iter().zip(answer.statements()) {
+        folder.write(file, &statement_page(statement, scripted))?;
+    }
+    let mut report = leaver_report(&answer, &files);
+    session.output.mark(&mut report);
+    let envelope = json("dose leaver", scripted, &answer).map_err(Failure::internal)?;
+    let name = format!("leaver-{id}");
+    folder.write(&format!("{name}.json"), &envelope)?;
+    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
+    folder.write(&format!("{name}.html"), &page(&report))?;
+    let mut said = Report::new(format!(
+        "The packet of {} is in {}",
+        answer.worker,
+        dir.display()
+    ));
+    said.line(format!(
+        "{name}.html, {name}.txt, {name}.json: the sheet on top; {}",
+        files.join(", ")
+    ));
+    if answer.is_estimate() {
+        said.line(format!(
+            "some figures are estimates; {} badges awaited",
+            answer.awaited.len()
+        ));
+    }
+    session.output.report(said)
+}
