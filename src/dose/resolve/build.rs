@@ -1,6 +1,8 @@
 //! Decides one quantity: who speaks for which shift in the account, what is
 //! open, and what the safe side takes of each group.
 
+use std::collections::BTreeMap;
+
 use crate::calendar::Span;
 use crate::dose::input::History;
 use crate::dose::resolve::claim::{Claim, Gather, Sort};
@@ -10,7 +12,7 @@ use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::figure::{ByShift, Left, Said};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::together::stretches;
-use crate::dose::resolve::{Live, Resolved, Silent, Single, Units, wearing};
+use crate::dose::resolve::{Live, Resolved, Silent, Single, Source, Units, wearing};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -125,23 +127,17 @@ impl<'h> Desk<'_, 'h> {
     /// comes ends, shift by shift, with a result of that shift; one of the deep
     /// dose stands in for lens or shallow dose until a result states it.
     fn seats(&self, claims: &mut [Claim]) -> Result<Vec<Seat<'h>>, Overflow> {
-        let mut covered = vec![Covered::default(); self.live.len()];
-        for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
-            for at in &claim.measured {
-                if let Some(seat) = covered.get_mut(*at) {
-                    seat.add(claim, *at);
-                }
-            }
-        }
+        let covered = self.covered(claims);
+        let with_held = with_held(claims, &covered);
         let mut seats = Vec::with_capacity(self.live.len());
-        for (live, results) in self.live.iter().zip(covered) {
-            let left = |accepted| Left {
-                results: &results,
-                accepted,
-            };
-            let said = self.said(live, left(false))?;
-            let mut safe = self.said(live, left(true))?;
-            safe.opened_by(&said);
+        for (at, (live, results)) in self.live.iter().zip(covered).enumerate() {
+            let view = |results: &Covered, accepted| self.said(live, Left { results, accepted });
+            let said = view(&results, false)?;
+            let mut safe = view(&results, true)?;
+            safe.at_least(&said);
+            if let Some(results) = with_held.get(&at) {
+                safe.at_least(&view(results, false)?);
+            }
             seats.push(Seat {
                 claims: Vec::new(),
                 said,
@@ -177,6 +173,19 @@ impl<'h> Desk<'_, 'h> {
             };
         }
         Ok(seats)
+    }
+
+    /// The results of each shift.
+    fn covered(&self, claims: &[Claim]) -> Vec<Covered> {
+        let mut covered = vec![Covered::default(); self.live.len()];
+        for claim in claims.iter().filter(|it| it.sort == Sort::Result) {
+            for at in &claim.measured {
+                if let Some(results) = covered.get_mut(*at) {
+                    results.add(claim, *at);
+                }
+            }
+        }
+        covered
     }
 
     fn said(&self, live: &Live, left: Left<'_>) -> Result<Said<'h>, Overflow> {
@@ -333,4 +342,23 @@ impl<'h> Desk<'_, 'h> {
         }
         singles
     }
+}
+
+/// Where a report on hold covers a shift, its results with that report among them: it may
+/// yet end what a result ends.
+fn with_held(claims: &[Claim], covered: &[Covered]) -> BTreeMap<usize, Covered> {
+    let mut found: BTreeMap<usize, Covered> = BTreeMap::new();
+    let reports = claims
+        .iter()
+        .filter(|it| it.sort == Sort::OnHold && matches!(it.source, Source::Result(_)));
+    for claim in reports {
+        for at in &claim.cover {
+            let Some(results) = covered.get(*at) else {
+                continue;
+            };
+            let results = found.entry(*at).or_insert_with(|| results.clone());
+            results.add(claim, *at);
+        }
+    }
+    found
 }

@@ -74,6 +74,18 @@ impl Said<'_> {
         }
     }
 
+    /// The safe side is not below that of another view of the shift: what would speak in
+    /// the place of a determination that a report may yet end.
+    pub fn at_least(&mut self, other: &Said<'_>) {
+        let known = |it: &Said<'_>| it.figure.safe.known();
+        if let (Some(own), Some(more)) = (known(self), known(other))
+            && more > own
+        {
+            self.figure.safe = Amount::of(more, self.figure.safe.is_undetermined());
+        }
+        self.opened_by(other);
+    }
+
     /// Whether one of them takes the place of readings and results.
     pub fn is_firm(&self) -> bool {
         self.by.iter().any(|it| it.relation == Relation::Replaces)

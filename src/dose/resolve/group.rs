@@ -58,6 +58,10 @@ struct Part {
     or_readings: bool,
     /// It takes the place of readings: of them what waits for somebody is left.
     replaces: bool,
+    /// It is of the deep dose, and ends where a result states the quantity.
+    stands_in: bool,
+    /// It is a result that states the quantity.
+    states: bool,
     /// Its members by their places in the group.
     covers: Vec<usize>,
     /// Whether it has no upper bound whatever its shifts have.
@@ -107,6 +111,8 @@ impl Group {
                 at_most: known(safe),
                 or_readings: false,
                 replaces: false,
+                stands_in: false,
+                states: false,
                 covers: Vec::new(),
                 open: safe.is_undetermined(),
                 waits: false,
@@ -208,7 +214,10 @@ impl Group {
                 let members = part.covers.iter();
                 let shown = members.filter_map(|place| {
                     let member = self.members.get(*place)?;
-                    let replaced = right().any(|it| it.replaces && it.covers.contains(place));
+                    let replaced = right().any(|it| {
+                        let ends = it.stands_in && part.states;
+                        it.replaces && !ends && it.covers.contains(place)
+                    });
                     Some(match replaced {
                         true => member.waiting,
                         false => member.own,
@@ -364,6 +373,8 @@ impl Desk<'_, '_> {
                 }))?,
                 or_readings: false,
                 replaces: !voice.until,
+                stands_in: voice.stands_in,
+                states: false,
                 covers,
                 open: false,
                 waits: false,
@@ -378,6 +389,8 @@ impl Desk<'_, '_> {
             at_most: claim.at_most,
             or_readings: !settled,
             replaces: claim.sort == Sort::Replaces,
+            stands_in: claim.stands_in,
+            states: claim.sort == Sort::Result && !claim.stands_in,
             covers,
             open: claim.open,
             waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,

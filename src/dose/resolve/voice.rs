@@ -91,7 +91,9 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
     if two_badges.is_some_and(|(a, b, ..)| one_reach((a, b)) && a.is_worn_with(b)) {
         return true;
     }
-    if one.cover == other.cover && !one.cover.is_empty() {
+    // Of the same shifts, whether or not one of them has ended for some.
+    let same = one.cover == other.cover || both.is_some_and(|(a, b)| a.cover == b.cover);
+    if same && !one.cover.is_empty() && !other.cover.is_empty() {
         // Badges worn together measured the same dose; of others either may be the one
         // that was worn.
         return two_badges.is_none_or(|(a, b, ..)| a.is_worn_with(b));

@@ -454,7 +454,31 @@ impl<'r> World<'r> {
             own.above = true;
             own.safe_open = true;
         }
+        if accepted {
+            // A report that nobody accepted, or that waits, may yet end what a result ends.
+            let could = self.reported(at);
+            own.safe = own.safe.max(could.safe);
+            own.above |= could.above;
+            own.safe_open |= could.above;
+        }
         own
+    }
+
+    /// What would speak for a shift if every report of it counted.
+    fn reported(&self, at: usize) -> Own {
+        let ended = |entry: i64| {
+            let speaks = |it: &&Claim| {
+                let of_it = match it.sort {
+                    Sort::Result => !it.suspended && it.measured.contains(&at),
+                    Sort::Waiting => it.report && it.cover.contains(&at),
+                    _ => false,
+                };
+                of_it && !it.beside.contains(&entry)
+            };
+            let all = || self.claims.iter().filter(speaks);
+            (all().next().is_some(), all().any(|it| !it.stands_in))
+        };
+        own(self.raw, at, self.lens, &self.decided, &ended)
     }
 }
 

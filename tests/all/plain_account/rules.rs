@@ -88,6 +88,12 @@ fn a_group_alone_gives_what_the_whole_history_gives() {
     }
 }
 
+/// The places of the reports of a history, by badge.
+fn reports(raw: &Raw) -> impl Iterator<Item = (usize, usize)> {
+    let badges = raw.badges.iter().enumerate();
+    badges.flat_map(|(badge, it)| (0..it.results.len()).map(move |result| (badge, result)))
+}
+
 /// A badge on hold is never below what a ruling makes of it: worn and counted, or
 /// not.
 #[test]
@@ -109,6 +115,37 @@ fn no_ruling_on_a_badge_raises_the_safe_side() {
                 assert!(
                     is <= was && (was_open || !is_open),
                     "history {seed}, {quantity:?}, {ruling:?}: {was:?}, then {is:?}: {raw:#?}"
+                );
+                lowered += usize::from(is < was);
+            }
+        }
+    }
+    assert!(tried > 60 && lowered > 60, "{tried} {lowered}");
+}
+
+/// A result that nobody accepted is never below what its acceptance makes of it.
+#[test]
+fn no_acceptance_raises_the_safe_side() {
+    let (mut tried, mut lowered) = (0, 0);
+    for seed in histories() {
+        let raw = draw(seed);
+        let before = history(&raw);
+        for (badge, result) in reports(&raw) {
+            let mut accepted = raw.clone();
+            let of_it = &mut accepted.badges[badge].results[result];
+            if of_it.accepted || of_it.held || raw.badges[badge].held {
+                continue;
+            }
+            of_it.accepted = true;
+            let after = history(&accepted);
+            tried += 1;
+            for quantity in BOTH {
+                let (was, was_open) = safe(&before, all_days(), quantity);
+                let (is, is_open) = safe(&after, all_days(), quantity);
+                assert!(
+                    is <= was && (was_open || !is_open),
+                    "history {seed}, {quantity:?}, report {result} of badge {badge}: {was:?}, \
+                     then {is:?}: {raw:#?}"
                 );
                 lowered += usize::from(is < was);
             }

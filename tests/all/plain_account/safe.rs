@@ -92,7 +92,8 @@ impl World<'_> {
         let shown = |at: &usize| {
             let replaced = right.iter().any(|it| {
                 let replaces = it.claim.map_or(!it.until, |it| it.sort == Sort::Replaces);
-                replaces && it.cover.contains(at)
+                let stated = claim.sort == Sort::Result && !claim.stands_in;
+                replaces && !(it.stands_in && stated) && it.cover.contains(at)
             });
             match replaced {
                 true => self.raw.shifts[*at].held.unwrap_or(0),
@@ -116,7 +117,9 @@ impl World<'_> {
         if together && !reach(one).is_empty() && reach(one) == reach(other) {
             return true;
         }
-        if !one.cover.is_empty() && one.cover == other.cover {
+        let told = one.claim.zip(other.claim);
+        let same = one.cover == other.cover || told.is_some_and(|(a, b)| a.cover == b.cover);
+        if same && !one.cover.is_empty() && !other.cover.is_empty() {
             return two.is_none() || together;
         }
         let ends = |by: &Voice<'_>, it: &Voice<'_>| {
