@@ -191,7 +191,7 @@ pub fn dose_of(
         not_monitored: unmonitored.filter(|_| !no_record).map(|it| it.meaning()),
         special: special_lines(&account, unit),
         special_rule: cited(scheme, "planned-special-exposure"),
-        conflicts: conflict_lines(house, &account.conflicts, span),
+        conflicts: conflict_lines(house, &account.conflicts, (worker, on), span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
         gone: gone(snapshot, worker)?,

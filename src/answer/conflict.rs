@@ -9,7 +9,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
-use crate::record::RecordId;
+use crate::record::{RecordId, Role};
 
 /// The open conflicts of one person, over all of their days.
 pub fn open_conflicts(
@@ -66,17 +66,27 @@ pub struct ConflictOutcome {
     pub command: String,
 }
 
-/// The open conflicts that touch a span, for people.
+/// The open conflicts of a person that touch a span, for people. Who decides about doses
+/// does not decide alone about their own: the commands then name a second person.
 pub(super) fn conflict_lines(
     house: &House,
     conflicts: &[Conflict],
+    (worker, on): (RecordId, Day),
     span: Span,
 ) -> Vec<ConflictLine> {
+    let decides = matches!(
+        house.names.role_on(worker, on),
+        Some(Role::Rso | Role::RsoDesignee)
+    );
+    let by = match decides {
+        true => "--by-worker ID --second-by ID",
+        false => "--by-worker ID",
+    };
     let touching = conflicts.iter().filter(|it| it.days.overlaps(&span));
-    touching.map(|it| line(it, house.unit())).collect()
+    touching.map(|it| line(it, by, house.unit())).collect()
 }
 
-fn line(it: &Conflict, unit: DoseUnit) -> ConflictLine {
+fn line(it: &Conflict, by: &str, unit: DoseUnit) -> ConflictLine {
     let sides: Vec<ConflictSide> = it
         .sides
         .iter()
@@ -123,7 +133,7 @@ fn line(it: &Conflict, unit: DoseUnit) -> ConflictLine {
             said.join(", ")
         ),
         sides,
-        outcomes: outcomes(it),
+        outcomes: outcomes(it, by),
     }
 }
 
@@ -134,12 +144,11 @@ fn sort_of(side: &Side) -> &'static str {
     }
 }
 
-fn outcomes(it: &Conflict) -> Vec<ConflictOutcome> {
-    const TAIL: &str = "--reason WHY --by-worker ID";
+fn outcomes(it: &Conflict, by: &str) -> Vec<ConflictOutcome> {
     if it.dispute == Dispute::ReadingsAboveResult {
         let accept = it.sides.iter().map(|side| ConflictOutcome {
             words: format!("the result of entry {} for all of its shifts", side.entry),
-            command: format!("wearbook badge accept {} --by-worker ID", side.entry),
+            command: format!("wearbook badge accept {} {by}", side.entry),
         });
         return accept.collect();
     }
@@ -148,7 +157,10 @@ fn outcomes(it: &Conflict) -> Vec<ConflictOutcome> {
         .iter()
         .map(|side| ConflictOutcome {
             words: format!("the {} of entry {} alone", sort_of(side), side.entry),
-            command: format!("wearbook dose settle --of-record {} {TAIL}", side.entry),
+            command: format!(
+                "wearbook dose settle --of-record {} --reason WHY {by}",
+                side.entry
+            ),
         })
         .collect();
     for rest in it.sides.iter().filter(|side| side.of_all) {
@@ -173,7 +185,7 @@ fn outcomes(it: &Conflict) -> Vec<ConflictOutcome> {
                 others.join(", ")
             ),
             command: format!(
-                "wearbook dose settle {} --rest {} {TAIL}",
+                "wearbook dose settle {} --rest {} --reason WHY {by}",
                 flags.join(" "),
                 rest.entry
             ),

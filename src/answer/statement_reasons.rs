@@ -217,7 +217,12 @@ pub(super) fn reasons(
     found.extend(badges);
     told.extend(of_them);
     found.extend(open(safe, account, &told));
-    let conflicts = conflict_lines(house, &account.conflicts, span);
+    let conflicts = conflict_lines(
+        house,
+        &account.conflicts,
+        (history.facts.record, span.last),
+        span,
+    );
     found.extend(
         conflicts
             .into_iter()

@@ -268,6 +268,28 @@ fn nobody_settles_a_disagreement_of_their_own_alone() {
     place.refused("entry amend 41 second_by= --reason \"typed by mistake\"");
 }
 
+/// A command that is proposed can be run: of the RSO's own dose it names a second person.
+#[test]
+fn of_the_rsos_own_dose_each_way_out_names_a_second_person() {
+    let mut place = issued("badges-own-ways");
+    for (worker, second) in [("W01", " --second-by W07"), ("W08", "")] {
+        for (last, dose) in [("2026-05-10", "5 mrem"), ("2026-05-12", "7 mrem")] {
+            place.done(
+                &format!(
+                    "determination enter --worker {worker} --first-day 2026-05-01 \
+                     --last-day {last} --dose \"{dose}\" {DETERMINED} --by-worker W01{second}"
+                )
+                .replace("--on 2026-05-13", "--on 2026-05-31"),
+            );
+        }
+        let why = format!("dose show {worker} --from 2026-05-01 --to 2026-05-31 --why");
+        let out = ok(&mut place, &why);
+        assert!(out.contains("wearbook dose settle --of-record"), "{out}");
+        let named = out.contains("--second-by ID");
+        assert_eq!(named, worker == "W01", "{out}");
+    }
+}
+
 /// Two determinations of days that meet contradict each other: both stand as they were told, and
 /// the levels see the higher until somebody resolves it.
 #[test]
