@@ -356,17 +356,14 @@ impl Desk<'_, '_> {
             .filter_map(|at| places.binary_search(at).ok())
             .collect();
         let Some(claim) = voice.claim else {
-            let days = covers
-                .iter()
-                .filter_map(|it| members.get(*it))
-                .map(|it| it.day);
-            let day = days.min().unwrap_or(Span::OPEN_START);
+            let shift = covers.first().and_then(|it| members.get(*it));
+            let first = shift.map_or(Span::OPEN_START, |it| it.day);
+            // A night shift counts on the day after it as well, where a claim beside it does.
+            let over = shift.filter(|it| it.reaches_over);
+            let last = over.and_then(|it| it.day.succ_opt()).unwrap_or(first);
             return Ok(Part {
                 source: None,
-                days: Span {
-                    first: day,
-                    last: day,
-                },
+                days: Span { first, last },
                 at_most: Dose::sum(voice.cover.iter().filter_map(|at| {
                     let seat = seats.get(*at)?;
                     Some(known(seat.safe.figure.safe))

@@ -36,14 +36,23 @@ const SPANS: u64 = 3;
 /// Days that a history covers.
 const DAYS: i64 = 200;
 
+/// Histories past the thousand that once broke a rule: they are drawn each time.
+const BROKE_ONCE: [u64; 4] = [1_255, 3_181, 5_953, 11_237];
+
 /// Histories that are drawn.
-fn histories() -> std::ops::RangeInclusive<u64> {
+fn histories() -> impl Iterator<Item = u64> {
     let asked = std::env::var("WEARBOOK_HISTORIES").unwrap_or_default();
     let number = |text: &str| text.parse().ok();
-    match asked.split_once('-') {
-        Some((first, last)) => number(first).unwrap_or(1)..=number(last).unwrap_or(1),
-        None => 1..=number(&asked).unwrap_or(1_000),
-    }
+    let (drawn, besides) = match asked.split_once('-') {
+        Some((first, last)) => (
+            number(first).unwrap_or(1)..=number(last).unwrap_or(1),
+            false,
+        ),
+        None => (1..=number(&asked).unwrap_or(1_000), true),
+    };
+    let last = *drawn.end();
+    let more = BROKE_ONCE.into_iter();
+    drawn.chain(more.filter(move |it| besides && *it > last))
 }
 
 fn span_of(first: i64, last: i64) -> Span {

@@ -59,12 +59,15 @@ impl World<'_> {
             let claimed = voices.iter().any(|it| it.cover.contains(&at));
             if claimed && !own.by.is_empty() && !heard.repeated.contains(&at) {
                 let day = self.raw.shifts[at].day;
+                // A night shift counts on the day after it as well, where a claim beside it does.
+                let past = |it: &Voice<'_>| it.cover.contains(&at) && it.last > day;
+                let over = self.raw.shifts[at].over && voices.iter().any(past);
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
                     entries: own.by.iter().map(|it| it.entry).collect(),
                     first: day,
-                    last: day,
+                    last: day + i64::from(over),
                     value: own.safe,
                     waits: false,
                     until: own.by.iter().all(|it| it.until),
