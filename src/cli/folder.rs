@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::failure::Failure;
+use crate::show::{Report, page, text};
 
 /// Names the ledger whose files a folder holds.
 const MARK: &str = "ledger-id.txt";
@@ -53,5 +54,12 @@ impl Folder {
             file: path.display().to_string(),
             source,
         })
+    }
+
+    /// Writes one answer as page, text and JSON; the text at 80 columns.
+    pub fn write_report(&self, name: &str, report: &Report, envelope: &str) -> Result<(), Failure> {
+        self.write(&format!("{name}.json"), envelope)?;
+        self.write(&format!("{name}.txt"), &text(report, 80))?;
+        self.write(&format!("{name}.html"), &page(report))
     }
 }

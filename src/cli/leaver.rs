@@ -9,7 +9,7 @@ use super::failure::{self, Failure};
 use super::folder::Folder;
 use super::run::{Session, form};
 use crate::answer::leaver;
-use crate::show::{Report, json, leaver_report, page, statement_page, text};
+use crate::show::{Report, json, leaver_report, statement_page};
 use crate::text::file_name;
 
 /// `wearbook dose leaver`
@@ -57,9 +57,7 @@ pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
     session.output.mark(&mut report);
     let envelope = json("dose leaver", scripted, &answer).map_err(Failure::internal)?;
     let name = format!("leaver-{id}");
-    folder.write(&format!("{name}.json"), &envelope)?;
-    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
-    folder.write(&format!("{name}.html"), &page(&report))?;
+    folder.write_report(&name, &report, &envelope)?;
     let mut said = Report::new(format!(
         "The packet of {} is in {}",
         answer.worker,

@@ -15,8 +15,8 @@ use crate::calendar::Month;
 use crate::intake::{report_sent, sign};
 use crate::record::AnnualReport;
 use crate::show::{
-    Report, collective_chart, csv, json, page, review_diff_report, review_drawings, review_report,
-    statements_table, taken_report, text, year_review_report,
+    Report, collective_chart, csv, json, review_diff_report, review_drawings, review_report,
+    statements_table, taken_report, year_review_report,
 };
 
 /// `wearbook review`
@@ -205,9 +205,7 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
     let name = format!("review-{year}");
     let scripted = session.output.scripted;
     let envelope = json("review year", scripted, &answer).map_err(Failure::internal)?;
-    folder.write(&format!("{name}.json"), &envelope)?;
-    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
-    folder.write(&format!("{name}.html"), &page(&report))?;
+    folder.write_report(&name, &report, &envelope)?;
     let annual = csv(&statements_table(&answer.statements)).map_err(Failure::internal)?;
     folder.write(&format!("annual-report-{year}.csv"), &annual)?;
     let mut said = Report::new(format!("The review of {year} is in {}", dir.display()));
@@ -229,9 +227,7 @@ fn write_out(
     session.output.mark(&mut report);
     let name = format!("review-{}", answer.month);
     let envelope = json("review", session.output.scripted, answer).map_err(Failure::internal)?;
-    folder.write(&format!("{name}.json"), &envelope)?;
-    folder.write(&format!("{name}.txt"), &text(&report, 80))?;
-    folder.write(&format!("{name}.html"), &page(&report))?;
+    folder.write_report(&name, &report, &envelope)?;
     let mut said = Report::new(format!(
         "The review of {} is in {}",
         answer.month,

@@ -1,7 +1,7 @@
 //! That the annual report of a year was sent to the authority.
 
 use super::event_desk::Desk;
-use super::fault::{Faults, IntakeError};
+use super::fault::IntakeError;
 use super::take::{Taken, take_one};
 use crate::answer::{House, is_of_somebody};
 use crate::ledger::{Author, Instant, Ledger, Mode};
@@ -22,12 +22,7 @@ pub fn report_sent(
         let house = House::load(&writer.snapshot()?)?;
         let faults = {
             let snapshot = writer.snapshot()?;
-            let mut desk = Desk {
-                snapshot: &snapshot,
-                house: &house,
-                now,
-                faults: Faults::default(),
-            };
+            let mut desk = Desk::new(&snapshot, &house, now);
             check_sent(&mut desk, &sent)?;
             desk.faults
         };

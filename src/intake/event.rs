@@ -141,12 +141,7 @@ pub fn open_event(
         let house = House::load(&writer.snapshot()?)?;
         let (body, faults) = {
             let snapshot = writer.snapshot()?;
-            let mut desk = Desk {
-                snapshot: &snapshot,
-                house: &house,
-                now,
-                faults: Faults::default(),
-            };
+            let mut desk = Desk::new(&snapshot, &house, now);
             let event = read_event(&mut desk, new)?;
             (Body::from(event), desk.faults)
         };
@@ -237,12 +232,7 @@ pub fn write_about(
             let before = about.turns_duties();
             let before = before.then(|| notices_of(&snapshot, &house, &event, now));
             let before = before.transpose()?;
-            let mut desk = Desk {
-                snapshot: &snapshot,
-                house: &house,
-                now,
-                faults: Faults::default(),
-            };
+            let mut desk = Desk::new(&snapshot, &house, now);
             let bodies = read_about(&mut desk, &event, about)?;
             let faults = desk.faults;
             (event, bodies, before, faults)

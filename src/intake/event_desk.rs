@@ -43,7 +43,17 @@ pub(super) struct Desk<'a> {
     pub faults: Faults,
 }
 
-impl Desk<'_> {
+impl<'a> Desk<'a> {
+    /// One on which nothing is wrong yet.
+    pub fn new(snapshot: &'a Snapshot<'a>, house: &'a House, now: Instant) -> Desk<'a> {
+        Desk {
+            snapshot,
+            house,
+            now,
+            faults: Faults::default(),
+        }
+    }
+
     pub fn fault(
         &mut self,
         field: &str,

@@ -2,7 +2,7 @@
 
 use super::amend::taken;
 use super::event_desk::Desk;
-use super::fault::{Fault, Faults, IntakeError};
+use super::fault::{Fault, IntakeError};
 use super::take::Taken;
 use crate::answer::{House, happened};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal};
@@ -54,12 +54,7 @@ pub fn add_people(
         let (entry, key, before, event, transcribed, mut faults) = {
             let snapshot = writer.snapshot()?;
             let it = happened(&snapshot, &house, name)?;
-            let mut desk = Desk {
-                snapshot: &snapshot,
-                house: &house,
-                now,
-                faults: Faults::default(),
-            };
+            let mut desk = Desk::new(&snapshot, &house, now);
             let mut people = it.body.people.clone();
             read_people(&mut desk, new, &mut people);
             let event = Event {

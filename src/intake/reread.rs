@@ -11,7 +11,7 @@ use super::event_cause::read_cause;
 use super::event_desk::Desk;
 use super::event_happening::{NewHappening, read_happening};
 use super::event_people::NewPeople;
-use super::fault::{Fault, Faults, IntakeError, only_new};
+use super::fault::{Fault, IntakeError, only_new};
 use super::inspection::{self, INSPECTION_COLUMNS};
 use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
 use crate::answer::{AnswerError, Happened, House, Moment, Roughly, Spelling, happened};
@@ -105,12 +105,7 @@ impl Again<'_> {
                 in_place(faults, "lines", inspection::OF_A_LINE)
             }
             _ => {
-                let mut desk = Desk {
-                    snapshot: self.snapshot,
-                    house: self.house,
-                    now: self.now,
-                    faults: Faults::default(),
-                };
+                let mut desk = Desk::new(self.snapshot, self.house, self.now);
                 let read = match self.about_event(&mut desk, body) {
                     // A name that stands no more: admission says so.
                     Err(IntakeError::NoSuchName(_)) => None,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::event::need_when;
 use super::field::{Shape, Shaped, fields};
-use super::problem::need_id;
+use super::problem::{days_in_order, need_id};
 use super::words::words;
 use super::{DoseQuantity, dose_problem};
 use super::{Doubt, Id, Kind, Problem, Record, RecordId, Ref, Words, Worker};
@@ -242,14 +242,7 @@ impl Record for Badge {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "badge", &self.badge);
-        if self.last_day < self.first_day {
-            problems.push(Problem::new(
-                "last_day",
-                self.last_day.to_string(),
-                format!("is before the first day {}", self.first_day),
-                "the first day or a later one",
-            ));
-        }
+        days_in_order(&mut problems, self.first_day, self.last_day);
         if self.same_dose.is_some() && self.employer.is_none() {
             problems.push(Problem::new(
                 "same_dose",

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::{Field, Shape, Shaped, fields};
+use super::problem::days_in_order;
 use super::words::words;
 use super::{
     Badge, Claim, Dosimeter, Id, Kind, Pointer, Problem, Record, RecordId, Sheet, Words, Worker,
@@ -338,17 +339,6 @@ pub(super) fn dose_problem(field: &str, dose: Dose, quantity: DoseQuantity) -> O
             "look at the number and its unit: mrem or rem, uSv or mSv?",
         )
     })
-}
-
-fn days_in_order(problems: &mut Vec<Problem>, first: Day, last: Day) {
-    if last < first {
-        problems.push(Problem::new(
-            "last_day",
-            last.to_string(),
-            format!("is before the first day {first}"),
-            "the first day or a later one",
-        ));
-    }
 }
 
 impl Record for Determination {

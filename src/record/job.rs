@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
-use super::problem::need_id;
+use super::problem::{days_in_order, need_id};
 use super::words::words;
 use super::{Kind, Problem, Record};
 use crate::calendar::{Day, Zone};
@@ -68,15 +68,8 @@ impl Record for Job {
                 "a name of the IANA time zone list, such as `America/Chicago`",
             ));
         }
-        if let (Some(first), Some(last)) = (self.first_day, self.last_day)
-            && last < first
-        {
-            problems.push(Problem::new(
-                "last_day",
-                last.to_string(),
-                format!("is before the first day {first}"),
-                "the first day or a later one",
-            ));
+        if let (Some(first), Some(last)) = (self.first_day, self.last_day) {
+            days_in_order(&mut problems, first, last);
         }
         problems
     }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::{Shape, fields};
-use super::problem::need_json_size;
+use super::problem::{days_in_order, need_json_size};
 use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
 use crate::quantity::Dose;
@@ -90,14 +90,7 @@ impl Record for DoseRequest {
 
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        if self.last_day < self.first_day {
-            problems.push(Problem::new(
-                "last_day",
-                self.last_day.to_string(),
-                format!("is before the first day {}", self.first_day),
-                "the first day or a later one",
-            ));
-        }
+        days_in_order(&mut problems, self.first_day, self.last_day);
         match (self.answered_on, self.answer.as_deref()) {
             (Some(on), _) if on < self.on => problems.push(Problem::new(
                 "answered_on",
@@ -144,14 +137,7 @@ impl Record for PriorDose {
 
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        if self.last_day < self.first_day {
-            problems.push(Problem::new(
-                "last_day",
-                self.last_day.to_string(),
-                format!("is before the first day {}", self.first_day),
-                "the first day or a later one",
-            ));
-        }
+        days_in_order(&mut problems, self.first_day, self.last_day);
         let doses = [
             ("deep", self.deep_nsv),
             ("lens", self.lens_nsv),

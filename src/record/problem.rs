@@ -1,5 +1,7 @@
 //! What is wrong with one field, in words that say what would be right.
 
+use crate::calendar::Day;
+
 /// One thing that a record cannot mean.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Problem {
@@ -39,6 +41,18 @@ impl Problem {
 pub(super) fn need(problems: &mut Vec<Problem>, field: &str, value: &str, right: &str) {
     if value.trim().is_empty() {
         problems.push(Problem::missing(field, right));
+    }
+}
+
+/// Lists a problem when a period ends before it begins.
+pub(super) fn days_in_order(problems: &mut Vec<Problem>, first: Day, last: Day) {
+    if last < first {
+        problems.push(Problem::new(
+            "last_day",
+            last.to_string(),
+            format!("is before the first day {first}"),
+            "the first day or a later one",
+        ));
     }
 }
 

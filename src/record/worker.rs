@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
-use super::problem::need_id;
+use super::problem::{days_in_order, need_id};
 use super::words::words;
 use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
@@ -259,14 +259,7 @@ impl Record for Authorization {
 
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        if self.last_day < self.first_day {
-            problems.push(Problem::new(
-                "last_day",
-                self.last_day.to_string(),
-                format!("is before the first day {}", self.first_day),
-                "the first day or a later one",
-            ));
-        }
+        days_in_order(&mut problems, self.first_day, self.last_day);
         problems
     }
 }

@@ -3,21 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_support::{HEADER, Place, crew, row};
-
-/// What the open findings of a check say, over the year.
-fn said(place: &Place, check: &str) -> Vec<String> {
-    let out = place
-        .done("findings --from 2026-01-01 --to 2026-06-15 --json")
-        .out;
-    let all: Value = serde_json::from_str(&out).expect("JSON");
-    let lines = all["data"]["lines"].as_array().expect("lines").clone();
-    lines
-        .iter()
-        .filter(|it| it["check"] == check)
-        .map(|it| it["what"].as_str().expect("words").to_owned())
-        .collect()
-}
+use super::cli_support::{HEADER, Place, crew, findings_of, row};
 
 fn hand_in(place: &Place, rows: &str) {
     let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
@@ -58,7 +44,11 @@ fn a_storage_survey_is_held_against_earlier_ones_that_decayed() {
             hand_in(&place, &surveyed(&format!("2026-05-0{}", at + 1), read));
         }
         hand_in(&place, &surveyed("2026-06-12", now));
-        assert_eq!(said(&place, "storage-survey-rise").len(), found, "{name}");
+        assert_eq!(
+            findings_of(&place, "storage-survey-rise", "what").len(),
+            found,
+            "{name}"
+        );
     }
 }
 
@@ -100,7 +90,11 @@ fn a_stronger_source_may_read_more_at_storage() {
             &place,
             &surveyed("2026-06-12", now).replace(",S-1,", ",S-2,"),
         );
-        assert_eq!(said(&place, "storage-survey-rise").len(), found, "{now}");
+        assert_eq!(
+            findings_of(&place, "storage-survey-rise", "what").len(),
+            found,
+            "{now}"
+        );
     }
 }
 
@@ -109,7 +103,11 @@ fn a_stronger_source_may_read_more_at_storage() {
 fn a_source_is_named_with_the_device_that_held_it_that_day() {
     let place = Place::with_registers("figures-source");
     hand_in(&place, &crew("2026-04-14", "day"));
-    assert_eq!(said(&place, "source-not-in-device"), [""; 0], "none loaded");
+    assert_eq!(
+        findings_of(&place, "source-not-in-device", "what"),
+        [""; 0],
+        "none loaded"
+    );
     place.done("equipment load --device D-1 --source S-1 --on 2026-04-15 --by \"Adaeze Hollow\"");
     second_source(&place, "2026-06-05");
     let named = |day: &str, source: &str| crew(day, "day").replace(",S-1,", &format!(",{source},"));
@@ -121,9 +119,13 @@ fn a_source_is_named_with_the_device_that_held_it_that_day() {
         ("2026-06-03", "S-2", 2),
     ] {
         hand_in(&place, &named(day, source));
-        assert_eq!(said(&place, "source-not-in-device").len(), found, "{day}");
+        assert_eq!(
+            findings_of(&place, "source-not-in-device", "what").len(),
+            found,
+            "{day}"
+        );
     }
-    let all = said(&place, "source-not-in-device").join("\n");
+    let all = findings_of(&place, "source-not-in-device", "what").join("\n");
     assert!(
         all.contains("names S-1 in D-1; by the ledger D-1 holds S-2"),
         "{all}"
@@ -161,7 +163,7 @@ fn hours_that_had_not_come_when_the_sheet_was_written_are_told() {
     ] {
         let place = Place::with_registers(&format!("figures-ahead-{name}"));
         hand_in(&place, &rows);
-        let said = said(&place, "hours-ahead");
+        let said = findings_of(&place, "hours-ahead", "what");
         assert_eq!(said.is_empty(), words.is_empty(), "{name}: {said:?}");
         assert!(
             words.is_empty() || said[0].ends_with(words),
@@ -186,7 +188,11 @@ fn a_crew_is_two_people_by_their_certifications_of_the_day() {
             ));
         }
         hand_in(&place, &crew("2026-06-12", "day"));
-        assert_eq!(said(&place, "two-person").len(), found, "{name}");
+        assert_eq!(
+            findings_of(&place, "two-person", "what").len(),
+            found,
+            "{name}"
+        );
     }
 }
 
@@ -242,7 +248,7 @@ fn a_quarterly_inspection_is_the_days_check_where_it_has_its_items_and_its_hour(
              {more} --line \"all others=good\""
         ));
         for one in ["daily-check", "checked-after-use"] {
-            let found = said(&place, one);
+            let found = findings_of(&place, one, "what");
             assert_eq!(found.is_empty(), one != check, "{name}: {found:?}");
             assert!(
                 found.iter().all(|it| it.contains(words)),

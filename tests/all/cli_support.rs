@@ -345,6 +345,17 @@ fn sound(line: &str, said: &Said) {
     }
 }
 
+/// What the open findings of a check say in one of their fields, over the first half of the year.
+pub fn findings_of(place: &Place, check: &str, field: &str) -> Vec<String> {
+    let all = data_of(place, "findings --from 2026-01-01 --to 2026-06-15");
+    let lines = all["lines"].as_array().expect("lines");
+    lines
+        .iter()
+        .filter(|it| it["check"] == check)
+        .map(|it| it[field].as_str().expect("words").to_owned())
+        .collect()
+}
+
 /// The data of a command's JSON, whatever it ends with.
 pub fn data_of(place: &Place, line: &str) -> serde_json::Value {
     let said = place.quiet(&format!("{line} --json"));

@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, findings_of};
 
 fn with_list(name: &str) -> Place {
     let place = Place::with_registers(name);
@@ -13,16 +13,7 @@ fn with_list(name: &str) -> Place {
 
 /// The subjects of the open findings of a check, over the year.
 fn found(place: &Place, check: &str) -> Vec<String> {
-    let out = place
-        .done("findings --from 2026-01-01 --to 2026-06-15 --json")
-        .out;
-    let all: Value = serde_json::from_str(&out).expect("JSON");
-    let lines = all["data"]["lines"].as_array().expect("lines").clone();
-    lines
-        .iter()
-        .filter(|it| it["check"] == check)
-        .map(|it| it["subject"].as_str().expect("a subject").to_owned())
-        .collect()
+    findings_of(place, check, "subject")
 }
 
 fn sheets(place: &Place, days: &[&str]) {
