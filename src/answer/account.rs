@@ -194,7 +194,7 @@ pub fn dose_of(
         conflicts: conflict_lines(house, &account.conflicts, (worker, on), span),
         raised_by: safe.raised_by.iter().map(|it| it.words.clone()).collect(),
         levels,
-        gone: gone(snapshot, worker)?,
+        gone: gone(snapshot, house, worker)?,
         findings,
         why,
         no_more: no_more_lines(snapshot, &account)?,

@@ -174,7 +174,7 @@ pub(crate) fn is_of_somebody(house: &House, scheme: &Scheme, year: i32) -> bool 
     let span = scheme.year_start.year(year);
     let workers = house.workers();
     let mut times = workers.iter().flat_map(|it| &it.monitored);
-    times.any(|it| it.from <= span.last && it.until.is_none_or(|on| on >= span.first))
+    times.any(|it| it.days().overlaps(&span))
 }
 
 /// The reports of years that are over by a day, the earliest first. A year that was over when the

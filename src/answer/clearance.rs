@@ -249,7 +249,7 @@ fn line(
         )?);
     }
     let nearest = nearest(&levels, &found);
-    let gone = gone(snapshot, worker)?;
+    let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
         ends: "ends as the RSO says",
         cause: Cause::Undetermined,

@@ -5,8 +5,8 @@ use chrono::TimeDelta;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::upkeep_findings::rule_text;
 use crate::calendar::{Day, Instant, Span, Zone};
+use crate::dose::checks::rule_text;
 use crate::ledger::{Bounds, ClockSays, Clocks, Doubted, Reading, Snapshot, Why};
 use crate::rule::{Finding, Scheme, Severity};
 

@@ -75,12 +75,11 @@ pub(super) fn requests(desk: &Desk<'_>) -> Result<Option<ReviewSection>, AnswerE
         let sent_now = desk.span.contains(sent);
         let (mark, words, mut entries) = match came(request, &doses, desk.on) {
             Came::Lacks(day, entries) => {
-                let days = desk.on.signed_duration_since(sent).num_days();
                 let lacks = match entries.is_empty() {
-                    true => "no answer yet, asked".to_owned(),
-                    false => format!("answered in part, nothing from {day} on, asked"),
+                    true => "no answer yet".to_owned(),
+                    false => format!("answered in part, nothing from {day} on"),
                 };
-                ("watch", format!("{of}: {lacks} {days} days ago"), entries)
+                ("watch", format!("{of}: {lacks}"), entries)
             }
             Came::All(entries) if sent_now => ("", format!("{of}: its dose is on record"), entries),
             Came::Answer(day, answer) if sent_now => {

@@ -8,7 +8,7 @@ use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
-use crate::dose::input::{History, Issuer, Scope};
+use crate::dose::input::{History, Issuer, Monitored, Scope};
 use crate::ledger::Snapshot;
 use crate::record::Kind;
 
@@ -133,9 +133,7 @@ pub(super) fn coverage(
         .collect();
     let from = facts.monitored.iter().map(|it| it.from).min();
     let why = |day: Day| {
-        let monitored = |it: &crate::dose::input::Monitored| {
-            it.from <= day && it.until.is_none_or(|until| day <= until)
-        };
+        let monitored = |it: &Monitored| it.days().contains(day);
         if told.iter().any(|it| it.contains(day)) {
             None
         } else if from.is_none_or(|from| day < from) {

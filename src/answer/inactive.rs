@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::upkeep_findings::rule_text;
 use crate::calendar::Day;
+use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Scheme, Severity};

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::view::LevelLine;
-use crate::calendar::Day;
+use crate::calendar::{Day, parse_instant};
 use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
 use crate::dose::level::Standing;
@@ -98,7 +98,7 @@ pub fn private_of(
         identification: None,
         sex: None,
         declarations: Vec::new(),
-        gone: gone(snapshot, worker)?,
+        gone: gone(snapshot, house, worker)?,
     };
     let rows = snapshot.private(Some(worker))?;
     let own: Vec<i64> = rows.iter().map(|it| it.entry).collect();
@@ -128,6 +128,7 @@ pub fn private_of(
 /// declaration: nobody can tell.
 pub(super) fn gone(
     snapshot: &Snapshot<'_>,
+    house: &House,
     worker: RecordId,
 ) -> Result<Vec<GoneLine>, AnswerError> {
     let rows = snapshot.private(Some(worker))?.into_iter();
@@ -135,7 +136,7 @@ pub(super) fn gone(
         .filter_map(|row| {
             let why = match row.content.err()? {
                 Gone::Erased { at, by, reason } => GoneWhy::Erased {
-                    on: at.chars().take(10).collect(),
+                    on: day_of(house, &at),
                     by,
                     reason,
                 },
@@ -148,6 +149,14 @@ pub(super) fn gone(
             })
         })
         .collect())
+}
+
+/// The day of an instant in the ledger's zone; as it stands, where it cannot be read.
+fn day_of(house: &House, at: &str) -> String {
+    match parse_instant(at) {
+        Ok(at) => house.today(at.into()).to_string(),
+        Err(_) => at.to_owned(),
+    }
 }
 
 /// Declared pregnancies by worker: those of the private table, and of those that an older

@@ -322,11 +322,7 @@ impl Basis<'_> {
     /// Whether the person was monitored in the year, or has a dose of it on record.
     fn concerns(&self) -> bool {
         let span = self.account.span;
-        let monitored = |it: &Monitored| {
-            let last = it.until.unwrap_or(Span::OPEN_END).max(it.from);
-            let first = it.from;
-            span.overlaps(&Span { first, last })
-        };
+        let monitored = |it: &Monitored| it.days().overlaps(&span);
         !self.account.contributions.is_empty()
             || self.history.facts.monitored.iter().any(monitored)
             || !self.coverage.covered.is_empty()

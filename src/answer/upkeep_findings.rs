@@ -9,23 +9,11 @@ use super::load::House;
 use super::look_back::of_look_backs;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};
+use crate::dose::checks::rule_text;
 use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::ActivityUnit;
 use crate::record::{CheckSort, Inventory, LeakPart, LineResult, RecordId};
-use crate::rule::{
-    Finding, IntervalRule, ItemMeasure, RuleText, Scheme, Severity, Standing, Status,
-};
-
-/// The scheme's rule text. A scheme that was adopted before there was one loses no finding.
-pub(super) fn rule_text(scheme: &Scheme, key: &str, harm: &str) -> RuleText {
-    scheme.rule(key).cloned().unwrap_or_else(|| RuleText {
-        key: key.to_owned(),
-        citation: "good practice, no rule text in this scheme".to_owned(),
-        status: Status::ToBeConfirmed,
-        meaning: harm.to_owned(),
-        remedy: "Tell the RSO.".to_owned(),
-    })
-}
+use crate::rule::{Finding, IntervalRule, ItemMeasure, RuleText, Scheme, Severity, Standing};
 
 /// The harm of a defect that stands, where a scheme has no rule text.
 const HARM: &str = "A defect that somebody saw meets a crew that was not told.";

@@ -4,9 +4,9 @@
 use super::error::AnswerError;
 use super::inactive::inactive_findings;
 use super::load::House;
-use super::upkeep_findings::rule_text;
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Span};
+use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::quantity::Amount;
 use crate::record::Words;

@@ -242,8 +242,7 @@ enum Place {
 fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Place>, AnswerError> {
     let used = index.used(year, Quantity::Deep)?;
     let mut times = history.facts.monitored.iter();
-    let monitored =
-        times.any(|it| it.from <= year.last && it.until.is_none_or(|on| on >= year.first));
+    let monitored = times.any(|it| it.days().overlaps(&year));
     let told = |it: &Total| it.assessed > 0 || it.unassessed > 0;
     if !told(&used.account) && !told(&used.safe) {
         return Ok(match has_badge(history, year) {

@@ -45,7 +45,11 @@ pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
         return session
             .output
             .answer(form(&args.show), "dose leaver", &answer, || {
-                leaver_report(&answer, &files)
+                let mut report = leaver_report(&answer, &files);
+                report.line("");
+                report
+                    .line("The pages that go with it are not written yet: --out DIR writes them.");
+                report
             });
     };
     let folder = Folder::open(dir, &answer.ledger)?;
@@ -68,10 +72,10 @@ pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Fa
         files.join(", ")
     ));
     if answer.is_estimate() {
-        said.line(format!(
-            "some figures are estimates; {} badges awaited",
-            answer.awaited.len()
-        ));
+        said.line("some figures are estimates");
+        if !answer.awaited.is_empty() {
+            said.line(format!("badges awaited: {}", answer.awaited.len()));
+        }
     }
     session.output.report(said)
 }

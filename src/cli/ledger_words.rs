@@ -126,7 +126,10 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
             Vec::new(),
             "to see how many there are: wearbook ledger head".to_owned(),
         ),
-        Refusal::PrivateStays => (Vec::new(), "wearbook private erase ID WHAT".to_owned()),
+        Refusal::PrivateStays => (
+            Vec::new(),
+            "wearbook private erase ID WHAT --reason WHY".to_owned(),
+        ),
         Refusal::NoReason => (Vec::new(), "--reason \"why\"".to_owned()),
         Refusal::Header(problem) => (Vec::new(), problem.right.clone()),
         Refusal::SameButCase { there, .. } => (

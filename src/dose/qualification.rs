@@ -121,8 +121,8 @@ impl Held {
 /// How many days are named before the rest is counted.
 const NAMED: usize = 6;
 
-/// Which shifts a person worked while a duty was not in force, in words: `5 shifts worked since:
-/// 2026-05-21, 2026-05-22 and 3 more`.
+/// On which days a person worked while a duty was not in force, in words: `worked on 8 days since:
+/// 2026-05-21, 2026-05-22 and 6 more`.
 #[must_use]
 pub fn worked_words(days: &[Day], when: &str) -> String {
     let named: Vec<String> = days.iter().take(NAMED).map(ToString::to_string).collect();
@@ -130,12 +130,11 @@ pub fn worked_words(days: &[Day], when: &str) -> String {
         0 => String::new(),
         more => format!(" and {more} more"),
     };
-    let shifts = if days.len() == 1 { "shift" } else { "shifts" };
-    format!(
-        "{} {shifts} worked {when}: {}{more}",
-        days.len(),
-        named.join(", ")
-    )
+    let count = match days.len() {
+        1 => "1 day".to_owned(),
+        count => format!("{count} days"),
+    };
+    format!("worked on {count} {when}: {}{more}", named.join(", "))
 }
 
 /// How one person's duties stand on a day. Nothing is asked of who neither

@@ -175,8 +175,8 @@ fn of_result(
     // A read on demand ends the period itself.
     if result.reported_on < until && !wear.on_demand {
         let about = format!(
-            "the report is of {}, badge `{}` is worn until {until}; if it had been handed in by \
-             then, that is to be on record (wearbook badge return) and the result to count \
+            "the report is of {}, badge `{}` is worn until {until}; if it was handed in by then, \
+             put that on record (wearbook badge return), then let the result count \
              (wearbook held resolve ITEM --counts)",
             result.reported_on, wear.number
         );

@@ -243,8 +243,7 @@ pub fn write_about(
         let mut taken = Taken::default();
         for body in bodies {
             let one = take_one(writer, &house.names, body, Faults::default())?;
-            taken.items.extend(one.items);
-            taken.head = one.head;
+            taken.add(one);
         }
         if let Some(before) = before {
             let changes = duty_changes((&event, before), &writer.snapshot()?, now)?;

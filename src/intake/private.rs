@@ -160,8 +160,7 @@ pub fn set_private(
             };
             let (kind, key) = named(&names, worker);
             let one = taken(kind, key, written, writer.head());
-            all.items.extend(one.items);
-            all.head = one.head;
+            all.add(one);
         }
         Ok(all)
     })
@@ -177,10 +176,11 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
     match (&typed.number, &typed.sort) {
         (Some(number), Some(sort)) => {
             for (field, text) in [("number", number), ("type", sort)] {
+                // A number that is private is not said again.
                 if text.trim().is_empty() {
-                    fault(field, text, "says nothing", "the number, and its sort");
+                    fault(field, "", "says nothing", "the number, and its sort");
                 } else if let Some(it) = header_problem(field, text) {
-                    fault(field, text, &it.what, &it.right);
+                    fault(field, "", &it.what, &it.right);
                 }
             }
             all.push(Kept::Identification {
@@ -188,7 +188,7 @@ fn read(typed: &Typed) -> Result<Vec<Kept>, IntakeError> {
                 sort: sort.trim().to_owned(),
             });
         }
-        (Some(number), None) => fault("type", "", &format!("is missing beside `{number}`"), SORT),
+        (Some(_), None) => fault("type", "", "is missing beside the number", SORT),
         (None, Some(sort)) => fault(
             "number",
             sort,
@@ -240,12 +240,11 @@ pub fn erase_private(
             let written = writer.erase_private(row.entry, reason)?;
             let (kind, key) = named(&names, worker);
             let one = taken(kind, format!("{key}, erased"), written, writer.head());
-            all.items.extend(one.items);
-            all.head = one.head;
+            all.add(one);
         }
         if all.items.is_empty() {
             return Err(IntakeError::BadChange {
-                detail: format!("the private table has no such thing of {id}"),
+                detail: format!("nothing of that sort is kept of {id}"),
                 right: format!("to see what it has: wearbook private show {id}"),
             });
         }

@@ -43,6 +43,14 @@ pub struct Taken {
 }
 
 impl Taken {
+    /// What was taken after it.
+    pub(super) fn add(&mut self, next: Taken) {
+        self.items.extend(next.items);
+        self.held.extend(next.held);
+        self.notes.extend(next.notes);
+        self.head = next.head;
+    }
+
     /// How many are new.
     pub fn new_count(&self) -> usize {
         self.items

@@ -21,12 +21,15 @@ impl Object {
         derive::all_tables().contains(&self.table.as_str())
     }
 
+    /// Whether it keeps the entries as they were written.
+    fn is_guard(&self) -> bool {
+        self.sort != "table" && self.table == "entry"
+    }
+
     fn shown(&self) -> String {
-        match (self.sort.as_str(), self.table.as_str()) {
-            ("trigger" | "index", "entry") => {
-                format!("`{}`, which guards the entries,", self.name)
-            }
-            (sort, _) => format!("the {sort} `{}`", self.name),
+        match self.is_guard() {
+            true => format!("`{}`, which guards the entries", self.name),
+            false => format!("the {} `{}`", self.sort, self.name),
         }
     }
 
@@ -116,7 +119,8 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<String>, LedgerError> {
                 true => "; `ledger rebuild` makes it anew from the entries",
                 false => "",
             };
-            all.push(format!("{} {what}{way_out}", it.shown()));
+            let comma = if it.is_guard() { "," } else { "" };
+            all.push(format!("{}{comma} {what}{way_out}", it.shown()));
         }
     }
     for it in &found {
@@ -160,11 +164,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             _ => extra.push(it),
         }
     }
-    said.extend(
-        extra
-            .iter()
-            .map(|it| format!("dropped {}", it.shown().trim_end_matches(','))),
-    );
+    said.extend(extra.iter().map(|it| format!("dropped {}", it.shown())));
     drop_all(conn, extra)?;
     let found = objects(conn)?;
     // Tables come last in the order of dropping, and first in that of making.
@@ -174,7 +174,7 @@ pub(super) fn mend(conn: &Connection) -> Result<Vec<String>, LedgerError> {
             .any(|other| (&other.sort, &other.name) == (&it.sort, &it.name));
         if !there {
             conn.execute_batch(&it.sql)?;
-            said.push(format!("put back {}", it.shown().trim_end_matches(',')));
+            said.push(format!("put back {}", it.shown()));
         }
     }
     for (name, digest) in migrate::notes() {

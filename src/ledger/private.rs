@@ -38,8 +38,6 @@ pub struct PrivateRow {
     pub record: RecordId,
     /// The person.
     pub worker: RecordId,
-    /// When that entry was written.
-    pub written_at: String,
     /// What is kept, or why it is not there.
     pub content: Result<Kept, Gone>,
 }
@@ -99,7 +97,7 @@ impl Stored {
             (None, Some("not restored")) if !self.erased => Err(Gone::NotRestored),
             // Content that was erased later is gone from an earlier moment too.
             _ if self.erased => Err(Gone::Erased {
-                at: self.written_at.clone(),
+                at: self.written_at,
                 by: self.written_by,
                 reason: self.reason.unwrap_or_default(),
             }),
@@ -109,7 +107,6 @@ impl Stored {
             entry: self.entry,
             record: self.record,
             worker: self.worker,
-            written_at: self.written_at,
             content,
         }
     }
@@ -288,8 +285,8 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<Fault>, LedgerError> {
         faults.push(Fault {
             entry: Some(row.entry),
             what: format!(
-                "{what}; a backup may have it, else, after `ledger rebuild`: `private erase ID \
-                 lost`"
+                "{what}; a backup may have it, else, after `wearbook ledger rebuild`: \
+                 `wearbook private erase ID lost --reason WHY`"
             ),
         });
     }

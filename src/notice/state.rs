@@ -1,6 +1,6 @@
 //! How a duty stands.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::fact::FactState;
 use super::facts::Given;
@@ -8,19 +8,15 @@ use crate::calendar::Instant;
 use crate::rule::{Clock, How, KeyedText, Within};
 
 /// Whether a duty arises.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Applies {
     /// It does.
-    #[serde(rename = "applies")]
     Yes,
     /// It may: something is not answered or not known, which counts as yes.
-    #[serde(rename = "may apply")]
     May,
     /// It arises once something is known that nobody knows yet: its clock counts from then.
-    #[serde(rename = "waits")]
     Waits,
     /// It does not.
-    #[serde(rename = "does not apply")]
     No,
 }
 
@@ -34,6 +30,12 @@ impl Applies {
             Self::Waits => "waits",
             Self::No => "does not apply",
         }
+    }
+}
+
+impl Serialize for Applies {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.word())
     }
 }
 
@@ -56,25 +58,19 @@ pub enum State {
 }
 
 /// How it stands, without who gave the notice; in the order in which somebody must act.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Progress {
     /// Not done, and past.
-    #[serde(rename = "overdue")]
     Overdue,
     /// Not done, and in time.
-    #[serde(rename = "open")]
     Open,
     /// Its clock starts when another duty is done, which it is not.
-    #[serde(rename = "not begun")]
     NotBegun,
     /// Its clock starts when something becomes known.
-    #[serde(rename = "waits")]
     Waits,
     /// Done.
-    #[serde(rename = "done")]
     Done,
     /// It does not arise.
-    #[serde(rename = "does not apply")]
     NotApplicable,
 }
 
@@ -96,6 +92,12 @@ impl Progress {
     #[must_use]
     pub const fn is_open(self) -> bool {
         matches!(self, Self::Overdue | Self::Open | Self::NotBegun)
+    }
+}
+
+impl Serialize for Progress {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.word())
     }
 }
 

@@ -48,6 +48,9 @@ pub struct Finding {
 fn command_of(check: &str) -> Option<&'static str> {
     let check = check.split(':').next().unwrap_or(check);
     Some(match check {
+        "storage-survey-limit" => {
+            "a survey within the limit on a later day's sheet ends it: wearbook sheet enter"
+        }
         "off-scale" | "off-scale-on-demand" | "electronic-over-shift-limit" | "undetermined" => {
             "wearbook determination enter, or wearbook badge accept once the result is there"
         }
@@ -234,6 +237,8 @@ mod tests {
             Finding::new(severity, &rule, "W07", "x", vec![]).remedy
         };
         assert!(of(Severity::Stop, "Stop.").contains("(wearbook determination enter"));
+        let survey = command_of("storage-survey-limit").unwrap();
+        assert!(survey.contains("wearbook sheet enter"));
         assert_eq!(of(Severity::Act, "Stop."), "Stop.");
         // A remedy that names one already is left as it is.
         let own = "Stop: wearbook badge read";

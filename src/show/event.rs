@@ -32,7 +32,6 @@ pub fn event_report(it: &EventAnswer) -> Report {
         report.gap();
         let mut table = Table::new(&["when", "what", "in words", ">entry"]);
         for line in &it.lines {
-            // The hour is enough on a page: the offset stands above.
             // The hour is enough on a page: the offset stands above. What is only known roughly
             // stands as it is written.
             let at = match (line.at.get(10..11), line.at.get(..16)) {

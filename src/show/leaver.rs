@@ -72,8 +72,8 @@ fn doubts(report: &mut Report, it: &LeaverAnswer) {
     }
     if it.dose_after {
         report.line(format!(
-            "NOT ALL OF IT: dose after {} is on record, of a shift or a badge worn longer, and in \
-             no figure here. Name the last day on which the person or the badge was exposed.",
+            "NOT ALL OF IT: dose after {} is on record (a shift, or a badge worn longer) and is \
+             in none of these figures. Name the last day on which the person or the badge was exposed.",
             it.on
         ));
     }
@@ -125,8 +125,8 @@ fn pages(report: &mut Report, it: &LeaverAnswer, files: &[String]) {
         report.line(format!("{file}: the statement of {year}, {words}; {given}"));
     }
     report.line(
-        "Which statements the person already has, this ledger does not keep: leave out what was \
-         given.",
+        "This ledger does not keep which statements the person already has: leave out those \
+         that were given.",
     );
     if !it.not_in_it.is_empty() {
         let years: Vec<String> = it.not_in_it.iter().map(ToString::to_string).collect();

@@ -129,8 +129,8 @@ fn reports(report: &mut Report, it: &YearReview) {
             to_authority(report, it, annual);
         }
         (None, Some(rule)) => report.line(format!(
-            "To the authority, by the day that {rule} names: these rules were adopted before they \
-             had it. wearbook scheme adopt"
+            "To the authority, by the day that {rule} names. The rules in force here were adopted \
+             before this program knew that day; to have it: wearbook scheme adopt"
         )),
         (None, None) => report.line("Whether the authority wants an annual report: ask it."),
     }

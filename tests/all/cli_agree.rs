@@ -54,11 +54,11 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
         3 => format!(
             "badge issue --badge B-{} --sort \"whole body\" --worker {worker} --first-day {day} \
              --last-day 2026-06-{:02}",
-            draw.below(90),
+            draw.below(4),
             1 + draw.below(30)
         ),
-        4 => format!("badge return --badge B-{} --on {day}", draw.below(90)),
-        5 => format!("badge lost --badge B-{} --on {day}", draw.below(90)),
+        4 => format!("badge return --badge B-{} --on {day}", draw.below(4)),
+        5 => format!("badge lost --badge B-{} --on {day}", draw.below(4)),
         6 => {
             let item = ["D-1", "C-1", "G-1", "RM-07"][usize::try_from(draw.below(4)).unwrap()];
             format!("equipment withdraw --item {item} --on {day} --reason x --by W01")
@@ -93,13 +93,18 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
     place.quiet(&line).code == 0
 }
 
-/// What each answer says of a day is what the others say.
-fn agree(place: &Place, day: &str, seed: u64) {
+/// What each answer says of a day is what the others say. The reasons that were met join `met`.
+fn agree(place: &Place, day: &str, seed: u64, met: &mut BTreeSet<String>) {
     let board = data(place, &format!("board --on {day}"));
     let found = format!("findings --from 2026-01-01 --to {day} --on {day} --answered");
     let found = data(place, &found);
     people_agree(place, (&board, &found), day, seed);
     sets_agree(place, (&board, &found), day, seed);
+    let clear = data(place, &format!("clearance --on {day}"));
+    for (lines, word) in [(&clear["lines"], "check"), (&board["sets"], "state")] {
+        let reasons = list(lines).iter().flat_map(|it| list(&it["reasons"]));
+        met.extend(reasons.map(|it| text(it, word).to_owned()));
+    }
 }
 
 fn people_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: u64) {
@@ -202,14 +207,27 @@ fn sets_agree(place: &Place, (board, found): (&Value, &Value), day: &str, seed: 
 
 #[test]
 fn the_answers_about_one_day_never_disagree() {
+    let mut met = BTreeSet::new();
     for seed in 0..6 {
         let place = kept(&format!("agree-{seed}"));
         let mut draw = Draw(seed);
         let taken = (0..40).filter(|_| step(&place, &mut draw)).count();
         assert!(taken >= 15, "{seed}: only {taken} of 40 were taken");
         for day in ["2026-06-15", "2026-06-08", "2026-06-01"] {
-            agree(&place, day, seed);
+            agree(&place, day, seed, &mut met);
         }
+    }
+    // What the answers agreed about was there.
+    for reason in [
+        "badge-not-worn",
+        "lost-badge",
+        "off-scale",
+        "qualification",
+        "stop",
+        "withdrawn",
+        "inspect before use",
+    ] {
+        assert!(met.contains(reason), "{reason} was not met: {met:?}");
     }
 }
 

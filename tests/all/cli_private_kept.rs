@@ -135,7 +135,7 @@ fn what_is_erased_is_gone_from_the_file_and_the_chain_says_that_and_never_what()
     place.done("ledger verify --full");
     let again = place.quiet("private erase W08 declaration --reason \"again\"");
     assert!(
-        again.err.contains("has no such thing of W08"),
+        again.err.contains("nothing of that sort is kept of W08"),
         "{}",
         again.err
     );

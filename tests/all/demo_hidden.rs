@@ -29,8 +29,8 @@ pub const HIDDEN: &[Hidden] = &[
         ("A-2026-05-19-day", "neither")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
-    ("qualification", 2, &[("W13", "6 shifts worked since: 2026-05-21"),
-        ("W05", "6 shifts worked while it was not in force: 2025-09-06")]),
+    ("qualification", 2, &[("W13", "worked on 6 days since: 2026-05-21"),
+        ("W05", "worked on 6 days while it was not in force: 2025-09-06")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     // One is the spare PD-91 that no register has; W04's went off scale.
     ("response-check", 10, &[("W04", "PD-04: off scale on 2026-05-27, not checked since"),

@@ -473,9 +473,9 @@ impl Asked<'_> {
             let mut text = rule_text(self.scheme, "qualification", HARM);
             text.citation = one.citation.clone();
             text.status = one.status;
-            let since = match one.state {
-                DutyState::Since(day) => Some(day),
-                DutyState::Never | DutyState::Until(_) => None,
+            let (since, when) = match one.state {
+                DutyState::Since(day) => (Some(day), "since"),
+                DutyState::Never | DutyState::Until(_) => (None, "without it"),
             };
             let on = self.on;
             let shifts = self.history.shifts.iter().map(|it| it.day);
@@ -485,7 +485,7 @@ impl Asked<'_> {
             let worked: Vec<Day> = worked.into_iter().collect();
             let words = match worked.as_slice() {
                 [] => one.words.clone(),
-                days => format!("{}; {}", one.words, worked_words(days, "since")),
+                days => format!("{}; {}", one.words, worked_words(days, when)),
             };
             self.put(Cause::Qualification, &text, words, one.entries.clone());
         }

@@ -10,7 +10,7 @@ pub use badge::*;
 
 use std::sync::Arc;
 
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit, Indication};
 use crate::record::{Category, DoubtSort, Outcome, ShiftName, Work};
 
@@ -21,6 +21,17 @@ pub struct Monitored {
     pub from: Day,
     /// Last day, inclusive.
     pub until: Option<Day>,
+}
+
+impl Monitored {
+    /// Its days; the first where the end that was told is before it.
+    #[must_use]
+    pub fn days(&self) -> Span {
+        Span {
+            first: self.from,
+            last: self.until.unwrap_or(Span::OPEN_END).max(self.from),
+        }
+    }
 }
 
 /// A pregnancy declared in writing.

@@ -15,7 +15,6 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::Worker(_) => people::WORKERS,
         Body::RoleChange(_) => people::ROLES,
         Body::Monitoring(_) => people::MONITORING,
-        Body::Pregnancy(_) => people::PREGNANCIES,
         Body::PriorDose(_) => people::PRIOR,
         Body::MissingQuarter(_) => people::MISSING,
         Body::DoseRequest(_) => people::REQUESTS,

@@ -1,8 +1,10 @@
 //! Monitored people and the dated facts about them.
 
-use super::{Column, Reader, Register, RowBodies, Then, only, register, worker};
+use super::badge::past_day;
+use super::{Column, Desk, Reader, Register, RowBodies, Then, only, register, worker};
 use crate::answer::Names;
 use crate::intake::fields::Fields;
+use crate::ledger::LedgerError;
 use crate::record::{
     Authorization, Category, DoseRequest, MissingQuarter, Monitoring, PlannedExposure, Pregnancy,
     PriorDose, Qualification, QualificationSort, Role, RoleChange, Worker,
@@ -64,7 +66,7 @@ Names read_missing, [
 ]);
 
 register!(REQUESTS: "worker" "dose-request" "dose-requests" "request of prior dose",
-Names read_request, [
+Desk read_request, [
     "worker" true "the person's id",
     "employer" true "who was asked, as a prior dose will name them",
     "first_day" true "first day of the period that was asked for",
@@ -237,17 +239,23 @@ fn read_missing(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     })
 }
 
-fn read_request(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
-    let worker = worker(fields, names, 0);
+fn read_request(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    Ok(request(fields, desk))
+}
+
+fn request(fields: &mut Fields<'_>, desk: &Desk<'_>) -> Option<RowBodies> {
+    let worker = worker(fields, desk.names, 0);
     let employer = fields.needed(1, "who was asked");
     let (first_day, last_day) = (fields.needed_day(2), fields.needed_day(3));
-    let on = fields.needed_day(4);
-    let blank = fields.cell(5).is_empty();
-    let answered_on = fields.day(5);
+    let on = past_day(fields, desk, 4);
+    let answered_on = match fields.cell(5).is_empty() {
+        true => None,
+        false => Some(past_day(fields, desk, 5)?),
+    };
     let answer = fields.text(6);
-    if answered_on.is_none() && !blank {
-        return None;
-    }
     only(DoseRequest {
         answer,
         answered_on,
