@@ -124,6 +124,30 @@ fn due_after(last: Day, by: YearStart) -> Day {
     }
 }
 
+/// What was sent of a year by a day, the earliest first. Without a day on which it is due nothing
+/// is late.
+pub(super) fn sent(
+    snapshot: &Snapshot<'_>,
+    year: i32,
+    on: Day,
+    due: Option<Day>,
+) -> Result<Vec<SentLine>, AnswerError> {
+    let all = snapshot.all::<AnnualReport>()?.into_iter();
+    let mut sent: Vec<SentLine> = all
+        .filter(|it| it.body.year == i64::from(year) && it.body.on <= on)
+        .map(|it| SentLine {
+            late: due.is_some_and(|due| it.body.on > due),
+            to: it.body.to,
+            on: it.body.on,
+            by: it.body.by,
+            reference: it.body.reference,
+            entry: it.entry,
+        })
+        .collect();
+    sent.sort_by_key(|it| (it.on, it.entry));
+    Ok(sent)
+}
+
 /// The annual report of a year, as it stands on a day; nothing where the scheme names no day for
 /// one.
 pub(super) fn annual_report(
@@ -140,19 +164,7 @@ pub(super) fn annual_report(
     };
     let last = scheme.year_start.year(year).last;
     let due = due_after(last, by);
-    let all = snapshot.all::<AnnualReport>()?.into_iter();
-    let mut sent: Vec<SentLine> = all
-        .filter(|it| it.body.year == i64::from(year) && it.body.on <= on)
-        .map(|it| SentLine {
-            late: it.body.on > due,
-            to: it.body.to,
-            on: it.body.on,
-            by: it.body.by,
-            reference: it.body.reference,
-            entry: it.entry,
-        })
-        .collect();
-    sent.sort_by_key(|it| (it.on, it.entry));
+    let sent = sent(snapshot, year, on, Some(due))?;
     let state = match sent.is_empty() {
         false => AnnualState::Sent,
         true if on <= last => AnnualState::NotOver,

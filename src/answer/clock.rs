@@ -87,8 +87,8 @@ impl House {
             _ => return None,
         };
         Some(format!(
-            "CLOCK: the clock says {}, {how} entry {entry} before, which says {}.\nWhat was \
-             written stands; its moment may not be trusted. Set the clock and the time zone of \
+            "CLOCK: the clock says {}, {how} entry {entry} before, which says {}.\nWhat is \
+             written now stands; its moment may not be trusted. Set the clock and the time zone of \
              this computer, or see `wearbook findings`.",
             self.moment(now),
             self.moment(before)

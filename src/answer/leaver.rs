@@ -206,8 +206,11 @@ fn awaited<'a>(statements: impl Iterator<Item = &'a StatementAnswer>) -> Vec<Awa
                 at,
                 first,
                 last,
+                ..
             } => (badge, Some(*at), *first, *last),
-            Reason::NoResultToCome { badge, first, last } => (badge, None, *first, *last),
+            Reason::NoResultToCome {
+                badge, first, last, ..
+            } => (badge, None, *first, *last),
             _ => continue,
         };
         // A wear that the turn of the year cuts is in two statements.

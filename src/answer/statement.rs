@@ -220,9 +220,13 @@ pub fn statement(
 ) -> Result<StatementAnswer, AnswerError> {
     let scheme = house.scheme_on(today)?;
     let whole = scheme.year_start.year(year);
+    if whole.first > today {
+        let what = format!("the year {year}");
+        return Err(AnswerError::NotYet { what, today });
+    }
     let span = Span {
         first: whole.first,
-        last: whole.last.min(today.max(whole.first)),
+        last: whole.last.min(today),
     };
     let facts = house.facts(worker)?;
     let wide = house.span_needed(scheme, facts, span, span.last);

@@ -7,7 +7,8 @@ use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::account::{Account, Contribution};
 use crate::dose::input::{
-    BadgeResult, BadgeState, Counting, Dosimetry, History, Relation, Reported, Scope, WearPeriod,
+    BadgeKind, BadgeResult, BadgeState, Counting, Dosimetry, History, Relation, Reported, Scope,
+    WearPeriod,
 };
 use crate::dose::safe_side::{SafeSide, Why};
 use crate::dose::total::{Amount, Class, QUANTITIES};
@@ -44,10 +45,12 @@ impl BadgeAt {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "reason", rename_all = "snake_case")]
 pub enum Reason {
-    /// A badge has no result yet; readings stand in for it.
+    /// A badge has no result yet; readings stand in for it, but for one on an extremity.
     NoResult {
         /// The badge.
         badge: String,
+        /// It is worn on an extremity, of which no reading at the trunk says anything.
+        extremity: bool,
         /// Where it is.
         at: BadgeAt,
         /// First day of the wear inside the span.
@@ -59,6 +62,8 @@ pub enum Reason {
     NoResultToCome {
         /// The badge.
         badge: String,
+        /// It is worn on an extremity.
+        extremity: bool,
         /// First day of the wear inside the span.
         first: Day,
         /// Last day of it.
@@ -292,10 +297,17 @@ fn no_result(dosimetry: &Dosimetry, wear: &WearPeriod, span: Span) -> Option<Rea
         days.first = days.first.max(since.succ_opt()?);
     }
     let (badge, Span { first, last }) = (wear.badge.to_string(), days);
+    let extremity = wear.kind == BadgeKind::Extremity;
     Some(match BadgeAt::of(wear) {
-        None => Reason::NoResultToCome { badge, first, last },
+        None => Reason::NoResultToCome {
+            badge,
+            extremity,
+            first,
+            last,
+        },
         Some(at) => Reason::NoResult {
             badge,
+            extremity,
             at,
             first,
             last,
@@ -305,7 +317,12 @@ fn no_result(dosimetry: &Dosimetry, wear: &WearPeriod, span: Span) -> Option<Rea
 
 /// What is provisional although no badge that waits accounts for it.
 fn provisional(account: &Account, waiting: &[&WearPeriod]) -> Vec<Reason> {
-    let accounted = |day: Day| waiting.iter().any(|it| it.days().contains(day));
+    // A reading stands in for a badge on the trunk alone.
+    let trunk = |it: &&&WearPeriod| it.kind == BadgeKind::WholeBody;
+    let accounted = |day: Day| {
+        let mut badges = waiting.iter().filter(trunk);
+        badges.any(|it| it.days().contains(day))
+    };
     let mut alone: Option<(usize, Day, Day)> = None;
     let mut found = Vec::new();
     for it in &account.contributions {

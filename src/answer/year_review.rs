@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::account::cited;
-use super::annual_report::{ANNUAL, AnnualReportView, annual_report};
+use super::annual_report::{ANNUAL, AnnualReportView, SentLine, annual_report, sent};
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here};
@@ -117,6 +117,8 @@ pub struct YearReview {
     pub statements: Vec<StatementAnswer>,
     /// How the annual report to the authority stands, where the scheme names a day for it.
     pub annual: Option<AnnualReportView>,
+    /// What was sent to the authority, where the scheme names no day for it.
+    pub sent: Vec<SentLine>,
     /// The rule under which it has one, where the scheme has it.
     pub report_rule: Option<String>,
     /// How records are kept.
@@ -175,6 +177,7 @@ pub fn year_review(
     let last = collective(snapshot, house, before, before.last)?;
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let charter = &house.names.charter;
+    let annual = annual_report(snapshot, house.scheme_on(today)?, year, today)?;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
         year,
@@ -197,7 +200,11 @@ pub fn year_review(
         bands: bands(snapshot, house, [span, before])?,
         statements: statements(snapshot, house, year, today)?,
         report_rule: cited(scheme, ANNUAL),
-        annual: annual_report(snapshot, house.scheme_on(today)?, year, today)?,
+        sent: match annual {
+            Some(_) => Vec::new(),
+            None => sent(snapshot, year, today, None)?,
+        },
+        annual,
         retention: retention(snapshot, house, today)?,
         confirm: scheme.confirm.clone(),
     })

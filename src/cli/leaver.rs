@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use chrono::Datelike;
 use clap::Args;
 
 use super::args::ShowArgs;
@@ -32,6 +33,13 @@ pub(super) struct LeaverArgs {
 
 pub(super) fn run(session: &mut Session<'_>, args: &LeaverArgs) -> Result<(), Failure> {
     let on = failure::day("on", &args.on)?;
+    if let Some(since) = args.since.filter(|since| *since > on.year()) {
+        return Err(Failure::Flag {
+            flag: "since",
+            what: format!("{since} is after the last day, {on}"),
+            right: "the first of the earlier years that are asked for".to_owned(),
+        });
+    }
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
         leaver(snapshot, house, &args.worker, (on, args.since), now)

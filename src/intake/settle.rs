@@ -166,7 +166,7 @@ fn by_entries(
                     None,
                     "of_record",
                     &entry.to_string(),
-                    "is no result or determination of this person's dose",
+                    "is no result or determination, or not of the person whose dose the others are",
                     "an entry that `wearbook dose show ID --why` lists as in conflict",
                 ));
                 return Ok(None);

@@ -72,8 +72,9 @@ fn doubts(report: &mut Report, it: &LeaverAnswer) {
     }
     if it.dose_after {
         report.line(format!(
-            "NOT ALL OF IT: dose after {} is on record (a shift, or a badge worn longer) and is \
-             in none of these figures. Name the last day on which the person or the badge was exposed.",
+            "NOT ALL OF IT: dose after {} is on record (a shift, or a badge worn longer) and is in \
+             none of these figures. Name the last day on which the person or the badge was \
+             exposed.",
             it.on
         ));
     }

@@ -16,6 +16,7 @@ th,td{border-bottom:1px solid #555;padding:.2em .5em .2em 0;text-align:left;vert
 thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\
 tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%;height:auto}\
 .caution{border-top:1px solid #000;margin-top:1em;padding-top:.4em;font-size:.9em}\
+@media screen{table{display:block;overflow-x:auto}}\
 @media print{body{margin:0;max-width:none;padding:0}}@page{margin:16mm}";
 
 /// Escapes text for a page.
@@ -52,7 +53,8 @@ pub fn page(report: &Report) -> String {
         body.push_str("</div>\n");
     }
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>{}</title>\
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width\"><title>{}</title>\
          <style>{STYLE}</style></head><body>\n{body}</body></html>\n",
         safe(&report.heading)
     )

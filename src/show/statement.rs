@@ -300,7 +300,8 @@ pub fn statement_page(answer: &StatementAnswer, scripted: bool) -> String {
         embryo_page(&mut body, answer, it);
     }
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>{title}\
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width\"><title>{title}\
          </title><style>{STYLE}</style></head><body>{body}</body></html>\n"
     )
 }

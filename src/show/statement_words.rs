@@ -75,15 +75,25 @@ fn earlier(it: &EarlierDose) -> String {
 fn reason(it: &Reason) -> String {
     match it {
         Reason::NoResult {
-            badge, first, last, ..
+            badge,
+            extremity,
+            first,
+            last,
+            ..
         } => format!(
-            "No result yet of badge {badge}, {}: readings stand in for it.",
-            days(*first, *last)
+            "No result yet of badge {badge}, {}: {} for it.",
+            days(*first, *last),
+            stands_in(*extremity)
         ),
-        Reason::NoResultToCome { badge, first, last } => format!(
-            "Badge {badge}, {}, is lost or damaged: readings stand in until the RSO determines \
-             the dose.",
-            days(*first, *last)
+        Reason::NoResultToCome {
+            badge,
+            extremity,
+            first,
+            last,
+        } => format!(
+            "Badge {badge}, {}, is lost or damaged: {} until the RSO determines the dose.",
+            days(*first, *last),
+            stands_in(*extremity)
         ),
         Reason::ReadingsAlone {
             shifts,
@@ -110,6 +120,15 @@ fn reason(it: &Reason) -> String {
             words.first().map(String::as_str).unwrap_or_default()
         ),
         _ => waiting(it),
+    }
+}
+
+/// What stands in for a badge without a result. No dosimeter on the trunk says anything of an
+/// extremity.
+fn stands_in(extremity: bool) -> &'static str {
+    match extremity {
+        true => "of an extremity, so no reading stands in",
+        false => "readings stand in",
     }
 }
 

@@ -130,9 +130,12 @@ fn reports(report: &mut Report, it: &YearReview) {
         }
         (None, Some(rule)) => report.line(format!(
             "To the authority, by the day that {rule} names. The rules in force here were adopted \
-             before this program knew that day; to have it: wearbook scheme adopt"
+             before this program knew that day; to have it: wearbook scheme adopt NAME --from DATE"
         )),
         (None, None) => report.line("Whether the authority wants an annual report: ask it."),
+    }
+    for sent in &it.sent {
+        report.under(sent.words());
     }
     let mut table = Table::new(&["person", ">DDE", "standing", "to be given to the person"]);
     for statement in &it.statements {

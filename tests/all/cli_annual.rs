@@ -167,6 +167,11 @@ fn under_a_rule_set_that_names_no_day_nothing_is_due_and_the_authority_is_to_be_
     assert_eq!(in_review(&place, "2027-04"), [""; 0]);
     let said = place.done("review 2026").out;
     assert!(said.contains("Whether the authority wants an annual report: ask it."));
+    // What was sent all the same is not lost.
+    place.done(&format!("{SENT} 2027-05-02 --reference R-7"));
+    let said = place.done("review 2026").out;
+    let line = "sent to State Office (invented) on 2027-05-02 by Adaeze Hollow, reference R-7";
+    assert!(said.contains(line), "{said}");
 }
 
 #[test]

@@ -207,6 +207,43 @@ fn an_extremity_in_question_stays_not_assessed() {
     assert_eq!(stated(&place), ["not assessed"; 2]);
 }
 
+/// A dosimeter on the trunk does not stand in for a ring; and where a ring alone waits, the shifts
+/// are still said to have readings alone.
+#[test]
+fn no_reading_stands_in_for_a_badge_on_an_extremity() {
+    let place = plain_shift("extremity-waits");
+    place.done(
+        "badge issue --badge R-1 --worker W07 --sort extremity --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    let said = place.done("dose statement W07 --year 2026").out;
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "of an extremity, so no reading stands in for it",
+        "No badge result for 1 shift of",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert!(!said.contains("readings stand in for it"), "{said}");
+}
+
+/// Of a year that has not begun nothing is stated.
+#[test]
+fn a_year_that_has_not_begun_has_no_statement() {
+    let place = plain_shift("statement-ahead");
+    for asked in ["2027", "20266", "2026 --on 2025-06-01"] {
+        let said = place.quiet(&format!("dose statement W07 --year {asked}"));
+        assert_eq!((said.code, said.out.as_str()), (1, ""), "{asked}");
+        assert!(said.err.contains("has not begun"), "{asked}: {}", said.err);
+    }
+    let said = place.quiet("dose leaver W07 --on 2026-06-12 --since 2031");
+    assert!(
+        said.err.contains("2031 is after the last day"),
+        "{}",
+        said.err
+    );
+}
+
 /// A badge of another employer over our shifts adds on the safe side alone, until somebody says
 /// whether it measured the same dose: it is found with the command, and the statement says so.
 #[test]

@@ -176,7 +176,7 @@ impl Months {
 
     fn caption(&self) -> String {
         format!(
-            "In person-{}; figures over the bars are rounded up to {}. Dotted: today {}.",
+            "In person-{}; figures over the bars are rounded up to {}. Dotted: as of {}.",
             self.unit.symbol(),
             Dose::from_nsv(self.rounding()).display(self.unit),
             self.today
