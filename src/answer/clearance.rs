@@ -10,7 +10,7 @@ use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::private::{GoneLine, gone, lost_finding};
-use super::view::{LevelLine, level_lines};
+use super::view::{LevelLine, level_lines, nearest};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
     CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason, Started,
@@ -248,13 +248,18 @@ fn line(
             &history, &standings, &asked, scheme, seen, at,
         )?);
     }
-    let nearest = nearest(&levels, &found);
+    // Of a dose that nobody knows no allowance can be told.
+    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
+    let nearest = nearest(&levels).filter(|_| known).cloned();
     let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
         ends: "ends as the RSO says",
         cause: Cause::Undetermined,
         finding,
     });
+    let asks_age = scheme.tolerance("exposed-from-age").is_some();
+    let age = (asks_age && facts.birth_date.is_none())
+        .then(|| "the age: no birth date on record".to_owned());
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -266,21 +271,12 @@ fn line(
             .map(ToString::to_string)
             .collect(),
         reasons: found.reasons.into_iter().map(reason).chain(lost).collect(),
-        not_known: things.not_known,
+        not_known: things.not_known.into_iter().chain(age).collect(),
         gone,
         nearest,
         duties: duty_lines,
         levels,
     })
-}
-
-/// The limit or administrative level of which least is left; of a dose that nobody knows none can
-/// be told.
-fn nearest(levels: &[LevelLine], found: &Clearance) -> Option<LevelLine> {
-    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
-    let levels = levels.iter().filter(|_| known);
-    let assessed = levels.filter(|it| it.sort != "investigation" && it.share_ppm.is_some());
-    assessed.max_by_key(|it| it.most_ppm()).cloned()
 }
 
 /// The last day that is looked at: today is longer where a job lies east of the office, and its

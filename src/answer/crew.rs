@@ -7,7 +7,7 @@ use super::here::{NO_RECORD, has_badge, is_elsewhere};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::private::{open_findings, open_levels};
-use super::view::{LevelLine, TotalView, level_lines};
+use super::view::{LevelLine, TotalView, level_lines, nearest};
 use crate::calendar::{Day, Span};
 use crate::dose::checks::level_findings;
 use crate::dose::index::{DoseIndex, Used};
@@ -123,12 +123,7 @@ pub fn dose_of_crew(
             it.quantity == "deep" && (it.first, it.last) == (span.first, span.last)
         };
         let over_span = levels.iter().filter(whole).cloned().collect();
-        // Of levels with the same share the first, which is the deep dose's.
-        let nearest = levels
-            .into_iter()
-            .rev()
-            .filter(|it| it.most_ppm().is_some() && it.share != "-")
-            .max_by_key(|it| it.most_ppm());
+        let nearest = nearest(&levels).cloned();
         let [account, safe_side] = views(&used, has_badge(history, span), unit);
         lines.push(CrewLine {
             worker: facts.id.clone(),

@@ -328,7 +328,7 @@ fn allowance(line: &ClearanceLine, budget: Option<Dose>) -> AllowanceLine {
     let levels: Vec<&LevelLine> = line
         .levels
         .iter()
-        .filter(|it| it.quantity == "deep" && it.sort != "investigation")
+        .filter(|it| it.quantity == "deep" && (it.binds || !it.is_assessed))
         .collect();
     let fits = budget.map(|budget| {
         let fits = |it: &&LevelLine| it.sure && budget.nsv() <= it.left_nsv;

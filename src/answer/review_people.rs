@@ -11,7 +11,7 @@ use super::forecast::recent_span;
 use super::load::House;
 use super::private::open_levels;
 use super::reconcile::days_of;
-use super::view::{LevelLine, TotalView, level_lines};
+use super::view::{LevelLine, TotalView, level_lines, nearest};
 use crate::calendar::{Day, Month, Span, quarter_of};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
@@ -120,12 +120,7 @@ pub(super) fn people(
         collective = collective.plus(&month)?;
         let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
         let levels = open_levels(levels);
-        let nearest = levels
-            .iter()
-            .rev()
-            .filter(|it| it.most_ppm().is_some() && it.share != "-")
-            .max_by_key(|it| it.most_ppm())
-            .cloned();
+        let nearest = nearest(&levels).cloned();
         let change = month.known().nsv().saturating_sub(last_month.known().nsv());
         lines.push(ReviewPerson {
             record: facts.record,

@@ -12,6 +12,7 @@ use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
 use super::review_items::items;
+use super::view::LevelLine;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::ledger::InspectionRow;
@@ -224,7 +225,7 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     });
     lines.extend(of_levels.map(ReviewLine::of));
     for person in desk.people {
-        let share = person.nearest.as_ref().and_then(|it| it.most_ppm());
+        let share = person.levels.iter().filter_map(LevelLine::most_ppm).max();
         if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {
             continue;
         }

@@ -9,6 +9,7 @@ use super::sheet_figures::figures_of;
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
+use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{
@@ -126,6 +127,7 @@ fn person_of(
         name: known.map_or_else(|| "(not registered)".to_owned(), |it| it.name.clone()),
         role: person.role,
         certified: certified(house, person, day),
+        too_young: too_young_on(house, person, day)?,
         badge_worn: person.badge_worn,
         on_demand,
         ratemeter: person
@@ -136,6 +138,14 @@ fn person_of(
         alarm_tested: person.alarm_tested,
         dosimeters,
     })
+}
+
+fn too_young_on(house: &House, person: &Person, day: Day) -> Result<Option<String>, AnswerError> {
+    let Some(record) = person.worker.number() else {
+        return Ok(None);
+    };
+    let facts = house.facts(record)?;
+    Ok(too_young(house.scheme_on(day)?, facts, day))
 }
 
 /// Whether a person had a certification in force on a day; nothing where the ledger keeps no

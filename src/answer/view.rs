@@ -133,6 +133,10 @@ pub struct LevelLine {
     pub left_short: String,
     /// Whether what is left is a sure figure.
     pub sure: bool,
+    /// Whether it says how much the person may still receive: a limit or administrative level
+    /// that is assessed, and against which more can count.
+    #[serde(skip)]
+    pub binds: bool,
     /// Whether anything measured the dose.
     #[serde(skip)]
     pub is_assessed: bool,
@@ -214,6 +218,7 @@ impl LevelLine {
             },
             is_private: is_private(it),
             sure: it.certainty == Certainty::Known,
+            binds: it.binds(),
             is_assessed: it.certainty != Certainty::NotAssessed,
             share_ppm: it.share.map(Share::ppm),
             share,
@@ -228,6 +233,13 @@ impl LevelLine {
             words: it.words.clone(),
         }
     }
+}
+
+/// The level of which least is left. Of several with as little the first, which is the deep dose's
+/// where all were received together.
+pub(super) fn nearest(levels: &[LevelLine]) -> Option<&LevelLine> {
+    let binding = levels.iter().filter(|it| it.binds);
+    binding.min_by_key(|it| it.left_nsv)
 }
 
 fn share_text(certainty: Certainty, share: Option<Share>) -> String {

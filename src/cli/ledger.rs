@@ -94,10 +94,10 @@ pub(super) struct InitArgs {
     /// Name of the first radiation safety officer
     #[arg(long)]
     pub rso: String,
-    /// Unit of bare doses and of tables: mrem, mSv or uSv
-    #[arg(long, default_value = "mrem")]
-    pub unit: String,
-    /// Built-in scheme, or a scheme file
+    /// Unit of bare doses and of tables: mrem, mSv or uSv [default: the scheme's own]
+    #[arg(long)]
+    pub unit: Option<String>,
+    /// Built-in scheme (10 CFR, Canada, EU or IAEA), or a scheme file
     #[arg(long, default_value = "10 CFR")]
     pub scheme: String,
     /// First day of the scheme [default: 1 January five years ago]
@@ -241,6 +241,10 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         ClockSort::System
     };
     let path = session.ledger_path.clone();
+    let unit = match &args.unit {
+        Some(unit) => unit.clone(),
+        None => scheme.unit.symbol().to_owned(),
+    };
     let charter = Charter {
         clock,
         first_rso: args.rso.clone(),
@@ -248,7 +252,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         licence: args.licence.clone(),
         licensee: args.licensee.clone(),
         site: args.site.clone(),
-        unit: args.unit.clone(),
+        unit: unit,
         zone: args.zone.clone(),
     };
     let adoption = Adoption {

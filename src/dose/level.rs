@@ -10,7 +10,7 @@ use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::population::{last_day_under_18, population, population_on};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Overflow, Share};
-use crate::rule::{AppliesTo, Level, Reached, Scheme};
+use crate::rule::{AppliesTo, Level, LevelSort, Reached, Scheme};
 
 /// How sure a standing is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,6 +23,17 @@ pub enum Certainty {
     NotAssessed,
     /// Something has no upper bound: there is no allowance.
     Undetermined,
+}
+
+/// How a level stops being an allowance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gone {
+    /// The safe-side figure has reached or passed it, as the level says.
+    Passed,
+    /// Used up to the last, and not passed.
+    AtTheLevel,
+    /// Quarters without records take what the dose left of it.
+    ByMissingQuarters,
 }
 
 /// One worker against one level, in the worst of its windows.
@@ -64,6 +75,8 @@ pub struct Standing<'s> {
     pub whole: Option<Whole>,
     /// What is special about it, in plain words.
     pub words: Vec<String>,
+    /// Whether nothing more can count against it: it was the level of a minor, who has come of age.
+    pub closed: bool,
 }
 
 /// How a declared pregnancy stands from conception on, where its level's window is what the
@@ -91,6 +104,15 @@ impl Standing<'_> {
         let size = size.unwrap_or(self.left).display(unit);
         match (self.certainty, over) {
             (Certainty::NotAssessed, _) => "not assessed".to_string(),
+            (Certainty::Known | Certainty::PartlyAssessed, false) if self.closed => {
+                "closed".to_string()
+            }
+            (Certainty::Known, false) if self.gone() == Some(Gone::AtTheLevel) => {
+                match self.level.sort {
+                    LevelSort::Limit => "at the limit".to_string(),
+                    _ => "at the level".to_string(),
+                }
+            }
             (Certainty::Known, false) => size,
             (Certainty::Known, true) => format!("{size} over"),
             (Certainty::PartlyAssessed, false) => format!("at most {size}, partly assessed"),
@@ -100,10 +122,22 @@ impl Standing<'_> {
         }
     }
 
-    /// Whether quarters without records have used the allowance up, though
-    /// the dose itself is below the level.
-    pub fn gone_by_missing_quarters(&self) -> bool {
-        !self.passed && self.cut > Dose::ZERO && self.left <= Dose::ZERO
+    /// Whether the allowance is gone, and how.
+    pub fn gone(&self) -> Option<Gone> {
+        match self.left <= Dose::ZERO {
+            _ if self.passed => Some(Gone::Passed),
+            true if self.cut > Dose::ZERO => Some(Gone::ByMissingQuarters),
+            true if self.used.safe.known() > Dose::ZERO => Some(Gone::AtTheLevel),
+            _ => None,
+        }
+    }
+
+    /// Whether it says how much the person may still receive.
+    pub fn binds(&self) -> bool {
+        let sort = self.level.sort;
+        !self.closed
+            && self.certainty != Certainty::NotAssessed
+            && matches!(sort, LevelSort::Limit | LevelSort::Administrative)
     }
 }
 
@@ -377,6 +411,7 @@ impl<'s> Asked<'s, '_> {
             before_notice: None,
             whole: None,
             words,
+            closed: summed.last < span.last.min(self.on),
         })
     }
 

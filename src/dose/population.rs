@@ -8,11 +8,20 @@ use crate::dose::input::WorkerFacts;
 use crate::record::Category;
 use crate::rule::{self, AppliesTo, Level, LevelSort, Scheme};
 
+/// From which age anybody is exposed at work.
+const EXPOSED_FROM: &str = "exposed-from-age";
+
+/// From which age somebody is in training for it.
+const TRAINING_FROM: &str = "training-from-age";
+
 /// The last day on which the worker is under 18; `None` where no birth date is
 /// given.
 pub fn last_day_under_18(facts: &WorkerFacts) -> Option<Day> {
-    let birth = facts.birth_date?;
-    let of_age = months_on(birth, 12 * 18);
+    last_day_under(facts.birth_date?, 18)
+}
+
+fn last_day_under(birth: Day, years: i64) -> Option<Day> {
+    let of_age = months_on(birth, u32::try_from(12 * years).ok()?);
     // Born on 29 February: of age on 1 March where the year has no 29th.
     if of_age.day() == birth.day() {
         of_age.pred_opt()
@@ -35,6 +44,26 @@ pub fn population_on(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> AppliesTo
     let under_18 =
         facts.birth_date.is_none() || last_day_under_18(facts).is_some_and(|eve| on <= eve);
     population(scheme, facts, under_18)
+}
+
+/// Why the scheme's ages keep a person from exposed work on a day; `None` where they do not, or
+/// where the scheme asks for none. A person who is not exposed at work has no such age, and of one
+/// without a birth date on record nothing is said.
+pub fn too_young(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> Option<String> {
+    let birth = facts.birth_date?;
+    let from = |key: &str| scheme.tolerance(key).and_then(|it| it.years());
+    let under = |years: &i64| last_day_under(birth, *years).is_some_and(|eve| on <= eve);
+    let exposed = from(EXPOSED_FROM).filter(under);
+    let training = from(TRAINING_FROM).filter(under);
+    match (facts.category, exposed, training) {
+        (Category::Other, ..) | (_, None, None) => None,
+        (_, _, Some(years)) => Some(format!("under {years}: nobody so young is exposed at work")),
+        (Category::Apprentice, ..) => None,
+        (_, Some(years), None) => Some(format!(
+            "under {years} and no apprentice or student: only in training is anybody so young \
+             exposed at work"
+        )),
+    }
 }
 
 /// The limits of one year that apply to a worker on a day, one a quantity: the

@@ -176,7 +176,7 @@ pub(super) fn tolerance(
     key: String,
 ) -> Option<Tolerance> {
     let given: Vec<&str> = [
-        "permille", "dose", "rate", "activity", "hours", "days", "by_day",
+        "permille", "dose", "rate", "activity", "hours", "days", "years", "by_day",
     ]
     .into_iter()
     .filter(|field| fields.take(field).is_some())
@@ -203,6 +203,9 @@ pub(super) fn tolerance(
             .whole(reader, "days")
             .map(|found| whole(found, ToleranceValue::Days)),
         fields
+            .whole(reader, "years")
+            .map(|found| whole(found, ToleranceValue::Years)),
+        fields
             .parsed(reader, "by_day", "write `\"04-30\"`", |text| {
                 text.parse::<YearStart>()
             })
@@ -210,8 +213,10 @@ pub(super) fn tolerance(
     ];
     if given.len() != 1 {
         let what = format!("{} has {} values, not one", fields.name, given.len());
-        let right = "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`, `by_day`"
-            .to_owned();
+        let right =
+            "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`, `years`, \
+            `by_day`"
+                .to_owned();
         reader.missing(fields.at, what, right);
     }
     let basis = basis(reader, fields)?;

@@ -112,6 +112,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
         "late-entry" | "former-worker-report" => "days",
+        "exposed-from-age" | "training-from-age" => "years",
         "leak-test-activity" => "activity",
         "annual-report" => "by_day",
         _ => return None,
@@ -133,15 +134,14 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "leak-test-activity"
         | "meter-range-low"
         | "public-any-one-hour"
-        | "other-device-week"
-        | "other-device-year"
         | "barrier-rate"
         | "device-surface-rate"
         | "storage-survey-rise"
-        | "dose-record-handed-in"
         | "former-worker-report"
         | "annual-report" => now > before,
-        "missing-quarter" | "meter-range-high" => now < before,
+        "missing-quarter" | "meter-range-high" | "exposed-from-age" | "training-from-age" => {
+            now < before
+        }
         _ => false,
     }
 }

@@ -46,10 +46,11 @@ pub fn builtin() -> &'static [Offer] {
     OFFERS
 }
 
-/// The built-in scheme of this name.
+/// The built-in scheme of this name, in capitals or not.
 #[must_use]
 pub fn offer(name: &str) -> Option<&'static Offer> {
-    OFFERS.iter().find(|offer| offer.name == name)
+    let named = |offer: &&Offer| offer.name.eq_ignore_ascii_case(name);
+    OFFERS.iter().find(named)
 }
 
 const CHECKLISTS: &[Offer] = &[Offer {

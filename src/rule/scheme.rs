@@ -160,6 +160,8 @@ pub enum ToleranceValue {
     Hours(i64),
     /// Whole days.
     Days(i64),
+    /// Whole years, of somebody's age.
+    Years(i64),
     /// A day of every year, as month and day: the first after a year is the last on which what is
     /// asked for of that year is in time.
     ByDay(YearStart),
@@ -419,6 +421,15 @@ impl Tolerance {
         }
     }
 
+    /// The years, if it is an age.
+    #[must_use]
+    pub const fn years(&self) -> Option<i64> {
+        match self.value {
+            ToleranceValue::Years(years) => Some(years),
+            _ => None,
+        }
+    }
+
     /// The day of the year, if it is one.
     #[must_use]
     pub const fn by_day(&self) -> Option<YearStart> {
@@ -439,6 +450,7 @@ impl ToleranceValue {
             Self::Activity(_) => "activity",
             Self::Hours(_) => "hours",
             Self::Days(_) => "days",
+            Self::Years(_) => "years",
             Self::ByDay(_) => "by_day",
         }
     }
@@ -446,7 +458,9 @@ impl ToleranceValue {
     /// The bare number in the smallest unit of its sort.
     pub(super) const fn count(self) -> i64 {
         match self {
-            Self::Permille(count) | Self::Hours(count) | Self::Days(count) => count,
+            Self::Permille(count) | Self::Hours(count) | Self::Days(count) | Self::Years(count) => {
+                count
+            }
             Self::Dose(dose) => dose.nsv(),
             Self::Rate(rate) => rate.nsv_per_hour(),
             Self::Activity(activity) => activity.bq(),

@@ -44,7 +44,8 @@ impl Scheme {
                 ToleranceValue::ByDay(day) => out.text(field, &day.to_string()),
                 ToleranceValue::Permille(n)
                 | ToleranceValue::Hours(n)
-                | ToleranceValue::Days(n) => {
+                | ToleranceValue::Days(n)
+                | ToleranceValue::Years(n) => {
                     out.bare(field, n);
                 }
             }

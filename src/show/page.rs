@@ -7,16 +7,17 @@ use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
 /// The look of every page. Lines and weights carry the meaning, no colour does.
-const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:46em;margin:1.5em auto;padding:0 1em;\
-color:#000;background:#fff}h1{font-size:1.5em;margin:.2em 0}\
+const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:68em;margin:1.5em auto;padding:0 1em;\
+color:#000;background:#fff}h1,p{max-width:46em}h1{font-size:1.5em;margin:.2em 0}\
 h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}\
 p{margin:.3em 0}p.under{margin-left:1.5em}\
 table{border-collapse:collapse;width:100%;margin:.4em 0;font-size:.92em}\
 th,td{border-bottom:1px solid #555;padding:.2em .5em .2em 0;text-align:left;vertical-align:top}\
 thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\
+th.r{white-space:normal}.w{white-space:nowrap}\
 tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%;height:auto}\
 .caution{border-top:1px solid #000;margin-top:1em;padding-top:.4em;font-size:.9em}\
-@media screen{table{display:block;overflow-x:auto}}\
+@media screen{table{display:block;overflow-x:auto}}@media(max-width:40em){table{font-size:.8em}}\
 @media print{body{margin:0;max-width:none;padding:0}}@page{margin:16mm}";
 
 /// Escapes text for a page.
@@ -82,11 +83,20 @@ fn grid(body: &mut String, table: &Table) {
     for row in &table.rows {
         body.push_str("<tr>");
         for (cell, (_, align)) in row.iter().zip(&table.columns) {
-            let _ = write!(body, "<td{}>{}</td>", class(*align), safe(cell));
+            let class = match align {
+                Align::Left if is_one_word(cell) => " class=\"w\"",
+                align => class(*align),
+            };
+            let _ = write!(body, "<td{class}>{}</td>", safe(cell));
         }
         body.push_str("</tr>\n");
     }
     body.push_str("</tbody></table>");
+}
+
+/// An id, a date or a month: a browser would break it at its hyphens.
+fn is_one_word(cell: &str) -> bool {
+    cell.len() <= 24 && !cell.contains(char::is_whitespace)
 }
 
 #[cfg(test)]

@@ -17,6 +17,17 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         .collect()
 }
 
+/// Somebody at a source whom the scheme's ages keep from exposed work.
+pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let near = people_near_a_source(sheet);
+    near.filter_map(|person| {
+        let mut found = about(sheet, person, person.too_young.clone()?);
+        found.severity = Severity::Stop;
+        Some(found)
+    })
+    .collect()
+}
+
 /// Radiography away from a fixed installation with only one qualified person.
 ///
 /// One crew is a radiographer with a second radiographer or with a person who

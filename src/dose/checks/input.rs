@@ -162,6 +162,8 @@ pub struct Person {
     /// Whether a certification as radiographer was in force that day; `None` where the ledger
     /// keeps no qualifications and so says nothing about it.
     pub certified: Option<bool>,
+    /// Why the scheme's ages keep the person from exposed work, where they do.
+    pub too_young: Option<String>,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
     /// The number of the badge, where it is read on demand and goes to no processor.

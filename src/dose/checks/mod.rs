@@ -18,6 +18,7 @@ mod upkeep;
 mod waiting;
 
 pub use elsewhere::badges_elsewhere;
+pub(crate) use standing::gone;
 pub use standing::level_findings;
 pub use stopped::work_while_undetermined;
 pub use waiting::with_result;
@@ -88,6 +89,11 @@ pub const CHECKS: &[Check] = &[
         name: "badge-not-worn",
         harm: "The badge's result is taken for the dose of a shift on which it hung in the office.",
         find: crew::badge_not_worn,
+    },
+    Check {
+        name: "minor",
+        harm: "Somebody whom the law keeps from exposed work receives dose at work.",
+        find: crew::too_young,
     },
     Check {
         name: "two-person",

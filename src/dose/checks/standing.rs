@@ -3,7 +3,7 @@
 use crate::dose::checks::rule_text;
 use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
-use crate::dose::level::{Standing, is_passed};
+use crate::dose::level::{Gone, Standing, is_passed};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::{AppliesTo, Finding, LevelSort, Scheme, Severity, Status};
 
@@ -66,6 +66,23 @@ fn contradictions(facts: &WorkerFacts, index: &DoseIndex, scheme: &Scheme) -> Ve
     findings
 }
 
+/// The rule under which a level that is gone is told, and how urgent that is: of a sheet, of the
+/// day and of the person alike.
+pub(crate) fn gone(standing: &Standing<'_>) -> Option<(&'static str, Severity)> {
+    let allowance = matches!(
+        standing.level.sort,
+        LevelSort::Limit | LevelSort::Administrative
+    );
+    Some(match (standing.gone()?, standing.level.sort) {
+        (Gone::ByMissingQuarters, _) => ("missing-quarter", Severity::Act),
+        (Gone::Passed, LevelSort::Limit) => ("limit-exceeded", Severity::Stop),
+        // Of a level that a minor had nothing is left, and nothing more counts against it.
+        (Gone::AtTheLevel, _) if standing.closed || !allowance => return None,
+        (Gone::Passed | Gone::AtTheLevel, _) if allowance => ("level-reached", Severity::Stop),
+        (Gone::Passed | Gone::AtTheLevel, _) => ("level-reached", Severity::Act),
+    })
+}
+
 fn level_finding(
     facts: &WorkerFacts,
     standing: &Standing<'_>,
@@ -73,17 +90,8 @@ fn level_finding(
     scheme: &Scheme,
 ) -> Result<Option<Finding>, Overflow> {
     let level = standing.level;
-    let used_up = !standing.passed
-        && level.sort == LevelSort::Limit
-        && standing.left <= Dose::ZERO
-        && standing.used.safe.known() > Dose::ZERO;
-    let (key, severity) = match (standing.passed, level.sort) {
-        (true, LevelSort::Limit) => ("limit-exceeded", Severity::Stop),
-        (true, LevelSort::Administrative) => ("level-reached", Severity::Stop),
-        (true, LevelSort::Investigation | LevelSort::Shift) => ("level-reached", Severity::Act),
-        (false, _) if standing.gone_by_missing_quarters() => ("missing-quarter", Severity::Act),
-        (false, _) if used_up => ("level-reached", Severity::Act),
-        (false, _) => return Ok(None),
+    let Some((key, severity)) = gone(standing) else {
+        return Ok(None);
     };
     let (limit, cut) = (standing.limit, standing.cut);
     let passing = index.first_passing(standing.summed, level.quantity, |dose| {

@@ -19,6 +19,8 @@ pub enum Cause {
     BadgeOverdue,
     /// No badge on issue.
     NoBadge,
+    /// Too young for exposed work.
+    Age,
     /// A limit is reached.
     Limit,
     /// A level of the site is reached.
@@ -68,6 +70,10 @@ impl Cause {
             Self::Limit | Self::AdministrativeLevel => {
                 "ends when the window ends, or when the RSO corrects what counts in it (wearbook \
                  dose show ID --why)"
+            }
+            Self::Age => {
+                "ends with the birthday, or with the birth date or category put right (wearbook \
+                 worker amend)"
             }
             Self::Held => "ends with a ruling by the RSO or designee (wearbook held resolve)",
             Self::Instrument => "take another one, or have it checked (wearbook instrument check)",

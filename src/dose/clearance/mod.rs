@@ -20,9 +20,10 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::{rule_text, start_read_text, with_result};
+use crate::dose::checks::{gone, rule_text, start_read_text, with_result};
 use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
+use crate::dose::population::too_young;
 use crate::dose::qualification::{DutyState, Held, worked_words};
 use crate::dose::resolve::is_read_on_demand;
 use crate::dose::safe_side::SafeSide;
@@ -177,6 +178,9 @@ impl Clearance {
             day_is_over: facts.day_is_over,
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
+        if let Some(what) = too_young(scheme, &history.facts, on) {
+            asked.put_key(Cause::Age, "minor", what, Vec::new());
+        }
         asked.levels(standings)?;
         asked.exchange();
         if facts.keeps_badges {
@@ -324,20 +328,17 @@ impl Asked<'_> {
     fn levels(&mut self, standings: &[Standing<'_>]) -> Result<(), Overflow> {
         let mut undetermined: Vec<&Standing<'_>> = Vec::new();
         for standing in standings {
-            let (key, cause) = match standing.level.sort {
-                LevelSort::Limit => ("limit-exceeded", Cause::Limit),
-                LevelSort::Administrative => ("level-reached", Cause::AdministrativeLevel),
+            let cause = match standing.level.sort {
+                LevelSort::Limit => Cause::Limit,
+                LevelSort::Administrative => Cause::AdministrativeLevel,
                 LevelSort::Investigation | LevelSort::Shift => continue,
             };
-            let used_up = standing.left <= Dose::ZERO
-                && standing.used.safe.known() > Dose::ZERO
-                && !standing.gone_by_missing_quarters();
-            if standing.passed || used_up {
+            if let Some((key, Severity::Stop)) = gone(standing) {
                 let level = standing.level;
                 let left = standing.left_text(self.scheme.unit);
-                let left = match standing.left < Dose::ZERO {
-                    true => left,
-                    false => format!("{left} left"),
+                let left = match standing.left > Dose::ZERO {
+                    true => format!("{left} left"),
+                    false => left,
                 };
                 let what = format!(
                     "{} dose {} of the {} {} of {}: {left}",

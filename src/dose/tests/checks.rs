@@ -112,6 +112,19 @@ fn readings_that_need_somebody_are_found() {
             |s| s.people[1].badge_worn = Some(false),
             &["act badge-not-worn W02"],
         ),
+        (
+            "somebody whom the scheme's ages keep from exposed work",
+            |s| s.people[1].too_young = Some("under 16".to_owned()),
+            &["stop minor W02"],
+        ),
+        (
+            "the same who carries a closed device",
+            |s| {
+                s.people[1].too_young = Some("under 16".to_owned());
+                s.work = Work::Transport;
+            },
+            &[],
+        ),
     ]);
 }
 

@@ -63,9 +63,9 @@ fn a_limit_is_passed_strictly_above_and_a_level_reached_at() {
         (
             "5000",
             &[
-                "act level-reached:deep-year",
-                "stop level-reached:site-administrative",
                 "act level-reached:site-rolling",
+                "stop level-reached:deep-year",
+                "stop level-reached:site-administrative",
             ],
         ),
         (

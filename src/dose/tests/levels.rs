@@ -7,7 +7,7 @@
 use super::level_findings::SITE;
 use super::table::{day, dose, history};
 use crate::dose::index::DoseIndex;
-use crate::dose::level::{Certainty, Standing, standings};
+use crate::dose::level::{Certainty, Gone, Standing, standings};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::{Scheme, offer};
 
@@ -217,11 +217,7 @@ fn a_minor_has_a_tenth_and_keeps_it_for_what_was_received_under_18() {
             "0.38 rem | 0 rem | 1.12 rem",
         ),
         ("2026-06-30", "deep-year", "does not apply"),
-        (
-            "2026-07-01",
-            "minor-deep-year",
-            "0.38 rem | 0 rem | 0.12 rem",
-        ),
+        ("2026-07-01", "minor-deep-year", "0.38 rem | 0 rem | closed"),
         ("2026-07-01", "deep-year", "0.57 rem | 0 rem | 4.43 rem"),
         ("2027-01-01", "minor-deep-year", "does not apply"),
     ];
@@ -236,6 +232,66 @@ fn a_minor_has_a_tenth_and_keeps_it_for_what_was_received_under_18() {
     let unknown = "shift 2026-05-01 day: PD-1 0mR>190mR";
     let found = standing(&us, unknown, "2026-06-30", "minor-deep-year", DoseUnit::Rem);
     assert_eq!(found, "0.19 rem | 0 rem | 0.31 rem");
+}
+
+/// 10 CFR 20.1207 binds a minor; who has come of age is bound by 20.1201 alone, and what was
+/// received above a tenth of it before stays an excess.
+#[test]
+fn the_closed_level_of_a_minor_binds_nobody_of_age() {
+    let us = scheme("10 CFR");
+    let binding = |text: &str| {
+        with(&us, text, "2026-07-01", |all| {
+            let binding = all.iter().filter(|it| it.binds());
+            let least = binding.min_by_key(|it| it.left).unwrap();
+            let of_minor = all.iter().find(|it| it.level.key == "minor-deep-year");
+            (
+                least.level.key.clone(),
+                of_minor.unwrap().gone() == Some(Gone::Passed),
+            )
+        })
+    };
+    let born = "born 2008-07-01\n";
+    for (mrem, passed) in [(1, false), (499, false), (500, false), (501, true)] {
+        let text = format!("{born}shift 2026-05-01 day: ED-1 0mrem>{mrem}mrem");
+        assert_eq!(binding(&text), ("deep-year".to_owned(), passed), "{mrem}");
+    }
+}
+
+/// 10 CFR 20.1201(a)(1)(i): a dose equal to the limit is no excess, and leaves nothing.
+#[test]
+fn a_dose_equal_to_a_limit_is_at_the_limit() {
+    let us = scheme("10 CFR");
+    let rows = [
+        (4_999, "4999 mrem | 0 mrem | 1 mrem"),
+        (5_000, "5000 mrem | 0 mrem | at the limit"),
+        (5_001, "5001 mrem | 0 mrem | 1 mrem over"),
+    ];
+    for (mrem, expected) in rows {
+        let text = format!("born 1990-01-01\nshift 2026-05-01 day: ED-1 0mrem>{mrem}mrem");
+        let unit = DoseUnit::Millirem;
+        let found = standing(&us, &text, "2026-06-01", "deep-year", unit);
+        assert_eq!(found, expected);
+    }
+}
+
+/// SOR and Euratom levels alike: whoever received nothing is bound by the level with the least
+/// dose, and what nothing measured binds nobody.
+#[test]
+fn the_level_that_binds_is_the_one_with_the_least_left() {
+    let rows = [
+        ("10 CFR", "born 1990-01-01", "deep-year"),
+        ("10 CFR", "born 2009-01-01", "minor-deep-year"),
+        ("EU", "born 1990-01-01", "deep-year"),
+        ("EU", "born 2009-06-01 apprentice", "apprentice-deep-year"),
+        ("Canada", "born 1990-01-01", "deep-year"),
+    ];
+    for (name, text, expected) in rows {
+        let least = with(&scheme(name), text, "2026-06-01", |all| {
+            let binding = all.iter().filter(|it| it.binds());
+            binding.min_by_key(|it| it.left).unwrap().level.key.clone()
+        });
+        assert_eq!(least, expected, "{name}: {text}");
+    }
 }
 
 #[test]

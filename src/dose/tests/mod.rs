@@ -1,6 +1,7 @@
 //! Tests of the room as small text tables, and against a plain sum.
 
 mod account;
+mod ages;
 mod badge_on;
 mod badge_table;
 mod badges;

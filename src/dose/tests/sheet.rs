@@ -49,6 +49,7 @@ pub(super) fn electronic(text: &str) -> WornDosimeter {
 
 pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Person {
     Person {
+        too_young: None,
         worker: worker.to_string(),
         name: "A. Worker".to_string(),
         role,

@@ -97,7 +97,7 @@ const WRONG: &[(&str, &str, &str)] = &[
         "[[tolerance]]\nkey = \"late-entry\"\ndays = 12\nhours = 1\ncitation = \"a\"\n\
          status = \"read\"\nmeaning = \"b\"\n",
         "line 4, column 1: tolerance `late-entry` has 2 values, not one",
-        "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`, `by_day`",
+        "give one of `permille`, `dose`, `rate`, `activity`, `hours`, `days`, `years`, `by_day`",
     ),
     (
         "[[tolerance]]\nkey = \"late-entry\"\ndays = 1.5\ncitation = \"a\"\nstatus = \"read\"\n\
