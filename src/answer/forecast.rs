@@ -1,5 +1,7 @@
 //! Where a worker's year is heading, from the worker's own recent shifts.
 
+use std::collections::{BTreeMap, HashMap};
+
 use serde::Serialize;
 
 use super::error::AnswerError;
@@ -23,6 +25,8 @@ use chrono::Datelike;
 pub struct ForecastLine {
     /// The level in words.
     pub level: String,
+    /// The day to which it is carried on: the last of the level's window, at most of the year.
+    pub until: Day,
     /// The level's dose, less what missing quarters take.
     pub dose: DoseFigure,
     /// Whether it is passed already.
@@ -106,8 +110,20 @@ struct Asked {
     id: String,
     name: String,
     question: Question,
+    /// The same for windows that end before the year.
+    sooner: Vec<Question>,
+    /// By its key each level in words, and its dose less what missing quarters take.
+    levels: HashMap<String, (String, Dose)>,
     withheld: Option<String>,
     confirm: String,
+}
+
+impl Asked {
+    fn answer(self, house: &House) -> Result<ForecastAnswer, AnswerError> {
+        let found = forecast(&self.question).map_err(fault)?;
+        let sooner: Result<Vec<Forecast>, _> = self.sooner.iter().map(forecast).collect();
+        Ok(answer(house, self, found, sooner.map_err(fault)?))
+    }
 }
 
 /// Where a worker's licensee year is heading on a day.
@@ -117,9 +133,7 @@ pub fn forecast_of(
     worker: RecordId,
     on: Day,
 ) -> Result<ForecastAnswer, AnswerError> {
-    let asked = asked(snapshot, house, worker, on)?;
-    let found = forecast(&asked.question).map_err(fault)?;
-    Ok(answer(house, asked, found))
+    asked(snapshot, house, worker, on)?.answer(house)
 }
 
 /// The same of a history that is loaded, and that reaches back over [`recent_span`].
@@ -128,9 +142,7 @@ pub(super) fn forecast_from(
     history: &History,
     on: Day,
 ) -> Result<ForecastAnswer, AnswerError> {
-    let asked = asked_from(house, history, on)?;
-    let found = forecast(&asked.question).map_err(fault)?;
-    Ok(answer(house, asked, found))
+    asked_from(house, history, on)?.answer(house)
 }
 
 /// The same with the way to the year's end.
@@ -141,13 +153,12 @@ pub fn ahead_of(
     on: Day,
 ) -> Result<AheadAnswer, AnswerError> {
     let asked = asked(snapshot, house, worker, on)?;
-    let found = forecast(&asked.question).map_err(fault)?;
     let mut points = Vec::new();
     if asked.withheld.is_none() && on < asked.question.until {
         points = fan(&asked.question, &month_ends(on, asked.question.until)).map_err(fault)?;
     }
     Ok(AheadAnswer {
-        forecast: answer(house, asked, found),
+        forecast: asked.answer(house)?,
         fan: points
             .iter()
             .map(|(day, total)| FanPoint {
@@ -214,28 +225,49 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         }
     }
     let facts = &history.facts;
-    let (levels, _) = level_lines(house, scheme, facts, &index, on)?;
-    let marks: Vec<_> = levels
-        .iter()
-        .filter(|it| it.quantity == "deep" && (it.first, it.last) == (year.first, year.last))
-        .collect();
+    let (mut marks, mut named) = (BTreeMap::<Day, Vec<Mark>>::new(), HashMap::new());
+    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
+    for (line, it) in levels.iter().zip(&standings) {
+        // Of a declared pregnancy nothing is told here.
+        if it.level.quantity != Quantity::Deep || line.is_private || it.closed {
+            continue;
+        }
+        let until = match it.level.over() {
+            // As if nothing left the window until then: the conservative side.
+            Some(Window::RollingTwelveMonths) => year.last,
+            _ => it.window.last.min(year.last),
+        };
+        // Of a window that began at another day something else is used already: what is left
+        // of it is the same room above the dose of the year.
+        let room = it
+            .limit
+            .checked_sub(it.cut)?
+            .checked_sub(it.used.safe.known())?;
+        marks.entry(until).or_default().push(Mark {
+            key: line.level.clone(),
+            dose: safe.known().checked_add(room)?,
+        });
+        let dose = it.limit.checked_sub(it.cut)?;
+        named.insert(line.level.clone(), (line.words(), dose));
+    }
     let question = Question {
         so_far: safe.known(),
         on,
         until: year.last,
         shifts_to_come: shifts_to_come(recent.len(), back, on, year.last),
-        marks: marks
-            .iter()
-            .map(|it| Mark {
-                key: it.words(),
-                dose: Dose::from_nsv(it.limit.nsv.saturating_sub(it.cut.nsv)),
-            })
-            .collect(),
+        marks: marks.remove(&year.last).unwrap_or_default(),
         plain: Some(Rate::over(safe.known(), &so_far_span)),
         worst_quarter: worst(&index, back)?,
         unit,
         recent,
     };
+    let sooner = marks.into_iter().map(|(until, marks)| Question {
+        until,
+        shifts_to_come: shifts_to_come(question.recent.len(), back, on, until),
+        marks,
+        ..question.clone()
+    });
+    let sooner = sooner.collect();
     let undetermined = safe.undetermined > 0;
     let withheld = undetermined.then(|| {
         format!(
@@ -247,6 +279,8 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         id: facts.id.clone(),
         name: facts.name.clone(),
         question,
+        sooner,
+        levels: named,
         withheld,
         confirm: scheme.confirm.clone(),
     })
@@ -291,23 +325,27 @@ fn worst(index: &DoseIndex, back: Span) -> Result<Option<Rate>, AnswerError> {
     Ok(worst_quarter(&quarters))
 }
 
-fn answer(house: &House, asked: Asked, found: Forecast) -> ForecastAnswer {
+fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -> ForecastAnswer {
     let Asked {
         id,
         name,
         question,
+        sooner: _,
+        levels: named,
         withheld,
         confirm,
     } = asked;
     let figure = |dose: Dose| DoseFigure::new(dose, house.unit());
     let open = withheld.is_none();
-    let levels = found
-        .levels
-        .iter()
+    let all = [&found].into_iter().chain(&sooner);
+    let levels = all
+        .flat_map(|found| found.levels.iter().map(|it| (found.until, it)))
         .filter(|_| open)
-        .map(|it| ForecastLine {
-            level: it.mark.key.clone(),
-            dose: figure(it.mark.dose),
+        .filter_map(|(until, it)| Some((until, it, named.get(&it.mark.key)?)))
+        .map(|(until, it, (words, dose))| ForecastLine {
+            level: words.clone(),
+            until,
+            dose: figure(*dose),
             passed: it.passed,
             chance: it.chance.as_ref().map_or("-".to_owned(), |chance| {
                 percent(chance.above, chance.finest)

@@ -17,17 +17,26 @@ use crate::rule::{Scheme, ToleranceValue};
 use crate::source::Spread;
 use crate::source::rate::{distance_to, kept, rates};
 
+/// Under which rule a source is recovered.
+const RECOVERY: &str = "source-recovery";
+
 /// What stands with every plan.
-const CAUTION: &str = "Source recovery is only for those who are trained and licensed for it, by \
-    the licence's own procedure (10 CFR 34.45(a)); elsewhere by what the authority allows. \
-    Measure, do not trust the sum: it is an estimate for a point source in air, without what \
-    ground and walls throw back. Turn back when the meter shows more than the plan.";
+fn caution(scheme: &Scheme) -> String {
+    let rule = match scheme.rule(RECOVERY) {
+        Some(rule) => format!("the licence's own procedure ({})", rule.cited()),
+        None => "the licence's own procedure and what the authority allows".to_owned(),
+    };
+    format!(
+        "Source recovery is only for those who are trained and licensed for it, by {rule}. \
+         Measure, do not trust the sum: it is an estimate for a point source in air, without \
+         what ground and walls throw back. Turn back when the meter shows more than the plan."
+    )
+}
 
 /// The rate that is used as a boundary where the scheme has none of its own.
 const BOUNDARY: (i64, &str) = (
     20_000,
-    "2 mrem (0.02 mSv) in any one hour, 10 CFR 20.1301(a)(2): of another scheme, ask your \
-     authority",
+    "0.02 mSv in any one hour (common practice, no source): ask your authority",
 );
 
 /// Tolerances of a scheme that are rates of a boundary or of an instrument at it.
@@ -182,7 +191,7 @@ pub fn plan(
         notes,
         unit: unit.symbol().to_owned(),
         rate_unit: at.rate_unit().symbol().to_owned(),
-        caution: CAUTION.to_owned(),
+        caution: caution(scheme),
         confirm: scheme.confirm.clone(),
         strength: strength.view,
     })
@@ -244,11 +253,7 @@ impl Rates<'_> {
             let shielded = self.behind.map(rate).transpose()?;
             lines.push(DistanceLine {
                 nm: distance.nm(),
-                distance: format!(
-                    "{} ({})",
-                    distance.display(LengthUnit::Metre),
-                    distance.display_rounded(LengthUnit::Foot, 1)
-                ),
+                distance: self.distance(distance),
                 bare: self.figure(bare),
                 shielded: shielded.map(|it| self.figure(it)),
                 bare_seconds: budget.map(|it| seconds_to(it, bare)),
@@ -287,13 +292,25 @@ impl Rates<'_> {
         Ok(lines.collect())
     }
 
-    /// Metres, rounded up to a tenth, with feet.
+    /// A distance of the table; with feet for people who count dose in rem.
+    fn distance(&self, it: Length) -> String {
+        let metres = it.display(LengthUnit::Metre);
+        match self.unit.is_si() {
+            true => metres,
+            false => format!("{metres} ({})", it.display_rounded(LengthUnit::Foot, 1)),
+        }
+    }
+
+    /// Metres, rounded up to a tenth; with feet for people who count dose in rem.
     fn metres_to(&self, nsv: i64, through: f64) -> String {
         let per_bq = self.strength.constant.nsv_per_hour_bq().high;
         let metres = distance_to(nsv as f64, per_bq, self.strength.activity.high, through);
         let tenths = (metres * 10.0).ceil();
         let feet = (tenths / 10.0 / 0.3048).ceil();
-        format!("{:.1} m ({feet} ft)", tenths / 10.0)
+        match self.unit.is_si() {
+            true => format!("{:.1} m", tenths / 10.0),
+            false => format!("{:.1} m ({feet} ft)", tenths / 10.0),
+        }
     }
 }
 

@@ -26,7 +26,7 @@ pub struct WithConstant {
 pub(super) fn views(others: &[(Constant, Reconstruction)], unit: DoseUnit) -> Vec<WithConstant> {
     let all = others.iter().map(|(constant, it)| WithConstant {
         key: constant.key.to_owned(),
-        constant: format!("{constant}; {}", constant.source),
+        constant: format!("{}; {}", constant.words(unit.is_si()), constant.source),
         parts: parts_of(it)
             .into_iter()
             .map(|(part, it)| (part.to_owned(), EstimateView::new(it, unit)))

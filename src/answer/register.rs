@@ -174,7 +174,7 @@ fn equipment(
     let rows = by_key(snapshot.all::<Equipment>()?, |it| it.id.clone())
         .into_iter()
         .map(|it| {
-            let source = source_text(&it.body, on);
+            let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
             estimates |= !source.is_empty();
             let state = match house.service.withdrawn(it.record, on) {
                 Some(out) => format!("withdrawn {}", out.on),
@@ -209,7 +209,7 @@ fn equipment(
 
 /// The nuclide with its activity on a day, or as stated where the nuclide has
 /// no half-life here.
-fn source_text(it: &Equipment, on: Day) -> String {
+fn source_text(it: &Equipment, unit: ActivityUnit, on: Day) -> String {
     let (Some(name), Some(stated), Some(reference)) = (&it.nuclide, it.activity_bq, it.activity_on)
     else {
         return String::new();
@@ -219,10 +219,7 @@ fn source_text(it: &Equipment, on: Day) -> String {
         .ok()
         .and_then(|nuclide| activity_on(nuclide, stated, reference, on).ok());
     match decayed {
-        Some(now) => format!("{name} {}", now.display_rounded(ActivityUnit::Curie, 1)),
-        None => format!(
-            "{name} {} on {reference}",
-            stated.display(ActivityUnit::Curie)
-        ),
+        Some(now) => format!("{name} {}", now.display_today(unit)),
+        None => format!("{name} {} on {reference}", stated.display(unit)),
     }
 }

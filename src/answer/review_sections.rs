@@ -246,7 +246,7 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             };
             let what = format!(
                 "may pass {} ({}) by {}: chance {}{when}; an estimate",
-                level.dose.shown, level.level, ahead.until, level.chance
+                level.dose.shown, level.level, level.until, level.chance
             );
             let mut line = ReviewLine::plain(person.worker.clone(), what);
             line.mark = "watch";

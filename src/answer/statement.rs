@@ -11,8 +11,7 @@ use super::here::{Coverage, Gap, NO_RECORD, coverage, has_badge, is_elsewhere, k
 use super::load::House;
 use super::private::{GoneLine, Identification, private_of};
 use super::statement_items::{
-    ItemStanding, NOT_ASSESSED, REPORT, StatementItem, code_of, item, lines, must_be_given, print,
-    special,
+    ItemStanding, NOT_ASSESSED, REPORT, StatementItem, item, lines, must_be_given, print, special,
 };
 use super::statement_reasons::{Reason, reasons};
 use crate::calendar::{Day, Span};
@@ -179,7 +178,7 @@ impl StatementAnswer {
 
     /// The item of a quantity among such items.
     pub fn item(items: &[StatementItem], quantity: Quantity) -> Option<&StatementItem> {
-        items.iter().find(|it| it.code == code_of(quantity))
+        items.iter().find(|it| it.quantity == quantity)
     }
 
     /// What the statement is as a whole.
@@ -336,9 +335,9 @@ impl Basis<'_> {
     fn items(&self, unmonitored: Option<&str>, reasons: &mut Vec<Reason>) -> Vec<StatementItem> {
         let open = reasons.iter().any(Reason::opens_every_figure);
         let mut items = Vec::new();
-        for (code, label, quantity) in lines() {
+        for (code, label, quantity) in lines(self.scheme) {
             let total = self.account.totals.get(quantity);
-            let mut item = item(self.scheme, (code, label), total);
+            let mut item = item(self.scheme, (code, label, quantity), total);
             if self.is_empty() {
                 item.nsv = None;
                 item.shown = NO_RECORD.to_owned();
@@ -372,15 +371,13 @@ impl Basis<'_> {
 
     /// The doses on the safe side. What has no record or was not monitored is that here too.
     fn safe_items(&self, items: &[StatementItem]) -> Vec<StatementItem> {
-        let of = |(it, (code, label, quantity)): (&StatementItem, (&str, &str, Quantity))| match it
-            .standing
-        {
+        let of = |(it, line): (&StatementItem, (&str, &str, Quantity))| match it.standing {
             ItemStanding::NoRecord | ItemStanding::NotMonitored => it.clone(),
             ItemStanding::Record | ItemStanding::Estimate | ItemStanding::NotAssessed => {
-                item(self.scheme, (code, label), self.safe.totals.get(quantity))
+                item(self.scheme, line, self.safe.totals.get(line.2))
             }
         };
-        items.iter().zip(lines()).map(of).collect()
+        items.iter().zip(lines(self.scheme)).map(of).collect()
     }
 
     /// What makes up the deep dose: nothing where there is none.

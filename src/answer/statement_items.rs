@@ -31,8 +31,11 @@ pub enum ItemStanding {
 /// One quantity of a statement.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct StatementItem {
-    /// The short name that the rule uses: DDE, LDE, SDE-WB, SDE-ME, TEDE.
+    /// The short name that the rule uses, such as DDE.
     pub code: String,
+    /// Which quantity it shows.
+    #[serde(skip)]
+    pub quantity: Quantity,
     /// What it is.
     pub label: String,
     /// The known part, nanosievert; nothing where it was not assessed.
@@ -62,20 +65,39 @@ pub(super) fn must_be_given<'a>(
     Some(format!("{} is above {most} ({})", above.code, rule.cited()))
 }
 
-/// The short name of a quantity in a statement.
-pub(super) fn code_of(quantity: Quantity) -> &'static str {
-    match quantity {
-        Quantity::Deep => "DDE",
-        Quantity::Lens => "LDE",
-        Quantity::Shallow => "SDE-WB",
-        Quantity::Extremity => "SDE-ME",
+/// The short name of a quantity in a statement: that of the rule set's form, else the word that
+/// laws without one have for what a dosimeter shows.
+pub(super) fn code_of(scheme: &Scheme, quantity: Quantity) -> &'static str {
+    match (scheme.form.is_some(), quantity) {
+        (true, Quantity::Deep) => "DDE",
+        (true, Quantity::Lens) => "LDE",
+        (true, Quantity::Shallow) => "SDE-WB",
+        (true, Quantity::Extremity) => "SDE-ME",
+        (false, Quantity::Deep) => "Hp(10)",
+        (false, Quantity::Lens) => "lens",
+        (false, Quantity::Shallow) => "skin",
+        (false, Quantity::Extremity) => "extremity",
     }
 }
 
 /// Each item: its code, what it is, the quantity that it shows.
-pub(super) fn lines() -> [(&'static str, &'static str, Quantity); 5] {
-    let line = |label, quantity| (code_of(quantity), label, quantity);
-    [
+pub(super) fn lines(scheme: &Scheme) -> Vec<(&'static str, &'static str, Quantity)> {
+    let line = |label, quantity| (code_of(scheme, quantity), label, quantity);
+    if scheme.form.is_none() {
+        return vec![
+            line(
+                "effective dose, by the personal dose equivalent of the trunk",
+                Quantity::Deep,
+            ),
+            line("equivalent dose, lens of the eye", Quantity::Lens),
+            line("equivalent dose, skin of the trunk", Quantity::Shallow),
+            line(
+                "equivalent dose, most exposed extremity",
+                Quantity::Extremity,
+            ),
+        ];
+    }
+    vec![
         line("deep dose equivalent, whole body", Quantity::Deep),
         line("lens dose equivalent", Quantity::Lens),
         line(
@@ -106,7 +128,11 @@ pub(super) fn print(si_in_parentheses: bool, dose: Dose) -> String {
 }
 
 /// The figure of a total and what sort of figure that is.
-pub(super) fn item(scheme: &Scheme, (code, label): (&str, &str), total: &Total) -> StatementItem {
+pub(super) fn item(
+    scheme: &Scheme,
+    (code, label, quantity): (&str, &str, Quantity),
+    total: &Total,
+) -> StatementItem {
     let print = |dose: Dose| print(scheme.si_in_parentheses, dose);
     let (nsv, shown, sure) = match total.extent() {
         Extent::NotAssessed => (None, NOT_ASSESSED.to_owned(), true),
@@ -121,6 +147,7 @@ pub(super) fn item(scheme: &Scheme, (code, label): (&str, &str), total: &Total) 
     };
     StatementItem {
         code: code.to_owned(),
+        quantity,
         label: label.to_owned(),
         nsv,
         shown,
@@ -130,13 +157,15 @@ pub(super) fn item(scheme: &Scheme, (code, label): (&str, &str), total: &Total) 
 
 /// The doses of planned special exposures; none where there were none.
 pub(super) fn special(scheme: &Scheme, account: &Account) -> Vec<StatementItem> {
-    let all = lines()
-        .map(|(code, label, quantity)| item(scheme, (code, label), account.special.get(quantity)));
+    let all: Vec<StatementItem> = lines(scheme)
+        .into_iter()
+        .map(|line| item(scheme, line, account.special.get(line.2)))
+        .collect();
     let counts = |it: &StatementItem| {
         it.nsv.is_some_and(|nsv| nsv > 0) || it.standing == ItemStanding::Estimate
     };
     match all.iter().any(counts) {
-        true => all.into(),
+        true => all,
         false => Vec::new(),
     }
 }

@@ -131,21 +131,22 @@ impl Strength {
                 source.on
             ));
         }
+        let unit = house.unit();
         let view = StrengthView {
             source: id,
             nuclide: source.nuclide.to_string(),
-            stated: format!("{} on {}", both_units(source.stated, None), source.on),
+            stated: format!("{} on {}", shown(source.stated, None, unit), source.on),
             before_reference: source.on > day,
             at: format!("{day} {}", time.format("%H:%M")),
             activity_bq: [activity.low.floor(), activity.central, activity.high.ceil()]
                 .map(|it| it as i64),
-            activity: both_units(central, Some(2)),
+            activity: shown(central, Some(2), unit),
             half_life: format!(
                 "{} d ({})",
                 source.nuclide.half_life_days(),
                 source.nuclide.half_life_source()
             ),
-            constant: constant_view(source.nuclide, &constant),
+            constant: constant_view(source.nuclide, &constant, unit),
             notes,
         };
         Ok(Strength {
@@ -157,19 +158,14 @@ impl Strength {
     }
 }
 
-/// As `44.2 Ci (1.64 TBq)`.
-fn both_units(activity: Activity, decimals: Option<u32>) -> String {
-    match decimals {
-        Some(decimals) => format!(
-            "{} ({})",
-            activity.display_rounded(ActivityUnit::Curie, decimals),
-            activity.display_rounded(ActivityUnit::TeraBecquerel, decimals + 1)
-        ),
-        None => format!(
-            "{} ({})",
-            activity.display_rounded(ActivityUnit::Curie, 3),
-            activity.display_rounded(ActivityUnit::TeraBecquerel, 4)
-        ),
+/// As `44.2 Ci (1.64 TBq)`, or `1.64 TBq` for people who count dose in sievert.
+fn shown(activity: Activity, decimals: Option<u32>, unit: DoseUnit) -> String {
+    let curie = activity.display_rounded(ActivityUnit::Curie, decimals.unwrap_or(3));
+    let decimals = decimals.map_or(4, |it| it + 1);
+    let becquerel = activity.display_rounded(ActivityUnit::TeraBecquerel, decimals);
+    match unit.is_si() {
+        true => becquerel,
+        false => format!("{curie} ({becquerel})"),
     }
 }
 
@@ -301,7 +297,7 @@ fn registered(
         notes.push(format!(
             "the activity given is below the register's, {} that day; the figure with the \
              register's would be higher",
-            both_units(could, Some(2))
+            shown(could, Some(2), house.unit())
         ));
     }
     let source = Source {
@@ -337,20 +333,21 @@ fn constant_of(asked: &SourceAsked, nuclide: Nuclide) -> Result<Constant, Answer
     }
 }
 
-fn constant_view(nuclide: Nuclide, used: &Constant) -> ConstantView {
+fn constant_view(nuclide: Nuclide, used: &Constant, unit: DoseUnit) -> ConstantView {
     let high = used.nsv_per_hour_bq().high;
     let others = constants_of(nuclide)
         .iter()
         .filter(|it| it.key != used.key)
         .map(|it| {
             let ratio = it.nsv_per_hour_bq().high / high;
-            format!("{}: {} ({}), x {ratio:.2}", it.key, it, it.source)
+            let words = it.words(unit.is_si());
+            format!("{}: {words} ({}), x {ratio:.2}", it.key, it.source)
         })
         .collect();
     ConstantView {
         key: used.key.to_owned(),
-        figures: used.figures(),
-        quantity: used.measure.words().to_owned(),
+        figures: used.figures(unit.is_si()),
+        quantity: used.measure.words(unit.is_si()).to_owned(),
         capsule: used.capsule.to_owned(),
         source: used.source.to_owned(),
         others,

@@ -240,6 +240,7 @@ fn corrections(judged: &Judged) -> Vec<CorrectionLine> {
 pub(super) fn activity_text(house: &House, source: RecordId, on: Day) -> Option<String> {
     let body = house.names.equipment_body(source)?;
     let (name, stated, reference) = (body.nuclide.as_ref()?, body.activity_bq?, body.activity_on?);
+    let unit = ActivityUnit::beside(house.unit());
     let decayed = name
         .parse::<Nuclide>()
         .ok()
@@ -247,13 +248,10 @@ pub(super) fn activity_text(house: &House, source: RecordId, on: Day) -> Option<
     Some(match decayed {
         Some(now) => format!(
             "{name} {} on {on} (an estimate, decayed from {} on {reference})",
-            now.display_rounded(ActivityUnit::Curie, 1),
-            stated.display(ActivityUnit::Curie)
+            now.display_today(unit),
+            stated.display(unit)
         ),
-        None => format!(
-            "{name} {} on {reference}",
-            stated.display(ActivityUnit::Curie)
-        ),
+        None => format!("{name} {} on {reference}", stated.display(unit)),
     })
 }
 
@@ -263,7 +261,7 @@ pub(super) fn activity_short(house: &House, source: RecordId, on: Day) -> Option
     let (name, stated, reference) = (body.nuclide.as_ref()?, body.activity_bq?, body.activity_on?);
     let nuclide = name.parse::<Nuclide>().ok()?;
     let now = activity_on(nuclide, stated, reference, on).ok()?;
-    let now = now.display_rounded(ActivityUnit::Curie, 1);
+    let now = now.display_today(ActivityUnit::beside(house.unit()));
     Some(format!("{} {name} {now}", house.names.label(source)))
 }
 

@@ -120,20 +120,25 @@ impl Failure {
                 output.talk(text.trim_end())
             }
             Failure::Intake(IntakeError::Refused(refused)) => {
-                output.talk_report(&refused_report(refused))
+                let mut refused = refused.clone();
+                for fault in &mut refused.faults {
+                    fault.right = output.example(&fault.right);
+                    fault.what = output.wrong(&fault.what);
+                }
+                output.talk_report(&refused_report(&refused))
             }
             other => {
                 let (what, facts, hint) = other.words();
                 // A value must not end the line that quotes it, nor fill the screen.
                 let part = |text: &str| bounded(&one_line(text));
-                let mut text = format!("error: {}", part(&what));
+                let mut text = format!("error: {}", part(&output.wrong(&what)));
                 for fact in facts {
                     text.push_str("\n  ");
-                    text.push_str(&part(&fact));
+                    text.push_str(&part(&output.wrong(&fact)));
                 }
                 if !hint.is_empty() {
                     text.push_str("\n  hint: ");
-                    text.push_str(&part(&hint));
+                    text.push_str(&part(&output.example(&hint)));
                 }
                 output.talk(&text)
             }

@@ -6,8 +6,9 @@ use std::io::{ErrorKind, Write};
 use serde::Serialize;
 
 use super::failure::Failure;
+use super::run::Manner;
 use crate::show::{self, Report};
-use crate::text::{one_line, shown};
+use crate::text::{in_si, one_line, shown, si_units_of};
 
 /// In which form an answer is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,6 +25,8 @@ pub(super) struct Output<'a> {
     width: u16,
     /// Whether the open ledger's clock is scripted.
     pub scripted: bool,
+    /// Whether it counts doses in sievert.
+    pub in_si: bool,
 }
 
 /// What every output of a ledger with a scripted clock says.
@@ -45,7 +48,14 @@ impl<'a> Output<'a> {
             err,
             width,
             scripted: false,
+            in_si: false,
         }
+    }
+
+    /// Minds from here on what this ledger's outputs mind.
+    pub fn reads(&mut self, manner: Manner) {
+        self.scripted = manner.scripted;
+        self.in_si = manner.in_si;
     }
 
     /// Prints text as it is, but for what nobody can see.
@@ -92,6 +102,22 @@ impl<'a> Output<'a> {
                 let text = show::csv(&report()).map_err(Failure::internal)?;
                 self.raw(&text)
             }
+        }
+    }
+
+    /// What would be right, in the units of the open ledger.
+    pub fn example(&self, right: &str) -> String {
+        match self.in_si {
+            true => in_si(right),
+            false => right.to_owned(),
+        }
+    }
+
+    /// What is wrong with a value, with the units of the open ledger.
+    pub fn wrong(&self, what: &str) -> String {
+        match self.in_si {
+            true => si_units_of(what),
+            false => what.to_owned(),
         }
     }
 

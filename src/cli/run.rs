@@ -118,6 +118,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
     match done.and(warned) {
         Ok(()) => 0,
         Err(failure) => {
+            session.learn_manner();
             // Where even the message cannot be written, the exit code is left.
             let _ = failure.say(&mut session.output);
             failure.exit_code()
@@ -214,7 +215,7 @@ impl Session<'_> {
     /// has written to is refused.
     pub fn open(&mut self) -> Result<Ledger, Failure> {
         let mut ledger = Ledger::open(&self.ledger_path)?;
-        self.output.scripted = ledger.read(KnownAt::Now, is_scripted)?;
+        self.output.reads(ledger.read(KnownAt::Now, manner)?);
         ledger.note_clock(self.clock_note.clone());
         Ok(ledger)
     }
@@ -230,11 +231,21 @@ impl Session<'_> {
         }
     }
 
+    /// Reads in which units a message speaks of a command that was refused before it opened its
+    /// ledger.
+    fn learn_manner(&mut self) {
+        let known = self.output.in_si || !self.ledger_path.exists();
+        let ledger = (!known).then(|| Ledger::open(&self.ledger_path).ok());
+        if let Some(ledger) = ledger.flatten() {
+            self.note_clock(&ledger);
+        }
+    }
+
     /// Notes whether the clock of a ledger is scripted that may be in any state: it is opened
     /// for what is about the file.
     pub fn note_clock(&mut self, ledger: &Ledger) {
-        let scripted = ledger.read_unwatched(KnownAt::Now, is_scripted);
-        self.output.scripted = scripted.unwrap_or(false);
+        let manner = ledger.read_unwatched(KnownAt::Now, manner);
+        self.output.reads(manner.unwrap_or_default());
     }
 
     /// Reads one question's answer.
@@ -287,12 +298,23 @@ fn no_ledger(arguments: &[OsString], error: &clap::Error) -> Option<Failure> {
     says_so.then(|| LedgerError::Missing { path }.into())
 }
 
-/// Whether the ledger's clock is scripted: every output says so. A scripted ledger takes no
-/// entries by the system's clock, nor the other way round.
-fn is_scripted(snapshot: &Snapshot<'_>) -> Result<bool, LedgerError> {
+/// What every output of a ledger minds.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Manner {
+    /// Whether its clock is scripted: every output says so. A scripted ledger takes no entries by
+    /// the system's clock, nor the other way round.
+    pub scripted: bool,
+    /// Whether it counts doses in sievert.
+    pub in_si: bool,
+}
+
+fn manner(snapshot: &Snapshot<'_>) -> Result<Manner, LedgerError> {
     let charter = snapshot.all::<crate::record::Charter>()?;
     let scripted = crate::record::ClockSort::Scripted;
-    Ok(charter.iter().any(|it| it.body.clock == scripted))
+    Ok(Manner {
+        scripted: charter.iter().any(|it| it.body.clock == scripted),
+        in_si: charter.iter().any(|it| it.body.dose_unit().is_si()),
+    })
 }
 
 /// Whether a write stays.

@@ -1,6 +1,7 @@
 //! Activity of a source, in whole becquerel.
 
 use super::decimal::{self, Sign};
+use super::dose::DoseUnit;
 use super::error::QuantityError;
 
 units! {
@@ -31,6 +32,24 @@ whole! {
     Activity, from_bq, bq, "becquerel"
 }
 
+impl ActivityUnit {
+    /// The unit in which people state a source who count dose in this unit.
+    pub const fn beside(doses: DoseUnit) -> Self {
+        match doses.is_si() {
+            true => Self::TeraBecquerel,
+            false => Self::Curie,
+        }
+    }
+
+    /// Decimals of a source's activity today: a tenth of a curie is 0.0037 TBq.
+    const fn decimals_today(self) -> u32 {
+        match self {
+            Self::Curie => 1,
+            _ => 3,
+        }
+    }
+}
+
 impl Activity {
     /// Reads `45 Ci`, `1.67 TBq`; a bare number takes the unit `bare`, if there is one.
     ///
@@ -44,6 +63,11 @@ impl Activity {
     /// curies, so the last decimal may be rounded (half to even).
     pub fn display(self, unit: ActivityUnit) -> String {
         self.display_rounded(unit, unit.decimals())
+    }
+
+    /// A source's activity today, as an estimate by decay is printed: `53.1 Ci`, `1.965 TBq`.
+    pub fn display_today(self, unit: ActivityUnit) -> String {
+        self.display_rounded(unit, unit.decimals_today())
     }
 
     /// As `23.85 Ci`, rounded half to even at `decimals`. What is not zero never prints as

@@ -186,7 +186,7 @@ pub fn plan_report(answer: &PlanAnswer) -> Report {
     }
     match &answer.budget {
         Some(it) => report.line(format!("Budget: {} for one person.", it.shown)),
-        None => report.line("No budget: --budget \"50 mrem\" gives the time to it."),
+        None => report.line("No budget: --budget DOSE gives the time to it."),
     }
     report.gap();
     distances(&mut report, answer);

@@ -56,7 +56,10 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
             line.chance.clone()
         };
         table.row([
-            line.level.clone(),
+            match line.until == answer.until {
+                true => line.level.clone(),
+                false => format!("{}\nto {}", line.level, line.until),
+            },
             line.dose.shown.clone(),
             chance,
             line.dates

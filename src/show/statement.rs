@@ -411,35 +411,28 @@ fn by_form(answers: &[StatementAnswer], form: &StatementForm) -> Table {
 }
 
 fn plain(answers: &[StatementAnswer]) -> Table {
-    let mut table = Table::new(&[
-        "worker",
-        "year",
-        "covered",
-        "standing",
-        "DDE",
-        "LDE",
-        "SDE-WB",
-        "SDE-ME",
-        "TEDE",
-        "to be given",
-    ]);
+    let codes: Vec<&str> = match answers.first() {
+        Some(answer) => answer.items.iter().map(|it| it.code.as_str()).collect(),
+        None => Vec::new(),
+    };
+    let mut columns = vec!["worker", "year", "covered", "standing"];
+    columns.extend(&codes);
+    columns.push("to be given");
+    let mut table = Table::new(&columns);
     for answer in answers {
         let dose = |code: &str| {
             let item = answer.items.iter().find(|it| it.code == code);
             item.map(|it| it.shown.clone()).unwrap_or_default()
         };
-        table.row([
+        let mut row = vec![
             answer.worker.clone(),
             answer.year.to_string(),
             periods(answer),
             standing(answer.standing()).to_owned(),
-            dose("DDE"),
-            dose("LDE"),
-            dose("SDE-WB"),
-            dose("SDE-ME"),
-            dose("TEDE"),
-            answer.to_be_given(),
-        ]);
+        ];
+        row.extend(codes.iter().map(|code| dose(code)));
+        row.push(answer.to_be_given());
+        table.rows.push(row);
     }
     table
 }

@@ -137,7 +137,9 @@ fn reports(report: &mut Report, it: &YearReview) {
     for sent in &it.sent {
         report.under(sent.words());
     }
-    let mut table = Table::new(&["person", ">DDE", "standing", "to be given to the person"]);
+    let deep = it.statements.first().and_then(|it| it.deep());
+    let deep = format!(">{}", deep.map_or("dose", |it| it.code.as_str()));
+    let mut table = Table::new(&["person", &deep, "standing", "to be given to the person"]);
     for statement in &it.statements {
         table.row([
             format!("{} {}", statement.worker, statement.name),

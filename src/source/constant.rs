@@ -31,9 +31,10 @@ pub enum Measure {
 impl Measure {
     /// As it is printed.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn words(self, in_si: bool) -> &'static str {
         match self {
             Self::AmbientDose => "ambient dose equivalent H*(10)",
+            Self::Exposure if in_si => "exposure, counted as dose equivalent by convention",
             Self::Exposure => "exposure, counted 1 R = 1 rem by convention",
             Self::AirKerma => "air kerma, counted 1 Gy = 1 Sv",
             Self::DoseEquivalent => "dose equivalent, not stated to be H*(10)",
@@ -104,6 +105,13 @@ impl GammaUnit {
             Self::MicroGray => Measure::AirKerma,
             _ => Measure::Exposure,
         }
+    }
+
+    const fn is_si(self) -> bool {
+        matches!(
+            self,
+            Self::MicroSievert | Self::MilliSievert | Self::MicroGray
+        )
     }
 
     /// nSv m2/(h Bq) in one of this unit; 1 R counts as 10 mSv, 1 Gy as 1 Sv.
@@ -200,14 +208,28 @@ impl Constant {
             .with(Spread::one(self.unit.size()), |value, size| value * size)
     }
 
-    /// As `137 to 139.1 uSv m2/(h GBq)`.
+    /// As `137 to 139.1 uSv m2/(h GBq)`; as it was published, or in SI units to four digits.
     #[must_use]
-    pub fn figures(&self) -> String {
+    pub fn figures(&self, in_si: bool) -> String {
         let Spread { low, high, .. } = self.value;
+        let si = GammaUnit::MicroSievert;
+        let (low, high, unit) = match in_si && !self.unit.is_si() {
+            true => {
+                let one = self.unit.size() / si.size();
+                (four_digits(low * one), four_digits(high * one), si)
+            }
+            false => (low, high, self.unit),
+        };
         match (high - low).abs() < f64::EPSILON * high {
-            true => format!("{high} {}", self.unit.symbol()),
-            false => format!("{low} to {high} {}", self.unit.symbol()),
+            true => format!("{high} {}", unit.symbol()),
+            false => format!("{low} to {high} {}", unit.symbol()),
         }
+    }
+
+    /// The figures and what they are a rate of.
+    #[must_use]
+    pub fn words(&self, in_si: bool) -> String {
+        format!("{}, {}", self.figures(in_si), self.measure.words(in_si))
     }
 }
 
@@ -372,9 +394,15 @@ pub fn constant(nuclide: Nuclide, key: &str) -> Option<Constant> {
         .find(|it| it.key.eq_ignore_ascii_case(key.trim()))
 }
 
+fn four_digits(value: f64) -> f64 {
+    let digits = 3 - value.abs().log10().floor() as i32;
+    let by = 10f64.powi(digits);
+    (value * by).round() / by
+}
+
 impl fmt::Display for Constant {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}, {}", self.figures(), self.measure.words())
+        f.write_str(&self.words(false))
     }
 }
 

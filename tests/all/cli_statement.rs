@@ -133,7 +133,7 @@ fn stated(place: &Place) -> [String; 2] {
     let said = place.done("dose statement W07 --year 2026 --json").out;
     let answer: serde_json::Value = serde_json::from_str(&said).expect("JSON");
     let items = answer["data"]["items"].as_array().expect("items").iter();
-    let mut mine = items.filter(|it| it["code"] == "SDE-ME");
+    let mut mine = items.filter(|it| it["code"] == "SDE-ME" || it["code"] == "extremity");
     let item = mine.next().expect("the extremity");
     assert!(item["nsv"].is_null(), "{item}");
     ["shown", "standing"].map(|it| item[it].as_str().expect("words").to_owned())

@@ -52,30 +52,30 @@ const OUT_OF_SCOPE: &[[&str; 5]] = &[
         "emergency",
         "for the control of an emergency under the authority, not for a crew's work",
     ],
+    [
+        "CA",
+        "dose from an exposure device",
+        "person not a nuclear energy worker",
+        "week",
+        "no dosimeter tells the dose of one device apart; the limits of other people hold",
+    ],
+    [
+        "CA",
+        "dose from an exposure device",
+        "person not a nuclear energy worker",
+        "year",
+        "no dosimeter tells the dose of one device apart; the limits of other people hold",
+    ],
 ];
 
 /// Rows that a scheme keeps as a single number and not as a level: scheme, quantity, period, key
 /// of the tolerance.
-const AS_TOLERANCE: &[[&str; 4]] = &[
-    [
-        "US-NRC",
-        "external dose in unrestricted area",
-        "any one hour",
-        "public-any-one-hour",
-    ],
-    [
-        "CA",
-        "dose from an exposure device",
-        "week",
-        "other-device-week",
-    ],
-    [
-        "CA",
-        "dose from an exposure device",
-        "year",
-        "other-device-year",
-    ],
-];
+const AS_TOLERANCE: &[[&str; 4]] = &[[
+    "US-NRC",
+    "external dose in unrestricted area",
+    "any one hour",
+    "public-any-one-hour",
+]];
 
 #[derive(Debug, serde::Deserialize)]
 struct Row {

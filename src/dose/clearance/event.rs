@@ -13,6 +13,7 @@ use crate::calendar::Day;
 use crate::dose::checks::rule_text;
 use crate::dose::input::{BadgeKind, Counting, Reading, Relation, Scope, Shift};
 use crate::dose::resolve::determined_days;
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::{NearPart, Words};
 use crate::rule::{Finding, Quantity, Scheme, Severity};
 
@@ -211,7 +212,11 @@ pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Op
     let words: Vec<String> = open.iter().map(|it| it.words()).collect();
     let what = format!("dose in {} not determined: {}", it.event, words.join("; "));
     let mut rule = rule_text(scheme, "event-dose", HARM);
-    rule.remedy = format!("{} {}", rule.remedy, ways(&facts.id, it, &open));
+    rule.remedy = format!(
+        "{} {}",
+        rule.remedy,
+        ways(&facts.id, it, &open, scheme.unit)
+    );
     let entries = vec![it.entry];
     let severity = Severity::Stop;
     Some(Finding::new(
@@ -224,7 +229,7 @@ pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Op
 }
 
 /// What ends the stop, as commands.
-fn ways(worker: &str, it: &InEvent, open: &[Open]) -> String {
+fn ways(worker: &str, it: &InEvent, open: &[Open], unit: DoseUnit) -> String {
     let mut quantities: Vec<&str> = Vec::new();
     for one in open.iter().map(|it| it.quantity.name()) {
         if !quantities.contains(&one) {
@@ -239,9 +244,10 @@ fn ways(worker: &str, it: &InEvent, open: &[Open]) -> String {
         "It ends when each of these doses is determined ({}): wearbook determination enter \
          --worker {worker} --first-day {first} --last-day {last} --quantity {} --relation \
          replaces --dose DOSE --method METHOD --basis WHY --on DATE --by-worker RSO; where it is \
-         proven that there was no exposure: --dose \"0 mrem\" --method \"no exposure\"",
+         proven that there was no exposure: --dose \"{}\" --method \"no exposure\"",
         quantities.join(", "),
         quantities.first().copied().unwrap_or("deep"),
+        Dose::ZERO.display(unit),
     );
     let deep = open.iter().any(|it| it.quantity == Quantity::Deep);
     let hand = open.iter().any(|it| it.quantity == Quantity::Extremity);

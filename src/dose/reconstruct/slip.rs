@@ -199,14 +199,14 @@ pub fn constant_slip(nuclide: Nuclide, given: &Constant) -> Option<Slip> {
         false => {
             let all: Vec<String> = constants_of(nuclide)
                 .iter()
-                .map(|it| it.figures())
+                .map(|it| it.figures(false))
                 .collect();
             format!("in use for {nuclide}: {}", all.join("; "))
         }
     };
     Some(Slip::new(
         "constant",
-        given.figures(),
+        given.figures(false),
         format!("is far from every constant in use for {nuclide}"),
         &right,
     ))
