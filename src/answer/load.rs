@@ -109,6 +109,13 @@ impl House {
         in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
     }
 
+    /// The scheme that was in force on a day by what was adopted until an entry.
+    pub(super) fn scheme_as_adopted(&self, day: Day, entry: i64) -> Option<&Scheme> {
+        let known: Vec<_> = self.schemes.iter().filter(|it| it.1 <= entry).collect();
+        let in_force = known.into_iter().filter(|it| it.0 <= day);
+        in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
+    }
+
     /// Every scheme that was adopted.
     pub(super) fn schemes(&self) -> impl Iterator<Item = &Scheme> {
         self.schemes.iter().map(|(_, _, scheme)| scheme)

@@ -13,6 +13,7 @@ pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
+mod adopting;
 mod annual_report;
 mod as_it_stands;
 mod board;
@@ -110,6 +111,7 @@ mod year_review;
 
 pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
+pub use adopting::{AdoptionChanges, said_of_past};
 pub(crate) use annual_report::is_of_somebody;
 pub use annual_report::{AnnualReportView, AnnualState, SentLine};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};

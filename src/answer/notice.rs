@@ -13,7 +13,9 @@ use super::notice_people::{NoticePerson, person};
 use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, DutyState, FactState, Given, Notices, Progress, State, notices};
+use crate::notice::{
+    Applies, DutyState, FactState, Facts, Given, Notices, Progress, State, notices,
+};
 use crate::rule::{Clock, How, Scheme, Within};
 
 /// One clock of one duty.
@@ -162,13 +164,42 @@ pub(super) fn told<'a>(
             }
         }
     }
-    let notices = notices(scheme, &facts);
+    let mut all = notices(scheme, &facts);
+    let before = house.scheme_as_adopted(it.day(), it.record);
+    if let Some(before) = before.filter(|it| *it != scheme) {
+        stay(&mut all, before, &facts);
+    }
+    let notices = all;
     Ok(Told {
         scheme,
         people,
         contents,
         notices,
     })
+}
+
+/// What had begun under the rules that were in force when the event was written stays, with its
+/// citation and its deadline, though others were adopted for that day since.
+fn stay(all: &mut Notices, before: &Scheme, facts: &Facts) {
+    let begun = notices(before, facts).duties.into_iter();
+    for mut duty in begun.filter(|it| it.applies == Applies::Yes) {
+        let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
+        let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;
+        if all.duties.iter().any(|it| same(it) && stands(it)) {
+            continue;
+        }
+        all.duties
+            .retain(|it| !(same(it) && it.applies == Applies::No));
+        let given = |it: &Given| it.duty == duty.duty && duty.start == Some(it.from);
+        all.stray.retain(|it| !given(it));
+        duty.because.push(format!(
+            "begun under {}, which was in force here when the event was written",
+            before.key
+        ));
+        all.duties.push(duty);
+    }
+    all.duties
+        .sort_by_key(|it| (it.state.progress(), it.deadline));
 }
 
 /// The duties of an event that somebody still has to do, the most pressing first; a question

@@ -239,6 +239,9 @@ fn near_hint(error: &NoSuchName) -> String {
     format!("to see what there is: wearbook {list}")
 }
 
+/// How many lines of a sort an adoption for past days shows.
+const PAST_SHOWN: usize = 20;
+
 fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
     match error {
         IntakeError::Ledger(error) => ledger_words(error),
@@ -247,6 +250,22 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
         IntakeError::File { file, source } => file_words(file, source),
         IntakeError::Answer(error) => answer_words(error),
         IntakeError::Refused(_) => (error.to_string(), Vec::new(), String::new()),
+        IntakeError::ChangesPast(changes) => {
+            let part = |(heading, all): &(&str, &[String])| {
+                let count = all.len();
+                let first = all.iter().take(PAST_SHOWN).map(|it| format!("  {it}"));
+                let mut lines = vec![format!("{heading}: {count}")];
+                lines.extend(first);
+                if count > PAST_SHOWN {
+                    lines.push(format!("  and {} more", count - PAST_SHOWN));
+                }
+                lines
+            };
+            let parts = changes.parts().into_iter().filter(|it| !it.1.is_empty());
+            let facts = parts.flat_map(|it| part(&it)).collect();
+            let hint = "the same with --reason WHY, which is kept; or --from a day to come";
+            (error.to_string(), facts, hint.to_owned())
+        }
     }
 }
 

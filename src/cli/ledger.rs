@@ -258,6 +258,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     let adoption = Adoption {
         from,
         name: scheme.key.clone(),
+        reason: None,
         text,
     };
     let author = session.author(args.write.by.as_deref());

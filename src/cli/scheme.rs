@@ -8,7 +8,7 @@ use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::run::{Session, form, mode, read_file};
 use crate::answer::schemes;
-use crate::intake::append_all;
+use crate::intake::adopt_scheme;
 use crate::record::Adoption;
 use crate::rule::{Level, Scheme, builtin, offer};
 use crate::show::{scheme_report, schemes_report, taken_report};
@@ -47,6 +47,9 @@ pub(super) enum SchemeVerb {
         /// First day
         #[arg(long, value_name = "DATE")]
         from: String,
+        /// Why, where it changes what was said of days that are past
+        #[arg(long, value_name = "WHY")]
+        reason: Option<String>,
         #[command(flatten)]
         write: WriteArgs,
     },
@@ -105,6 +108,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
         SchemeVerb::Adopt {
             scheme,
             from,
+            reason,
             write,
         } => {
             let from = failure::day("from", &from)?;
@@ -113,16 +117,23 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             let adoption = Adoption {
                 from,
                 name: scheme.key.clone(),
+                reason,
                 text,
             };
-            let taken = append_all(
+            let (taken, changes) = adopt_scheme(
                 &mut ledger,
                 &session.author(write.by.as_deref()),
                 session.clock.now(),
                 mode(write.dry_run),
-                vec![adoption.into()],
+                adoption,
             )?;
             let mut report = taken_report(&taken, write.dry_run);
+            for (heading, all) in changes.parts().into_iter().filter(|it| !it.1.is_empty()) {
+                report.section(heading);
+                for it in all {
+                    report.under(it);
+                }
+            }
             for caution in scheme.cautions() {
                 report.caution(format!("{}: {}", caution.about, caution.what));
             }

@@ -1,6 +1,6 @@
 //! What is wrong with what was handed in, and where.
 
-use crate::answer::{AnswerError, NoSuchName};
+use crate::answer::{AdoptionChanges, AnswerError, NoSuchName};
 use crate::ledger::LedgerError;
 use crate::record::Problem;
 use crate::rule::Finding;
@@ -107,6 +107,9 @@ pub enum IntakeError {
     /// What the ledger says cannot be worked out.
     #[error(transparent)]
     Answer(#[from] AnswerError),
+    /// A scheme adopted for days that are past, without a reason.
+    #[error("this changes what was said of days that are past, and needs a reason")]
+    ChangesPast(Box<AdoptionChanges>),
     /// A field of a body that cannot be set.
     #[error("{detail}")]
     BadChange {

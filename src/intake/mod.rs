@@ -6,6 +6,7 @@
 //! reads CSV, `fields` turns cells into values, `doubt` and `doubt_badge` say what
 //! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
 
+mod adopt;
 mod amend;
 mod annual_report;
 mod authority;
@@ -45,6 +46,7 @@ mod sheet_rows;
 mod take;
 mod verdict;
 
+pub use adopt::adopt_scheme;
 pub use amend::{amend, reinstate, void};
 pub use annual_report::report_sent;
 pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};

@@ -15,6 +15,9 @@ pub struct Adoption {
     pub from: Day,
     /// The scheme's own name.
     pub name: String,
+    /// Why, where it changes what was said of days that are past.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
     /// The scheme's text, TOML.
     pub text: String,
 }
@@ -22,6 +25,7 @@ pub struct Adoption {
 fields! { Adoption {
     from,
     name.needs("the name of the scheme"),
+    reason,
     text.needs("the text of the scheme").fixed(),
 } }
 

@@ -160,7 +160,7 @@ fn what_cannot_have_been_sent_is_refused_and_so_is_its_amendment() {
 #[test]
 fn under_a_rule_set_that_names_no_day_nothing_is_due_and_the_authority_is_to_be_asked() {
     let mut place = begun("annual-eu");
-    place.done("scheme adopt EU --from 2026-01-01");
+    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
     at(&mut place, "2027-05-03");
     assert!(json(&place, "review 2026")["annual"].is_null());
     assert_eq!(clock(&place), None);

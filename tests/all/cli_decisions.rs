@@ -340,7 +340,7 @@ fn a_notional_dose_is_the_limits_share_and_an_estimate() {
         "{notional} --first-day 2026-06-30 --last-day 2026-06-01"
     ));
     place.refused(&june.replace("W08", "W80"));
-    place.done("scheme adopt EU --from 2026-06-10");
+    place.done("scheme adopt EU --from 2026-06-10 --reason moved");
     let out = place.done(&format!("{june} --json")).out;
     let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
     let deep = &all["data"]["lines"][0];

@@ -129,6 +129,6 @@ fn an_answer_without_a_dose_ends_the_wait_and_is_said_with_its_day() {
 #[test]
 fn under_a_rule_set_without_such_a_rule_a_request_cites_none() {
     let place = asked("request-eu");
-    place.done("scheme adopt EU --from 2026-01-01");
+    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
     assert_eq!(told(&place)[0].2, "");
 }

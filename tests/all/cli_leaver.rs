@@ -156,7 +156,7 @@ fn a_last_day_that_has_not_come_is_refused_and_nothing_is_written() {
 #[test]
 fn under_a_rule_set_without_such_a_rule_the_packet_cites_none() {
     let place = worked("leaver-eu", &["2026-06-12"], true);
-    place.done("scheme adopt EU --from 2026-01-01");
+    place.done("scheme adopt EU --from 2026-01-01 --reason moved");
     let sheet = place.done(LEAVES).out;
     assert!(!sheet.contains("CFR") && sheet.contains("ask your authority"));
 }

@@ -18,7 +18,9 @@ fn scheme(window: &str, sort: &str, dose: &str) -> String {
 fn kept(name: &str, level: &str, days: &[&str]) -> Place {
     let place = Place::with_registers(name);
     let file = place.file("site.toml", level);
-    place.done(&format!("scheme adopt {file} --from 2026-01-01"));
+    place.done(&format!(
+        "scheme adopt {file} --from 2026-01-01 --reason moved"
+    ));
     let rows: String = days.iter().map(|day| crew(day, "day")).collect();
     let file = place.file("sheets.csv", format!("{HEADER}{rows}"));
     place.done(&format!("sheet import {file}"));

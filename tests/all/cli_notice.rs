@@ -383,7 +383,9 @@ fn whom_to_call_follows_the_jurisdiction_of_the_job() {
          name = \"Hill State Radiation Office (invented)\"\ntelephone = \"555-0100\"\n\
          equivalent = true\ntimes = [\"call-30-50-b: 8 hours\"]\n",
     );
-    place.done(&format!("scheme adopt {rules} --from 2026-01-01"));
+    place.done(&format!(
+        "scheme adopt {rules} --from 2026-01-01 --reason moved"
+    ));
     for (job, state) in [("J-8", "Hill State"), ("J-9", "Vale State")] {
         place.done(&format!(
             "job add --id {job} --place \"Ridge (invented)\" --jurisdiction \"{state}\" \

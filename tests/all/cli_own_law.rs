@@ -161,8 +161,6 @@ const FOREIGN: &[&str] = &[
     "Ci",
     "mCi",
     "ft",
-    "feet",
-    "foot",
     "inch",
     "inches",
     "10 CFR",

@@ -91,7 +91,9 @@ fn lines_with<'a>(said: &'a str, words: &str) -> Vec<&'a str> {
 fn year_under(scheme: &str) -> Place {
     let place = Place::with_registers(&format!("year-under-{scheme}"));
     if scheme != "10 CFR" {
-        place.done(&format!("scheme adopt \"{scheme}\" --from 2026-01-01"));
+        place.done(&format!(
+            "scheme adopt \"{scheme}\" --from 2026-01-01 --reason moved"
+        ));
     }
     let high = crew("2026-06-12", "day").replace("PD-07,1,0,12,", "PD-07,1,0,140,");
     let file = place.file("sheet.csv", format!("{HEADER}{high}"));
@@ -176,7 +178,7 @@ fn an_extremity_that_nobody_had_to_monitor_is_told_from_one_that_nobody_assessed
         assert!(flat.contains("code NR (to be confirmed)"), "{said}");
         assert!(!said.contains("not assessed"), "{said}");
     }
-    place.done("scheme adopt EU --from 2026-01-02");
+    place.done("scheme adopt EU --from 2026-01-02 --reason moved");
     assert_eq!(stated(&place), ["not monitored"; 2]);
     let said = place.done(STATED).out;
     let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");

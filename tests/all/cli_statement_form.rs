@@ -106,7 +106,9 @@ fn rules_adopted_before_there_was_a_form_still_say_that_the_report_is_kept() {
     let own = own.replace("scheme = \"10 CFR\"", "scheme = \"older rules\"");
     let place = Place::with_registers("form-older");
     let file = place.file("older.toml", own);
-    place.done(&format!("scheme adopt {file} --from 2026-01-01"));
+    place.done(&format!(
+        "scheme adopt {file} --from 2026-01-01 --reason moved"
+    ));
     let sheet = place.file(
         "sheet.csv",
         format!("{HEADER}{}", crew("2026-06-12", "day")),

@@ -54,6 +54,7 @@ pub fn adoption() -> Adoption {
     Adoption {
         from: day("2026-01-01"),
         name: "site".to_owned(),
+        reason: None,
         text: "scheme = \"site\"\n# \t\\ \u{b5}Sv\n".to_owned(),
     }
 }

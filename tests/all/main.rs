@@ -3,6 +3,7 @@
 
 mod calendar_reference;
 mod checklist_reference;
+mod cli_adopt_past;
 mod cli_agree;
 mod cli_annual;
 mod cli_answers;

@@ -40,6 +40,7 @@ pub fn create(path: &Path) -> Outcome<()> {
     let adoption = Adoption {
         from: parse_day("2018-01-01")?,
         name: scheme.name.to_owned(),
+        reason: None,
         text: scheme.text.to_owned(),
     };
     // Before the first shift: a review of a month before the charter is refused.

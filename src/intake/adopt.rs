@@ -1,0 +1,49 @@
+//! A scheme put in force. Of days that are past it changes what was said of them: that is shown
+//! first, and needs a reason.
+
+use super::fault::IntakeError;
+use super::take::{Taken, TakenItem};
+use crate::answer::{AdoptionChanges, House, said_of_past};
+use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::record::{Adoption, Record};
+
+/// Adopts a scheme, and says what that changes of days that are past.
+///
+/// # Errors
+/// [`IntakeError::ChangesPast`] where it changes something and no reason is given.
+pub fn adopt_scheme(
+    ledger: &mut Ledger,
+    author: &Author,
+    now: Instant,
+    mode: Mode,
+    adoption: Adoption,
+) -> Result<(Taken, AdoptionChanges), IntakeError> {
+    ledger.write(author, now, mode, |writer| {
+        let snapshot = writer.snapshot()?;
+        let from = adoption.from;
+        let before = said_of_past(&snapshot, &House::load(&snapshot)?, from, now)?;
+        drop(snapshot);
+        let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
+        let written = writer.append(adoption.into(), false)?;
+        let snapshot = writer.snapshot()?;
+        let after = said_of_past(&snapshot, &House::load(&snapshot)?, from, now)?;
+        drop(snapshot);
+        let changes = before.changes(&after);
+        if !changes.is_empty() && !has_reason {
+            return Err(IntakeError::ChangesPast(Box::new(changes)));
+        }
+        let (count, hash) = writer.head();
+        let taken = Taken {
+            items: vec![TakenItem {
+                line: None,
+                kind: Adoption::KIND.word(),
+                key,
+                written,
+            }],
+            head: crate::ledger::head_text(count, &hash),
+            held: Vec::new(),
+            notes: Vec::new(),
+        };
+        Ok((taken, changes))
+    })
+}

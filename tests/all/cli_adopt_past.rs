@@ -1,0 +1,61 @@
+//! A rule set adopted for days that are past: what it changes is told first, needs a reason, and
+//! takes away no duty that had begun.
+
+use super::cli_support::{HEADER, Place, crew};
+
+const LATER: &str = "2026-06-30T12:00:00Z";
+
+/// A month with an event under 10 CFR, and a crew that dropped no meter.
+fn place(name: &str) -> Place {
+    let mut place = Place::with_registers(name);
+    let file = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-12", "day")),
+    );
+    place.done(&format!("sheet import {file}"));
+    place.done(
+        "event open --kind disconnect --occurred 2026-06-12T10:00 --equipment D-1 \
+         --person \"W07=cranked\" --words \"the source stayed out\"",
+    );
+    place.turn_to("wearbook.db", LATER);
+    place
+}
+
+#[test]
+fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
+    let mut place = place("adopt-past");
+    let before = place.done("findings --from 2026-06-01 --to 2026-06-29").out;
+    let refused = place.refused("scheme adopt IAEA --from 2026-06-01");
+    let said = refused.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("needs a reason"), "{said}");
+    assert!(said.contains("findings that go"), "{said}");
+    assert!(said.contains("duties to tell that arise"), "{said}");
+    assert_eq!(place.done("findings --from 2026-06-01 --to 2026-06-29").out, before);
+    let adopted = place.done("scheme adopt IAEA --from 2026-06-01 --reason \"moved to Lagos\"");
+    assert!(adopted.out.contains("findings that go"), "{}", adopted.out);
+    let entries = place.done("scheme list").out;
+    assert!(entries.contains("IAEA"), "{entries}");
+    place.golden("adopt-past");
+}
+
+#[test]
+fn adopting_from_a_day_to_come_needs_no_reason() {
+    let place = place("adopt-ahead");
+    place.done("scheme adopt IAEA --from 2026-07-01");
+}
+
+#[test]
+fn a_duty_that_had_begun_stays_with_its_citation() {
+    let place = place("adopt-duty");
+    let cited = "10 CFR 30.50(b)";
+    let before = place.done("notice show E-1").out;
+    assert!(before.contains(cited), "{before}");
+    place.done("scheme adopt IAEA --from 2026-06-01 --reason moved");
+    let after = place.done("notice show E-1").out;
+    let words = after.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains(cited), "{after}");
+    assert!(words.contains("begun under 10 CFR"), "{after}");
+    // It can still be done, and then is.
+    let open = place.quiet("notice show E-1 --check");
+    assert_eq!(open.code, 3, "{}", open.out);
+}
