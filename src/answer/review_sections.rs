@@ -343,7 +343,11 @@ fn daily(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         let seen = looked
             .get(device)
             .map_or(0, |it| it.intersection(days).count());
-        let what = format!("used on {} days, looked at on {seen} of them", days.len());
+        let what = match days.len() {
+            1 if seen == 1 => "used on 1 day, looked at on it".to_owned(),
+            1 => "used on 1 day, not looked at on it".to_owned(),
+            days => format!("used on {days} days, looked at on {seen} of them"),
+        };
         lines.push(ReviewLine::plain(desk.house.names.label(*device), what));
     }
     Ok(section(

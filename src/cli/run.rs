@@ -373,7 +373,8 @@ pub(super) fn days(args: &SpanArgs) -> Result<Days, Failure> {
 
 impl Days {
     /// The span and the day for which levels stand: today where the span holds
-    /// it, else its last day. A span without flags is the current year.
+    /// it, else its last day. A span without flags is the current year; days of which none has
+    /// begun have no answer.
     pub fn settle(&self, house: &House, now: Instant) -> Result<(Span, Day), AnswerError> {
         let today = self.on.unwrap_or_else(|| house.today(now));
         let span = match (self.between, self.year) {
@@ -383,6 +384,13 @@ impl Days {
                 start.year(year.unwrap_or_else(|| start.year_of(today)))
             }
         };
+        if span.first > house.names.newest_day(now) && self.on.is_none() {
+            let what = match (self.between, self.year) {
+                (None, Some(year)) => year.to_string(),
+                _ => format!("{} to {}", span.first, span.last),
+            };
+            return Err(AnswerError::NotYet { what, today });
+        }
         let on = if today > span.last && self.on.is_none() {
             span.last
         } else {

@@ -39,10 +39,14 @@ pub fn board_report(it: &BoardAnswer) -> Report {
     }
     if it.held > 0 || !it.nobodys.is_empty() {
         report.gap();
+        let one = |count: usize, one: &str, more: &str| match count {
+            1 => format!("1 {one}"),
+            count => format!("{count} {more}"),
+        };
         report.line(format!(
-            "{} items are held (wearbook held); {} results belong to nobody yet",
-            it.held,
-            it.nobodys.len()
+            "{} (wearbook held); {} to nobody yet",
+            one(it.held, "item is held", "items are held"),
+            one(it.nobodys.len(), "result belongs", "results belong")
         ));
     }
     report.caution(it.caution.clone());

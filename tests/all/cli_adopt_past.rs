@@ -30,7 +30,10 @@ fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
     assert!(said.contains("needs a reason"), "{said}");
     assert!(said.contains("findings that go"), "{said}");
     assert!(said.contains("duties to tell that arise"), "{said}");
-    assert_eq!(place.done("findings --from 2026-06-01 --to 2026-06-29").out, before);
+    assert_eq!(
+        place.done("findings --from 2026-06-01 --to 2026-06-29").out,
+        before
+    );
     let adopted = place.done("scheme adopt IAEA --from 2026-06-01 --reason \"moved to Lagos\"");
     assert!(adopted.out.contains("findings that go"), "{}", adopted.out);
     let entries = place.done("scheme list").out;
