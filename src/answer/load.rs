@@ -82,11 +82,12 @@ impl House {
         let schemes = load_schemes(snapshot)?;
         // A check from before the first scheme is judged by that one: it failed all the same.
         let first = schemes.iter().min_by_key(|it| (it.0, it.1));
-        let service = Service::load(snapshot, &names, |day| {
-            in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
-        })?;
+        let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme));
+        let service = Service::load(snapshot, &names, judged_by)?;
+        // A later check that found a dosimeter to read low raises the doses of before it.
+        let reads_low = Service::load(&snapshot.whole(), &names, judged_by)?.reads_low(&names);
         let mut house = House {
-            reads_low: service.reads_low(&names),
+            reads_low,
             service,
             upkeep: Upkeep::load(snapshot)?,
             clocks: clocks(snapshot, newest(&schemes))?,

@@ -455,7 +455,7 @@ pub fn notices_all(
 }
 
 /// A moment as it was typed, at the place.
-fn settle(at: Moment, zone: Zone) -> Result<Instant, AnswerError> {
+pub(super) fn settle(at: Moment, zone: Zone) -> Result<Instant, AnswerError> {
     let (day, time) = match at {
         Moment::Fixed(at) => return Ok(at),
         Moment::Local(day, time) => (day, time),

@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::event::happened;
 use super::load::House;
-use super::notice::{how_words, local, told};
+use super::moment::Moment;
+use super::notice::{how_words, local, settle, told};
 use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
@@ -98,9 +99,10 @@ pub fn draft_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     name: &str,
-    now: Instant,
+    (at, now): (Option<Moment>, Instant),
 ) -> Result<DraftAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
+    let now = at.map_or(Ok(now), |at| settle(at, it.zone))?;
     let told = told(snapshot, house, &it, now)?;
     let mut sections: Vec<DraftSection> = Vec::new();
     // In the order of the scheme, whatever is more pressing now.

@@ -161,7 +161,8 @@ fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .snapshot
             .badges(Some(person.record), span.first, desk.on)?;
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
-            let state = badge.changes.last().map(|it| it.0.word());
+            let changes = badge.changes.iter().filter(|it| it.1 <= desk.on);
+            let state = changes.last().map(|it| it.0.word());
             let what = match (badge.read_from(), state) {
                 (Some(_), None) if badge.first_day > span.last => continue,
                 (Some(from), None) => format!(
@@ -466,7 +467,7 @@ fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         };
         let first = written.earliest.unwrap_or(Day::MIN);
         let last = written.latest.unwrap_or(Day::MAX);
-        if last < desk.span.first || desk.span.last < first {
+        if last < desk.span.first || desk.on < first {
             continue;
         }
         let on = match (written.earliest, written.latest) {

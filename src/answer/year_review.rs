@@ -9,6 +9,7 @@ use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here};
 use super::load::House;
+use super::review::as_it_stood;
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;
@@ -152,20 +153,33 @@ fn band_words(at: usize, unit: DoseUnit) -> String {
     }
 }
 
-/// The year, as the ledger knows it now.
+/// The year for one day, today unless another is asked for: by what the ledger knows now, and by
+/// nothing that is about a later day.
 ///
 /// # Errors
-/// A year that has not begun, or that ended before the charter.
+/// A year that has not begun, or that ended before the charter; a day before it or to come.
 pub fn year_review(
     snapshot: &Snapshot<'_>,
     house: &House,
     year: i32,
-    now: Instant,
+    (asked, now): (Option<Day>, Instant),
 ) -> Result<YearReview, AnswerError> {
-    let today = house.today(now);
+    let today = asked.unwrap_or(house.today(now));
     let start = house.scheme_on(today)?.year_start;
     let whole = start.year(year);
     super::review::has_been(snapshot, house, whole, &year.to_string(), now)?;
+    if today < whole.first || today > house.today(now) {
+        return Err(AnswerError::NotOfPeriod {
+            what: year.to_string(),
+            on: today,
+            today: house.today(now),
+        });
+    }
+    let stood = as_it_stood(snapshot, house, today, now)?;
+    let (snapshot, house) = match &stood {
+        Some((snapshot, house)) => (snapshot, house),
+        None => (snapshot, house),
+    };
     let span = Span {
         last: whole.last.min(today),
         ..whole

@@ -439,6 +439,10 @@ impl Record for Resolution {
 impl Record for PlannedExposure {
     const KIND: Kind = Kind::PlannedExposure;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.first_day)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.first_day)
     }
