@@ -79,6 +79,7 @@ mod reconstruct;
 mod reconstruct_with;
 mod register;
 mod register_badge;
+mod retention;
 mod review;
 mod review_events;
 mod review_items;
@@ -170,6 +171,7 @@ pub use reconstruct::{
     reconstruct_dose,
 };
 pub use register::{RegisterAnswer, register_of};
+pub use retention::RetentionLine;
 pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
@@ -192,6 +194,4 @@ pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
     wear_drawing, wear_list, wear_of,
 };
-pub use year_review::{
-    BandLine, BesideCollective, CollectiveLine, RetentionLine, YearReview, year_review,
-};
+pub use year_review::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};

@@ -57,6 +57,7 @@ impl Scheme {
             out.text("remedy", &one.remedy);
         }
         self.write_events(&mut out);
+        self.write_retention(&mut out);
         out.into_string()
     }
 

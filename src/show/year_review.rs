@@ -181,28 +181,47 @@ fn to_authority(report: &mut Report, it: &YearReview, annual: &AnnualReportView)
 fn retention(report: &mut Report, it: &YearReview) {
     report.section("How long records are kept");
     if it.retention.is_empty() {
-        report.line("This program has no rows for this scheme: ask your authority.");
+        report.line(
+            "The rules in force here do not say: ask your authority. Rules that were adopted \
+             before this program knew them say nothing either: wearbook scheme adopt NAME --from \
+             DATE",
+        );
+        return;
     }
     let mut table = Table::new(&[
         "rule",
         "record",
-        ">in the ledger",
+        ">in the\nledger",
         "keep",
-        "may be put away",
+        ">may be\nput away",
+        ">too\nyoung",
+        ">in force,\npossessed",
+        ">of an\nopen event",
     ]);
+    let count = |it: u64| it.to_string();
     for row in &it.retention {
-        let note = match row.note.is_empty() {
-            true => String::new(),
-            false => format!(" ({})", row.note),
-        };
+        let of = |it: u64| row.count.map_or_else(|| "-".to_owned(), |_| count(it));
         table.row([
             row.citation.clone(),
             row.what.clone(),
-            row.count
-                .map_or_else(|| "-".to_owned(), |it| it.to_string()),
-            format!("{}{note}", row.keep),
-            row.may_go.clone(),
+            of(row.count.unwrap_or_default()),
+            row.keep.clone(),
+            of(row.may_go),
+            of(row.young),
+            of(row.in_force),
+            of(row.evidence),
         ]);
     }
     report.table(table);
+    report.line("-: not in the ledger. What is in the ledger is the sum of the last four.");
+    for row in it.retention.iter().filter(|it| it.may_go > 0) {
+        let edge = row.edge.map(|it| format!(" of before {it}"));
+        report.under(format!(
+            "{} of {}{} may be put away ({})",
+            row.may_go,
+            row.what,
+            edge.unwrap_or_default(),
+            row.citation
+        ));
+    }
 }

@@ -39,6 +39,7 @@ mod cli_reconcile;
 mod cli_registers;
 mod cli_remedies;
 mod cli_reread;
+mod cli_retention;
 mod cli_review;
 mod cli_sheet;
 mod cli_source_doubts;
