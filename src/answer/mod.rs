@@ -81,6 +81,7 @@ mod register;
 mod register_badge;
 mod retention;
 mod review;
+mod review_away;
 mod review_events;
 mod review_items;
 mod review_people;

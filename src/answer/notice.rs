@@ -13,7 +13,9 @@ use super::notice_people::{NoticePerson, person};
 use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{Applies, DutyState, FactState, Given, Notices, Progress, State, notices};
+use crate::notice::{
+    Applies, DutyState, FactState, Given, Known, Notices, Progress, State, notices,
+};
 use crate::rule::{Clock, How, Scheme, Within};
 
 /// One clock of one duty.
@@ -139,6 +141,8 @@ impl NoticesAnswer {
 
 /// An event with everything that its notices are made from.
 pub(super) struct Told<'a> {
+    /// Duty and content, where a fact of the event says that the content is not asked for.
+    pub not_asked: Vec<(String, String)>,
     pub scheme: &'a Scheme,
     pub people: Vec<Person>,
     pub contents: Contents,
@@ -151,7 +155,7 @@ pub(super) fn told<'a>(
     it: &Happened,
     now: Instant,
 ) -> Result<Told<'a>, AnswerError> {
-    let scheme = house.scheme_on(it.day())?;
+    let scheme = house.written_on(it.day())?;
     let people = people(snapshot, house, it)?;
     let contents = Contents::of(snapshot, house, it, &people)?;
     let mut facts = facts(house, it, &people, now)?;
@@ -162,8 +166,27 @@ pub(super) fn told<'a>(
             }
         }
     }
-    let notices = notices(scheme, &facts);
+    let mut found = notices(scheme, &facts);
+    // What can be missing of no such event is not asked for.
+    let is_no = |fact: &String| {
+        let mut all = found.facts.iter();
+        all.any(|it| it.key == *fact && it.known == Known::No)
+    };
+    let not_asked: Vec<(String, String)> = scheme
+        .notices()
+        .iter()
+        .flat_map(|duty| {
+            let not = duty.contents_if.iter().filter(|(_, fact)| is_no(fact));
+            not.map(|(key, _)| (duty.key.clone(), key.clone()))
+        })
+        .collect();
+    if !not_asked.is_empty() {
+        facts.present.extend(not_asked.iter().cloned());
+        found = notices(scheme, &facts);
+    }
+    let notices = found;
     Ok(Told {
+        not_asked,
         scheme,
         people,
         contents,
@@ -406,7 +429,10 @@ pub fn notice_of(
         at: local(&it, at),
         zone: it.zone.name().to_owned(),
         authority: job.map_or_else(
-            || "the authority of your licence: the event names no job".to_owned(),
+            || match house.authority(it.day()) {
+                Some(it) => format!("{}, of your licence: the event names no job", it.name),
+                None => "the authority of your licence: the event names no job".to_owned(),
+            },
             |job| format!("{}, by job {}", job.jurisdiction, job.id),
         ),
         reports: reports_due(&clocks),

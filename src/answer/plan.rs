@@ -9,7 +9,7 @@ use super::load::House;
 use super::moment::Moment;
 use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, three_digits};
 use super::view::{DoseFigure, LevelLine};
-use crate::calendar::Instant;
+use crate::calendar::{Day, Instant};
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseRate, DoseRateUnit, DoseUnit, Length, LengthUnit};
@@ -18,17 +18,25 @@ use crate::source::Spread;
 use crate::source::rate::{distance_to, kept, rates};
 
 /// What stands with every plan.
-const CAUTION: &str = "Source recovery is only for those who are trained and licensed for it, by \
-    the licence's own procedure (10 CFR 34.45(a)); elsewhere by what the authority allows. \
-    Measure, do not trust the sum: it is an estimate for a point source in air, without what \
-    ground and walls throw back. Turn back when the meter shows more than the plan.";
+fn caution(house: &House, on: Day) -> String {
+    format!(
+        "Source recovery is only for those who are trained and licensed for it, by the licence's \
+         own procedure ({}); elsewhere by what the authority allows. Measure, do not trust the \
+         sum: it is an estimate for a point source in air, without what ground and walls throw \
+         back. Turn back when the meter shows more than the plan.",
+        house.cite("10 CFR 34.45(a)", on)
+    )
+}
 
 /// The rate that is used as a boundary where the scheme has none of its own.
-const BOUNDARY: (i64, &str) = (
-    20_000,
-    "2 mrem (0.02 mSv) in any one hour, 10 CFR 20.1301(a)(2): of another scheme, ask your \
-     authority",
-);
+const BOUNDARY: i64 = 20_000;
+
+fn boundary_words(house: &House, on: Day) -> String {
+    format!(
+        "2 mrem (0.02 mSv) in any one hour, {}: of another scheme, ask your authority",
+        house.cite("10 CFR 20.1301(a)(2)", on)
+    )
+}
 
 /// Tolerances of a scheme that are rates of a boundary or of an instrument at it.
 const RATE_KEYS: [&str; 4] = [
@@ -171,7 +179,7 @@ pub fn plan(
     let people = clearance(snapshot, house, None, day, now)?.lines;
     Ok(PlanAnswer {
         distances: at.distances(asked.budget)?,
-        boundaries: at.boundaries(scheme)?,
+        boundaries: at.boundaries(scheme, boundary_words(house, day))?,
         layers: layer_words(nuclide, asked.shields.iter()),
         people: people
             .iter()
@@ -182,7 +190,7 @@ pub fn plan(
         notes,
         unit: unit.symbol().to_owned(),
         rate_unit: at.rate_unit().symbol().to_owned(),
-        caution: CAUTION.to_owned(),
+        caution: caution(house, day),
         confirm: scheme.confirm.clone(),
         strength: strength.view,
     })
@@ -259,7 +267,11 @@ impl Rates<'_> {
     }
 
     /// Distances to the rates of the scheme, the highest rate first.
-    fn boundaries(&self, scheme: &Scheme) -> Result<Vec<BoundaryLine>, AnswerError> {
+    fn boundaries(
+        &self,
+        scheme: &Scheme,
+        default: String,
+    ) -> Result<Vec<BoundaryLine>, AnswerError> {
         let mut all: Vec<(i64, String)> = RATE_KEYS
             .iter()
             .filter_map(|key| scheme.tolerance(key))
@@ -273,9 +285,8 @@ impl Rates<'_> {
                 Some((nsv, format!("{} ({})", it.meaning, it.cited())))
             })
             .collect();
-        let (nsv, meaning) = BOUNDARY;
-        if !all.iter().any(|(it, _)| *it == nsv) {
-            all.push((nsv, meaning.to_owned()));
+        if !all.iter().any(|(it, _)| *it == BOUNDARY) {
+            all.push((BOUNDARY, default));
         }
         all.sort_by_key(|(nsv, _)| std::cmp::Reverse(*nsv));
         let lines = all.into_iter().map(|(nsv, meaning)| BoundaryLine {

@@ -139,6 +139,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         confirm: head.confirm,
         year_start: head.year_start,
         based_on: head.based_on,
+        jurisdiction: head.jurisdiction,
         levels: sections.levels.into_values(),
         pregnancy: sections.pregnancy.map(|rule| rule.value),
         form: sections.form,

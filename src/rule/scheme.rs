@@ -50,6 +50,7 @@ pub struct Scheme {
     /// From which activity sources are of category 2.
     pub(super) categories: Vec<CategoryQuantity>,
     /// Whom to tell, by jurisdiction.
+    pub(super) jurisdiction: Option<String>,
     pub(super) authorities: Vec<Authority>,
     pub(super) retention: Vec<Retention>,
     pub(super) cautions: Vec<Caution>,

@@ -25,6 +25,7 @@ mod cli_in_event;
 mod cli_inactive;
 mod cli_inspect;
 mod cli_job_ahead;
+mod cli_jurisdiction;
 mod cli_known_dose;
 mod cli_leaver;
 mod cli_ledger;
