@@ -64,6 +64,7 @@ mod notice_doses;
 mod notice_facts;
 mod notice_gone;
 mod notice_happened;
+mod notice_hide;
 mod notice_people;
 mod notice_report;
 mod notice_reports;

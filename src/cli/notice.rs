@@ -258,6 +258,12 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Re
         1 => "1 content is missing in it, or in part: it says so in its place".to_owned(),
         many => format!("{many} contents are missing in it, or in part: each says so in its place"),
     });
+    if !answer.unsure.is_empty() {
+        said.line(format!(
+            "An id may be an ordinary word, and was left as it stands: look at {}.",
+            answer.unsure.join(", ")
+        ));
+    }
     said.line("Read both before they go out: what was typed freely may name somebody.");
     session.output.report(said)
 }

@@ -14,6 +14,7 @@ mod cli_corrections;
 mod cli_decisions;
 mod cli_demo;
 mod cli_dose_request;
+mod cli_draft;
 mod cli_estimate;
 mod cli_event;
 mod cli_event_six;
