@@ -368,10 +368,8 @@ impl<'a> Archive<'a> {
         let mut papers = self.all(|it: &Stored<FittedPart>| {
             let piece = it.body.equipment.number();
             let here = house.service.out_of_service(piece, self.on).is_none();
-            let all = house.upkeep.parts_of(piece).iter();
-            let newest = all
-                .filter(|one| one.body.component == it.body.component)
-                .next_back();
+            let mut all = house.upkeep.parts_of(piece).iter();
+            let newest = all.rfind(|one| one.body.component == it.body.component);
             let fitted = newest.is_some_and(|one| one.entry == it.entry);
             Some((it.body.fitted_on, vec![piece], here && fitted))
         })?;

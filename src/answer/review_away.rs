@@ -52,7 +52,7 @@ pub(super) fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     }
     if own.is_none() && !lines.is_empty() {
         lines.push(ReviewLine::plain(
-            "license",
+            "licence",
             "the ledger does not say whose it is, so that no day is counted as reciprocity: wearbook \
              entry amend 1 jurisdiction=NAME --reason WHY",
         ));
@@ -92,7 +92,7 @@ fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, An
     let lines = places.into_values().filter_map(|(jobs, days)| {
         let first = jobs.first()?;
         let what = format!(
-            "{} of {} so far at {} ({}), a place that counts if the license does not list it",
+            "{} of {} so far at {} ({}), a place that counts if the licence does not list it",
             count_words(days.len()),
             desk.on.year(),
             first.place,

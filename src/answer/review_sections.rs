@@ -162,8 +162,8 @@ fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .snapshot
             .badges(Some(person.record), span.first, desk.on)?;
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
-            let changes = badge.changes.iter().filter(|it| it.1 <= desk.on);
-            let state = changes.last().map(|it| it.0.word());
+            let mut changes = badge.changes.iter();
+            let state = changes.rfind(|it| it.1 <= desk.on).map(|it| it.0.word());
             let what = match (badge.read_from(), state) {
                 (Some(_), None) if badge.first_day > span.last => continue,
                 (Some(from), None) => format!(

@@ -100,7 +100,7 @@ pub(super) struct InitArgs {
     /// Built-in scheme, or a scheme file
     #[arg(long, default_value = "10 CFR")]
     pub scheme: String,
-    /// Whose license it is, as jobs name it: NRC, or a state [default: as the scheme says]
+    /// Whose licence it is, as jobs name it: NRC, or a state [default: as the scheme says]
     #[arg(long, value_name = "NAME")]
     pub jurisdiction: Option<String>,
     /// First day of the scheme [default: 1 January five years ago]

@@ -42,6 +42,17 @@ impl Keep {
     }
 }
 
+impl Keep {
+    /// Whether something may go sooner than by another rule.
+    pub(super) fn is_shorter(self, other: Keep) -> bool {
+        match (self, other) {
+            (Keep::Years(own), Keep::Years(other)) => own < other,
+            (own, Keep::LicenceEnd) => own != Keep::LicenceEnd,
+            _ => false,
+        }
+    }
+}
+
 impl fmt::Display for Keep {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -16,7 +16,7 @@ register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "zone" true "IANA time zone of the place, such as `America/Chicago`",
     "first_day" false "first day of work",
     "last_day" false "last day of work",
-    "reciprocity_filed" false "where the license is another's: day on which the form was filed",
+    "reciprocity_filed" false "where the licence is another's: day on which the form was filed",
     "reciprocity_reference" false "the authority's number of it",
 ]);
 
