@@ -48,6 +48,16 @@ pub enum AnswerError {
         /// Today.
         today: Day,
     },
+    /// A day that is not of the month or year that is asked for, or has not come.
+    #[error("{on} is no day of {what} up to today, {today}")]
+    NotOfPeriod {
+        /// The month or year.
+        what: String,
+        /// The day that was asked for.
+        on: Day,
+        /// Today.
+        today: Day,
+    },
     /// Somebody who was not monitored in a year.
     #[error("{worker} was not monitored in {year}")]
     NotMonitoredIn {

@@ -4,9 +4,20 @@ use super::event::Happened;
 use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Stored;
-use crate::record::{CauseSort, EventCause, HumanCause, Words};
+use crate::record::{CauseSort, EventCause, HumanCause, RecordId, Words};
 
 impl Happened {
+    /// The pieces that it names and those of which a cause says that they failed.
+    pub(super) fn pieces(&self) -> Vec<RecordId> {
+        let mut pieces: Vec<RecordId> = self.body.equipment.iter().map(|it| it.number()).collect();
+        for failed in self.standing().iter().filter_map(|it| it.body.equipment) {
+            if !pieces.contains(&failed.number()) {
+                pieces.push(failed.number());
+            }
+        }
+        pieces
+    }
+
     /// The causes as they are believed now, each before the one to which it led.
     ///
     /// One without a sort takes the place of all that were said before it; one with a sort stands

@@ -50,6 +50,9 @@ pub fn held(snapshot: &Snapshot<'_>, house: &House) -> Result<HeldAnswer, Answer
             settled += 1;
             continue;
         }
+        if snapshot.is_later(row.day) {
+            continue;
+        }
         let body = snapshot.body(row.entry)?;
         let kind = body.as_ref().map_or("", |it| it.kind().word());
         let (of, person) = match body {

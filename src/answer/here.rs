@@ -10,7 +10,6 @@ use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::input::{History, Issuer, Monitored, Scope};
 use crate::ledger::Snapshot;
-use crate::record::Kind;
 
 /// Whose badge measured dose that was received elsewhere.
 const ELSEWHERE: Issuer = Issuer::Other {
@@ -112,8 +111,7 @@ pub(super) fn coverage(
     history: &History,
     account: &Account,
 ) -> Result<Coverage, AnswerError> {
-    let sheets = snapshot.kind_days(Kind::Sheet, Day::MIN)?;
-    let begun = sheets.and_then(|it| it.oldest);
+    let begun = snapshot.oldest_sheet()?;
     let facts = &history.facts;
     let told: Vec<Span> = account
         .contributions

@@ -19,7 +19,7 @@ use crate::quantity::{DoseUnit, Indication, IndicationUnit};
 use crate::record::{
     Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet, Words,
 };
-use crate::rule::{Checklist, Scheme};
+use crate::rule::{Authority, Checklist, Scheme};
 
 /// The registers and dated facts of a ledger, loaded once for a question.
 #[derive(Debug)]
@@ -36,7 +36,10 @@ pub struct House {
     pub(super) clocks: Clocks,
     /// What people are qualified for, by person.
     pub(super) qualifications: Vec<Stored<Qualification>>,
+    /// As they hold for the licence.
     schemes: Vec<(Day, i64, Scheme)>,
+    /// As they are written, where that is another thing.
+    written: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
     rulings: HashMap<(i64, i64), Outcome>,
@@ -79,25 +82,31 @@ impl House {
             .instruments()
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
             .collect();
-        let schemes = load_schemes(snapshot)?;
+        let written = load_schemes(snapshot)?;
+        let schemes = under_licence(&written, names.charter.jurisdiction.as_deref());
         // A check from before the first scheme is judged by that one: it failed all the same.
         let first = schemes.iter().min_by_key(|it| (it.0, it.1));
-        let service = Service::load(snapshot, &names, |day| {
-            in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme))
-        })?;
+        let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme));
+        let service = Service::load(snapshot, &names, judged_by)?;
+        // A later check that found a dosimeter to read low raises the doses of before it.
+        let reads_low = Service::load(&snapshot.whole(), &names, judged_by)?.reads_low(&names);
         let mut house = House {
-            reads_low: service.reads_low(&names),
+            reads_low,
             service,
             upkeep: Upkeep::load(snapshot)?,
             clocks: clocks(snapshot, newest(&schemes))?,
             qualifications: snapshot.all::<Qualification>()?,
             schemes,
+            written,
             facts,
             rulings,
             held,
             labels,
             names,
         };
+        let mut upkeep = std::mem::take(&mut house.upkeep);
+        upkeep.cite(|basis, day| house.cite(basis, day));
+        house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
         Ok(house)
@@ -114,6 +123,34 @@ impl House {
         let known: Vec<_> = self.schemes.iter().filter(|it| it.1 <= entry).collect();
         let in_force = known.into_iter().filter(|it| it.0 <= day);
         in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
+    }
+
+    /// The scheme in force on a day as it is written: for what happens where another authority's
+    /// numbers hold.
+    pub(super) fn written_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
+        in_force(&self.written, day).ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// Whose licence it is, as a job would name it; nothing where nobody says.
+    pub(super) fn licence_under(&self, day: Day) -> Option<&str> {
+        let by_scheme = || in_force(&self.written, day)?.jurisdiction();
+        let own = self.names.charter.jurisdiction.as_deref();
+        own.or_else(by_scheme)
+    }
+
+    /// The authority of the licence, where the scheme names any.
+    pub(super) fn authority(&self, day: Day) -> Option<Authority> {
+        let scheme = in_force(&self.written, day)?;
+        scheme.authority(self.licence_under(day)?)
+    }
+
+    /// A citation as the authority of the licence numbers it.
+    pub(super) fn cite(&self, citation: &str, day: Day) -> String {
+        let root = in_force(&self.written, day).map(Scheme::root);
+        match (self.authority(day), root) {
+            (Some(authority), Some(root)) => authority.cite(root, citation),
+            _ => citation.to_owned(),
+        }
     }
 
     /// Every scheme that was adopted.
@@ -456,6 +493,19 @@ fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
 fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
     let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
     newest.map(|it| &it.2)
+}
+
+/// Each as it holds for a licensee of a jurisdiction; where none is said, of its own.
+fn under_licence(
+    written: &[(Day, i64, Scheme)],
+    jurisdiction: Option<&str>,
+) -> Vec<(Day, i64, Scheme)> {
+    let under = |(from, entry, scheme): &(Day, i64, Scheme)| {
+        let own = jurisdiction.or(scheme.jurisdiction());
+        let held = own.and_then(|own| scheme.under(own));
+        (*from, *entry, held.unwrap_or_else(|| scheme.clone()))
+    };
+    written.iter().map(under).collect()
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {

@@ -65,6 +65,7 @@ mod notice_doses;
 mod notice_facts;
 mod notice_gone;
 mod notice_happened;
+mod notice_hide;
 mod notice_people;
 mod notice_report;
 mod notice_reports;
@@ -80,7 +81,9 @@ mod reconstruct;
 mod reconstruct_with;
 mod register;
 mod register_badge;
+mod retention;
 mod review;
+mod review_away;
 mod review_events;
 mod review_items;
 mod review_people;
@@ -172,6 +175,7 @@ pub use reconstruct::{
     reconstruct_dose,
 };
 pub use register::{RegisterAnswer, register_of};
+pub use retention::RetentionLine;
 pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
@@ -194,6 +198,4 @@ pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
     wear_drawing, wear_list, wear_of,
 };
-pub use year_review::{
-    BandLine, BesideCollective, CollectiveLine, RetentionLine, YearReview, year_review,
-};
+pub use year_review::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};

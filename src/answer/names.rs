@@ -342,6 +342,11 @@ impl Names {
             })
     }
 
+    /// The ids of the jobs.
+    pub(super) fn job_ids(&self) -> impl Iterator<Item = String> {
+        self.job_bodies.values().map(|it| it.body.id.clone())
+    }
+
     /// Every worker.
     pub fn workers(&self) -> impl Iterator<Item = (RecordId, &Worker)> {
         self.worker_bodies

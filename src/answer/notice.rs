@@ -14,7 +14,7 @@ use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
 use crate::notice::{
-    Applies, DutyState, FactState, Facts, Given, Notices, Progress, State, notices,
+    Applies, DutyState, FactState, Facts, Given, Known, Notices, Progress, State, notices,
 };
 use crate::rule::{Clock, How, Scheme, Within};
 
@@ -141,6 +141,8 @@ impl NoticesAnswer {
 
 /// An event with everything that its notices are made from.
 pub(super) struct Told<'a> {
+    /// Duty and content, where a fact of the event says that the content is not asked for.
+    pub not_asked: Vec<(String, String)>,
     pub scheme: &'a Scheme,
     pub people: Vec<Person>,
     pub contents: Contents,
@@ -153,7 +155,7 @@ pub(super) fn told<'a>(
     it: &Happened,
     now: Instant,
 ) -> Result<Told<'a>, AnswerError> {
-    let scheme = house.scheme_on(it.day())?;
+    let scheme = house.written_on(it.day())?;
     let people = people(snapshot, house, it)?;
     let contents = Contents::of(snapshot, house, it, &people)?;
     let mut facts = facts(house, it, &people, now)?;
@@ -164,13 +166,31 @@ pub(super) fn told<'a>(
             }
         }
     }
-    let mut all = notices(scheme, &facts);
+    let mut found = notices(scheme, &facts);
+    // What can be missing of no such event is not asked for.
+    let is_no = |fact: &String| {
+        let mut all = found.facts.iter();
+        all.any(|it| it.key == *fact && it.known == Known::No)
+    };
+    let not_asked: Vec<(String, String)> = scheme
+        .notices()
+        .iter()
+        .flat_map(|duty| {
+            let not = duty.contents_if.iter().filter(|(_, fact)| is_no(fact));
+            not.map(|(key, _)| (duty.key.clone(), key.clone()))
+        })
+        .collect();
+    if !not_asked.is_empty() {
+        facts.present.extend(not_asked.iter().cloned());
+        found = notices(scheme, &facts);
+    }
     let before = house.scheme_as_adopted(it.day(), it.record);
     if let Some(before) = before.filter(|it| *it != scheme) {
-        stay(&mut all, before, &facts);
+        stay(&mut found, before, &facts);
     }
-    let notices = all;
+    let notices = found;
     Ok(Told {
+        not_asked,
         scheme,
         people,
         contents,
@@ -437,7 +457,10 @@ pub fn notice_of(
         at: local(&it, at),
         zone: it.zone.name().to_owned(),
         authority: job.map_or_else(
-            || "the authority of your licence: the event names no job".to_owned(),
+            || match house.authority(it.day()) {
+                Some(it) => format!("{}, of your licence: the event names no job", it.name),
+                None => "the authority of your licence: the event names no job".to_owned(),
+            },
             |job| format!("{}, by job {}", job.jurisdiction, job.id),
         ),
         reports: reports_due(&clocks),
@@ -486,7 +509,7 @@ pub fn notices_all(
 }
 
 /// A moment as it was typed, at the place.
-fn settle(at: Moment, zone: Zone) -> Result<Instant, AnswerError> {
+pub(super) fn settle(at: Moment, zone: Zone) -> Result<Instant, AnswerError> {
     let (day, time) = match at {
         Moment::Fixed(at) => return Ok(at),
         Moment::Local(day, time) => (day, time),

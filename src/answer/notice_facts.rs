@@ -108,7 +108,7 @@ pub(super) fn facts(
     people: &[Person],
     now: Instant,
 ) -> Result<Facts, AnswerError> {
-    let scheme = house.scheme_on(it.day())?;
+    let scheme = house.written_on(it.day())?;
     let unmeasured = people.iter().filter_map(Person::unmeasured);
     let job = it.body.job;
     let job = job.and_then(|job| house.names.job_body(job.number()));
@@ -131,7 +131,10 @@ pub(super) fn facts(
         occurred: start(it, &it.occurred_when, it.occurred),
         discovered: start(it, &it.discovered_when, it.discovered),
         category: category(house, scheme, it),
-        authority: job.and_then(|job| scheme.authority(&job.jurisdiction)),
+        authority: match job {
+            Some(job) => scheme.authority(&job.jurisdiction),
+            None => house.authority(it.day()),
+        },
         tested: tested(house, it)?,
         zone: it.zone,
         doses: people.iter().flat_map(|it| it.doses.clone()).collect(),

@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::event::happened;
 use super::load::House;
-use super::notice::{how_words, local, told};
+use super::moment::Moment;
+use super::notice::{how_words, local, settle, told};
 use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
@@ -40,6 +41,8 @@ pub struct DraftSection {
     pub applies: bool,
     /// By when, local time with its offset; of several clocks the first.
     pub deadline: Option<String>,
+    /// What was told of it already, and to whom.
+    pub given: Vec<String>,
     /// The contents.
     pub contents: Vec<DraftContent>,
 }
@@ -76,6 +79,10 @@ pub struct DraftAnswer {
     pub sections: Vec<DraftSection>,
     /// Who is who.
     pub private: Vec<PrivateLine>,
+    /// Words in it that are somebody's id and may be ordinary words: left as they stand.
+    pub unsure: Vec<String>,
+    /// The rule that keeps who is who out of public records.
+    pub privacy_rule: String,
     /// What to do where the scheme knows no duties.
     pub ask: Option<String>,
     /// The scheme's caution.
@@ -98,9 +105,10 @@ pub fn draft_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     name: &str,
-    now: Instant,
+    (at, now): (Option<Moment>, Instant),
 ) -> Result<DraftAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
+    let now = at.map_or(Ok(now), |at| settle(at, it.zone))?;
     let told = told(snapshot, house, &it, now)?;
     let mut sections: Vec<DraftSection> = Vec::new();
     // In the order of the scheme, whatever is more pressing now.
@@ -110,7 +118,11 @@ pub fn draft_of(
         let Some(first) = on.filter(|_| !duty.contents.is_empty()) else {
             continue;
         };
-        let contents = duty.contents.iter().map(|content| {
+        let asked = duty.contents.iter().filter(|content| {
+            let is_it = |(of, key): &(String, String)| *of == duty.key && *key == content.key;
+            !told.not_asked.iter().any(is_it)
+        });
+        let contents = asked.map(|content| {
             let fill = told.contents.fill(content);
             DraftContent {
                 wanted: content.text.clone(),
@@ -126,6 +138,12 @@ pub fn draft_of(
             to: first.to.clone(),
             applies: clocks.any(|it| it.applies == Applies::Yes),
             deadline: first.deadline.map(|at| local(&it, at)),
+            given: it
+                .done
+                .iter()
+                .filter(|one| one.body.duty == duty.key || one.body.duty == duty.report())
+                .map(|one| told.contents.given(&it, &one.body))
+                .collect(),
             contents: contents.collect(),
         });
     }
@@ -141,6 +159,18 @@ pub fn draft_of(
         }
     });
     let charter = &house.names.charter;
+    let job = it
+        .body
+        .job
+        .and_then(|job| house.names.job_body(job.number()));
+    let authority = match job {
+        Some(job) => told.scheme.authority(&job.jurisdiction),
+        None => house.authority(it.day()),
+    };
+    let cite = |citation: &str| match &authority {
+        Some(it) => it.cite(told.scheme.root(), citation),
+        None => citation.to_owned(),
+    };
     Ok(DraftAnswer {
         ledger: charter.ledger_id.clone(),
         event: it.body.name.clone(),
@@ -149,6 +179,8 @@ pub fn draft_of(
         at: local(&it, now),
         sections,
         private: private.collect(),
+        unsure: told.contents.unsure.clone(),
+        privacy_rule: cite("10 CFR 20.2203(b)"),
         ask: told.notices.ask.clone(),
         confirm: told.scheme.confirm.clone(),
     })

@@ -101,7 +101,10 @@ pub fn pack(
         };
         parts.push(PackPart {
             key: at_site.key.to_owned(),
-            what: at_site.what.to_owned(),
+            what: match at_site.key {
+                "parts" => house.cite(at_site.what, on),
+                _ => at_site.what.to_owned(),
+            },
             held: at_site.held,
             headings,
             rows,
@@ -119,7 +122,10 @@ pub fn pack(
         on,
         head: crate::ledger::head_text(count, &hash),
         parts,
-        rule: "10 CFR 34.89(b); elsewhere your authority says what must be there".to_owned(),
+        rule: format!(
+            "{}; elsewhere your authority says what must be there",
+            house.cite("10 CFR 34.89(b)", on)
+        ),
         confirm: scheme.confirm.clone(),
     })
 }

@@ -24,10 +24,15 @@ use crate::source::Nuclide;
 use crate::source::constant::constants_of;
 
 /// What stands with every reconstruction.
-const CAUTION: &str = "An estimate, and no dose until the RSO or the RSO's designee determines it \
-    (10 CFR 34.47(d)). It holds for a point source in air; what ground and walls throw back, the \
-    certificate's own uncertainty and how well distance and time were remembered are not in its \
-    spread. It never takes the place of sending the badge.";
+fn caution(house: &House, on: Day) -> String {
+    format!(
+        "An estimate, and no dose until the RSO or the RSO's designee determines it ({}). It holds \
+         for a point source in air; what ground and walls throw back, the certificate's own \
+         uncertainty and how well distance and time were remembered are not in its spread. It \
+         never takes the place of sending the badge.",
+        house.cite("10 CFR 34.47(d)", on)
+    )
+}
 
 /// The formula in words.
 pub(super) const FORMULA: &str = "dose = constant x activity at that hour x time / distance \
@@ -222,7 +227,7 @@ pub fn reconstruct_dose(
         notes,
         beside,
         unit: unit.symbol().to_owned(),
-        caution: CAUTION.to_owned(),
+        caution: caution(house, day),
         confirm: scheme.confirm.clone(),
     })
 }

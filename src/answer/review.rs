@@ -142,11 +142,36 @@ pub(super) fn span_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     month: Month,
-    now: Instant,
+    (asked, now): (Option<Day>, Instant),
 ) -> Result<(Span, Day), AnswerError> {
     let span = month.span();
+    let today = house.today(now);
     has_been(snapshot, house, span, &month.to_string(), now)?;
-    Ok((span, house.today(now).min(span.last)))
+    let on = asked.unwrap_or(today).min(span.last);
+    if on < span.first || on > today {
+        return Err(AnswerError::NotOfPeriod {
+            what: month.to_string(),
+            on,
+            today,
+        });
+    }
+    Ok((span, on))
+}
+
+/// The ledger as it stood on a day, for an answer of which no part may stand for another: what
+/// is about a later day is not in it. Nothing where that day is today.
+pub(super) fn as_it_stood<'s>(
+    snapshot: &Snapshot<'s>,
+    house: &House,
+    on: Day,
+    now: Instant,
+) -> Result<Option<(Snapshot<'s>, House)>, AnswerError> {
+    if on >= house.today(now) {
+        return Ok(None);
+    }
+    let snapshot = snapshot.until(on);
+    let house = House::load(&snapshot)?;
+    Ok(Some((snapshot, house)))
 }
 
 /// Refuses days that have not begun, and days that were over before the charter.
@@ -206,21 +231,28 @@ fn annual(desk: &Desk<'_>, month: Month) -> Result<Option<ReviewSection>, Answer
     }))
 }
 
-/// The review of a month, as the ledger knows it now.
+/// The review of a month for one day, the month's last or today unless another is asked for: by
+/// what the ledger knows now, and by nothing that is about a later day.
 ///
 /// # Errors
-/// A month that has not begun, or that ended before the charter.
+/// A month that has not begun, or that ended before the charter; a day outside of it.
 pub fn review(
     snapshot: &Snapshot<'_>,
     house: &House,
     month: Month,
-    now: Instant,
+    (asked, now): (Option<Day>, Instant),
 ) -> Result<ReviewAnswer, AnswerError> {
-    let (span, on) = span_of(snapshot, house, month, now)?;
+    let (span, on) = span_of(snapshot, house, month, (asked, now))?;
+    let stood = as_it_stood(snapshot, house, on, now)?;
+    let (snapshot, house) = match &stood {
+        Some((snapshot, house)) => (snapshot, house),
+        None => (snapshot, house),
+    };
+    let at = end_of(house, on).min(now);
     let scheme = house.scheme_on(on)?;
     let histories = histories_for(snapshot, house, span, on)?;
     let (people, collective) = people(house, &histories, span, on)?;
-    let found = findings_from(snapshot, house, (span, on, now), false, Some(&histories))?;
+    let found = findings_from(snapshot, house, (span, on, at), false, Some(&histories))?;
     let found: Vec<Finding> = found.lines.into_iter().map(|it| it.finding).collect();
     let stops = found.iter().filter(|it| it.severity == Severity::Stop);
     let open_stops = i64::try_from(stops.count()).unwrap_or(i64::MAX);
@@ -229,7 +261,7 @@ pub fn review(
         house,
         span,
         on,
-        at: end_of(house, on).min(now),
+        at,
         found,
         people: &people,
         histories: &histories,

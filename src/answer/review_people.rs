@@ -102,7 +102,8 @@ pub(super) fn people(
         let Some(history) = histories.get(&facts.record) else {
             continue;
         };
-        let shifts = history.shifts.iter().filter(|it| span.contains(it.day));
+        let mine = |day: Day| span.first <= day && day <= on;
+        let shifts = history.shifts.iter().filter(|it| mine(it.day));
         let shifts = shifts.count();
         let monitored = [span.first, on]
             .iter()

@@ -5,8 +5,9 @@ use super::collective::{CollectiveAnswer, collective};
 use super::crew::{CrewAnswer, dose_of_crew};
 use super::error::AnswerError;
 use super::load::House;
+use super::notice_facts::end_of;
 use super::reconcile::{ReconcileAnswer, reconcile};
-use super::review::ReviewAnswer;
+use super::review::{ReviewAnswer, as_it_stood};
 use super::wear::{WearDrawing, wear_drawing, wear_list};
 use crate::calendar::{Instant, Span};
 use crate::ledger::Snapshot;
@@ -39,6 +40,12 @@ pub fn review_pictures(
     now: Instant,
 ) -> Result<ReviewPictures, AnswerError> {
     let on = review.on;
+    let stood = as_it_stood(snapshot, house, on, now)?;
+    let (snapshot, house) = match &stood {
+        Some((snapshot, house)) => (snapshot, house),
+        None => (snapshot, house),
+    };
+    let now = end_of(house, on).min(now);
     let start = house.scheme_on(on)?.year_start;
     let year = start.year(start.year_of(on));
     let so_far = Span {

@@ -10,13 +10,14 @@ use super::held::held;
 use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review::{Desk, ReviewLine, ReviewSection};
+use super::review_away::away;
 use super::review_events::events;
 use super::review_items::items;
 use super::view::LevelLine;
 use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::ledger::InspectionRow;
-use crate::record::{Occasion, RecordId, Ref, Setting, Words};
+use crate::record::{Occasion, RecordId, Ref, Words};
 use crate::rule::Severity;
 
 /// Which checks a section tells of.
@@ -162,7 +163,8 @@ fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             .snapshot
             .badges(Some(person.record), span.first, desk.on)?;
         for badge in worn.iter().filter(|it| it.results.is_empty()) {
-            let state = badge.changes.last().map(|it| it.0.word());
+            let mut changes = badge.changes.iter();
+            let state = changes.rfind(|it| it.1 <= desk.on).map(|it| it.0.word());
             let what = match (badge.read_from(), state) {
                 (Some(_), None) if badge.first_day > span.last => continue,
                 (Some(from), None) => format!(
@@ -412,56 +414,6 @@ fn wear(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     ))
 }
 
-/// Days of the calendar year at each temporary job site. Where the scheme says how many there may
-/// be at a place that is not on the licence, the line says so; reciprocity counts them too.
-fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
-    use chrono::Datelike;
-    let first = Day::from_ymd_opt(desk.on.year(), 1, 1).unwrap_or(desk.span.first);
-    let mut days: BTreeMap<RecordId, BTreeSet<Day>> = BTreeMap::new();
-    for (job, day) in desk.snapshot.job_days(first, desk.on)? {
-        days.entry(job).or_default().insert(day);
-    }
-    let scheme = desk.house.scheme_on(desk.on)?;
-    let most = scheme.tolerance("days-away").and_then(|rule| {
-        let most = usize::try_from(rule.days()?).ok()?;
-        let words = format!("{}: {most} days in a calendar year", rule.cited());
-        Some((most, words))
-    });
-    let mut lines = Vec::new();
-    for (job, days) in days {
-        let Some(body) = desk.house.names.job_body(job) else {
-            continue;
-        };
-        if body.setting != Setting::Temporary {
-            continue;
-        }
-        let count = days.len();
-        let what = format!(
-            "{count} days of {} so far at {} ({})",
-            desk.on.year(),
-            body.place,
-            body.jurisdiction
-        );
-        let mut line = ReviewLine::plain(body.id.clone(), what);
-        if let Some((most, rule)) = &most {
-            line.rule.clone_from(rule);
-            if count >= *most {
-                line.mark = "ACT";
-            } else if count + 30 >= *most {
-                line.mark = "watch";
-            }
-        }
-        lines.push(line);
-    }
-    Ok(section(
-        "away",
-        "Days at places away from the licensed ones",
-        "No sheet is of a temporary job site.",
-        "wearbook job list",
-        lines,
-    ))
-}
-
 /// Entries of the month that replace or void earlier ones, with their reasons.
 fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = Vec::new();
@@ -471,7 +423,7 @@ fn corrections(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         };
         let first = written.earliest.unwrap_or(Day::MIN);
         let last = written.latest.unwrap_or(Day::MAX);
-        if last < desk.span.first || desk.span.last < first {
+        if last < desk.span.first || desk.on < first {
             continue;
         }
         let on = match (written.earliest, written.latest) {

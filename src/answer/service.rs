@@ -226,6 +226,12 @@ impl Service {
     /// itself the item may have been used before it was taken out, so that day
     /// does not count.
     pub fn withdrawn(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
+        let by_hand = self.withdrawn_by_hand(record, on);
+        by_hand.or_else(|| self.out_by_event(record, on, false))
+    }
+
+    /// The same without what an event or an inspection took out.
+    pub fn withdrawn_by_hand(&self, record: RecordId, on: Day) -> Option<Withdrawal> {
         let life = self.life.get(&record).map(Vec::as_slice);
         let mut before = life
             .unwrap_or_default()
@@ -236,7 +242,7 @@ impl Service {
             });
         match before.next_back() {
             Some((_, Change::Out { out, .. })) => Some(out.clone()),
-            _ => self.out_by_event(record, on, false),
+            _ => None,
         }
     }
 }

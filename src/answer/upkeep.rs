@@ -102,6 +102,15 @@ impl Upkeep {
         Ok(upkeep)
     }
 
+    /// The bases of the items, as the authority of the licence numbers them.
+    pub fn cite(&mut self, cite: impl Fn(&str, Day) -> String) {
+        for list in &mut self.lists {
+            for item in &mut list.list.items {
+                item.basis = cite(&item.basis, list.from);
+            }
+        }
+    }
+
     /// The checklist in force on a day: of those adopted from that day or earlier the
     /// latest; of two from the same day, the one written later.
     pub fn list_on(&self, day: Day) -> Option<&ListInForce> {

@@ -9,6 +9,8 @@ use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here};
 use super::load::House;
+use super::retention::{RetentionLine, retention};
+use super::review::as_it_stood;
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;
@@ -18,8 +20,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::record::Kind;
-use crate::rule::{Keep, Quantity, retention_of};
+use crate::rule::Quantity;
 
 /// Collective dose of a month beside that of the same month a year before.
 #[derive(Debug, Clone, Serialize)]
@@ -56,27 +57,6 @@ pub struct BandLine {
     pub at_least: usize,
     /// People of the year before.
     pub before: usize,
-}
-
-/// How a kind of record is kept.
-#[derive(Debug, Clone, Serialize)]
-pub struct RetentionLine {
-    /// The rule.
-    pub citation: String,
-    /// What is kept.
-    pub what: String,
-    /// What the rule wants in it.
-    pub contents: String,
-    /// How many the ledger has; nothing where it does not hold it.
-    pub count: Option<i64>,
-    /// The oldest day of them.
-    pub oldest: Option<Day>,
-    /// How long.
-    pub keep: String,
-    /// What of it may be put away now.
-    pub may_go: String,
-    /// What else there is to say.
-    pub note: String,
 }
 
 /// The year.
@@ -152,20 +132,33 @@ fn band_words(at: usize, unit: DoseUnit) -> String {
     }
 }
 
-/// The year, as the ledger knows it now.
+/// The year for one day, today unless another is asked for: by what the ledger knows now, and by
+/// nothing that is about a later day.
 ///
 /// # Errors
-/// A year that has not begun, or that ended before the charter.
+/// A year that has not begun, or that ended before the charter; a day before it or to come.
 pub fn year_review(
     snapshot: &Snapshot<'_>,
     house: &House,
     year: i32,
-    now: Instant,
+    (asked, now): (Option<Day>, Instant),
 ) -> Result<YearReview, AnswerError> {
-    let today = house.today(now);
+    let today = asked.unwrap_or(house.today(now));
     let start = house.scheme_on(today)?.year_start;
     let whole = start.year(year);
     super::review::has_been(snapshot, house, whole, &year.to_string(), now)?;
+    if today < whole.first || today > house.today(now) {
+        return Err(AnswerError::NotOfPeriod {
+            what: year.to_string(),
+            on: today,
+            today: house.today(now),
+        });
+    }
+    let stood = as_it_stood(snapshot, house, today, now)?;
+    let (snapshot, house) = match &stood {
+        Some((snapshot, house)) => (snapshot, house),
+        None => (snapshot, house),
+    };
     let span = Span {
         last: whole.last.min(today),
         ..whole
@@ -329,50 +322,4 @@ fn statements(
         }
     }
     Ok(all)
-}
-
-/// How each kind of record is kept, and what of it may be put away on a day.
-fn retention(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    today: Day,
-) -> Result<Vec<RetentionLine>, AnswerError> {
-    let mut lines = Vec::new();
-    for row in retention_of(house.scheme_on(today)?) {
-        let (keep, edge) = match row.keep {
-            Keep::Years(years) => {
-                let edge = today.checked_sub_months(chrono::Months::new(years * 12));
-                (format!("{years} years"), edge)
-            }
-            Keep::LicenceEnd => ("until the licence ends".to_owned(), None),
-            Keep::WhileInForce => ("while in force".to_owned(), None),
-        };
-        let mut count = None;
-        let mut oldest: Option<Day> = None;
-        let mut before = 0;
-        for kind in row.kinds.iter().filter_map(|word| Kind::from_stored(word)) {
-            if let Some(days) = snapshot.kind_days(kind, edge.unwrap_or(Day::MIN))? {
-                count = Some(count.unwrap_or(0) + days.count);
-                oldest = oldest.into_iter().chain(days.oldest).min();
-                before += days.before;
-            }
-        }
-        let may_go = match (count, edge) {
-            (None, _) => "not in the ledger".to_owned(),
-            (Some(_), None) => "nothing".to_owned(),
-            (Some(_), Some(edge)) if before > 0 => format!("{before} of before {edge}"),
-            (Some(_), Some(edge)) => format!("nothing: none is of before {edge}"),
-        };
-        lines.push(RetentionLine {
-            citation: row.citation.to_owned(),
-            what: row.what.to_owned(),
-            contents: row.contents.to_owned(),
-            count,
-            oldest,
-            keep,
-            may_go,
-            note: row.note.to_owned(),
-        });
-    }
-    Ok(lines)
 }

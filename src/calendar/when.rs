@@ -38,6 +38,19 @@ impl When {
         }
     }
 
+    /// The first day on which something may have been that is written so, where it was; nothing
+    /// where nothing bounds it.
+    #[must_use]
+    pub fn first_day(text: &str) -> Option<Day> {
+        let text = text.trim();
+        // With its offset the day stands there as it was on the wall.
+        let written = text.get(..10).filter(|_| parse_instant(text).is_ok());
+        match written.and_then(|day| parse_day(day).ok()) {
+            Some(day) => Some(day),
+            None => Some(Self::parse(text, Zone::UTC).ok()?.earliest?.date_naive()),
+        }
+    }
+
     /// Reads what is known of a moment; days, months and years are those of `zone`.
     ///
     /// `before` a day, a month or a year counts that day, month or year in, since nobody means

@@ -313,6 +313,7 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             "wearbook scheme adopt NAME --from DATE".to_owned(),
         ),
         AnswerError::NotYet { .. }
+        | AnswerError::NotOfPeriod { .. }
         | AnswerError::BeforeCharter { .. }
         | AnswerError::NotMonitoredIn { .. } => (
             error.to_string(),

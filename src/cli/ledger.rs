@@ -100,6 +100,9 @@ pub(super) struct InitArgs {
     /// Built-in scheme (10 CFR, Canada, EU or IAEA), or a scheme file
     #[arg(long, default_value = "10 CFR")]
     pub scheme: String,
+    /// Whose licence it is, as jobs name it: NRC, or a state [default: as the scheme says]
+    #[arg(long, value_name = "NAME")]
+    pub jurisdiction: Option<String>,
     /// First day of the scheme [default: 1 January five years ago]
     #[arg(long, value_name = "DATE")]
     pub from: Option<String>,
@@ -248,6 +251,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     let charter = Charter {
         clock,
         first_rso: args.rso.clone(),
+        jurisdiction: args.jurisdiction.clone(),
         ledger_id: ledger_id(&path, now, args),
         licence: args.licence.clone(),
         licensee: args.licensee.clone(),
@@ -276,6 +280,14 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         .map_err(|error: LedgerError| Failure::from(error))?;
     let mut report = Report::new(format!("{} is ready", path.display()));
     report.line(format!("scheme {} in force from {from}", scheme.key));
+    match (&args.jurisdiction, scheme.jurisdiction()) {
+        (Some(own), _) => report.line(format!("licence under {own}")),
+        (None, Some(own)) => report.line(format!(
+            "licence under {own}, as the scheme says; under another: wearbook entry amend 1 \
+             jurisdiction=NAME --reason WHY"
+        )),
+        (None, None) => {}
+    }
     report.line(format!("ledger head {}", head_text(count, &head)));
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
     report.caution(scheme.confirm);

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use chrono::TimeDelta;
 use clap::{Args, Subcommand, ValueEnum};
 
 use super::args::{ShowArgs, WriteArgs};
@@ -11,7 +12,7 @@ use super::folder::Folder;
 use super::moment::moment;
 use super::run::{Session, form};
 use crate::answer::{DraftAnswer, Moment, draft_of, notice_of, notices_all};
-use crate::calendar::TimeOfDay;
+use crate::calendar::{Day, TimeOfDay};
 use crate::intake::{AboutEvent, NewAnswer, NewNotice};
 use crate::show::{
     Report, clocks_table, draft_report, markdown, notice_report, notices_report, page,
@@ -49,6 +50,8 @@ pub(super) enum NoticeVerb {
         /// A folder for the draft and, apart from it, the private part
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
+        #[command(flatten)]
+        at: AtArgs,
     },
 }
 
@@ -63,6 +66,17 @@ pub(super) struct AtArgs {
 }
 
 impl AtArgs {
+    /// The day of it: what is about a later one does not count.
+    fn day(&self) -> Result<Option<Day>, Failure> {
+        let day = self.on.as_deref().map(|it| failure::day("on", it));
+        Ok(match (day.transpose()?, self.moment()?) {
+            (Some(day), _) | (None, Some(Moment::Local(day, _))) => Some(day),
+            // In no zone is it a later day.
+            (None, Some(Moment::Fixed(at))) => Some((at + TimeDelta::hours(14)).date_naive()),
+            (None, None) => None,
+        })
+    }
+
     /// The moment that was asked for. Of a day the end: no clock looks longer than it is.
     fn moment(&self) -> Result<Option<Moment>, Failure> {
         if let Some(text) = &self.at {
@@ -158,7 +172,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: NoticeVerb) -> Result<(), Fai
     match verb {
         NoticeVerb::Show(args) => show(session, &args),
         NoticeVerb::List(args) => list(session, &args),
-        NoticeVerb::Report { event, out } => report(session, &event, &out),
+        NoticeVerb::Report { event, out, at } => report(session, &event, &out, &at),
         NoticeVerb::Answer(args) => {
             let about = AboutEvent::Answer(NewAnswer {
                 at: args.at.map(|text| moment("at", &text)).transpose()?,
@@ -183,9 +197,9 @@ pub(super) fn run(session: &mut Session<'_>, verb: NoticeVerb) -> Result<(), Fai
 }
 
 fn show(session: &mut Session<'_>, args: &NoticeShowArgs) -> Result<(), Failure> {
-    let at = args.at.moment()?;
+    let (until, at) = (args.at.day()?, args.at.moment()?);
     let now = session.clock.now();
-    let answer = session.ask(args.known_at, |snapshot, house| {
+    let answer = session.ask_until(args.known_at, until, |snapshot, house| {
         notice_of(snapshot, house, &args.event, at, now)
     })?;
     let report = || match args.show.csv {
@@ -201,9 +215,9 @@ fn show(session: &mut Session<'_>, args: &NoticeShowArgs) -> Result<(), Failure>
 }
 
 fn list(session: &mut Session<'_>, args: &NoticeListArgs) -> Result<(), Failure> {
-    let at = args.at.moment()?;
+    let (until, at) = (args.at.day()?, args.at.moment()?);
     let now = session.clock.now();
-    let answer = session.ask(None, |snapshot, house| {
+    let answer = session.ask_until(None, until, |snapshot, house| {
         notices_all(snapshot, house, at, now)
     })?;
     let report = || match args.show.csv {
@@ -218,10 +232,11 @@ fn list(session: &mut Session<'_>, args: &NoticeListArgs) -> Result<(), Failure>
     }
 }
 
-fn report(session: &mut Session<'_>, event: &str, out: &Path) -> Result<(), Failure> {
+fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Result<(), Failure> {
+    let (until, at) = (at.day()?, at.moment()?);
     let now = session.clock.now();
-    let answer: DraftAnswer = session.ask(None, |snapshot, house| {
-        draft_of(snapshot, house, event, now)
+    let answer: DraftAnswer = session.ask_until(None, until, |snapshot, house| {
+        draft_of(snapshot, house, event, (at, now))
     })?;
     let folder = Folder::open(out, &answer.ledger)?;
     let (mut draft, mut private) = (draft_report(&answer), private_report(&answer));
@@ -243,6 +258,12 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path) -> Result<(), Fail
         1 => "1 content is missing in it, or in part: it says so in its place".to_owned(),
         many => format!("{many} contents are missing in it, or in part: each says so in its place"),
     });
+    if !answer.unsure.is_empty() {
+        said.line(format!(
+            "An id may be an ordinary word, and was left as it stands: look at {}.",
+            answer.unsure.join(", ")
+        ));
+    }
     said.line("Read both before they go out: what was typed freely may name somebody.");
     session.output.report(said)
 }

@@ -27,6 +27,10 @@ pub(super) struct ReviewArgs {
     verb: Option<ReviewVerb>,
     /// The month, such as 2026-05, or a year, such as 2026 [default: the month before this]
     period: Option<String>,
+    /// The day for which all of it stands; nothing about a later day counts [default: the
+    /// month's last day, or today]
+    #[arg(long, value_name = "DATE", conflicts_with = "sign")]
+    on: Option<String>,
     /// A folder for the page, the text and the JSON
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -108,13 +112,16 @@ pub(super) fn run(session: &mut Session<'_>, args: ReviewArgs) -> Result<(), Fai
         return of_year(session, year, &args);
     }
     let month = args.period.as_deref().map(month_of).transpose()?;
+    let on = args.on.as_deref().map(|it| failure::day("on", it));
+    let on = on.transpose()?;
+    let month = month.or(on.map(Month::of));
     let now = session.clock.now();
     let mut made = None;
     let mut pictures = None;
     let answer = session.ask(None, |snapshot, house| {
         let month = month.unwrap_or_else(|| Month::of(house.today(now)).before());
         made = Some(month);
-        let answer = review(snapshot, house, month, now)?;
+        let answer = review(snapshot, house, month, (on, now))?;
         pictures = match args.out {
             Some(_) => Some(review_pictures(snapshot, house, &answer, now)?),
             None => None,
@@ -180,13 +187,15 @@ fn of_year(session: &mut Session<'_>, year: i32, args: &ReviewArgs) -> Result<()
         let what = format!("`{year}` is a year");
         return Err(Failure::flag("sign", what, "a month, such as `2026-05`"));
     }
+    let on = args.on.as_deref().map(|it| failure::day("on", it));
+    let on = on.transpose()?;
     let now = session.clock.now();
     let (answer, months, unit) = session.ask(None, |snapshot, house| {
         if args.out.is_some() {
             // Everybody's dose of record goes out with it.
             snapshot.prove(None)?;
         }
-        let answer = year_review(snapshot, house, year, now)?;
+        let answer = year_review(snapshot, house, year, (on, now))?;
         let start = house.scheme_on(answer.last)?.year_start;
         let months = collective(snapshot, house, start.year(year), answer.last)?;
         Ok((answer, months, house.unit()))

@@ -254,9 +254,21 @@ impl Session<'_> {
         known_at: Option<i64>,
         question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
     ) -> Result<T, Failure> {
+        self.ask_until(known_at, None, question)
+    }
+
+    /// The same as things stood on a day: without what is about a later one.
+    pub fn ask_until<T>(
+        &mut self,
+        known_at: Option<i64>,
+        until: Option<Day>,
+        question: impl FnOnce(&Snapshot<'_>, &House) -> Result<T, AnswerError>,
+    ) -> Result<T, Failure> {
         let ledger = self.open()?;
         let known_at = known_at.map_or(KnownAt::Now, KnownAt::Entry);
         let answer = ledger.read(known_at, |snapshot| {
+            let stood = until.map(|day| snapshot.until(day));
+            let snapshot = stood.as_ref().unwrap_or(snapshot);
             let house = House::load(snapshot)?;
             question(snapshot, &house)
         })?;

@@ -10,7 +10,7 @@ use super::run::{Session, form, mode, read_file};
 use crate::answer::schemes;
 use crate::intake::adopt_scheme;
 use crate::record::Adoption;
-use crate::rule::{Level, Scheme, builtin, offer};
+use crate::rule::{Level, Scheme, builtin, left_open, offer};
 use crate::show::{scheme_report, schemes_report, taken_report};
 
 #[derive(Debug, Subcommand)]
@@ -31,7 +31,7 @@ pub(super) enum SchemeVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Check a scheme file: every problem with line and column
+    /// Check a scheme file: every problem with line and column, and what it leaves open
     ///
     /// Example: wearbook scheme check site.toml
     Check {
@@ -103,6 +103,16 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             let mut report = scheme_report(&scheme);
             report.heading = format!("{} can be adopted as `{}`", file.display(), scheme.key);
             report.parts.clear();
+            let open = left_open(&scheme);
+            if !open.is_empty() {
+                report.section("What it leaves open");
+            }
+            for it in open {
+                report.line(it.what);
+                if !it.which.is_empty() {
+                    report.under(it.which.join(", "));
+                }
+            }
             session.output.report(report)
         }
         SchemeVerb::Adopt {

@@ -35,6 +35,9 @@ pub(super) struct TraceForm {
     /// Every item, and all that the verdicts rest on
     #[arg(long)]
     all: bool,
+    /// As it stood on this day: nothing about a later day counts
+    #[arg(long, value_name = "DATE")]
+    on: Option<String>,
     /// As known when this entry was the newest
     #[arg(long, value_name = "ENTRY")]
     known_at: Option<i64>,
@@ -144,7 +147,8 @@ pub(super) fn run(session: &mut Session<'_>, args: TraceArgs) -> Result<(), Fail
 }
 
 fn show(session: &mut Session<'_>, event: &str, asked: &TraceForm) -> Result<(), Failure> {
-    let answer = session.ask(asked.known_at, |snapshot, house| {
+    let on = asked.on.as_deref().map(|it| failure::day("on", it));
+    let answer = session.ask_until(asked.known_at, on.transpose()?, |snapshot, house| {
         trace_of(snapshot, house, event)
     })?;
     if let Some(out) = &asked.out {

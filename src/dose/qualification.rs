@@ -5,7 +5,7 @@
 //! `job-inspection`; a scheme without one asks for nothing.
 
 use crate::calendar::{Day, Interval, YearStart};
-use crate::rule::{IntervalRule, Scheme, Status};
+use crate::rule::{IntervalRule, RuleText, Scheme, Status};
 
 /// Something that was done on a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -143,7 +143,7 @@ pub fn worked_words(days: &[Day], when: &str) -> String {
 pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
     let mut duties = Vec::new();
     if known.needs_certification {
-        duties.push(certification(known, on));
+        duties.push(certification(known, scheme, on));
     }
     if known.acts {
         duties.extend(scheme.interval("refresher").map(|rule| {
@@ -195,7 +195,11 @@ fn of(rule: &IntervalRule) -> Rule<'_> {
     (&rule.citation, rule.status)
 }
 
-fn certification(known: &Qualifications, on: Day) -> Held {
+fn of_text(rule: &RuleText) -> Rule<'_> {
+    (&rule.citation, rule.status)
+}
+
+fn certification(known: &Qualifications, scheme: &Scheme, on: Day) -> Held {
     let begun = known.certifications.iter().filter(|it| it.from <= on);
     // One without an end is the last to end.
     let best = begun.max_by_key(|it| (it.until.is_none(), it.until, it.entry));
@@ -209,10 +213,8 @@ fn certification(known: &Qualifications, on: Day) -> Held {
             (state, vec![it.entry])
         }
     };
-    let rule = (
-        "10 CFR 34.43(a), or the certifying authority's own rule",
-        Status::ToBeConfirmed,
-    );
+    let rule = scheme.rule("certification").map(of_text);
+    let rule = rule.unwrap_or(("the certifying authority's own rule", Status::ToBeConfirmed));
     held(Duty::Certification, state, entries, rule)
 }
 

@@ -13,7 +13,7 @@ use crate::record::Scale;
 /// 2 mrem/h and 1000 mrem/h, in nSv/h: the range of 10 CFR 34.25(a) and (b)(2).
 const DIGITAL_RANGE: std::ops::RangeInclusive<i64> = 20_000..=10_000_000;
 const DIGITAL_POINTS: usize = 3;
-const RULE: &str = "10 CFR 34.25(b)(2)";
+const RULE: &str = "the rule";
 
 /// What is missing, one line each. Two points at one true value count once.
 pub(super) fn gaps(question: &Question, points: &[PointResult]) -> Vec<String> {

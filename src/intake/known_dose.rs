@@ -9,7 +9,7 @@ const RIGHT: &str = "a dose such as `12 mrem`, a range such as `2 to 5 rem`, or 
 
 /// Absorbed dose counted as dose equivalent.
 const GRAY: &str = "absorbed dose in gray is counted as dose equivalent in sievert, 1 Gy = 1 Sv: \
-                    the convention for photons, whose quality factor is 1 (10 CFR 20.1004)";
+                    the convention for photons, whose quality factor is 1";
 
 /// A dose with how far it reaches.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -27,7 +27,7 @@ pub fn sign(
         let house = House::load(&writer.snapshot()?)?;
         let (body, faults) = {
             let snapshot = writer.snapshot()?;
-            let answer = review(&snapshot, &house, month, now)?;
+            let answer = review(&snapshot, &house, month, (None, now))?;
             let reason = reason.filter(|it| !it.trim().is_empty());
             let body = Body::from(Review {
                 by: house.names.worker(by)?,

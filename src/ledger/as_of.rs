@@ -7,6 +7,7 @@ use super::clock::{Clocks, Cut, Reading};
 use super::entry::{Instant, instant_text};
 use super::read::said_at;
 use super::{LedgerError, Snapshot};
+use crate::calendar::Day;
 
 impl<'a> Snapshot<'a> {
     /// The same unchanging state as it was known when an earlier entry was the newest; with none
@@ -16,7 +17,37 @@ impl<'a> Snapshot<'a> {
         Snapshot {
             conn: self.conn,
             at: entry.clamp(0, self.at),
+            until: self.until,
         }
+    }
+
+    /// The same state without what is about a later day: how things stood on that day, by what
+    /// is known now.
+    #[must_use]
+    pub fn until(&self, day: Day) -> Snapshot<'a> {
+        Snapshot {
+            until: Some(self.capped(day)),
+            ..*self
+        }
+    }
+
+    /// The same state with what is about later days.
+    #[must_use]
+    pub fn whole(&self) -> Snapshot<'a> {
+        Snapshot {
+            until: None,
+            ..*self
+        }
+    }
+
+    /// Whether a day is later than the one for which this stands.
+    pub fn is_later(&self, day: Day) -> bool {
+        self.until.is_some_and(|until| day > until)
+    }
+
+    /// A last day, or the one for which this stands.
+    pub(super) fn capped(&self, last: Day) -> Day {
+        self.until.map_or(last, |until| until.min(last))
     }
 
     /// What of the moments of writing can be trusted, by the entries and the copies up to this

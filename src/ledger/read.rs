@@ -130,6 +130,7 @@ pub struct ShiftRow {
 pub struct Snapshot<'a> {
     pub(super) conn: &'a Connection,
     pub(super) at: i64,
+    pub(super) until: Option<Day>,
 }
 
 impl<'a> Snapshot<'a> {
@@ -143,7 +144,11 @@ impl<'a> Snapshot<'a> {
             KnownAt::Entry(entry) if (1..=count).contains(&entry) => entry,
             KnownAt::Entry(entry) => return Err(Refusal::NoSuchEntry { entry }.into()),
         };
-        Ok(Snapshot { conn, at })
+        Ok(Snapshot {
+            conn,
+            at,
+            until: None,
+        })
     }
 
     pub(super) fn conn(&self) -> &'a Connection {
@@ -213,7 +218,7 @@ impl<'a> Snapshot<'a> {
              WHERE job IS NOT NULL AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
                AND day BETWEEN ?2 AND ?3 ORDER BY job, day",
         )?;
-        let rows = statement.query_map(params![self.at, first, last], |row| {
+        let rows = statement.query_map(params![self.at, first, self.capped(last)], |row| {
             Ok((row.get(0)?, row.get(1)?))
         })?;
         Ok(rows.collect::<Result<_, _>>()?)
@@ -281,7 +286,7 @@ impl<'a> Snapshot<'a> {
             "{} AND it.day BETWEEN ?2 AND ?3 ORDER BY it.day, it.entry",
             stored_sql("sheet")
         );
-        self.stored(&sql, params![self.at, first, last])
+        self.stored(&sql, params![self.at, first, self.capped(last)])
     }
 
     fn stored<T: Record>(
@@ -295,14 +300,18 @@ impl<'a> Snapshot<'a> {
         while let Some(row) = rows.next()? {
             let seq: i64 = row.get(0)?;
             let text: String = row.get(5)?;
+            let body: T = record::read(row.get(6)?, &text)
+                .map_err(|detail| LedgerError::Unreadable { seq, detail })?;
+            if body.about().is_some_and(|day| self.is_later(day)) {
+                continue;
+            }
             found.push(Stored {
                 entry: seq,
                 record: row.get(1)?,
                 written_at: row.get(2)?,
                 first_written_at: row.get(3)?,
                 transcribed: row.get(4)?,
-                body: record::read(row.get(6)?, &text)
-                    .map_err(|detail| LedgerError::Unreadable { seq, detail })?,
+                body,
             });
         }
         Ok(found)
@@ -320,9 +329,11 @@ impl<'a> Snapshot<'a> {
              reading.ordinal"
         );
         let mut shifts = Vec::new();
-        self.each_shift(&sql, params![self.at, first, last, worker], |shift| {
-            shifts.push(shift)
-        })?;
+        self.each_shift(
+            &sql,
+            params![self.at, first, self.capped(last), worker],
+            |shift| shifts.push(shift),
+        )?;
         Ok(shifts)
     }
 
@@ -337,7 +348,7 @@ impl<'a> Snapshot<'a> {
             "{SHIFT_SQL} AND sheet.day BETWEEN ?2 AND ?3 AND crew.worker IS NOT NULL
              ORDER BY sheet.day, crew.entry, crew.person, reading.ordinal"
         );
-        self.each_shift(&sql, params![self.at, first, last], take)
+        self.each_shift(&sql, params![self.at, first, self.capped(last)], take)
     }
 
     fn each_shift(
@@ -384,17 +395,20 @@ impl<'a> Snapshot<'a> {
                AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
              ORDER BY day DESC, entry DESC, part DESC",
         )?;
-        let rows = statement.query_map(params![self.at, dosimeter, first, last], |row| {
-            let reading = ReadingRow {
-                dosimeter: row.get(3)?,
-                part: row.get(4)?,
-                unit: row.get(5)?,
-                start_count: row.get(6)?,
-                end_count: row.get(7)?,
-                off_scale: row.get(8)?,
-            };
-            Ok((row.get(0)?, row.get(1)?, row.get(2)?, reading))
-        })?;
+        let rows = statement.query_map(
+            params![self.at, dosimeter, first, self.capped(last)],
+            |row| {
+                let reading = ReadingRow {
+                    dosimeter: row.get(3)?,
+                    part: row.get(4)?,
+                    unit: row.get(5)?,
+                    start_count: row.get(6)?,
+                    end_count: row.get(7)?,
+                    off_scale: row.get(8)?,
+                };
+                Ok((row.get(0)?, row.get(1)?, row.get(2)?, reading))
+            },
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

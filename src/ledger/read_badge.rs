@@ -154,7 +154,10 @@ impl Snapshot<'_> {
         let mut rows = statement.query(params![self.known_at(), first, last, worker])?;
         let mut badges = Vec::new();
         while let Some(row) = rows.next()? {
-            let sort: String = row.get(3)?;
+            let (sort, first_day): (String, Day) = (row.get(3)?, row.get(6)?);
+            if self.is_later(first_day) {
+                continue;
+            }
             badges.push(BadgeRow {
                 entry: row.get(0)?,
                 record: row.get(1)?,
@@ -162,7 +165,7 @@ impl Snapshot<'_> {
                 sort: BadgeSort::from_stored(&sort).unwrap_or(BadgeSort::WholeBody),
                 worker: row.get(4)?,
                 employer: row.get(5)?,
-                first_day: row.get(6)?,
+                first_day,
                 last_day: row.get(7)?,
                 last_read: row.get(8)?,
                 on_demand: row.get(9)?,

@@ -5,57 +5,47 @@ use rusqlite::params;
 use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
-use crate::record::{Kind, RecordId};
+use crate::record::RecordId;
 
-/// How many records of a kind there are, and of which days.
+/// One sheet as far as the time for which it is kept asks for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct KindDays {
-    /// All that are in force.
-    pub count: i64,
-    /// The oldest day.
-    pub oldest: Option<Day>,
-    /// How many are of a day before the one asked for.
-    pub before: i64,
-}
-
-/// Where a kind's day stands; of others there is none to ask for.
-fn day_column(kind: Kind) -> Option<(&'static str, &'static str)> {
-    Some(match kind {
-        Kind::Sheet => ("sheet", "day"),
-        Kind::Check => ("instrument_check", "on_day"),
-        Kind::LeakTest => ("leak_test", "on_day"),
-        Kind::Inventory => ("inventory", "on_day"),
-        Kind::Inspection => ("inspection", "on_day"),
-        Kind::Loading => ("loading", "on_day"),
-        Kind::Equipment => ("equipment", "in_service"),
-        Kind::Qualification => ("qualification", "on_day"),
-        Kind::BadgeResult => ("badge_result", "reported_on"),
-        Kind::Determination => ("determination", "on_day"),
-        Kind::Review => ("review", "on_day"),
-        Kind::PriorDose => ("prior_dose", "first_day"),
-        _ => return None,
-    })
+pub struct SheetDay {
+    /// The entry.
+    pub entry: i64,
+    /// The sheet.
+    pub record: RecordId,
+    /// Its day.
+    pub day: Day,
+    /// Whether it has a survey before storage.
+    pub has_survey: bool,
 }
 
 impl Snapshot<'_> {
-    /// How many records of a kind there are, and how many of them are of a day before one.
-    pub fn kind_days(&self, kind: Kind, before: Day) -> Result<Option<KindDays>, LedgerError> {
-        let Some((table, column)) = day_column(kind) else {
-            return Ok(None);
-        };
-        let sql = format!(
-            "SELECT count(*), min({column}), coalesce(sum({column} < ?2), 0) FROM {table}
-             WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)"
-        );
-        let mut statement = self.conn().prepare_cached(&sql)?;
-        let found = statement.query_row(params![self.known_at(), before], |row| {
-            Ok(KindDays {
-                count: row.get(0)?,
-                oldest: row.get(1)?,
-                before: row.get(2)?,
+    /// Every sheet with its day, without its body.
+    pub fn sheet_days(&self) -> Result<Vec<SheetDay>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT entry, record, day, storage_survey IS NOT NULL FROM sheet
+             WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)",
+        )?;
+        let rows = statement.query_map([self.known_at()], |row| {
+            Ok(SheetDay {
+                entry: row.get(0)?,
+                record: row.get(1)?,
+                day: row.get(2)?,
+                has_survey: row.get(3)?,
             })
         })?;
-        Ok(Some(found))
+        let mut all: Vec<SheetDay> = rows.collect::<Result<_, _>>()?;
+        all.retain(|it| !self.is_later(it.day));
+        Ok(all)
+    }
+
+    /// The day of the oldest sheet.
+    pub fn oldest_sheet(&self) -> Result<Option<Day>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT min(day) FROM sheet WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)",
+        )?;
+        Ok(statement.query_row([self.known_at()], |row| row.get(0))?)
     }
 
     /// The entries of the sheets of a job over days, by day.
@@ -70,8 +60,10 @@ impl Snapshot<'_> {
              WHERE job = ?2 AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
                AND day BETWEEN ?3 AND ?4 ORDER BY day, entry",
         )?;
-        let rows =
-            statement.query_map(params![self.known_at(), job, first, last], |row| row.get(0))?;
+        let rows = statement.query_map(
+            params![self.known_at(), job, first, self.capped(last)],
+            |row| row.get(0),
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 }

@@ -142,7 +142,10 @@ impl Snapshot<'_> {
              ORDER BY i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, first, last], head)?;
+        let rows = statement.query_map(
+            params![self.known_at(), item, first, self.capped(last)],
+            head,
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -159,7 +162,10 @@ impl Snapshot<'_> {
              ORDER BY i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        let rows = statement.query_map(
+            params![self.known_at(), item, first, self.capped(last)],
+            line,
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -170,7 +176,7 @@ impl Snapshot<'_> {
              ORDER BY i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), first, last], head)?;
+        let rows = statement.query_map(params![self.known_at(), first, self.capped(last)], head)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -186,7 +192,7 @@ impl Snapshot<'_> {
              AND i.occasion = ?4 ORDER BY i.on_day DESC, i.at DESC, i.entry DESC"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let parameters = params![self.known_at(), item, on, occasion.stored()];
+        let parameters = params![self.known_at(), item, self.capped(on), occasion.stored()];
         let rows = statement.query_map(parameters, head)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
@@ -210,7 +216,10 @@ impl Snapshot<'_> {
              ORDER BY 5, 6, 1, 19"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, first, last], line)?;
+        let rows = statement.query_map(
+            params![self.known_at(), item, first, self.capped(last)],
+            line,
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -223,7 +232,7 @@ impl Snapshot<'_> {
              ORDER BY i.item, l.line, i.on_day, i.at, i.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), first, last], line)?;
+        let rows = statement.query_map(params![self.known_at(), first, self.capped(last)], line)?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -238,7 +247,7 @@ impl Snapshot<'_> {
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows =
             statement.query_map(params![self.known_at(), LineResult::Defect.stored()], line)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.known_lines(rows.collect())
     }
 
     /// The lines of one key on a piece from a day on, by day, hour and entry.
@@ -256,7 +265,17 @@ impl Snapshot<'_> {
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let rows = statement.query_map(params![self.known_at(), item, key, first], line)?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.known_lines(rows.collect())
+    }
+
+    /// Without those of a later day than this state stands for.
+    fn known_lines(
+        &self,
+        rows: rusqlite::Result<Vec<LineRow>>,
+    ) -> Result<Vec<LineRow>, LedgerError> {
+        let mut lines = rows?;
+        lines.retain(|it| !self.is_later(it.of.on));
+        Ok(lines)
     }
 
     /// The sheets that used a piece over days, by day and entry. Of one piece it never reads the
@@ -290,7 +309,10 @@ impl Snapshot<'_> {
             .query_row([item], |row| row.get(0))?;
         let sql = if is_meter { OF_METER } else { OF_EQUIPMENT }.replace("{stands}", stands);
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let rows = statement.query_map(params![self.known_at(), item, first, last], use_row)?;
+        let rows = statement.query_map(
+            params![self.known_at(), item, first, self.capped(last)],
+            use_row,
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -308,7 +330,7 @@ impl Snapshot<'_> {
              ORDER BY s.day DESC, s.entry DESC LIMIT ?5",
         )?;
         let most = i64::try_from(most).unwrap_or(i64::MAX);
-        let parameters = params![self.known_at(), device, first, last, most];
+        let parameters = params![self.known_at(), device, first, self.capped(last), most];
         let rows = statement.query_map(parameters, |row| {
             Ok(SurveyRow {
                 entry: row.get(0)?,
@@ -329,7 +351,7 @@ impl Snapshot<'_> {
              FROM sheet AS s WHERE {stands} ORDER BY s.day, s.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let mut rows = statement.query(params![self.known_at(), last])?;
+        let mut rows = statement.query(params![self.known_at(), self.capped(last)])?;
         while let Some(row) = rows.next()? {
             let it = use_row(row)?;
             for column in 3..6 {
@@ -344,7 +366,7 @@ impl Snapshot<'_> {
              WHERE {stands} AND g.tube IS NOT NULL ORDER BY s.day, s.entry"
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
-        let mut rows = statement.query(params![self.known_at(), last])?;
+        let mut rows = statement.query(params![self.known_at(), self.capped(last)])?;
         while let Some(row) = rows.next()? {
             uses.entry(row.get(3)?).or_default().push(use_row(row)?);
         }
@@ -376,10 +398,10 @@ impl Snapshot<'_> {
                AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)
              ORDER BY day, entry",
         )?;
-        let rows = statement
-            .query_map(params![self.known_at(), ratemeter, first, last], |row| {
-                Ok((row.get(0)?, row.get(1)?))
-            })?;
+        let rows = statement.query_map(
+            params![self.known_at(), ratemeter, first, self.capped(last)],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
@@ -420,7 +442,7 @@ impl Snapshot<'_> {
                    AND n.fitted_on > p.fitted_on AND n.fitted_on <= ?4)
              ORDER BY p.fitted_on DESC LIMIT 1";
         let mut statement = self.conn().prepare_cached(sql)?;
-        let parameters = params![self.known_at(), component, serial, on];
+        let parameters = params![self.known_at(), component, serial, self.capped(on)];
         Ok(statement
             .query_row(parameters, |row| row.get(0))
             .optional()?)

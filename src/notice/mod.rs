@@ -229,10 +229,9 @@ impl Desk<'_> {
     }
 
     fn cited(&self, duty: &Duty) -> String {
-        let theirs = self.facts.authority.as_ref();
-        match theirs.is_some_and(|it| it.equivalent) {
-            true => format!("state equivalent of {}", duty.cited()),
-            false => duty.cited(),
+        match &self.facts.authority {
+            Some(it) => it.cite(self.scheme.root(), &duty.cited()),
+            None => duty.cited(),
         }
     }
 

@@ -32,6 +32,10 @@ fields! { Adoption {
 impl Record for Adoption {
     const KIND: Kind = Kind::Adoption;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.from)
+    }
+
     fn key(&self) -> String {
         format!("{} from {}", self.name, self.from)
     }

@@ -36,6 +36,10 @@ fields! { AnnualReport {
 impl Record for AnnualReport {
     const KIND: Kind = Kind::AnnualReport;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.year, self.on, self.to)
     }

@@ -235,6 +235,10 @@ fields! { Settlement {
 impl Record for Badge {
     const KIND: Kind = Kind::Badge;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.first_day)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}", self.badge, self.first_day)
     }

@@ -27,6 +27,9 @@ pub struct Charter {
     pub clock: ClockSort,
     /// The first radiation safety officer, by name.
     pub first_rso: String,
+    /// Under whose authority the licence is; nothing: as the rule set says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub jurisdiction: Option<String>,
     /// A name that tells this ledger from others; it is no secret.
     pub ledger_id: String,
     /// The licence number.
@@ -44,6 +47,7 @@ pub struct Charter {
 fields! { Charter {
     clock.fixed(),
     first_rso.shown("rso").needs("the name of the radiation safety officer"),
+    jurisdiction,
     ledger_id.fixed(),
     licence.needs("the licence number"),
     licensee.needs("the name that the licence is issued to"),

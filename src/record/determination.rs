@@ -439,6 +439,10 @@ impl Record for Resolution {
 impl Record for PlannedExposure {
     const KIND: Kind = Kind::PlannedExposure;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.first_day)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.first_day)
     }
@@ -451,7 +455,7 @@ impl Record for PlannedExposure {
                 "authorized_on",
                 self.authorized_on.to_string(),
                 format!("is not before the first day {}", self.first_day),
-                "the day of the written authorization, before the exposure (10 CFR 20.1206)",
+                "the day of the written authorization, before the exposure",
             ));
         }
         problems

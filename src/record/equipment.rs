@@ -198,6 +198,10 @@ impl Record for Equipment {
 impl Record for Withdrawal {
     const KIND: Kind = Kind::Withdrawal;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}", self.item, self.on)
     }
@@ -205,6 +209,10 @@ impl Record for Withdrawal {
 
 impl Record for ServiceReturn {
     const KIND: Kind = Kind::ServiceReturn;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}", self.item, self.on)

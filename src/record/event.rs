@@ -284,6 +284,10 @@ fn surely_before(one: &When, other: &When) -> bool {
 impl Record for Event {
     const KIND: Kind = Kind::Event;
 
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.occurred)
+    }
+
     fn key(&self) -> String {
         self.name.clone()
     }
@@ -356,6 +360,10 @@ impl Record for Event {
 impl Record for EventNote {
     const KIND: Kind = Kind::EventNote;
 
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.at)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.event, self.at, self.words)
     }
@@ -377,6 +385,10 @@ impl Record for EventNote {
 
 impl Record for EventAction {
     const KIND: Kind = Kind::EventAction;
+
+    fn about(&self) -> Option<Day> {
+        self.done_on
+    }
 
     fn key(&self) -> String {
         match self.plan {
@@ -420,6 +432,10 @@ impl Record for EventLink {
 
 impl Record for EventEnd {
     const KIND: Kind = Kind::EventEnd;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         self.event.to_string()

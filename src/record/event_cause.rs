@@ -7,6 +7,7 @@ use super::event::need_moment;
 use super::field::fields;
 use super::words::words;
 use super::{Event, Id, Item, Kind, Problem, Record, Words};
+use crate::calendar::{Day, When};
 
 words! {
     /// How a cause counts beside the others of an event.
@@ -90,6 +91,10 @@ impl EventCause {
 
 impl Record for EventCause {
     const KIND: Kind = Kind::EventCause;
+
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.known_at)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.event, self.known_at, self.because)

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::event::need_when;
 use super::field::fields;
 use super::{Event, Id, Kind, Problem, Record};
+use crate::calendar::{Day, When};
 
 /// Something that happened in an event besides what it was opened with: a source that came off
 /// and then could not be found is both.
@@ -26,6 +27,10 @@ fields! { EventHappening { at, event, happening.needs("a kind of the scheme"), w
 
 impl Record for EventHappening {
     const KIND: Kind = Kind::EventHappening;
+
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.at)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}", self.event, self.happening)

@@ -157,6 +157,10 @@ fields! { Inspection {
 impl Record for ListAdoption {
     const KIND: Kind = Kind::ListAdoption;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.from)
+    }
+
     fn key(&self) -> String {
         format!("{} from {}", self.name, self.from)
     }
@@ -164,6 +168,10 @@ impl Record for ListAdoption {
 
 impl Record for FittedPart {
     const KIND: Kind = Kind::FittedPart;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.fitted_on)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.equipment, self.component, self.fitted_on)
@@ -243,6 +251,10 @@ impl Line {
 
 impl Record for Inspection {
     const KIND: Kind = Kind::Inspection;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         use super::Words;

@@ -280,6 +280,10 @@ impl Instrument {
 impl Record for Check {
     const KIND: Kind = Kind::Check;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         use super::Words;
         format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())

@@ -34,6 +34,12 @@ pub struct Job {
     pub last_day: Option<Day>,
     /// Where it is, in words.
     pub place: String,
+    /// The day on which the form of reciprocity was filed, where the licence is another's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reciprocity_filed: Option<Day>,
+    /// The authority's number of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reciprocity_reference: Option<String>,
     /// Temporary job site or fixed installation.
     pub setting: Setting,
     /// Its time zone, an IANA name.
@@ -46,6 +52,8 @@ fields! { Job {
     jurisdiction.needs("the authority whose rules hold there, such as `US NRC`"),
     last_day,
     place.needs("where the work is"),
+    reciprocity_filed,
+    reciprocity_reference,
     setting,
     zone,
 } }

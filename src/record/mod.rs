@@ -85,6 +85,7 @@ pub use worker::{
     PregnancyEnding, Role, RoleChange, Worker,
 };
 
+use crate::calendar::Day;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -103,6 +104,13 @@ pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
 
     /// What makes two records of this kind the same thing, in stored words.
     fn key(&self) -> String;
+
+    /// The first day of the world that this record is about, where it is about one: a question
+    /// for an earlier day does not know it. What tells of an earlier dose (a result, a
+    /// determination, a ruling, the return of a badge) is about none, however late it comes.
+    fn about(&self) -> Option<Day> {
+        None
+    }
 
     /// What in this record contradicts itself, each with the field and what would be right.
     fn contradictions(&self) -> Vec<Problem> {

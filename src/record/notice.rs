@@ -8,7 +8,7 @@ use super::event::need_moment;
 use super::field::fields;
 use super::words::words;
 use super::{Event, Id, Item, Kind, Problem, Record, Worker};
-use crate::calendar::Day;
+use crate::calendar::{Day, When};
 
 /// The answer to a question that a rule asks about an event.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -111,6 +111,10 @@ fields! { Conclusion {
 impl Record for DutyAnswer {
     const KIND: Kind = Kind::DutyAnswer;
 
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.at)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.event, self.question, self.at)
     }
@@ -124,6 +128,10 @@ impl Record for DutyAnswer {
 
 impl Record for DutyDone {
     const KIND: Kind = Kind::DutyDone;
+
+    fn about(&self) -> Option<Day> {
+        When::first_day(&self.at)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.event, self.duty, self.from)
@@ -139,6 +147,10 @@ impl Record for DutyDone {
 
 impl Record for Conclusion {
     const KIND: Kind = Kind::Conclusion;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         match self.equipment {

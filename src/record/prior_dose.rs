@@ -84,6 +84,10 @@ fields! { DoseRequest {
 impl Record for DoseRequest {
     const KIND: Kind = Kind::DoseRequest;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.worker, self.on, self.employer)
     }
@@ -130,6 +134,10 @@ fields! { MissingQuarter { exposure_possible, note, quarter, worker, year } }
 
 impl Record for PriorDose {
     const KIND: Kind = Kind::PriorDose;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.first_day)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.worker, self.first_day, self.employer)

@@ -48,6 +48,10 @@ fields! { Qualification {
 impl Record for Qualification {
     const KIND: Kind = Kind::Qualification;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.worker, self.sort.stored(), self.on)
     }

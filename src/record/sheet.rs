@@ -426,6 +426,10 @@ impl Sheet {
 impl Record for Sheet {
     const KIND: Kind = Kind::Sheet;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.day)
+    }
+
     fn key(&self) -> String {
         match &self.reference {
             Some(reference) => reference.clone(),

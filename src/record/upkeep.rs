@@ -121,6 +121,10 @@ fields! { Loading {
 impl Record for Servicing {
     const KIND: Kind = Kind::Servicing;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}/{}", self.instrument, self.on, self.sort.stored())
     }
@@ -128,6 +132,10 @@ impl Record for Servicing {
 
 impl Record for LeakTest {
     const KIND: Kind = Kind::LeakTest;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.item, self.on, self.part.stored())
@@ -142,6 +150,10 @@ impl Record for LeakTest {
 
 impl Record for Inventory {
     const KIND: Kind = Kind::Inventory;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         self.on.to_string()
@@ -161,6 +173,10 @@ impl Record for Inventory {
 
 impl Record for Loading {
     const KIND: Kind = Kind::Loading;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}", self.device, self.on)

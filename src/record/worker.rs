@@ -197,6 +197,10 @@ impl Record for Worker {
 impl Record for RoleChange {
     const KIND: Kind = Kind::RoleChange;
 
+    fn about(&self) -> Option<Day> {
+        Some(self.from)
+    }
+
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.from)
     }
@@ -204,6 +208,10 @@ impl Record for RoleChange {
 
 impl Record for Monitoring {
     const KIND: Kind = Kind::Monitoring;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.on)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}", self.worker, self.on)
@@ -252,6 +260,10 @@ impl Record for PregnancyEnd {
 
 impl Record for Authorization {
     const KIND: Kind = Kind::Authorization;
+
+    fn about(&self) -> Option<Day> {
+        Some(self.first_day)
+    }
 
     fn key(&self) -> String {
         format!("{}/{}/{}", self.worker, self.level, self.first_day)

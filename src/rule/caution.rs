@@ -54,6 +54,12 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
             say(&interval.key, what);
         }
     }
+    for row in &base.retention {
+        let own = site.retention.iter().find(|it| it.key == row.key);
+        if own.is_some_and(|own| own.keep.is_shorter(row.keep)) {
+            say(&row.key, format!("is kept shorter than in `{}`", base.key));
+        }
+    }
     for tolerance in &base.tolerances {
         let own = site.tolerance(&tolerance.key);
         if own.is_some_and(|own| is_looser(&own.key, own.value, tolerance.value)) {

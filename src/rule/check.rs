@@ -76,6 +76,17 @@ fn notices(reader: &mut Reader<'_>, sections: &Sections) {
             let right = "name the key of a `[[fact]]`".to_owned();
             reader.problem(at, what, right);
         }
+        for (key, fact) in &duty.contents_if {
+            let known = duty.contents.iter().any(|it| it.key == *key);
+            if !known || !sections.facts.has(fact) {
+                let what = format!(
+                    "notice `{}` has no content `{key}` or there is no fact `{fact}`",
+                    duty.key
+                );
+                let right = "name a key of `contents` and the key of a `[[fact]]`".to_owned();
+                reader.problem(at, what, right);
+            }
+        }
         if let Some(after) = duty.after.as_ref().filter(|it| !sections.notices.has(it)) {
             let what = format!(
                 "notice `{}` follows `{after}`, which is no notice",

@@ -2,6 +2,7 @@
 
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::DoseForm;
+use super::retention::Retention;
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
 
 /// Something that a file tells of by its key.
@@ -27,7 +28,8 @@ keyed!(
     EventFact,
     Duty,
     CategoryQuantity,
-    Authority
+    Authority,
+    Retention
 );
 
 /// One entry, and where it stands if this file tells it.
@@ -91,6 +93,7 @@ pub(super) struct Sections {
     pub(super) notices: Section<Duty>,
     pub(super) categories: Section<CategoryQuantity>,
     pub(super) authorities: Section<Authority>,
+    pub(super) retention: Section<Retention>,
 }
 
 impl Sections {
@@ -119,6 +122,7 @@ impl Sections {
             notices: Section::over(base.map_or(&[], |base| &base.notices)),
             categories: Section::over(base.map_or(&[], |base| &base.categories)),
             authorities: Section::over(base.map_or(&[], |base| &base.authorities)),
+            retention: Section::over(base.map_or(&[], |base| &base.retention)),
         }
     }
 }

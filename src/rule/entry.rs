@@ -30,6 +30,17 @@ pub(super) fn basis(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Opt
 }
 
 /// A dose that is above zero.
+/// Where something stands and whether it was read there, under names of its own.
+pub(super) fn basis_of(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    [citation, status]: [&'static str; 2],
+) -> Option<(String, Status)> {
+    let citation = fields.must(reader, citation, "say where it stands");
+    let status = fields.word(reader, status, Status::ALL, Status::name);
+    Some((citation?.value, status?))
+}
+
 fn dose(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::jurisdiction::Reciprocity;
 use super::scheme::{Scheme, cited};
 use super::word::{Quantity, Status, words};
 use crate::quantity::{Activity, Dose};
@@ -168,6 +169,12 @@ pub struct Authority {
     pub equivalent: bool,
     /// Its own times, by the key of the notice.
     pub times: Vec<(String, Within)>,
+    /// Its own numbers, by the beginning of the citation that they stand for.
+    pub citations: Vec<(String, String)>,
+    /// What holds for its licensees alone: `rule` or `tolerance`, and the key.
+    pub own: Vec<(String, String)>,
+    /// For how long licensees of others may work under it.
+    pub reciprocity: Option<Reciprocity>,
 }
 
 /// Something that must be told.
@@ -201,6 +208,8 @@ pub struct Duty {
     pub to: String,
     /// What it must contain.
     pub contents: Vec<KeyedText>,
+    /// Which of the contents are asked for only where a fact is not surely no: key and fact.
+    pub contents_if: Vec<(String, String)>,
     /// Where it stands.
     pub citation: String,
     /// Whether it was read there.
@@ -272,13 +281,11 @@ impl Scheme {
     /// that are equivalent to those cited.
     #[must_use]
     pub fn authority(&self, jurisdiction: &str) -> Option<Authority> {
-        let letters = |text: &str| -> String {
-            let letters = text.chars().filter(|it| it.is_alphanumeric());
-            letters.flat_map(char::to_lowercase).collect()
-        };
-        let asked = letters(jurisdiction);
-        let is_its = |it: &&Authority| it.jurisdictions.iter().any(|one| letters(one) == asked);
-        let named = self.authorities.iter().find(is_its).cloned();
+        let named = self
+            .authorities
+            .iter()
+            .find(|it| it.is_of(jurisdiction))
+            .cloned();
         named.or_else(|| {
             self.authorities.first()?;
             Some(Authority {
@@ -288,6 +295,9 @@ impl Scheme {
                 telephone: None,
                 equivalent: true,
                 times: Vec::new(),
+                citations: Vec::new(),
+                own: Vec::new(),
+                reciprocity: None,
             })
         })
     }

@@ -5,6 +5,7 @@ use super::event::{
     Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind, How, KeyedText,
     Measured, Within,
 };
+use super::jurisdiction::reciprocity;
 use super::read::{Fields, Found, Reader};
 use super::word::Quantity;
 use crate::quantity::{Activity, Dose};
@@ -109,7 +110,13 @@ pub(super) fn authority(
         }
     }
     listed.filter(|_| good)?;
+    let citations = pairs(reader, fields, "citations")?;
+    let own = pairs(reader, fields, "own")?;
+    let reciprocity = reciprocity(reader, fields);
     Some(Authority {
+        citations,
+        own,
+        reciprocity,
         key,
         jurisdictions,
         name: name?.value,
@@ -123,6 +130,29 @@ pub(super) fn authority(
 fn conditions(found: Option<Found<Vec<Found<String>>>>) -> Vec<Vec<String>> {
     let line = |text: String| text.split('|').map(|it| it.trim().to_owned()).collect();
     plain(found).into_iter().map(line).collect()
+}
+
+/// A list of `one: other`, in any signs.
+fn pairs(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    field: &'static str,
+) -> Option<Vec<(String, String)>> {
+    let list = fields.texts(reader, field);
+    let mut all = Vec::new();
+    let mut good = true;
+    for one in list.into_iter().flat_map(|it| it.value) {
+        match one.value.split_once(": ") {
+            Some((one, other)) => all.push((one.trim().to_owned(), other.trim().to_owned())),
+            None => {
+                let what = format!("`{}` is no pair", one.value);
+                let right = format!("write `{field} = [\"one: other\"]`");
+                reader.problem(one.at, what, right);
+                good = false;
+            }
+        }
+    }
+    good.then_some(all)
 }
 
 /// A list of `key: words`.
@@ -257,6 +287,7 @@ pub(super) fn notice(
     let how = fields.word(reader, "how", How::ALL, How::name);
     let to = fields.must(reader, "to", "say whom: `to = \"the authority\"`");
     let contents = keyed(reader, fields, "contents");
+    let contents_if = pairs(reader, fields, "contents_if");
     let basis = basis(reader, fields);
     let clock = clock?;
     if (clock == Clock::FirstReport) != after.is_some() {
@@ -281,6 +312,7 @@ pub(super) fn notice(
         how: how?,
         to: to?.value,
         contents: contents?,
+        contents_if: contents_if?,
         citation: basis.citation,
         status: basis.status,
         meaning: basis.meaning,

@@ -46,6 +46,7 @@ pub(super) struct Head {
     pub(super) confirm: String,
     pub(super) year_start: YearStart,
     pub(super) based_on: Option<String>,
+    pub(super) jurisdiction: Option<String>,
     pub(super) cautions: Vec<Caution>,
 }
 
@@ -83,6 +84,7 @@ pub(super) fn head(
     let confirm = fields.text(reader, "confirm").map(|found| found.value);
     let si = fields.flag(reader, "si_in_parentheses");
     let based_on = fields.text(reader, "based_on").map(|found| found.value);
+    let jurisdiction = fields.text(reader, "jurisdiction").map(|found| found.value);
     let cautions = cautions(reader, fields);
     if !inherits {
         for (given, field, right) in [
@@ -108,6 +110,7 @@ pub(super) fn head(
             .unwrap_or(false),
         confirm: confirm.or_else(|| base.map(|base| base.confirm.clone()))?,
         year_start: year_start.or(base.map(|base| base.year_start))?,
+        jurisdiction: jurisdiction.or_else(|| base.and_then(|base| base.jurisdiction.clone())),
         based_on: base.map(|base| base.key.clone()).or(based_on),
         cautions,
     })

@@ -20,8 +20,10 @@ mod event_entry;
 mod finding;
 mod form;
 mod head;
+mod jurisdiction;
 mod known;
 mod offer;
+mod open;
 mod parse;
 mod plain;
 mod problem;
@@ -45,10 +47,12 @@ pub use event::{
 };
 pub use finding::{Finding, Severity};
 pub use form::{DoseForm, FormItem, FormLine};
+pub use jurisdiction::Reciprocity;
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
+pub use open::{LeftOpen, left_open};
 pub use problem::{SchemeProblem, SchemeProblems};
-pub use retention::{AT_SITE, AtSite, Keep, RETENTION, Retention, retention_of};
+pub use retention::{AT_SITE, AtSite, Keep, RecordSort, Retention};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
     WorkerFacts,

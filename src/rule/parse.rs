@@ -12,6 +12,7 @@ use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
+use super::retention::retention;
 use super::scheme::Scheme;
 
 impl Scheme {
@@ -105,6 +106,8 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
         authorities,
         authority,
     );
+    let rows = &mut sections.retention;
+    each(&mut reader, &mut fields, "retention", rows, retention);
     pregnancy(&mut reader, &mut fields, &mut sections);
     form(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
@@ -136,6 +139,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         confirm: head.confirm,
         year_start: head.year_start,
         based_on: head.based_on,
+        jurisdiction: head.jurisdiction,
         levels: sections.levels.into_values(),
         pregnancy: sections.pregnancy.map(|rule| rule.value),
         form: sections.form,
@@ -147,6 +151,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         notices: sections.notices.into_values(),
         categories: sections.categories.into_values(),
         authorities: sections.authorities.into_values(),
+        retention: sections.retention.into_values(),
         cautions: head.cautions,
     };
     if let Some(base) = base {

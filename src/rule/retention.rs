@@ -1,10 +1,19 @@
 //! How long records are kept, and what must be in them. Nothing is ever deleted from a ledger;
 //! this says what of the paper behind it may be put away.
 
-use super::word::Status;
+use std::fmt;
+
+use serde::Serialize;
+
+use super::entry::basis;
+use super::read::{Fields, Reader};
+use super::scheme::{Scheme, cited};
+use super::word::{Status, words};
+use super::write::Text;
 
 /// How long a record is kept.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Keep {
     /// So many years after it was made.
     Years(u32),
@@ -14,201 +23,190 @@ pub enum Keep {
     WhileInForce,
 }
 
-/// One row of the rules on records.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Retention {
-    /// The section.
-    pub citation: &'static str,
-    /// What is kept.
-    pub what: &'static str,
-    /// What the rule wants in it.
-    pub contents: &'static str,
-    /// Words of the kinds of records that hold it; none: the ledger does not hold it.
-    pub kinds: &'static [&'static str],
-    /// How long.
-    pub keep: Keep,
-    /// What else there is to say.
-    pub note: &'static str,
-    /// Whether the text was read.
-    pub status: Status,
-}
+const LICENCE_END: &str = "until the licence ends";
+const WHILE_IN_FORCE: &str = "while in force";
 
-const fn row(
-    citation: &'static str,
-    what: &'static str,
-    contents: &'static str,
-    kinds: &'static [&'static str],
-    keep: Keep,
-    note: &'static str,
-) -> Retention {
-    Retention {
-        citation,
-        what,
-        contents,
-        kinds,
-        keep,
-        note,
-        status: Status::Read,
+impl Keep {
+    fn parse(text: &str) -> Result<Keep, String> {
+        match text {
+            LICENCE_END => Ok(Keep::LicenceEnd),
+            WHILE_IN_FORCE => Ok(Keep::WhileInForce),
+            _ => {
+                let years = text.strip_suffix(" years").and_then(|it| it.parse().ok());
+                let years = years.filter(|it| (1..=100).contains(it));
+                years
+                    .map(Keep::Years)
+                    .ok_or_else(|| format!("`{text}` is no time to keep"))
+            }
+        }
     }
 }
 
-/// 10 CFR 34.61 to 34.85 and 20.2102 to 20.2106, as read. Other schemes have no rows here: there
-/// the authority says it.
-pub const RETENTION: &[Retention] = &[
-    row(
-        "10 CFR 34.61",
-        "licence, conditions, amendments",
-        "",
-        &[],
-        Keep::WhileInForce,
-        "until superseded or the licence ends",
-    ),
-    row(
-        "10 CFR 34.63",
-        "receipt and transfer of sources",
-        "date, person, radionuclide, activity or mass, maker, model, serial",
-        &["equipment", "loading"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.65",
-        "calibration of survey meters",
-        "results",
-        &["check"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.67",
-        "leak tests",
-        "results in becquerel or microcurie",
-        &["leak test"],
-        Keep::Years(3),
-        "or until a stored source is removed",
-    ),
-    row(
-        "10 CFR 34.69",
-        "quarterly inventory",
-        "date, person, radionuclide, activity or mass, location, maker, model, serial",
-        &["inventory"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.71",
-        "utilization log",
-        "maker, model, serial of the device; who used it, with signature; site and dates, \
-         removal and return",
-        &["sheet"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.73",
-        "problems found in daily checks and inspections, maintenance",
-        "date, inspector, equipment, problems, repair",
-        &["inspection"],
-        Keep::Years(3),
-        "the ledger keeps the good items too",
-    ),
-    row(
-        "10 CFR 34.75",
-        "tests of alarms and entrance controls",
-        "",
-        &[],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.79",
-        "training, certification, job inspections",
-        "tests, dates, names, topics, items checked",
-        &["qualification"],
-        Keep::Years(3),
-        "the ledger keeps dates and names, not the tests",
-    ),
-    row(
-        "10 CFR 34.81",
-        "operating and emergency procedures",
-        "a current copy",
-        &[],
-        Keep::LicenceEnd,
-        "superseded ones 3 years after the change",
-    ),
-    row(
-        "10 CFR 34.83(a)",
-        "readings of direct-reading dosimeters, yearly response checks",
-        "",
-        &["sheet", "check"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.83(b)",
-        "calibration of alarm ratemeters",
-        "",
-        &["check"],
-        Keep::Years(3),
-        "",
-    ),
-    row(
-        "10 CFR 34.83(c)",
-        "results of personnel dosimeters",
-        "",
-        &["badge result"],
-        Keep::LicenceEnd,
-        "",
-    ),
-    row(
-        "10 CFR 34.83(d)",
-        "estimates for off-scale, lost or damaged dosimeters",
-        "",
-        &["determination"],
-        Keep::LicenceEnd,
-        "",
-    ),
-    row(
-        "10 CFR 34.85",
-        "survey of the device before storage",
-        "",
-        &["sheet"],
-        Keep::Years(3),
-        "if it was the last of the workday",
-    ),
-    row(
-        "10 CFR 20.2102",
-        "the programme; its audits and reviews",
-        "",
-        &["review"],
-        Keep::LicenceEnd,
-        "audits and reviews 3 years",
-    ),
-    row(
-        "10 CFR 20.2103(b)(1)",
-        "surveys used for a dose",
-        "",
-        &["determination"],
-        Keep::LicenceEnd,
-        "the survey itself is not in the ledger",
-    ),
-    row(
-        "10 CFR 20.2104(f)",
-        "prior dose",
-        "",
-        &["prior dose"],
-        Keep::LicenceEnd,
-        "working papers 3 years",
-    ),
-    row(
-        "10 CFR 20.2106",
-        "dose records, with those of an embryo",
-        "DDE, LDE, SDE of skin and extremities, TEDE; at least yearly",
-        &["badge result", "determination"],
-        Keep::LicenceEnd,
-        "intakes are none for sealed sources",
-    ),
-];
+impl Keep {
+    /// Whether something may go sooner than by another rule.
+    pub(super) fn is_shorter(self, other: Keep) -> bool {
+        match (self, other) {
+            (Keep::Years(own), Keep::Years(other)) => own < other,
+            (own, Keep::LicenceEnd) => own != Keep::LicenceEnd,
+            _ => false,
+        }
+    }
+}
+
+impl fmt::Display for Keep {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Keep::Years(years) => write!(f, "{years} years"),
+            Keep::LicenceEnd => f.write_str(LICENCE_END),
+            Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
+        }
+    }
+}
+
+words! {
+    /// Records of which one rule speaks, and which are counted together.
+    RecordSort {
+        /// The register's entry of a source, or of a device with a shield of depleted uranium.
+        Receipt = "receipt of a source or of depleted uranium",
+        /// A source loaded into a device.
+        Exchange = "exchange of a source",
+        /// Such a piece taken out of service, for whatever reason.
+        Withdrawal = "withdrawal of a source or of depleted uranium",
+        /// A check of a survey meter.
+        MeterCheck = "check of a survey meter",
+        /// A check of a direct-reading dosimeter.
+        DosimeterCheck = "check of a dosimeter",
+        /// A check of an alarm ratemeter.
+        RatemeterCheck = "check of a ratemeter",
+        /// A leak test.
+        LeakTest = "leak test",
+        /// An inventory.
+        Inventory = "inventory",
+        /// A sheet.
+        Sheet = "sheet",
+        /// A sheet with a survey before storage.
+        StorageSurvey = "sheet with a storage survey",
+        /// An inspection that found a defect.
+        Problem = "inspection with a problem",
+        /// A part fitted, an instrument serviced, a piece returned to service.
+        Maintenance = "maintenance",
+        /// A qualification.
+        Qualification = "qualification",
+        /// A result of a badge.
+        BadgeResult = "badge result",
+        /// A determination in the place of a dosimeter's reading or a badge's result.
+        Estimate = "estimate for a dosimeter",
+        /// A determination from a survey.
+        BySurvey = "determination by survey",
+        /// Any determination.
+        Determination = "determination",
+        /// A dose with another employer.
+        PriorDose = "prior dose",
+        /// A request for one.
+        DoseRequest = "request of a prior dose",
+        /// A signed month.
+        Review = "review",
+    }
+}
+
+/// One row of the rules on records.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Retention {
+    /// Its name in files, unique in the scheme.
+    pub key: String,
+    /// What is kept.
+    pub what: String,
+    /// What the rule wants in it; nothing where it names nothing.
+    pub contents: Option<String>,
+    /// The records that are it; none: the ledger does not hold it.
+    pub records: Vec<RecordSort>,
+    /// How long.
+    pub keep: Keep,
+    /// The section.
+    pub citation: String,
+    /// Whether the text was read.
+    pub status: Status,
+    /// What it means, in plain words.
+    pub meaning: String,
+}
+
+impl Retention {
+    /// The citation, followed by `(to be confirmed)` where the text was not read.
+    #[must_use]
+    pub fn cited(&self) -> String {
+        cited(&self.citation, self.status)
+    }
+}
+
+/// A section `[[retention]]`.
+pub(super) fn retention(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<Retention> {
+    let what = fields.must(reader, "what", "name the record: `what = \"leak tests\"`");
+    let contents = fields.text(reader, "contents");
+    let mut records = Vec::new();
+    let mut good = true;
+    for one in fields
+        .texts(reader, "records")
+        .into_iter()
+        .flat_map(|it| it.value)
+    {
+        match RecordSort::ALL.iter().find(|it| it.name() == one.value) {
+            Some(sort) => records.push(*sort),
+            None => {
+                let names: Vec<&str> = RecordSort::ALL.iter().map(|it| it.name()).collect();
+                let right = format!("name some of {}", super::read::quoted(&names));
+                reader.problem(
+                    one.at,
+                    format!("`{}` is no sort of record", one.value),
+                    right,
+                );
+                good = false;
+            }
+        }
+    }
+    let right = "write `3 years`, `until the licence ends` or `while in force`";
+    if fields.take("keep").is_none() {
+        fields.needs(reader, "keep", right);
+    }
+    let keep = fields.parsed(reader, "keep", right, Keep::parse);
+    let basis = basis(reader, fields)?;
+    good.then_some(())?;
+    Some(Retention {
+        key,
+        what: what?.value,
+        contents: contents.map(|it| it.value),
+        records,
+        keep: keep?.value,
+        citation: basis.citation,
+        status: basis.status,
+        meaning: basis.meaning,
+    })
+}
+
+impl Scheme {
+    /// How long records are kept; none where the rule set does not say.
+    #[must_use]
+    pub fn retention(&self) -> &[Retention] {
+        &self.retention
+    }
+
+    pub(super) fn write_retention(&self, out: &mut Text) {
+        for row in &self.retention {
+            out.section("[[retention]]");
+            out.text("key", &row.key);
+            out.text("what", &row.what);
+            if let Some(contents) = &row.contents {
+                out.text("contents", contents);
+            }
+            out.texts("records", row.records.iter().map(|it| it.name()));
+            out.text("keep", &row.keep.to_string());
+            out.basis(&row.citation, row.status, &row.meaning);
+        }
+    }
+}
 
 /// What must be at a field station and at a temporary job site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -247,11 +245,4 @@ pub const AT_SITE: &[AtSite] = &[
 
 const fn at_site(key: &'static str, what: &'static str, held: bool) -> AtSite {
     AtSite { key, what, held }
-}
-
-/// The rows of a scheme; none where its records rule is not in the program.
-#[must_use]
-pub fn retention_of(scheme: &super::Scheme) -> &'static [Retention] {
-    let us = scheme.key == "10 CFR" || scheme.based_on.as_deref() == Some("10 CFR");
-    if us { RETENTION } else { &[] }
 }

@@ -7,6 +7,7 @@ use serde::{Serialize, Serializer};
 use super::caution::Caution;
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::DoseForm;
+use super::retention::Retention;
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
@@ -49,7 +50,9 @@ pub struct Scheme {
     /// From which activity sources are of category 2.
     pub(super) categories: Vec<CategoryQuantity>,
     /// Whom to tell, by jurisdiction.
+    pub(super) jurisdiction: Option<String>,
     pub(super) authorities: Vec<Authority>,
+    pub(super) retention: Vec<Retention>,
     pub(super) cautions: Vec<Caution>,
 }
 

@@ -58,6 +58,7 @@ impl Scheme {
             out.text("remedy", &one.remedy);
         }
         self.write_events(&mut out);
+        self.write_retention(&mut out);
         out.into_string()
     }
 
@@ -101,6 +102,13 @@ impl Scheme {
                 .map(|(key, it)| format!("{key}: {it}"))
                 .collect();
             out.texts("times", times.iter().map(String::as_str));
+            for (field, pairs) in [("citations", &one.citations), ("own", &one.own)] {
+                let texts: Vec<String> = pairs.iter().map(|(a, b)| format!("{a}: {b}")).collect();
+                out.texts(field, texts.iter().map(String::as_str));
+            }
+            if let Some(reciprocity) = &one.reciprocity {
+                reciprocity.write(out);
+            }
         }
     }
 
@@ -140,6 +148,9 @@ impl Scheme {
             out.text("how", duty.how.name());
             out.text("to", &duty.to);
             out.keyed("contents", &duty.contents);
+            let only = duty.contents_if.iter();
+            let only: Vec<String> = only.map(|(key, fact)| format!("{key}: {fact}")).collect();
+            out.texts("contents_if", only.iter().map(String::as_str));
             out.basis(&duty.citation, duty.status, &duty.meaning);
         }
     }
@@ -153,6 +164,9 @@ impl Scheme {
         out.text("confirm", &self.confirm);
         if let Some(base) = &self.based_on {
             out.text("based_on", base);
+        }
+        if let Some(jurisdiction) = &self.jurisdiction {
+            out.text("jurisdiction", jurisdiction);
         }
         if !self.cautions.is_empty() {
             let each = self.cautions.iter();
@@ -247,7 +261,7 @@ impl Text {
         self.texts(field, texts.iter().map(String::as_str));
     }
 
-    fn bare(&mut self, field: &str, value: impl Display) {
+    pub(super) fn bare(&mut self, field: &str, value: impl Display) {
         self.0.push_str(&format!("{field} = {value}\n"));
     }
 

@@ -304,6 +304,9 @@ fn draft_section(report: &mut Report, it: &DraftSection) {
         false => "; it may apply: a question is not answered or a dose not known",
     };
     report.line(format!("{} to {}, by {by}{may}", it.how, it.to));
+    for given in &it.given {
+        report.under(format!("done: {given}"));
+    }
     for (number, content) in it.contents.iter().enumerate() {
         report.gap();
         report.line(format!("{}. {}", number + 1, content.wanted));
@@ -322,10 +325,10 @@ pub fn private_report(it: &DraftAnswer) -> Report {
         "PRIVATE: people in the report on event {}",
         it.event
     ));
-    report.line(
-        "Detach this part. Personal privacy information: not to be placed in public records \
-         (10 CFR 20.2203(b)).",
-    );
+    report.line(format!(
+        "Detach this part. Personal privacy information: not to be placed in public records ({}).",
+        it.privacy_rule
+    ));
     let mut table = Table::new(&["in the report", "id", "name", "born", "dose, safe side"]);
     let or_missing = |it: &Option<String>| it.clone().unwrap_or_else(|| "MISSING".to_owned());
     for person in &it.private {

@@ -183,28 +183,49 @@ fn to_authority(report: &mut Report, it: &YearReview, annual: &AnnualReportView)
 fn retention(report: &mut Report, it: &YearReview) {
     report.section("How long records are kept");
     if it.retention.is_empty() {
-        report.line("This program has no rows for this scheme: ask your authority.");
+        report.line(
+            "The rules in force here do not say: ask your authority. Rules that were adopted \
+             before this program knew them say nothing either: wearbook scheme adopt NAME --from \
+             DATE",
+        );
+        return;
     }
     let mut table = Table::new(&[
         "rule",
         "record",
-        ">in the ledger",
         "keep",
-        "may be put away",
+        ">in the\nledger",
+        ">may go",
+        "stays",
     ]);
     for row in &it.retention {
-        let note = match row.note.is_empty() {
-            true => String::new(),
-            false => format!(" ({})", row.note),
-        };
+        let count = |it: u64| row.count.map_or_else(|| "-".to_owned(), |_| it.to_string());
+        let stays = [
+            (row.young, "too young"),
+            (row.in_force, "in force or possessed"),
+            (row.evidence, "of an open event"),
+        ];
+        let stays = stays.iter().filter(|it| it.0 > 0);
+        let stays: Vec<String> = stays.map(|(many, why)| format!("{many} {why}")).collect();
         table.row([
             row.citation.clone(),
             row.what.clone(),
-            row.count
-                .map_or_else(|| "-".to_owned(), |it| it.to_string()),
-            format!("{}{note}", row.keep),
-            row.may_go.clone(),
+            row.keep.clone(),
+            count(row.count.unwrap_or_default()),
+            count(row.may_go),
+            stays.join(", "),
         ]);
     }
     report.table(table);
+    report.line("-: not in the ledger. What may go and what stays add up to what is in it.");
+    for row in it.retention.iter().filter(|it| it.may_go > 0) {
+        let edge = row.edge.map(|it| format!(" of before {it}"));
+        report.under(format!(
+            "{} of {}{} may be put away ({})",
+            row.may_go,
+            row.what,
+            edge.unwrap_or_default(),
+            row.citation
+        ));
+    }
 }

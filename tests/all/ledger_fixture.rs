@@ -39,6 +39,7 @@ pub fn day(text: &str) -> Day {
 
 pub fn charter() -> Charter {
     Charter {
+        jurisdiction: None,
         clock: ClockSort::Scripted,
         first_rso: "R. Okafor".to_owned(),
         ledger_id: "0123456789abcdef".to_owned(),
@@ -107,6 +108,8 @@ pub fn meter(id: &str, serial: &str, scales: &[&str]) -> Body {
 
 pub fn job(id: &str, place: &str) -> Body {
     Job {
+        reciprocity_filed: None,
+        reciprocity_reference: None,
         first_day: None,
         id: id.to_owned(),
         jurisdiction: "US NRC".to_owned(),

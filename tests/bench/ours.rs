@@ -28,6 +28,7 @@ pub fn create(path: &Path) -> Outcome<()> {
         .first()
         .ok_or("there is no scheme")?;
     let charter = Charter {
+        jurisdiction: None,
         clock: ClockSort::Scripted,
         first_rso: "Edda Brask".to_owned(),
         ledger_id: "bench".to_owned(),
@@ -124,7 +125,7 @@ pub fn review_of(path: &Path, month: &str) -> Outcome<usize> {
     let ledger = Ledger::open(path)?;
     Ok(ledger.read(KnownAt::Now, |snapshot| {
         let house = House::load(snapshot)?;
-        review(snapshot, &house, month, now).map(|it| it.people.len())
+        review(snapshot, &house, month, (None, now)).map(|it| it.people.len())
     })?)
 }
 

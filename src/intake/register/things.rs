@@ -16,6 +16,8 @@ register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "zone" true "IANA time zone of the place, such as `America/Chicago`",
     "first_day" false "first day of work",
     "last_day" false "last day of work",
+    "reciprocity_filed" false "where the licence is another's: day on which the form was filed",
+    "reciprocity_reference" false "the authority's number of it",
 ]);
 
 register!(INSTRUMENTS: "instrument" "add" "import" "instrument", Names read_instrument, [
@@ -81,6 +83,8 @@ fn read_job(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         jurisdiction: jurisdiction?,
         last_day,
         place: place?,
+        reciprocity_filed: fields.day(7),
+        reciprocity_reference: fields.text(8),
         setting: setting?,
         zone: zone?,
     })

@@ -1,0 +1,215 @@
+//! What a rule set leaves open that whoever adopts it should look up: whom to call, which citations
+//! have no number of the authority's own, which values are still those that it started from.
+
+use std::collections::BTreeSet;
+
+use super::event::{Authority, How};
+use super::jurisdiction::whole_of;
+use super::offer;
+use super::scheme::Scheme;
+use super::word::Status;
+
+/// One thing that is open, and what follows from it.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct LeftOpen {
+    /// What.
+    pub what: String,
+    /// Which keys or sections; none: the file as a whole.
+    pub which: Vec<String>,
+}
+
+fn open(what: impl Into<String>, which: impl IntoIterator<Item = String>) -> LeftOpen {
+    LeftOpen {
+        what: what.into(),
+        which: which.into_iter().collect(),
+    }
+}
+
+/// What a rule set leaves open.
+#[must_use]
+pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
+    let mut found = Vec::new();
+    let Some(jurisdiction) = scheme.jurisdiction() else {
+        if !scheme.authorities().is_empty() {
+            let what = "whose licensees it is for: `jurisdiction` is missing, and each ledger says \
+                        it itself";
+            found.push(open(what, []));
+        }
+        found.extend(not_confirmed(scheme));
+        return found;
+    };
+    match scheme
+        .authorities()
+        .iter()
+        .find(|it| it.is_of(jurisdiction))
+    {
+        None => found.push(open(
+            format!(
+                "whom to call and which numbers hold: no `[[authority]]` has the jurisdiction \
+                 `{jurisdiction}`"
+            ),
+            [],
+        )),
+        Some(authority) => of_authority(scheme, authority, &mut found),
+    }
+    if let Some(base) = scheme.based_on.as_deref().and_then(offer::offer)
+        && let Ok(base) = Scheme::parse(base.text)
+    {
+        found.extend(unchanged(&base, scheme));
+    }
+    found.extend(not_confirmed(scheme));
+    found
+}
+
+fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen>) {
+    if authority.telephone.is_none() {
+        let what = "where to call: `telephone` is missing, and calls print the name alone";
+        found.push(open(what, []));
+    }
+    if authority.reciprocity.is_none() {
+        let what = "for how long others may work there, and what they file before";
+        found.push(open(what, []));
+    }
+    if !authority.equivalent {
+        return;
+    }
+    let root = scheme.root();
+    let unmapped = citations(scheme)
+        .into_iter()
+        .flat_map(|it| {
+            it.split("; ")
+                .filter_map(|it| whole_of(root, it))
+                .collect::<Vec<_>>()
+        })
+        .filter(|it| authority.cite(root, it).starts_with("state equivalent of "))
+        .map(|it| section_of(root, &it));
+    let unmapped: BTreeSet<String> = unmapped.collect();
+    if !unmapped.is_empty() {
+        let what = format!(
+            "numbers of its own: these print as `state equivalent of {root} ...` until \
+             `citations` has them"
+        );
+        found.push(open(what, unmapped));
+    }
+    let calls = scheme.notices().iter().filter(|it| it.how != How::Written);
+    let calls = calls.filter(|it| it.citation.starts_with(root));
+    let without = calls.filter(|it| !authority.times.iter().any(|(key, _)| *key == it.key));
+    let without: Vec<String> = without.map(|it| it.key.clone()).collect();
+    if !without.is_empty() {
+        let what = format!("times to call: those of {root} are taken for these");
+        found.push(open(what, without));
+    }
+    let held = scheme.under(authority.jurisdictions.first().map_or("", String::as_str));
+    let held = held.as_ref().unwrap_or(scheme);
+    if held.tolerance("annual-report").is_none() {
+        let what = "whether it wants an annual report, and by which day: the review says to ask";
+        found.push(open(what, []));
+    }
+    if held.rule("worker-report").is_none() {
+        let what = "the sentence of a report to a worker: a plain one is printed";
+        found.push(open(what, []));
+    }
+}
+
+/// `10 CFR 34.25` of `10 CFR 34.25(b)(1)`.
+fn section_of(root: &str, citation: &str) -> String {
+    let rest = citation.strip_prefix(root).unwrap_or(citation).trim_start();
+    let ends = |it: char| !(it.is_ascii_digit() || it == '.');
+    let section = rest.split(ends).next().unwrap_or(rest);
+    match section.is_empty() {
+        true => citation.to_owned(),
+        false => section.to_owned(),
+    }
+}
+
+/// Every citation of the root's own text.
+fn citations(scheme: &Scheme) -> Vec<String> {
+    let all = scheme
+        .levels
+        .iter()
+        .map(|it| &it.citation)
+        .chain(scheme.pregnancy.iter().map(|it| &it.citation))
+        .chain(scheme.form.iter().map(|it| &it.citation))
+        .chain(scheme.intervals.iter().map(|it| &it.citation))
+        .chain(scheme.tolerances.iter().map(|it| &it.citation))
+        .chain(scheme.rules.iter().map(|it| &it.citation))
+        .chain(scheme.notices.iter().map(|it| &it.citation))
+        .chain(scheme.categories.iter().map(|it| &it.citation))
+        .chain(scheme.retention.iter().map(|it| &it.citation));
+    let root = scheme.root();
+    all.filter(|it| it.starts_with(root)).cloned().collect()
+}
+
+/// What is still as in the rule set that it started from.
+fn unchanged(base: &Scheme, scheme: &Scheme) -> Vec<LeftOpen> {
+    let same = |what: &str, keys: Vec<String>| {
+        let what = format!(
+            "{what} as in `{}`: look whether they are other ones",
+            base.key
+        );
+        (!keys.is_empty()).then(|| open(what, keys))
+    };
+    let intervals = scheme
+        .intervals
+        .iter()
+        .filter(|it| base.interval(&it.key) == Some(it));
+    let tolerances = scheme
+        .tolerances
+        .iter()
+        .filter(|it| base.tolerance(&it.key) == Some(it));
+    let kept = scheme
+        .retention
+        .iter()
+        .filter(|it| base.retention.contains(it));
+    let levels = scheme
+        .levels
+        .iter()
+        .filter(|it| base.level(&it.key) == Some(it));
+    [
+        same("levels", levels.map(|it| it.key.clone()).collect()),
+        same("intervals", intervals.map(|it| it.key.clone()).collect()),
+        same("tolerances", tolerances.map(|it| it.key.clone()).collect()),
+        same(
+            "times to keep records",
+            kept.map(|it| it.key.clone()).collect(),
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+/// What nobody read in the published text.
+fn not_confirmed(scheme: &Scheme) -> Option<LeftOpen> {
+    let open_ones = |status: Status| status == Status::ToBeConfirmed;
+    let mut keys: BTreeSet<String> = BTreeSet::new();
+    keys.extend(
+        scheme
+            .levels
+            .iter()
+            .filter(|it| open_ones(it.status))
+            .map(|it| it.key.clone()),
+    );
+    let intervals = scheme.intervals.iter().filter(|it| open_ones(it.status));
+    keys.extend(intervals.map(|it| it.key.clone()));
+    let tolerances = scheme.tolerances.iter().filter(|it| open_ones(it.status));
+    keys.extend(tolerances.map(|it| it.key.clone()));
+    keys.extend(
+        scheme
+            .rules
+            .iter()
+            .filter(|it| open_ones(it.status))
+            .map(|it| it.key.clone()),
+    );
+    keys.extend(
+        scheme
+            .notices
+            .iter()
+            .filter(|it| open_ones(it.status))
+            .map(|it| it.key.clone()),
+    );
+    let kept = scheme.retention.iter().filter(|it| open_ones(it.status));
+    keys.extend(kept.map(|it| it.key.clone()));
+    let what = "to be confirmed in the published text";
+    (!keys.is_empty()).then(|| open(what, keys))
+}
