@@ -11,6 +11,7 @@ use crate::dose::account::Account;
 use crate::dose::input::{History, Issuer, Monitored, Scope};
 use crate::ledger::Snapshot;
 use crate::record::Kind;
+use crate::rule::Of;
 
 /// Whose badge measured dose that was received elsewhere.
 const ELSEWHERE: Issuer = Issuer::Other {
@@ -112,7 +113,7 @@ pub(super) fn coverage(
     history: &History,
     account: &Account,
 ) -> Result<Coverage, AnswerError> {
-    let sheets = snapshot.kind_days(Kind::Sheet, Day::MIN)?;
+    let sheets = snapshot.kind_days(Kind::Sheet, Of::All, Day::MIN)?;
     let begun = sheets.and_then(|it| it.oldest);
     let facts = &history.facts;
     let told: Vec<Span> = account

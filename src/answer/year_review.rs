@@ -350,8 +350,9 @@ fn retention(
         let mut count = None;
         let mut oldest: Option<Day> = None;
         let mut before = 0;
-        for kind in row.kinds.iter().filter_map(|word| Kind::from_stored(word)) {
-            if let Some(days) = snapshot.kind_days(kind, edge.unwrap_or(Day::MIN))? {
+        let kinds = row.kinds.iter();
+        for (kind, of) in kinds.filter_map(|(word, of)| Some((Kind::from_stored(word)?, *of))) {
+            if let Some(days) = snapshot.kind_days(kind, of, edge.unwrap_or(Day::MIN))? {
                 count = Some(count.unwrap_or(0) + days.count);
                 oldest = oldest.into_iter().chain(days.oldest).min();
                 before += days.before;

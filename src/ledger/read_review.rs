@@ -6,6 +6,7 @@ use super::LedgerError;
 use super::read::Snapshot;
 use crate::calendar::Day;
 use crate::record::{Kind, RecordId};
+use crate::rule::Of;
 
 /// How many records of a kind there are, and of which days.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,15 +38,35 @@ fn day_column(kind: Kind) -> Option<(&'static str, &'static str)> {
     })
 }
 
+/// Only those records of a kind that are asked for.
+fn narrowed(of: Of) -> String {
+    match of {
+        Of::All => String::new(),
+        Of::Instruments(sorts) => format!(
+            " AND instrument IN (SELECT record FROM instrument WHERE sort IN ('{}')
+               AND entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1))",
+            sorts.join("', '")
+        ),
+        Of::Sources => " AND (sort = 'source assembly' OR uranium_tube = 1)".to_owned(),
+        Of::Surveyed => " AND storage_survey IS NOT NULL".to_owned(),
+    }
+}
+
 impl Snapshot<'_> {
     /// How many records of a kind there are, and how many of them are of a day before one.
-    pub fn kind_days(&self, kind: Kind, before: Day) -> Result<Option<KindDays>, LedgerError> {
+    pub fn kind_days(
+        &self,
+        kind: Kind,
+        of: Of,
+        before: Day,
+    ) -> Result<Option<KindDays>, LedgerError> {
         let Some((table, column)) = day_column(kind) else {
             return Ok(None);
         };
         let sql = format!(
             "SELECT count(*), min({column}), coalesce(sum({column} < ?2), 0) FROM {table}
-             WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)"
+             WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1){}",
+            narrowed(of)
         );
         let mut statement = self.conn().prepare_cached(&sql)?;
         let found = statement.query_row(params![self.known_at(), before], |row| {

@@ -48,7 +48,7 @@ pub use form::{DoseForm, FormItem, FormLine};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use problem::{SchemeProblem, SchemeProblems};
-pub use retention::{AT_SITE, AtSite, Keep, RETENTION, Retention, retention_of};
+pub use retention::{AT_SITE, AtSite, Keep, Of, RETENTION, Retention, retention_of};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
     WorkerFacts,

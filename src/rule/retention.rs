@@ -14,6 +14,19 @@ pub enum Keep {
     WhileInForce,
 }
 
+/// Which of a kind's records a rule speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Of {
+    /// Each of them.
+    All,
+    /// Those of instruments of these sorts, by the register's words.
+    Instruments(&'static [&'static str]),
+    /// Those of sources, and of devices with a shield of uranium.
+    Sources,
+    /// Those with a survey before storage.
+    Surveyed,
+}
+
 /// One row of the rules on records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Retention {
@@ -24,7 +37,7 @@ pub struct Retention {
     /// What the rule wants in it.
     pub contents: &'static str,
     /// Words of the kinds of records that hold it; none: the ledger does not hold it.
-    pub kinds: &'static [&'static str],
+    pub kinds: &'static [(&'static str, Of)],
     /// How long.
     pub keep: Keep,
     /// What else there is to say.
@@ -37,7 +50,7 @@ const fn row(
     citation: &'static str,
     what: &'static str,
     contents: &'static str,
-    kinds: &'static [&'static str],
+    kinds: &'static [(&'static str, Of)],
     keep: Keep,
     note: &'static str,
 ) -> Retention {
@@ -67,7 +80,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.63",
         "receipt and transfer of sources",
         "date, person, radionuclide, activity or mass, maker, model, serial",
-        &["equipment", "loading"],
+        &[("equipment", Of::Sources), ("loading", Of::All)],
         Keep::Years(3),
         "",
     ),
@@ -75,7 +88,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.65",
         "calibration of survey meters",
         "results",
-        &["check"],
+        &[("check", Of::Instruments(&["survey meter"]))],
         Keep::Years(3),
         "",
     ),
@@ -83,7 +96,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.67",
         "leak tests",
         "results in becquerel or microcurie",
-        &["leak test"],
+        &[("leak test", Of::All)],
         Keep::Years(3),
         "or until a stored source is removed",
     ),
@@ -91,7 +104,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.69",
         "quarterly inventory",
         "date, person, radionuclide, activity or mass, location, maker, model, serial",
-        &["inventory"],
+        &[("inventory", Of::All)],
         Keep::Years(3),
         "",
     ),
@@ -100,7 +113,7 @@ pub const RETENTION: &[Retention] = &[
         "utilization log",
         "maker, model, serial of the device; who used it, with signature; site and dates, \
          removal and return",
-        &["sheet"],
+        &[("sheet", Of::All)],
         Keep::Years(3),
         "",
     ),
@@ -108,7 +121,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.73",
         "problems found in daily checks and inspections, maintenance",
         "date, inspector, equipment, problems, repair",
-        &["inspection"],
+        &[("inspection", Of::All)],
         Keep::Years(3),
         "the ledger keeps the good items too",
     ),
@@ -124,7 +137,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.79",
         "training, certification, job inspections",
         "tests, dates, names, topics, items checked",
-        &["qualification"],
+        &[("qualification", Of::All)],
         Keep::Years(3),
         "the ledger keeps dates and names, not the tests",
     ),
@@ -140,7 +153,13 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.83(a)",
         "readings of direct-reading dosimeters, yearly response checks",
         "",
-        &["sheet", "check"],
+        &[
+            ("sheet", Of::All),
+            (
+                "check",
+                Of::Instruments(&["pocket dosimeter", "electronic dosimeter"]),
+            ),
+        ],
         Keep::Years(3),
         "",
     ),
@@ -148,7 +167,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.83(b)",
         "calibration of alarm ratemeters",
         "",
-        &["check"],
+        &[("check", Of::Instruments(&["alarm ratemeter"]))],
         Keep::Years(3),
         "",
     ),
@@ -156,7 +175,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.83(c)",
         "results of personnel dosimeters",
         "",
-        &["badge result"],
+        &[("badge result", Of::All)],
         Keep::LicenceEnd,
         "",
     ),
@@ -164,7 +183,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.83(d)",
         "estimates for off-scale, lost or damaged dosimeters",
         "",
-        &["determination"],
+        &[("determination", Of::All)],
         Keep::LicenceEnd,
         "",
     ),
@@ -172,7 +191,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 34.85",
         "survey of the device before storage",
         "",
-        &["sheet"],
+        &[("sheet", Of::Surveyed)],
         Keep::Years(3),
         "if it was the last of the workday",
     ),
@@ -180,7 +199,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 20.2102",
         "the programme; its audits and reviews",
         "",
-        &["review"],
+        &[("review", Of::All)],
         Keep::LicenceEnd,
         "audits and reviews 3 years",
     ),
@@ -188,7 +207,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 20.2103(b)(1)",
         "surveys used for a dose",
         "",
-        &["determination"],
+        &[("determination", Of::All)],
         Keep::LicenceEnd,
         "the survey itself is not in the ledger",
     ),
@@ -196,7 +215,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 20.2104(f)",
         "prior dose",
         "",
-        &["prior dose"],
+        &[("prior dose", Of::All)],
         Keep::LicenceEnd,
         "working papers 3 years",
     ),
@@ -204,7 +223,7 @@ pub const RETENTION: &[Retention] = &[
         "10 CFR 20.2106",
         "dose records, with those of an embryo",
         "DDE, LDE, SDE of skin and extremities, TEDE; at least yearly",
-        &["badge result", "determination"],
+        &[("badge result", Of::All), ("determination", Of::All)],
         Keep::LicenceEnd,
         "intakes are none for sealed sources",
     ),

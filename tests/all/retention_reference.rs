@@ -3,8 +3,8 @@
 
 use std::path::Path;
 
-use wearbook::record::Kind;
-use wearbook::rule::{AT_SITE, Keep, RETENTION, Retention, Scheme, builtin, retention_of};
+use wearbook::record::{InstrumentSort, Kind, Words};
+use wearbook::rule::{AT_SITE, Keep, Of, RETENTION, Retention, Scheme, builtin, retention_of};
 
 fn reference(section: &str) -> String {
     let path = Path::new("tests/reference/retention.csv");
@@ -47,7 +47,11 @@ fn agrees(section: &str) {
             "{section}: {also}"
         );
     }
-    for kind in row.kinds {
+    for (kind, of) in row.kinds {
+        if let Of::Instruments(sorts) = of {
+            let known = |it: &&str| InstrumentSort::from_word(it).is_some();
+            assert!(sorts.iter().all(known), "{section}: {sorts:?}");
+        }
         assert!(Kind::from_word(kind).is_some(), "{section}: {kind}");
     }
 }
