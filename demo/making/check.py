@@ -4,7 +4,7 @@ import tomllib
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from . import check_badges, check_upkeep, readback, readme
+from . import check_badges, check_upkeep, readback, readme, reckon
 from .readback import count
 
 HEADS = {
@@ -81,6 +81,8 @@ def unchanged(root, made, folders):
     page = (root / "README.md").read_text(encoding="utf-8")
     if readme.filled(page, root) != page:
         yield "the tables of README.md are not those of the files"
+    if (root / reckon.FILE).read_text(encoding="utf-8") != reckon.text(root):
+        yield f"{reckon.FILE} is not what is reckoned from the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
     if size > 1_700_000:

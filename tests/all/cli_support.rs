@@ -80,6 +80,17 @@ pub fn words(line: &str) -> Vec<OsString> {
 pub fn run_with(
     arguments: &[OsString],
     now: Instant,
+    input: (bool, &mut dyn BufRead),
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> u8 {
+    run_in(80, arguments, now, input, out, err)
+}
+
+fn run_in(
+    width: u16,
+    arguments: &[OsString],
+    now: Instant,
     (asks, input): (bool, &mut dyn BufRead),
     out: &mut dyn Write,
     err: &mut dyn Write,
@@ -99,7 +110,7 @@ pub fn run_with(
             asks,
             out,
             err,
-            width: 80,
+            width,
             screen: None,
         },
     )
@@ -181,6 +192,17 @@ impl Place {
         let said = self.quiet(line);
         assert_eq!(said.code, 0, "{line}\n{}{}", said.out, said.err);
         said
+    }
+
+    /// What a command that must succeed prints where no line is too long.
+    pub fn unwrapped(&self, line: &str) -> String {
+        let mut arguments = words(line);
+        arguments.extend(["--ledger".into(), self.ledger().into_os_string()]);
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let nothing: (bool, &mut dyn BufRead) = (false, &mut std::io::empty());
+        let code = run_in(u16::MAX, &arguments, self.now, nothing, &mut out, &mut err);
+        assert_eq!(code, 0, "{line}\n{}", String::from_utf8_lossy(&err));
+        String::from_utf8(out).expect("text is printed, nothing else")
     }
 
     fn said(&self, line: &str, typed: Option<&str>) -> Said {

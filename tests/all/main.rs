@@ -57,6 +57,7 @@ mod cli_upkeep_shown;
 mod corrections;
 mod decay_reference;
 mod demo_hidden;
+mod demo_reckoned;
 mod estimate_reference;
 mod ledger_chain;
 mod ledger_clock;
