@@ -84,7 +84,9 @@ fn every_number_of_board_statements_and_year_is_one_that_was_reckoned_apart() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     // Who came later has no statement of the year before, whatever other employers measured.
     for worker in ["W10", "W14"] {
-        let said = demo().place.quiet(&format!("dose statement {worker} --year 2024"));
+        let said = demo()
+            .place
+            .quiet(&format!("dose statement {worker} --year 2024"));
         assert!(said.code == 1 && said.out.is_empty(), "{}", said.out);
     }
 }

@@ -44,6 +44,7 @@ mod cli_source_doubts;
 mod cli_statement;
 mod cli_statement_form;
 mod cli_statement_year;
+mod cli_stopping_level;
 mod cli_support;
 mod cli_tamper;
 mod cli_trace;

@@ -66,6 +66,26 @@ fn contradictions(facts: &WorkerFacts, index: &DoseIndex, scheme: &Scheme) -> Ve
     findings
 }
 
+/// What a standing is and whether it stops, for every answer alike: a level passed, or a stopping
+/// one used up to the last, or an allowance that quarters without records have used up.
+pub fn judged(standing: &Standing<'_>) -> Option<(&'static str, Severity)> {
+    let level = standing.level;
+    let used_up = standing.left <= Dose::ZERO && standing.used.safe.known() > Dose::ZERO;
+    let severity = match level.is_stopping() {
+        true => Severity::Stop,
+        false => Severity::Act,
+    };
+    match (standing.passed, level.sort) {
+        (true, LevelSort::Limit) => Some(("limit-exceeded", severity)),
+        (true, _) => Some(("level-reached", severity)),
+        (false, _) if standing.gone_by_missing_quarters() => {
+            Some(("missing-quarter", Severity::Act))
+        }
+        (false, _) if used_up && level.is_stopping() => Some(("level-reached", severity)),
+        (false, _) => None,
+    }
+}
+
 fn level_finding(
     facts: &WorkerFacts,
     standing: &Standing<'_>,
@@ -73,17 +93,8 @@ fn level_finding(
     scheme: &Scheme,
 ) -> Result<Option<Finding>, Overflow> {
     let level = standing.level;
-    let used_up = !standing.passed
-        && level.sort == LevelSort::Limit
-        && standing.left <= Dose::ZERO
-        && standing.used.safe.known() > Dose::ZERO;
-    let (key, severity) = match (standing.passed, level.sort) {
-        (true, LevelSort::Limit) => ("limit-exceeded", Severity::Stop),
-        (true, LevelSort::Administrative) => ("level-reached", Severity::Stop),
-        (true, LevelSort::Investigation | LevelSort::Shift) => ("level-reached", Severity::Act),
-        (false, _) if standing.gone_by_missing_quarters() => ("missing-quarter", Severity::Act),
-        (false, _) if used_up => ("level-reached", Severity::Act),
-        (false, _) => return Ok(None),
+    let Some((key, severity)) = judged(standing) else {
+        return Ok(None);
     };
     let (limit, cut) = (standing.limit, standing.cut);
     let passing = index.first_passing(standing.summed, level.quantity, |dose| {

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::{rule_text, start_read_text, with_result};
+use crate::dose::checks::{judged, rule_text, start_read_text, with_result};
 use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::qualification::{DutyState, Held, worked_words};
@@ -324,16 +324,15 @@ impl Asked<'_> {
     fn levels(&mut self, standings: &[Standing<'_>]) -> Result<(), Overflow> {
         let mut undetermined: Vec<&Standing<'_>> = Vec::new();
         for standing in standings {
-            let (key, cause) = match standing.level.sort {
-                LevelSort::Limit => ("limit-exceeded", Cause::Limit),
-                LevelSort::Administrative => ("level-reached", Cause::AdministrativeLevel),
-                LevelSort::Investigation | LevelSort::Shift => continue,
+            let level = standing.level;
+            if !level.is_stopping() {
+                continue;
+            }
+            let cause = match level.sort {
+                LevelSort::Limit => Cause::Limit,
+                _ => Cause::AdministrativeLevel,
             };
-            let used_up = standing.left <= Dose::ZERO
-                && standing.used.safe.known() > Dose::ZERO
-                && !standing.gone_by_missing_quarters();
-            if standing.passed || used_up {
-                let level = standing.level;
+            if let Some((key, Severity::Stop)) = judged(standing) {
                 let left = standing.left_text(self.scheme.unit);
                 let left = match standing.left < Dose::ZERO {
                     true => left,
