@@ -75,7 +75,7 @@ def reasons(dosimetry, upkeep, worker):
 
 def lapses(dosimetry, worker):
     """[(sort, first day without, days worked since)] of what the person's role needs."""
-    if role_of(dosimetry.books, worker) not in ("radiographer", "assistant"):
+    if not acts(dosimetry, worker):
         return
     for sort, months in TRAINED.items():
         # One that was examined was seen at work.
@@ -88,6 +88,15 @@ def lapses(dosimetry, worker):
             days = {r["day"] for r in dosimetry.books.rows
                     if r["worker"] == worker and since <= r["day"] <= TODAY}
             yield sort, since, sorted(days)
+
+
+def acts(dosimetry, worker):
+    """Whether training and inspections are asked of the person: radiographers, assistants, and an
+    RSO or designee who took part in radiography within a year."""
+    ago = f"{int(TODAY[:4]) - 1}{TODAY[4:]}"
+    by_work = any(r["worker"] == worker and r["work"] == "radiography" and ago <= r["day"] <= TODAY
+                  for r in dosimetry.books.rows)
+    return role_of(dosimetry.books, worker) in ("radiographer", "assistant") or by_work
 
 
 def role_of(books, worker):
@@ -224,7 +233,7 @@ def falling_due(dosimetry, upkeep):
     out = [(check_until(books, i), i, "calibration" if "meter" in r["sort"] else "response check")
            for i, r in books.instruments.items()]
     for worker in books.workers:
-        if role_of(books, worker) in ("radiographer", "assistant"):
+        if acts(dosimetry, worker):
             for sort, months in TRAINED.items():
                 sorts = (sort, "practical examination") if sort == "observed performance" else (
                     sort,)

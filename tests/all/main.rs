@@ -33,6 +33,7 @@ mod cli_notice;
 mod cli_off_scale;
 mod cli_private;
 mod cli_private_kept;
+mod cli_qualified;
 mod cli_reads;
 mod cli_reconcile;
 mod cli_registers;

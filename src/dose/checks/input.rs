@@ -162,6 +162,9 @@ pub struct Person {
     /// Whether a certification as radiographer was in force that day; `None` where the ledger
     /// keeps no qualifications and so says nothing about it.
     pub certified: Option<bool>,
+    /// Whether the person was qualified as an assistant that day; `None` where the ledger keeps no
+    /// record of assistants.
+    pub assistant: Option<bool>,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
     /// The number of the badge, where it is read on demand and goes to no processor.

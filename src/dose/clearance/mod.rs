@@ -469,12 +469,12 @@ impl Asked<'_> {
     /// What is not in force, with the shifts that were worked all the same.
     fn duties(&mut self, duties: &[Held]) {
         for one in duties.iter().filter(|it| !it.in_force()) {
-            let mut text = rule_text(self.scheme, "qualification", HARM);
-            text.citation = one.citation.clone();
-            text.status = one.status;
+            let text = one.rule(self.scheme, HARM);
             let (since, when) = match one.state {
                 DutyState::Since(day) => (Some(day), "since"),
-                DutyState::Never | DutyState::Until(_) => (None, "without it"),
+                DutyState::Never | DutyState::Until(_) | DutyState::NotRequired => {
+                    (None, "without it")
+                }
             };
             let on = self.on;
             let shifts = self.history.shifts.iter().map(|it| it.day);

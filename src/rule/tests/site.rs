@@ -241,7 +241,7 @@ fn a_level_stops_by_its_sort_or_as_the_site_marks_it() {
         ("investigation", "", false),
         ("investigation", "stops = true\n", true),
     ] {
-        let own = level(["site-own", sort, "adult", "licensee year", "1 rem"]);
+        let own = level(["site-own", sort, "adult", "quarter", "1 rem"]);
         let scheme = read(&site(&own.replace("dose =", &format!("{mark}dose ="))));
         let found = scheme.level("site-own").map(Level::is_stopping);
         assert_eq!(found, Some(stops), "{sort} {mark}");

@@ -250,7 +250,7 @@ fn a_level_stands_for_another_only_with_an_authorization() {
 fn a_limit_always_stops_and_a_shift_that_is_over_never() {
     for (own, mark, wanted) in [
         (
-            ["own", "limit", "adult", "licensee year", "1 rem"],
+            ["own", "limit", "adult", "quarter", "1 rem"],
             "stops = false",
             "line 4, column 1: level `own` is a limit that stops nobody",
         ),
