@@ -26,7 +26,6 @@ class Dosimetry:
             steps = tomllib.load(handle)["step"]
         self.books = readback.Books(root)
         self.steps = [step["run"] for step in steps]
-        self.qualifications = readback.tables(Path(root) / "people", "qualifications")
         self.issues, self.last, self.sent, self.lost = {}, {}, {}, set()
         self.results, self.accepted, self.held = {}, set(), {}
         self.determinations = []

@@ -59,6 +59,7 @@ class Books:
         self.missing = tables(root / "people", "missing-quarters")
         self.pregnancies = tables(root / "people", "pregnancies")
         self.roles = tables(root / "people", "roles")
+        self.qualifications = tables(root / "people", "qualifications")
         self.jobs = {r["id"]: r for r in tables(root / "jobs", "jobs")}
         self.instruments = {r["id"]: r for r in tables(root / "instruments", "instruments")}
         self.calibrations = tables(root / "instruments", "calibrations")

@@ -52,7 +52,7 @@ def text(root):
                 pages.append(reckon_doses.statement(page, dosimetry, worker, year))
     for year in ("2025", "2026"):
         pages.append(reckon_doses.review(Page(f"review {year}"), dosimetry, upkeep, year))
-    head = ("# Every number of these documents, reckoned from the demo's files by making/reckon.py:\n"
+    head = ("# Every number of these documents, reckoned from the files by making/reckon.py:\n"
             "# place, the words with a digit in the order in which they stand, and where no file\n"
             "# tells them a reason:\n")
     head += "".join(f"# {why}: {words}\n" for why, words in WHY.items())

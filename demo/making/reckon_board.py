@@ -80,7 +80,7 @@ def lapses(dosimetry, worker):
     for sort, months in TRAINED.items():
         # One that was examined was seen at work.
         sorts = (sort, "practical examination") if sort == "observed performance" else (sort,)
-        done = [r["on"] for r in dosimetry.qualifications
+        done = [r["on"] for r in dosimetry.books.qualifications
                 if r["worker"] == worker and r["sort"] in sorts]
         until = months_after(max(done), months)
         if until < TODAY:
@@ -237,11 +237,11 @@ def falling_due(dosimetry, upkeep):
             for sort, months in TRAINED.items():
                 sorts = (sort, "practical examination") if sort == "observed performance" else (
                     sort,)
-                done = [r["on"] for r in dosimetry.qualifications
+                done = [r["on"] for r in dosimetry.books.qualifications
                         if r["worker"] == worker and r["sort"] in sorts]
                 out.append((months_after(max(done), months), worker, SHOWN.get(sort, sort)))
         if role_of(books, worker) == "radiographer":
-            ends = [r["until"] for r in dosimetry.qualifications
+            ends = [r["until"] for r in dosimetry.books.qualifications
                     if r["worker"] == worker and r["sort"] == "certification"]
             out.append((max(ends), worker, "certification"))
     out += upkeep_due(upkeep)

@@ -415,7 +415,7 @@ def records(dosimetry, upkeep):
         ("34.71", three, sheets),
         ("34.73", three, [key[1] for key in upkeep.looks]),
         ("34.75", three, None),
-        ("34.79", three, [r["on"] for r in dosimetry.qualifications]),
+        ("34.79", three, [r["on"] for r in dosimetry.books.qualifications]),
         ("34.81", "3 years after", None),
         ("34.83(a)", three, sheets + checks("pocket dosimeter", "electronic dosimeter")),
         ("34.83(b)", three, checks("alarm ratemeter")),

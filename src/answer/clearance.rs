@@ -147,15 +147,11 @@ pub(super) fn of_people(
             None => house.names.monitored(facts.record, on),
         };
         if asked {
-            lines.push(line(
-                snapshot,
-                house,
-                scheme,
-                (&held, &events),
-                facts.record,
-                on,
-                now,
-            )?);
+            let worker = facts.record;
+            let of = (&held[..], &events);
+            let mut line = line(snapshot, house, scheme, of, worker, on, now)?;
+            line.not_known.extend(not_kept(house, worker, on));
+            lines.push(line);
         }
     }
     Ok(lines)
@@ -230,8 +226,7 @@ fn line(
     let known = qualified(snapshot, house, &history, on)?;
     let duties = duties(&known, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
-    let mut things = instruments(snapshot, house, scheme, &history, on)?;
-    things.not_known.extend(not_kept(house, worker, on));
+    let things = instruments(snapshot, house, scheme, &history, on)?;
     let asked = ClearanceFacts {
         day_is_over: end_of(house, on) < now,
         keeps_badges: !badges.is_empty(),

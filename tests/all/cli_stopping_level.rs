@@ -39,56 +39,55 @@ fn told(out: &str) -> Vec<&'static str> {
     all
 }
 
+type Row = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    Option<&'static str>,
+);
+
+/// What it is, sort, mark and dose of the level; how urgent it is to who received 36 mrem.
+const ROWS: [Row; 7] = [
+    (
+        "marked",
+        "investigation",
+        "stops = true",
+        "36 mrem",
+        Some("stop"),
+    ),
+    ("unmarked", "investigation", "", "36 mrem", Some("act")),
+    (
+        "administrative",
+        "administrative",
+        "",
+        "36 mrem",
+        Some("stop"),
+    ),
+    (
+        "let through",
+        "administrative",
+        "stops = false",
+        "36 mrem",
+        Some("act"),
+    ),
+    (
+        "not reached",
+        "investigation",
+        "stops = true",
+        "37 mrem",
+        None,
+    ),
+    // A limit of which nothing is left, and which nobody has passed.
+    ("used up", "limit", "", "36 mrem", Some("stop")),
+    ("below", "limit", "", "37 mrem", None),
+];
+
 #[test]
 fn a_level_stops_or_asks_to_act_alike_in_every_answer() {
     // W07 receives 36 mrem in the three shifts.
     let days = ["2026-06-10", "2026-06-11", "2026-06-12"];
-    for (name, sort, mark, dose, severity) in [
-        (
-            "marked",
-            "investigation",
-            "stops = true",
-            "36 mrem",
-            Some("stop"),
-        ),
-        ("unmarked", "investigation", "", "36 mrem", Some("act")),
-        (
-            "administrative",
-            "administrative",
-            "",
-            "36 mrem",
-            Some("stop"),
-        ),
-        (
-            "let through",
-            "administrative",
-            "stops = false",
-            "36 mrem",
-            Some("act"),
-        ),
-        (
-            "not reached",
-            "investigation",
-            "stops = true",
-            "37 mrem",
-            None,
-        ),
-        // A limit of which nothing is left, and which nobody has passed.
-        (
-            "used up",
-            "limit",
-            "cut_by_missing_quarters = true",
-            "36 mrem",
-            Some("stop"),
-        ),
-        (
-            "below",
-            "limit",
-            "cut_by_missing_quarters = true",
-            "37 mrem",
-            None,
-        ),
-    ] {
+    for (name, sort, mark, dose, severity) in ROWS {
         let place = Place::with_registers(&format!("stopping-{name}"));
         let file = place.file("site.toml", scheme(sort, mark, dose));
         place.done(&format!("scheme adopt {file} --from 2026-01-01"));

@@ -40,7 +40,7 @@ pub struct Said {
 pub struct Place {
     pub dir: PathBuf,
     ledger: &'static str,
-    now: Instant,
+    pub now: Instant,
     transcript: String,
 }
 
@@ -76,20 +76,9 @@ pub fn words(line: &str) -> Vec<OsString> {
     all
 }
 
-/// Runs one command with everything outside given.
+/// Runs one command with everything outside given, and a width in columns.
 pub fn run_with(
-    arguments: &[OsString],
-    now: Instant,
-    input: (bool, &mut dyn BufRead),
-    out: &mut dyn Write,
-    err: &mut dyn Write,
-) -> u8 {
-    run_in(80, arguments, now, input, out, err)
-}
-
-fn run_in(
-    width: u16,
-    arguments: &[OsString],
+    (arguments, width): (&[OsString], u16),
     now: Instant,
     (asks, input): (bool, &mut dyn BufRead),
     out: &mut dyn Write,
@@ -194,17 +183,6 @@ impl Place {
         said
     }
 
-    /// What a command that must succeed prints where no line is too long.
-    pub fn unwrapped(&self, line: &str) -> String {
-        let mut arguments = words(line);
-        arguments.extend(["--ledger".into(), self.ledger().into_os_string()]);
-        let (mut out, mut err) = (Vec::new(), Vec::new());
-        let nothing: (bool, &mut dyn BufRead) = (false, &mut std::io::empty());
-        let code = run_in(u16::MAX, &arguments, self.now, nothing, &mut out, &mut err);
-        assert_eq!(code, 0, "{line}\n{}", String::from_utf8_lossy(&err));
-        String::from_utf8(out).expect("text is printed, nothing else")
-    }
-
     fn said(&self, line: &str, typed: Option<&str>) -> Said {
         let line = line.replace("DIR/", &format!("{}/", self.dir.display()));
         let mut arguments = words(&line);
@@ -215,7 +193,13 @@ impl Place {
             screen: &screen,
         };
         let input: (bool, &mut dyn BufRead) = (typed.is_some(), &mut keyboard);
-        let code = run_with(&arguments, self.now, input, &mut out, &mut Screen(&screen));
+        let code = run_with(
+            (&arguments, 80),
+            self.now,
+            input,
+            &mut out,
+            &mut Screen(&screen),
+        );
         let text = |bytes| String::from_utf8(bytes).expect("text is printed, nothing else");
         let said = Said {
             code,

@@ -2,6 +2,7 @@
 //! against the second reckoning of demo/making/reckon.py, which knows the input files alone.
 
 use super::cli_demo::demo;
+use super::cli_support::{run_with, words};
 
 /// Why a number may be one that no file of the demonstration tells.
 const WHY: &[&str] = &["rule", "entry", "spelling"];
@@ -68,6 +69,19 @@ fn difference(printed: &[&str], reckoned: &[Reckoned<'_>]) -> Option<String> {
     ))
 }
 
+/// What a command prints of the demonstration where no line is too long.
+fn unwrapped(line: &str) -> String {
+    let place = &demo().place;
+    let mut arguments = words(line);
+    arguments.extend(["--ledger".into(), place.ledger().into_os_string()]);
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let nothing: (bool, &mut dyn std::io::BufRead) = (false, &mut std::io::empty());
+    let wide = (arguments.as_slice(), u16::MAX);
+    let code = run_with(wide, place.now, nothing, &mut out, &mut err);
+    assert_eq!(code, 0, "{line}\n{}", String::from_utf8_lossy(&err));
+    String::from_utf8(out).unwrap()
+}
+
 #[test]
 fn every_number_of_board_statements_and_year_is_one_that_was_reckoned_apart() {
     let file = std::fs::read_to_string("demo/reckoned.tsv").unwrap();
@@ -76,7 +90,7 @@ fn every_number_of_board_statements_and_year_is_one_that_was_reckoned_apart() {
     assert_eq!(all.len(), 1 + 12 + 14 + 14 + 2);
     let mut wrong = Vec::new();
     for (command, reckoned) in &all {
-        let printed = demo().place.unwrapped(command);
+        let printed = unwrapped(command);
         if let Some(found) = difference(&numbers(&printed), reckoned) {
             wrong.push(format!("{command}: {found}"));
         }
