@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True
 
-from making import check, readme, script  # noqa: E402
+from making import check, readme, reckon, script  # noqa: E402
 
 HERE = Path(__file__).resolve().parent
 MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges",
@@ -31,6 +31,7 @@ def write_all():
         (HERE / name).write_bytes(text.encode())
     page = HERE / "README.md"
     page.write_bytes(readme.filled(page.read_text(encoding="utf-8"), HERE).encode())
+    (HERE / reckon.FILE).write_bytes(reckon.text(HERE).encode())
 
 
 def main():

@@ -4,7 +4,7 @@ import tomllib
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from . import check_badges, check_upkeep, readback, readme
+from . import check_badges, check_upkeep, readback, readme, reckon
 from .readback import count
 
 HEADS = {
@@ -42,7 +42,7 @@ EXPECTED = {
     "off-scale": {("A-2026-05-27-day", "W04")},
     "above 2000 uSv": {("B-2025-10-14-day", "W07")},
     "withdrawn in use": {("B-2025-08-13-day", "ED-03")},
-    "one qualified": {"A-2025-06-17-day"},
+    "one qualified": {"A-2025-06-17-day", "C-2026-04-08-day"},
     "not attested": {"B-2025-04-24-day"},
     "no survey at storage": {"A-2026-02-18-day"},
     "late, not from paper": {"B-2025-10-02-day"},
@@ -81,6 +81,8 @@ def unchanged(root, made, folders):
     page = (root / "README.md").read_text(encoding="utf-8")
     if readme.filled(page, root) != page:
         yield "the tables of README.md are not those of the files"
+    if (root / reckon.FILE).read_text(encoding="utf-8") != reckon.text(root):
+        yield f"{reckon.FILE} is not what is reckoned from the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
     if size > 1_700_000:
@@ -175,14 +177,19 @@ def overlaps(books):
 
 
 def one_qualified(books, sheet):
-    """Radiography away from a fixed installation without a radiographer and a second."""
+    """Radiography away from a fixed installation without somebody certified and a second."""
     head = books.sheets[sheet]
     if head["work"] != "radiography" or books.jobs[head["job"]]["setting"][0] == "f":
         return False
-    roles = [r["role"] for r in books.rows if r["sheet"] == sheet and r["part"] == "1"]
-    lead = {"radiographer", "rso", "rso designee"}
-    return not any(r in lead for r in roles) or sum(
-        r in lead | {"assistant"} for r in roles) < 2
+    crew = {r["worker"] for r in books.rows if r["sheet"] == sheet}
+
+    def with_paper(sort):
+        return {r["worker"] for r in books.qualifications if r["worker"] in crew
+                and r["sort"] == sort and r["on"] <= head["day"]
+                and (not r["until"] or head["day"] <= r["until"])}
+
+    lead = with_paper("certification")
+    return not lead or len(lead | with_paper("assistant qualification")) < 2
 
 
 def withdrawn(books, item, day):

@@ -168,6 +168,12 @@ def qualified(books, qualifications):
             yield f"{worker}: without training or observation"
         if "radiographer" in acts and "certification" not in sorts:
             yield f"{worker}: without certification"
+        first = min((r["on"] for r in qualifications if r["worker"] == worker
+                     and r["sort"] == "assistant qualification"), default="9999")
+        acted = min((r["day"] for r in books.rows if r["worker"] == worker
+                     and r["role"] == "assistant"), default="9999")
+        if acted < first:
+            yield f"{worker}: an assistant before the qualification of one"
 
 
 def found(dosimetry, qualifications):

@@ -183,18 +183,21 @@ def source_in(device, day):
     return held
 
 
+def sources():
+    """{id: (nuclide, Ci, reference date)} of every source assembly."""
+    first = {sid: (nuclide, curies, on) for sid, _, nuclide, curies, on in FIRST_SOURCES}
+    return first | {f"SA-{n:02}": (nuclide, curies, day - timedelta(days=5))
+                    for n, (day, _, nuclide, curies) in enumerate(EXCHANGES, start=7)}
+
+
 HALF_LIFE = {"Ir-192": 73.829, "Se-75": 119.78, "Co-60": 1925.3}
+SOURCES = sources()
 
 
 def curies_in(device, day):
     """Ci of the source in a device on a day: the reference activity, decayed."""
-    held = next((nuclide, curies, ref) for _, dev, nuclide, curies, ref in FIRST_SOURCES
-                if dev == device)
-    for when, dev, nuclide, curies in EXCHANGES:
-        if dev == device and when <= day:
-            held = (nuclide, curies, when - timedelta(days=5))
-    nuclide, curies, ref = held
-    return curies * 2 ** (-(day - ref).days / HALF_LIFE[nuclide])
+    nuclide, curies, reference = SOURCES[source_in(device, day)]
+    return curies * 2 ** (-(day - reference).days / HALF_LIFE[nuclide])
 
 
 INSTRUMENTS_HEAD = ("id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,"

@@ -13,6 +13,8 @@ from pathlib import Path
 from . import readback
 
 TENTH = 1000
+COLUMNS = {"deep": "Hp(10) mrem", "lens": "Hp(3) mrem", "shallow": "Hp(0.07) mrem",
+           "extremity": "Ring mrem"}
 
 
 class Dosimetry:
@@ -23,6 +25,7 @@ class Dosimetry:
         with open(Path(root) / "script.toml", "rb") as handle:
             steps = tomllib.load(handle)["step"]
         self.books = readback.Books(root)
+        self.steps = [step["run"] for step in steps]
         self.issues, self.last, self.sent, self.lost = {}, {}, {}, set()
         self.results, self.accepted, self.held = {}, set(), {}
         self.determinations = []
@@ -87,19 +90,18 @@ class Dosimetry:
         issue = self.issues[number]
         return issue["first_day"], self.last.get(number, issue["last_day"])
 
-    def of(self, worker):
-        """The whole-body badges of a person that count, the last issued first."""
+    def of(self, worker, sort="whole body"):
+        """The badges of a person and sort that count, the last issued first."""
         mine = [n for n, row in self.issues.items()
-                if row["worker"] == worker and row["sort"] == "whole body"
-                and n not in self.held]
+                if row["worker"] == worker and row["sort"] == sort and n not in self.held]
         return sorted(mine, key=lambda n: self.issues[n]["first_day"], reverse=True)
 
-    def deep(self, number):
-        """The deep dose of a badge's result in nSv: 0 below the minimum, None without one."""
+    def deep(self, number, quantity="deep"):
+        """A dose of a badge's result in nSv: 0 below the minimum, None without one."""
         row = self.results.get(number)
         if row is None:
             return None
-        cell = row["Hp(10) mrem"]
+        cell = row[COLUMNS[quantity]]
         return 0 if cell == "M" else int(cell) * 10 * TENTH
 
     def shifts(self, worker):
@@ -124,9 +126,9 @@ class Dosimetry:
         return sorted(((d, x) for d, x, n in self.shifts(worker).values() if n == number),
                       key=lambda one: one[0])
 
-    def share(self, worker, number, first, last):
+    def share(self, worker, number, first, last, quantity="deep"):
         """What of a badge's result falls on a span of days."""
-        lump = self.deep(number)
+        lump = self.deep(number, quantity)
         weights = self.readings(worker, number)
         total = sum(x or 0 for _, x in weights)
         before = sum(x or 0 for d, x in weights if d < first)
@@ -140,15 +142,15 @@ class Dosimetry:
                 return int(row["dose"].split()[0]) * 10 * TENTH
         return None
 
-    def account(self, worker, first, last):
-        """{class: nSv} of the person's own deep dose on a span of days."""
+    def account(self, worker, first, last, quantity="deep"):
+        """{class: nSv} of the person's own dose on a span of days, but for extremities."""
         sums = {"of record": 0, "apportioned": 0, "provisional": 0}
         spoken = set()
         for number in self.of(worker):
             begin, end = self.days(number)
             if end < first or last < begin:
                 continue
-            lump, kind = self.deep(number), "of record"
+            lump, kind = self.deep(number, quantity), "of record"
             if lump is None:
                 lump, kind = self.estimate(badge=number), "provisional"
             if lump is None:
@@ -157,7 +159,8 @@ class Dosimetry:
             if first <= begin and end <= last:
                 sums[kind] += lump
             else:
-                sums["apportioned"] += self.share(worker, number, first, last) or 0
+                sums["apportioned"] += self.share(
+                    worker, number, first, last, quantity) or 0
         for sheet, (day, dose, number) in self.shifts(worker).items():
             if first <= day <= last and number not in spoken:
                 if dose is None:

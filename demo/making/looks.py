@@ -4,7 +4,7 @@ A look is one inspection of one thing: its cells and its lines. What is good on 
 neither measured nor a mating check stands together on one row, `all others`.
 """
 
-from datetime import date, timedelta
+from datetime import date
 
 from . import company, roster, sheets, story, upkeep
 from .dice import Dice
@@ -53,13 +53,6 @@ def row(item, on, at, when, by, line, result="", **cells):
     return [known.get(column, "") for column in HEAD]
 
 
-def sources():
-    """{id: (nuclide, Ci, reference date)} of every source assembly."""
-    first = {sid: (nuclide, curies, on) for sid, _, nuclide, curies, on in company.FIRST_SOURCES}
-    return first | {f"SA-{n:02}": (nuclide, curies, day - timedelta(days=5))
-                    for n, (day, _, nuclide, curies) in enumerate(company.EXCHANGES, start=7)}
-
-
 class Looks:
     """Collects looks by the file they are handed in with."""
 
@@ -71,7 +64,6 @@ class Looks:
             if r["role"] != "trainee" and r["worker"] in company.NAME:
                 self.people.setdefault(r["sheet"], []).append(r["worker"])
         self.found = {}
-        self.sources = sources()
         self.last_rates = {}
 
     def put(self, name, looks):
@@ -85,8 +77,7 @@ class Looks:
 
     def surface(self, device, day):
         """Highest rate at the surface in mR/h: it follows the source's decay, and the hand."""
-        nuclide, full, reference = self.sources[company.source_in(device, day)]
-        curies = full * 2 ** (-(day - reference).days / company.HALF_LIFE[nuclide])
+        curies = company.curies_in(device, day)
         dice = Dice(f"surface/{device}/{day}")
         last = self.last_rates.setdefault(device, [])
         if device == COPIED[0] and COPIED[1] < day <= COPIED[2]:

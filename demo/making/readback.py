@@ -10,6 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 
 HELD = {"end below start", "above range", "unknown dosimeter", "unknown person"}
+HALF_LIFE = {"Ir-192": 73.829, "Se-75": 119.78, "Co-60": 1925.3}
 
 
 def count(cell):
@@ -58,6 +59,7 @@ class Books:
         self.missing = tables(root / "people", "missing-quarters")
         self.pregnancies = tables(root / "people", "pregnancies")
         self.roles = tables(root / "people", "roles")
+        self.qualifications = tables(root / "people", "qualifications")
         self.jobs = {r["id"]: r for r in tables(root / "jobs", "jobs")}
         self.instruments = {r["id"]: r for r in tables(root / "instruments", "instruments")}
         self.calibrations = tables(root / "instruments", "calibrations")
@@ -111,6 +113,13 @@ class Books:
         days = [c["on"] for c in self.checks
                 if c["instrument"] == instrument and c["on"] <= day and c["result"] == "pass"]
         return max(days, default=None)
+
+
+def decayed(row, day):
+    """(Ci at the reference date, days since, Ci on a day) of a source of the register."""
+    full = int(row["activity"].split()[0])
+    days = (date.fromisoformat(day) - date.fromisoformat(row["activity_on"])).days
+    return full, days, full * 2 ** (-days / HALF_LIFE[row["nuclide"]])
 
 
 def months_after(day, months):

@@ -79,9 +79,7 @@ def facts(books):
     after = books.total("W08", notice, "2026-06-05")
     hire = books.total("W14", "2025-01-01", "2025-12-31")
     source = books.equipment[books.sheets["A-2026-05-19-day"]["source"]]
-    curies = int(source["activity"].split()[0])
-    number = date(2026, 5, 19).toordinal() - date.fromisoformat(
-        source["activity_on"]).toordinal()
+    curies, number, now = readback.decayed(source, "2026-05-19")
     used = {item: {} for item in ("SM-04", "PD-06")}
     for item, row in check.overdue_rows(books):
         used.setdefault(item, {})[row["sheet"]] = row
@@ -125,7 +123,7 @@ def facts(books):
         "n11": shift(books, night, "W11"), "n13": shift(books, night, "W13"),
         "n14": shift(books, night, "W14"),
         "source": source["id"], "curies": curies, "days": number,
-        "now": f"{curies * 2 ** (-number / 73.829):.1f}",
+        "now": f"{now:.1f}",
         "p1": mrem(books.tenths(day_rows[("W01", "1")])),
         "p2": mrem(books.tenths(day_rows[("W01", "2")])),
         "above": "; ".join(above), "cycles": cycles["CU-02"],

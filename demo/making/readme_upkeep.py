@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from .hand_upkeep import ONE_SIDED, Line, Upkeep, day_of_cycles, ordinal
+from .readback import HALF_LIFE, decayed
 
-HALF_LIFE = {"Ir-192": 73.829, "Se-75": 119.78}
 FITTED = "2025-02-26"
 RETRIEVAL = "2026-05-19"
 
@@ -27,9 +27,7 @@ def wear_table(upkeep, points):
 def curies(upkeep, source, day):
     """What a source assembly had left on a day, as text."""
     row = upkeep.books.equipment[source]
-    days = ordinal(day) - ordinal(row["activity_on"])
-    full = row["activity"].split()[0]
-    left = int(full) * 2 ** (-days / HALF_LIFE[row["nuclide"]])
+    full, days, left = decayed(row, day)
     return f"{full} x 2^(-{days}/{HALF_LIFE[row['nuclide']]}) = {left:.1f} Ci"
 
 

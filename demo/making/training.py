@@ -23,6 +23,9 @@ SESSIONS = [
     (date(2026, 1, 27), ["W10"]),
     (date(2026, 5, 17), ["W11", "W12", "W14"]),
 ]
+# day on which each was qualified as an assistant
+ASSISTANTS = {"W05": date(2022, 4, 22), "W06": date(2023, 9, 15), "W09": date(2022, 12, 9),
+              "W13": date(2023, 3, 17), "W14": date(2025, 7, 3), "W10": date(2026, 1, 28)}
 SESSION_NOTE = {date(2024, 5, 21): "alone; missed the session of the crew",
                 date(2025, 5, 20): "alone; missed the session of the crew",
                 date(2025, 7, 3): "first instruction with us; site and emergency procedures",
@@ -118,6 +121,10 @@ def put(office, rso, rows):
         day = date(year, int(worker[1:]) % 12 + 1, 14)
         early.append([worker, "certification", day.isoformat(),
                       day.replace(year=year + 5).isoformat(), BOARD, ""])
+    for worker, day in ASSISTANTS.items():
+        row = [worker, "assistant qualification", day.isoformat(), "", company.NAME["W01"],
+               "instruction, test and practical examination"]
+        (early if day <= start else later).append((day, row) if day > start else row)
     for day, people in SESSIONS:
         for worker in people:
             by = company.NAME["W02" if worker == "W01" else "W01"]

@@ -5,21 +5,22 @@ use super::due::{DueLine, DueState, lines_of};
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::with_result;
+use crate::dose::checks::{CHECKS, with_result};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseRate;
 use crate::record::{Body, RecordId, Ref};
-use crate::rule::{Finding, Severity, Tolerance};
+use crate::rule::{Finding, INTERVAL_KEYS, Severity, Tolerance};
 
-/// The checks of use out of date, with the key of the interval where that is another.
-const OUT_OF_DATE: &[(&str, &str)] = &[
-    ("equipment-inspection", "equipment-inspection"),
-    ("leak-test", "leak-test"),
-    ("shield-leak-test", "shield-leak-test"),
-    ("meter-calibration", "meter-calibration"),
-    ("ratemeter-calibration", "ratemeter-calibration"),
-    ("response-check", "dosimeter-response-check"),
-];
+/// The interval that a check of a sheet finds to have run out, if that is what it finds: it has
+/// the name of the interval, but for one. What was to be done on the day of use is past with it.
+fn interval_of(check: &str) -> Option<&'static str> {
+    let known = CHECKS.iter().find(|it| it.name == check)?;
+    match known.name {
+        "response-check" => Some("dosimeter-response-check"),
+        "daily-check" => None,
+        name => INTERVAL_KEYS.iter().copied().find(|it| *it == name),
+    }
+}
 
 /// Checks whose remedy is something to be done to the piece before its next use.
 const ASKS_OF_PIECE: &[&str] = &["serviced-not-calibrated", "used-with-defect"];
@@ -116,10 +117,10 @@ fn of_piece(
     on: Day,
 ) -> Result<(), AnswerError> {
     let out = house.service.out_of_service(item, on);
-    let interval = OUT_OF_DATE.iter().find(|it| it.0 == finding.check);
-    if let Some((_, key)) = interval {
+    let interval = interval_of(&finding.check);
+    if let Some(key) = interval {
         let duties = lines_of(snapshot, house, item, on)?;
-        let overdue = |it: &DueLine| it.key == *key && it.state != DueState::InTime;
+        let overdue = |it: &DueLine| it.key == key && it.state != DueState::InTime;
         if finding.severity == Severity::Act && out.is_none() && duties.iter().any(overdue) {
             finding.stop();
         }
@@ -141,4 +142,48 @@ fn of_piece(
         );
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rule::{Scheme, builtin};
+
+    /// Each name that is compared here is one of a check, and the checks of what has run out are
+    /// those whose remedy is to be done before the next use.
+    #[test]
+    fn each_check_is_known_and_each_interval_is_one_of_the_schemes() {
+        let known = |check: &str| CHECKS.iter().any(|it| it.name == check);
+        for check in ASKS_OF_PIECE
+            .iter()
+            .chain(&["storage-survey-limit", "withdrawn-used"])
+        {
+            assert!(known(check), "{check}");
+        }
+        let intervals: Vec<&str> = CHECKS
+            .iter()
+            .filter_map(|it| interval_of(it.name))
+            .collect();
+        assert_eq!(
+            intervals,
+            [
+                "dosimeter-response-check",
+                "ratemeter-calibration",
+                "meter-calibration",
+                "leak-test",
+                "shield-leak-test",
+                "equipment-inspection",
+            ]
+        );
+        for offer in builtin() {
+            let scheme = Scheme::parse(offer.text).expect("a built-in scheme");
+            for key in &intervals {
+                assert!(scheme.interval(key).is_some(), "{}: {key}", offer.name);
+            }
+        }
+        // An interval of a scheme that no check of a sheet is about, and a check that does not exist.
+        assert_eq!(interval_of("inventory"), None);
+        assert_eq!(interval_of("meter-check"), None);
+        assert_eq!(interval_of("daily-check"), None);
+    }
 }

@@ -10,6 +10,7 @@ use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::private::{GoneLine, gone, lost_finding};
+use super::qualified::{not_kept, qualified};
 use super::view::{LevelLine, level_lines, nearest};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -17,9 +18,9 @@ use crate::dose::clearance::{
 };
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
-use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
+use crate::dose::qualification::{DutyState, Held, duties};
 use crate::ledger::{BadgeRow, Snapshot};
-use crate::record::{BadgeChange, BadgeSort, QualificationSort, RecordId, Role};
+use crate::record::{BadgeChange, BadgeSort, RecordId};
 use crate::rule::{Finding, Scheme, Severity, Status};
 
 /// One person's clearance.
@@ -72,6 +73,8 @@ pub struct DutyLine {
     pub what: String,
     /// Whether it is in force.
     pub in_force: bool,
+    /// Whether the rule asks for it; where it does not, `words` say why.
+    pub required: bool,
     /// The last day on which it is; nothing where it has no end or is not in force.
     pub until: Option<Day>,
     /// The same in plain words.
@@ -144,15 +147,11 @@ pub(super) fn of_people(
             None => house.names.monitored(facts.record, on),
         };
         if asked {
-            lines.push(line(
-                snapshot,
-                house,
-                scheme,
-                (&held, &events),
-                facts.record,
-                on,
-                now,
-            )?);
+            let worker = facts.record;
+            let of = (&held[..], &events);
+            let mut line = line(snapshot, house, scheme, of, worker, on, now)?;
+            line.not_known.extend(not_kept(house, worker, on));
+            lines.push(line);
         }
     }
     Ok(lines)
@@ -224,7 +223,7 @@ fn line(
     let index = DoseIndex::build(&history)?;
     let (mut levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, seen)?;
-    let known = qualified(house, &history, worker, on);
+    let known = qualified(snapshot, house, &history, on)?;
     let duties = duties(&known, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
     let things = instruments(snapshot, house, scheme, &history, on)?;
@@ -300,53 +299,13 @@ fn duty_line(it: &Held) -> DutyLine {
     DutyLine {
         what: it.duty.name().to_owned(),
         in_force: it.in_force(),
+        required: it.state != DutyState::NotRequired,
         until: it.due(),
         words: it.words.clone(),
         citation: match it.status {
             Status::Read => it.citation.clone(),
             Status::ToBeConfirmed => format!("{} (to be confirmed)", it.citation),
         },
-    }
-}
-
-/// What the person is qualified for, and on which days work was done.
-pub(super) fn qualified(
-    house: &House,
-    history: &History,
-    worker: RecordId,
-    on: Day,
-) -> Qualifications {
-    let role = house.names.role_on(worker, on);
-    let all = &house.qualifications;
-    let mine = all.iter().filter(|it| it.body.worker.number() == worker);
-    let done = |sort: QualificationSort| {
-        mine.clone()
-            .filter(|it| it.body.sort == sort)
-            .map(|it| Done {
-                entry: it.entry,
-                on: it.body.on,
-            })
-            .collect()
-    };
-    let certifications = mine
-        .clone()
-        .filter(|it| it.body.sort == QualificationSort::Certification)
-        .map(|it| Certification {
-            entry: it.entry,
-            from: it.body.on,
-            until: it.body.until,
-        })
-        .collect();
-    // A ledger that keeps no qualifications says nothing about them.
-    let kept = !all.is_empty();
-    Qualifications {
-        needs_certification: kept && role == Some(Role::Radiographer),
-        acts: kept && matches!(role, Some(Role::Radiographer | Role::Assistant)),
-        certifications,
-        training: done(QualificationSort::Refresher),
-        inspections: done(QualificationSort::Performance),
-        examinations: done(QualificationSort::Practical),
-        worked: history.shifts.iter().map(|it| it.day).collect(),
     }
 }
 

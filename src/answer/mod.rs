@@ -74,6 +74,7 @@ mod pack;
 mod plan;
 mod private;
 mod qualification_findings;
+mod qualified;
 mod ranking;
 mod reconcile;
 mod reconcile_span;

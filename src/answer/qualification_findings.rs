@@ -3,11 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use super::clearance::qualified;
 use super::error::AnswerError;
 use super::load::House;
+use super::qualified::qualified;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::rule_text;
 use crate::dose::qualification::{Held, duties, worked_words};
 use crate::ledger::Snapshot;
 use crate::rule::{Finding, Severity};
@@ -35,7 +34,7 @@ pub(super) fn worked_lapsed(
         days.sort_unstable();
         days.dedup();
         for day in days {
-            let known = qualified(house, &history, facts.record, day);
+            let known = qualified(snapshot, house, &history, day)?;
             for held in duties(&known, house.scheme_on(day)?, day) {
                 if !held.in_force() {
                     let name = held.duty.name();
@@ -43,16 +42,14 @@ pub(super) fn worked_lapsed(
                 }
             }
         }
-        let known = qualified(house, &history, facts.record, on);
+        let known = qualified(snapshot, house, &history, on)?;
         for held in duties(&known, scheme, on) {
             if !held.in_force() {
                 lapsed.remove(held.duty.name());
             }
         }
         for (name, (held, days)) in lapsed {
-            let mut rule = rule_text(scheme, "qualification", HARM);
-            rule.citation = held.citation;
-            rule.status = held.status;
+            let rule = held.rule(scheme, HARM);
             let what = format!(
                 "{name}: {}",
                 worked_words(&days, "while it was not in force")

@@ -5,6 +5,7 @@ use super::error::AnswerError;
 use super::event::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
+use super::qualified::{Paper, holds_paper};
 use super::sheet_figures::figures_of;
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
@@ -12,10 +13,7 @@ use crate::dose::input::Reading;
 use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
-use crate::record::{
-    CheckSort, Dosimeter, InstrumentSort, Person, Qualification, QualificationSort, Ref, Setting,
-    Sheet, Words,
-};
+use crate::record::{CheckSort, Dosimeter, InstrumentSort, Person, Ref, Setting, Sheet, Words};
 
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
@@ -126,7 +124,8 @@ fn person_of(
         worker: house.names.words(&person.worker),
         name: known.map_or_else(|| "(not registered)".to_owned(), |it| it.name.clone()),
         role: person.role,
-        certified: certified(house, person, day),
+        certified: holds_paper(house, person.worker.number(), Paper::Certification, day),
+        assistant: holds_paper(house, person.worker.number(), Paper::Assistant, day),
         too_young: too_young_on(house, person, day)?,
         badge_worn: person.badge_worn,
         on_demand,
@@ -146,20 +145,6 @@ fn too_young_on(house: &House, person: &Person, day: Day) -> Result<Option<Strin
     };
     let facts = house.facts(record)?;
     Ok(too_young(house.scheme_on(day)?, facts, day))
-}
-
-/// Whether a person had a certification in force on a day; nothing where the ledger keeps no
-/// qualifications. Who is not registered has none on record.
-fn certified(house: &House, person: &Person, day: Day) -> Option<bool> {
-    let all = &house.qualifications;
-    let mine = |it: &&Stored<Qualification>| {
-        it.body.sort == QualificationSort::Certification
-            && person.worker.number() == Some(it.body.worker.number())
-    };
-    let in_force = |it: &Stored<Qualification>| {
-        it.body.on <= day && it.body.until.is_none_or(|until| day <= until)
-    };
-    (!all.is_empty()).then(|| all.iter().filter(mine).any(in_force))
 }
 
 fn worn(

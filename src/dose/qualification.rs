@@ -1,10 +1,11 @@
-//! What a person must have had lately to act as a radiographer or an
-//! assistant: certification, refresher training, inspection of job
-//! performance, and a practical examination after a longer time without work
-//! (10 CFR 34.43). The intervals are the scheme's, under `refresher` and
-//! `job-inspection`; a scheme without one asks for nothing.
+//! What a person must have to act as a radiographer or an assistant: certification or the
+//! qualification of an assistant, refresher training, inspection of job performance, and a
+//! practical examination after a longer time without work. The intervals are the scheme's, under
+//! `refresher` and `job-inspection`; a scheme without one asks for nothing. Where each rule stands
+//! is the scheme's too.
 
 use crate::calendar::{Day, Interval, YearStart};
+use crate::dose::checks::rule_text;
 use crate::rule::{IntervalRule, RuleText, Scheme, Status};
 
 /// Something that was done on a day.
@@ -30,14 +31,20 @@ pub struct Certification {
 /// One person's qualifications on record.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Qualifications {
-    /// Whether the person's role needs a certification (a radiographer's does,
-    /// an assistant's does not: 10 CFR 34.43(a), (c)).
+    /// Whether the person's role needs a certification: a radiographer's does, an assistant's
+    /// does not.
     pub needs_certification: bool,
+    /// Whether it needs the qualification of an assistant.
+    pub needs_assistant: bool,
     /// Whether refresher training and inspections are asked of the person:
     /// of each radiographer and assistant.
     pub acts: bool,
+    /// Whether the person is the RSO and does all radiography alone.
+    pub is_sole: bool,
     /// Certifications.
     pub certifications: Vec<Certification>,
+    /// Qualifications as an assistant.
+    pub assistant: Vec<Certification>,
     /// Initial training and each refresher.
     pub training: Vec<Done>,
     /// Inspections of job performance, by which the person was observed at
@@ -55,6 +62,8 @@ pub struct Qualifications {
 pub enum Duty {
     /// The certification.
     Certification,
+    /// The qualification of an assistant.
+    Assistant,
     /// Refresher training.
     Refresher,
     /// The inspection of job performance.
@@ -64,10 +73,20 @@ pub enum Duty {
 }
 
 impl Duty {
+    /// The rule of a scheme that is about this duty alone.
+    const fn rule_key(self) -> Option<&'static str> {
+        match self {
+            Duty::Certification => Some("certification"),
+            Duty::Assistant => Some("assistant-qualification"),
+            Duty::Refresher | Duty::JobInspection | Duty::PracticalExamination => None,
+        }
+    }
+
     /// What people call it.
     pub fn name(self) -> &'static str {
         match self {
             Duty::Certification => "certification",
+            Duty::Assistant => "qualification as an assistant",
             Duty::Refresher => "refresher training",
             Duty::JobInspection => "inspection of job performance",
             Duty::PracticalExamination => "practical examination",
@@ -84,6 +103,8 @@ pub enum DutyState {
     Since(Day),
     /// Never done.
     Never,
+    /// The rule does not ask for it.
+    NotRequired,
 }
 
 /// One duty of one person on a day.
@@ -106,14 +127,28 @@ pub struct Held {
 impl Held {
     /// Whether the person may act as far as this duty goes.
     pub fn in_force(&self) -> bool {
-        matches!(self.state, DutyState::Until(_))
+        matches!(self.state, DutyState::Until(_) | DutyState::NotRequired)
+    }
+
+    /// The rule that a finding about it prints: the scheme's on qualifications, with what its own
+    /// says where it has one.
+    #[must_use]
+    pub fn rule(&self, scheme: &Scheme, harm: &str) -> RuleText {
+        let mut text = rule_text(scheme, "qualification", harm);
+        if let Some(own) = self.duty.rule_key().and_then(|key| scheme.rule(key)) {
+            text.meaning.clone_from(&own.meaning);
+            text.remedy.clone_from(&own.remedy);
+        }
+        text.citation.clone_from(&self.citation);
+        text.status = self.status;
+        text
     }
 
     /// The last day on which it is in force, where one is known and ahead.
     pub fn due(&self) -> Option<Day> {
         match self.state {
             DutyState::Until(until) => until,
-            DutyState::Since(_) | DutyState::Never => None,
+            DutyState::Since(_) | DutyState::Never | DutyState::NotRequired => None,
         }
     }
 }
@@ -143,18 +178,27 @@ pub fn worked_words(days: &[Day], when: &str) -> String {
 pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
     let mut duties = Vec::new();
     if known.needs_certification {
-        duties.push(certification(known, scheme, on));
+        duties.push(paper(
+            Duty::Certification,
+            &known.certifications,
+            scheme,
+            on,
+        ));
+    }
+    if known.needs_assistant {
+        duties.push(paper(Duty::Assistant, &known.assistant, scheme, on));
     }
     if known.acts {
         duties.extend(scheme.interval("refresher").map(|rule| {
             let last = latest(known.training.iter(), on);
             interval_duty(Duty::Refresher, rule, last, scheme.year_start, on)
         }));
-        duties.extend(
-            scheme
-                .interval("job-inspection")
-                .map(|rule| inspection(known, rule, scheme.year_start, on)),
-        );
+        duties.extend(scheme.interval("job-inspection").map(|rule| {
+            match scheme.rule(SOLE).filter(|_| known.is_sole) {
+                Some(exempts) => sole(exempts),
+                None => inspection(known, rule, scheme.year_start, on),
+            }
+        }));
     }
     duties
 }
@@ -177,6 +221,9 @@ fn held(duty: Duty, state: DutyState, entries: Vec<i64>, rule: Rule<'_>) -> Held
         DutyState::Until(None) => format!("{name} in force"),
         DutyState::Since(day) => format!("{name} lapsed since {day}"),
         DutyState::Never => format!("{name} not on record"),
+        DutyState::NotRequired => format!(
+            "{name} not required: one person is radiographer and RSO and does all radiography"
+        ),
     };
     Held {
         duty,
@@ -195,12 +242,33 @@ fn of(rule: &IntervalRule) -> Rule<'_> {
     (&rule.citation, rule.status)
 }
 
-fn of_text(rule: &RuleText) -> Rule<'_> {
-    (&rule.citation, rule.status)
+/// The rule of a scheme under which somebody who is radiographer and RSO in one, and does all
+/// radiography, has no inspection of job performance by another.
+const SOLE: &str = "job-inspection-sole-rso";
+
+fn sole(rule: &RuleText) -> Held {
+    let rule = (rule.citation.as_str(), rule.status);
+    held(
+        Duty::JobInspection,
+        DutyState::NotRequired,
+        Vec::new(),
+        rule,
+    )
 }
 
-fn certification(known: &Qualifications, scheme: &Scheme, on: Day) -> Held {
-    let begun = known.certifications.iter().filter(|it| it.from <= on);
+/// Where the scheme has its rule of this key. One that was adopted before the key was asked for
+/// has the rule on qualifications at large.
+fn rule(scheme: &Scheme, duty: Duty) -> Rule<'_> {
+    let own = duty.rule_key().and_then(|key| scheme.rule(key));
+    let found = own.or_else(|| scheme.rule("qualification"));
+    found.map_or(("good practice", Status::ToBeConfirmed), |it| {
+        (&it.citation, it.status)
+    })
+}
+
+/// What stands on a paper with a first day and perhaps a last.
+fn paper(duty: Duty, papers: &[Certification], scheme: &Scheme, on: Day) -> Held {
+    let begun = papers.iter().filter(|it| it.from <= on);
     // One without an end is the last to end.
     let best = begun.max_by_key(|it| (it.until.is_none(), it.until, it.entry));
     let (state, entries) = match best {
@@ -213,9 +281,7 @@ fn certification(known: &Qualifications, scheme: &Scheme, on: Day) -> Held {
             (state, vec![it.entry])
         }
     };
-    let rule = scheme.rule("certification").map(of_text);
-    let rule = rule.unwrap_or(("the certifying authority's own rule", Status::ToBeConfirmed));
-    held(Duty::Certification, state, entries, rule)
+    held(duty, state, entries, rule(scheme, duty))
 }
 
 fn interval_duty(
@@ -238,7 +304,7 @@ fn interval_duty(
 
 /// The inspection, or the practical examination in its place: who has not
 /// taken part in radiographic work for longer than the interval since the last
-/// inspection is examined before the next operation (10 CFR 34.43(e)). Work
+/// inspection is examined before the next operation. Work
 /// after such a time without an examination does not make up for it.
 fn inspection(known: &Qualifications, rule: &IntervalRule, year: YearStart, on: Day) -> Held {
     let seen = known.inspections.iter().chain(&known.examinations);

@@ -4,7 +4,7 @@ use rusqlite::params;
 
 use super::LedgerError;
 use super::read::Snapshot;
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::record::RecordId;
 
 /// One sheet as far as the time for which it is kept asks for it.
@@ -46,6 +46,33 @@ impl Snapshot<'_> {
             "SELECT min(day) FROM sheet WHERE entry <= ?1 AND (ended_by IS NULL OR ended_by > ?1)",
         )?;
         Ok(statement.query_row([self.known_at()], |row| row.get(0))?)
+    }
+
+    /// Whether a person took part in radiography on one of these days, in a role.
+    pub fn radiographed(&self, worker: RecordId, days: Span) -> Result<bool, LedgerError> {
+        self.any_radiography("crew.worker = ?2", worker, days)
+    }
+
+    /// Whether anybody else did, people whom no register has among them.
+    pub fn others_radiographed(&self, worker: RecordId, days: Span) -> Result<bool, LedgerError> {
+        self.any_radiography("crew.worker IS NOT ?2", worker, days)
+    }
+
+    fn any_radiography(
+        &self,
+        who: &str,
+        worker: RecordId,
+        days: Span,
+    ) -> Result<bool, LedgerError> {
+        let sql = format!(
+            "SELECT EXISTS (SELECT 1 FROM crew JOIN sheet ON sheet.entry = crew.entry
+             WHERE {who} AND crew.role <> 'other' AND sheet.work = 'radiography'
+               AND crew.day BETWEEN ?3 AND ?4 AND sheet.day BETWEEN ?3 AND ?4
+               AND crew.entry <= ?1 AND (crew.ended_by IS NULL OR crew.ended_by > ?1))"
+        );
+        let mut statement = self.conn().prepare_cached(&sql)?;
+        let values = params![self.known_at(), worker, days.first, days.last];
+        Ok(statement.query_row(values, |row| row.get(0))?)
     }
 
     /// The entries of the sheets of a job over days, by day.

@@ -18,6 +18,9 @@ words! {
         Performance = "observed performance",
         /// Practical examination after a longer time without work.
         Practical = "practical examination",
+        /// Instruction, tests and practical examination of an assistant: what lets a person be
+        /// the second of a crew.
+        Assistant = "assistant qualification",
     }
 }
 

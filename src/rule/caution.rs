@@ -193,6 +193,7 @@ fn loosened(base: &Scheme, level: &Level, site: &Scheme) -> Option<String> {
             && own.window == level.window
             && own.sort == level.sort
             && own.needs_authorization == level.needs_authorization
+            && (own.is_stopping() || !level.is_stopping())
     };
     let as_low = |own: &&Level| {
         own.dose <= level.dose

@@ -37,6 +37,7 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
     let levels = &sections.levels.entries;
     for (n, level) in levels.iter().enumerate() {
         window_fits(reader, level);
+        stop_fits(reader, level);
         stands_for(reader, level, &sections.levels);
         for other in levels.iter().skip(n + 1) {
             agree(reader, level, other);
@@ -167,6 +168,29 @@ fn window_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
         let right = "write `applies_to = \"declared pregnancy\"`".to_owned();
         reader.problem(at, what, right);
     }
+}
+
+/// A limit cannot be one that lets people go on, and a shift that is over stops nobody: what a dose
+/// of one shift asks for is told with its sheet.
+fn stop_fits(reader: &mut Reader<'_>, level: &Draft<Level>) {
+    let Some(at) = level.at else { return };
+    let level = &level.value;
+    let (what, right) = match (level.sort, level.stops) {
+        (LevelSort::Limit, Some(false)) => (
+            "is a limit that stops nobody",
+            "leave `stops` out: whoever reached a limit stays in",
+        ),
+        (LevelSort::Shift, Some(true)) => (
+            "is of one shift and stops",
+            "mark a level over a longer window, as a day's dose cannot fall again",
+        ),
+        _ => return,
+    };
+    reader.problem(
+        at,
+        format!("level `{}` {what}", level.key),
+        right.to_owned(),
+    );
 }
 
 /// A level that stands for another is an authorized one of the same people and quantity.

@@ -93,6 +93,7 @@ pub(super) fn level(
     let needs_authorization = fields.flag(reader, "needs_authorization");
     let instead_of = fields.text(reader, "instead_of");
     let cut_by_missing_quarters = fields.flag(reader, "cut_by_missing_quarters");
+    let stops = fields.flag(reader, "stops");
     let basis = basis(reader, fields);
     let sort = sort?;
     // A limit is kept with exactly its dose; a level that calls for a look is not slept over.
@@ -112,6 +113,7 @@ pub(super) fn level(
         needs_authorization: needs_authorization.unwrap_or(false),
         instead_of: instead_of.map(|found| found.value),
         cut_by_missing_quarters: cut_by_missing_quarters.unwrap_or(false),
+        stops,
         citation: basis.citation,
         status: basis.status,
         meaning: basis.meaning,

@@ -62,6 +62,8 @@ pub const RULE_KEYS: &[&str] = &[
     "contradicting-doses",
     "processor-year-to-date",
     "qualification",
+    "certification",
+    "assistant-qualification",
     "reconcile",
 ];
 

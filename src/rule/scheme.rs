@@ -79,6 +79,8 @@ pub struct Level {
     pub instead_of: Option<String>,
     /// Quarters without records take a share of it from the allowance.
     pub cut_by_missing_quarters: bool,
+    /// Whether who reached it stays in, where the scheme says so; else its sort decides.
+    pub stops: Option<bool>,
     /// Where it stands.
     pub citation: String,
     /// Whether it was read there.
@@ -331,6 +333,14 @@ impl Scheme {
 }
 
 impl Level {
+    /// Whether who reached it stays in. What no scheme says is decided by the sort: a limit and an
+    /// administrative level do, an investigation level asks the RSO to look.
+    #[must_use]
+    pub fn is_stopping(&self) -> bool {
+        let by_sort = matches!(self.sort, LevelSort::Limit | LevelSort::Administrative);
+        self.stops.unwrap_or(by_sort)
+    }
+
     /// Whether a dose has reached this level.
     #[must_use]
     pub fn is_reached_by(&self, dose: Dose) -> bool {

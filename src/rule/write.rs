@@ -192,6 +192,9 @@ impl Scheme {
                 out.text("instead_of", other);
             }
             out.bare("cut_by_missing_quarters", level.cut_by_missing_quarters);
+            if let Some(stops) = level.stops {
+                out.bare("stops", stops);
+            }
             out.basis(&level.citation, level.status, &level.meaning);
         }
         if let Some(rule) = &self.pregnancy {

@@ -111,6 +111,7 @@ fn duties(report: &mut Report, lines: &[ClearanceLine]) {
                 line.worker.clone(),
                 it.what.clone(),
                 match (it.in_force, it.until) {
+                    _ if !it.required => "not required".to_owned(),
                     (false, _) => {
                         let since = it.words.strip_prefix(&it.what).unwrap_or(&it.words);
                         format!("NO:{since}")
@@ -125,5 +126,11 @@ fn duties(report: &mut Report, lines: &[ClearanceLine]) {
     if rows > 0 {
         report.gap();
         report.table(table);
+    }
+    let all = lines
+        .iter()
+        .flat_map(|line| line.duties.iter().map(move |it| (line, it)));
+    for (line, it) in all.filter(|(_, it)| !it.required) {
+        report.under(format!("{}: {} ({})", line.worker, it.words, it.citation));
     }
 }

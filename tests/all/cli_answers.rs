@@ -242,13 +242,13 @@ fn a_broken_pipe_ends_quietly_and_a_full_disk_does_not() {
         arguments.extend(["--ledger".into(), place.ledger().into_os_string()]);
         let mut err = Vec::new();
         let empty = (false, &mut std::io::empty() as &mut dyn std::io::BufRead);
-        let code = run_with(&arguments, now, empty, &mut Gone, &mut err);
+        let code = run_with((&arguments, 80), now, empty, &mut Gone, &mut err);
         let said = String::from_utf8(err).unwrap();
         assert_eq!(code, 0, "{line}: {said}");
         assert!(!said.contains("error"), "{line}: {said}");
         let mut err = Vec::new();
         let empty = (false, &mut std::io::empty() as &mut dyn std::io::BufRead);
-        let code = run_with(&arguments, now, empty, &mut Full, &mut err);
+        let code = run_with((&arguments, 80), now, empty, &mut Full, &mut err);
         let said = String::from_utf8(err).unwrap();
         assert_eq!(code, 74, "{line}: {said}");
         assert!(

@@ -40,7 +40,7 @@ pub struct Said {
 pub struct Place {
     pub dir: PathBuf,
     ledger: &'static str,
-    now: Instant,
+    pub now: Instant,
     transcript: String,
 }
 
@@ -76,9 +76,9 @@ pub fn words(line: &str) -> Vec<OsString> {
     all
 }
 
-/// Runs one command with everything outside given.
+/// Runs one command with everything outside given, and a width in columns.
 pub fn run_with(
-    arguments: &[OsString],
+    (arguments, width): (&[OsString], u16),
     now: Instant,
     (asks, input): (bool, &mut dyn BufRead),
     out: &mut dyn Write,
@@ -99,7 +99,7 @@ pub fn run_with(
             asks,
             out,
             err,
-            width: 80,
+            width,
             screen: None,
         },
     )
@@ -193,7 +193,13 @@ impl Place {
             screen: &screen,
         };
         let input: (bool, &mut dyn BufRead) = (typed.is_some(), &mut keyboard);
-        let code = run_with(&arguments, self.now, input, &mut out, &mut Screen(&screen));
+        let code = run_with(
+            (&arguments, 80),
+            self.now,
+            input,
+            &mut out,
+            &mut Screen(&screen),
+        );
         let text = |bytes| String::from_utf8(bytes).expect("text is printed, nothing else");
         let said = Said {
             code,

@@ -42,7 +42,14 @@ pub const HIDDEN: &[Hidden] = &[
     ("start-not-last-end", 3, &[("EL-01", "3456 uSv"), ("EL-02", "13886 uSv"),
         ("EL-03", "6014 uSv")]),
     ("two-dosimeters-disagree", 1, &[("W12", "EL-03 shows 31 mrem, PD-12 shows 12 mrem")]),
-    ("two-person", 1, &[("A-2025-06-17-day", "W05 assistant, W06 assistant")]),
+    (
+        "two-person",
+        2,
+        &[
+            ("A-2025-06-17-day", "W05 assistant, W06 assistant"),
+            ("C-2026-04-08-day", "Benedikt Owuso assistant without"),
+        ],
+    ),
     // The third is the maintenance sheet of the day itself.
     ("used-with-defect", 3, &[("ED-04", "C-2025-05-06"), ("ED-04", "which came first?")]),
     ("withdrawn-used", 1, &[("ED-03", "B-2025-08-13-day")]),

@@ -30,36 +30,36 @@ pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// Radiography away from a fixed installation with only one qualified person.
 ///
-/// One crew is a radiographer with a second radiographer or with a person who
-/// meets at least 34.43(c), an assistant; two assistants are not. The RSO
-/// counts as a radiographer (34.42(a)). A designee or a trainee does not by
-/// that word: who acts as radiographer is entered as one. The word alone makes
-/// no radiographer either: whoever has no certification in force by a ledger
-/// that keeps them is not counted, nor as the second: the record does not tell
-/// what such a person is qualified for.
+/// One crew is a radiographer with a second radiographer or with a person who is qualified as an
+/// assistant; two assistants are not. Who is what, the records of the day say and not the word in
+/// the role: a certification in force makes a radiographer of anybody who is not there to look on,
+/// and the qualification of an assistant the second of a crew, a trainee or somebody whose
+/// certification has lapsed among them. Only where the ledger keeps no such records does the word
+/// count: a radiographer, the RSO, an assistant.
 pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     if sheet.work != Work::Radiography || sheet.setting != Setting::Temporary {
         return Vec::new();
     }
-    let acts = |person: &Person| matches!(person.role, Role::Radiographer | Role::Rso);
-    let lapsed = |person: &Person| acts(person) && person.certified == Some(false);
-    let people = || sheet.people.iter();
-    let radiographers = people().filter(|it| acts(it) && !lapsed(it)).count();
-    let assistants = people().filter(|it| it.role == Role::Assistant).count();
-    let said = match (radiographers, assistants) {
+    let takes_part = |it: &&Person| it.role != Role::Other;
+    let people = || sheet.people.iter().filter(takes_part);
+    let radiographers = people().filter(|it| is_radiographer(it)).count();
+    let qualified = people().filter(|it| is_second(it)).count();
+    let lapsed = |it: &Person| acts(it) && it.certified == Some(false);
+    let said = match (radiographers, qualified) {
         (0, _) if people().any(lapsed) => "no radiographer with a certification in force",
         (0, _) => "no radiographer on the sheet",
-        (1, 0) => "one radiographer, and nobody qualified beside",
+        (_, 1) => "one radiographer, and nobody qualified beside",
         _ => return Vec::new(),
     };
     let crew: Vec<String> = sheet
         .people
         .iter()
         .map(|person| {
-            let without = if lapsed(person) {
-                " without certification on record, not counted"
-            } else {
-                ""
+            let without = match person.role {
+                _ if is_second(person) => "",
+                Role::Radiographer | Role::Rso => " without certification on record, not counted",
+                Role::Assistant => " without qualification as an assistant on record, not counted",
+                _ => "",
             };
             format!("{} {}{without}", person.worker, person.role.word())
         })
@@ -75,6 +75,21 @@ pub(super) fn two_person(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         what: format!("{}: {said} ({crew})", sheet.name()),
         entries: vec![sheet.entry],
     }]
+}
+
+/// Whether somebody acts as radiographer by the word of the sheet.
+fn acts(person: &Person) -> bool {
+    matches!(person.role, Role::Radiographer | Role::Rso)
+}
+
+fn is_radiographer(person: &Person) -> bool {
+    person.certified.unwrap_or_else(|| acts(person))
+}
+
+/// Whether a person may be the second of a crew.
+fn is_second(person: &Person) -> bool {
+    let by_word = person.role == Role::Assistant;
+    is_radiographer(person) || person.assistant.unwrap_or(by_word)
 }
 
 /// No alarm ratemeter away from a fixed installation, or one whose alarm was

@@ -164,6 +164,9 @@ pub struct Person {
     pub certified: Option<bool>,
     /// Why the scheme's ages keep the person from exposed work, where they do.
     pub too_young: Option<String>,
+    /// Whether the person was qualified as an assistant that day; `None` where the ledger keeps no
+    /// record of assistants.
+    pub assistant: Option<bool>,
     /// Whether the badge was worn; `None` where the sheet does not say.
     pub badge_worn: Option<bool>,
     /// The number of the badge, where it is read on demand and goes to no processor.

@@ -18,8 +18,7 @@ mod upkeep;
 mod waiting;
 
 pub use elsewhere::badges_elsewhere;
-pub(crate) use standing::gone;
-pub use standing::level_findings;
+pub use standing::{judged, level_findings};
 pub use stopped::work_while_undetermined;
 pub use waiting::with_result;
 

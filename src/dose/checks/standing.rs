@@ -66,21 +66,22 @@ fn contradictions(facts: &WorkerFacts, index: &DoseIndex, scheme: &Scheme) -> Ve
     findings
 }
 
-/// The rule under which a level that is gone is told, and how urgent that is: of a sheet, of the
-/// day and of the person alike.
-pub(crate) fn gone(standing: &Standing<'_>) -> Option<(&'static str, Severity)> {
-    let allowance = matches!(
-        standing.level.sort,
-        LevelSort::Limit | LevelSort::Administrative
-    );
-    Some(match (standing.gone()?, standing.level.sort) {
-        (Gone::ByMissingQuarters, _) => ("missing-quarter", Severity::Act),
-        (Gone::Passed, LevelSort::Limit) => ("limit-exceeded", Severity::Stop),
-        // Of a level that a minor had nothing is left, and nothing more counts against it.
-        (Gone::AtTheLevel, _) if standing.closed || !allowance => return None,
-        (Gone::Passed | Gone::AtTheLevel, _) if allowance => ("level-reached", Severity::Stop),
-        (Gone::Passed | Gone::AtTheLevel, _) => ("level-reached", Severity::Act),
-    })
+/// What a standing is and whether it stops, for every answer alike: a level passed, or a stopping
+/// one used up to the last, or an allowance that quarters without records have used up.
+pub fn judged(standing: &Standing<'_>) -> Option<(&'static str, Severity)> {
+    let level = standing.level;
+    let severity = match level.is_stopping() {
+        true => Severity::Stop,
+        false => Severity::Act,
+    };
+    match (standing.gone()?, level.sort) {
+        (Gone::Passed, LevelSort::Limit) => Some(("limit-exceeded", severity)),
+        (Gone::Passed, _) => Some(("level-reached", severity)),
+        (Gone::ByMissingQuarters, _) => Some(("missing-quarter", Severity::Act)),
+        // Against the level of a minor who came of age nothing more counts.
+        (Gone::AtTheLevel, _) if standing.closed || !level.is_stopping() => None,
+        (Gone::AtTheLevel, _) => Some(("level-reached", severity)),
+    }
 }
 
 fn level_finding(
@@ -90,7 +91,7 @@ fn level_finding(
     scheme: &Scheme,
 ) -> Result<Option<Finding>, Overflow> {
     let level = standing.level;
-    let Some((key, severity)) = gone(standing) else {
+    let Some((key, severity)) = judged(standing) else {
         return Ok(None);
     };
     let (limit, cut) = (standing.limit, standing.cut);

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use crate::calendar::{Day, Instant};
 use crate::dose::account::Account;
-use crate::dose::checks::{gone, rule_text, start_read_text, with_result};
+use crate::dose::checks::{judged, rule_text, start_read_text, with_result};
 use crate::dose::input::{BadgeKind, Counting, History, Shift};
 use crate::dose::level::{Certainty, Standing};
 use crate::dose::population::too_young;
@@ -328,13 +328,15 @@ impl Asked<'_> {
     fn levels(&mut self, standings: &[Standing<'_>]) -> Result<(), Overflow> {
         let mut undetermined: Vec<&Standing<'_>> = Vec::new();
         for standing in standings {
-            let cause = match standing.level.sort {
+            let level = standing.level;
+            if !level.is_stopping() {
+                continue;
+            }
+            let cause = match level.sort {
                 LevelSort::Limit => Cause::Limit,
-                LevelSort::Administrative => Cause::AdministrativeLevel,
-                LevelSort::Investigation | LevelSort::Shift => continue,
+                _ => Cause::AdministrativeLevel,
             };
-            if let Some((key, Severity::Stop)) = gone(standing) {
-                let level = standing.level;
+            if let Some((key, Severity::Stop)) = judged(standing) {
                 let left = standing.left_text(self.scheme.unit);
                 let left = match standing.left > Dose::ZERO {
                     true => format!("{left} left"),
@@ -471,12 +473,12 @@ impl Asked<'_> {
     /// What is not in force, with the shifts that were worked all the same.
     fn duties(&mut self, duties: &[Held]) {
         for one in duties.iter().filter(|it| !it.in_force()) {
-            let mut text = rule_text(self.scheme, "qualification", HARM);
-            text.citation = one.citation.clone();
-            text.status = one.status;
+            let text = one.rule(self.scheme, HARM);
             let (since, when) = match one.state {
                 DutyState::Since(day) => (Some(day), "since"),
-                DutyState::Never | DutyState::Until(_) => (None, "without it"),
+                DutyState::Never | DutyState::Until(_) | DutyState::NotRequired => {
+                    (None, "without it")
+                }
             };
             let on = self.on;
             let shifts = self.history.shifts.iter().map(|it| it.day);

@@ -224,54 +224,6 @@ fn a_start_is_the_last_end_or_a_fresh_start() {
     ]);
 }
 
-/// 10 CFR 34.41(a).
-#[test]
-fn a_crew_is_a_radiographer_and_another_qualified_person() {
-    hold(&[
-        (
-            "two radiographers",
-            |s| s.people[1].role = Role::Radiographer,
-            &[],
-        ),
-        (
-            "the RSO and an assistant",
-            |s| s.people[0].role = Role::Rso,
-            &[],
-        ),
-        (
-            "two assistants",
-            |s| s.people[0].role = Role::Assistant,
-            &["act two-person 2026-06-14 night"],
-        ),
-        (
-            "a radiographer and a trainee",
-            |s| s.people[1].role = Role::Trainee,
-            &["act two-person 2026-06-14 night"],
-        ),
-        (
-            "a radiographer alone",
-            |s| s.people.truncate(1),
-            &["act two-person 2026-06-14 night"],
-        ),
-        (
-            "alone at a fixed installation",
-            |s| {
-                s.people.truncate(1);
-                s.setting = Setting::Fixed;
-            },
-            &[],
-        ),
-        (
-            "alone, carrying the device",
-            |s| {
-                s.people.truncate(1);
-                s.work = Work::Transport;
-            },
-            &[],
-        ),
-    ]);
-}
-
 #[test]
 fn meters_out_of_date_or_never_checked_are_found() {
     hold(&[

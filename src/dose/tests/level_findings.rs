@@ -46,7 +46,8 @@ fn findings(scheme: &Scheme, text: &str, on: &str) -> Vec<Finding> {
 }
 
 /// A limit is kept with exactly its dose and passed by the next nanosievert
-/// that a reading can carry; a site's level is reached by its dose.
+/// that a reading can carry; a site's level is reached by its dose. Whoever has used up a limit to
+/// the last stays in all the same.
 #[test]
 fn a_limit_is_passed_strictly_above_and_a_level_reached_at() {
     let site = Scheme::parse(SITE).unwrap();

@@ -54,6 +54,7 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
         name: "A. Worker".to_string(),
         role,
         certified: None,
+        assistant: None,
         on_demand: None,
         badge_worn: Some(true),
         ratemeter: Some(Instrument {

@@ -88,7 +88,8 @@ Names read_authorization, [
 register!(QUALIFICATIONS: "worker" "qualification" "qualifications" "qualification",
 Names read_qualification, [
     "worker" true "the person's id",
-    "sort" true "certification, refresher training, observed performance or practical examination",
+    "sort" true "certification, assistant qualification, refresher training, observed \
+     performance or practical examination",
     "on" true "the day",
     "by" true "who certified, taught, observed or examined",
     "until" false "last day on which it holds, where the paper says one",

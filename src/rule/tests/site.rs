@@ -1,6 +1,6 @@
 //! Files that read: what a site adds, overrides and loosens, and what a ledger keeps.
 
-use super::super::{RULE_KEYS, Reached, Scheme, Status, builtin};
+use super::super::{Level, RULE_KEYS, Reached, Scheme, Status, builtin};
 use super::{cautions, level, read, site};
 use crate::calendar::{Interval, YearStart};
 use crate::quantity::{Dose, DoseUnit};
@@ -226,5 +226,27 @@ fn each_value_of_a_built_in_scheme_says_where_it_stands() {
             .interval("ratemeter-alarm-check")
             .map(|one| one.interval);
         assert_eq!(ratemeter, Some(Interval::EachShift));
+    }
+}
+
+/// Whoever reached a limit or an administrative level stays in, and a site may say so of an
+/// investigation level, or not of an administrative one.
+#[test]
+fn a_level_stops_by_its_sort_or_as_the_site_marks_it() {
+    for (sort, mark, stops) in [
+        ("limit", "", true),
+        ("limit", "stops = true\n", true),
+        ("administrative", "", true),
+        ("administrative", "stops = false\n", false),
+        ("investigation", "", false),
+        ("investigation", "stops = true\n", true),
+    ] {
+        let own = level(["site-own", sort, "adult", "quarter", "1 rem"]);
+        let scheme = read(&site(&own.replace("dose =", &format!("{mark}dose ="))));
+        let found = scheme.level("site-own").map(Level::is_stopping);
+        assert_eq!(found, Some(stops), "{sort} {mark}");
+        // The text that the ledger keeps says the same.
+        let kept = read(&scheme.to_toml());
+        assert_eq!(kept.level("site-own"), scheme.level("site-own"), "{sort}");
     }
 }

@@ -247,6 +247,30 @@ fn a_level_stands_for_another_only_with_an_authorization() {
 }
 
 #[test]
+fn a_limit_always_stops_and_a_shift_that_is_over_never() {
+    for (own, mark, wanted) in [
+        (
+            ["own", "limit", "adult", "quarter", "1 rem"],
+            "stops = false",
+            "line 4, column 1: level `own` is a limit that stops nobody",
+        ),
+        (
+            ["own", "shift", "adult", "shift", "50 mrem"],
+            "stops = true",
+            "line 4, column 1: level `own` is of one shift and stops",
+        ),
+        (
+            ["own", "shift", "adult", "shift", "50 mrem"],
+            "stops = false",
+            "",
+        ),
+    ] {
+        let text = site(&level(own).replace("dose =", &format!("{mark}\ndose =")));
+        assert_eq!(problems(&text).join("\n"), wanted, "{text}");
+    }
+}
+
+#[test]
 fn a_scheme_to_start_from_must_be_a_built_in_one() {
     let unknown = site("").replace("10 CFR", "10 CRF");
     let problems = Scheme::parse(&unknown).expect_err("unknown");

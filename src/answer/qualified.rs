@@ -1,0 +1,134 @@
+//! What somebody is qualified for on a day, by the dated records.
+
+use chrono::Months;
+
+use super::error::AnswerError;
+use super::load::House;
+use crate::calendar::{Day, Span};
+use crate::dose::input::History;
+use crate::dose::qualification::{Certification, Done, Qualifications};
+use crate::ledger::{Snapshot, Stored};
+use crate::record::{Qualification, QualificationSort, RecordId, Role};
+
+/// What holds from a day on, and perhaps to one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Paper {
+    /// A radiographer's.
+    Certification,
+    /// What an assistant has learned and was examined in.
+    Assistant,
+}
+
+impl Paper {
+    const fn sort(self) -> QualificationSort {
+        match self {
+            Paper::Certification => QualificationSort::Certification,
+            Paper::Assistant => QualificationSort::Assistant,
+        }
+    }
+
+    /// Whether the ledger keeps such papers by a day. One without any says nothing of anybody.
+    /// A radiographer is asked for a certification as soon as anything of the kind is kept; what
+    /// assistants have is a record of its own, which older ledgers do not know.
+    fn is_kept(self, house: &House, on: Day) -> bool {
+        let mut all = house.qualifications.iter();
+        match self {
+            Paper::Certification => all.next().is_some(),
+            Paper::Assistant => all.any(|it| it.body.sort == self.sort() && it.body.on <= on),
+        }
+    }
+}
+
+fn of<'a>(
+    house: &'a House,
+    worker: Option<RecordId>,
+    sort: QualificationSort,
+) -> impl Iterator<Item = &'a Stored<Qualification>> {
+    let mine = move |it: &&Stored<Qualification>| {
+        it.body.sort == sort && worker == Some(it.body.worker.number())
+    };
+    house.qualifications.iter().filter(mine)
+}
+
+/// Whether a person had such a paper in force on a day; nothing where the ledger keeps none. Who
+/// is not registered has none on record.
+pub(super) fn holds_paper(
+    house: &House,
+    worker: Option<RecordId>,
+    paper: Paper,
+    day: Day,
+) -> Option<bool> {
+    let in_force = |it: &Stored<Qualification>| {
+        it.body.on <= day && it.body.until.is_none_or(|until| day <= until)
+    };
+    paper
+        .is_kept(house, day)
+        .then(|| of(house, worker, paper.sort()).any(in_force))
+}
+
+/// What the ledger would have to keep to say whether the person may be in a crew.
+pub(super) fn not_kept(house: &House, worker: RecordId, on: Day) -> Option<String> {
+    let is_assistant = house.names.role_on(worker, on) == Some(Role::Assistant);
+    let missing = is_assistant && !Paper::Assistant.is_kept(house, on);
+    missing.then(|| {
+        "whether the person is qualified as an assistant: this ledger has no such record of \
+         anybody (wearbook worker qualification --sort \"assistant qualification\")"
+            .to_owned()
+    })
+}
+
+/// How far back somebody who is RSO or designee counts as a radiographer, and others as doing
+/// radiography too: the longest of the intervals that are asked of radiographers.
+const MONTHS: Months = Months::new(12);
+
+/// What the person is qualified for, and on which days work was done.
+pub(super) fn qualified(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    history: &History,
+    on: Day,
+) -> Result<Qualifications, AnswerError> {
+    let worker = history.facts.record;
+    let role = house.names.role_on(worker, on);
+    // A ledger that keeps no qualifications says nothing about them.
+    let kept = !house.qualifications.is_empty();
+    let year = Span {
+        first: on.checked_sub_months(MONTHS).unwrap_or(on),
+        last: on,
+    };
+    let office = kept && matches!(role, Some(Role::Rso | Role::RsoDesignee));
+    let by_work = office && snapshot.radiographed(worker, year)?;
+    let is_sole =
+        by_work && role == Some(Role::Rso) && !snapshot.others_radiographed(worker, year)?;
+    let done = |sort: QualificationSort| {
+        of(house, Some(worker), sort)
+            .map(|it| Done {
+                entry: it.entry,
+                on: it.body.on,
+            })
+            .collect()
+    };
+    let papers = |paper: Paper| {
+        of(house, Some(worker), paper.sort())
+            .map(|it| Certification {
+                entry: it.entry,
+                from: it.body.on,
+                until: it.body.until,
+            })
+            .collect()
+    };
+    let is_assistant = role == Some(Role::Assistant);
+    let is_radiographer = role == Some(Role::Radiographer) || by_work;
+    Ok(Qualifications {
+        needs_certification: kept && is_radiographer,
+        needs_assistant: is_assistant && Paper::Assistant.is_kept(house, on),
+        acts: kept && (is_radiographer || is_assistant),
+        is_sole,
+        certifications: papers(Paper::Certification),
+        assistant: papers(Paper::Assistant),
+        training: done(QualificationSort::Refresher),
+        inspections: done(QualificationSort::Performance),
+        examinations: done(QualificationSort::Practical),
+        worked: history.shifts.iter().map(|it| it.day).collect(),
+    })
+}
