@@ -181,7 +181,7 @@ mod tests {
                 assert!(scheme.interval(key).is_some(), "{}: {key}", offer.name);
             }
         }
-        // An interval of a scheme that no check of a sheet is about, and a check that does not exist.
+        // Intervals that no check of a sheet is about.
         assert_eq!(interval_of("inventory"), None);
         assert_eq!(interval_of("meter-check"), None);
         assert_eq!(interval_of("daily-check"), None);

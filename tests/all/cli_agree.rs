@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use super::cli_demo::list;
 use super::cli_support::{HEADER, Place, data_of as data, row};
-use super::cli_upkeep_shown::{kept, measured};
+use super::cli_upkeep_shown::kept;
 
 fn text<'a>(it: &'a Value, key: &str) -> &'a str {
     it[key].as_str().unwrap_or_default()
@@ -30,51 +30,58 @@ impl Draw {
         format!("2026-06-{:02}", 1 + self.below(15))
     }
 
-    fn worker(&mut self) -> &'static str {
-        ["W07", "W08", "W09"][usize::try_from(self.below(3)).unwrap()]
+    fn of<const N: usize>(&mut self, words: [&'static str; N]) -> &'static str {
+        let place = self.below(u64::try_from(N).unwrap());
+        words[usize::try_from(place).unwrap()]
     }
+
+    fn worker(&mut self) -> &'static str {
+        self.of(["W07", "W08", "W09"])
+    }
+}
+
+/// A shift of one person, off scale now and then.
+fn shift(place: &Place, draw: &mut Draw, day: &str, worker: &str) -> String {
+    let off = draw.below(4) == 0;
+    let end = if off {
+        String::new()
+    } else {
+        draw.below(180).to_string()
+    };
+    let off = if off { "yes" } else { "no" };
+    let dosimeter = draw.of(["PD-07", "PD-08", "PD-09"]);
+    let person = format!("{worker},radiographer,{dosimeter},1,0,{end},{off},RM-07,yes,yes");
+    let rows = format!("{HEADER}{}", row(day, "day", &person));
+    format!("sheet import {}", place.file("step.csv", rows))
 }
 
 /// One thing that an office writes; what is refused changes nothing. Whether it was taken.
 fn step(place: &Place, draw: &mut Draw) -> bool {
     let (day, worker) = (draw.day(), draw.worker());
-    let line = match draw.below(12) {
-        0..=2 => {
-            let off = draw.below(4) == 0;
-            let end = if off {
-                String::new()
-            } else {
-                draw.below(180).to_string()
-            };
-            let off = if off { "yes" } else { "no" };
-            let dosimeter = ["PD-07", "PD-08", "PD-09"][usize::try_from(draw.below(3)).unwrap()];
-            let person = format!("{worker},radiographer,{dosimeter},1,0,{end},{off},RM-07,yes,yes");
-            let rows = format!("{HEADER}{}", row(&day, "day", &person));
-            format!("sheet import {}", place.file("step.csv", rows))
-        }
+    let line = match draw.below(14) {
+        0..=2 => shift(place, draw, &day, worker),
         3 => format!(
             "badge issue --badge B-{} --sort \"whole body\" --worker {worker} --first-day {day} \
              --last-day 2026-06-{:02}",
-            draw.below(4),
+            draw.below(3),
             1 + draw.below(30)
         ),
-        4 => format!("badge return --badge B-{} --on {day}", draw.below(4)),
-        5 => format!("badge lost --badge B-{} --on {day}", draw.below(4)),
+        4 => format!("badge return --badge B-{} --on {day}", draw.below(3)),
+        5 => format!("badge lost --badge B-{} --on {day}", draw.below(3)),
         6 => {
-            let item = ["D-1", "C-1", "G-1", "RM-07"][usize::try_from(draw.below(4)).unwrap()];
+            let item = draw.of(["D-1", "C-1", "G-1", "RM-07"]);
             format!("equipment withdraw --item {item} --on {day} --reason x --by W01")
         }
         7 => format!("equipment return --item D-1 --on {day} --done x --by W01"),
-        8 => {
-            measured(
-                place,
-                &day,
-                ["6 mm", "5.7 mm"][usize::try_from(draw.below(2)).unwrap()],
-            );
-            return true;
-        }
+        8 => format!(
+            "inspect enter --item C-1 --on {day} --at 06:20 --when quarterly --looked W07 \
+             --line \"cable-diameter, value={}\" --line \"cable-connector-tilt, value=2 deg\" \
+             --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
+             --line \"all others=good\"",
+            draw.of(["6 mm", "5.7 mm"])
+        ),
         9 => {
-            let action = ["tagged", "withdrawn, tagged"][usize::try_from(draw.below(2)).unwrap()];
+            let action = draw.of(["tagged", "withdrawn, tagged"]);
             format!(
                 "inspect enter --item D-1 --on {day} --at 06:30 --when daily --looked W07 --line \
                  \"device-surface-rate, value=20 mR/h\" --line \"device-lock=defect, note=stiff, \
@@ -82,9 +89,25 @@ fn step(place: &Place, draw: &mut Draw) -> bool {
             )
         }
         10 => format!(
-            "worker qualification --worker {worker} --sort \"refresher training\" --on 202{}-06-10 \
-             --by x",
+            "worker qualification --worker {worker} --sort \"{}\" --on 202{}-06-10 --by x",
+            draw.of([
+                "refresher training",
+                "certification",
+                "assistant qualification"
+            ]),
             4 + draw.below(3)
+        ),
+        11 => format!(
+            "instrument check --instrument {} --by W01 --sort \"{}\" --on {day} --result {}",
+            draw.of(["PD-07", "RM-07", "SM-1"]),
+            draw.of(["response check", "calibration"]),
+            draw.of(["pass", "fail"]),
+        ),
+        12 => format!(
+            "equipment leak-test --item S-1 --on {day} --part source --removable \"{}\" --by x \
+             --certificate C-{}",
+            draw.of(["5 Bq", "200 Bq"]),
+            draw.below(90)
         ),
         _ => format!(
             "event open --kind lock-failure --occurred {day}T10:00 --equipment D-1 --person \
@@ -103,6 +126,13 @@ fn agree(place: &Place, day: &str, seed: u64, met: &mut BTreeSet<String>) {
     sets_agree(place, (&board, &found), day, seed);
     things_agree(place, &board, day, seed);
     ahead_agrees(place, &board, day, seed);
+    let mut kinds = list(&board["instruments"]).iter();
+    if kinds.any(|it| !list(&it["not_usable"]).is_empty()) {
+        met.insert("an instrument that is not to be taken".to_owned());
+    }
+    if !list(&board["due"]).is_empty() {
+        met.insert("what falls due".to_owned());
+    }
     let clear = data(place, &format!("clearance --on {day}"));
     for (lines, word) in [(&clear["lines"], "check"), (&board["sets"], "state")] {
         let reasons = list(lines).iter().flat_map(|it| list(&it["reasons"]));
@@ -305,7 +335,7 @@ const LEVELS: &str = "scheme = \"site levels\"\ntitle = \"levels of a test\"\n\
 #[test]
 fn the_answers_about_one_day_never_disagree() {
     let mut met = BTreeSet::new();
-    for seed in 0..6 {
+    for seed in 0..8 {
         let place = kept(&format!("agree-{seed}"));
         if seed % 2 == 1 {
             let levels = place.file("levels.toml", LEVELS);
@@ -325,6 +355,8 @@ fn the_answers_about_one_day_never_disagree() {
         "off-scale",
         "qualification",
         "may-not",
+        "an instrument that is not to be taken",
+        "what falls due",
         "stop",
         "withdrawn",
         "inspect before use",
