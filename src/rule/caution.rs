@@ -1,7 +1,7 @@
 //! What the RSO should know about a scheme file that is readable all the same.
 
 use super::event::{Clock, DoseThreshold, Duty, EventKind, KeyedText, Within};
-use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, is_looser};
+use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS, is_looser};
 use super::offer;
 use super::read::nearest;
 use super::scheme::{IntervalRule, Level, Scheme};
@@ -282,10 +282,5 @@ fn unused(base: &Scheme, site: &Scheme, say: &mut impl FnMut(&str, String)) {
                 .iter()
                 .any(|offer| offer.tolerance(&one.key).is_some());
         check(&one.key, TOLERANCE_KEYS, known);
-    }
-    for one in &site.rules {
-        let known = base.rule(&one.key).is_some()
-            || offers.iter().any(|offer| offer.rule(&one.key).is_some());
-        check(&one.key, RULE_KEYS, known);
     }
 }

@@ -2,8 +2,8 @@
 
 use super::draft::{Draft, Keyed, Section, Sections};
 use super::event::{Duty, FAILED_COMPONENT};
-use super::known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
-use super::read::Reader;
+use super::known::{INTERVAL_KEYS, OPTIONAL_RULE_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
+use super::read::{Reader, nearest};
 use super::scheme::{Level, LevelWindow};
 use super::word::{AppliesTo, LevelSort};
 use crate::calendar::Window;
@@ -14,9 +14,42 @@ pub(super) fn complete(reader: &mut Reader<'_>, sections: &Sections) {
         let right = "give at least one `[[level]]`, or start with `extends = \"10 CFR\"`";
         reader.missing(0, "the file has no level".to_owned(), right.to_owned());
     }
+    let kept =
+        |keys: &[&str], has: &dyn Fn(&str) -> bool| keys.iter().filter(|key| has(key)).count();
+    let has = kept(INTERVAL_KEYS, &|key| sections.intervals.has(key))
+        + kept(TOLERANCE_KEYS, &|key| sections.tolerances.has(key))
+        + kept(RULE_KEYS, &|key| sections.rules.has(key));
+    let all = INTERVAL_KEYS.len() + TOLERANCE_KEYS.len() + RULE_KEYS.len();
+    if has * 2 < all {
+        let what = format!(
+            "the file has {has} of the {all} intervals, tolerances and rules that the checks ask \
+             for"
+        );
+        let right = "start with `extends = \"10 CFR\"` or another built-in scheme, and give what \
+                     differs";
+        reader.missing(0, what, right.to_owned());
+        return;
+    }
     lacks(reader, "interval", INTERVAL_KEYS, &sections.intervals);
     lacks(reader, "tolerance", TOLERANCE_KEYS, &sections.tolerances);
     lacks(reader, "rule", RULE_KEYS, &sections.rules);
+    for (key, at) in &sections.rules.told {
+        let known = |it: &&str| *it == key;
+        let mut all = RULE_KEYS.iter().chain(OPTIONAL_RULE_KEYS).copied();
+        if all.any(|it| known(&it)) {
+            continue;
+        }
+        let keys: Vec<&str> = RULE_KEYS
+            .iter()
+            .chain(OPTIONAL_RULE_KEYS)
+            .copied()
+            .collect();
+        let right = match nearest(key, &keys) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "name a rule that a check asks for, as `scheme show` lists them".to_owned(),
+        };
+        reader.problem(*at, format!("no check asks for a rule `{key}`"), right);
+    }
 }
 
 fn lacks<T: Keyed + Clone>(

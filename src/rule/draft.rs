@@ -2,6 +2,7 @@
 
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::DoseForm;
+use super::removed::Removed;
 use super::retention::Retention;
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
 
@@ -69,6 +70,11 @@ impl<T: Keyed + Clone> Section<T> {
         }
     }
 
+    /// Whether this file itself has an entry of this key.
+    pub(super) fn is_told(&self, key: &str) -> bool {
+        self.told.iter().any(|(told, _)| told == key)
+    }
+
     /// Whether there is an entry of this key, readable or not.
     pub(super) fn has(&self, key: &str) -> bool {
         self.told.iter().any(|(told, _)| told == key)
@@ -93,6 +99,7 @@ pub(super) struct Sections {
     pub(super) notices: Section<Duty>,
     pub(super) categories: Section<CategoryQuantity>,
     pub(super) authorities: Section<Authority>,
+    pub(super) removed: Section<Removed>,
     pub(super) retention: Section<Retention>,
 }
 
@@ -122,6 +129,7 @@ impl Sections {
             notices: Section::over(base.map_or(&[], |base| &base.notices)),
             categories: Section::over(base.map_or(&[], |base| &base.categories)),
             authorities: Section::over(base.map_or(&[], |base| &base.authorities)),
+            removed: Section::over(base.map_or(&[], |base| &base.removed)),
             retention: Section::over(base.map_or(&[], |base| &base.retention)),
         }
     }

@@ -67,6 +67,21 @@ pub const RULE_KEYS: &[&str] = &[
     "reconcile",
 ];
 
+/// Rule texts that answers print where a scheme has them.
+pub const OPTIONAL_RULE_KEYS: &[&str] = &[
+    "annual-report",
+    "embryo-record",
+    "extremity-not-monitored",
+    "job-inspection-sole-rso",
+    "leaving-estimate",
+    "planned-special-exposure",
+    "pregnancy-even-rate",
+    "prior-dose",
+    "prior-dose-request",
+    "source-recovery",
+    "worker-report",
+];
+
 /// Intervals that checks ask for. A scheme may have more.
 pub const INTERVAL_KEYS: &[&str] = &[
     "meter-calibration",

@@ -28,6 +28,7 @@ mod parse;
 mod plain;
 mod problem;
 mod read;
+mod removed;
 mod retention;
 mod scheme;
 #[cfg(test)]
@@ -52,6 +53,7 @@ pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
 pub use problem::{SchemeProblem, SchemeProblems};
+pub use removed::Removed;
 pub use retention::{AT_SITE, AtSite, Keep, RecordSort, Retention};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,

@@ -12,6 +12,7 @@ use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
+use super::removed::{removed, take_away, words};
 use super::retention::retention;
 use super::scheme::Scheme;
 
@@ -108,9 +109,12 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
     );
     let rows = &mut sections.retention;
     each(&mut reader, &mut fields, "retention", rows, retention);
+    let gone = &mut sections.removed;
+    each(&mut reader, &mut fields, "remove", gone, removed);
     pregnancy(&mut reader, &mut fields, &mut sections);
     form(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
+    take_away(&mut reader, &mut sections);
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
         check::complete(&mut reader, &sections);
     }
@@ -152,8 +156,10 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         categories: sections.categories.into_values(),
         authorities: sections.authorities.into_values(),
         retention: sections.retention.into_values(),
+        removed: sections.removed.into_values(),
         cautions: head.cautions,
     };
+    scheme.confirm.push_str(&words(&scheme.removed));
     if let Some(base) = base {
         let found = super::caution::compare(base, &scheme);
         scheme.cautions.extend(found);

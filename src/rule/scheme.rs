@@ -7,6 +7,7 @@ use serde::{Serialize, Serializer};
 use super::caution::Caution;
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::DoseForm;
+use super::removed::Removed;
 use super::retention::Retention;
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
@@ -53,6 +54,8 @@ pub struct Scheme {
     pub(super) jurisdiction: Option<String>,
     pub(super) authorities: Vec<Authority>,
     pub(super) retention: Vec<Retention>,
+    /// What it leaves out of the one that it started from.
+    pub(super) removed: Vec<Removed>,
     pub(super) cautions: Vec<Caution>,
 }
 

@@ -57,6 +57,7 @@ impl Scheme {
             out.basis(&one.citation, one.status, &one.meaning);
             out.text("remedy", &one.remedy);
         }
+        self.write_removed(&mut out);
         self.write_events(&mut out);
         self.write_retention(&mut out);
         out.into_string()
@@ -161,7 +162,10 @@ impl Scheme {
         out.text("unit", self.unit.symbol());
         out.bare("si_in_parentheses", self.si_in_parentheses);
         out.text("year_start", &self.year_start.to_string());
-        out.text("confirm", &self.confirm);
+        // What is left out is told by its own sections.
+        let left_out = super::removed::words(&self.removed);
+        let confirm = self.confirm.strip_suffix(&left_out);
+        out.text("confirm", confirm.unwrap_or(&self.confirm));
         if let Some(base) = &self.based_on {
             out.text("based_on", base);
         }

@@ -1,6 +1,7 @@
 //! Scheme files as sites write them, right and wrong.
 
 mod notice;
+mod removed;
 mod site;
 mod wrong;
 

@@ -1,0 +1,113 @@
+//! Levels and duties that a site's own rule set leaves out, each with the reason that every output
+//! of it tells.
+
+use serde::Serialize;
+
+use super::draft::{Keyed, Sections};
+use super::read::{Fields, Reader, nearest};
+use super::scheme::{Scheme, cited};
+use super::write::Text;
+
+/// Something of the scheme that a file started from, which it leaves out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Removed {
+    /// The key of a level or of a duty to tell.
+    pub key: String,
+    /// Why, as the site says.
+    pub reason: String,
+    /// Which it was, and where its rule stands; nothing until the scheme is whole.
+    pub what: Option<String>,
+}
+
+impl Keyed for Removed {
+    fn key(&self) -> &str {
+        &self.key
+    }
+}
+
+/// A section `[[remove]]`.
+pub(super) fn removed(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    key: String,
+) -> Option<Removed> {
+    let right = "say why: `reason = \"no fixed installation here, licence condition 14\"`";
+    let reason = fields.must(reader, "reason", right);
+    let what = fields.text(reader, "what").map(|it| it.value);
+    Some(Removed {
+        key,
+        reason: reason?.value,
+        what,
+    })
+}
+
+/// Takes what is left out away from the levels and the duties.
+pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
+    let told: Vec<(String, usize)> = sections.removed.told.clone();
+    for entry in &mut sections.removed.entries {
+        let key = entry.value.key.clone();
+        let at = told.iter().find(|it| it.0 == key).map_or(0, |it| it.1);
+        if sections.levels.is_told(&key) || sections.notices.is_told(&key) {
+            let what = format!("`{key}` is left out and given");
+            let right = "leave it out of `[[remove]]`: one of the same key takes its place";
+            reader.problem(at, what, right.to_owned());
+            continue;
+        }
+        let levels = &mut sections.levels.entries;
+        let duties = &mut sections.notices.entries;
+        let level = levels.iter().position(|it| it.value.key == key);
+        let duty = duties.iter().position(|it| it.value.key == key);
+        match (level, duty, &entry.value.what) {
+            (Some(place), _, _) => {
+                let it = levels.remove(place).value;
+                let what = format!("the {} `{key}` ({})", it.sort.name(), it.cited());
+                entry.value.what = Some(what);
+            }
+            (None, Some(place), _) => {
+                let it = duties.remove(place).value;
+                let cited = cited(&it.citation, it.status);
+                entry.value.what = Some(format!("the duty `{key}` ({cited})"));
+            }
+            // A scheme written out whole has it no more, and says what it was.
+            (None, None, Some(_)) => {}
+            (None, None, None) => {
+                let mut keys: Vec<&str> = levels.iter().map(|it| it.value.key.as_str()).collect();
+                keys.extend(duties.iter().map(|it| it.value.key.as_str()));
+                let right = match nearest(&key, &keys) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => "name the key of a level or of a notice, and start with `extends`"
+                        .to_owned(),
+                };
+                reader.problem(at, format!("there is no `{key}` to leave out"), right);
+            }
+        }
+    }
+}
+
+/// What is left out, in the sentence that goes with every output.
+pub(super) fn words(all: &[Removed]) -> String {
+    let one = |it: &Removed| {
+        let what = it.what.as_deref().unwrap_or(&it.key);
+        format!(" LEFT OUT by this site's rules: {what}: {}.", it.reason)
+    };
+    all.iter().map(one).collect()
+}
+
+impl Scheme {
+    /// What of the scheme that it started from it leaves out, with the reasons.
+    #[must_use]
+    pub fn removed(&self) -> &[Removed] {
+        &self.removed
+    }
+
+    pub(super) fn write_removed(&self, out: &mut Text) {
+        for it in &self.removed {
+            out.section("[[remove]]");
+            out.text("key", &it.key);
+            out.text("reason", &it.reason);
+            if let Some(what) = &it.what {
+                out.text("what", what);
+            }
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! What a site's own rule set leaves out, with its reason.
+
+use crate::rule::Scheme;
+
+fn site(rest: &str) -> String {
+    format!(
+        "scheme = \"ours\"\ntitle = \"Ours\"\nextends = \"10 CFR\"\nconfirm = \"Ask the RSO.\"\n\n\
+         {rest}"
+    )
+}
+
+#[test]
+fn a_level_and_a_duty_can_be_left_out_with_a_reason_that_every_output_tells() {
+    let text = site(
+        "[[remove]]\nkey = \"lens-year\"\nreason = \"measured elsewhere, condition 14\"\n\n\
+         [[remove]]\nkey = \"written-34-101\"\nreason = \"told by the state's own form\"\n",
+    );
+    let (scheme, kept) = Scheme::parse_for_adoption(&text).unwrap();
+    for scheme in [scheme, Scheme::parse_adopted(&kept).unwrap()] {
+        assert!(scheme.level("lens-year").is_none());
+        assert!(scheme.duty("written-34-101").is_none());
+        assert!(scheme.level("deep-year").is_some());
+        let confirm = &scheme.confirm;
+        for said in [
+            "Ask the RSO. LEFT OUT by this site's rules: the limit `lens-year` (10 CFR 20.1201",
+            "measured elsewhere, condition 14.",
+            "the duty `written-34-101` (10 CFR 34.101(a)",
+            "told by the state's own form.",
+        ] {
+            assert!(confirm.contains(said), "{said} in {confirm}");
+        }
+        assert_eq!(confirm.matches("LEFT OUT").count(), 2, "{confirm}");
+    }
+}
+
+#[test]
+fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
+    let level = "[[level]]\nkey = \"lens-year\"\nsort = \"limit\"\nquantity = \"lens\"\n\
+        applies_to = \"adult\"\nwindow = \"licensee year\"\ndose = \"1 rem\"\n\
+        needs_authorization = false\ncut_by_missing_quarters = false\ncitation = \"x\"\n\
+        status = \"read\"\nmeaning = \"x\"\n\n";
+    let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"x\"\n";
+    let rows = [
+        ("[[remove]]\nkey = \"lens-year\"\n".to_owned(), "reason"),
+        (
+            "[[remove]]\nkey = \"lens-yaer\"\nreason = \"x\"\n".to_owned(),
+            "did you mean `lens-year`?",
+        ),
+        (format!("{level}{remove}"), "is left out and given"),
+    ];
+    for (rest, said) in rows {
+        let problems = Scheme::parse(&site(&rest)).unwrap_err().to_string();
+        assert!(problems.contains(said), "{said} in {problems}");
+    }
+}
+
+#[test]
+fn a_rule_that_no_check_asks_for_is_refused_and_a_file_with_little_in_it_gets_one_sentence() {
+    let rule = "[[rule]]\nkey = \"limit-exceded\"\ncitation = \"x\"\nstatus = \"read\"\n\
+        meaning = \"x\"\nremedy = \"x\"\n";
+    let problems = Scheme::parse(&site(rule)).unwrap_err();
+    assert_eq!(problems.as_slice().len(), 1, "{problems}");
+    assert!(
+        problems
+            .to_string()
+            .contains("did you mean `limit-exceeded`?"),
+        "{problems}"
+    );
+    let bare = site("").replace(
+        "extends = \"10 CFR\"\n",
+        "unit = \"mSv\"\nyear_start = \"01-01\"\n",
+    );
+    let problems = Scheme::parse(&bare).unwrap_err();
+    let about_what_lacks = problems.as_slice().iter();
+    let lacks: Vec<_> = about_what_lacks
+        .filter(|it| it.right.contains("extends"))
+        .collect();
+    assert!(lacks.len() <= 2, "{problems}");
+}
