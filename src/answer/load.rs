@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::clock::clocks;
 use super::error::AnswerError;
 use super::event_service::event_outs;
+use super::licence::under_licence;
 use super::load_badge::AllDosimetry;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
@@ -19,7 +20,7 @@ use crate::quantity::{DoseUnit, Indication, IndicationUnit};
 use crate::record::{
     Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet, Words,
 };
-use crate::rule::{Authority, Checklist, Scheme};
+use crate::rule::{Checklist, Scheme};
 
 /// The registers and dated facts of a ledger, loaded once for a question.
 #[derive(Debug)]
@@ -39,7 +40,7 @@ pub struct House {
     /// As they hold for the licence.
     schemes: Vec<(Day, i64, Scheme)>,
     /// As they are written, where that is another thing.
-    written: Vec<(Day, i64, Scheme)>,
+    pub(super) written: Vec<(Day, i64, Scheme)>,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
     rulings: HashMap<(i64, i64), Outcome>,
@@ -89,7 +90,10 @@ impl House {
         let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme));
         let service = Service::load(snapshot, &names, judged_by)?;
         // A later check that found a dosimeter to read low raises the doses of before it.
-        let reads_low = Service::load(&snapshot.whole(), &names, judged_by)?.reads_low(&names);
+        let reads_low = match snapshot.is_later(Day::MAX) {
+            true => Service::load(&snapshot.whole(), &names, judged_by)?.reads_low(&names),
+            false => service.reads_low(&names),
+        };
         let mut house = House {
             reads_low,
             service,
@@ -123,34 +127,6 @@ impl House {
         let known: Vec<_> = self.schemes.iter().filter(|it| it.1 <= entry).collect();
         let in_force = known.into_iter().filter(|it| it.0 <= day);
         in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
-    }
-
-    /// The scheme in force on a day as it is written: for what happens where another authority's
-    /// numbers hold.
-    pub(super) fn written_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
-        in_force(&self.written, day).ok_or(AnswerError::NoScheme { day })
-    }
-
-    /// Whose licence it is, as a job would name it; nothing where nobody says.
-    pub(super) fn licence_under(&self, day: Day) -> Option<&str> {
-        let by_scheme = || in_force(&self.written, day)?.jurisdiction();
-        let own = self.names.charter.jurisdiction.as_deref();
-        own.or_else(by_scheme)
-    }
-
-    /// The authority of the licence, where the scheme names any.
-    pub(super) fn authority(&self, day: Day) -> Option<Authority> {
-        let scheme = in_force(&self.written, day)?;
-        scheme.authority(self.licence_under(day)?)
-    }
-
-    /// A citation as the authority of the licence numbers it.
-    pub(super) fn cite(&self, citation: &str, day: Day) -> String {
-        let root = in_force(&self.written, day).map(Scheme::root);
-        match (self.authority(day), root) {
-            (Some(authority), Some(root)) => authority.cite(root, citation),
-            _ => citation.to_owned(),
-        }
     }
 
     /// Every scheme that was adopted.
@@ -482,7 +458,7 @@ fn hull(a: Span, b: Span) -> Span {
 
 /// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
 /// that was written later.
-fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
+pub(super) fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
     schemes
         .iter()
         .filter(|(from, _, _)| *from <= day)
@@ -493,19 +469,6 @@ fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
 fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
     let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
     newest.map(|it| &it.2)
-}
-
-/// Each as it holds for a licensee of a jurisdiction; where none is said, of its own.
-fn under_licence(
-    written: &[(Day, i64, Scheme)],
-    jurisdiction: Option<&str>,
-) -> Vec<(Day, i64, Scheme)> {
-    let under = |(from, entry, scheme): &(Day, i64, Scheme)| {
-        let own = jurisdiction.or(scheme.jurisdiction());
-        let held = own.and_then(|own| scheme.under(own));
-        (*from, *entry, held.unwrap_or_else(|| scheme.clone()))
-    };
-    written.iter().map(under).collect()
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {

@@ -50,6 +50,7 @@ mod inspection;
 mod item_facts;
 mod leaver;
 mod level_findings;
+mod licence;
 mod lists;
 mod load;
 mod load_badge;

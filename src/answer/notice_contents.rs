@@ -144,7 +144,7 @@ impl Contents {
             "corrective" => self.corrective.clone(),
             "qualifications" => self.qualifications.clone(),
             // The form of the material is asked for by telephone alone, 10 CFR 30.50(c)(1).
-            "material" if content.text.contains("form") => {
+            "material" if !self.material.text.is_empty() && content.text.contains("form") => {
                 let form = "chemical form, from the source's certificate";
                 all(&[&self.material, &have(Vec::new(), form)])
             }

@@ -4,10 +4,10 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::happened;
+use super::event::{Happened, happened};
 use super::load::House;
 use super::moment::Moment;
-use super::notice::{how_words, local, settle, told};
+use super::notice::{Told, how_words, local, settle, told};
 use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
@@ -97,21 +97,10 @@ impl DraftAnswer {
     }
 }
 
-/// The draft of the written report on an event.
-///
-/// # Errors
-/// A name that leads nowhere.
-pub fn draft_of(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    name: &str,
-    (at, now): (Option<Moment>, Instant),
-) -> Result<DraftAnswer, AnswerError> {
-    let it = happened(snapshot, house, name)?;
-    let now = at.map_or(Ok(now), |at| settle(at, it.zone))?;
-    let told = told(snapshot, house, &it, now)?;
+/// A section for each duty that applies or may, in the order of the scheme, whatever is more
+/// pressing now.
+fn sections(it: &Happened, told: &Told<'_>) -> Vec<DraftSection> {
     let mut sections: Vec<DraftSection> = Vec::new();
-    // In the order of the scheme, whatever is more pressing now.
     for duty in told.scheme.notices() {
         let mut clocks = told.notices.duties.iter().filter(|it| it.duty == duty.key);
         let on = clocks.clone().find(|it| it.applies != Applies::No);
@@ -137,16 +126,33 @@ pub fn draft_of(
             how: how_words(first.how).to_owned(),
             to: first.to.clone(),
             applies: clocks.any(|it| it.applies == Applies::Yes),
-            deadline: first.deadline.map(|at| local(&it, at)),
+            deadline: first.deadline.map(|at| local(it, at)),
             given: it
                 .done
                 .iter()
                 .filter(|one| one.body.duty == duty.key || one.body.duty == duty.report())
-                .map(|one| told.contents.given(&it, &one.body))
+                .map(|one| told.contents.given(it, &one.body))
                 .collect(),
             contents: contents.collect(),
         });
     }
+    sections
+}
+
+/// The draft of the written report on an event.
+///
+/// # Errors
+/// A name that leads nowhere.
+pub fn draft_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    name: &str,
+    (at, now): (Option<Moment>, Instant),
+) -> Result<DraftAnswer, AnswerError> {
+    let it = happened(snapshot, house, name)?;
+    let now = at.map_or(Ok(now), |at| settle(at, it.zone))?;
+    let told = told(snapshot, house, &it, now)?;
+    let sections = sections(&it, &told);
     let private = told.people.iter().zip(&told.contents.people);
     let private = private.map(|(person, called)| {
         let body = person.worker.and_then(|it| house.names.worker_body(it));

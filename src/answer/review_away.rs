@@ -50,11 +50,11 @@ pub(super) fn away(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     for (authority, worked) in &elsewhere {
         lines.extend(of_reciprocity(desk, scheme.root(), authority, worked));
     }
-    if own.is_none() && !lines.is_empty() {
+    if own.is_none() && !scheme.authorities().is_empty() && !lines.is_empty() {
         lines.push(ReviewLine::plain(
             "licence",
-            "the ledger does not say whose it is, so that no day is counted as reciprocity: wearbook \
-             entry amend 1 jurisdiction=NAME --reason WHY",
+            "the ledger does not say whose it is, so that no day is counted as reciprocity: \
+             wearbook entry amend 1 jurisdiction=NAME --reason WHY",
         ));
     }
     Ok(section(

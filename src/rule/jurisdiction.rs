@@ -236,7 +236,8 @@ mod tests {
         let text = "extends = \"10 CFR\"\nscheme = \"own\"\ntitle = \"own\"\n\
             jurisdiction = \"ZZ\"\n[[authority]]\nkey = \"zz\"\njurisdictions = [\"ZZ\"]\n\
             name = \"the office\"\nequivalent = true\n\
-            citations = [\"10 CFR 34: ZR 5\", \"10 CFR 34.25: ZR 5-25\", \"10 CFR 20.2: ZR 4-2\"]\n";
+            citations = [\"10 CFR 34: ZR 5\", \"10 CFR 34.25: ZR 5-25\", \
+            \"10 CFR 20.2: ZR 4-2\"]\n";
         let scheme = Scheme::parse(text).unwrap_or_else(|it| panic!("{it}"));
         scheme.authority("Z.Z.").expect("it")
     }

@@ -52,11 +52,6 @@ pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
         )),
         Some(authority) => of_authority(scheme, authority, &mut found),
     }
-    if let Some(base) = scheme.based_on.as_deref().and_then(offer::offer)
-        && let Ok(base) = Scheme::parse(base.text)
-    {
-        found.extend(unchanged(&base, scheme));
-    }
     found.extend(not_confirmed(scheme));
     found
 }
@@ -108,6 +103,12 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
     if held.rule("worker-report").is_none() {
         let what = "the sentence of a report to a worker: a plain one is printed";
         found.push(open(what, []));
+    }
+    // What a site of its own licence leaves as it is holds for it.
+    if let Some(base) = scheme.based_on.as_deref().and_then(offer::offer)
+        && let Ok(base) = Scheme::parse(base.text)
+    {
+        found.extend(unchanged(&base, scheme));
     }
 }
 

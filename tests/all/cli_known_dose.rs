@@ -174,10 +174,7 @@ fn gray_counts_as_sievert_for_a_part_of_the_body_and_says_so() {
         .replace("deep", "extremity")
         .replace("time and distance", "clinical");
     let said = place.done(&format!("{skin} --dose \"3 Gy\"")).out;
-    assert!(
-        said.contains("1 Gy = 1 Sv") && said.contains("20.1004"),
-        "{said}"
-    );
+    assert!(said.contains("1 Gy = 1 Sv"), "{said}");
     let list = place.done("determination list --json").out;
     assert!(list.contains("300000 mrem"), "{list}");
     let blood = DETERMINE.replace("time and distance", "cytogenetic");

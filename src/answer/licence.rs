@@ -1,0 +1,49 @@
+//! Under whose authority the licence is, and the rule sets as they hold for it.
+
+use super::error::AnswerError;
+use super::load::{House, in_force};
+use crate::calendar::Day;
+use crate::rule::{Authority, Scheme};
+
+impl House {
+    /// The scheme in force on a day as it is written: for what happens where another authority's
+    /// numbers hold.
+    pub(super) fn written_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
+        in_force(&self.written, day).ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// Whose licence it is, as a job would name it; nothing where nobody says.
+    pub(super) fn licence_under(&self, day: Day) -> Option<&str> {
+        let by_scheme = || in_force(&self.written, day)?.jurisdiction();
+        let own = self.names.charter.jurisdiction.as_deref();
+        own.or_else(by_scheme)
+    }
+
+    /// The authority of the licence, where the scheme names any.
+    pub(super) fn authority(&self, day: Day) -> Option<Authority> {
+        let scheme = in_force(&self.written, day)?;
+        scheme.authority(self.licence_under(day)?)
+    }
+
+    /// A citation as the authority of the licence numbers it.
+    pub(super) fn cite(&self, citation: &str, day: Day) -> String {
+        let root = in_force(&self.written, day).map(Scheme::root);
+        match (self.authority(day), root) {
+            (Some(authority), Some(root)) => authority.cite(root, citation),
+            _ => citation.to_owned(),
+        }
+    }
+}
+
+/// Each as it holds for a licensee of a jurisdiction; where none is said, of its own.
+pub(super) fn under_licence(
+    written: &[(Day, i64, Scheme)],
+    jurisdiction: Option<&str>,
+) -> Vec<(Day, i64, Scheme)> {
+    let under = |(from, entry, scheme): &(Day, i64, Scheme)| {
+        let own = jurisdiction.or(scheme.jurisdiction());
+        let held = own.and_then(|own| scheme.under(own));
+        (*from, *entry, held.unwrap_or_else(|| scheme.clone()))
+    };
+    written.iter().map(under).collect()
+}
