@@ -82,7 +82,7 @@ pub struct DraftAnswer {
     /// Words in it that are somebody's id and may be ordinary words: left as they stand.
     pub unsure: Vec<String>,
     /// The rule that keeps who is who out of public records.
-    pub privacy_rule: String,
+    pub privacy_rule: Option<String>,
     /// What to do where the scheme knows no duties.
     pub ask: Option<String>,
     /// The scheme's caution.
@@ -186,7 +186,10 @@ pub fn draft_of(
         sections,
         private: private.collect(),
         unsure: told.contents.unsure.clone(),
-        privacy_rule: cite("10 CFR 20.2203(b)"),
+        privacy_rule: told
+            .scheme
+            .rule("private-part")
+            .map(|it| cite(&it.citation)),
         ask: told.notices.ask.clone(),
         confirm: told.scheme.confirm.clone(),
     })

@@ -88,6 +88,7 @@ pub fn pack(
     let (count, hash) = snapshot.head()?;
     let things = Things::of(&sheets);
     let mut parts = Vec::new();
+    let papers = scheme.rule("job-site-papers");
     for at_site in AT_SITE {
         let (headings, rows) = match at_site.key {
             "utilization" => utilization(house, &sheets),
@@ -102,7 +103,10 @@ pub fn pack(
         parts.push(PackPart {
             key: at_site.key.to_owned(),
             what: match at_site.key {
-                "parts" => house.cite(at_site.what, on),
+                "parts" => match papers {
+                    Some(rule) => house.cite(&rule.meaning, on),
+                    None => at_site.what.to_owned(),
+                },
                 _ => at_site.what.to_owned(),
             },
             held: at_site.held,
@@ -122,10 +126,10 @@ pub fn pack(
         on,
         head: crate::ledger::head_text(count, &hash),
         parts,
-        rule: format!(
-            "{}; elsewhere your authority says what must be there",
-            house.cite("10 CFR 34.89(b)", on)
-        ),
+        rule: match papers {
+            Some(rule) => rule.cited(),
+            None => "your authority says what must be there".to_owned(),
+        },
         confirm: scheme.confirm.clone(),
     })
 }

@@ -24,13 +24,14 @@ use crate::source::Nuclide;
 use crate::source::constant::constants_of;
 
 /// What stands with every reconstruction.
-fn caution(house: &House, on: Day) -> String {
+fn caution(scheme: &Scheme) -> String {
+    let rule = scheme.rule("dose-determined");
+    let rule = rule.map_or_else(String::new, |it| format!(" ({})", it.cited()));
     format!(
-        "An estimate, and no dose until the RSO or the RSO's designee determines it ({}). It holds \
+        "An estimate, and no dose until the RSO or the RSO's designee determines it{rule}. It holds \
          for a point source in air; what ground and walls throw back, the certificate's own \
          uncertainty and how well distance and time were remembered are not in its spread. It \
-         never takes the place of sending the badge.",
-        house.cite("10 CFR 34.47(d)", on)
+         never takes the place of sending the badge."
     )
 }
 
@@ -227,7 +228,7 @@ pub fn reconstruct_dose(
         notes,
         beside,
         unit: unit.symbol().to_owned(),
-        caution: caution(house, day),
+        caution: caution(scheme),
         confirm: scheme.confirm.clone(),
     })
 }

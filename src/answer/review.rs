@@ -93,6 +93,8 @@ pub struct ReviewAnswer {
     pub on: Day,
     /// Whether the month is not over.
     pub partial: bool,
+    /// The day on which the ledger began, where the month was over by then.
+    pub before_ledger: Option<Day>,
     /// Who holds the licence.
     pub licensee: String,
     /// The licence.
@@ -190,10 +192,13 @@ pub(super) fn has_been(
         });
     }
     match began(snapshot, house)? {
-        Some(day) if span.last < day => Err(AnswerError::BeforeCharter {
-            what: what.to_owned(),
-            day,
-        }),
+        // What was written down later is told, and that it was.
+        Some(day) if span.last < day && snapshot.sheets(span.first, span.last)?.is_empty() => {
+            Err(AnswerError::BeforeCharter {
+                what: what.to_owned(),
+                day,
+            })
+        }
         _ => Ok(()),
     }
 }
@@ -278,6 +283,7 @@ pub fn review(
         last: span.last,
         on,
         partial: on < span.last,
+        before_ledger: began(snapshot, house)?.filter(|it| span.last < *it),
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         site: charter.site.clone(),

@@ -93,6 +93,8 @@ pub struct YearReview {
     pub change: Option<String>,
     /// How the doses are distributed.
     pub bands: Vec<BandLine>,
+    /// Whose bands they are; nothing where the scheme names none.
+    pub bands_rule: Option<String>,
     /// Everybody's statement.
     pub statements: Vec<StatementAnswer>,
     /// How the annual report to the authority stands, where the scheme names a day for it.
@@ -107,7 +109,7 @@ pub struct YearReview {
     pub confirm: String,
 }
 
-/// Upper edges of the bands, millirem: those of U.S. NRC, NUREG-0713, unverified.
+/// Upper edges of the bands, millirem: those of the rule `dose-bands` of 10 CFR, and whole in mSv.
 const BANDS: &[i64] = &[0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000];
 
 /// One millirem in nanosievert.
@@ -191,6 +193,10 @@ pub fn year_review(
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
+        bands_rule: house
+            .scheme_on(today)?
+            .rule("dose-bands")
+            .map(|it| it.cited()),
         statements: statements(snapshot, house, year, today)?,
         report_rule: cited(scheme, ANNUAL),
         sent: match annual {

@@ -70,14 +70,18 @@ pub const RULE_KEYS: &[&str] = &[
 /// Rule texts that answers print where a scheme has them.
 pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "annual-report",
+    "dose-bands",
+    "dose-determined",
     "embryo-record",
     "extremity-not-monitored",
     "job-inspection-sole-rso",
+    "job-site-papers",
     "leaving-estimate",
     "planned-special-exposure",
     "pregnancy-even-rate",
     "prior-dose",
     "prior-dose-request",
+    "private-part",
     "source-recovery",
     "worker-report",
 ];

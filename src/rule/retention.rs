@@ -222,7 +222,7 @@ pub struct AtSite {
 /// 10 CFR 34.89(b), in its order.
 pub const AT_SITE: &[AtSite] = &[
     at_site("licence", "the licence, with conditions", false),
-    at_site("parts", "10 CFR Parts 19, 20 and 34", false),
+    at_site("parts", "the rules under which the licence is", false),
     at_site("utilization", "utilization records", true),
     at_site("problems", "problems found in daily checks", true),
     at_site("alarms", "checks of ratemeter alarms", true),

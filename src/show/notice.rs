@@ -325,9 +325,10 @@ pub fn private_report(it: &DraftAnswer) -> Report {
         "PRIVATE: people in the report on event {}",
         it.event
     ));
+    let rule = it.privacy_rule.as_deref();
+    let rule = rule.map_or_else(String::new, |it| format!(" ({it})"));
     report.line(format!(
-        "Detach this part. Personal privacy information: not to be placed in public records ({}).",
-        it.privacy_rule
+        "Detach this part. Personal privacy information: not to be placed in public records{rule}."
     ));
     let mut table = Table::new(&["in the report", "id", "name", "born", "dose, safe side"]);
     let or_missing = |it: &Option<String>| it.clone().unwrap_or_else(|| "MISSING".to_owned());

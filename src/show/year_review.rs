@@ -34,7 +34,10 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         ]);
     }
     report.table(table);
-    report.line("The bands are those of U.S. NRC, NUREG-0713, unverified.");
+    report.line(match &it.bands_rule {
+        Some(rule) => format!("The bands are those of {rule}."),
+        None => "No rule here names these bands.".to_owned(),
+    });
     reports(&mut report, it);
     retention(&mut report, it);
     report.caution("Ledgers are never cut; this says what of the paper behind them may go.");

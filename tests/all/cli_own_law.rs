@@ -97,6 +97,7 @@ const ASKED: &[&str] = &[
     "findings",
     "findings --on 2026-05-31",
     "held",
+    "review 2026-05",
     "review 2026",
     "dose show W01 --year 2026 --why",
     "dose show W02 --year 2026 --why",
