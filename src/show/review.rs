@@ -182,12 +182,14 @@ fn heading(level: &LevelLine) -> String {
     format!("{what}, {over}")
 }
 
-/// A row a person, a column a level.
+/// A row a person, a column a level of which somebody used something.
 fn shares(people: &[ReviewPerson]) -> Table {
     let mut headings: Vec<String> = Vec::new();
     for level in people.iter().flat_map(|it| &it.levels) {
         let heading = heading(level);
-        if level.most_ppm().is_some() && !headings.contains(&heading) {
+        // A level of which nobody used anything has no column of its own.
+        let is_used = level.most_ppm().is_some_and(|it| it > 0);
+        if is_used && !headings.contains(&heading) {
             headings.push(heading);
         }
     }

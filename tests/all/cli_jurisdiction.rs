@@ -236,6 +236,18 @@ fn a_licensee_of_the_nrc_reads_federal_numbers_and_calls_the_state_of_a_job() {
         told.contains("the radiation control authority of TX"),
         "{told}"
     );
+    // A charter that says otherwise holds for the licence, and the job keeps its own.
+    place.done("entry amend 1 jurisdiction=KS --reason \"the state issued it\"");
+    let year = place.done("review 2026").out;
+    assert!(
+        !year.contains("2027-04-30") && year.contains("ask it"),
+        "{year}"
+    );
+    let told = place.done("notice show E-1").out;
+    assert!(
+        told.contains("10 CFR 30.50(b)") && !told.contains("state equivalent"),
+        "{told}"
+    );
 }
 
 fn away(place: &Place) -> Vec<(String, String, String, String)> {

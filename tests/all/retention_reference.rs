@@ -145,3 +145,25 @@ fn a_file_of_its_own_replaces_a_row_and_keeps_the_others() {
     let again = Scheme::parse(&own.to_toml()).expect("what was written");
     assert_eq!(again.retention(), own.retention());
 }
+
+/// Who adopts a file in which something may go sooner is told.
+#[test]
+fn a_shorter_time_than_the_one_that_it_started_from_is_told() {
+    let file = |keep: &str| {
+        let text = format!(
+            "extends = \"10 CFR\"\nscheme = \"own\"\ntitle = \"own\"\n[[retention]]\n\
+             key = \"readings\"\nwhat = \"readings\"\nrecords = [\"sheet\"]\n\
+             keep = \"{keep}\"\ncitation = \"own\"\nstatus = \"read\"\nmeaning = \"own\"\n"
+        );
+        let own = Scheme::parse(&text).expect("a file that extends");
+        own.cautions().iter().any(|it| it.about == "readings")
+    };
+    for (keep, told) in [
+        ("2 years", true),
+        ("3 years", false),
+        ("4 years", false),
+        ("until the licence ends", false),
+    ] {
+        assert_eq!(file(keep), told, "{keep}");
+    }
+}
