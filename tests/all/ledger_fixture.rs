@@ -106,6 +106,7 @@ pub fn meter(id: &str, serial: &str, scales: &[&str]) -> Body {
 
 pub fn job(id: &str, place: &str) -> Body {
     Job {
+        client: None,
         first_day: None,
         id: id.to_owned(),
         jurisdiction: "US NRC".to_owned(),
