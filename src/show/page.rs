@@ -82,7 +82,8 @@ fn grid(body: &mut String, table: &Table) {
     for row in &table.rows {
         body.push_str("<tr>");
         for (cell, (_, align)) in row.iter().zip(&table.columns) {
-            let _ = write!(body, "<td{}>{}</td>", class(*align), safe(cell));
+            let cell = safe(cell).replace('\n', "<br>");
+            let _ = write!(body, "<td{}>{cell}</td>", class(*align));
         }
         body.push_str("</tr>\n");
     }
