@@ -59,7 +59,8 @@ CREATE TABLE job (
     setting      TEXT NOT NULL,  -- temporary job site, or fixed installation
     zone         TEXT NOT NULL,
     first_day    TEXT,
-    last_day     TEXT
+    last_day     TEXT,
+    client       TEXT  -- for whom the work is done
 ) STRICT;
 
 CREATE TABLE worker (
@@ -238,7 +239,12 @@ CREATE TABLE equipment (
     activity_bq INTEGER,  -- becquerel on the reference date; 1 Ci = 37 000 000 000 Bq
     activity_on TEXT,
     in_service  TEXT,
-    uranium_tube INTEGER CHECK (uranium_tube IN (0, 1))  -- a shield to be tested for wear-through
+    uranium_tube INTEGER CHECK (uranium_tube IN (0, 1)),  -- a shield to be tested for wear-through
+    received_on    TEXT,
+    received_from  TEXT,
+    received_by    TEXT,
+    shipping_paper TEXT,  -- number and date
+    uranium_mass   TEXT   -- as on the label, with its unit
 ) STRICT;
 
 -- Out of service, and back.
@@ -248,7 +254,9 @@ CREATE TABLE withdrawal (
     item     INTEGER NOT NULL REFERENCES record (id),
     on_day   TEXT NOT NULL,
     why      TEXT NOT NULL,
-    done_by  TEXT NOT NULL
+    done_by  TEXT NOT NULL,
+    transferred_to TEXT,  -- where it left for good
+    shipping_paper TEXT   -- number and date
 ) STRICT;
 
 CREATE TABLE service_return (
@@ -279,7 +287,8 @@ CREATE TABLE inventory (
     ended_by INTEGER REFERENCES entry (seq),
     on_day   TEXT NOT NULL,
     done_by  TEXT NOT NULL,
-    note     TEXT
+    note     TEXT,
+    location TEXT
 ) STRICT;
 
 CREATE TABLE inventory_item (

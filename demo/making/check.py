@@ -14,13 +14,14 @@ HEADS = {
     "people/prior-dose":
         "worker,first_day,last_day,employer,deep,lens,shallow,extremity,basis",
     "people/missing-quarters": "worker,year,quarter,exposure_possible,note",
-    "jobs/jobs": "id,place,jurisdiction,setting,zone,first_day,last_day",
+    "jobs/jobs": "id,place,jurisdiction,setting,zone,first_day,last_day,client",
     "instruments/instruments":
         "id,sort,maker,model,serial,unit,range,scale,scales,alarm_preset,in_service",
     "instruments/checks": "instrument,on,sort,result,by,certificate",
     "equipment/equipment": "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
-                           "uranium_tube",
-    "equipment/withdrawals": "item,on,reason,by",
+                           "uranium_tube,received_on,received_from,received_by,"
+                           "shipping_paper,uranium_mass",
+    "equipment/withdrawals": "item,on,reason,by,transferred_to,shipping_paper",
     "equipment/returns": "item,on,done,by",
     "sheets/":
         "sheet,day,shift,begins,ends,job,work,device,source,control_unit,guide_tubes,meter,"
@@ -29,7 +30,8 @@ HEADS = {
         "paper_date,paper_signer,image,image_sha256,note",
 }
 DATE_COLUMNS = {"on", "day", "from", "notice_on", "conception_on", "first_day", "last_day",
-                "activity_on", "in_service", "monitored_from", "paper_date", "fitted_on"}
+                "activity_on", "in_service", "monitored_from", "paper_date", "fitted_on",
+                "received_on"}
 
 # What is hidden on purpose; the files must hold this and no more of it.
 EXPECTED = {

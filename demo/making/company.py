@@ -59,7 +59,7 @@ MISSING = {
             ["W14", "2025", "2", "yes", "employer closed; no record obtained"]],
 }
 
-JOBS_HEAD = "id,place,jurisdiction,setting,zone,first_day,last_day".split(",")
+JOBS_HEAD = "id,place,jurisdiction,setting,zone,first_day,last_day,client".split(",")
 # id, place, jurisdiction, setting, zone, first day
 JOBS = [
     ("JOB-01", "Tallgrass Junction bay (invented)", "NRC", "fixed installation", ZONE,
@@ -87,6 +87,21 @@ JOBS = [
     ("JOB-12", "Pewter Flats plant, Nebraska (invented)", "Nebraska", "temporary job site", ZONE,
      "2026-03-02"),
 ]
+# for whom a job is; the own bay has many, and two jobs name nobody
+CLIENTS = {
+    "JOB-02": "Drowsy Mole Pipelines (invented)", "JOB-03": "Copper Kettle Tanks (invented)",
+    "JOB-05": "Drowsy Mole Pipelines (invented)", "JOB-06": "Lukewarm Paper (invented)",
+    "JOB-08": "Drowsy Mole Pipelines (invented)", "JOB-09": "Copper Kettle Tanks (invented)",
+    "JOB-10": "Bellows Foundry (invented)", "JOB-11": "Drowsy Mole Pipelines (invented)",
+    "JOB-12": "Lukewarm Paper (invented)",
+}
+
+
+def job_row(job):
+    """A row of the job register."""
+    return list(job) + ["", CLIENTS.get(job[0], "")]
+
+
 # the temporary job of a crew from a day on
 CREW_JOBS = {
     "A": [("2025-03-01", "JOB-02"), ("2025-06-02", "JOB-05"), ("2025-09-01", "JOB-08"),
@@ -98,7 +113,8 @@ CREW_JOBS = {
 FIXED_JOB = "JOB-01"
 
 EQUIPMENT_HEAD = ("id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
-                  "uranium_tube").split(",")
+                  "uranium_tube,received_on,received_from,received_by,shipping_paper,"
+                  "uranium_mass").split(",")
 # devices whose shield is of uranium around a tube
 URANIUM = ("ED-03", "ED-06")
 MAKER = "Invented Works"
@@ -124,7 +140,8 @@ def equipment():
                  "2020-03-02", ""])
     rows.append(["ST-01", "storage container", MAKER, "Imaginary Chest", "XB-05", "", "", "",
                  "2016-09-12", ""])
-    return rows
+    # what came before the ledger has its papers in the binder; one shield names its mass
+    return [row + ["", "", "", "", "19 kg" if row[0] == "ED-06" else ""] for row in rows]
 
 
 # source assemblies at the start: id, device, nuclide, Ci, reference date
@@ -155,9 +172,14 @@ def source_row(number, nuclide, curies, reference, in_service):
             in_service.isoformat(), ""]
 
 
+def shipping_paper(number, day):
+    """Number and date of a shipping paper."""
+    return f"SP-{number} of {day.isoformat()}"
+
+
 def first_sources():
     """The source assemblies in the six devices when the ledger starts."""
-    return [source_row(int(sid[3:]), nuclide, curies, ref, ref + timedelta(days=7))
+    return [source_row(int(sid[3:]), nuclide, curies, ref, ref + timedelta(days=7)) + [""] * 5
             for sid, _, nuclide, curies, ref in FIRST_SOURCES]
 
 
@@ -169,6 +191,8 @@ def received_sources():
         received = day - timedelta(days=3)
         new = f"SA-{number:02}"
         row = source_row(number, nuclide, curies, day - timedelta(days=5), received)
+        row += [received.isoformat(), MAKER, NAME["W02"],
+                shipping_paper(200 + number, received - timedelta(days=1)), ""]
         out.append((received, day, new, held[device], row))
         held[device] = new
     return out
@@ -279,7 +303,7 @@ def checks():
     return out
 
 
-WITHDRAWALS_HEAD = "item,on,reason,by".split(",")
+WITHDRAWALS_HEAD = "item,on,reason,by,transferred_to,shipping_paper".split(",")
 RETURNS_HEAD = "item,on,done,by".split(",")
 # item, day, reason, by
 WITHDRAWALS = [

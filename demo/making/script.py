@@ -70,7 +70,7 @@ def start(office):
                           "own paper records, badge results"])
     office.table(day, hour, RSO, ["worker", "prior-doses"], "prior-dose.csv", company.PRIOR_HEAD,
                  prior)
-    jobs = [list(job) + [""] for job in company.JOBS if job[5] <= day.isoformat()]
+    jobs = [company.job_row(job) for job in company.JOBS if job[5] <= day.isoformat()]
     office.table(day, hour, DESIGNEE, ["job", "import"], "jobs.csv", company.JOBS_HEAD, jobs)
     office.table(day, hour, DESIGNEE, ["instrument", "import"], "instruments.csv",
                  company.INSTRUMENTS_HEAD, company.instruments())
@@ -108,16 +108,18 @@ def things(office):
         day = date.fromisoformat(job[5])
         if day > START:
             office.table(day, 13, DESIGNEE, ["job", "import"], f"jobs-{day}.csv",
-                         company.JOBS_HEAD, [list(job) + [""]])
+                         company.JOBS_HEAD, [company.job_row(job)])
     for received, _, _, _, row in company.received_sources():
         office.table(received, 16, DESIGNEE, ["equipment", "import"],
                      f"equipment-{received}.csv", company.EQUIPMENT_HEAD, [row])
     gone = {}
     for item, day, reason, by in company.WITHDRAWALS:
-        gone.setdefault(day, []).append([item, day.isoformat(), reason, company.NAME[by]])
-    for _, day, _, old, _ in company.received_sources():
-        gone.setdefault(day, []).append([old, day.isoformat(), "exchanged, sent back to "
-                                         + company.MAKER, DESIGNEE])
+        gone.setdefault(day, []).append([item, day.isoformat(), reason, company.NAME[by], "", ""])
+    for _, day, new, old, _ in company.received_sources():
+        gone.setdefault(day, []).append([
+            old, day.isoformat(), "exchanged, sent back to " + company.MAKER, DESIGNEE,
+            f"{company.MAKER}, licence 00-0001 (invented)",
+            company.shipping_paper(300 + int(new[3:]), day)])
     for day, rows in gone.items():
         office.table(day, 20, DESIGNEE, ["equipment", "withdrawals"],
                      f"withdrawals-{day}.csv", company.WITHDRAWALS_HEAD, rows)

@@ -81,6 +81,7 @@ mod reconcile;
 mod reconcile_span;
 mod reconstruct;
 mod reconstruct_with;
+mod records;
 mod register;
 mod register_badge;
 mod retention;
@@ -175,6 +176,10 @@ pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
 pub use reconstruct::{
     BesideLine, BesideView, EstimateView, PositionLine, ReconstructAnswer, ReconstructAsked,
     reconstruct_dose,
+};
+pub use records::{
+    Cell, Column, Place, RecordsAnswer, RecordsPart, RecordsSpan, UseAsked, breakdown,
+    calibrations, inventories, lapsed, leak_tests, person, sources, utilization, yearly_reports,
 };
 pub use register::{RegisterAnswer, register_of};
 pub use retention::RetentionLine;

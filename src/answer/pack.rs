@@ -9,10 +9,10 @@ use super::error::AnswerError;
 use super::load::House;
 use super::names::NoSuchName;
 use super::thing::{CheckLine, check_lines};
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, LineResult, RecordId, Ref, Sheet, Words};
-use crate::rule::AT_SITE;
+use crate::rule::{AT_SITE, AtSite, RuleText};
 
 /// One paper.
 #[derive(Debug, Clone, Serialize)]
@@ -25,7 +25,7 @@ pub struct PackPart {
     pub held: bool,
     /// The headings of its rows.
     pub headings: Vec<&'static str>,
-    /// Its rows.
+    /// Its rows, all of them.
     pub rows: Vec<Vec<String>>,
 }
 
@@ -48,6 +48,12 @@ pub struct PackAnswer {
     pub licence: String,
     /// The day.
     pub on: Day,
+    /// The days that were asked for; nothing where the papers are of the whole job.
+    pub asked: Option<Span>,
+    /// The first and the last day of the job's sheets in the papers.
+    pub days: Option<Span>,
+    /// How many sheets the job has up to the day, and how many of them are in the papers.
+    pub sheets: (usize, usize),
     /// How many entries the ledger has, and the hash of the last of them.
     pub head: String,
     /// The papers, in the order of the rule.
@@ -58,10 +64,7 @@ pub struct PackAnswer {
     pub confirm: String,
 }
 
-/// How many rows of readings and surveys are carried: the latest.
-const LATEST: usize = 60;
-
-/// The papers of a job on a day.
+/// The papers of a job on a day: of the whole job, or of some of its days.
 ///
 /// # Errors
 /// A job that the ledger does not know.
@@ -69,6 +72,7 @@ pub fn pack(
     snapshot: &Snapshot<'_>,
     house: &House,
     job: &str,
+    asked: Option<Span>,
     on: Day,
 ) -> Result<PackAnswer, AnswerError> {
     let record = house.names.job(job)?;
@@ -84,36 +88,23 @@ pub fn pack(
     for entry in snapshot.sheets_of_job(record.number(), Day::MIN, on)? {
         sheets.extend(snapshot.sheet_at(entry)?.map(|sheet| (entry, sheet)));
     }
+    let all = sheets.len();
+    sheets.retain(|(_, it)| asked.is_none_or(|asked| asked.contains(it.day)));
+    let days = sheets.first().zip(sheets.last());
+    let days = days.map(|((_, first), (_, last))| Span {
+        first: first.day,
+        last: last.day,
+    });
+    // Of some days, what was found on them; of the whole job, from the beginning.
+    let found = Span {
+        first: asked.map_or(Day::MIN, |it| it.first),
+        last: asked.map_or(on, |it| it.last.min(on)),
+    };
     let scheme = house.scheme_on(on)?;
     let (count, hash) = snapshot.head()?;
     let things = Things::of(&sheets);
-    let mut parts = Vec::new();
     let papers = scheme.rule("job-site-papers");
-    for at_site in AT_SITE {
-        let (headings, rows) = match at_site.key {
-            "utilization" => utilization(house, &sheets),
-            "problems" => problems(snapshot, house, &things, on)?,
-            "alarms" => alarms(house, &sheets),
-            "readings" => readings(house, &sheets),
-            "meters" => latest(house, &things.meters, on),
-            "instruments" => latest(house, &things.instruments, on),
-            "surveys" => surveys(house, &sheets),
-            _ => (Vec::new(), Vec::new()),
-        };
-        parts.push(PackPart {
-            key: at_site.key.to_owned(),
-            what: match at_site.key {
-                "parts" => match papers {
-                    Some(rule) => house.cite(&rule.meaning, on),
-                    None => at_site.what.to_owned(),
-                },
-                _ => at_site.what.to_owned(),
-            },
-            held: at_site.held,
-            headings,
-            rows,
-        });
-    }
+    let problems = problems(snapshot, house, &things, found)?;
     let charter = &house.names.charter;
     Ok(PackAnswer {
         ledger: charter.ledger_id.clone(),
@@ -124,14 +115,52 @@ pub fn pack(
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         on,
+        asked,
+        days,
+        sheets: (all, sheets.len()),
         head: crate::ledger::head_text(count, &hash),
-        parts,
+        parts: parts(house, &sheets, &things, problems, on, papers),
         rule: match papers {
             Some(rule) => rule.cited(),
             None => "your authority says what must be there".to_owned(),
         },
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// The papers in the order of the rule.
+fn parts(
+    house: &House,
+    sheets: &[(i64, Sheet)],
+    things: &Things,
+    problems: Rows,
+    on: Day,
+    papers: Option<&RuleText>,
+) -> Vec<PackPart> {
+    let mut problems = Some(problems);
+    let part = |at_site: &AtSite| {
+        let (headings, rows) = match at_site.key {
+            "utilization" => utilization(house, sheets),
+            "problems" => problems.take().unwrap_or_default(),
+            "alarms" => alarms(house, sheets),
+            "readings" => readings(house, sheets),
+            "meters" => latest(house, &things.meters, on),
+            "instruments" => latest(house, &things.instruments, on),
+            "surveys" => surveys(house, sheets),
+            _ => Rows::default(),
+        };
+        PackPart {
+            key: at_site.key.to_owned(),
+            what: match (at_site.key, papers) {
+                ("parts", Some(rule)) => house.cite(&rule.meaning, on),
+                _ => at_site.what.to_owned(),
+            },
+            held: at_site.held,
+            headings,
+            rows,
+        }
+    };
+    AT_SITE.iter().map(part).collect()
 }
 
 /// Everything that the sheets of a job used.
@@ -195,12 +224,12 @@ fn problems(
     snapshot: &Snapshot<'_>,
     house: &House,
     things: &Things,
-    on: Day,
+    days: Span,
 ) -> Result<Rows, AnswerError> {
     let mut rows = Vec::new();
     let all = things.equipment.iter().chain(&things.meters);
     for item in all {
-        for line in snapshot.lines_of(*item, Day::MIN, on)? {
+        for line in snapshot.lines_of(*item, days.first, days.last)? {
             if line.result != LineResult::Defect {
                 continue;
             }
@@ -242,8 +271,8 @@ fn alarms(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
             ]
         })
     });
-    let rows = newest(rows.collect());
-    (vec!["day", "person", "ratemeter", "alarm", "entry"], rows)
+    let headings = vec!["day", "person", "ratemeter", "alarm", "entry"];
+    (headings, rows.collect())
 }
 
 fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
@@ -268,10 +297,9 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
             })
         })
     });
-    let rows = newest(rows.collect());
     (
         vec!["day", "person", "dosimeter", "start", "end", "entry"],
-        rows,
+        rows.collect(),
     )
 }
 
@@ -288,17 +316,10 @@ fn surveys(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
             ]
         })
     });
-    let rows = newest(rows.collect());
     (
         vec!["day", "meter", "at the boundary", "before storage", "entry"],
-        rows,
+        rows.collect(),
     )
-}
-
-/// The latest rows.
-fn newest(mut rows: Vec<Vec<String>>) -> Vec<Vec<String>> {
-    let from = rows.len().saturating_sub(LATEST);
-    rows.split_off(from)
 }
 
 /// The latest calibration or response check of each instrument.

@@ -1,5 +1,5 @@
-//! Shifts that somebody worked while a qualification was not in force, of those that are in force
-//! again: what has lapsed now stands with what stops the person.
+//! Shifts that somebody worked while a qualification was not in force. A finding tells of those
+//! that are in force again: what has lapsed now stands with what stops the person.
 
 use std::collections::BTreeMap;
 
@@ -7,11 +7,45 @@ use super::error::AnswerError;
 use super::load::House;
 use super::qualified::qualified;
 use crate::calendar::{Day, Span};
+use crate::dose::input::WorkerFacts;
 use crate::dose::qualification::{Held, duties, worked_words};
 use crate::ledger::Snapshot;
 use crate::rule::{Finding, Severity};
 
 const HARM: &str = "Somebody works at a source who was not trained, seen at work or certified.";
+
+/// By the name of a qualification how it stood on the first day, and the days.
+pub(super) type Lapsed = BTreeMap<&'static str, (Held, Vec<Day>)>;
+
+/// The days of a span on which one person worked while a qualification was not in force, and how
+/// the person's qualifications stand on a day.
+pub(super) fn lapsed_days(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    facts: &WorkerFacts,
+    span: Span,
+    on: Day,
+) -> Result<(Lapsed, Vec<Held>), AnswerError> {
+    let scheme = house.scheme_on(on)?;
+    let needed = house.span_needed(scheme, facts, span, on);
+    let history = house.history(snapshot, facts.record, needed)?;
+    let mut lapsed = Lapsed::new();
+    let shifts = history.shifts.iter().map(|it| it.day);
+    let mut days: Vec<Day> = shifts.filter(|day| span.contains(*day)).collect();
+    days.sort_unstable();
+    days.dedup();
+    for day in days {
+        let known = qualified(snapshot, house, &history, day)?;
+        for held in duties(&known, house.scheme_on(day)?, day) {
+            if !held.in_force() {
+                let name = held.duty.name();
+                lapsed.entry(name).or_insert((held, Vec::new())).1.push(day);
+            }
+        }
+    }
+    let known = qualified(snapshot, house, &history, on)?;
+    Ok((lapsed, duties(&known, scheme, on)))
+}
 
 /// One finding a person and qualification, with the shifts.
 pub(super) fn worked_lapsed(
@@ -24,29 +58,11 @@ pub(super) fn worked_lapsed(
     if house.qualifications.is_empty() {
         return Ok(found);
     }
+    let scheme = house.scheme_on(on)?;
     for facts in house.workers() {
-        let scheme = house.scheme_on(on)?;
-        let needed = house.span_needed(scheme, facts, span, on);
-        let history = house.history(snapshot, facts.record, needed)?;
-        let mut lapsed: BTreeMap<&'static str, (Held, Vec<Day>)> = BTreeMap::new();
-        let shifts = history.shifts.iter().map(|it| it.day);
-        let mut days: Vec<Day> = shifts.filter(|day| span.contains(*day)).collect();
-        days.sort_unstable();
-        days.dedup();
-        for day in days {
-            let known = qualified(snapshot, house, &history, day)?;
-            for held in duties(&known, house.scheme_on(day)?, day) {
-                if !held.in_force() {
-                    let name = held.duty.name();
-                    lapsed.entry(name).or_insert((held, Vec::new())).1.push(day);
-                }
-            }
-        }
-        let known = qualified(snapshot, house, &history, on)?;
-        for held in duties(&known, scheme, on) {
-            if !held.in_force() {
-                lapsed.remove(held.duty.name());
-            }
+        let (mut lapsed, today) = lapsed_days(snapshot, house, facts, span, on)?;
+        for held in today.iter().filter(|it| !it.in_force()) {
+            lapsed.remove(held.duty.name());
         }
         for (name, (held, days)) in lapsed {
             let rule = held.rule(scheme, HARM);

@@ -182,7 +182,7 @@ pub(super) fn check_lines(house: &House, item: RecordId, on: Day) -> Vec<CheckLi
         .collect()
 }
 
-fn check_line(judged: &Judged) -> CheckLine {
+pub(super) fn check_line(judged: &Judged) -> CheckLine {
     let check = &judged.check.body;
     let assessment = judged.assessment.as_ref();
     let points = check

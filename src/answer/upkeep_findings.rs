@@ -7,6 +7,7 @@ use super::inspection::{item_of, standing};
 use super::item_facts::leak_limit;
 use super::load::House;
 use super::look_back::of_look_backs;
+use super::records::unseen_of;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
@@ -253,16 +254,8 @@ fn of_inventories(house: &House, scheme: &Scheme, (span, on): (Span, Day)) -> Ve
     if !has_inventory(house, on) {
         found.retain(|it| it.entries.len() > 1);
     }
-    let unseen: Vec<String> = house
-        .names
-        .sources()
-        .filter(|(record, source)| {
-            source.in_service.is_none_or(|from| from <= last.body.on)
-                && house.service.withdrawn(*record, last.body.on).is_none()
-                && !last.body.found.contains(&(*record).into())
-        })
-        .map(|(_, source)| source.id.clone())
-        .collect();
+    let unseen = unseen_of(house, &last.body).into_iter();
+    let unseen: Vec<String> = unseen.map(|(_, source)| source.id.clone()).collect();
     if !unseen.is_empty() {
         let what = format!(
             "the inventory of {} did not see {}",

@@ -24,6 +24,7 @@ use super::ledger::LedgerVerb;
 use super::notice::NoticeVerb;
 use super::pack::PackArgs;
 use super::private::PrivateVerb;
+use super::records::{RecordsVerb, WorkerVerb};
 use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
@@ -103,6 +104,9 @@ pub(super) enum Noun {
     ///
     /// Example: wearbook pack JOB-11 --out papers
     Pack(PackArgs),
+    /// See the records that an inspector asks for, each as a list with its rule
+    #[command(subcommand)]
+    Records(RecordsVerb),
     /// See who may work, and what stands against it
     ///
     /// Example: wearbook clearance W07 --on 2026-06-05 --check
@@ -341,6 +345,7 @@ fn register_noun(noun: &'static str, about: &'static str) -> Command {
             .subcommand(import(register));
     }
     let command = match noun {
+        "worker" => WorkerVerb::augment_subcommands(command),
         "badge" => BadgeVerb::augment_subcommands(command),
         "instrument" => InstrumentVerb::augment_subcommands(command),
         "equipment" => EquipmentVerb::augment_subcommands(command),

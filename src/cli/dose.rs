@@ -9,6 +9,7 @@ use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
 use super::leaver;
+use super::records::{self, ListArgs};
 use super::run::{Session, days, form, mode};
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
@@ -34,6 +35,15 @@ pub(super) enum DoseVerb {
         why: bool,
         #[command(flatten)]
         show: ShowArgs,
+    },
+    /// Show the crew's dose by job, client, kind of work and crew, with the year before
+    ///
+    /// Without days, of the current year.
+    ///
+    /// Example: wearbook dose breakdown --year 2026
+    Breakdown {
+        #[command(flatten)]
+        list: ListArgs,
     },
     /// Show where a person's year is heading: an estimate
     ///
@@ -259,6 +269,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: DoseVerb) -> Result<(), Failu
         DoseVerb::Leaver(args) => leaver::run(session, &args),
         DoseVerb::Reconstruct(args) => estimate::reconstruct(session, *args),
         DoseVerb::Plan(args) => estimate::plan_retrieval(session, *args),
+        DoseVerb::Breakdown { list } => records::dose(session, &list),
         DoseVerb::Crew { span, show } => {
             let days = days(&span)?;
             let answer = session.ask(span.known_at, |snapshot, house| {

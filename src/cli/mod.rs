@@ -36,6 +36,7 @@ mod output;
 mod pack;
 mod private;
 mod progress;
+mod records;
 mod register;
 mod review;
 mod run;

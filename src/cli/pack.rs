@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::ShowArgs;
-use super::failure::{self, Failure};
+use super::args::{ShowArgs, SpanArgs};
+use super::failure::Failure;
 use super::folder::Folder;
-use super::run::{Session, form};
+use super::run::{Session, days, form};
 use crate::answer::pack;
 use crate::show::{Report, pack_report, page};
 use crate::text::file_name;
@@ -20,6 +20,12 @@ pub(super) struct PackArgs {
     /// A folder for the page
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// First day [default: of the whole job]
+    #[arg(long, value_name = "DATE", requires = "to")]
+    from: Option<String>,
+    /// Last day
+    #[arg(long, value_name = "DATE", requires = "from")]
+    to: Option<String>,
     /// The day that counts as today
     #[arg(long, value_name = "DATE")]
     on: Option<String>,
@@ -28,19 +34,18 @@ pub(super) struct PackArgs {
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: &PackArgs) -> Result<(), Failure> {
-    let on = args
-        .on
-        .as_deref()
-        .map(|text| failure::day("on", text))
-        .transpose()?;
+    let days = days(&SpanArgs {
+        year: None,
+        from: args.from.clone(),
+        to: args.to.clone(),
+        on: args.on.clone(),
+        known_at: None,
+    })?;
     let now = session.clock.now();
     let answer = session.ask(None, |snapshot, house| {
-        pack(
-            snapshot,
-            house,
-            &args.job,
-            on.unwrap_or_else(|| house.names.today_at(&house.names.job_ref(&args.job), now)),
-        )
+        let today = || house.names.today_at(&house.names.job_ref(&args.job), now);
+        let on = days.on.unwrap_or_else(today);
+        pack(snapshot, house, &args.job, days.asked(), on)
     })?;
     let Some(dir) = &args.out else {
         return session

@@ -15,9 +15,10 @@ use super::faults::FaultsFile;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
 use super::output::{Form, Output};
 use super::progress::{Screen, Watched};
+use super::records::WorkerVerb;
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    manual, notice, pack, private, register, review, scheme, sheet, trace, wear,
+    manual, notice, pack, private, records, register, review, scheme, sheet, trace, wear,
 };
 use crate::answer::{AnswerError, House, is_unusual};
 use crate::calendar::{Day, Span};
@@ -165,6 +166,11 @@ impl Session<'_> {
             {
                 return instrument::run_equipment(self, verb);
             }
+            if noun == "worker"
+                && let Ok(WorkerVerb::Show { worker, list }) = WorkerVerb::from_arg_matches(verbs)
+            {
+                return records::worker(self, &worker, &list);
+            }
             if noun == "determination"
                 && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
             {
@@ -191,6 +197,7 @@ impl Session<'_> {
             } => dose::who_may_work(self, worker, on, check, &show),
             Noun::Board(args) => board::run(self, &args),
             Noun::Pack(args) => pack::run(self, &args),
+            Noun::Records(verb) => records::run(self, verb),
             Noun::Review(args) => review::run(self, args),
             Noun::Findings(args) => finding::list(self, &args),
             Noun::Finding(verb) => finding::run(self, verb),
@@ -352,7 +359,7 @@ pub(super) fn form(show: &ShowArgs) -> Form {
 pub(super) struct Days {
     year: Option<i32>,
     between: Option<(Day, Day)>,
-    on: Option<Day>,
+    pub on: Option<Day>,
 }
 
 /// Reads the flags of a span.
@@ -389,12 +396,27 @@ impl Days {
     /// begun have no answer.
     pub fn settle(&self, house: &House, now: Instant) -> Result<(Span, Day), AnswerError> {
         let today = self.on.unwrap_or_else(|| house.today(now));
+        let start = house.scheme_on(today)?.year_start;
+        self.settle_or(house, now, |today| start.year(start.year_of(today)))
+    }
+
+    /// The days between which something is asked for, where flags name them.
+    pub fn asked(&self) -> Option<Span> {
+        self.between.map(|(first, last)| Span { first, last })
+    }
+
+    /// The same as [`Days::settle`] with another span where no flag names one.
+    pub fn settle_or(
+        &self,
+        house: &House,
+        now: Instant,
+        otherwise: impl FnOnce(Day) -> Span,
+    ) -> Result<(Span, Day), AnswerError> {
+        let today = self.on.unwrap_or_else(|| house.today(now));
         let span = match (self.between, self.year) {
             (Some((first, last)), _) => Span { first, last },
-            (None, year) => {
-                let start = house.scheme_on(today)?.year_start;
-                start.year(year.unwrap_or_else(|| start.year_of(today)))
-            }
+            (None, Some(year)) => house.scheme_on(today)?.year_start.year(year),
+            (None, None) => otherwise(today),
         };
         if span.first > house.names.newest_day(now) && self.on.is_none() {
             let what = match (self.between, self.year) {

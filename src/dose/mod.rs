@@ -13,6 +13,7 @@
 //! final.
 
 pub mod account;
+pub mod by_sheet;
 pub mod checks;
 pub mod clearance;
 pub mod compared;

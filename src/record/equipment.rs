@@ -59,10 +59,25 @@ pub struct Equipment {
     /// A source's nuclide, such as `Ir-192`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub nuclide: Option<String>,
+    /// Who took it in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_by: Option<String>,
+    /// From whom it came.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_from: Option<String>,
+    /// The day on which it came.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_on: Option<Day>,
     /// Serial number.
     pub serial: String,
+    /// Number and date of the shipping paper that it came with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shipping_paper: Option<String>,
     /// What it is.
     pub sort: EquipmentSort,
+    /// Mass of depleted uranium in it with its unit, as on the label.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uranium_mass: Option<String>,
     /// Whether a device's shield is of depleted uranium around an S-shaped tube,
     /// which is to be tested for wear-through (10 CFR 34.27(e)).
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -78,8 +93,13 @@ fields! { Equipment {
     maker,
     model,
     nuclide,
+    received_by,
+    received_from,
+    received_on,
     serial.needs("the serial number on the label"),
+    shipping_paper,
     sort,
+    uranium_mass,
     uranium_tube,
 } }
 
@@ -95,6 +115,12 @@ pub struct Withdrawal {
     pub on: Day,
     /// Why.
     pub reason: String,
+    /// Number and date of the shipping paper that it left with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shipping_paper: Option<String>,
+    /// To whom it was transferred, with their licence, where it left for good.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub transferred_to: Option<String>,
 }
 
 fields! { Withdrawal {
@@ -102,6 +128,8 @@ fields! { Withdrawal {
     item,
     on,
     reason.needs("why it was taken out of service"),
+    shipping_paper,
+    transferred_to,
 } }
 
 /// An item put back into service.

@@ -22,6 +22,9 @@ words! {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
+    /// For whom the work is done, where the office says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub client: Option<String>,
     /// The first day of work, where known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub first_day: Option<Day>,
@@ -47,6 +50,7 @@ pub struct Job {
 }
 
 fields! { Job {
+    client,
     first_day,
     id,
     jurisdiction.needs("the authority whose rules hold there, such as `US NRC`"),

@@ -89,6 +89,9 @@ pub struct Inventory {
     pub by: String,
     /// Every source and device that was seen.
     pub found: Vec<Id<Equipment>>,
+    /// Where they were.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub location: Option<String>,
     /// Anything else, such as where a missing one is believed to be.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -97,7 +100,7 @@ pub struct Inventory {
 }
 
 fields! { Inventory {
-    by.needs("who counted"), found.between(" "), note, on,
+    by.needs("who counted"), found.between(" "), location, note, on,
 } }
 
 /// A source put into a device; the one that was in it is out from then on.

@@ -10,6 +10,7 @@ pub fn pack_report(it: &PackAnswer) -> Report {
     report.line(format!("{}, licence {}", it.licensee, it.licence));
     report.line(format!("ledger {}", it.head));
     report.line(format!("rule: {}", it.rule));
+    report.line(covers(it));
     let bring: Vec<&PackPart> = it.parts.iter().filter(|it| !it.held).collect();
     report.section("To bring: the ledger does not hold these");
     for part in bring {
@@ -22,9 +23,16 @@ pub fn pack_report(it: &PackAnswer) -> Report {
         }
         report.section(title);
         if part.rows.is_empty() {
-            report.line("Nothing of it is on record for this job.");
+            report.line(match it.asked {
+                Some(_) => "Nothing of it is on record for these days of this job.",
+                None => "Nothing of it is on record for this job.",
+            });
             continue;
         }
+        report.line(match part.rows.len() {
+            1 => "1 row.".to_owned(),
+            count => format!("{count} rows."),
+        });
         let mut table = Table::new(&part.headings);
         table.rows.clone_from(&part.rows);
         report.table(table);
@@ -32,4 +40,25 @@ pub fn pack_report(it: &PackAnswer) -> Report {
     report.caution("Copies of records; the licence, local law and the RSO say what must be there.");
     report.caution(it.confirm.clone());
     report
+}
+
+/// What the papers cover: nothing is left out of them but by days that were asked for.
+fn covers(it: &PackAnswer) -> String {
+    let (all, taken) = it.sheets;
+    let sheets = |count: usize| match count {
+        1 => "1 sheet".to_owned(),
+        count => format!("{count} sheets"),
+    };
+    let days = it.days.map_or_else(String::new, |days| {
+        format!(", {} to {}", days.first, days.last)
+    });
+    match it.asked {
+        None => format!("the whole job: {}{days}", sheets(all)),
+        Some(asked) => format!(
+            "ONLY {} to {}, as asked: {taken} of {}{days}; without --from and --to the whole job",
+            asked.first,
+            asked.last,
+            sheets(all)
+        ),
+    }
 }

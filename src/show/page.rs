@@ -87,7 +87,8 @@ fn grid(body: &mut String, table: &Table) {
                 Align::Left if is_one_word(cell) => " class=\"w\"",
                 align => class(*align),
             };
-            let _ = write!(body, "<td{class}>{}</td>", safe(cell));
+            let cell = safe(cell).replace('\n', "<br>");
+            let _ = write!(body, "<td{class}>{cell}</td>");
         }
         body.push_str("</tr>\n");
     }

@@ -29,13 +29,20 @@ fn adopting_for_past_days_lists_what_it_changes_and_wants_a_reason() {
     let said = refused.err.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(said.contains("needs a reason"), "{said}");
     assert!(said.contains("duties to tell that change or go"), "{said}");
-    assert!(said.contains("(10 CFR 30.50(a), (c)(1), by 2026-06-12 14:00"), "{said}");
+    assert!(
+        said.contains("(10 CFR 30.50(a), (c)(1), by 2026-06-12 14:00"),
+        "{said}"
+    );
     assert_eq!(
         place.done("findings --from 2026-06-01 --to 2026-06-29").out,
         before
     );
     let adopted = place.done("scheme adopt IAEA --from 2026-06-01 --reason \"moved to Lagos\"");
-    assert!(adopted.out.contains("duties to tell that change or go"), "{}", adopted.out);
+    assert!(
+        adopted.out.contains("duties to tell that change or go"),
+        "{}",
+        adopted.out
+    );
     let entries = place.done("scheme list").out;
     assert!(entries.contains("IAEA"), "{entries}");
     place.golden("adopt-past");

@@ -110,6 +110,7 @@ pub fn job(id: &str, place: &str) -> Body {
     Job {
         reciprocity_filed: None,
         reciprocity_reference: None,
+        client: None,
         first_day: None,
         id: id.to_owned(),
         jurisdiction: "US NRC".to_owned(),

@@ -69,6 +69,7 @@ pub fn body(kind: u8, of: Parts) -> Body {
             } else {
                 vec![one.into(), other.into()]
             },
+            location: None,
             note: None,
             on,
         }
@@ -93,8 +94,13 @@ fn equipment(name: u8, content: u8, serial: String) -> Equipment {
         maker: None,
         model: None,
         nuclide: None,
+        received_by: None,
+        received_from: None,
+        received_on: None,
         serial,
+        shipping_paper: None,
         sort: [EquipmentSort::Device, EquipmentSort::Control][usize::from(content) % 2],
+        uranium_mass: None,
         uranium_tube: None,
     }
 }

@@ -41,6 +41,7 @@ mod cli_private_kept;
 mod cli_qualified;
 mod cli_reads;
 mod cli_reconcile;
+mod cli_records;
 mod cli_registers;
 mod cli_remedies;
 mod cli_reread;

@@ -163,8 +163,13 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         maker: None,
         model: None,
         nuclide: Some("Ir-192".to_owned()),
+        received_by: None,
+        received_from: None,
+        received_on: None,
         serial: "S1".to_owned(),
+        shipping_paper: None,
         sort: EquipmentSort::Source,
+        uranium_mass: None,
         uranium_tube: None,
     };
     let ruling = |item: i64| Ruling {

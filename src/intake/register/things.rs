@@ -18,6 +18,7 @@ register!(JOBS: "job" "add" "import" "job", Names read_job, [
     "last_day" false "last day of work",
     "reciprocity_filed" false "where the licence is another's: day on which the form was filed",
     "reciprocity_reference" false "the authority's number of it",
+    "client" false "for whom the work is done",
 ]);
 
 register!(INSTRUMENTS: "instrument" "add" "import" "instrument", Names read_instrument, [
@@ -54,6 +55,11 @@ register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read
     "activity_on" false "reference date of the activity",
     "in_service" false "first day of service",
     "uranium_tube" false "yes where a device's shield is of uranium around a tube",
+    "received_on" false "day on which it came",
+    "received_from" false "from whom it came",
+    "received_by" false "who took it in",
+    "shipping_paper" false "number and date of the shipping paper that it came with",
+    "uranium_mass" false "mass of depleted uranium with its unit, as on the label",
 ]);
 
 register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names read_withdrawal, [
@@ -61,6 +67,8 @@ register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names 
     "on" true "day on which it was taken out of service",
     "reason" true "why",
     "by" true "who took it out of service",
+    "transferred_to" false "to whom it was transferred for good, with their licence",
+    "shipping_paper" false "number and date of the shipping paper that it left with",
 ]);
 
 register!(RETURNS: "equipment" "return" "returns" "return to service", Names read_return, [
@@ -77,7 +85,9 @@ fn read_job(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let setting = fields.needed_word::<Setting>(3);
     let zone = fields.needed(4, "such as `America/Chicago`");
     let (first_day, last_day) = (fields.day(5), fields.day(6));
+    let client = fields.text(9);
     only(Job {
+        client,
         first_day,
         id: id?,
         jurisdiction: jurisdiction?,
@@ -149,6 +159,9 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
     let activity_on = fields.day(7);
     let in_service = fields.day(8);
     let uranium_tube = fields.yes(9);
+    let received_on = fields.day(10);
+    let (received_from, received_by) = (fields.text(11), fields.text(12));
+    let (shipping_paper, uranium_mass) = (fields.text(13), fields.text(14));
     let unread = |column: usize| !fields.cell(column).is_empty();
     if unread(6) && activity.is_none() || unread(5) && nuclide.is_none() {
         return None;
@@ -162,8 +175,13 @@ fn read_equipment(fields: &mut Fields<'_>, _: &Names) -> Option<RowBodies> {
         maker,
         model,
         nuclide,
+        received_by,
+        received_from,
+        received_on,
         serial: serial?,
+        shipping_paper,
         sort: sort?,
+        uranium_mass,
         uranium_tube,
     })
 }
@@ -185,11 +203,14 @@ fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> 
     let on = fields.needed_day(1);
     let reason = fields.needed(2, "why it was taken out of service");
     let by = fields.needed(3, "who took it out of service");
+    let (transferred_to, shipping_paper) = (fields.text(4), fields.text(5));
     only(Withdrawal {
         by: by?,
         item: item?,
         on: on?,
         reason: reason?,
+        shipping_paper,
+        transferred_to,
     })
 }
 

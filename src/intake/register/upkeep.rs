@@ -48,6 +48,7 @@ register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk r
     "by" true "who counted",
     "found" true "ids of the sources and devices that were seen, parted by blanks",
     "note" false "anything else, such as where a missing one is",
+    "location" false "where they were, such as `vault; D-2 with S-7 in truck 3`",
 ]);
 
 register!(LOADINGS: "equipment" "load" "loads" "source exchange", Desk read_loading, [
@@ -297,13 +298,14 @@ fn read_inventory(
             }
         }
     }
-    let note = fields.text(3);
+    let (note, location) = (fields.text(3), fields.text(4));
     let (Some(by), Some(on)) = (by, on) else {
         return Ok(None);
     };
     Ok(only(Inventory {
         by,
         found,
+        location,
         note,
         on,
     }))

@@ -3,7 +3,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Body, Mapping, RecordId, Words};
+use crate::record::{Body, Equipment, Mapping, RecordId, Words};
 
 /// Inserts the rows of any body but a sheet's.
 pub(super) fn rows(
@@ -54,8 +54,8 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
         )?,
         Body::Job(it) => conn.execute(
             "INSERT INTO job (entry, record, id, place, jurisdiction, setting, zone, first_day,
-                              last_day)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+                              last_day, client)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
             params![
                 seq,
                 record,
@@ -65,7 +65,8 @@ fn house(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(
                 it.setting.stored(),
                 it.zone,
                 it.first_day,
-                it.last_day
+                it.last_day,
+                it.client
             ],
         )?,
         Body::Ruling(it) => conn.execute(
@@ -232,32 +233,23 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
             }
         }
         Body::Equipment(it) => {
-            conn.execute(
-                "INSERT INTO equipment (entry, record, id, sort, maker, model, serial, nuclide,
-                                        activity_bq, activity_on, in_service, uranium_tube)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
-                params![
-                    seq,
-                    record,
-                    it.id,
-                    it.sort.stored(),
-                    it.maker,
-                    it.model,
-                    it.serial,
-                    it.nuclide,
-                    it.activity_bq.map(|activity| activity.bq()),
-                    it.activity_on,
-                    it.in_service,
-                    it.uranium_tube
-                ],
-            )?;
+            equipment(conn, seq, record, it)?;
             super::held(conn, seq, &it.held)?;
         }
         Body::Withdrawal(it) => {
             conn.execute(
-                "INSERT INTO withdrawal (entry, item, on_day, why, done_by)
-                 VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![seq, it.item, it.on, it.reason, it.by],
+                "INSERT INTO withdrawal (entry, item, on_day, why, done_by, transferred_to,
+                                         shipping_paper)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                params![
+                    seq,
+                    it.item,
+                    it.on,
+                    it.reason,
+                    it.by,
+                    it.transferred_to,
+                    it.shipping_paper
+                ],
             )?;
         }
         Body::ServiceReturn(it) => {
@@ -269,5 +261,41 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
         }
         _ => {}
     }
+    Ok(())
+}
+
+fn equipment(
+    conn: &Connection,
+    seq: i64,
+    record: RecordId,
+    it: &Equipment,
+) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO equipment (entry, record, id, sort, maker, model, serial, nuclide,
+                                activity_bq, activity_on, in_service, uranium_tube,
+                                received_on, received_from, received_by,
+                                shipping_paper, uranium_mass)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16,
+                 ?17)",
+        params![
+            seq,
+            record,
+            it.id,
+            it.sort.stored(),
+            it.maker,
+            it.model,
+            it.serial,
+            it.nuclide,
+            it.activity_bq.map(|activity| activity.bq()),
+            it.activity_on,
+            it.in_service,
+            it.uranium_tube,
+            it.received_on,
+            it.received_from,
+            it.received_by,
+            it.shipping_paper,
+            it.uranium_mass
+        ],
+    )?;
     Ok(())
 }

@@ -122,8 +122,9 @@ fn fitted_part(
 
 fn inventory(conn: &Connection, seq: i64, it: &Inventory) -> Result<(), LedgerError> {
     conn.execute(
-        "INSERT INTO inventory (entry, on_day, done_by, note) VALUES (?1, ?2, ?3, ?4)",
-        params![seq, it.on, it.by, it.note],
+        "INSERT INTO inventory (entry, on_day, done_by, note, location)
+         VALUES (?1, ?2, ?3, ?4, ?5)",
+        params![seq, it.on, it.by, it.note, it.location],
     )?;
     for (at, item) in it.found.iter().enumerate() {
         conn.execute(

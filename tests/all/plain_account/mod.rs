@@ -20,7 +20,9 @@ mod safe;
 
 use wearbook::calendar::Span;
 use wearbook::dose::account::Account;
+use wearbook::dose::by_sheet::{SheetDose, by_sheet};
 use wearbook::dose::index::DoseIndex;
+use wearbook::dose::input::History;
 use wearbook::dose::safe_side::SafeSide;
 use wearbook::dose::total::Total;
 use wearbook::quantity::Dose;
@@ -84,7 +86,46 @@ fn compare(seed: u64, raw: &Raw) {
             assert_eq!(*total, index.account(span, quantity).unwrap());
             assert_eq!(*high, index.safe(span, quantity).unwrap());
             hold(&account, &safe, quantity, seed);
+            hold_by_sheet(&history, total, quantity, (span, seed));
         }
+    }
+}
+
+/// The parts by sheet are none below zero, add up to the account and say where it is a lower bound.
+/// What a sheet has does not hang on the days that were asked for.
+fn hold_by_sheet(history: &History, total: &Total, quantity: Quantity, (span, seed): (Span, u64)) {
+    let parts = by_sheet(history, span, quantity).unwrap();
+    let sum = |parts: &[SheetDose], of: Option<Option<i64>>| -> i64 {
+        let mine = parts.iter().filter(|it| of.is_none_or(|of| it.sheet == of));
+        mine.filter_map(|it| it.dose).map(Dose::nsv).sum()
+    };
+    assert!(
+        parts
+            .iter()
+            .all(|it| it.dose.is_none_or(|it| it >= Dose::ZERO)),
+        "history {seed}"
+    );
+    assert_eq!(
+        sum(&parts, None),
+        total.known().nsv(),
+        "history {seed}, {span:?}"
+    );
+    let open = total.undetermined > 0 || total.held > 0 || total.unassessed > 0;
+    assert_eq!(
+        parts.iter().any(|it| it.open),
+        open,
+        "history {seed}, {span:?}"
+    );
+    for shift in history.shifts.iter().filter(|it| span.contains(it.day)) {
+        let (first, last) = (shift.day, shift.day);
+        let alone = by_sheet(history, Span { first, last }, quantity).unwrap();
+        let of = Some(Some(shift.sheet));
+        assert_eq!(
+            sum(&parts, of),
+            sum(&alone, of),
+            "history {seed}, {}",
+            shift.day
+        );
     }
 }
 

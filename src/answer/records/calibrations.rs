@@ -1,0 +1,203 @@
+//! Calibrations and response checks of all instruments with their points, and the instruments that
+//! had none in the span.
+
+use std::collections::BTreeSet;
+
+use super::{
+    Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
+};
+use crate::answer::calibration::Judged;
+use crate::answer::error::AnswerError;
+use crate::answer::load::House;
+use crate::answer::thing::{CheckLine, check_line};
+use crate::ledger::Snapshot;
+use crate::record::{CheckSort, InstrumentSort, RecordId, Words};
+
+const COLUMNS: &[Column] = &[
+    column("on", "day"),
+    column("instrument", "instrument"),
+    data("sort", "kind"),
+    data("maker", "maker"),
+    data("model", "model"),
+    data("serial", "serial"),
+    column("check", "check"),
+    column("by", "by"),
+    under("certificate", "certificate"),
+    column("result", "result"),
+    under("points", "points"),
+    figures("entry", "entry"),
+];
+
+const WITHOUT: &[Column] = &[
+    column("instrument", "instrument"),
+    column("sort", "kind"),
+    column("serial", "serial"),
+    column("state", "state"),
+    column("last", "last one before"),
+];
+
+/// Which instruments stand together, with the check that is asked of them and its rule.
+const GROUPS: &[(&str, &str, CheckSort, &str)] = &[
+    (
+        "meters",
+        "Survey meters",
+        CheckSort::Calibration,
+        "record-meter",
+    ),
+    (
+        "ratemeters",
+        "Alarm ratemeters",
+        CheckSort::Calibration,
+        "record-ratemeter",
+    ),
+    (
+        "dosimeters",
+        "Direct-reading dosimeters",
+        CheckSort::Response,
+        "record-dosimeter",
+    ),
+];
+
+fn group_of(sort: InstrumentSort) -> &'static str {
+    match sort {
+        InstrumentSort::Meter => "meters",
+        InstrumentSort::Ratemeter => "ratemeters",
+        InstrumentSort::Pocket | InstrumentSort::Electronic => "dosimeters",
+    }
+}
+
+/// The checks of a span, of all instruments or of one.
+///
+/// # Errors
+/// A name that the ledger does not know.
+pub fn calibrations(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    instrument: Option<&str>,
+    span: RecordsSpan,
+) -> Result<RecordsAnswer, AnswerError> {
+    let desk = Desk::new(snapshot, house, span);
+    let only = instrument
+        .map(|it| house.names.instrument(it))
+        .transpose()?;
+    let only = only.map(|it| it.number());
+    let rules: Vec<&str> = GROUPS.iter().map(|it| it.3).collect();
+    let title = "Calibrations and checks of instruments";
+    let mut list = desk.list("calibrations", title, &rules)?;
+    list.asked
+        .extend(only.map(|it| format!("instrument {}", house.names.label(it))));
+    let mut things = BTreeSet::new();
+    for (key, title, asked, _) in GROUPS {
+        let all = house.names.instruments();
+        let mut mine: Vec<RecordId> = all
+            .filter(|(record, it)| {
+                group_of(it.sort) == *key && only.is_none_or(|only| only == *record)
+            })
+            .map(|(record, _)| record)
+            .collect();
+        if mine.is_empty() && only.is_some() {
+            continue;
+        }
+        mine.sort_by_key(|it| house.names.label(*it));
+        let mut done = RecordsPart::new(key, *title, ("check", "checks"), COLUMNS);
+        let mut without = RecordsPart::new(
+            "without",
+            format!("{title}: no {} in these days", asked.word()),
+            ("instrument", "instruments"),
+            WITHOUT,
+        );
+        without.none = match mine.is_empty() {
+            true => "None is in the register.".to_owned(),
+            false => "Each of them had one.".to_owned(),
+        };
+        let mut found: Vec<(RecordId, &Judged)> = Vec::new();
+        for record in mine {
+            let checks = house.service.checks_of(record).iter();
+            found.extend(
+                checks
+                    .filter(|it| desk.span.contains(it.check.body.on))
+                    .map(|it| (record, it)),
+            );
+            without.rows.extend(missing(&desk, record, *asked));
+        }
+        found.sort_by_key(|(_, it)| (it.check.body.on, it.check.entry));
+        things.extend(found.iter().map(|it| it.0));
+        done.rows = found.iter().map(|it| row(&desk, *it)).collect();
+        list.parts.extend([done, without]);
+    }
+    list.parts.push(desk.labels(things));
+    Ok(list)
+}
+
+/// The row of an instrument that was there and had no check of the sort in the span.
+fn missing(desk: &Desk<'_, '_>, record: RecordId, asked: CheckSort) -> Option<Vec<Cell>> {
+    let house = desk.house;
+    let body = house.names.instrument_body(record)?;
+    let checks = house.service.checks_of(record).iter();
+    let mut checks = checks.filter(|it| it.check.body.sort == asked);
+    let came = body.in_service.is_some_and(|from| from > desk.span.last);
+    let left = house.service.withdrawn(record, desk.span.first).is_some();
+    if came
+        || left
+        || checks
+            .clone()
+            .any(|it| desk.span.contains(it.check.body.on))
+    {
+        return None;
+    }
+    let last = checks.rfind(|it| it.check.body.on < desk.span.first);
+    let on = desk.span.last;
+    Some(vec![
+        desk.label(record),
+        Cell::Text(body.sort.word().to_owned()),
+        Cell::text(Some(body.serial.clone())),
+        Cell::Text(match house.service.out_of_service(record, on) {
+            Some(out) => format!("withdrawn {}: {}", out.on, out.reason),
+            None => format!("in service on {on}"),
+        }),
+        Cell::day(last.map(|it| it.check.body.on)),
+    ])
+}
+
+fn row(desk: &Desk<'_, '_>, (record, judged): (RecordId, &Judged)) -> Vec<Cell> {
+    let body = desk.house.names.instrument_body(record);
+    let [maker, model, serial] = desk.plate(Some(record));
+    let line = check_line(judged);
+    vec![
+        Cell::Day(line.on),
+        desk.label(record),
+        Cell::text(body.map(|it| it.sort.word())),
+        maker,
+        model,
+        serial,
+        Cell::Text(line.sort.clone()),
+        Cell::text(Some(line.by.clone())),
+        Cell::text(line.certificate.clone()),
+        Cell::Text(match line.passed {
+            true => "passed".to_owned(),
+            false => "FAILED".to_owned(),
+        }),
+        points(&line),
+        Cell::Count(line.entry),
+    ]
+}
+
+/// The points of a check: on which scale, what was true and what it read.
+fn points(line: &CheckLine) -> Cell {
+    let points = line.points.iter().map(|it| {
+        let scale = match it.scale.as_str() {
+            "" => String::new(),
+            scale => format!(", scale {scale}"),
+        };
+        let within = match it.within {
+            Some(false) => ", OUTSIDE tolerance",
+            _ => "",
+        };
+        format!(
+            "as {} {} read {}{scale}{within}",
+            it.state, it.true_value, it.reads
+        )
+    });
+    let points: Vec<String> = points.collect();
+    Cell::text(Some(points.join("; ")))
+}
