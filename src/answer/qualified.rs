@@ -39,11 +39,11 @@ impl Paper {
     }
 }
 
-fn of<'a>(
-    house: &'a House,
+fn of(
+    house: &House,
     worker: Option<RecordId>,
     sort: QualificationSort,
-) -> impl Iterator<Item = &'a Stored<Qualification>> {
+) -> impl Iterator<Item = &Stored<Qualification>> {
     let mine = move |it: &&Stored<Qualification>| {
         it.body.sort == sort && worker == Some(it.body.worker.number())
     };

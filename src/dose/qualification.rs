@@ -256,14 +256,17 @@ fn sole(rule: &RuleText) -> Held {
     )
 }
 
-/// Where the scheme has its rule of this key. One that was adopted before the key was asked for
-/// has the rule on qualifications at large.
+/// Where the scheme has the rule of a duty. One that was adopted before the rule was asked for has
+/// none, and another rule's place would be wrong.
 fn rule(scheme: &Scheme, duty: Duty) -> Rule<'_> {
     let own = duty.rule_key().and_then(|key| scheme.rule(key));
-    let found = own.or_else(|| scheme.rule("qualification"));
-    found.map_or(("good practice", Status::ToBeConfirmed), |it| {
-        (&it.citation, it.status)
-    })
+    own.map_or(
+        (
+            "good practice, no rule text in this scheme",
+            Status::ToBeConfirmed,
+        ),
+        |it| (&it.citation, it.status),
+    )
 }
 
 /// What stands on a paper with a first day and perhaps a last.

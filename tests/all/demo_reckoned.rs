@@ -105,6 +105,32 @@ fn every_number_of_board_statements_and_year_is_one_that_was_reckoned_apart() {
     }
 }
 
+/// The year's file of everybody's statements has the doses of the pages, item by item.
+#[test]
+fn the_file_of_the_years_statements_has_the_doses_that_were_reckoned() {
+    let file = std::fs::read_to_string("demo/reckoned.tsv").unwrap();
+    let all = documents(&file);
+    let place = &demo().place;
+    place.done("dose statement --all --year 2025 --out DIR/reckoned");
+    let mut table = csv::Reader::from_path(place.path("reckoned/statements.csv")).unwrap();
+    let heads = table.headers().unwrap().clone();
+    let mut compared = 0;
+    for row in table.records() {
+        let row = row.unwrap();
+        let command = format!("dose statement {} --year {}", &row[0], &row[1]);
+        let (_, reckoned) = all.iter().find(|it| it.0 == command).unwrap();
+        for item in ["11A ", "11B ", "12 ", "13 ", "14 ", "17 ", "18 "] {
+            let column = heads.iter().position(|it| it.starts_with(item)).unwrap();
+            let doses = reckoned.iter().filter(|it| it.place.starts_with(item));
+            let doses: Vec<&str> = doses.map(|it| it.word).collect();
+            assert_eq!(numbers(&row[column]), doses, "{command}, {item}");
+            compared += doses.len();
+        }
+    }
+    // Six items of fourteen people with two units each, and the extremities of three.
+    assert_eq!(compared, 6 * 14 * 2 + 3 * 2);
+}
+
 /// The comparison fails for one number that is wrong, missing or too many, wherever it stands.
 #[test]
 fn a_number_that_was_not_reckoned_is_seen() {
