@@ -43,6 +43,7 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod table;
 mod trace;
 mod wear;
 

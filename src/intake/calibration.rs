@@ -44,9 +44,12 @@ mod at {
 /// Columns that each point has for itself.
 pub(super) const OF_A_POINT: &[&str] = &["as", "scale", "true", "reads"];
 
+/// Columns that a file must have.
+pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "sort", "by", "as", "true"];
+
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
-    needed: &["instrument", "on", "sort", "by", "as", "true"],
+    needed: CALIBRATION_NEEDED,
     head: &[at::INSTRUMENT, at::ON, at::SORT],
     what: "check",
 };
@@ -73,6 +76,7 @@ pub fn take_calibrations(
     let mut faults = Faults::default();
     let mut taken = Taken::default();
     let mut all = Vec::new();
+    let batch = batch.open(writer, &SHAPE, &mut taken)?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let line = rows.first().and_then(|row| row.line);
         let before = faults.list.len();

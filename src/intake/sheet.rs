@@ -1,13 +1,13 @@
 //! The end-of-shift sheet: rows of people under one head become one record.
 
 use std::collections::HashMap;
-use std::path::Path;
 
-use super::cells::{Cells, Columns, Row};
+use super::cells::{Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::refusal_fault;
 use super::register::Desk;
+use super::said::TableFile;
 use super::sheet_rows::{Rows, at, read_sheet};
 use super::take::{Taken, TakenItem};
 use crate::answer::{House, Names, Spelling, stops_of};
@@ -57,7 +57,7 @@ pub const SHEET_COLUMNS: &[&str] = &[
 ];
 
 /// Columns that every sheet file must have.
-const NEEDED: &[&str] = &[
+pub const SHEET_NEEDED: &[&str] = &[
     "day",
     "shift",
     "job",
@@ -72,8 +72,8 @@ const NEEDED: &[&str] = &[
 /// Where the rows of sheets come from.
 #[derive(Debug)]
 pub enum SheetBatch<'a> {
-    /// A CSV file, the rows of one sheet together.
-    File(&'a Path),
+    /// A file, the rows of one sheet together.
+    File(TableFile<'a>),
     /// One typed sheet: a row a person, in the order of the columns.
     Typed(Vec<Vec<String>>),
 }
@@ -110,8 +110,10 @@ pub fn take_sheets(
             }
             taking.sheet(&columns, &group.rows)?;
         }
-        SheetBatch::File(path) => {
-            let mut cells = Cells::open(path, SHEET_COLUMNS, NEEDED)?;
+        SheetBatch::File(file_said) => {
+            let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
+            taking.taken.items.extend(saved);
+            taking.taken.notes.append(&mut cells.notes);
             let mut row = Row::default();
             taking.writer.before_many()?;
             let tally = taking.writer.tally().clone();

@@ -1,14 +1,12 @@
 //! Taking in whatever is not a sheet: register rows, answers, rulings.
 
-use std::path::Path;
-
 use super::cells::{Cells, Columns, Row};
 use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
-use super::mapped::Mapped;
 use super::private::{declare, named};
 use super::register::{Desk, Register, RowBodies, Then, read_row};
+use super::said::TableFile;
 use crate::answer::{Names, NoSuchName};
 use crate::calendar::Day;
 use crate::ledger::{
@@ -63,8 +61,8 @@ impl Taken {
 /// The rows of a register, from a file or typed.
 #[derive(Debug)]
 pub enum Rows<'a> {
-    /// A CSV file.
-    File(&'a Path),
+    /// A file.
+    File(TableFile<'a>),
     /// Values in the order of the columns.
     Typed(Vec<String>),
 }
@@ -85,31 +83,15 @@ pub fn take_register(
                 let columns = Columns::whole(register.names);
                 taking.row(register, &columns, &Row::typed(values))?;
             }
-            Rows::File(path) => {
-                let cells = Cells::open(path, register.names, &register.needed())?;
+            Rows::File(file) => {
+                let (cells, saved) =
+                    file.open(taking.writer, register.names, &register.needed())?;
+                taking.taken.items.extend(saved);
                 taking.file(register, cells)?;
             }
         }
         taking.end()
     })
-}
-
-/// Takes in a file whose headings are not ours, with further bodies of the same write.
-pub(super) fn take_mapped(
-    writer: &mut Writer<'_>,
-    now: Instant,
-    register: &Register,
-    path: &Path,
-    mapped: &Mapped,
-    also: Option<Body>,
-) -> Result<Taken, IntakeError> {
-    let mut taking = Taking::begin(writer, now)?;
-    let cells = Cells::open_mapped(path, register.names, &register.needed(), mapped)?;
-    if let Some(body) = also {
-        taking.append(body, None)?;
-    }
-    taking.file(register, cells)?;
-    taking.end()
 }
 
 /// Rows being taken in.
@@ -140,6 +122,7 @@ impl<'a, 'w> Taking<'a, 'w> {
         while cells.next(&mut row, &mut self.faults) {
             self.row(register, &cells.columns, &row)?;
         }
+        self.taken.notes.append(&mut cells.notes);
         self.file = Some(cells.file().to_owned());
         Ok(())
     }

@@ -45,6 +45,7 @@ mod cli_statement;
 mod cli_statement_form;
 mod cli_statement_year;
 mod cli_support;
+mod cli_tables;
 mod cli_tamper;
 mod cli_trace;
 mod cli_trace_beside;
@@ -91,6 +92,7 @@ mod scheme_reference;
 mod special_populations;
 
 mod stat_reference;
+mod tables;
 mod tamper_table;
 mod text_older;
 mod text_refused;
