@@ -93,6 +93,9 @@ pub struct ReviewAnswer {
     pub on: Day,
     /// Whether the month is not over.
     pub partial: bool,
+    /// What of it is history from before this ledger, or was copied.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub history: Vec<String>,
     /// Who holds the licence.
     pub licensee: String,
     /// The licence.
@@ -165,12 +168,39 @@ pub(super) fn has_been(
         });
     }
     match began(snapshot, house)? {
-        Some(day) if span.last < day => Err(AnswerError::BeforeCharter {
-            what: what.to_owned(),
-            day,
-        }),
+        // What was copied from before is there to be reviewed.
+        Some(day) if span.last < day && snapshot.sheets_between(span.first, span.last)?.0 == 0 => {
+            Err(AnswerError::BeforeCharter {
+                what: what.to_owned(),
+                day,
+            })
+        }
         _ => Ok(()),
     }
+}
+
+/// What a review says of days that were over before the charter, and of sheets that were copied.
+pub(super) fn history_words(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+) -> Result<Vec<String>, AnswerError> {
+    let mut words = Vec::new();
+    if let Some(day) = began(snapshot, house)?.filter(|day| span.first < *day) {
+        let part = if span.last < day { "All" } else { "Part" };
+        words.push(format!(
+            "{part} of it was over before this ledger began on {day}: nobody wrote it here at the \
+             time."
+        ));
+    }
+    let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
+    if copied > 0 {
+        words.push(format!(
+            "{copied} of its {sheets} sheets are transcribed: written elsewhere at the time, and \
+             copied."
+        ));
+    }
+    Ok(words)
 }
 
 /// The day of the charter; nothing where its moment cannot be read.
@@ -246,6 +276,7 @@ pub fn review(
         last: span.last,
         on,
         partial: on < span.last,
+        history: history_words(snapshot, house, span)?,
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         site: charter.site.clone(),

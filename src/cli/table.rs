@@ -49,6 +49,13 @@ pub(super) fn with_table(command: Command) -> Command {
                 .help("Unit of doses and readings without one, such as mrem; or COLUMN=UNIT"),
         )
         .arg(
+            Arg::new("transcribed")
+                .long("transcribed")
+                .action(ArgAction::SetTrue)
+                .help_heading("The file")
+                .help("It is history, written elsewhere at the time: entries and reviews say so"),
+        )
+        .arg(
             Arg::new("preview")
                 .long("preview")
                 .action(ArgAction::SetTrue)
@@ -93,6 +100,7 @@ pub(super) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
         save_map: text_of(leaf, "save_map"),
         defaults: pairs("set", "set", "such as --set \"basis=office spreadsheet\"")?,
         dates,
+        transcribed: leaf.get_flag("transcribed"),
         units: units.collect(),
     };
     Ok((said, *preview))

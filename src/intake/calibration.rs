@@ -76,6 +76,7 @@ pub fn take_calibrations(
     let mut faults = Faults::default();
     let mut taken = Taken::default();
     let mut all = Vec::new();
+    let transcribed = batch.is_transcribed();
     let batch = batch.open(writer, &SHAPE, &mut taken)?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let line = rows.first().and_then(|row| row.line);
@@ -88,7 +89,7 @@ pub fn take_calibrations(
         let on = check.on;
         let body = Body::from(check);
         let key = label(&house.names, &body);
-        match writer.append(body, false) {
+        match writer.append(body, transcribed) {
             Ok(written) => {
                 taken.items.push(TakenItem {
                     line,

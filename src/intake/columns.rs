@@ -67,9 +67,9 @@ impl Columns {
                     let place = self.place("unit", "unit", faults);
                     put(&mut self.defaults, place, unit);
                 }
-                None if self.names.iter().any(|it| of_all(&it)) => {
+                None if self.names.iter().any(|it| of_all(it)) => {
                     for (name, slot) in self.names.iter().zip(&mut self.units) {
-                        if of_all(&name) && slot.is_none() {
+                        if of_all(name) && slot.is_none() {
                             *slot = Some(unit.clone());
                         }
                     }

@@ -25,6 +25,11 @@ pub(super) enum Opened {
 }
 
 impl Batch<'_> {
+    /// Whether it is history that was written elsewhere.
+    pub(super) fn is_transcribed(&self) -> bool {
+        matches!(self, Batch::File(file) if file.said.transcribed)
+    }
+
     /// Opens the file, and writes down what has to be told of it.
     pub(super) fn open(
         self,

@@ -61,6 +61,7 @@ pub fn take_inspections(
     let today = house.today(now);
     let mut faults = Faults::default();
     let mut taken = Taken::default();
+    let transcribed = batch.is_transcribed();
     let batch = batch.open(writer, &SHAPE, &mut taken)?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let before = faults.list.len();
@@ -89,7 +90,7 @@ pub fn take_inspections(
         }
         let body = Body::from(inspection);
         let key = label(&house.names, &body);
-        match writer.append(body, false) {
+        match writer.append(body, transcribed) {
             Ok(written) => taken.items.push(TakenItem {
                 line,
                 kind: "inspection",

@@ -29,6 +29,8 @@ pub struct Said {
     pub defaults: Vec<(String, String)>,
     /// The order in which days stand that are not written year-month-day.
     pub dates: Option<DayOrder>,
+    /// Whether all of it is history that was written elsewhere at the time.
+    pub transcribed: bool,
     /// The unit of numbers without one, of a column or of all that hold doses and readings.
     pub units: Vec<(Option<String>, String)>,
 }

@@ -95,6 +95,7 @@ pub fn take_sheets(
         taken: Taken::default(),
         readable: Vec::new(),
         stops: Vec::new(),
+        transcribed: false,
     };
     let mut group = Group::default();
     let mut file = None;
@@ -113,6 +114,7 @@ pub fn take_sheets(
         SheetBatch::File(file_said) => {
             let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
             taking.taken.items.extend(saved);
+            taking.transcribed = file_said.said.transcribed;
             taking.taken.notes.append(&mut cells.notes);
             let mut row = Row::default();
             taking.writer.before_many()?;
@@ -215,6 +217,8 @@ struct Taking<'a, 'w> {
     readable: Vec<Sheet>,
     /// The stops of those that were looked at already.
     stops: Vec<Finding>,
+    /// Whether the file is history that was written elsewhere.
+    transcribed: bool,
 }
 
 impl Taking<'_, '_> {
@@ -234,7 +238,7 @@ impl Taking<'_, '_> {
         if self.faults.any() {
             return self.keep(sheet);
         }
-        let transcribed = sheet.paper.is_some();
+        let transcribed = self.transcribed || sheet.paper.is_some();
         let key = label(self.names, &sheet);
         let mut body = Body::from(sheet);
         match self.write(&mut body, transcribed) {

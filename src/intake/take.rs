@@ -87,6 +87,7 @@ pub fn take_register(
                 let (cells, saved) =
                     file.open(taking.writer, register.names, &register.needed())?;
                 taking.taken.items.extend(saved);
+                taking.transcribed = file.said.transcribed;
                 taking.file(register, cells)?;
             }
         }
@@ -102,6 +103,7 @@ struct Taking<'a, 'w> {
     faults: Faults,
     taken: Taken,
     file: Option<String>,
+    transcribed: bool,
 }
 
 impl<'a, 'w> Taking<'a, 'w> {
@@ -114,6 +116,7 @@ impl<'a, 'w> Taking<'a, 'w> {
             faults: Faults::default(),
             taken: Taken::default(),
             file: None,
+            transcribed: false,
         })
     }
 
@@ -199,7 +202,7 @@ impl<'a, 'w> Taking<'a, 'w> {
     fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
         let kind = body.kind().word();
         let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
-        match append_with_doubts(self.writer, body, false) {
+        match append_with_doubts(self.writer, body, self.transcribed) {
             Ok(written) => {
                 let snapshot = self.writer.snapshot()?;
                 self.taken.held.extend(held_words(&snapshot, &written)?);

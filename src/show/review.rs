@@ -51,6 +51,9 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         "{} entries, head {}; check: wearbook ledger verify --expect {}:{}",
         it.entries, it.head, it.entries, it.head
     ));
+    for words in &it.history {
+        report.line(words.clone());
+    }
     signatures(&mut report, &it.signed);
     if !it.changed.is_empty() {
         report.section("Signed months that changed since");

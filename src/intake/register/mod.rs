@@ -7,6 +7,7 @@ mod again;
 mod badge;
 mod determination;
 mod figures;
+mod opening;
 mod people;
 mod read;
 mod read_total;
@@ -198,6 +199,7 @@ pub const REGISTERS: &[Register] = &[
     people::MONITORING,
     people::PREGNANCIES,
     people::PRIOR,
+    opening::OPENING,
     people::MISSING,
     people::REQUESTS,
     people::AUTHORIZATIONS,
