@@ -102,6 +102,12 @@ pub(super) fn opening_words(facts: &WorkerFacts, span: Span, unit: DoseUnit) -> 
     words.collect()
 }
 
+/// Whether such a total lies in a span: a part of one is no record of the span.
+pub(super) fn has_opening(house: &House, span: Span) -> bool {
+    let mut all = house.workers().into_iter().flat_map(|it| &it.prior);
+    all.any(|it| it.opening.is_some() && span.common(&prior_span(it)) == Some(prior_span(it)))
+}
+
 /// How many such totals of everybody touch a span.
 pub(super) fn opening_count(house: &House, span: Span) -> usize {
     let all = house.workers().into_iter().flat_map(|it| &it.prior);

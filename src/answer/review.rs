@@ -9,6 +9,7 @@ use super::annual_report::{AnnualState, in_month};
 use super::dose_request::requests;
 use super::error::AnswerError;
 use super::findings::findings_from;
+use super::here::has_opening;
 use super::load::House;
 use super::notice_facts::end_of;
 use super::review_people::{ReviewPerson, histories_for, people};
@@ -169,7 +170,11 @@ pub(super) fn has_been(
     }
     match began(snapshot, house)? {
         // What was copied from before is there to be reviewed.
-        Some(day) if span.last < day && snapshot.sheets_between(span.first, span.last)?.0 == 0 => {
+        Some(day)
+            if span.last < day
+                && snapshot.sheets_between(span.first, span.last)?.0 == 0
+                && !has_opening(house, span) =>
+        {
             Err(AnswerError::BeforeCharter {
                 what: what.to_owned(),
                 day,

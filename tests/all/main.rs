@@ -31,6 +31,7 @@ mod cli_ledger;
 mod cli_levels_past;
 mod cli_notice;
 mod cli_off_scale;
+mod cli_office;
 mod cli_private;
 mod cli_private_kept;
 mod cli_reads;
