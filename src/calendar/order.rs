@@ -29,6 +29,16 @@ impl DayOrder {
         }
     }
 
+    /// The word in which it is said.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            DayOrder::Mdy => "mdy",
+            DayOrder::Dmy => "dmy",
+            DayOrder::Ymd => "ymd",
+        }
+    }
+
     /// How it is said and what it means.
     #[must_use]
     pub fn words(self) -> &'static str {

@@ -175,7 +175,7 @@ fn import(session: &mut Session<'_>, args: &ImportArgs) -> Result<(), Failure> {
         ("below_code", below),
     ];
     let given = given.into_iter();
-    said.defaults
+    said.once
         .extend(given.filter_map(|(name, value)| Some((name.to_owned(), value?))));
     let register = REGISTERS
         .iter()

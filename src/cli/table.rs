@@ -99,6 +99,7 @@ pub(super) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
         use_map: text_of(leaf, "use_map"),
         save_map: text_of(leaf, "save_map"),
         defaults: pairs("set", "set", "such as --set \"basis=office spreadsheet\"")?,
+        once: Vec::new(),
         dates,
         transcribed: leaf.get_flag("transcribed"),
         units: units.collect(),

@@ -77,7 +77,7 @@ pub fn take_calibrations(
     let mut taken = Taken::default();
     let mut all = Vec::new();
     let transcribed = batch.is_transcribed();
-    let batch = batch.open(writer, &SHAPE, &mut taken)?;
+    let batch = batch.open((writer, &house.names), &SHAPE, (&mut taken, &mut faults))?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let line = rows.first().and_then(|row| row.line);
         let before = faults.list.len();

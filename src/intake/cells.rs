@@ -5,14 +5,14 @@
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};
+use std::path::Path;
 
 use csv::StringRecord;
 
 use super::cells_csv::{CsvReader, csv_of, header_of_csv, next_of_csv};
 pub use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
-use super::mapped::Mapped;
-use super::said::{TableFile, holds_days};
+use super::said::{Said, TableFile, holds_days};
 use super::workbook::{TableRow, is_compound, is_packed, read};
 use crate::calendar::in_figures;
 
@@ -71,11 +71,12 @@ impl Cells {
     /// Opens a file and reads its header. Faults of the header refuse the file:
     /// without it no row can be read.
     pub(super) fn open(
-        file: &TableFile<'_>,
+        path: &Path,
+        said: &Said,
         names: &'static [&'static str],
         needed: &[&str],
-        mapped: &Mapped,
     ) -> Result<Cells, IntakeError> {
+        let file = &TableFile { path, said };
         let mut faults = Faults::default();
         let opened = match open(file, needed, &mut faults)? {
             Some(opened) if !faults.any() => opened,
@@ -86,12 +87,10 @@ impl Cells {
         };
         let line = file.said.header_row.unwrap_or(1);
         let header = &opened.header;
-        let mut columns = match mapped.columns.is_empty() {
-            true => {
-                let defaults = mapped.defaults.as_slice();
-                Columns::of_header(names, needed, (line, header, defaults), &mut faults)
-            }
-            false => Columns::of_mapping(names, needed, mapped, (line, header), &mut faults),
+        let head = (line, header);
+        let mut columns = match said.columns.is_empty() {
+            true => Columns::of_header(names, needed, head, said, &mut faults),
+            false => Columns::of_mapping(names, needed, head, said, &mut faults),
         };
         columns.told(file.said, &mut faults);
         if faults.any() {

@@ -50,7 +50,7 @@ impl Columns {
     pub(super) fn told(&mut self, said: &Said, faults: &mut Faults) {
         self.dates = said.dates;
         self.defaults.resize(self.names.len(), None);
-        for (name, value) in &said.defaults {
+        for (name, value) in said.defaults.iter().chain(&said.once) {
             let place = self.place(name, "set", faults);
             put(&mut self.defaults, place, value);
         }
@@ -101,30 +101,14 @@ impl Columns {
     pub(super) fn of_header(
         names: &'static [&'static str],
         needed: &[&str],
-        (line, header, defaults): (u64, &StringRecord, &[(String, String)]),
+        (line, header): (u64, &StringRecord),
+        said: &Said,
         faults: &mut Faults,
     ) -> Columns {
         let mut at: Vec<Option<usize>> = vec![None; names.len()];
         let line = Some(line);
-        if header.len() == 1
-            && let Some(only) = header.get(0)
-            && let Some(sign) = [';', '\t', '|']
-                .into_iter()
-                .find(|sign| only.contains(*sign))
-        {
-            let sign = if sign == '\t' {
-                "a tab".to_owned()
-            } else {
-                format!("`{sign}`")
-            };
-            let right = "save the file as CSV with commas and a decimal point";
-            faults.push(Fault::new(
-                line,
-                "",
-                "",
-                format!("its columns are parted by {sign}"),
-                right,
-            ));
+        if let Some(fault) = other_sign(line, header) {
+            faults.push(fault);
             return Columns {
                 names,
                 at,
@@ -148,20 +132,7 @@ impl Columns {
                         "each column once",
                     )),
                 },
-                None => {
-                    let near = crate::answer::near(found, names.iter().copied());
-                    let right = match near.first() {
-                        Some(near) => format!("did you mean `{near}`?"),
-                        None => format!("columns are {}", names.join(", ")),
-                    };
-                    faults.push(Fault::new(
-                        line,
-                        found,
-                        "",
-                        "this column is not known",
-                        right,
-                    ));
-                }
+                None => faults.push(not_known(names, line, found)),
             }
         }
         for name in needed {
@@ -169,8 +140,7 @@ impl Columns {
                 .iter()
                 .position(|it| it == name)
                 .and_then(|column| at.get(column).copied().flatten());
-            let is_given = defaults.iter().any(|it| it.0 == *name);
-            if there.is_none() && !is_given {
+            if there.is_none() && !said.is_given(name) {
                 faults.push(Fault::new(
                     line,
                     name,
@@ -283,6 +253,27 @@ impl Columns {
             _ => cell,
         }
     }
+}
+
+fn not_known(names: &'static [&'static str], line: Option<u64>, found: &str) -> Fault {
+    let near = crate::answer::near(found, names.iter().copied());
+    let right = match near.first() {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("columns are {}", names.join(", ")),
+    };
+    Fault::new(line, found, "", "this column is not known", right)
+}
+
+/// A header whose columns are separated by another sign than a comma.
+fn other_sign(line: Option<u64>, header: &StringRecord) -> Option<Fault> {
+    let only = header.get(0).filter(|_| header.len() == 1)?;
+    let sign = match [';', '\t', '|'].into_iter().find(|it| only.contains(*it))? {
+        '\t' => "a tab".to_owned(),
+        sign => format!("`{sign}`"),
+    };
+    let what = format!("its columns are parted by {sign}");
+    let right = "save the file as CSV with commas and a decimal point";
+    Some(Fault::new(line, "", "", what, right))
 }
 
 fn put(slots: &mut [Option<String>], place: Option<usize>, text: &str) {

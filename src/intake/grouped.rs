@@ -6,7 +6,8 @@ use std::collections::HashSet;
 use super::cells::{Cells, Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::said::TableFile;
-use super::take::Taken;
+use super::take::{Taken, keep};
+use crate::answer::Names;
 use crate::ledger::Writer;
 
 /// Where such rows come from.
@@ -33,15 +34,17 @@ impl Batch<'_> {
     /// Opens the file, and writes down what has to be told of it.
     pub(super) fn open(
         self,
-        writer: &mut Writer<'_>,
+        (writer, names): (&mut Writer<'_>, &Names),
         shape: &Shape,
-        taken: &mut Taken,
+        (taken, faults): (&mut Taken, &mut Faults),
     ) -> Result<Opened, IntakeError> {
         match self {
             Batch::Typed(rows) => Ok(Opened::Typed(rows)),
             Batch::File(file) => {
                 let (cells, saved) = file.open(writer, shape.names, shape.needed)?;
-                taken.items.extend(saved);
+                if let Some(mapping) = saved {
+                    keep(writer, names, mapping, taken, faults)?;
+                }
                 taken.notes.extend(cells.notes.iter().cloned());
                 Ok(Opened::File(Box::new(cells)))
             }

@@ -62,7 +62,7 @@ pub fn take_inspections(
     let mut faults = Faults::default();
     let mut taken = Taken::default();
     let transcribed = batch.is_transcribed();
-    let batch = batch.open(writer, &SHAPE, &mut taken)?;
+    let batch = batch.open((writer, &house.names), &SHAPE, (&mut taken, &mut faults))?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let before = faults.list.len();
         let line = rows.first().and_then(|row| row.line);

@@ -5,17 +5,8 @@ use csv::StringRecord;
 
 use super::cells::Columns;
 use super::fault::{Fault, Faults};
+use super::said::Said;
 use crate::answer::near;
-
-/// Which column of ours stands under which heading of a file, and what holds for the whole
-/// file.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Mapped {
-    /// Our column and the file's heading.
-    pub columns: Vec<(String, String)>,
-    /// Our column and what a blank cell of it stands for.
-    pub defaults: Vec<(String, String)>,
-}
 
 impl Columns {
     /// Finds the headings of a mapping in a header. Other headings are left alone: a report has
@@ -23,8 +14,8 @@ impl Columns {
     pub(super) fn of_mapping(
         names: &'static [&'static str],
         needed: &[&str],
-        mapped: &Mapped,
         (line, header): (u64, &StringRecord),
+        said: &Said,
         faults: &mut Faults,
     ) -> Columns {
         let mut columns = Columns {
@@ -35,12 +26,12 @@ impl Columns {
             foreign: true,
             ..Columns::default()
         };
-        for (name, heading) in &mapped.columns {
+        for (name, heading) in &said.columns {
             columns.map((name, heading), (line, header), faults);
         }
         for name in needed {
-            let is_mapped = mapped.columns.iter().any(|(column, _)| column == name);
-            let is_given = mapped.defaults.iter().any(|(column, _)| column == name);
+            let is_mapped = said.columns.iter().any(|(column, _)| column == name);
+            let is_given = said.is_given(name);
             if is_mapped || is_given {
                 continue;
             }

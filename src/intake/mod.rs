@@ -1,10 +1,12 @@
-//! Words in, entries out: flags, prompts and CSV files become records, and the
+//! Words in, entries out: flags, prompts and files of rows become records, and the
 //! records are appended. One plan serves the dry run and the commit: a dry run
 //! is the same write, taken back.
 //!
 //! May use `answer`, `ledger`, `record`, `rule` and the exact values. `cells`
-//! reads rows of any form of file (`said` has what was said with it), `fields` turns cells into values, `doubt` and `doubt_badge` say what
-//! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
+//! reads rows of any form of file and `said` has what was said with it, `fields`
+//! turns cells into values, `doubt` and `doubt_badge` say what is held, `authority`
+//! who may decide, `label` how a record is named, and there is a file for each
+//! group of kinds.
 
 mod amend;
 mod annual_report;

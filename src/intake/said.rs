@@ -1,16 +1,15 @@
 //! A file of rows and what was said with it: which table, where its headings stand, what they
 //! mean, and how it writes what could mean two things.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::cells::Cells;
 use super::fault::IntakeError;
-use super::mapped::Mapped;
-use super::take::TakenItem;
 use crate::answer::{NoSuchName, near};
 use crate::calendar::DayOrder;
 use crate::ledger::{Snapshot, Writer};
-use crate::record::{Body, Mapping};
+use crate::record::{EVERY_DOSE, Mapping};
 
 /// What was said with a file.
 #[derive(Debug, Clone, Default)]
@@ -27,12 +26,22 @@ pub struct Said {
     pub save_map: Option<String>,
     /// Our column and what a blank or missing cell of it stands for.
     pub defaults: Vec<(String, String)>,
+    /// The same of this file alone: no mapping keeps it.
+    pub once: Vec<(String, String)>,
     /// The order in which days stand that are not written year-month-day.
     pub dates: Option<DayOrder>,
     /// Whether all of it is history that was written elsewhere at the time.
     pub transcribed: bool,
     /// The unit of numbers without one, of a column or of all that hold doses and readings.
     pub units: Vec<(Option<String>, String)>,
+}
+
+impl Said {
+    /// Whether a value was said for a column.
+    pub(super) fn is_given(&self, column: &str) -> bool {
+        let mut all = self.defaults.iter().chain(&self.once);
+        all.any(|it| it.0 == column)
+    }
 }
 
 /// A file and what was said with it.
@@ -45,32 +54,16 @@ pub struct TableFile<'a> {
 }
 
 impl TableFile<'_> {
-    /// Opens the file inside a write, and keeps its mapping where that was asked for.
+    /// Opens the file inside a write, with the mapping that is to be kept.
     pub(super) fn open(
         &self,
-        writer: &mut Writer<'_>,
+        writer: &Writer<'_>,
         names: &'static [&'static str],
         needed: &[&str],
-    ) -> Result<(Cells, Option<TakenItem>), IntakeError> {
-        let columns = columns_of(&writer.snapshot()?, self.said)?;
-        let saved = self.said.save_map.as_ref().map(|name| Mapping {
-            columns: columns.clone(),
-            name: name.clone(),
-        });
-        let cells = self.cells(names, needed, columns)?;
-        let saved = match saved {
-            None => None,
-            Some(mapping) => {
-                let key = mapping.name.clone();
-                let written = writer.append(Body::from(mapping), false)?;
-                Some(TakenItem {
-                    line: None,
-                    kind: "mapping",
-                    key,
-                    written,
-                })
-            }
-        };
+    ) -> Result<(Cells, Option<Mapping>), IntakeError> {
+        let said = with_saved(&writer.snapshot()?, self.said)?;
+        let cells = Cells::open(self.path, &said, names, needed)?;
+        let saved = said.save_map.as_ref().map(|name| mapping(name, &said));
         Ok((cells, saved))
     }
 
@@ -81,8 +74,8 @@ impl TableFile<'_> {
         names: &'static [&'static str],
         needed: &[&str],
     ) -> Result<Cells, IntakeError> {
-        let columns = columns_of(snapshot, self.said)?;
-        self.cells(names, needed, columns)
+        let said = with_saved(snapshot, self.said)?;
+        Cells::open(self.path, &said, names, needed)
     }
 
     /// Opens a file of which nothing is written.
@@ -91,32 +84,36 @@ impl TableFile<'_> {
         names: &'static [&'static str],
         needed: &[&str],
     ) -> Result<Cells, IntakeError> {
-        self.cells(names, needed, self.said.columns.clone())
-    }
-
-    fn cells(
-        &self,
-        names: &'static [&'static str],
-        needed: &[&str],
-        columns: Vec<(String, String)>,
-    ) -> Result<Cells, IntakeError> {
-        let mapped = Mapped {
-            columns,
-            defaults: self.said.defaults.clone(),
-        };
-        Cells::open(self, names, needed, &mapped)
+        Cells::open(self.path, self.said, names, needed)
     }
 }
 
-/// The mapping in the order of our columns' names, each once; none where the headings are ours.
-fn columns_of(snapshot: &Snapshot<'_>, said: &Said) -> Result<Vec<(String, String)>, IntakeError> {
-    let mut columns = said.columns.clone();
-    columns.sort();
-    let twice = columns
-        .iter()
-        .zip(columns.iter().skip(1))
-        .find(|(a, b)| a.0 == b.0);
-    if let Some(((column, one), (_, other))) = twice {
+/// What of it holds for the next file of the sort too.
+fn mapping(name: &str, said: &Said) -> Mapping {
+    let sorted = |pairs: &mut dyn Iterator<Item = (String, String)>| -> Vec<_> {
+        // Of what was said twice, the last holds.
+        let all: BTreeMap<String, String> = pairs.collect();
+        all.into_iter().collect()
+    };
+    let units = said.units.iter().cloned();
+    let mut units = units.map(|(of, unit)| (of.unwrap_or_else(|| EVERY_DOSE.to_owned()), unit));
+    Mapping {
+        columns: said.columns.clone(),
+        dates: said.dates.map(|it| it.word().to_owned()),
+        defaults: sorted(&mut said.defaults.iter().cloned()),
+        header_row: said.header_row.and_then(|it| i64::try_from(it).ok()),
+        name: name.to_owned(),
+        sheet: said.sheet.clone(),
+        units: sorted(&mut units),
+    }
+}
+
+/// What was said, over what was saved; our columns in the order of their names, each once.
+fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError> {
+    let mut said = said.clone();
+    said.columns.sort();
+    let pairs = said.columns.iter().zip(said.columns.iter().skip(1));
+    if let Some(((column, one), (_, other))) = pairs.clone().find(|(a, b)| a.0 == b.0) {
         return Err(IntakeError::BadChange {
             detail: format!("`{column}` is mapped twice, to `{one}` and to `{other}`"),
             right: "each column once".to_owned(),
@@ -132,20 +129,42 @@ fn columns_of(snapshot: &Snapshot<'_>, said: &Said) -> Result<Vec<(String, Strin
             name: name.clone(),
             near: near(name, saved.iter().map(|it| it.body.name.as_str())),
         })?;
-        for (column, heading) in &found.body.columns {
-            if !columns.iter().any(|(it, _)| it == column) {
-                columns.push((column.clone(), heading.clone()));
-            }
-        }
-        columns.sort();
+        add_saved(&mut said, &found.body);
     }
-    if said.save_map.is_some() && columns.is_empty() {
+    if said.save_map.is_some() && said.columns.is_empty() {
         return Err(IntakeError::BadChange {
             detail: "there is no mapping to save".to_owned(),
             right: "--map COLUMN=HEADING for each column".to_owned(),
         });
     }
-    Ok(columns)
+    Ok(said)
+}
+
+/// What was saved stands behind what is said now.
+fn add_saved(said: &mut Said, saved: &Mapping) {
+    for (column, heading) in &saved.columns {
+        if !said.columns.iter().any(|(it, _)| it == column) {
+            said.columns.push((column.clone(), heading.clone()));
+        }
+    }
+    said.columns.sort();
+    said.sheet = said.sheet.take().or_else(|| saved.sheet.clone());
+    let row = saved.header_row.and_then(|it| u64::try_from(it).ok());
+    said.header_row = said.header_row.or(row);
+    let order = saved.dates.as_deref().and_then(DayOrder::from_word);
+    said.dates = said.dates.or(order);
+    for (column, value) in &saved.defaults {
+        let now = said.defaults.iter().chain(&said.once);
+        if !now.into_iter().any(|(it, _)| it == column) {
+            said.defaults.push((column.clone(), value.clone()));
+        }
+    }
+    for (column, unit) in &saved.units {
+        let of = (column != EVERY_DOSE).then(|| column.clone());
+        if !said.units.iter().any(|(it, _)| *it == of) {
+            said.units.push((of, unit.clone()));
+        }
+    }
 }
 
 /// Whether a column holds days, by its name.

@@ -9,7 +9,7 @@ use super::label::refusal_fault;
 use super::register::Desk;
 use super::said::TableFile;
 use super::sheet_rows::{Rows, at, read_sheet};
-use super::take::{Taken, TakenItem};
+use super::take::{Taken, TakenItem, keep};
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Sheet, Words};
@@ -113,7 +113,10 @@ pub fn take_sheets(
         }
         SheetBatch::File(file_said) => {
             let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
-            taking.taken.items.extend(saved);
+            if let Some(mapping) = saved {
+                let (taken, faults) = (&mut taking.taken, &mut taking.faults);
+                keep(taking.writer, &names, mapping, taken, faults)?;
+            }
             taking.transcribed = file_said.said.transcribed;
             taking.taken.notes.append(&mut cells.notes);
             let mut row = Row::default();

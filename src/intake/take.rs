@@ -12,7 +12,7 @@ use crate::calendar::Day;
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, DoubtSort, Kept, Outcome, Pregnancy, Ruling, Words};
+use crate::record::{Body, Decision, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Ruling, Words};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -86,13 +86,42 @@ pub fn take_register(
             Rows::File(file) => {
                 let (cells, saved) =
                     file.open(taking.writer, register.names, &register.needed())?;
-                taking.taken.items.extend(saved);
+                if let Some(mapping) = saved {
+                    let (names, taken) = (&taking.names, &mut taking.taken);
+                    keep(taking.writer, names, mapping, taken, &mut taking.faults)?;
+                }
                 taking.transcribed = file.said.transcribed;
                 taking.file(register, cells)?;
             }
         }
         taking.end()
     })
+}
+
+/// Keeps the mapping of a file. One of its name with other content is a fault like those of the
+/// rows, which are looked at all the same.
+pub(super) fn keep(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    mapping: Mapping,
+    taken: &mut Taken,
+    faults: &mut Faults,
+) -> Result<(), IntakeError> {
+    let key = mapping.name.clone();
+    match writer.append(mapping.into(), false) {
+        Ok(written) => taken.items.push(TakenItem {
+            line: None,
+            kind: "mapping",
+            key,
+            written,
+        }),
+        Err(LedgerError::Refused(refusal)) => {
+            let snapshot = writer.snapshot()?;
+            faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
+        }
+        Err(other) => return Err(other.into()),
+    }
+    Ok(())
 }
 
 /// Rows being taken in.

@@ -4,6 +4,7 @@
 use std::io::{Cursor, Write};
 
 use chrono::{NaiveDate, NaiveTime, Timelike};
+use wearbook::intake::letters;
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
@@ -71,24 +72,20 @@ pub fn packed(parts: &[(&str, String)]) -> Vec<u8> {
     zip.finish().expect("memory").into_inner()
 }
 
-fn letter(column: usize) -> char {
-    char::from(b'A' + u8::try_from(column).expect("few columns"))
-}
-
 /// The `sheetData` of a table whose first row has this number.
 pub fn sheet_data(rows: &Rows, from_1904: bool) -> String {
     let mut all = String::new();
     for (row, at) in rows.iter().zip(1..) {
         all.push_str(&format!("<row r=\"{at}\">"));
         for (column, cell) in row.iter().enumerate() {
-            let place = format!("{}{at}", letter(column));
+            let place = format!("{}{at}", letters(column + 1));
             let base = match from_1904 {
                 true => NaiveDate::from_ymd_opt(1904, 1, 1),
                 false => NaiveDate::from_ymd_opt(1899, 12, 30),
             };
             all.push_str(&match cell {
                 Cell::Text(it) => format!(
-                    "<c r=\"{place}\" t=\"inlineStr\"><is><t xml:space=\"preserve\">{}</t></is></c>",
+                    "<c r=\"{place}\" t=\"inlineStr\"><is><t>{}</t></is></c>",
                     escaped(it)
                 ),
                 Cell::Number(it) => format!("<c r=\"{place}\"><v>{it}</v></c>"),
@@ -125,7 +122,8 @@ pub fn book(sheets: &[(&str, String, bool)], from_1904: bool) -> Vec<u8> {
             escaped(name)
         ));
         relations.push_str(&format!(
-            "<Relationship Id=\"r{at}\" Type=\"{OFFICE}/worksheet\" Target=\"worksheets/s{at}.xml\"/>"
+            "<Relationship Id=\"r{at}\" Type=\"{OFFICE}/worksheet\" \
+             Target=\"worksheets/s{at}.xml\"/>"
         ));
         let sheet =
             format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{data}</sheetData></worksheet>");
@@ -142,7 +140,8 @@ pub fn book(sheets: &[(&str, String, bool)], from_1904: bool) -> Vec<u8> {
     parts.push((
         "xl/workbook.xml".to_owned(),
         format!(
-            "<workbook xmlns=\"{MAIN}\" xmlns:r=\"{OFFICE}\">{system}<sheets>{list}</sheets></workbook>"
+            "<workbook xmlns=\"{MAIN}\" xmlns:r=\"{OFFICE}\">{system}<sheets>{list}</sheets>\
+             </workbook>"
         ),
     ));
     parts.push((
@@ -222,7 +221,8 @@ pub fn ods_of(rows: &str) -> Vec<u8> {
         ),
         (
             "META-INF/manifest.xml",
-            "<manifest:manifest xmlns:manifest=\"urn:oasis:names:tc:opendocument:xmlns:manifest:1.0\">\
+            "<manifest:manifest \
+             xmlns:manifest=\"urn:oasis:names:tc:opendocument:xmlns:manifest:1.0\">\
              </manifest:manifest>"
                 .to_owned(),
         ),
