@@ -192,11 +192,16 @@ pub(super) fn history_words(
 ) -> Result<Vec<String>, AnswerError> {
     let mut words = Vec::new();
     if let Some(day) = began(snapshot, house)?.filter(|day| span.first < *day) {
-        let part = if span.last < day { "All" } else { "Part" };
-        words.push(format!(
-            "{part} of it was over before this ledger began on {day}: nobody wrote it here at the \
-             time."
-        ));
+        words.push(match span.last < day {
+            true => format!(
+                "All of it was over before this ledger began on {day}: nobody wrote it here at \
+                 the time."
+            ),
+            false => format!(
+                "Its days before {day} were over when this ledger began: nobody wrote them here \
+                 at the time."
+            ),
+        });
     }
     let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
     if copied > 0 {

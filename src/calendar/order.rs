@@ -80,7 +80,9 @@ pub fn in_figures(text: &str) -> Option<[&str; 3]> {
     let three = [parts.next()?, parts.next()?, parts.next()?];
     let figures = |it: &&str| !it.is_empty() && it.bytes().all(|it| it.is_ascii_digit());
     let all = parts.next().is_none() && three.iter().all(figures);
-    (all && parse_day(text).is_err()).then_some(three)
+    // Year-month-day is never read otherwise, also where there is no such day.
+    let ours = sign == '-' && three.map(str::len) == [4, 2, 2];
+    (all && !ours).then_some(three)
 }
 
 #[cfg(test)]
@@ -102,6 +104,7 @@ mod tests {
             ("31/02/2025", "-", "-", "-"),
             ("03/04/25", "-", "-", "-"),
             ("03/04.2025", "-", "-", "-"),
+            ("2025-04-31", "-", "-", "-"),
             ("2025-04-13", "-", "-", "-"),
             ("April", "-", "-", "-"),
         ] {

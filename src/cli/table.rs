@@ -93,6 +93,7 @@ pub(super) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
         None => (None, it.trim().to_owned()),
     });
     let said = Said {
+        takes_headings: true,
         sheet: text_of(leaf, "sheet_name"),
         header_row: leaf.get_one::<u64>("header_row").copied(),
         columns: pairs("map", "map", "such as --map \"deep=DDE (mrem)\"")?,

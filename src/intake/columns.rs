@@ -56,7 +56,6 @@ impl Columns {
         }
         self.units.resize(self.names.len(), None);
         for (name, unit) in &said.units {
-            let of_all = |it: &&str| holds_doses(it);
             match name {
                 Some(name) => {
                     let place = self.place(name, "unit", faults);
@@ -67,9 +66,9 @@ impl Columns {
                     let place = self.place("unit", "unit", faults);
                     put(&mut self.defaults, place, unit);
                 }
-                None if self.names.iter().any(|it| of_all(it)) => {
+                None if self.names.iter().any(|it| holds_doses(it)) => {
                     for (name, slot) in self.names.iter().zip(&mut self.units) {
-                        if of_all(name) && slot.is_none() {
+                        if holds_doses(name) && slot.is_none() {
                             *slot = Some(unit.clone());
                         }
                     }
@@ -146,10 +145,13 @@ impl Columns {
                     name,
                     "",
                     "this column is missing",
-                    format!(
-                        "a header with {}; headings of your own: --map {name}=HEADING",
-                        needed.join(", ")
-                    ),
+                    match said.takes_headings {
+                        true => format!(
+                            "a header with {}; headings of your own: --map {name}=HEADING",
+                            needed.join(", ")
+                        ),
+                        false => format!("a header with {}", needed.join(", ")),
+                    },
                 ));
             }
         }

@@ -14,6 +14,8 @@ use crate::record::{EVERY_DOSE, Mapping};
 /// What was said with a file.
 #[derive(Debug, Clone, Default)]
 pub struct Said {
+    /// Whether headings of the file's own can be said at all.
+    pub takes_headings: bool,
     /// The table of a spreadsheet file.
     pub sheet: Option<String>,
     /// The row of the headings, from 1.
