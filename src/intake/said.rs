@@ -173,7 +173,8 @@ fn add_saved(said: &mut Said, saved: &Mapping) {
 pub(super) fn holds_days(name: &str) -> bool {
     const DAYS: [&str; 6] = ["day", "from", "in_service", "last_read", "on", "until"];
     const ENDS: [&str; 6] = ["_on", "_day", "_date", "_from", "_until", "_at"];
-    DAYS.contains(&name) || ENDS.iter().any(|end| name.ends_with(end))
+    let ends = ENDS.iter().any(|end| name.ends_with(end));
+    (DAYS.contains(&name) || ends) && !holds_doses(name)
 }
 
 /// Whether a column holds doses or readings of a dosimeter, by its name.
