@@ -85,6 +85,7 @@ impl Cells {
                 return Err(faults.refuse(Some(&name), Vec::new()));
             }
         };
+        faults.spreadsheet = matches!(opened.reading, Reading::Table(_));
         let line = file.said.header_row.unwrap_or(1);
         let header = &opened.header;
         let head = (line, header);

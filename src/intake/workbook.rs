@@ -64,8 +64,8 @@ pub(super) fn is_compound(start: &[u8]) -> bool {
 pub(super) fn read(bytes: &[u8], name: Option<&str>, header_row: u64) -> Result<Table, Wrong> {
     let scanned = scan(bytes)?;
     let (sheet, cells) = match scanned.form {
-        Form::Xlsx => read_xlsx(bytes, name)?,
-        Form::Ods => read_ods(bytes, name)?,
+        Form::Xlsx => read_xlsx(&scanned.parts, name)?,
+        Form::Ods => read_ods(&scanned.parts, name)?,
     };
     let Some(head) = cells.get(&header_row) else {
         let what = match cells.keys().next() {

@@ -3,10 +3,11 @@
 //! comes after it takes all of this on trust.
 
 use std::collections::BTreeMap;
-use std::io::{Cursor, Read};
+use std::io::{Cursor, Read, Write};
 
 use quick_xml::events::{BytesStart, Event};
-use zip::ZipArchive;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 /// The most that the tables of a file unpack to: about a million cells.
 const MOST_UNPACKED: u64 = 64 << 20;
@@ -26,6 +27,8 @@ pub(super) enum Form {
 #[derive(Debug)]
 pub(super) struct Scan {
     pub form: Form,
+    /// A packed file of nothing but what was looked over.
+    pub parts: Vec<u8>,
     /// Hidden rows of each table, from 1.
     pub hidden: BTreeMap<String, Vec<u64>>,
     /// How many ranges of merged cells each table has.
@@ -80,7 +83,7 @@ pub(super) fn scan(bytes: &[u8]) -> Result<Scan, Wrong> {
     let is_ods = parts
         .get("mimetype")
         .is_some_and(|it| it.trim() == "application/vnd.oasis.opendocument.spreadsheet");
-    let found = match (is_ods, parts.contains_key("xl/workbook.xml")) {
+    let mut found = match (is_ods, parts.contains_key("xl/workbook.xml")) {
         (true, _) => ods(&parts)?,
         (_, true) => xlsx(&parts)?,
         _ => {
@@ -88,7 +91,19 @@ pub(super) fn scan(bytes: &[u8]) -> Result<Scan, Wrong> {
             return Err((what, "an XLSX or ODS file, or CSV"));
         }
     };
+    found.parts = packed(&parts).map_err(broken)?;
     Ok(found)
+}
+
+/// The parts that were looked over and no other: a table may be said to stand in any.
+fn packed(parts: &BTreeMap<String, String>) -> Result<Vec<u8>, zip::result::ZipError> {
+    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
+    let stored = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
+    for (name, part) in parts {
+        zip.start_file(name.as_str(), stored)?;
+        zip.write_all(part.as_bytes())?;
+    }
+    Ok(zip.finish()?.into_inner())
 }
 
 /// Walks the elements of a part with how deep each stands; `end` is told of what closes.
@@ -161,6 +176,7 @@ fn xlsx(parts: &BTreeMap<String, String>) -> Result<Scan, Wrong> {
     let mut targets: BTreeMap<String, String> = BTreeMap::new();
     let mut found = Scan {
         form: Form::Xlsx,
+        parts: Vec::new(),
         hidden: BTreeMap::new(),
         merged: BTreeMap::new(),
     };
@@ -298,6 +314,7 @@ impl Table {
 fn ods(parts: &BTreeMap<String, String>) -> Result<Scan, Wrong> {
     let mut found = Scan {
         form: Form::Ods,
+        parts: Vec::new(),
         hidden: BTreeMap::new(),
         merged: BTreeMap::new(),
     };

@@ -310,6 +310,24 @@ fn blank_rows_between_the_written_ones_are_nothing() {
 /// What is wrong with a file, the file, and what is said of it.
 type Hostile = (&'static str, Vec<u8>, &'static str);
 
+/// A book whose table stands in a part with the name of a picture.
+fn hidden_part() -> Vec<u8> {
+    let whole = xlsx(&three());
+    let mut zip = zip::ZipArchive::new(std::io::Cursor::new(whole)).expect("a book");
+    let names: Vec<String> = zip
+        .file_names()
+        .map(|it| it.expect("a name").into())
+        .collect();
+    let parts = names.iter().map(|name| {
+        let part = std::io::read_to_string(zip.by_name(name).expect("a part")).expect("text");
+        let part = part.replace("worksheets/s1.xml", "worksheets/s1.png");
+        (name.replace("s1.xml", "s1.png"), part)
+    });
+    let parts: Vec<(String, String)> = parts.collect();
+    let parts: Vec<(&str, String)> = parts.iter().map(|it| (&*it.0, it.1.clone())).collect();
+    packed(&parts)
+}
+
 fn hostile_packed() -> Vec<Hostile> {
     let whole = xlsx(&three());
     let sheet = |data: &str| book(&[("Table", data.to_owned(), false)], false);
@@ -352,6 +370,11 @@ fn hostile_packed() -> Vec<Hostile> {
                 1,
             )),
             "is too large: 16384 columns",
+        ),
+        (
+            "a table in a part that is not looked at",
+            hidden_part(),
+            "is a broken spreadsheet file",
         ),
         (
             "an older form or a password",
