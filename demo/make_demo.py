@@ -16,7 +16,7 @@ from making import check, readme, reckon, script  # noqa: E402
 
 HERE = Path(__file__).resolve().parent
 MADE = ("people", "jobs", "instruments", "equipment", "sheets", "paper", "badges",
-        "inspections")
+        "inspections", "office")
 
 
 def write_all():
@@ -28,7 +28,7 @@ def write_all():
             if f"{folder}/{path.name}" not in files:
                 path.unlink()
     for name, text in files.items():
-        (HERE / name).write_bytes(text.encode())
+        (HERE / name).write_bytes(text if isinstance(text, bytes) else text.encode())
     page = HERE / "README.md"
     page.write_bytes(readme.filled(page.read_text(encoding="utf-8"), HERE).encode())
     (HERE / reckon.FILE).write_bytes(reckon.text(HERE).encode())

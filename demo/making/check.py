@@ -74,7 +74,8 @@ def unchanged(root, made, folders):
     """The generator gives the same bytes again, and no file has been left over."""
     for name, text in made.items():
         path = root / name
-        if not path.exists() or path.read_bytes() != text.encode():
+        same = text if isinstance(text, bytes) else text.encode()
+        if not path.exists() or path.read_bytes() != same:
             yield f"{name} differs from what the generator makes"
     for folder in folders:
         for path in (root / folder).iterdir():
@@ -87,10 +88,13 @@ def unchanged(root, made, folders):
         yield f"{reckon.FILE} is not what is reckoned from the files"
     files = [p for p in root.rglob("*") if p.is_file() and "__pycache__" not in p.parts]
     size = sum(p.stat().st_size for p in files)
-    if size > 1_700_000:
+    if size > 1_800_000:
         yield f"the folder holds {size} bytes"
     for path in files:
-        text = path.read_text(encoding="utf-8")
+        # What is packed into a spreadsheet is stored as it is, and read like the rest.
+        text = path.read_bytes().decode("utf-8", errors="replace")
+        if path.suffix == ".xlsx":
+            text = text.replace("\r", "")
         for word in ("/wo" + "rk/", "/tm" + "p/", "/ro" + "ot/", "/ho" + "me/", "\r"):
             if word in text:
                 yield f"{path.name} holds {word!r}"

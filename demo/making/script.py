@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import badges, company, events, looks, points, sheets, training, upkeep
+from . import badges, company, events, looks, points, sheets, training, upkeep, workbooks
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -172,6 +172,7 @@ def build():
     steps = [(at, by, [place.get(word, word) for word in words])
              for at, by, words in sorted(office.steps, key=lambda step: step[0])]
     files["script.toml"] = script_text(steps)
+    files.update(workbooks.files())
     return files
 
 

@@ -7,7 +7,7 @@ use super::conflict::{ConflictLine, conflict_lines};
 use super::error::AnswerError;
 use super::extremity::not_monitored;
 use super::forecast::{AheadAnswer, ahead_of};
-use super::here::{NO_RECORD, has_badge};
+use super::here::{NO_RECORD, has_badge, opening_words};
 use super::in_event::stops_of;
 use super::load::House;
 use super::private::{GoneLine, gone};
@@ -108,6 +108,9 @@ pub struct DoseAnswer {
     pub totals: Vec<QuantityLine>,
     /// What it means that the extremity was not monitored, where nothing of it is open.
     pub not_monitored: Option<String>,
+    /// Totals of years or months before the ledger that are in it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub opening: Vec<String>,
     /// What counts apart, in planned special exposures, where anything does.
     pub special: Vec<SpecialLine>,
     /// The rule under which it counts apart, where the scheme has one.
@@ -187,6 +190,7 @@ pub fn dose_of(
         unit: unit.symbol().to_owned(),
         known_at_entry: snapshot.known_at(),
         totals,
+        opening: opening_words(facts, span, unit),
         no_record,
         not_monitored: unmonitored.filter(|_| !no_record).map(|it| it.meaning()),
         special: special_lines(&account, unit),

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::crew::needed_by_all;
 use super::error::AnswerError;
-use super::here::keep_here;
+use super::here::{keep_here, opening_count};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::view::{DoseFigure, TotalView};
@@ -57,6 +57,8 @@ pub struct CollectiveAnswer {
     pub special: TotalView,
     /// What other employers reported of the same people and days, and is in no month.
     pub elsewhere: DoseFigure,
+    /// How many totals from before the ledger are in the figures.
+    pub opening: usize,
     /// Results that belong to nobody yet, and so are in no figure above.
     pub nobodys: Vec<NobodysLine>,
     /// The scheme's caution.
@@ -116,6 +118,7 @@ pub fn collective(
         no_record: whole.no_record(),
         special: TotalView::new(&special, unit),
         elsewhere: DoseFigure::new(elsewhere, unit),
+        opening: opening_count(house, span),
         nobodys: nobodys(snapshot, house)?,
         confirm: scheme.confirm.clone(),
     })

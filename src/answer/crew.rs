@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::here::{NO_RECORD, has_badge, is_elsewhere};
+use super::here::{NO_RECORD, has_badge, is_elsewhere, opening_count};
 use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::private::{open_findings, open_levels};
@@ -55,6 +55,8 @@ pub struct CrewAnswer {
     pub nobodys: Vec<NobodysLine>,
     /// Whether what other employers reported is in the figure of everybody together.
     pub has_elsewhere: bool,
+    /// How many totals from before the ledger are in the figures.
+    pub opening: usize,
     /// Deep dose of everybody together, the known part, nanosievert.
     pub collective_nsv: i64,
     /// The same as text.
@@ -144,6 +146,7 @@ pub fn dose_of_crew(
         lines,
         nobodys: nobodys(snapshot, house)?,
         has_elsewhere,
+        opening: opening_count(house, span),
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
         confirm: scheme.confirm.clone(),

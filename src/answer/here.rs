@@ -7,9 +7,10 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Span};
-use crate::dose::account::Account;
-use crate::dose::input::{History, Issuer, Monitored, Scope};
+use crate::dose::account::{Account, prior_span};
+use crate::dose::input::{History, Issuer, Monitored, Scope, WorkerFacts};
 use crate::ledger::Snapshot;
+use crate::quantity::DoseUnit;
 
 /// Whose badge measured dose that was received elsewhere.
 const ELSEWHERE: Issuer = Issuer::Other {
@@ -71,6 +72,52 @@ pub(super) fn has_badge(history: &History, span: Span) -> bool {
 pub(super) fn plain(name: &str) -> String {
     let words: Vec<&str> = name.split_whitespace().collect();
     words.join(" ").to_lowercase()
+}
+
+/// Totals of this licensee from before the ledger that touch a span, in words: they are there
+/// whole, and no finer than they are.
+pub(super) fn opening_words(facts: &WorkerFacts, span: Span, unit: DoseUnit) -> Vec<String> {
+    let words = facts.prior.iter().filter_map(|it| {
+        let basis = it.opening.as_ref()?;
+        let whole = prior_span(it);
+        let common = span.common(&whole)?;
+        let deep = it
+            .deep
+            .map_or("not stated".to_owned(), |it| it.display(unit));
+        let part = match common == whole {
+            true => String::new(),
+            false => {
+                "; here is a share of it by days, which nobody measured, and all of it on the \
+                 safe side"
+                    .to_owned()
+            }
+        };
+        Some(format!(
+            "opening total of {} to {}, deep {deep}, from before this ledger: {basis} (entry \
+             {}){part}",
+            whole.first, whole.last, it.entry
+        ))
+    });
+    words.collect()
+}
+
+/// Whether such a total lies in a span: a part of one is no record of the span.
+pub(super) fn has_opening(house: &House, span: Span) -> bool {
+    let mut all = house.workers().into_iter().flat_map(|it| &it.prior);
+    all.any(|it| it.opening.is_some() && span.common(&prior_span(it)) == Some(prior_span(it)))
+}
+
+/// How many such totals of everybody touch a span.
+pub(super) fn opening_count(house: &House, span: Span) -> usize {
+    let all = house.workers().into_iter().flat_map(|it| &it.prior);
+    all.filter(|it| it.opening.is_some() && prior_span(it).overlaps(&span))
+        .count()
+}
+
+/// Whether two names are the same.
+#[must_use]
+pub fn same_name(one: &str, other: &str) -> bool {
+    plain(one) == plain(other)
 }
 
 /// Why days are not covered.

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
+use super::here::same_name;
 use super::names::Names;
 use super::private::declared;
 use crate::calendar::Day;
@@ -42,6 +43,8 @@ pub(super) fn load_facts(
                 entry: it.entry,
                 first: it.body.first_day,
                 last: it.body.last_day,
+                opening: same_name(&it.body.employer, &names.charter.licensee)
+                    .then_some(it.body.basis),
                 employer: it.body.employer,
                 deep: it.body.deep_nsv,
                 lens: it.body.lens_nsv,

@@ -9,6 +9,7 @@ use super::annual_report::{AnnualState, in_month};
 use super::dose_request::requests;
 use super::error::AnswerError;
 use super::findings::findings_from;
+use super::here::has_opening;
 use super::load::House;
 use super::notice_facts::end_of;
 use super::review_people::{ReviewPerson, histories_for, people};
@@ -93,8 +94,9 @@ pub struct ReviewAnswer {
     pub on: Day,
     /// Whether the month is not over.
     pub partial: bool,
-    /// The day on which the ledger began, where the month was over by then.
-    pub before_ledger: Option<Day>,
+    /// What of it is history from before this ledger, or was copied.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub history: Vec<String>,
     /// Who holds the licence.
     pub licensee: String,
     /// The licence.
@@ -192,8 +194,12 @@ pub(super) fn has_been(
         });
     }
     match began(snapshot, house)? {
-        // What was written down later is told, and that it was.
-        Some(day) if span.last < day && snapshot.sheets(span.first, span.last)?.is_empty() => {
+        // What was copied from before is there to be reviewed.
+        Some(day)
+            if span.last < day
+                && snapshot.sheets_between(span.first, span.last)?.0 == 0
+                && !has_opening(house, span) =>
+        {
             Err(AnswerError::BeforeCharter {
                 what: what.to_owned(),
                 day,
@@ -201,6 +207,35 @@ pub(super) fn has_been(
         }
         _ => Ok(()),
     }
+}
+
+/// What a review says of days that were over before the charter, and of sheets that were copied.
+pub(super) fn history_words(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+) -> Result<Vec<String>, AnswerError> {
+    let mut words = Vec::new();
+    if let Some(day) = began(snapshot, house)?.filter(|day| span.first < *day) {
+        words.push(match span.last < day {
+            true => format!(
+                "All of it was over before this ledger began on {day}: nobody wrote it here at \
+                 the time."
+            ),
+            false => format!(
+                "Its days before {day} were over when this ledger began: nobody wrote them here \
+                 at the time."
+            ),
+        });
+    }
+    let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
+    if copied > 0 {
+        words.push(format!(
+            "{copied} of its {sheets} sheets are transcribed: written elsewhere at the time, and \
+             copied."
+        ));
+    }
+    Ok(words)
 }
 
 /// The day of the charter; nothing where its moment cannot be read.
@@ -283,7 +318,7 @@ pub fn review(
         last: span.last,
         on,
         partial: on < span.last,
-        before_ledger: began(snapshot, house)?.filter(|it| span.last < *it),
+        history: history_words(snapshot, house, span)?,
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         site: charter.site.clone(),

@@ -7,10 +7,10 @@ use super::account::cited;
 use super::annual_report::{ANNUAL, AnnualReportView, SentLine, annual_report, sent};
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
-use super::here::{has_badge, keep_here};
+use super::here::{has_badge, keep_here, opening_count};
 use super::load::House;
 use super::retention::{RetentionLine, retention};
-use super::review::as_it_stood;
+use super::review::{as_it_stood, history_words};
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;
@@ -72,6 +72,11 @@ pub struct YearReview {
     pub last: Day,
     /// Whether it is not over.
     pub partial: bool,
+    /// What of it is history from before this ledger, or was copied.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub history: Vec<String>,
+    /// How many totals from before the ledger are in it.
+    pub opening: usize,
     /// Who holds the licence.
     pub licensee: String,
     /// The licence.
@@ -179,6 +184,8 @@ pub fn year_review(
         first: span.first,
         last: span.last,
         partial: span.last < whole.last,
+        history: history_words(snapshot, house, span)?,
+        opening: opening_count(house, span),
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         unit: unit.symbol().to_owned(),

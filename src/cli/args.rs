@@ -28,6 +28,7 @@ use super::records::{RecordsVerb, WorkerVerb};
 use super::review::ReviewArgs;
 use super::scheme::SchemeVerb;
 use super::sheet::SheetVerb;
+use super::table::with_table;
 use super::trace::TraceArgs;
 use super::wear::WearVerb;
 use crate::intake::{REGISTERS, Register};
@@ -264,13 +265,14 @@ const IMPORTS: &[(&str, &str)] = &[
     ("sheet", "import"),
 ];
 
-/// A command that can write what is wrong with its file.
-fn with_faults(command: Command) -> Command {
-    command.arg(
+/// A command that takes in a file, and can write what is wrong with it.
+fn taking_a_file(command: Command) -> Command {
+    with_table(command).arg(
         Arg::new("faults")
             .long("faults")
             .value_name("FILE")
             .value_parser(clap::value_parser!(PathBuf))
+            .help_heading("The file")
             .help("Write everything that is wrong with the file as CSV"),
     )
 }
@@ -286,7 +288,7 @@ pub(super) fn command() -> Command {
         noun.mut_subcommands(|verb| {
             let takes_a_file = IMPORTS.contains(&(name.as_str(), verb.get_name()));
             if takes_a_file {
-                with_faults(verb)
+                taking_a_file(verb)
             } else {
                 verb
             }
@@ -394,7 +396,10 @@ fn write_args(command: Command, has_by: bool) -> Command {
 
 fn import(register: &Register) -> Command {
     let command = Command::new(register.import)
-        .about(format!("Take in a CSV file, one {} a row", register.what))
+        .about(format!(
+            "Take in a CSV, XLSX or ODS file, one {} a row",
+            register.what
+        ))
         .after_help(format!(
             "Columns: {}\n\nExample: wearbook {} {verb} {verb}.csv",
             register.names.join(", "),
@@ -414,7 +419,7 @@ fn import(register: &Register) -> Command {
                 .action(ArgAction::SetTrue)
                 .help("Print the header of an empty file"),
         );
-    with_faults(write_args(command, false))
+    taking_a_file(write_args(command, false))
 }
 
 #[cfg(test)]

@@ -7,7 +7,10 @@ use clap::{Args, Subcommand};
 use super::args::WriteArgs;
 use super::failure::{self, Failure};
 use super::run::{Session, mode};
-use crate::intake::{Accepted, By, ReportFile, Settled, accept, settle, take_report};
+use super::table::previewed;
+use crate::intake::{
+    Accepted, By, REGISTERS, Rows, Settled, TableFile, accept, settle, take_register,
+};
 use crate::record::{OfRecord, Words};
 use crate::show::taken_report;
 
@@ -76,24 +79,12 @@ pub(super) struct DecideArgs {
 pub(super) struct ImportArgs {
     /// The report's file
     pub file: PathBuf,
-    /// Our column and the report's heading; `badge results --template` lists our columns
-    #[arg(long, value_name = "COLUMN=HEADING")]
-    pub map: Vec<String>,
-    /// A saved mapping
-    #[arg(long, value_name = "NAME")]
-    pub use_map: Option<String>,
-    /// Save the mapping under this name
-    #[arg(long, value_name = "NAME", conflicts_with = "use_map")]
-    pub save_map: Option<String>,
     /// The processor's number of the report
     #[arg(long)]
     pub report: Option<String>,
     /// The report's date
     #[arg(long, value_name = "DATE")]
     pub reported_on: Option<String>,
-    /// Unit of the cells that have none: mrem, rem, mSv or uSv
-    #[arg(long)]
-    pub unit: Option<String>,
     /// Least dose that the processor reports, such as "10 mrem"
     #[arg(long)]
     pub minimum: Option<String>,
@@ -167,49 +158,42 @@ pub(super) fn by(decide: &DecideArgs) -> Result<By<'_>, Failure> {
 }
 
 fn import(session: &mut Session<'_>, args: &ImportArgs) -> Result<(), Failure> {
-    let columns = args
-        .map
-        .iter()
-        .map(|it| pair(it))
-        .collect::<Result<Vec<_>, _>>()?;
+    let mut said = session.said.clone();
+    if said.columns.is_empty() && said.use_map.is_none() {
+        return Err(Failure::Refused {
+            what: "nothing says which heading holds what".to_owned(),
+            hint: "--map badge=HEADING --map deep=HEADING ..., or --use-map NAME; a file with \
+                   our own headings: wearbook badge results FILE"
+                .to_owned(),
+        });
+    }
     let below = (!args.below.is_empty()).then(|| args.below.join(" / "));
-    let defaults = [
+    let given = [
         ("report", args.report.clone()),
         ("reported_on", args.reported_on.clone()),
-        ("unit", args.unit.clone()),
         ("minimum", args.minimum.clone()),
         ("below_code", below),
     ];
-    let file = ReportFile {
+    let given = given.into_iter();
+    said.once
+        .extend(given.filter_map(|(name, value)| Some((name.to_owned(), value?))));
+    let register = REGISTERS
+        .iter()
+        .find(|it| (it.noun, it.import) == ("badge", "results"))
+        .ok_or_else(|| Failure::internal("no register of results"))?;
+    let file = TableFile {
         path: &args.file,
-        columns,
-        use_map: args.use_map.as_deref(),
-        save_map: args.save_map.as_deref(),
-        defaults: defaults
-            .into_iter()
-            .filter_map(|(name, value)| Some((name, value?)))
-            .collect(),
+        said: &said,
     };
+    if previewed(session, &file, register.names, &register.needed())? {
+        return Ok(());
+    }
     let author = session.author(args.write.by.as_deref());
     let (now, mode) = (session.clock.now(), mode(args.write.dry_run));
     let mut ledger = session.open()?;
-    let taken = take_report(&mut ledger, &author, now, mode, &file)?;
+    let rows = Rows::File(file);
+    let taken = take_register(&mut ledger, &author, now, mode, register, rows)?;
     session
         .output
         .report(taken_report(&taken, args.write.dry_run))
-}
-
-fn pair(text: &str) -> Result<(String, String), Failure> {
-    let parts = text.split_once('=');
-    let parts = parts.map(|(column, heading)| (column.trim(), heading.trim()));
-    match parts {
-        Some((column, heading)) if !column.is_empty() && !heading.is_empty() => {
-            Ok((column.to_owned(), heading.to_owned()))
-        }
-        _ => Err(Failure::flag(
-            "map",
-            format!("`{text}` is not COLUMN=HEADING"),
-            "such as --map \"deep=DDE (mrem)\"",
-        )),
-    }
 }

@@ -13,7 +13,9 @@ use crate::answer::{
     reconstruct_dose,
 };
 use crate::calendar::TimeOfDay;
-use crate::intake::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
+use crate::intake::{
+    POSITION_COLUMNS, PositionBatch, Positions, Said, TableFile, read_positions, shields_of,
+};
 use crate::quantity::{Activity, Dose};
 use crate::show::{plan_report, reconstruct_report};
 
@@ -173,8 +175,9 @@ pub(super) fn reconstruct(session: &mut Session<'_>, args: ReconstructArgs) -> R
         .day
         .map(|text| failure::day("day", &text))
         .transpose()?;
+    let said = Said::default();
     let batch = match &args.positions {
-        Some(file) => PositionBatch::File(file),
+        Some(path) => PositionBatch::File(TableFile { path, said: &said }),
         None if args.position.is_empty() && session.asks => PositionBatch::Typed(asked(session)?),
         None if args.position.is_empty() => {
             return Err(Failure::Refused {

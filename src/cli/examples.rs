@@ -32,6 +32,11 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     ),
     (
         "worker",
+        "opening-total",
+        "--worker W07 --period 2024 --deep \"412 mrem\" --source \"report of the year\"",
+    ),
+    (
+        "worker",
         "missing-quarter",
         "--worker W07 --year 2025 --quarter 3 --exposure-possible yes",
     ),

@@ -8,10 +8,14 @@ use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::inspect_prompt;
 use super::run::{Session, days, form, mode};
+use super::table::previewed;
 use crate::answer::{
     AfterInspections, House, after_inspections, inspection_of, inspections, near, pieces,
 };
-use crate::intake::{ALL_OTHERS, Batch, INSPECTION_COLUMNS, IntakeError, Taken, take_inspections};
+use crate::intake::{
+    ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, IntakeError, TableFile, Taken,
+    take_inspections,
+};
 use crate::ledger::Mode;
 use crate::record::{Occasion, Words};
 use crate::show::{
@@ -26,7 +30,7 @@ pub(super) enum InspectVerb {
     /// --looked W05 --line "cable-diameter, value=5.9 mm"
     /// --line "connector-mating=good, with=D-2" --line "all others=good"
     Enter(Box<EnterArgs>),
-    /// Take in inspections from a CSV file, one row an item of the list
+    /// Take in inspections from a CSV, XLSX or ODS file, one row an item of the list
     ///
     /// Example: wearbook inspect import june.csv
     Import {
@@ -108,9 +112,17 @@ pub(super) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
     match verb {
         InspectVerb::Enter(args) => enter(session, &args),
         InspectVerb::Import { file, write } => {
+            let said = session.said.clone();
+            let file = TableFile {
+                path: &file,
+                said: &said,
+            };
+            if previewed(session, &file, INSPECTION_COLUMNS, INSPECTION_NEEDED)? {
+                return Ok(());
+            }
             let by = write.by.as_deref();
             let mode = mode(write.dry_run);
-            let handed = hand_in(session, by, mode, Batch::File(&file))?;
+            let handed = hand_in(session, by, mode, Batch::File(file))?;
             show_taken(session, handed, write.dry_run)
         }
         InspectVerb::Template => session

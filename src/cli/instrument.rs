@@ -8,9 +8,12 @@ use clap::Subcommand;
 use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::run::{Session, form, mode};
+use super::table::previewed;
 use crate::answer::{due, thing_of};
 use crate::calendar::Day;
-use crate::intake::{Batch, CALIBRATION_COLUMNS, IntakeError, take_calibrations};
+use crate::intake::{
+    Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, IntakeError, TableFile, take_calibrations,
+};
 use crate::show::{calibrations_report, due_report, taken_report, thing_report};
 
 /// The commands of an instrument besides those of its registers.
@@ -171,7 +174,17 @@ pub(super) fn run(session: &mut Session<'_>, verb: InstrumentVerb) -> Result<(),
             template,
             write,
         } => match file {
-            Some(file) if !template => take(session, Batch::File(&file), &write),
+            Some(file) if !template => {
+                let said = session.said.clone();
+                let file = TableFile {
+                    path: &file,
+                    said: &said,
+                };
+                if previewed(session, &file, CALIBRATION_COLUMNS, CALIBRATION_NEEDED)? {
+                    return Ok(());
+                }
+                take(session, Batch::File(file), &write)
+            }
             _ => session
                 .output
                 .raw(&format!("{}\n", CALIBRATION_COLUMNS.join(","))),

@@ -44,6 +44,7 @@ mod scheme;
 mod sheet;
 mod sheet_prompt;
 mod statement;
+mod table;
 mod trace;
 mod wear;
 

@@ -8,8 +8,9 @@ use clap::{ArgMatches, FromArgMatches};
 use super::args::ShowArgs;
 use super::failure::Failure;
 use super::run::{Session, form, mode, text_of};
+use super::table::previewed;
 use crate::answer::register_of;
-use crate::intake::{REGISTERS, Register, Rows, take_register};
+use crate::intake::{REGISTERS, Register, Rows, TableFile, take_register};
 use crate::show::{register_report, taken_report};
 
 pub(super) fn run(
@@ -44,7 +45,15 @@ pub(super) fn run(
         .get_one::<PathBuf>("file")
         .cloned()
         .unwrap_or_default();
-    take(session, register, Rows::File(&file), matches)
+    let said = session.said.clone();
+    let file = TableFile {
+        path: &file,
+        said: &said,
+    };
+    if previewed(session, &file, register.names, &register.needed())? {
+        return Ok(());
+    }
+    take(session, register, Rows::File(file), matches)
 }
 
 fn take(

@@ -18,10 +18,11 @@ use super::progress::{Screen, Watched};
 use super::records::WorkerVerb;
 use super::{
     board, chart, checklist, demo, dose, entry, event, finding, held, inspect, instrument, ledger,
-    manual, notice, pack, private, records, register, review, scheme, sheet, trace, wear,
+    manual, notice, pack, private, records, register, review, scheme, sheet, table, trace, wear,
 };
 use crate::answer::{AnswerError, House, is_unusual};
 use crate::calendar::{Day, Span};
+use crate::intake::Said;
 use crate::ledger::{Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Mode, Snapshot};
 use crate::text::one_line;
 
@@ -80,6 +81,10 @@ pub(super) struct Session<'a> {
     /// What the clock said at a write.
     clock_note: ClockNote,
     pub ledger_path: PathBuf,
+    /// What was said with the file that a command takes in.
+    pub said: Said,
+    /// Whether its first rows are shown and nothing else is done.
+    pub preview: bool,
 }
 
 /// Runs one command and returns its exit code.
@@ -113,6 +118,8 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         screen,
         clock_note: ClockNote::default(),
         ledger_path: PathBuf::new(),
+        said: Said::default(),
+        preview: false,
     };
     let done = session.run(&arguments);
     let warned = session.warn_of_clock();
@@ -133,6 +140,7 @@ impl Session<'_> {
             .try_get_matches_from(arguments)
             .map_err(|error| no_ledger(arguments, &error).unwrap_or_else(|| error.into()))?;
         let faults = FaultsFile::asked(&matches)?;
+        (self.said, self.preview) = table::asked(&matches)?;
         let done = self.run_noun(&matches);
         if let Some(Err(unwritten)) = faults.map(|it| it.write(&done)) {
             if let Err(failure) = done {

@@ -8,8 +8,11 @@ use super::args::{WriteArgs, WriteFlags};
 use super::failure::Failure;
 use super::run::{Session, mode};
 use super::sheet_prompt;
+use super::table::previewed;
 use crate::answer::{House, SheetsAnswer, after_sheets};
-use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch, Taken, take_sheets};
+use crate::intake::{
+    IntakeError, SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile, Taken, take_sheets,
+};
 use crate::ledger::{Hash, Mode};
 use crate::show::{Report, sheets_report, taken_report};
 
@@ -21,7 +24,7 @@ pub(super) enum SheetVerb {
     /// --device D-2 --person "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR,
     /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
     Enter(Box<EnterArgs>),
-    /// Hand in sheets from a CSV file, one row a person
+    /// Hand in sheets from a CSV, XLSX or ODS file, one row a person
     ///
     /// Example: wearbook sheet import june.csv --dry-run
     Import {
@@ -123,8 +126,16 @@ pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Fail
             .output
             .raw(&format!("{}\n", SHEET_COLUMNS.join(","))),
         SheetVerb::Import { file, write } => {
+            let said = session.said.clone();
+            let file = TableFile {
+                path: &file,
+                said: &said,
+            };
+            if previewed(session, &file, SHEET_COLUMNS, SHEET_NEEDED)? {
+                return Ok(());
+            }
             let by = write.by.as_deref();
-            let handed = hand_in(session, by, mode(write.dry_run), SheetBatch::File(&file))?;
+            let handed = hand_in(session, by, mode(write.dry_run), SheetBatch::File(file))?;
             show(session, handed, write.dry_run)
         }
         SheetVerb::Enter(args) => enter(session, &args),

@@ -141,10 +141,14 @@ pub(crate) fn origin(history: &History, source: Source) -> Vec<String> {
     let dosimetry = &history.facts.dosimetry;
     match source {
         Source::Prior(at) => history.facts.prior.get(at).map_or(Vec::new(), |prior| {
-            vec![format!(
-                "{} to {} with {}",
-                prior.first, prior.last, prior.employer
-            )]
+            let days = format!("{} to {}", prior.first, prior.last);
+            match &prior.opening {
+                None => vec![format!("{days} with {}", prior.employer)],
+                Some(basis) => vec![
+                    format!("opening total of {days}, before this ledger: {basis}"),
+                    "a part of it is a share by days, which nobody measured".to_owned(),
+                ],
+            }
         }),
         Source::Determination(at) => match dosimetry.determinations.get(at) {
             Some(one) => vec![determination(one, history)],

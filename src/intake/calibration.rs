@@ -44,9 +44,12 @@ mod at {
 /// Columns that each point has for itself.
 pub(super) const OF_A_POINT: &[&str] = &["as", "scale", "true", "reads"];
 
+/// Columns that a file must have.
+pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "sort", "by", "as", "true"];
+
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
-    needed: &["instrument", "on", "sort", "by", "as", "true"],
+    needed: CALIBRATION_NEEDED,
     head: &[at::INSTRUMENT, at::ON, at::SORT],
     what: "check",
 };
@@ -73,6 +76,8 @@ pub fn take_calibrations(
     let mut faults = Faults::default();
     let mut taken = Taken::default();
     let mut all = Vec::new();
+    let transcribed = batch.is_transcribed();
+    let batch = batch.open((writer, &house.names), &SHAPE, (&mut taken, &mut faults))?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let line = rows.first().and_then(|row| row.line);
         let before = faults.list.len();
@@ -84,7 +89,7 @@ pub fn take_calibrations(
         let on = check.on;
         let body = Body::from(check);
         let key = label(&house.names, &body);
-        match writer.append(body, false) {
+        match writer.append(body, transcribed) {
             Ok(written) => {
                 taken.items.push(TakenItem {
                     line,

@@ -73,8 +73,10 @@ pub(super) fn only_new(old: &[Fault], mut new: Vec<Fault>) -> Vec<Fault> {
 /// Why nothing was taken in.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
-    /// The file, or nothing where it was typed.
+    /// The file, with its table where it is a spreadsheet; nothing where it was typed.
     pub file: Option<String>,
+    /// Whether its lines are rows of a spreadsheet, and its columns have letters.
+    pub spreadsheet: bool,
     /// Every fault, in the order of the lines.
     pub faults: Vec<Fault>,
     /// How many more there were than are kept.
@@ -127,6 +129,8 @@ pub(super) struct Faults {
     pub more: usize,
     /// The headings of the file, each with its place from 1.
     pub headings: Vec<(String, usize)>,
+    /// Whether the file is a spreadsheet.
+    pub spreadsheet: bool,
 }
 
 impl Faults {
@@ -153,6 +157,7 @@ impl Faults {
         }
         IntakeError::Refused(Box::new(Refused {
             file: file.map(str::to_owned),
+            spreadsheet: self.spreadsheet,
             faults,
             more: self.more,
             stops,

@@ -3,7 +3,7 @@
 
 use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
-use crate::calendar::{Day, parse_day};
+use crate::calendar::{Day, in_figures, parse_day};
 use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};
 use crate::record::{WordPair, Words, word_list};
 
@@ -64,7 +64,26 @@ impl<'a> Fields<'a> {
         match parse_day(cell) {
             Ok(day) => Some(day),
             Err(error) => {
-                self.fault(column, error.to_string(), "a date such as `2026-06-14`");
+                let of_file = self.row.line.is_some() && in_figures(cell).is_some();
+                match self.columns.dates.filter(|_| of_file) {
+                    Some(order) => {
+                        let what = format!("is no day that is written {}", order.words());
+                        self.fault(
+                            column,
+                            what,
+                            "a day in that order, with a year of four digits",
+                        );
+                    }
+                    None if of_file => {
+                        let what = format!("`{cell}` could mean two things");
+                        let right = "the order of the file's days: --dates mdy, dmy or ymd; or a \
+                                     date such as `2026-06-14`";
+                        self.fault(column, what, right);
+                    }
+                    None => {
+                        self.fault(column, error.to_string(), "a date such as `2026-06-14`");
+                    }
+                }
                 None
             }
         }
@@ -174,8 +193,15 @@ impl<'a> Fields<'a> {
         if cell.is_empty() {
             return None;
         }
-        match Dose::parse(cell, Some(bare)) {
+        // Under headings of its own, a file's numbers are in its own unit.
+        let bare = (!self.columns.foreign).then_some(bare);
+        match Dose::parse(cell, bare) {
             Ok(dose) => Some(dose),
+            Err(QuantityError::NoUnit { .. }) if bare.is_none() => {
+                let right = "the unit of the file's doses: --unit mrem, --unit mSv or another";
+                self.fault(column, "has no unit", right);
+                None
+            }
             Err(error) => {
                 self.unreadable(column, &error, "a dose such as `12 mrem` or `0.12 mSv`");
                 None

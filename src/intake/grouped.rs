@@ -2,18 +2,54 @@
 //! points of a calibration.
 
 use std::collections::HashSet;
-use std::path::Path;
 
 use super::cells::{Cells, Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
+use super::said::TableFile;
+use super::take::{Taken, keep};
+use crate::answer::Names;
+use crate::ledger::Writer;
 
 /// Where such rows come from.
 #[derive(Debug)]
 pub enum Batch<'a> {
-    /// A CSV file.
-    File(&'a Path),
+    /// A file.
+    File(TableFile<'a>),
     /// Typed rows, in the order of the columns.
     Typed(Vec<Vec<String>>),
+}
+
+/// The same, with its file open.
+pub(super) enum Opened {
+    File(Box<Cells>),
+    Typed(Vec<Vec<String>>),
+}
+
+impl Batch<'_> {
+    /// Whether it is history that was written elsewhere.
+    pub(super) fn is_transcribed(&self) -> bool {
+        matches!(self, Batch::File(file) if file.said.transcribed)
+    }
+
+    /// Opens the file, and writes down what has to be told of it.
+    pub(super) fn open(
+        self,
+        (writer, names): (&mut Writer<'_>, &Names),
+        shape: &Shape,
+        (taken, faults): (&mut Taken, &mut Faults),
+    ) -> Result<Opened, IntakeError> {
+        match self {
+            Batch::Typed(rows) => Ok(Opened::Typed(rows)),
+            Batch::File(file) => {
+                let (cells, saved) = file.open(writer, shape.names, shape.needed)?;
+                if let Some(mapping) = saved {
+                    keep(writer, names, mapping, taken, faults)?;
+                }
+                taken.notes.extend(cells.notes.iter().cloned());
+                Ok(Opened::File(Box::new(cells)))
+            }
+        }
+    }
 }
 
 /// What makes rows one record.
@@ -33,7 +69,7 @@ pub(super) struct Shape {
 /// name.
 pub(super) fn each_group(
     shape: &Shape,
-    batch: Batch<'_>,
+    batch: Opened,
     faults: &mut Faults,
     mut take: impl FnMut(&Columns, &[Row], &mut Faults) -> Result<(), IntakeError>,
 ) -> Result<Option<String>, IntakeError> {
@@ -59,15 +95,14 @@ pub(super) fn each_group(
         Ok::<(), IntakeError>(())
     };
     let (columns, file) = match batch {
-        Batch::Typed(rows) => {
+        Opened::Typed(rows) => {
             let columns = Columns::whole(shape.names);
             for values in rows {
                 push(&columns, Row::typed(values), &mut group, faults)?;
             }
             (columns, None)
         }
-        Batch::File(path) => {
-            let mut cells = Cells::open(path, shape.names, shape.needed)?;
+        Opened::File(mut cells) => {
             let mut row = Row::default();
             while cells.next(&mut row, faults) {
                 push(&cells.columns, row.clone(), &mut group, faults)?;

@@ -41,9 +41,12 @@ pub(super) const OF_A_LINE: &[&str] = &["with", "line", "result", "value", "note
 /// What stands for all items that have no row of their own and were good.
 pub const ALL_OTHERS: &str = "all others";
 
+/// Columns that a file must have.
+pub const INSPECTION_NEEDED: &[&str] = &["item", "on", "when", "by", "line"];
+
 const SHAPE: Shape = Shape {
     names: INSPECTION_COLUMNS,
-    needed: &["item", "on", "when", "by", "line"],
+    needed: INSPECTION_NEEDED,
     head: &[at::ITEM, at::ON, at::AT, at::WHEN],
     what: "inspection",
 };
@@ -58,6 +61,8 @@ pub fn take_inspections(
     let today = house.today(now);
     let mut faults = Faults::default();
     let mut taken = Taken::default();
+    let transcribed = batch.is_transcribed();
+    let batch = batch.open((writer, &house.names), &SHAPE, (&mut taken, &mut faults))?;
     let file = each_group(&SHAPE, batch, &mut faults, |columns, rows, faults| {
         let before = faults.list.len();
         let line = rows.first().and_then(|row| row.line);
@@ -85,7 +90,7 @@ pub fn take_inspections(
         }
         let body = Body::from(inspection);
         let key = label(&house.names, &body);
-        match writer.append(body, false) {
+        match writer.append(body, transcribed) {
             Ok(written) => taken.items.push(TakenItem {
                 line,
                 kind: "inspection",

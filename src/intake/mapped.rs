@@ -5,17 +5,8 @@ use csv::StringRecord;
 
 use super::cells::Columns;
 use super::fault::{Fault, Faults};
+use super::said::Said;
 use crate::answer::near;
-
-/// Which column of ours stands under which heading of a file, and what holds for the whole
-/// file.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Mapped {
-    /// Our column and the file's heading.
-    pub columns: Vec<(String, String)>,
-    /// Our column and what a blank cell of it stands for.
-    pub defaults: Vec<(&'static str, String)>,
-}
 
 impl Columns {
     /// Finds the headings of a mapping in a header. Other headings are left alone: a report has
@@ -23,8 +14,8 @@ impl Columns {
     pub(super) fn of_mapping(
         names: &'static [&'static str],
         needed: &[&str],
-        mapped: &Mapped,
-        header: &StringRecord,
+        (line, header): (u64, &StringRecord),
+        said: &Said,
         faults: &mut Faults,
     ) -> Columns {
         let mut columns = Columns {
@@ -32,27 +23,19 @@ impl Columns {
             at: vec![None; names.len()],
             width: header.len(),
             headings: vec![None; names.len()],
-            defaults: vec![None; names.len()],
+            foreign: true,
+            ..Columns::default()
         };
-        for (name, value) in &mapped.defaults {
-            let place = names.iter().position(|it| it == name);
-            if let Some(slot) = place.and_then(|place| columns.defaults.get_mut(place)) {
-                *slot = Some(value.clone());
-            }
-        }
-        for (name, heading) in &mapped.columns {
-            columns.map(name, heading, header, faults);
+        for (name, heading) in &said.columns {
+            columns.map((name, heading), (line, header), faults);
         }
         for name in needed {
-            let is_mapped = mapped.columns.iter().any(|(column, _)| column == name);
-            let is_given = mapped.defaults.iter().any(|(column, _)| column == name);
+            let is_mapped = said.columns.iter().any(|(column, _)| column == name);
+            let is_given = said.is_given(name);
             if is_mapped || is_given {
                 continue;
             }
-            let right = match *name {
-                "badge" => "--map badge=HEADING".to_owned(),
-                name => format!("--map {name}=HEADING, or --{}", name.replace('_', "-")),
-            };
+            let right = format!("--map {name}=HEADING, or for the whole file --set {name}=VALUE");
             faults.push(Fault::new(
                 None,
                 name,
@@ -65,7 +48,12 @@ impl Columns {
     }
 
     /// Puts one of our columns under a heading of the file.
-    fn map(&mut self, name: &str, heading: &str, header: &StringRecord, faults: &mut Faults) {
+    fn map(
+        &mut self,
+        (name, heading): (&str, &str),
+        (line, header): (u64, &StringRecord),
+        faults: &mut Faults,
+    ) {
         let Some(column) = self.names.iter().position(|it| *it == name) else {
             let near = near(name, self.names.iter().copied());
             let right = match near.first() {
@@ -88,7 +76,7 @@ impl Columns {
                 }
             }
             (Some(_), Some(_)) => faults.push(Fault::new(
-                Some(1),
+                Some(line),
                 name,
                 heading,
                 "stands over several columns of the file",
@@ -101,7 +89,7 @@ impl Columns {
                     near => format!("did you mean `{}`?", near.join("` or `")),
                 };
                 let what = "is not a heading of the file";
-                faults.push(Fault::new(Some(1), name, heading, what, right));
+                faults.push(Fault::new(Some(line), name, heading, what, right));
             }
         }
     }

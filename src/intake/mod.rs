@@ -1,17 +1,22 @@
-//! Words in, entries out: flags, prompts and CSV files become records, and the
+//! Words in, entries out: flags, prompts and files of rows become records, and the
 //! records are appended. One plan serves the dry run and the commit: a dry run
 //! is the same write, taken back.
 //!
 //! May use `answer`, `ledger`, `record`, `rule` and the exact values. `cells`
-//! reads CSV, `fields` turns cells into values, `doubt` and `doubt_badge` say what
-//! is held, `authority` who may decide, `label` how a record is named, and there is a file for each group of kinds.
+//! reads rows of any form of file and `said` has what was said with it, `fields`
+//! turns cells into values, `doubt` and `doubt_badge` say what is held, `authority`
+//! who may decide, `label` how a record is named, and there is a file for each
+//! group of kinds.
 
 mod adopt;
 mod amend;
 mod annual_report;
 mod authority;
 mod calibration;
+mod cell_text;
 mod cells;
+mod cells_csv;
+mod columns;
 mod conclude;
 mod correct;
 mod doubt;
@@ -35,37 +40,42 @@ mod name_held;
 mod named;
 mod notice;
 mod position;
+mod preview;
 mod private;
 mod register;
-mod report;
 mod reread;
 mod review;
+mod said;
 mod settle;
 mod sheet;
 mod sheet_rows;
 mod take;
 mod verdict;
+mod workbook;
+mod workbook_scan;
 
 pub use adopt::adopt_scheme;
 pub use amend::{amend, reinstate, void};
 pub use annual_report::report_sent;
-pub use calibration::{Assessed, CALIBRATION_COLUMNS, take_calibrations};
-pub use cells::{Cells, Columns, Row, Source};
+pub use calibration::{Assessed, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, take_calibrations};
+pub use cells::{Cells, Columns, Row};
 pub use conclude::{NewConclusion, conclude};
 pub use event::{AboutEvent, NewCause, NewEvent, NewNote, open_event, write_about};
 pub use event_happening::NewHappening;
 pub use event_people::{NewPeople, add_people};
 pub use fault::{Fault, IntakeError, Refused};
 pub use grouped::Batch;
-pub use inspection::{ALL_OTHERS, INSPECTION_COLUMNS, take_inspections};
+pub use inspection::{ALL_OTHERS, INSPECTION_COLUMNS, INSPECTION_NEEDED, take_inspections};
 pub use name_held::name_held;
 pub use notice::{NewAnswer, NewNotice};
 pub use position::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
+pub use preview::{Preview, PreviewColumn, preview};
 pub use private::{Erase, Typed, erase_private, set_private};
 pub use register::{Column, REGISTERS, Register};
-pub use report::{ReportFile, take_report};
 pub use review::sign;
+pub use said::{Said, TableFile};
 pub use settle::{Settled, settle};
-pub use sheet::{SHEET_COLUMNS, SheetBatch, take_sheets};
+pub use sheet::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};
 pub use verdict::{Accepted, By, accept};
+pub use workbook::letters;

@@ -1,10 +1,9 @@
 //! Positions at a source, for an estimate: words to plain values. Nothing of it is written.
 
-use std::path::Path;
-
-use super::cells::{Cells, Columns, Row};
+use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
+use super::said::TableFile;
 use crate::answer::{BodyPart, Material, Position, Range, Shield, Slip};
 use crate::calendar::parse_time;
 use crate::quantity::{Length, LengthUnit, QuantityError};
@@ -26,8 +25,8 @@ mod at {
 /// Where positions come from.
 #[derive(Debug)]
 pub enum PositionBatch<'a> {
-    /// A CSV file.
-    File(&'a Path),
+    /// A file.
+    File(TableFile<'a>),
     /// Typed rows, in the order of the columns.
     Typed(Vec<Vec<String>>),
 }
@@ -70,8 +69,8 @@ pub fn read_positions(
     let mut faults = Faults::default();
     let mut all = Positions::default();
     match batch {
-        PositionBatch::File(path) => {
-            let mut cells = Cells::open(path, POSITION_COLUMNS, NEEDED)?;
+        PositionBatch::File(file) => {
+            let mut cells = file.alone(POSITION_COLUMNS, NEEDED)?;
             all.file = Some(cells.file().to_owned());
             let mut row = Row::default();
             while cells.next(&mut row, &mut faults) {

@@ -1,15 +1,15 @@
 //! The end-of-shift sheet: rows of people under one head become one record.
 
 use std::collections::HashMap;
-use std::path::Path;
 
-use super::cells::{Cells, Columns, Row};
+use super::cells::{Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::refusal_fault;
 use super::register::Desk;
+use super::said::TableFile;
 use super::sheet_rows::{Rows, at, read_sheet};
-use super::take::{Taken, TakenItem};
+use super::take::{Taken, TakenItem, keep};
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Sheet, Words};
@@ -57,7 +57,7 @@ pub const SHEET_COLUMNS: &[&str] = &[
 ];
 
 /// Columns that every sheet file must have.
-const NEEDED: &[&str] = &[
+pub const SHEET_NEEDED: &[&str] = &[
     "day",
     "shift",
     "job",
@@ -72,8 +72,8 @@ const NEEDED: &[&str] = &[
 /// Where the rows of sheets come from.
 #[derive(Debug)]
 pub enum SheetBatch<'a> {
-    /// A CSV file, the rows of one sheet together.
-    File(&'a Path),
+    /// A file, the rows of one sheet together.
+    File(TableFile<'a>),
     /// One typed sheet: a row a person, in the order of the columns.
     Typed(Vec<Vec<String>>),
 }
@@ -95,6 +95,7 @@ pub fn take_sheets(
         taken: Taken::default(),
         readable: Vec::new(),
         stops: Vec::new(),
+        transcribed: false,
     };
     let mut group = Group::default();
     let mut file = None;
@@ -110,8 +111,14 @@ pub fn take_sheets(
             }
             taking.sheet(&columns, &group.rows)?;
         }
-        SheetBatch::File(path) => {
-            let mut cells = Cells::open(path, SHEET_COLUMNS, NEEDED)?;
+        SheetBatch::File(file_said) => {
+            let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
+            if let Some(mapping) = saved {
+                let (taken, faults) = (&mut taking.taken, &mut taking.faults);
+                keep(taking.writer, &names, mapping, taken, faults)?;
+            }
+            taking.transcribed = file_said.said.transcribed;
+            taking.taken.notes.append(&mut cells.notes);
             let mut row = Row::default();
             taking.writer.before_many()?;
             let tally = taking.writer.tally().clone();
@@ -213,6 +220,8 @@ struct Taking<'a, 'w> {
     readable: Vec<Sheet>,
     /// The stops of those that were looked at already.
     stops: Vec<Finding>,
+    /// Whether the file is history that was written elsewhere.
+    transcribed: bool,
 }
 
 impl Taking<'_, '_> {
@@ -232,7 +241,7 @@ impl Taking<'_, '_> {
         if self.faults.any() {
             return self.keep(sheet);
         }
-        let transcribed = sheet.paper.is_some();
+        let transcribed = self.transcribed || sheet.paper.is_some();
         let key = label(self.names, &sheet);
         let mut body = Body::from(sheet);
         match self.write(&mut body, transcribed) {

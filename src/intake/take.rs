@@ -1,20 +1,18 @@
 //! Taking in whatever is not a sheet: register rows, answers, rulings.
 
-use std::path::Path;
-
 use super::cells::{Cells, Columns, Row};
 use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
-use super::mapped::Mapped;
 use super::private::{declare, named};
 use super::register::{Desk, Register, RowBodies, Then, read_row};
+use super::said::TableFile;
 use crate::answer::{Names, NoSuchName};
 use crate::calendar::Day;
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
-use crate::record::{Body, Decision, DoubtSort, Kept, Outcome, Pregnancy, Ruling, Words};
+use crate::record::{Body, Decision, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Ruling, Words};
 
 /// One record that was taken in, or was there already.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -63,8 +61,8 @@ impl Taken {
 /// The rows of a register, from a file or typed.
 #[derive(Debug)]
 pub enum Rows<'a> {
-    /// A CSV file.
-    File(&'a Path),
+    /// A file.
+    File(TableFile<'a>),
     /// Values in the order of the columns.
     Typed(Vec<String>),
 }
@@ -85,8 +83,14 @@ pub fn take_register(
                 let columns = Columns::whole(register.names);
                 taking.row(register, &columns, &Row::typed(values))?;
             }
-            Rows::File(path) => {
-                let cells = Cells::open(path, register.names, &register.needed())?;
+            Rows::File(file) => {
+                let (cells, saved) =
+                    file.open(taking.writer, register.names, &register.needed())?;
+                if let Some(mapping) = saved {
+                    let (names, taken) = (&taking.names, &mut taking.taken);
+                    keep(taking.writer, names, mapping, taken, &mut taking.faults)?;
+                }
+                taking.transcribed = file.said.transcribed;
                 taking.file(register, cells)?;
             }
         }
@@ -94,22 +98,30 @@ pub fn take_register(
     })
 }
 
-/// Takes in a file whose headings are not ours, with further bodies of the same write.
-pub(super) fn take_mapped(
+/// Keeps the mapping of a file. One of its name with other content is a fault like those of the
+/// rows, which are looked at all the same.
+pub(super) fn keep(
     writer: &mut Writer<'_>,
-    now: Instant,
-    register: &Register,
-    path: &Path,
-    mapped: &Mapped,
-    also: Option<Body>,
-) -> Result<Taken, IntakeError> {
-    let mut taking = Taking::begin(writer, now)?;
-    let cells = Cells::open_mapped(path, register.names, &register.needed(), mapped)?;
-    if let Some(body) = also {
-        taking.append(body, None)?;
+    names: &Names,
+    mapping: Mapping,
+    taken: &mut Taken,
+    faults: &mut Faults,
+) -> Result<(), IntakeError> {
+    let key = mapping.name.clone();
+    match writer.append(mapping.into(), false) {
+        Ok(written) => taken.items.push(TakenItem {
+            line: None,
+            kind: "mapping",
+            key,
+            written,
+        }),
+        Err(LedgerError::Refused(refusal)) => {
+            let snapshot = writer.snapshot()?;
+            faults.push(refusal_fault(&snapshot, names, None, &key, &refusal)?);
+        }
+        Err(other) => return Err(other.into()),
     }
-    taking.file(register, cells)?;
-    taking.end()
+    Ok(())
 }
 
 /// Rows being taken in.
@@ -120,6 +132,7 @@ struct Taking<'a, 'w> {
     faults: Faults,
     taken: Taken,
     file: Option<String>,
+    transcribed: bool,
 }
 
 impl<'a, 'w> Taking<'a, 'w> {
@@ -132,6 +145,7 @@ impl<'a, 'w> Taking<'a, 'w> {
             faults: Faults::default(),
             taken: Taken::default(),
             file: None,
+            transcribed: false,
         })
     }
 
@@ -140,6 +154,7 @@ impl<'a, 'w> Taking<'a, 'w> {
         while cells.next(&mut row, &mut self.faults) {
             self.row(register, &cells.columns, &row)?;
         }
+        self.taken.notes.append(&mut cells.notes);
         self.file = Some(cells.file().to_owned());
         Ok(())
     }
@@ -216,7 +231,7 @@ impl<'a, 'w> Taking<'a, 'w> {
     fn append(&mut self, body: Body, line: Option<u64>) -> Result<Option<Written>, IntakeError> {
         let kind = body.kind().word();
         let key = label_in(&self.writer.snapshot()?, &self.names, &body)?;
-        match append_with_doubts(self.writer, body, false) {
+        match append_with_doubts(self.writer, body, self.transcribed) {
             Ok(written) => {
                 let snapshot = self.writer.snapshot()?;
                 self.taken.held.extend(held_words(&snapshot, &written)?);

@@ -75,6 +75,21 @@ impl Snapshot<'_> {
         Ok(statement.query_row(values, |row| row.get(0))?)
     }
 
+    /// How many sheets there are of some days, and how many of them were copied.
+    pub fn sheets_between(&self, first: Day, last: Day) -> Result<(i64, i64), LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT count(*), coalesce(sum(entry.transcribed), 0) FROM sheet
+             JOIN entry ON entry.seq = sheet.entry
+             WHERE sheet.entry <= ?1 AND (sheet.ended_by IS NULL OR sheet.ended_by > ?1)
+               AND sheet.day BETWEEN ?2 AND ?3",
+        )?;
+        let known = self.known_at();
+        let found = statement.query_row(params![known, first, last], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
+        Ok(found)
+    }
+
     /// The entries of the sheets of a job over days, by day.
     pub fn sheets_of_job(
         &self,

@@ -65,7 +65,7 @@ pub use instrument::{
 };
 pub use job::{Job, Setting};
 pub use layout::{Cell, Line as BodyLine, differences, lines};
-pub use mapping::Mapping;
+pub use mapping::{EVERY_DOSE, Mapping};
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};

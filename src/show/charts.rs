@@ -5,6 +5,7 @@ use super::chart::crew_bars::{CrewBars, PersonRow, RowLevel};
 use super::chart::due_days::{DueDays, DueRow, DueSort};
 use super::chart::months::{Month, Months};
 use super::chart::scatter::{Point, PointSort, Scatter};
+use super::dose::opening_note;
 use super::year::{SCRIPTED, sort_of};
 use crate::answer::{
     CalendarAnswer, CollectiveAnswer, CrewAnswer, CrewLine, NobodysLine, ReconcileAnswer,
@@ -183,6 +184,7 @@ pub fn collective_chart(
         }
     });
     let mut notes = vec!["Deep dose as the records say, not the safe-side figure.".to_owned()];
+    notes.extend(opening_note(answer.opening));
     notes.extend(nobodys(&answer.nobodys));
     Months {
         title: format!("Collective deep dose {} to {}", answer.first, answer.last),

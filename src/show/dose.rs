@@ -59,6 +59,9 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     for line in answer.totals.iter().filter(|line| line.account.at_least) {
         report.line(format!("{}: {}", line.quantity, line.account.shown));
     }
+    for words in &answer.opening {
+        report.line(words.clone());
+    }
     if !answer.special.is_empty() {
         let all = answer.special.iter();
         let all: Vec<String> = all
@@ -243,6 +246,19 @@ fn whole(level: &LevelLine, unit: &str) -> Option<String> {
     ))
 }
 
+/// That figures hold totals of which nobody has the shifts any more.
+pub(super) fn opening_note(count: usize) -> Option<String> {
+    let totals = match count {
+        0 => return None,
+        1 => "One opening total of a year or month before this ledger is in it".to_owned(),
+        more => format!("{more} opening totals of years or months before this ledger are in it"),
+    };
+    Some(format!(
+        "{totals}: what a span cuts of one is a share by days, which nobody measured; the safe \
+         side and levels take all of it."
+    ))
+}
+
 /// Everybody's dose, one line a person.
 pub fn crew_report(answer: &CrewAnswer) -> Report {
     let mut report = Report::new(format!(
@@ -285,6 +301,9 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
         false => "",
     };
     report.line(format!("Everybody together{with}: {}", answer.collective));
+    if let Some(note) = opening_note(answer.opening) {
+        report.line(note);
+    }
     let stopped: Vec<_> = answer.lines.iter().filter(|line| line.stop).collect();
     if !stopped.is_empty() {
         report.gap();

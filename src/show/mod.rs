@@ -28,6 +28,7 @@ mod notice;
 mod notional;
 mod pack;
 mod page;
+mod preview;
 mod private;
 mod ranking;
 mod reconcile;
@@ -71,6 +72,7 @@ pub use notice::{clocks_table, draft_report, notice_report, notices_report, priv
 pub use notional::notional_report;
 pub use pack::pack_report;
 pub use page::page;
+pub use preview::preview_report;
 pub use private::kept_report;
 pub use ranking::{ranking_report, ranking_table};
 pub use reconcile::reconcile_report;

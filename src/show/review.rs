@@ -51,11 +51,8 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         "{} entries, head {}; check: wearbook ledger verify --expect {}:{}",
         it.entries, it.head, it.entries, it.head
     ));
-    if let Some(day) = it.before_ledger {
-        report.line(format!(
-            "BEFORE THIS LEDGER'S FIRST ENTRY: it began on {day}, and all of this month was written \
-             down later."
-        ));
+    for words in &it.history {
+        report.line(words.clone());
     }
     signatures(&mut report, &it.signed);
     if !it.changed.is_empty() {

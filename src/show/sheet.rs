@@ -4,7 +4,7 @@ use super::dose::{ALLOWANCE, share};
 use super::finding::finding_lines;
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer};
-use crate::intake::Refused;
+use crate::intake::{Refused, letters};
 use crate::text::{grouped, one_line};
 
 /// The columns of a file of faults.
@@ -124,7 +124,10 @@ pub fn faults_table(refused: Option<&Refused>) -> Report {
         table.row([
             refused.file.clone().unwrap_or_default(),
             number(fault.line),
-            number(fault.column.and_then(|it| u64::try_from(it).ok())),
+            match fault.column {
+                Some(column) if refused.spreadsheet => letters(column),
+                column => number(column.and_then(|it| u64::try_from(it).ok())),
+            },
             fault.field.clone(),
             fault.value.clone(),
             fault.what.clone(),
@@ -162,7 +165,11 @@ pub fn refused_report(refused: &Refused) -> Report {
     for fault in refused.faults.iter().take(FAULTS_SHOWN) {
         let mut place = Vec::new();
         if let Some(line) = fault.line {
-            place.push(format!("line {line}"));
+            let word = if refused.spreadsheet { "row" } else { "line" };
+            place.push(format!("{word} {line}"));
+        }
+        if let Some(column) = fault.column.filter(|_| refused.spreadsheet) {
+            place.push(format!("column {}", letters(column)));
         }
         if !fault.field.is_empty() {
             place.push(fault.field.clone());

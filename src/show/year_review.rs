@@ -1,6 +1,6 @@
 //! The year of the programme.
 
-use super::dose::under;
+use super::dose::{opening_note, under};
 use super::report::{Report, Table};
 use super::statement::standing;
 use crate::answer::{AnnualReportView, AnnualState, TotalView, YearReview};
@@ -17,7 +17,13 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         "{}, licence {}; {} to {}",
         it.licensee, it.licence, it.first, it.last
     ));
+    for words in &it.history {
+        report.line(words.clone());
+    }
     collective(&mut report, it);
+    if let Some(note) = opening_note(it.opening) {
+        report.line(note);
+    }
     for svg in pictures {
         report.picture(svg.clone());
     }

@@ -4,7 +4,9 @@ use std::path::Path;
 
 use wearbook::answer::{House, board, dose_of, dose_of_crew, findings, review};
 use wearbook::calendar::{Day, Month, Span, parse_day};
-use wearbook::intake::{Register, Rows, SheetBatch, Taken, take_register, take_sheets};
+use wearbook::intake::{
+    Register, Rows, Said, SheetBatch, TableFile, Taken, take_register, take_sheets,
+};
 use wearbook::ledger::{Author, Instant, KnownAt, Ledger, Mode};
 use wearbook::record::{Adoption, Charter, ClockSort};
 
@@ -53,13 +55,22 @@ pub fn create(path: &Path) -> Outcome<()> {
 /// Imports a register's file.
 pub fn import_register(path: &Path, register: &Register, file: &Path) -> Outcome<()> {
     let mut ledger = Ledger::open(path)?;
-    let rows = Rows::File(file);
+    let said = Said::default();
+    let rows = Rows::File(TableFile {
+        path: file,
+        said: &said,
+    });
     take_register(&mut ledger, &author(), now()?, Mode::Commit, register, rows)?;
     Ok(())
 }
 
 /// Imports a file of sheets.
 pub fn import_sheets(path: &Path, file: &Path) -> Outcome<Taken> {
+    let said = Said::default();
+    let file = TableFile {
+        path: file,
+        said: &said,
+    };
     take(&mut Ledger::open(path)?, SheetBatch::File(file))
 }
 

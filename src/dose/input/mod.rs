@@ -59,6 +59,8 @@ pub struct PriorDose {
     pub last: Day,
     /// Who reported it.
     pub employer: String,
+    /// Where it comes from, of a total of this licensee's own from before the ledger.
+    pub opening: Option<String>,
     /// Deep dose; `None` where the report does not state it.
     pub deep: Option<Dose>,
     /// Lens dose.

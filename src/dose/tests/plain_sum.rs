@@ -80,6 +80,7 @@ fn history(raw: &[Raw], prior: &[RawPrior]) -> History {
             entry: 1000 + i64::try_from(nth).unwrap(),
             first: on(*first),
             last: on(first + days - 1),
+            opening: None,
             employer: String::new(),
             deep: Some(Dose::from_nsv(*deep)),
             lens: None,

@@ -96,6 +96,7 @@ fn read_line(history: &mut History, entry: i64, line: &str) {
                 entry,
                 first: day(first),
                 last: day(last),
+                opening: None,
                 employer: "Other Works".to_string(),
                 deep: of("deep"),
                 lens: of("lens"),

@@ -7,6 +7,7 @@ mod again;
 mod badge;
 mod determination;
 mod figures;
+mod opening;
 mod people;
 mod read;
 mod read_total;
@@ -20,6 +21,7 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::what_of;
+use super::said::holds_doses;
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
@@ -28,7 +30,6 @@ use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 pub(super) use again::new_faults;
 pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
 pub(super) use read_total::{Follows, corrected_read};
-pub(super) use result::RESULTS;
 pub(super) use upkeep::{removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
 
@@ -47,20 +48,7 @@ impl Column {
     /// Whether it holds a dose: a negative one is then refused in words about the dose, and not
     /// taken for a flag.
     pub fn is_dose(&self) -> bool {
-        const DOSES: [&str; 11] = [
-            "deep",
-            "dose",
-            "extremity",
-            "gross",
-            "high",
-            "lens",
-            "low",
-            "minimum",
-            "shallow",
-            "total",
-            "year_to_date",
-        ];
-        DOSES.contains(&self.name)
+        holds_doses(self.name)
     }
 }
 
@@ -199,6 +187,7 @@ pub const REGISTERS: &[Register] = &[
     people::MONITORING,
     people::PREGNANCIES,
     people::PRIOR,
+    opening::OPENING,
     people::MISSING,
     people::REQUESTS,
     people::AUTHORIZATIONS,
@@ -323,6 +312,33 @@ mod tests {
         commands.sort_unstable();
         commands.dedup();
         assert_eq!(commands.len(), count);
+    }
+
+    /// `--dates` and `--preview` know days by the names of their columns.
+    #[test]
+    fn a_column_that_tells_a_day_is_known_as_one() {
+        use crate::intake::said::holds_days;
+        // These speak of a day and hold something else.
+        const OTHERS: [&str; 3] = ["activity", "by_worker", "shifts_after"];
+        let columns = REGISTERS.iter().flat_map(|it| it.columns);
+        let mut days = 0;
+        for column in columns {
+            let words = |sign: char| !sign.is_ascii_alphabetic();
+            let told = column
+                .help
+                .split(words)
+                .any(|it| ["day", "date"].contains(&it));
+            let other = OTHERS.contains(&column.name) || column.help.starts_with("number of");
+            assert_eq!(
+                holds_days(column.name),
+                told && !other || ["first_day", "received_at"].contains(&column.name),
+                "{}: {}",
+                column.name,
+                column.help
+            );
+            days += usize::from(told);
+        }
+        assert!(days > 40, "{days}");
     }
 
     #[test]

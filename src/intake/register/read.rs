@@ -308,7 +308,7 @@ pub(super) fn agrees(given: &Reported, dose: Dose) -> bool {
 mod tests {
     use super::*;
     use crate::calendar::parse_day;
-    use crate::intake::register::RESULTS;
+    use crate::intake::register::result::RESULTS;
 
     fn mrem(text: &str) -> Dose {
         Dose::parse(&format!("{text} mrem"), None).unwrap()

@@ -146,6 +146,7 @@ pub(super) fn history(raw: &Raw) -> History {
             entry: 2000 + i64::try_from(nth).unwrap(),
             first: on(*first),
             last: on(first + days - 1),
+            opening: None,
             employer: String::new(),
             deep: Some(Dose::from_nsv(*deep)),
             lens: None,

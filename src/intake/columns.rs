@@ -1,0 +1,295 @@
+//! Columns under headings, and the cells of a row made what was meant.
+
+use csv::StringRecord;
+
+use super::fault::{Fault, Faults};
+use super::said::{Said, holds_days, holds_doses, is_bare};
+use crate::calendar::DayOrder;
+use crate::record::lines_of;
+use crate::text::{Lines, taken_back, unfit};
+
+/// The columns that a kind of file may have, and where this file has them.
+#[derive(Debug, Clone, Default)]
+pub struct Columns {
+    pub(super) names: &'static [&'static str],
+    pub(super) at: Vec<Option<usize>>,
+    pub(super) width: usize,
+    /// The file's own headings, where they are not our names.
+    pub(super) headings: Vec<Option<String>>,
+    /// What a blank cell stands for, where something was said for the whole file.
+    pub(super) defaults: Vec<Option<String>>,
+    /// The order of days that are not written year-month-day.
+    pub(super) dates: Option<DayOrder>,
+    /// The unit of numbers without one, column by column.
+    pub(super) units: Vec<Option<String>>,
+    /// Whether the headings are the file's own: then no number takes the ledger's unit unsaid.
+    pub(super) foreign: bool,
+}
+
+/// One row: its physical line and its cells.
+#[derive(Debug, Clone, Default)]
+pub struct Row {
+    /// The line; nothing where it was typed.
+    pub line: Option<u64>,
+    pub(super) record: StringRecord,
+}
+
+impl Columns {
+    /// All columns in their own order, as typed input has them.
+    pub fn whole(names: &'static [&'static str]) -> Columns {
+        Columns {
+            names,
+            at: (0..names.len()).map(Some).collect(),
+            width: names.len(),
+            ..Columns::default()
+        }
+    }
+
+    /// What was said of the whole file: what a blank stands for, days and units. A word for a
+    /// column that there is not is a fault.
+    pub(super) fn told(&mut self, said: &Said, faults: &mut Faults) {
+        self.dates = said.dates;
+        self.defaults.resize(self.names.len(), None);
+        for (name, value) in said.defaults.iter().chain(&said.once) {
+            let place = self.place(name, "set", faults);
+            put(&mut self.defaults, place, value);
+        }
+        self.units.resize(self.names.len(), None);
+        for (name, unit) in &said.units {
+            match name {
+                Some(name) => {
+                    let place = self.place(name, "unit", faults);
+                    put(&mut self.units, place, unit);
+                }
+                // A row that names its own unit keeps it.
+                None if self.names.contains(&"unit") => {
+                    let place = self.place("unit", "unit", faults);
+                    put(&mut self.defaults, place, unit);
+                }
+                None if self.names.iter().any(|it| holds_doses(it)) => {
+                    for (name, slot) in self.names.iter().zip(&mut self.units) {
+                        if holds_doses(name) && slot.is_none() {
+                            *slot = Some(unit.clone());
+                        }
+                    }
+                }
+                None => faults.push(Fault::new(
+                    None,
+                    "unit",
+                    unit,
+                    "no column here holds doses or readings",
+                    "--unit COLUMN=UNIT, such as `activity=Ci`",
+                )),
+            }
+        }
+    }
+
+    fn place(&self, name: &str, flag: &str, faults: &mut Faults) -> Option<usize> {
+        let found = self.names.iter().position(|it| *it == name);
+        if found.is_none() {
+            let near = crate::answer::near(name, self.names.iter().copied());
+            let right = match near.first() {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => self.names.join(", "),
+            };
+            faults.push(Fault::new(None, flag, name, "is not a column", right));
+        }
+        found
+    }
+
+    pub(super) fn of_header(
+        names: &'static [&'static str],
+        needed: &[&str],
+        (line, header): (u64, &StringRecord),
+        said: &Said,
+        faults: &mut Faults,
+    ) -> Columns {
+        let mut at: Vec<Option<usize>> = vec![None; names.len()];
+        let line = Some(line);
+        if let Some(fault) = other_sign(line, header) {
+            faults.push(fault);
+            return Columns {
+                names,
+                at,
+                width: header.len(),
+                ..Columns::default()
+            };
+        }
+        for (place, found) in header.iter().enumerate() {
+            let found = found.trim();
+            match names
+                .iter()
+                .position(|name| name.eq_ignore_ascii_case(found))
+            {
+                Some(column) => match at.get_mut(column) {
+                    Some(slot @ None) => *slot = Some(place),
+                    _ => faults.push(Fault::new(
+                        line,
+                        found,
+                        "",
+                        "this column stands twice",
+                        "each column once",
+                    )),
+                },
+                None => faults.push(not_known(names, line, found)),
+            }
+        }
+        for name in needed {
+            let there = names
+                .iter()
+                .position(|it| it == name)
+                .and_then(|column| at.get(column).copied().flatten());
+            if there.is_none() && !said.is_given(name) {
+                faults.push(Fault::new(
+                    line,
+                    name,
+                    "",
+                    "this column is missing",
+                    match said.takes_headings {
+                        true => format!(
+                            "a header with {}; headings of your own: --map {name}=HEADING",
+                            needed.join(", ")
+                        ),
+                        false => format!("a header with {}", needed.join(", ")),
+                    },
+                ));
+            }
+        }
+        Columns {
+            names,
+            at,
+            width: header.len(),
+            ..Columns::default()
+        }
+    }
+
+    /// One column alone, of this name.
+    pub(super) fn one(name: &str) -> Columns {
+        Columns {
+            headings: vec![Some(name.to_owned())],
+            ..Columns::whole(&[""])
+        }
+    }
+
+    /// The name of a column, as the file has it.
+    pub fn name(&self, column: usize) -> &str {
+        match self.headings.get(column) {
+            Some(Some(heading)) => heading,
+            _ => self.names.get(column).copied().unwrap_or(""),
+        }
+    }
+
+    /// The headings of the file that are read, each with its place from 1.
+    pub(super) fn places(&self) -> Vec<(String, usize)> {
+        let places = self.at.iter().enumerate();
+        places
+            .filter_map(|(column, place)| Some((self.name(column).to_owned(), (*place)? + 1)))
+            .collect()
+    }
+
+    /// Makes a row of a file what was meant: line ends of a note are plain ones, and what a
+    /// spreadsheet was kept from running is as it was. What no text may hold is a fault, and is
+    /// taken out so that the rest of the row is still looked at.
+    pub(super) fn tidy(&self, row: &mut Row, faults: &mut Faults) {
+        self.say(row);
+        let touched = |cell: &str| {
+            let cell = cell.trim();
+            cell.contains('\r') || taken_back(cell) != cell || unfit(cell, Lines::One).is_some()
+        };
+        if !row.record.iter().any(touched) {
+            return;
+        }
+        let mut cells: Vec<String> = row.record.iter().map(str::to_owned).collect();
+        for (column, place) in self.at.iter().enumerate() {
+            let Some(cell) = place.and_then(|place| cells.get_mut(place)) else {
+                continue;
+            };
+            *cell = taken_back(cell.trim()).replace("\r\n", "\n");
+            let name = self.names.get(column).copied().unwrap_or_default();
+            let lines = lines_of(name);
+            if let Some(unfit) = unfit(cell, lines) {
+                let (what, right) = (unfit.what(), unfit.right());
+                faults.push(Fault::new(row.line, self.name(column), cell, what, right));
+                cell.retain(|sign| {
+                    crate::text::unfit(sign.encode_utf8(&mut [0; 4]), lines).is_none()
+                });
+            }
+        }
+        row.record = StringRecord::from(cells);
+    }
+
+    /// Writes days and bare numbers as they were said to be meant.
+    fn say(&self, row: &mut Row) {
+        let units = self.units.iter().any(Option::is_some);
+        if self.dates.is_none() && !units {
+            return;
+        }
+        let mut cells: Vec<String> = row.record.iter().map(str::to_owned).collect();
+        for (column, place) in self.at.iter().enumerate() {
+            let Some(cell) = place.and_then(|place| cells.get_mut(place)) else {
+                continue;
+            };
+            let name = self.names.get(column).copied().unwrap_or_default();
+            if let Some(order) = self.dates.filter(|_| holds_days(name))
+                && let Some(day) = order.read(cell)
+            {
+                *cell = day.to_string();
+            }
+            if let Some(Some(unit)) = self.units.get(column)
+                && is_bare(cell.trim())
+            {
+                *cell = format!("{} {unit}", cell.trim());
+            }
+        }
+        row.record = StringRecord::from(cells);
+    }
+
+    /// The cell of a row, trimmed; empty where the file has no such column.
+    pub fn cell<'a>(&'a self, row: &'a Row, column: usize) -> &'a str {
+        let cell = match self.at.get(column) {
+            Some(Some(place)) => row.record.get(*place).unwrap_or("").trim(),
+            _ => "",
+        };
+        match self.defaults.get(column) {
+            Some(Some(default)) if cell.is_empty() => default,
+            _ => cell,
+        }
+    }
+}
+
+fn not_known(names: &'static [&'static str], line: Option<u64>, found: &str) -> Fault {
+    let near = crate::answer::near(found, names.iter().copied());
+    let right = match near.first() {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("columns are {}", names.join(", ")),
+    };
+    Fault::new(line, found, "", "this column is not known", right)
+}
+
+/// A header whose columns are separated by another sign than a comma.
+fn other_sign(line: Option<u64>, header: &StringRecord) -> Option<Fault> {
+    let only = header.get(0).filter(|_| header.len() == 1)?;
+    let sign = match [';', '\t', '|'].into_iter().find(|it| only.contains(*it))? {
+        '\t' => "a tab".to_owned(),
+        sign => format!("`{sign}`"),
+    };
+    let what = format!("its columns are parted by {sign}");
+    let right = "save the file as CSV with commas and a decimal point";
+    Some(Fault::new(line, "", "", what, right))
+}
+
+fn put(slots: &mut [Option<String>], place: Option<usize>, text: &str) {
+    if let Some(slot) = place.and_then(|place| slots.get_mut(place)) {
+        *slot = Some(text.to_owned());
+    }
+}
+
+impl Row {
+    /// A typed row: values in the order of the columns.
+    pub fn typed(values: Vec<String>) -> Row {
+        Row {
+            line: None,
+            record: StringRecord::from(values),
+        }
+    }
+}

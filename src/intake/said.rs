@@ -1,0 +1,205 @@
+//! A file of rows and what was said with it: which table, where its headings stand, what they
+//! mean, and how it writes what could mean two things.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::cells::Cells;
+use super::fault::IntakeError;
+use crate::answer::{NoSuchName, near};
+use crate::calendar::DayOrder;
+use crate::ledger::{Snapshot, Writer};
+use crate::record::{EVERY_DOSE, Mapping};
+
+/// What was said with a file.
+#[derive(Debug, Clone, Default)]
+pub struct Said {
+    /// Whether headings of the file's own can be said at all.
+    pub takes_headings: bool,
+    /// The table of a spreadsheet file.
+    pub sheet: Option<String>,
+    /// The row of the headings, from 1.
+    pub header_row: Option<u64>,
+    /// Our column and the file's heading.
+    pub columns: Vec<(String, String)>,
+    /// A saved mapping to use; headings that are given too stand before it.
+    pub use_map: Option<String>,
+    /// A name to save the mapping under.
+    pub save_map: Option<String>,
+    /// Our column and what a blank or missing cell of it stands for.
+    pub defaults: Vec<(String, String)>,
+    /// The same of this file alone: no mapping keeps it.
+    pub once: Vec<(String, String)>,
+    /// The order in which days stand that are not written year-month-day.
+    pub dates: Option<DayOrder>,
+    /// Whether all of it is history that was written elsewhere at the time.
+    pub transcribed: bool,
+    /// The unit of numbers without one, of a column or of all that hold doses and readings.
+    pub units: Vec<(Option<String>, String)>,
+}
+
+impl Said {
+    /// Whether a value was said for a column.
+    pub(super) fn is_given(&self, column: &str) -> bool {
+        let mut all = self.defaults.iter().chain(&self.once);
+        all.any(|it| it.0 == column)
+    }
+}
+
+/// A file and what was said with it.
+#[derive(Debug, Clone, Copy)]
+pub struct TableFile<'a> {
+    /// The file.
+    pub path: &'a Path,
+    /// What was said with it.
+    pub said: &'a Said,
+}
+
+impl TableFile<'_> {
+    /// Opens the file inside a write, with the mapping that is to be kept.
+    pub(super) fn open(
+        &self,
+        writer: &Writer<'_>,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<(Cells, Option<Mapping>), IntakeError> {
+        let said = with_saved(&writer.snapshot()?, self.said)?;
+        let cells = Cells::open(self.path, &said, names, needed)?;
+        let saved = said.save_map.as_ref().map(|name| mapping(name, &said));
+        Ok((cells, saved))
+    }
+
+    /// Opens the file to be looked at.
+    pub(super) fn look(
+        &self,
+        snapshot: &Snapshot<'_>,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<Cells, IntakeError> {
+        let said = with_saved(snapshot, self.said)?;
+        Cells::open(self.path, &said, names, needed)
+    }
+
+    /// Opens a file of which nothing is written.
+    pub(super) fn alone(
+        &self,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<Cells, IntakeError> {
+        Cells::open(self.path, self.said, names, needed)
+    }
+}
+
+/// What of it holds for the next file of the sort too.
+fn mapping(name: &str, said: &Said) -> Mapping {
+    let sorted = |pairs: &mut dyn Iterator<Item = (String, String)>| -> Vec<_> {
+        // Of what was said twice, the last holds.
+        let all: BTreeMap<String, String> = pairs.collect();
+        all.into_iter().collect()
+    };
+    let units = said.units.iter().cloned();
+    let mut units = units.map(|(of, unit)| (of.unwrap_or_else(|| EVERY_DOSE.to_owned()), unit));
+    Mapping {
+        columns: said.columns.clone(),
+        dates: said.dates.map(|it| it.word().to_owned()),
+        defaults: sorted(&mut said.defaults.iter().cloned()),
+        header_row: said.header_row.and_then(|it| i64::try_from(it).ok()),
+        name: name.to_owned(),
+        sheet: said.sheet.clone(),
+        units: sorted(&mut units),
+    }
+}
+
+/// What was said, over what was saved; our columns in the order of their names, each once.
+fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError> {
+    let mut said = said.clone();
+    said.columns.sort();
+    let pairs = said.columns.iter().zip(said.columns.iter().skip(1));
+    if let Some(((column, one), (_, other))) = pairs.clone().find(|(a, b)| a.0 == b.0) {
+        return Err(IntakeError::BadChange {
+            detail: format!("`{column}` is mapped twice, to `{one}` and to `{other}`"),
+            right: "each column once".to_owned(),
+        });
+    }
+    if let Some(name) = &said.use_map {
+        let saved = snapshot.all::<Mapping>()?;
+        let found = saved
+            .iter()
+            .find(|it| it.body.name.eq_ignore_ascii_case(name));
+        let found = found.ok_or_else(|| NoSuchName {
+            what: "saved mapping".to_owned(),
+            name: name.clone(),
+            near: near(name, saved.iter().map(|it| it.body.name.as_str())),
+        })?;
+        add_saved(&mut said, &found.body);
+    }
+    if said.save_map.is_some() && said.columns.is_empty() {
+        return Err(IntakeError::BadChange {
+            detail: "there is no mapping to save".to_owned(),
+            right: "--map COLUMN=HEADING for each column".to_owned(),
+        });
+    }
+    Ok(said)
+}
+
+/// What was saved stands behind what is said now.
+fn add_saved(said: &mut Said, saved: &Mapping) {
+    for (column, heading) in &saved.columns {
+        if !said.columns.iter().any(|(it, _)| it == column) {
+            said.columns.push((column.clone(), heading.clone()));
+        }
+    }
+    said.columns.sort();
+    said.sheet = said.sheet.take().or_else(|| saved.sheet.clone());
+    let row = saved.header_row.and_then(|it| u64::try_from(it).ok());
+    said.header_row = said.header_row.or(row);
+    let order = saved.dates.as_deref().and_then(DayOrder::from_word);
+    said.dates = said.dates.or(order);
+    for (column, value) in &saved.defaults {
+        let now = said.defaults.iter().chain(&said.once);
+        if !now.into_iter().any(|(it, _)| it == column) {
+            said.defaults.push((column.clone(), value.clone()));
+        }
+    }
+    for (column, unit) in &saved.units {
+        let of = (column != EVERY_DOSE).then(|| column.clone());
+        if !said.units.iter().any(|(it, _)| *it == of) {
+            said.units.push((of, unit.clone()));
+        }
+    }
+}
+
+/// Whether a column holds days, by its name.
+pub(super) fn holds_days(name: &str) -> bool {
+    const DAYS: [&str; 6] = ["day", "from", "in_service", "last_read", "on", "until"];
+    const ENDS: [&str; 6] = ["_on", "_day", "_date", "_from", "_until", "_at"];
+    let ends = ENDS.iter().any(|end| name.ends_with(end));
+    (DAYS.contains(&name) || ends) && !holds_doses(name)
+}
+
+/// Whether a column holds doses or readings of a dosimeter, by its name.
+pub(super) fn holds_doses(name: &str) -> bool {
+    const DOSES: [&str; 13] = [
+        "deep",
+        "dose",
+        "end",
+        "extremity",
+        "gross",
+        "high",
+        "lens",
+        "low",
+        "minimum",
+        "shallow",
+        "start",
+        "total",
+        "year_to_date",
+    ];
+    DOSES.contains(&name)
+}
+
+/// Whether a cell is a number and nothing else, also one below another.
+pub(super) fn is_bare(cell: &str) -> bool {
+    let number = cell.strip_prefix('<').unwrap_or(cell).trim();
+    let sign = |it: char| it.is_ascii_digit() || it == '.' || it == '-';
+    number.chars().all(sign) && number.chars().any(|it| it.is_ascii_digit())
+}
