@@ -14,6 +14,7 @@ use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort, known};
 use crate::dose::resolve::figure::undetermined;
+use crate::dose::resolve::ruling::AS_IT_STANDS;
 use crate::dose::resolve::voice::{Voice, choices, sets, why};
 use crate::dose::safe_side::Why;
 use crate::dose::total::{Amount, Class};
@@ -60,7 +61,7 @@ struct Part {
     replaces: bool,
     /// It is of the deep dose, and ends where a result states the quantity.
     stands_in: bool,
-    /// It is a result that states the quantity.
+    /// It is a report that states the quantity, on hold or not.
     states: bool,
     /// Its members by their places in the group.
     covers: Vec<usize>,
@@ -68,6 +69,8 @@ struct Part {
     open: bool,
     /// Whether somebody has to answer for its open shifts yet.
     waits: bool,
+    /// It stands so only if a badge on hold is ruled out.
+    otherwise: bool,
 }
 
 /// One shift of a group.
@@ -116,6 +119,7 @@ impl Group {
                 covers: Vec::new(),
                 open: safe.is_undetermined(),
                 waits: false,
+                otherwise: false,
             }],
             members: Vec::new(),
             choices: Some(vec![1]),
@@ -191,7 +195,8 @@ impl Group {
                 most
             }
             None => {
-                let meets = self.claims.iter().filter(|it| it.days.overlaps(&span));
+                let meets = self.claims.iter();
+                let meets = meets.filter(|it| it.days.overlaps(&span) && !it.otherwise);
                 let own = self.members.iter().map(|it| it.own);
                 Dose::sum(meets.map(|it| it.at_most).chain(own))?
             }
@@ -255,9 +260,10 @@ impl Desk<'_, '_> {
     pub(super) fn groups(
         &self,
         claims: &[Claim],
+        otherwise: &[Claim],
         seats: &[Seat<'_>],
     ) -> Result<Vec<Group>, Overflow> {
-        let voices = self.voices(claims, seats);
+        let voices = self.voices(claims, otherwise, seats);
         let mut groups = Vec::new();
         for set in sets(&voices) {
             let set: Vec<&Voice<'_>> = set.iter().filter_map(|it| voices.get(*it)).collect();
@@ -275,7 +281,8 @@ impl Desk<'_, '_> {
         places.sort_unstable();
         places.dedup();
         let determined = |at: usize, sorts: &[Sort]| {
-            claims().any(|it| sorts.contains(&it.sort) && it.covers(at))
+            let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
+            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
         };
         let mut members = Vec::with_capacity(places.len());
         for at in &places {
@@ -369,12 +376,13 @@ impl Desk<'_, '_> {
                     Some(known(seat.safe.figure.safe))
                 }))?,
                 or_readings: false,
-                replaces: !voice.until,
-                stands_in: voice.stands_in,
+                replaces: voice.lasts.replaces,
+                stands_in: voice.lasts.until_stated,
                 states: false,
                 covers,
                 open: false,
                 waits: false,
+                otherwise: voice.worlds & AS_IT_STANDS == 0,
             });
         };
         let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
@@ -387,10 +395,11 @@ impl Desk<'_, '_> {
             or_readings: !settled,
             replaces: claim.sort == Sort::Replaces,
             stands_in: claim.stands_in,
-            states: claim.sort == Sort::Result && !claim.stands_in,
+            states: matches!(claim.source, Source::Result(_)) && !claim.stands_in,
             covers,
             open: claim.open,
             waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,
+            otherwise: voice.worlds & AS_IT_STANDS == 0,
         })
     }
 }

@@ -13,6 +13,7 @@ mod level_findings;
 mod levels;
 mod plain_sum;
 mod reconciling;
+mod rulings;
 mod sheet;
 mod table;
 mod two_badges;

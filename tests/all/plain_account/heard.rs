@@ -151,9 +151,12 @@ impl World<'_> {
                 continue;
             }
             let (one, other) = (&self.claims[*a], &self.claims[*b]);
-            if one.cover.is_empty() || other.cover.is_empty() {
-                let one_first = self.rank(one) < self.rank(other);
-                heard.silent.insert(if one_first { *b } else { *a });
+            let (loser, nth) = match self.rank(one) < self.rank(other) {
+                true => (other, b),
+                false => (one, a),
+            };
+            if loser.cover.is_empty() {
+                heard.silent.insert(*nth);
             }
         }
         for at in 0..self.raw.shifts.len() {

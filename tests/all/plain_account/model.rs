@@ -31,6 +31,9 @@ pub(super) struct Own {
     pub(super) by: Vec<RawFixed>,
     /// They are of the deep dose and stand in for the lens.
     pub(super) stands_in: bool,
+    /// What each view of the shift says of how long they go on: one of them takes the
+    /// place of readings, and they stand in.
+    pub(super) views: Vec<(bool, bool)>,
     pub(super) contradict: bool,
     /// A determination of it says only what the dose is above.
     pub(super) above: bool,
@@ -87,6 +90,7 @@ pub(super) fn own(
         safe_open: shift.shows.is_none(),
         by: Vec::new(),
         stands_in: false,
+        views: Vec::new(),
         contradict: false,
         above: false,
         wide: false,
@@ -131,6 +135,9 @@ pub(super) fn own(
     found.record &= !stands_in;
     found.above = by.iter().any(|it| it.above);
     found.wide = by.iter().any(|it| it.above || it.high != it.dose);
+    if !by.is_empty() {
+        found.views = vec![(by.iter().any(|it| !it.until), stands_in)];
+    }
     found.by = by;
     found.stands_in = stands_in;
     found
@@ -186,13 +193,17 @@ pub(super) struct World<'r> {
 
 impl<'r> World<'r> {
     pub(super) fn of(raw: &'r Raw, lens: bool) -> World<'r> {
+        World::with(raw, lens, decided(raw))
+    }
+
+    pub(super) fn with(raw: &'r Raw, lens: bool, decided: Decided) -> World<'r> {
         let mut order: Vec<usize> = (0..raw.shifts.len()).collect();
         order.sort_by_key(|at| (raw.shifts[*at].day, *at));
         let mut world = World {
             raw,
             lens,
             order,
-            decided: decided(raw),
+            decided,
             claims: Vec::new(),
         };
         world.claims = world.all_claims();
@@ -449,17 +460,14 @@ impl<'r> World<'r> {
             )
         };
         let mut own = own(self.raw, at, self.lens, &self.decided, &ended);
-        // What has no upper bound in the account has none on the safe side.
-        if accepted && self.own(at, false).above {
-            own.above = true;
-            own.safe_open = true;
-        }
         if accepted {
             // A report that nobody accepted, or that waits, may yet end what a result ends.
-            let could = self.reported(at);
-            own.safe = own.safe.max(could.safe);
-            own.above |= could.above;
-            own.safe_open |= could.above;
+            for could in [self.own(at, false), self.reported(at)] {
+                own.safe = own.safe.max(could.safe);
+                own.above |= could.above;
+                own.safe_open |= could.above;
+                own.views.extend(could.views);
+            }
         }
         own
     }
