@@ -40,6 +40,7 @@ mod report;
 mod reread;
 mod review;
 mod settle;
+mod settled_before;
 mod sheet;
 mod sheet_rows;
 mod take;

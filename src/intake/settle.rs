@@ -2,15 +2,20 @@
 
 use std::collections::BTreeMap;
 
+use super::amend::taken;
 use super::authority;
 use super::effect::with_changes;
 use super::fault::{Fault, Faults, IntakeError};
+use super::label::label_in;
 use super::register::today;
+use super::settled_before::{nothing_to_settle, written_before};
 use super::take::Taken;
 use super::verdict::{By, append_all, day_of};
-use crate::answer::{Conflict, House, Names, Side, open_conflicts};
+use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
 use crate::calendar::Span;
-use crate::ledger::{Author, Instant, Ledger, Mode, Snapshot};
+use crate::ledger::{
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+};
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
 /// What is of record.
@@ -50,6 +55,7 @@ pub fn settle(
         let mut faults = Faults::default();
         let names = Names::load(&writer.snapshot()?)?;
         let mut people = BTreeMap::new();
+        let anew;
         let body = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
@@ -57,17 +63,29 @@ pub fn settle(
             let on = day_of(&names, now, by, &mut faults);
             let found = match what {
                 Settled::Entries { of_record, rest } => {
-                    by_entries(&snapshot, of_record, rest, &mut faults)?
+                    by_entries(&snapshot, now, (of_record, rest), &mut faults)?
                 }
-                Settled::Badge { badge, which } => by_badge(&snapshot, badge, which, &mut faults)?,
+                Settled::Badge { badge, which } => {
+                    by_badge(&snapshot, now, (badge, which), &mut faults)?
+                }
             };
             // The same again is no mistake: it stands as it was written.
-            let again = match found.is_none() && second_by.is_none() {
-                true => written_before(&snapshot, what, reason)?.filter(|it| it.by == by_worker),
+            let settled = found.as_ref().is_none_or(|it| it.anew.is_some());
+            let again = match settled {
+                true => written_before(&snapshot, what, reason)?,
                 false => None,
             };
-            if again.is_some() {
-                faults = Faults::default();
+            let again = again.filter(|it| it.by == by_worker && it.second_by == second_by);
+            let found = match again.is_some() {
+                true => {
+                    faults = Faults::default();
+                    None
+                }
+                false => found,
+            };
+            anew = found.as_ref().and_then(|it| it.anew);
+            if let Some(found) = &found {
+                faults.list.extend(settled_so_already(&snapshot, found)?);
             }
             people.extend(found.iter().map(|it| (it.worker, it.days)));
             let body = found.map(|found| Resolution {
@@ -94,49 +112,74 @@ pub fn settle(
             people.clear();
         }
         let when = (today(&names, now), now);
-        with_changes(writer, people, when, |writer| {
-            append_all(writer, &names, body.into_iter().collect(), faults)
+        with_changes(writer, people, when, |writer| match body {
+            Some(body) if !faults.any() => write(writer, &names, (body, reason), anew),
+            body => append_all(writer, &names, body.into_iter().collect(), faults),
         })
     })
 }
 
-/// The resolution in force that says the same for the same reason.
-fn written_before(
+/// What settled it before cannot give way to the same again, nor in the form of an older program.
+fn settled_so_already(
     snapshot: &Snapshot<'_>,
-    what: Settled<'_>,
-    reason: &str,
-) -> Result<Option<Resolution>, IntakeError> {
-    let results: Vec<i64> = match what {
-        Settled::Badge { badge, .. } => {
-            let number = badge.split('/').next().unwrap_or(badge);
-            let wears = snapshot.wear_of_number(number)?;
-            let results = wears.iter().flat_map(|it| &it.results);
-            results.map(|it| it.entry).collect()
-        }
-        Settled::Entries { .. } => Vec::new(),
+    found: &Found,
+) -> Result<Option<Fault>, IntakeError> {
+    let Some(entry) = found.anew else {
+        return Ok(None);
     };
-    let same = |it: &Resolution| match what {
-        Settled::Entries { of_record, rest } => {
-            let mut stands: Vec<i64> = it.stands.iter().map(|it| it.entry).collect();
-            stands.sort_unstable();
-            let mut asked = of_record.to_vec();
-            asked.sort_unstable();
-            stands == asked && it.rest.map(|it| it.entry) == rest
+    let another = match snapshot.body(entry)? {
+        Some(Body::Resolution(old)) => {
+            let before = (&old.stands, &old.rest, &old.set_aside);
+            before != (&found.stands, &found.rest, &found.set_aside)
         }
-        Settled::Badge { which, .. } => {
-            let is_result = |it: &Version| results.contains(&it.entry);
-            let named = it.named().any(|(_, it)| is_result(&it));
-            let stands = match which {
-                Some(OfRecord::Result) => it.stands.iter().any(is_result),
-                Some(OfRecord::Determination) => it.set_aside.iter().any(is_result),
-                None => it.rest.as_ref().is_some_and(is_result),
-            };
-            named && stands
-        }
+        _ => false,
     };
-    let all = snapshot.all::<Resolution>()?.into_iter();
-    let mut all = all.map(|it| it.body);
-    Ok(all.find(|it| it.reason == reason && same(it)))
+    Ok((!another).then(|| {
+        let what = format!("contradicts nothing: entry {entry} settled it");
+        let right =
+            format!("another choice; to take that back: wearbook entry void {entry} --reason WHY");
+        let stands = found.stands.iter().map(|it| it.entry.to_string());
+        let value = stands.collect::<Vec<_>>().join(", ");
+        Fault::new(None, "of_record", &value, what, right)
+    }))
+}
+
+/// Writes a decision, or corrects the one that settled the same before: a decision that was
+/// taken back is made anew under its own name.
+fn write(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    (body, reason): (Body, &str),
+    anew: Option<i64>,
+) -> Result<Taken, IntakeError> {
+    let mut settled = anew;
+    if settled.is_none() {
+        match writer.append(body.clone(), false) {
+            Err(LedgerError::Refused(
+                Refusal::Voided { entry, .. } | Refusal::SameKey { entry, .. },
+            )) => settled = Some(entry),
+            written => return one(writer, names, &body, written?),
+        }
+    }
+    let written = match settled {
+        Some(entry) => writer.amend(entry, body.clone(), reason, false)?,
+        None => writer.append(body.clone(), false)?,
+    };
+    let mut taken = one(writer, names, &body, written)?;
+    taken.notes.extend(settled.map(|entry| {
+        format!("it takes the place of entry {entry}, which settled the same before")
+    }));
+    Ok(taken)
+}
+
+fn one(
+    writer: &Writer<'_>,
+    names: &Names,
+    body: &Body,
+    written: Written,
+) -> Result<Taken, IntakeError> {
+    let key = label_in(&writer.snapshot()?, names, body)?;
+    Ok(taken(body.kind().word(), key, written, writer.head()))
 }
 
 /// What a resolution will name.
@@ -147,12 +190,14 @@ struct Found {
     stands: Vec<Version>,
     rest: Option<Version>,
     set_aside: Vec<Version>,
+    /// The decision that settled it before and gives way to this one.
+    anew: Option<i64>,
 }
 
 fn by_entries(
     snapshot: &Snapshot<'_>,
-    of_record: &[i64],
-    rest: Option<i64>,
+    now: Instant,
+    (of_record, rest): (&[i64], Option<i64>),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let house = House::load(snapshot)?;
@@ -176,23 +221,32 @@ fn by_entries(
     let Some(worker) = worker else {
         return Ok(None);
     };
+    let names_one = |it: &&Conflict| named.iter().any(|entry| it.entries.contains(entry));
+    let names_all = |all: &[Conflict]| {
+        let mut each = named.iter();
+        each.all(|entry| all.iter().any(|it| it.entries.contains(entry)))
+    };
     let open = open_conflicts(snapshot, &house, worker)?;
-    let touched: Vec<&Conflict> = open
-        .iter()
-        .filter(|it| named.iter().any(|entry| it.entries.contains(entry)))
-        .collect();
+    let mut touched: Vec<Conflict> = open.iter().filter(names_one).cloned().collect();
+    let mut anew = None;
+    if !names_all(&touched)
+        && let Some((by, before)) = settled_by(snapshot, &house, worker, |all| {
+            let touched: Vec<Conflict> = all.iter().filter(names_one).cloned().collect();
+            match names_all(&touched) {
+                true => touched,
+                false => Vec::new(),
+            }
+        })?
+    {
+        (anew, touched) = (Some(by), before);
+    }
+    let touched: Vec<&Conflict> = touched.iter().collect();
     for entry in &named {
         if !touched.iter().any(|it| it.entries.contains(entry)) {
-            faults.push(Fault::new(
-                None,
-                "of_record",
-                &entry.to_string(),
-                "contradicts nothing: there is nothing to settle",
-                format!(
-                    "an entry of an open conflict; to take a result alone from now on: wearbook \
-                     badge accept {entry} --by-worker ID"
-                ),
-            ));
+            let by = by_flags(&house.names, worker, house.today(now));
+            let (what, right) = nothing_to_settle(snapshot, *entry, by)?;
+            let value = entry.to_string();
+            faults.push(Fault::new(None, "of_record", &value, what, right));
         }
     }
     if let Some(rest) = rest
@@ -203,7 +257,8 @@ fn by_entries(
     if faults.any() {
         return Ok(None);
     }
-    chosen(snapshot, worker, &touched, of_record, rest).map(Some)
+    let found = chosen(snapshot, worker, &touched, of_record, rest)?;
+    Ok(Some(Found { anew, ..found }))
 }
 
 /// Whether a result or determination speaks for a shift for which no other in conflict does.
@@ -255,13 +310,14 @@ fn chosen(
         stands: all(of_record)?,
         rest: rest.map(version).transpose()?,
         set_aside: all(&aside)?,
+        anew: None,
     })
 }
 
 fn by_badge(
     snapshot: &Snapshot<'_>,
-    badge: &str,
-    which: Option<OfRecord>,
+    now: Instant,
+    (badge, which): (&str, Option<OfRecord>),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let number = badge.split('/').next().unwrap_or(badge);
@@ -271,13 +327,30 @@ fn by_badge(
         .filter(|it| wears.len() == 1 || badge == number || it.name().eq_ignore_ascii_case(badge));
     let house = House::load(snapshot)?;
     let mut open: Vec<(RecordId, RecordId, Conflict)> = Vec::new();
-    let mut known = false;
-    for wear in named {
+    let (mut known, mut whose, mut anew) = (false, None, None);
+    for wear in named.clone() {
         known = true;
         let Some(worker) = wear.worker else { continue };
+        whose = Some(worker);
         let all = open_conflicts(snapshot, &house, worker)?;
         let of_it = all.into_iter().filter(|it| it.wear == Some(wear.record));
         open.extend(of_it.map(|it| (worker, wear.record, it)));
+    }
+    // Nothing is open: what was settled of it may be settled anew.
+    for wear in named.filter(|_| open.is_empty()) {
+        let Some(worker) = wear.worker else { continue };
+        let of_it = |all: &[Conflict]| {
+            let of_it = all.iter().filter(|it| it.wear == Some(wear.record));
+            of_it.cloned().collect()
+        };
+        if let Some((by, before)) = settled_by(snapshot, &house, worker, of_it)? {
+            anew = Some(by);
+            open = before
+                .into_iter()
+                .map(|it| (worker, wear.record, it))
+                .collect();
+            break;
+        }
     }
     let mut refuse = |what: &str, right: String| {
         faults.push(Fault::new(None, "badge", badge, what.to_owned(), right));
@@ -295,8 +368,14 @@ fn by_badge(
             ),
             true => refuse(
                 "has nothing that contradicts its result: there is nothing to settle",
-                "to take the result alone from now on: wearbook badge accept ENTRY --by-worker ID"
-                    .to_owned(),
+                format!(
+                    "to take the result alone from now on: wearbook badge accept ENTRY {}",
+                    whose.map_or("--by-worker ID", |it| by_flags(
+                        &house.names,
+                        it,
+                        house.today(now)
+                    ))
+                ),
             ),
         };
     };
@@ -307,7 +386,9 @@ fn by_badge(
         );
     }
     let touched: Vec<&Conflict> = open.iter().map(|(_, _, it)| it).collect();
-    of_badge(snapshot, *worker, &touched, (badge, which), faults)
+    let by = by_flags(&house.names, *worker, house.today(now));
+    let found = of_badge(snapshot, *worker, &touched, (badge, which, by), faults)?;
+    Ok(found.map(|found| Found { anew, ..found }))
 }
 
 /// Of what contradicts each other about one badge, the kind that is of record.
@@ -315,7 +396,7 @@ fn of_badge(
     snapshot: &Snapshot<'_>,
     worker: RecordId,
     touched: &[&Conflict],
-    (badge, which): (&str, Option<OfRecord>),
+    (badge, which, by): (&str, Option<OfRecord>, &str),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let refuse = |faults: &mut Faults, what: &str, right: &str| {
@@ -334,7 +415,10 @@ fn of_badge(
         (Some(OfRecord::Result) | None, [_, _, ..], _) => refuse(
             faults,
             "has several reports that contradict each other",
-            "the entry of the one of record: wearbook dose settle --of-record ENTRY",
+            &format!(
+                "the entry of the one of record: wearbook dose settle --of-record ENTRY --reason \
+                 WHY {by}"
+            ),
         ),
         (Some(OfRecord::Result), [one], _) => {
             chosen(snapshot, worker, touched, &[*one], None).map(Some)

@@ -100,10 +100,11 @@ impl<'h> Desk<'_, 'h> {
         self.contest(&mut claims, &mut seats, conflicts)?;
         self.silent(&claims, &seats, silent);
         let otherwise = self.otherwise(&mut claims);
+        let lumps = self.lumps(&claims, &seats);
         let mut units = Units {
             singles: Vec::new(),
-            lumps: self.lumps(&claims, &seats),
-            groups: self.groups(&claims, &otherwise, &seats)?,
+            groups: self.groups((&claims, &otherwise), &lumps, &seats)?,
+            lumps,
             excesses: Vec::new(),
         };
         units.singles = self.singles(&claims, &seats, &units.groups);

@@ -15,6 +15,7 @@ use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort, known};
 use crate::dose::resolve::figure::undetermined;
 use crate::dose::resolve::ruling::AS_IT_STANDS;
+use crate::dose::resolve::share::Lump;
 use crate::dose::resolve::voice::{Voice, choices, sets, why};
 use crate::dose::safe_side::Why;
 use crate::dose::total::{Amount, Class};
@@ -45,6 +46,8 @@ pub(crate) struct Group {
     /// The sets of claims that could be right together, as bits; none where
     /// there are too many to try.
     choices: Option<Vec<u32>>,
+    /// What the account counts of its claims.
+    counted: Vec<Lump>,
 }
 
 /// One claim of a group.
@@ -84,6 +87,8 @@ struct Member {
     waiting: Dose,
     open: bool,
     special: bool,
+    /// What the account counts of it where no claim speaks for it.
+    counted: Dose,
     /// It ran over midnight, and a claim that covers it counts on the day after:
     /// where that claim is not right, what it shows does.
     reaches_over: bool,
@@ -123,6 +128,7 @@ impl Group {
             }],
             members: Vec::new(),
             choices: Some(vec![1]),
+            counted: Vec::new(),
         }
     }
 
@@ -201,7 +207,16 @@ impl Group {
                 Dose::sum(meets.map(|it| it.at_most).chain(own))?
             }
         };
-        Ok(Amount::of(known, open))
+        Ok(Amount::of(known.max(self.counted(span)?), open))
+    }
+
+    /// What the account counts of it in a span: where it adds up what the safe side takes
+    /// for two words about one dose, the safe side is not below it.
+    fn counted(&self, span: Span) -> Result<Dose, Overflow> {
+        let lumps = self.counted.iter().filter_map(|it| it.within(span));
+        let inside = |it: &&Member| span.contains(it.day) && !it.special;
+        let alone = self.members.iter().filter(inside).map(|it| it.counted);
+        Dose::sum(lumps.map(|(_, amount)| known(amount)).chain(alone))
     }
 
     /// What a span has if just these claims are right: the whole of each that
@@ -219,8 +234,10 @@ impl Group {
                 let members = part.covers.iter();
                 let shown = members.filter_map(|place| {
                     let member = self.members.get(*place)?;
+                    // What stands in ends where a right report states the quantity.
+                    let stated = right().any(|it| it.states && it.covers.contains(place));
                     let replaced = right().any(|it| {
-                        let ends = it.stands_in && part.states;
+                        let ends = it.stands_in && stated;
                         it.replaces && !ends && it.covers.contains(place)
                     });
                     Some(match replaced {
@@ -259,20 +276,25 @@ pub(super) fn grouped(groups: &[Group], shifts: usize) -> Vec<Option<usize>> {
 impl Desk<'_, '_> {
     pub(super) fn groups(
         &self,
-        claims: &[Claim],
-        otherwise: &[Claim],
+        (claims, otherwise): (&[Claim], &[Claim]),
+        lumps: &[Lump],
         seats: &[Seat<'_>],
     ) -> Result<Vec<Group>, Overflow> {
         let voices = self.voices(claims, otherwise, seats);
         let mut groups = Vec::new();
         for set in sets(&voices) {
             let set: Vec<&Voice<'_>> = set.iter().filter_map(|it| voices.get(*it)).collect();
-            groups.extend(self.group(&set, seats)?);
+            groups.extend(self.group(&set, lumps, seats)?);
         }
         Ok(groups)
     }
 
-    fn group(&self, set: &[&Voice<'_>], seats: &[Seat<'_>]) -> Result<Option<Group>, Overflow> {
+    fn group(
+        &self,
+        set: &[&Voice<'_>],
+        lumps: &[Lump],
+        seats: &[Seat<'_>],
+    ) -> Result<Option<Group>, Overflow> {
         let claims = || set.iter().filter_map(|it| it.claim);
         let Some(first) = claims().min_by_key(|it| (it.sort == Sort::OnHold, it.order)) else {
             return Ok(None);
@@ -304,6 +326,10 @@ impl Desk<'_, '_> {
                 },
                 open: told_open || shown_open && !seat.results.accepted() && !by_rso,
                 special: live.special,
+                counted: match seat.winner {
+                    Some(_) => Dose::ZERO,
+                    None => known(seat.said.figure.account),
+                },
                 reaches_over: live.crosses
                     && set.iter().any(|it| {
                         let past = it.claim.is_some_and(|it| it.days.last > live.day);
@@ -327,6 +353,10 @@ impl Desk<'_, '_> {
                 .max()
                 .unwrap_or(first.days.last),
         };
+        let is_of = |lump: &Lump| {
+            let mut all = claims().map(|it| it.source);
+            !lump.special && all.any(|it| it == lump.source)
+        };
         Ok(Some(Group {
             source: first.source,
             entry: first.entry,
@@ -337,6 +367,7 @@ impl Desk<'_, '_> {
             class: first.class,
             unassessed: false,
             choices: choices(set, parts.len()),
+            counted: lumps.iter().filter(|it| is_of(it)).cloned().collect(),
             claims: parts,
             members,
         }))

@@ -127,6 +127,39 @@ fn the_share_that_a_ring_has_of_its_last_night_counts_on_the_day_after_too() {
     assert_eq!(safe_of(lines, Quantity::Extremity), "300 mrem");
 }
 
+#[test]
+fn a_lens_dose_stated_on_hold_may_end_a_deep_dose_beside_another_badge() {
+    // What B2 states ends, for its shifts, the deep dose that stood in; the 20 mrem that B1's
+    // report below the minimum leaves to the readings then count again.
+    let lines = "shift 2026-03-20 day: PD-1 0mR>20mR
+        shift 2026-03-15 day no-badge: PD-1 0mR>0mR
+        shift 2026-03-10 day: PD-1 0mR>0mR
+        badge B1 2026-03-16 2026-04-30 returned
+        badge B2 2026-03-01 2026-04-20 returned RULING
+        result B1 deep=M10mrem accepted
+        result B2 lens=100mrem accepted
+        determined 2026-03-10..2026-03-30 20mrem";
+    for (ruling, safe) in [("held", "140 mrem"), ("", "140 mrem"), ("out", "30 mrem")] {
+        let lines = lines.replace("RULING", ruling);
+        assert_eq!(safe_of(&lines, Quantity::Lens), safe, "{lines}");
+    }
+}
+
+#[test]
+fn the_safe_side_is_not_below_what_the_account_adds_up() {
+    // The report of record for the rest has no shift left; the one of the badge worn with it
+    // speaks for the shift. The safe side takes the two for one dose, the account for two.
+    let lines = "shift 2026-03-20 day: PD-1 0mR>0mR
+        badge B1 2026-03-01 2026-04-30 returned
+        badge B2 2026-03-15 2026-05-10 returned
+        result B1 deep=200mrem
+        result B1 deep=0mrem
+        result B2 deep=100mrem accepted
+        determined 2026-03-20/PD-1 0mrem until
+        settled - of-record:7,4 rest:4";
+    hold(&[(lines, "300 of record", "300 mrem")]);
+}
+
 /// The safe side of the year.
 fn safe_of(lines: &str, quantity: Quantity) -> String {
     of(&history(lines), YEAR, quantity).1

@@ -261,9 +261,21 @@ impl World<'_> {
     }
 
     pub(super) fn account(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
+        self.account_of(heard, (from, to), (&|_| true, &|_| true), found);
+    }
+
+    /// The account of some shifts and some claims.
+    pub(super) fn account_of(
+        &self,
+        heard: &Heard,
+        (from, to): (i64, i64),
+        (shifts, claims): (&dyn Fn(usize) -> bool, &dyn Fn(&Claim) -> bool),
+        found: &mut Plain,
+    ) {
         let inside = |day: i64| (from..=to).contains(&day);
         for at in 0..self.raw.shifts.len() {
-            if heard.winner.contains_key(&at) || !inside(self.raw.shifts[at].day) {
+            let outside = !shifts(at) || !inside(self.raw.shifts[at].day);
+            if heard.winner.contains_key(&at) || outside {
                 continue;
             }
             let own = self.own(at, false);
@@ -276,7 +288,7 @@ impl World<'_> {
             found.held += i64::from(own.held);
         }
         for (nth, claim) in self.claims.iter().enumerate() {
-            if heard.silent.contains(&nth) || !self.awake(nth) {
+            if heard.silent.contains(&nth) || !self.awake(nth) || !claims(claim) {
                 continue;
             }
             let bare = claim.cover.is_empty();

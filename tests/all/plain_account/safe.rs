@@ -159,10 +159,14 @@ impl World<'_> {
             return claim.at_most;
         }
         let shown = |at: &usize| {
-            let replaced = right.iter().any(|it| {
-                let stated = claim.report && !claim.stands_in;
-                it.replaces && !(it.until_stated && stated) && it.cover.contains(at)
-            });
+            let states = |it: &&&Voice<'_>| {
+                let report = it.claim.is_some_and(|it| it.report && !it.stands_in);
+                report && it.cover.contains(at)
+            };
+            let stated = right.iter().any(|it| states(&it));
+            let replaced = right
+                .iter()
+                .any(|it| it.replaces && !(it.until_stated && stated) && it.cover.contains(at));
             match replaced {
                 true => self.raw.shifts[*at].held.unwrap_or(0),
                 false => self.read(*at),
@@ -263,7 +267,17 @@ impl World<'_> {
             let set: Vec<&Voice<'_>> = set.iter().map(|it| &voices[*it]).collect();
             let members: BTreeSet<usize> =
                 set.iter().flat_map(|it| it.cover.iter().copied()).collect();
-            self.group(&set, &members, (from, to), found);
+            let mut most = self.group(&set, &members, (from, to), found);
+            // Never below what the account has of the same.
+            let mut counted = Plain::default();
+            let is_of = |it: &Claim| {
+                let mut claims = set.iter().filter_map(|voice| voice.claim);
+                claims.any(|of| of.entry == it.entry)
+            };
+            let of = (&|at| members.contains(&at), &is_of);
+            self.account_of(heard, (from, to), (of.0, of.1), &mut counted);
+            most = most.max(counted.record + counted.provisional + counted.apportioned);
+            found.safe += most;
             self.carried(&set, &members, from, found);
             grouped.extend(members);
         }
@@ -297,7 +311,7 @@ impl World<'_> {
         members: &BTreeSet<usize>,
         (from, to): (i64, i64),
         found: &mut Plain,
-    ) {
+    ) -> i64 {
         let meets = |it: &Voice<'_>| it.first <= to && from <= it.last;
         let inside = |at: &usize| (from..=to).contains(&self.raw.shifts[*at].day);
         // A night shift of the eve that a claim would carry into the span.
@@ -317,13 +331,12 @@ impl World<'_> {
         found.safe_open |= waiting || inside_open || above;
         if set.len() > 12 {
             let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
-            found.safe += set
+            let all = set
                 .iter()
                 .filter(|it| meets(it) && it.as_it_stands)
                 .map(|it| most(&it))
                 .sum::<i64>();
-            found.safe += members.iter().map(|at| self.read(*at)).sum::<i64>();
-            return;
+            return all + members.iter().map(|at| self.read(*at)).sum::<i64>();
         }
         let mut most = 0;
         self.try_all(set, Vec::new(), &mut |right| {
@@ -347,7 +360,7 @@ impl World<'_> {
             let alone: i64 = alone.map(|at| self.read(*at)).sum();
             most = most.max(sum + alone);
         });
-        found.safe += most;
+        most
     }
 
     /// Every set of those that could be right together.
