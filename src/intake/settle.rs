@@ -14,7 +14,7 @@ use super::verdict::{By, append_all, day_of};
 use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
 use crate::calendar::Span;
 use crate::ledger::{
-    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Writer, Written,
 };
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
@@ -61,28 +61,16 @@ pub fn settle(
             let by_worker = names.worker(by.worker)?;
             let second_by = by.second.map(|id| names.worker(id)).transpose()?;
             let on = day_of(&names, now, by, &mut faults);
-            let found = match what {
-                Settled::Entries { of_record, rest } => {
-                    by_entries(&snapshot, now, (of_record, rest), &mut faults)?
-                }
-                Settled::Badge { badge, which } => {
-                    by_badge(&snapshot, now, (badge, which), &mut faults)?
-                }
-            };
+            let found = found(&snapshot, now, what, &mut faults)?;
             // The same again is no mistake: it stands as it was written.
             let settled = found.as_ref().is_none_or(|it| it.anew.is_some());
-            let again = match settled {
-                true => written_before(&snapshot, what, reason)?,
-                false => None,
-            };
-            let again = again.filter(|it| it.by == by_worker && it.second_by == second_by);
-            let found = match again.is_some() {
-                true => {
-                    faults = Faults::default();
-                    None
-                }
-                false => found,
-            };
+            let again = written_before(&snapshot, what, reason)?;
+            let again =
+                again.filter(|it| settled && it.by == by_worker && it.second_by == second_by);
+            let found = found.filter(|_| again.is_none());
+            if again.is_some() {
+                faults = Faults::default();
+            }
             anew = found.as_ref().and_then(|it| it.anew);
             if let Some(found) = &found {
                 faults.list.extend(settled_so_already(&snapshot, found)?);
@@ -117,6 +105,21 @@ pub fn settle(
             body => append_all(writer, &names, body.into_iter().collect(), faults),
         })
     })
+}
+
+/// What a decision is about.
+fn found(
+    snapshot: &Snapshot<'_>,
+    now: Instant,
+    what: Settled<'_>,
+    faults: &mut Faults,
+) -> Result<Option<Found>, IntakeError> {
+    match what {
+        Settled::Entries { of_record, rest } => {
+            by_entries(snapshot, now, (of_record, rest), faults)
+        }
+        Settled::Badge { badge, which } => by_badge(snapshot, now, (badge, which), faults),
+    }
 }
 
 /// What settled it before cannot give way to the same again, nor in the form of an older program.
@@ -326,39 +329,19 @@ fn by_badge(
         .iter()
         .filter(|it| wears.len() == 1 || badge == number || it.name().eq_ignore_ascii_case(badge));
     let house = House::load(snapshot)?;
-    let mut open: Vec<(RecordId, RecordId, Conflict)> = Vec::new();
-    let (mut known, mut whose, mut anew) = (false, None, None);
-    for wear in named.clone() {
-        known = true;
-        let Some(worker) = wear.worker else { continue };
-        whose = Some(worker);
-        let all = open_conflicts(snapshot, &house, worker)?;
-        let of_it = all.into_iter().filter(|it| it.wear == Some(wear.record));
-        open.extend(of_it.map(|it| (worker, wear.record, it)));
-    }
-    // Nothing is open: what was settled of it may be settled anew.
-    for wear in named.filter(|_| open.is_empty()) {
-        let Some(worker) = wear.worker else { continue };
-        let of_it = |all: &[Conflict]| {
-            let of_it = all.iter().filter(|it| it.wear == Some(wear.record));
-            of_it.cloned().collect()
-        };
-        if let Some((by, before)) = settled_by(snapshot, &house, worker, of_it)? {
-            anew = Some(by);
-            open = before
-                .into_iter()
-                .map(|it| (worker, wear.record, it))
-                .collect();
-            break;
-        }
-    }
+    let named: Vec<&WearRow> = named.collect();
+    let (open, anew) = of_wears(snapshot, &house, &named)?;
+    let whose = named.iter().filter_map(|it| it.worker).next_back();
+    let by = whose.map_or("--by-worker ID", |it| {
+        by_flags(&house.names, it, house.today(now))
+    });
     let mut refuse = |what: &str, right: String| {
         faults.push(Fault::new(None, "badge", badge, what.to_owned(), right));
         Ok(None)
     };
     let Some((worker, record, _)) = open.first() else {
         let near = snapshot.numbers_like(number)?;
-        return match known {
+        return match !named.is_empty() {
             false => refuse(
                 "is not a badge that the ledger knows",
                 match near.is_empty() {
@@ -368,14 +351,7 @@ fn by_badge(
             ),
             true => refuse(
                 "has nothing that contradicts its result: there is nothing to settle",
-                format!(
-                    "to take the result alone from now on: wearbook badge accept ENTRY {}",
-                    whose.map_or("--by-worker ID", |it| by_flags(
-                        &house.names,
-                        it,
-                        house.today(now)
-                    ))
-                ),
+                format!("to take the result alone from now on: wearbook badge accept ENTRY {by}"),
             ),
         };
     };
@@ -386,9 +362,40 @@ fn by_badge(
         );
     }
     let touched: Vec<&Conflict> = open.iter().map(|(_, _, it)| it).collect();
-    let by = by_flags(&house.names, *worker, house.today(now));
     let found = of_badge(snapshot, *worker, &touched, (badge, which, by), faults)?;
     Ok(found.map(|found| Found { anew, ..found }))
+}
+
+/// A conflict, whose it is, and of which wear period.
+type OfWear = (RecordId, RecordId, Conflict);
+
+/// What contradicts each other about some wear periods; where nothing is open, what was settled,
+/// with the decision that settled it.
+fn of_wears(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    wears: &[&WearRow],
+) -> Result<(Vec<OfWear>, Option<i64>), IntakeError> {
+    let of = |wear: &WearRow, all: &[Conflict]| -> Vec<Conflict> {
+        let of_it = all.iter().filter(|it| it.wear == Some(wear.record));
+        of_it.cloned().collect()
+    };
+    let worn = || wears.iter().filter_map(|it| Some((*it, it.worker?)));
+    let mut open: Vec<OfWear> = Vec::new();
+    for (wear, worker) in worn() {
+        let all = of(wear, &open_conflicts(snapshot, house, worker)?);
+        open.extend(all.into_iter().map(|it| (worker, wear.record, it)));
+    }
+    if !open.is_empty() {
+        return Ok((open, None));
+    }
+    for (wear, worker) in worn() {
+        if let Some((by, all)) = settled_by(snapshot, house, worker, |all| of(wear, all))? {
+            let all = all.into_iter().map(|it| (worker, wear.record, it));
+            return Ok((all.collect(), Some(by)));
+        }
+    }
+    Ok((open, None))
 }
 
 /// Of what contradicts each other about one badge, the kind that is of record.

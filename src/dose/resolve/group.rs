@@ -302,41 +302,7 @@ impl Desk<'_, '_> {
         let mut places: Vec<usize> = set.iter().flat_map(|it| &it.cover).copied().collect();
         places.sort_unstable();
         places.dedup();
-        let determined = |at: usize, sorts: &[Sort]| {
-            let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
-            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
-        };
-        let mut members = Vec::with_capacity(places.len());
-        for at in &places {
-            let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
-                continue;
-            };
-            let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
-            // A dose that is only known to be above something takes no upper bound from
-            // elsewhere: it stands until somebody sets it aside.
-            let told_open = seat.safe.open || claims().any(|it| it.open && it.covers(*at));
-            let shown_open = seat.safe.figure.safe.is_undetermined() && !seat.safe.open;
-            members.push(Member {
-                at: *at,
-                day: live.day,
-                own: known(undetermined(live, self.quantity).safe),
-                waiting: match self.quantity {
-                    Quantity::Extremity => Dose::ZERO,
-                    _ => live.waiting,
-                },
-                open: told_open || shown_open && !seat.results.accepted() && !by_rso,
-                special: live.special,
-                counted: match seat.winner {
-                    Some(_) => Dose::ZERO,
-                    None => known(seat.said.figure.account),
-                },
-                reaches_over: live.crosses
-                    && set.iter().any(|it| {
-                        let past = it.claim.is_some_and(|it| it.days.last > live.day);
-                        past && it.cover.contains(at)
-                    }),
-            });
-        }
+        let members = self.members(set, &places, seats);
         let mut parts = Vec::with_capacity(set.len());
         for voice in set {
             parts.push(self.part(voice, &places, &members, seats)?);
@@ -371,6 +337,46 @@ impl Desk<'_, '_> {
             claims: parts,
             members,
         }))
+    }
+
+    fn members(&self, set: &[&Voice<'_>], places: &[usize], seats: &[Seat<'_>]) -> Vec<Member> {
+        let claims = || set.iter().filter_map(|it| it.claim);
+        let determined = |at: usize, sorts: &[Sort]| {
+            let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
+            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
+        };
+        let mut members = Vec::with_capacity(places.len());
+        for at in places {
+            let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
+                continue;
+            };
+            let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
+            // A dose that is only known to be above something takes no upper bound from
+            // elsewhere: it stands until somebody sets it aside.
+            let told_open = seat.safe.open || claims().any(|it| it.open && it.covers(*at));
+            let shown_open = seat.safe.figure.safe.is_undetermined() && !seat.safe.open;
+            members.push(Member {
+                at: *at,
+                day: live.day,
+                own: known(undetermined(live, self.quantity).safe),
+                waiting: match self.quantity {
+                    Quantity::Extremity => Dose::ZERO,
+                    _ => live.waiting,
+                },
+                open: told_open || shown_open && !seat.results.accepted() && !by_rso,
+                special: live.special,
+                counted: match seat.winner {
+                    Some(_) => Dose::ZERO,
+                    None => known(seat.said.figure.account),
+                },
+                reaches_over: live.crosses
+                    && set.iter().any(|it| {
+                        let past = it.claim.is_some_and(|it| it.days.last > live.day);
+                        past && it.cover.contains(at)
+                    }),
+            });
+        }
+        members
     }
 
     fn is_elsewhere(&self, claim: &Claim) -> bool {

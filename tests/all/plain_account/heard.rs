@@ -5,6 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::decided::together;
 use super::model::{Claim, Plain, Sort, World};
 
+/// Which shifts, and which claims.
+pub(super) type Which<'f> = (&'f dyn Fn(usize) -> bool, &'f dyn Fn(&Claim) -> bool);
+
 /// Who is silent because another says the same, who lost without a shift in
 /// common, and who speaks for each shift.
 pub(super) struct Heard {
@@ -269,7 +272,7 @@ impl World<'_> {
         &self,
         heard: &Heard,
         (from, to): (i64, i64),
-        (shifts, claims): (&dyn Fn(usize) -> bool, &dyn Fn(&Claim) -> bool),
+        (shifts, claims): Which<'_>,
         found: &mut Plain,
     ) {
         let inside = |day: i64| (from..=to).contains(&day);

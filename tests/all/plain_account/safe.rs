@@ -109,6 +109,12 @@ impl World<'_> {
                 });
             }
         }
+        self.own_voices(heard, moved, &mut voices);
+        voices
+    }
+
+    /// Shifts with what was determined of them alone, where a claim speaks of them too.
+    fn own_voices(&self, heard: &Heard, moved: &[bool], voices: &mut Vec<Voice<'_>>) {
         for at in 0..self.raw.shifts.len() {
             let own = self.own(at, true);
             let claimed = voices.iter().any(|it| it.cover.contains(&at));
@@ -142,7 +148,6 @@ impl World<'_> {
                 });
             }
         }
-        voices
     }
 
     /// What one of those that turn out right is worth: it, or what its shifts
