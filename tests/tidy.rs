@@ -125,7 +125,7 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
     ),
     ("src/show/forecast.rs", "forecast_report", "to be parted"),
     (
-        "tests/all/plain_account/model.rs",
+        "tests/all/plain_account/own.rs",
         "own",
         "one shift's rules in their order, to be read beside the program's",
     ),

@@ -5,11 +5,17 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::names::Names;
 use crate::calendar::{Day, Span};
 use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::record::{RecordId, Role};
+
+const ALL_DAYS: Span = Span {
+    first: Span::OPEN_START,
+    last: Span::OPEN_END,
+};
 
 /// The open conflicts of one person, over all of their days.
 pub fn open_conflicts(
@@ -17,12 +23,32 @@ pub fn open_conflicts(
     house: &House,
     worker: RecordId,
 ) -> Result<Vec<Conflict>, AnswerError> {
-    const ALL_DAYS: Span = Span {
-        first: Span::OPEN_START,
-        last: Span::OPEN_END,
-    };
     let history = house.history(snapshot, worker, ALL_DAYS)?;
     Ok(conflicts(&history)?)
+}
+
+/// Of the decisions between a person's records, the newest first, one without which conflicts
+/// would be open that are asked for: its entry, and those conflicts.
+pub fn settled_by(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    worker: RecordId,
+    asked: impl Fn(&[Conflict]) -> Vec<Conflict>,
+) -> Result<Option<(i64, Vec<Conflict>)>, AnswerError> {
+    let history = house.history(snapshot, worker, ALL_DAYS)?;
+    let decisions = &history.facts.dosimetry.resolutions;
+    let mut decisions: Vec<i64> = decisions.iter().map(|it| it.entry).collect();
+    decisions.sort_unstable();
+    for entry in decisions.into_iter().rev() {
+        let mut without = history.clone();
+        let all = &mut without.facts.dosimetry.resolutions;
+        all.retain(|it| it.entry != entry);
+        let found = asked(&conflicts(&without)?);
+        if !found.is_empty() {
+            return Ok(Some((entry, found)));
+        }
+    }
+    Ok(None)
 }
 
 /// One open conflict in one quantity.
@@ -66,22 +92,23 @@ pub struct ConflictOutcome {
     pub command: String,
 }
 
-/// The open conflicts of a person that touch a span, for people. Who decides about doses
-/// does not decide alone about their own: the commands then name a second person.
+/// Who decides about a person's dose, in the words of a command. Who decides about doses does
+/// not decide alone about their own: a second person is then named.
+pub fn by_flags(names: &Names, worker: RecordId, on: Day) -> &'static str {
+    match names.role_on(worker, on) {
+        Some(Role::Rso | Role::RsoDesignee) => "--by-worker ID --second-by ID",
+        _ => "--by-worker ID",
+    }
+}
+
+/// The open conflicts of a person that touch a span, for people.
 pub(super) fn conflict_lines(
     house: &House,
     conflicts: &[Conflict],
     (worker, on): (RecordId, Day),
     span: Span,
 ) -> Vec<ConflictLine> {
-    let decides = matches!(
-        house.names.role_on(worker, on),
-        Some(Role::Rso | Role::RsoDesignee)
-    );
-    let by = match decides {
-        true => "--by-worker ID --second-by ID",
-        false => "--by-worker ID",
-    };
+    let by = by_flags(&house.names, worker, on);
     let touching = conflicts.iter().filter(|it| it.days.overlaps(&span));
     touching.map(|it| line(it, by, house.unit())).collect()
 }

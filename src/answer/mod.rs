@@ -128,7 +128,9 @@ pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, against_crew, clearance};
 pub use clock::is_unusual;
 pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
-pub use conflict::{ConflictLine, ConflictOutcome, ConflictSide, open_conflicts};
+pub use conflict::{
+    ConflictLine, ConflictOutcome, ConflictSide, by_flags, open_conflicts, settled_by,
+};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use effect::Standings;

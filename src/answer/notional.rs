@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::conflict::by_flags;
 use super::error::AnswerError;
 use super::load::House;
 use super::view::DoseFigure;
@@ -53,6 +54,8 @@ pub struct NotionalAnswer {
     pub lines: Vec<NotionalLine>,
     /// Where the formula stands.
     pub citation: String,
+    /// The command that records one.
+    pub command: String,
     /// What an estimate is not.
     pub caution: String,
     /// The scheme's caution.
@@ -105,6 +108,14 @@ pub fn notional_of(
         unit: unit.symbol().to_owned(),
         lines,
         citation: CITATION.to_owned(),
+        command: format!(
+            "wearbook determination enter --worker {} --first-day {} --last-day {} --quantity Q \
+             --dose D --relation replaces --method notional --basis WHY --on DATE {}",
+            facts.id,
+            span.first,
+            span.last,
+            by_flags(&house.names, worker, span.last)
+        ),
         caution: CAUTION.to_owned(),
         confirm: scheme.confirm.clone(),
     })

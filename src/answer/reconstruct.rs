@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::conflict::by_flags;
 use super::error::AnswerError;
 use super::load::House;
 use super::moment::Moment;
@@ -214,8 +215,11 @@ pub fn reconstruct_dose(
         notes.push("no reading is compared: dosimeters are worn on the trunk".to_owned());
     }
     let id = worker.map_or_else(|| "ID".to_owned(), |it| house.names.label(it.number()));
+    let by = worker.map_or("--by-worker ID", |it| {
+        by_flags(&house.names, it.number(), shift_day)
+    });
     Ok(ReconstructAnswer {
-        determination: determinations(&id, shift_day, &found, &others, unit),
+        determination: determinations((&id, by), shift_day, &found, &others, unit),
         layers: layer_words(nuclide, asked.positions.iter().flat_map(|it| &it.shields)),
         strength: strength.view,
         positions,

@@ -67,7 +67,7 @@ fn parts_of(it: &Reconstruction) -> Vec<(&'static str, Estimate)> {
 /// How the RSO would record it. The high figure stands as the dose of record: in doubt the
 /// higher; the range is that of every constant in use.
 pub(super) fn determinations(
-    worker: &str,
+    (worker, by): (&str, &str),
     day: Day,
     found: &Reconstruction,
     others: &[(Constant, Reconstruction)],
@@ -89,7 +89,7 @@ pub(super) fn determinations(
         Some(format!(
             "wearbook determination enter --worker {worker} --first-day {day} --last-day {day} \
              --quantity {quantity} --dose \"{dose}\" --low \"{low}\" --high \"{high}\" --relation \
-             RELATION --method \"time and distance\" --basis WHY --on DATE --by-worker ID"
+             RELATION --method \"time and distance\" --basis WHY --on DATE {by}"
         ))
     };
     parts.into_iter().filter_map(command).collect()

@@ -9,6 +9,7 @@ use super::label::{label_in, refusal_fault};
 use super::named::Finder;
 use super::register::{
     Amended, CATEGORY_RIGHT, Desk, Follows, UNSAID_CATEGORY, corrected_read, new_faults,
+    voided_read,
 };
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
@@ -252,12 +253,20 @@ pub fn void(
     reason: &str,
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
+        let snapshot = writer.snapshot()?;
+        let read = match snapshot.body(entry) {
+            Ok(Some(Body::BadgeResult(read))) => voided_read(&snapshot, entry, &read)?,
+            _ => Ok(None),
+        };
+        let note = read.map_err(|(detail, right)| IntakeError::BadChange { detail, right })?;
         let written = writer.void(entry, reason).map_err(|error| match error {
             LedgerError::Refused(Refusal::Voided { entry, .. }) => is_void(entry),
             other => other.into(),
         })?;
         let what = format!("of entry {entry}");
-        Ok(taken("void", what, written, writer.head()))
+        let mut taken = taken("void", what, written, writer.head());
+        taken.notes.extend(note);
+        Ok(taken)
     })
 }
 

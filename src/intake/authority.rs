@@ -107,7 +107,7 @@ fn second(
                 "second_by",
                 "",
                 "is missing: nobody decides about a dose of their own alone",
-                RIGHT,
+                format!("--second-by ID: {RIGHT}"),
             )
         });
     };

@@ -47,6 +47,7 @@ mod reread;
 mod review;
 mod said;
 mod settle;
+mod settled_before;
 mod sheet;
 mod sheet_rows;
 mod take;

@@ -2,15 +2,20 @@
 
 use std::collections::BTreeMap;
 
+use super::amend::taken;
 use super::authority;
 use super::effect::with_changes;
 use super::fault::{Fault, Faults, IntakeError};
+use super::label::label_in;
 use super::register::today;
+use super::settled_before::{nothing_to_settle, written_before};
 use super::take::Taken;
 use super::verdict::{By, append_all, day_of};
-use crate::answer::{Conflict, House, Names, Side, open_conflicts};
+use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
 use crate::calendar::Span;
-use crate::ledger::{Author, Instant, Ledger, Mode, Snapshot};
+use crate::ledger::{
+    Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Writer, Written,
+};
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
 
 /// What is of record.
@@ -50,24 +55,25 @@ pub fn settle(
         let mut faults = Faults::default();
         let names = Names::load(&writer.snapshot()?)?;
         let mut people = BTreeMap::new();
+        let anew;
         let body = {
             let snapshot = writer.snapshot()?;
             let by_worker = names.worker(by.worker)?;
             let second_by = by.second.map(|id| names.worker(id)).transpose()?;
             let on = day_of(&names, now, by, &mut faults);
-            let found = match what {
-                Settled::Entries { of_record, rest } => {
-                    by_entries(&snapshot, of_record, rest, &mut faults)?
-                }
-                Settled::Badge { badge, which } => by_badge(&snapshot, badge, which, &mut faults)?,
-            };
+            let found = found(&snapshot, now, what, &mut faults)?;
             // The same again is no mistake: it stands as it was written.
-            let again = match found.is_none() && second_by.is_none() {
-                true => written_before(&snapshot, what, reason)?.filter(|it| it.by == by_worker),
-                false => None,
-            };
+            let settled = found.as_ref().is_none_or(|it| it.anew.is_some());
+            let again = written_before(&snapshot, what, reason)?;
+            let again =
+                again.filter(|it| settled && it.by == by_worker && it.second_by == second_by);
+            let found = found.filter(|_| again.is_none());
             if again.is_some() {
                 faults = Faults::default();
+            }
+            anew = found.as_ref().and_then(|it| it.anew);
+            if let Some(found) = &found {
+                faults.list.extend(settled_so_already(&snapshot, found)?);
             }
             people.extend(found.iter().map(|it| (it.worker, it.days)));
             let body = found.map(|found| Resolution {
@@ -94,49 +100,89 @@ pub fn settle(
             people.clear();
         }
         let when = (today(&names, now), now);
-        with_changes(writer, people, when, |writer| {
-            append_all(writer, &names, body.into_iter().collect(), faults)
+        with_changes(writer, people, when, |writer| match body {
+            Some(body) if !faults.any() => write(writer, &names, (body, reason), anew),
+            body => append_all(writer, &names, body.into_iter().collect(), faults),
         })
     })
 }
 
-/// The resolution in force that says the same for the same reason.
-fn written_before(
+/// What a decision is about.
+fn found(
     snapshot: &Snapshot<'_>,
+    now: Instant,
     what: Settled<'_>,
-    reason: &str,
-) -> Result<Option<Resolution>, IntakeError> {
-    let results: Vec<i64> = match what {
-        Settled::Badge { badge, .. } => {
-            let number = badge.split('/').next().unwrap_or(badge);
-            let wears = snapshot.wear_of_number(number)?;
-            let results = wears.iter().flat_map(|it| &it.results);
-            results.map(|it| it.entry).collect()
-        }
-        Settled::Entries { .. } => Vec::new(),
-    };
-    let same = |it: &Resolution| match what {
+    faults: &mut Faults,
+) -> Result<Option<Found>, IntakeError> {
+    match what {
         Settled::Entries { of_record, rest } => {
-            let mut stands: Vec<i64> = it.stands.iter().map(|it| it.entry).collect();
-            stands.sort_unstable();
-            let mut asked = of_record.to_vec();
-            asked.sort_unstable();
-            stands == asked && it.rest.map(|it| it.entry) == rest
+            by_entries(snapshot, now, (of_record, rest), faults)
         }
-        Settled::Badge { which, .. } => {
-            let is_result = |it: &Version| results.contains(&it.entry);
-            let named = it.named().any(|(_, it)| is_result(&it));
-            let stands = match which {
-                Some(OfRecord::Result) => it.stands.iter().any(is_result),
-                Some(OfRecord::Determination) => it.set_aside.iter().any(is_result),
-                None => it.rest.as_ref().is_some_and(is_result),
-            };
-            named && stands
-        }
+        Settled::Badge { badge, which } => by_badge(snapshot, now, (badge, which), faults),
+    }
+}
+
+/// What settled it before cannot give way to the same again, nor in the form of an older program.
+fn settled_so_already(
+    snapshot: &Snapshot<'_>,
+    found: &Found,
+) -> Result<Option<Fault>, IntakeError> {
+    let Some(entry) = found.anew else {
+        return Ok(None);
     };
-    let all = snapshot.all::<Resolution>()?.into_iter();
-    let mut all = all.map(|it| it.body);
-    Ok(all.find(|it| it.reason == reason && same(it)))
+    let another = match snapshot.body(entry)? {
+        Some(Body::Resolution(old)) => {
+            let before = (&old.stands, &old.rest, &old.set_aside);
+            before != (&found.stands, &found.rest, &found.set_aside)
+        }
+        _ => false,
+    };
+    Ok((!another).then(|| {
+        let what = format!("contradicts nothing: entry {entry} settled it");
+        let right =
+            format!("another choice; to take that back: wearbook entry void {entry} --reason WHY");
+        let stands = found.stands.iter().map(|it| it.entry.to_string());
+        let value = stands.collect::<Vec<_>>().join(", ");
+        Fault::new(None, "of_record", &value, what, right)
+    }))
+}
+
+/// Writes a decision, or corrects the one that settled the same before: a decision that was
+/// taken back is made anew under its own name.
+fn write(
+    writer: &mut Writer<'_>,
+    names: &Names,
+    (body, reason): (Body, &str),
+    anew: Option<i64>,
+) -> Result<Taken, IntakeError> {
+    let mut settled = anew;
+    if settled.is_none() {
+        match writer.append(body.clone(), false) {
+            Err(LedgerError::Refused(
+                Refusal::Voided { entry, .. } | Refusal::SameKey { entry, .. },
+            )) => settled = Some(entry),
+            written => return one(writer, names, &body, written?),
+        }
+    }
+    let written = match settled {
+        Some(entry) => writer.amend(entry, body.clone(), reason, false)?,
+        None => writer.append(body.clone(), false)?,
+    };
+    let mut taken = one(writer, names, &body, written)?;
+    taken.notes.extend(settled.map(|entry| {
+        format!("it takes the place of entry {entry}, which settled the same before")
+    }));
+    Ok(taken)
+}
+
+fn one(
+    writer: &Writer<'_>,
+    names: &Names,
+    body: &Body,
+    written: Written,
+) -> Result<Taken, IntakeError> {
+    let key = label_in(&writer.snapshot()?, names, body)?;
+    Ok(taken(body.kind().word(), key, written, writer.head()))
 }
 
 /// What a resolution will name.
@@ -147,12 +193,14 @@ struct Found {
     stands: Vec<Version>,
     rest: Option<Version>,
     set_aside: Vec<Version>,
+    /// The decision that settled it before and gives way to this one.
+    anew: Option<i64>,
 }
 
 fn by_entries(
     snapshot: &Snapshot<'_>,
-    of_record: &[i64],
-    rest: Option<i64>,
+    now: Instant,
+    (of_record, rest): (&[i64], Option<i64>),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let house = House::load(snapshot)?;
@@ -176,23 +224,32 @@ fn by_entries(
     let Some(worker) = worker else {
         return Ok(None);
     };
+    let names_one = |it: &&Conflict| named.iter().any(|entry| it.entries.contains(entry));
+    let names_all = |all: &[Conflict]| {
+        let mut each = named.iter();
+        each.all(|entry| all.iter().any(|it| it.entries.contains(entry)))
+    };
     let open = open_conflicts(snapshot, &house, worker)?;
-    let touched: Vec<&Conflict> = open
-        .iter()
-        .filter(|it| named.iter().any(|entry| it.entries.contains(entry)))
-        .collect();
+    let mut touched: Vec<Conflict> = open.iter().filter(names_one).cloned().collect();
+    let mut anew = None;
+    if !names_all(&touched)
+        && let Some((by, before)) = settled_by(snapshot, &house, worker, |all| {
+            let touched: Vec<Conflict> = all.iter().filter(names_one).cloned().collect();
+            match names_all(&touched) {
+                true => touched,
+                false => Vec::new(),
+            }
+        })?
+    {
+        (anew, touched) = (Some(by), before);
+    }
+    let touched: Vec<&Conflict> = touched.iter().collect();
     for entry in &named {
         if !touched.iter().any(|it| it.entries.contains(entry)) {
-            faults.push(Fault::new(
-                None,
-                "of_record",
-                &entry.to_string(),
-                "contradicts nothing: there is nothing to settle",
-                format!(
-                    "an entry of an open conflict; to take a result alone from now on: wearbook \
-                     badge accept {entry} --by-worker ID"
-                ),
-            ));
+            let by = by_flags(&house.names, worker, house.today(now));
+            let (what, right) = nothing_to_settle(snapshot, *entry, by)?;
+            let value = entry.to_string();
+            faults.push(Fault::new(None, "of_record", &value, what, right));
         }
     }
     if let Some(rest) = rest
@@ -203,7 +260,8 @@ fn by_entries(
     if faults.any() {
         return Ok(None);
     }
-    chosen(snapshot, worker, &touched, of_record, rest).map(Some)
+    let found = chosen(snapshot, worker, &touched, of_record, rest)?;
+    Ok(Some(Found { anew, ..found }))
 }
 
 /// Whether a result or determination speaks for a shift for which no other in conflict does.
@@ -255,13 +313,14 @@ fn chosen(
         stands: all(of_record)?,
         rest: rest.map(version).transpose()?,
         set_aside: all(&aside)?,
+        anew: None,
     })
 }
 
 fn by_badge(
     snapshot: &Snapshot<'_>,
-    badge: &str,
-    which: Option<OfRecord>,
+    now: Instant,
+    (badge, which): (&str, Option<OfRecord>),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let number = badge.split('/').next().unwrap_or(badge);
@@ -270,22 +329,19 @@ fn by_badge(
         .iter()
         .filter(|it| wears.len() == 1 || badge == number || it.name().eq_ignore_ascii_case(badge));
     let house = House::load(snapshot)?;
-    let mut open: Vec<(RecordId, RecordId, Conflict)> = Vec::new();
-    let mut known = false;
-    for wear in named {
-        known = true;
-        let Some(worker) = wear.worker else { continue };
-        let all = open_conflicts(snapshot, &house, worker)?;
-        let of_it = all.into_iter().filter(|it| it.wear == Some(wear.record));
-        open.extend(of_it.map(|it| (worker, wear.record, it)));
-    }
+    let named: Vec<&WearRow> = named.collect();
+    let (open, anew) = of_wears(snapshot, &house, &named)?;
+    let whose = named.iter().filter_map(|it| it.worker).next_back();
+    let by = whose.map_or("--by-worker ID", |it| {
+        by_flags(&house.names, it, house.today(now))
+    });
     let mut refuse = |what: &str, right: String| {
         faults.push(Fault::new(None, "badge", badge, what.to_owned(), right));
         Ok(None)
     };
     let Some((worker, record, _)) = open.first() else {
         let near = snapshot.numbers_like(number)?;
-        return match known {
+        return match !named.is_empty() {
             false => refuse(
                 "is not a badge that the ledger knows",
                 match near.is_empty() {
@@ -295,8 +351,7 @@ fn by_badge(
             ),
             true => refuse(
                 "has nothing that contradicts its result: there is nothing to settle",
-                "to take the result alone from now on: wearbook badge accept ENTRY --by-worker ID"
-                    .to_owned(),
+                format!("to take the result alone from now on: wearbook badge accept ENTRY {by}"),
             ),
         };
     };
@@ -307,7 +362,40 @@ fn by_badge(
         );
     }
     let touched: Vec<&Conflict> = open.iter().map(|(_, _, it)| it).collect();
-    of_badge(snapshot, *worker, &touched, (badge, which), faults)
+    let found = of_badge(snapshot, *worker, &touched, (badge, which, by), faults)?;
+    Ok(found.map(|found| Found { anew, ..found }))
+}
+
+/// A conflict, whose it is, and of which wear period.
+type OfWear = (RecordId, RecordId, Conflict);
+
+/// What contradicts each other about some wear periods; where nothing is open, what was settled,
+/// with the decision that settled it.
+fn of_wears(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    wears: &[&WearRow],
+) -> Result<(Vec<OfWear>, Option<i64>), IntakeError> {
+    let of = |wear: &WearRow, all: &[Conflict]| -> Vec<Conflict> {
+        let of_it = all.iter().filter(|it| it.wear == Some(wear.record));
+        of_it.cloned().collect()
+    };
+    let worn = || wears.iter().filter_map(|it| Some((*it, it.worker?)));
+    let mut open: Vec<OfWear> = Vec::new();
+    for (wear, worker) in worn() {
+        let all = of(wear, &open_conflicts(snapshot, house, worker)?);
+        open.extend(all.into_iter().map(|it| (worker, wear.record, it)));
+    }
+    if !open.is_empty() {
+        return Ok((open, None));
+    }
+    for (wear, worker) in worn() {
+        if let Some((by, all)) = settled_by(snapshot, house, worker, |all| of(wear, all))? {
+            let all = all.into_iter().map(|it| (worker, wear.record, it));
+            return Ok((all.collect(), Some(by)));
+        }
+    }
+    Ok((open, None))
 }
 
 /// Of what contradicts each other about one badge, the kind that is of record.
@@ -315,7 +403,7 @@ fn of_badge(
     snapshot: &Snapshot<'_>,
     worker: RecordId,
     touched: &[&Conflict],
-    (badge, which): (&str, Option<OfRecord>),
+    (badge, which, by): (&str, Option<OfRecord>, &str),
     faults: &mut Faults,
 ) -> Result<Option<Found>, IntakeError> {
     let refuse = |faults: &mut Faults, what: &str, right: &str| {
@@ -334,7 +422,10 @@ fn of_badge(
         (Some(OfRecord::Result) | None, [_, _, ..], _) => refuse(
             faults,
             "has several reports that contradict each other",
-            "the entry of the one of record: wearbook dose settle --of-record ENTRY",
+            &format!(
+                "the entry of the one of record: wearbook dose settle --of-record ENTRY --reason \
+                 WHY {by}"
+            ),
         ),
         (Some(OfRecord::Result), [one], _) => {
             chosen(snapshot, worker, touched, &[*one], None).map(Some)

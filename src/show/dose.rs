@@ -153,8 +153,16 @@ fn no_more(report: &mut Report, answer: &DoseAnswer) {
         let since = line
             .since
             .map_or(String::new(), |it| format!(", since {it}"));
+        // A wrong decision is taken back, and what it decided is open again.
+        let back = match line.how {
+            Silence::SetAside => format!(
+                "; to take that back: wearbook entry void {} --reason WHY",
+                line.by
+            ),
+            _ => String::new(),
+        };
         report.under(format!(
-            "entry {}: {}: {by} {}{since}",
+            "entry {}: {}: {by} {}{since}{back}",
             line.entry, line.words, line.by
         ));
     }

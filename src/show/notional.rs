@@ -23,12 +23,7 @@ pub fn notional_report(answer: &NotionalAnswer) -> Report {
     report.table(table.in_unit(&answer.unit));
     report.gap();
     report.line(format!("The share of the limit: {}.", answer.citation));
-    report.line(format!(
-        "To record one: wearbook determination enter --worker {} --first-day {} --last-day {} \
-         --quantity Q --dose D --relation replaces --method notional --basis WHY --on DATE \
-         --by-worker ID",
-        answer.worker, answer.first, answer.last
-    ));
+    report.line(format!("To record one: {}", answer.command));
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report

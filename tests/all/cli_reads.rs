@@ -381,3 +381,55 @@ fn a_corrected_read_keeps_to_the_running_totals() {
     let said = place.done(&format!("entry history {second}")).out;
     assert!(said.contains("15 mrem"), "{said}");
 }
+
+/// The running total of a read that is void would be in no read: the next has only what came
+/// after it.
+#[test]
+fn a_read_that_the_next_goes_on_from_is_corrected_and_not_void() {
+    let mut place = carried("reads-void", &["2026-03-20", "2026-05-20"]);
+    for (on, total) in [("2026-04-01", "55 mrem"), ("2026-05-01", "60 mrem")] {
+        ok(
+            &mut place,
+            &format!("badge read --badge D-61 --on {on} --total \"{total}\""),
+        );
+    }
+    let read = |place: &Place, day: &str| {
+        let data = json(place, "dose show W07 --year 2026 --why");
+        let lines = data["why"].as_array().expect("lines").clone();
+        let line = lines.into_iter().find(|it| it["last"] == day);
+        line.expect("a read")["entry"].as_i64().expect("an entry")
+    };
+    let first = read(&place, "2026-04-01");
+    let said = place.refused(&format!("entry void {first} --reason \"another badge\""));
+    let said = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let next = read(&place, "2026-05-01");
+    for words in [
+        format!("entry {next}, the read of 2026-05-01, is the running total less that"),
+        format!("wearbook entry amend {first} total=TOTAL --reason WHY"),
+        format!("wearbook entry void {next} --reason WHY"),
+    ] {
+        assert!(said.contains(&words), "{words}: {said}");
+    }
+    // Corrected, the next read has the difference: the sum stays what the badge shows.
+    ok(
+        &mut place,
+        &format!("entry amend {first} total=\"50 mrem\" deep=\"50 mrem\" --reason misread"),
+    );
+    assert_eq!(deep(&place).0, 600_000);
+    // The newest goes first: then nothing is lost, its days are provisional again.
+    let (first, next) = (read(&place, "2026-04-01"), read(&place, "2026-05-01"));
+    let out = ok(
+        &mut place,
+        &format!("entry void {next} --reason \"another badge\""),
+    );
+    assert!(
+        out.contains("the wear period of 2026-05-02 that the read began"),
+        "{out}"
+    );
+    assert_eq!(deep(&place), (500_000, 120_000));
+    ok(
+        &mut place,
+        &format!("entry void {first} --reason \"another badge\""),
+    );
+    assert_eq!(deep(&place), (0, 240_000));
+}

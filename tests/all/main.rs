@@ -48,6 +48,7 @@ mod cli_remedies;
 mod cli_reread;
 mod cli_retention;
 mod cli_review;
+mod cli_settling;
 mod cli_sheet;
 mod cli_source_doubts;
 mod cli_statement;

@@ -10,6 +10,7 @@ use crate::dose::resolve::conflict::Conflict;
 use crate::dose::resolve::covered::{Covered, ended_by_badge};
 use crate::dose::resolve::decision::Decisions;
 use crate::dose::resolve::figure::{ByShift, Left, Said};
+use crate::dose::resolve::ruling::{RuledOut, ruled_out};
 use crate::dose::resolve::share::{Lump, Share, Shares};
 use crate::dose::resolve::together::stretches;
 use crate::dose::resolve::{Live, Resolved, Silent, Single, Source, Units, wearing};
@@ -22,14 +23,12 @@ impl Resolved {
     pub(crate) fn of(history: &History) -> Result<Resolved, Overflow> {
         let facts = &history.facts;
         let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
-        let live = wearing::live(history, &all)?;
+        let live = wearing::live(&facts.dosimetry, &history.shifts, &all)?;
         let decisions = Decisions::of(&facts.dosimetry, facts.record, &live);
         let by_shift = ByShift::new(&facts.dosimetry, facts.record, &decisions);
         let special = wearing::authorized(&facts.dosimetry);
-        let badges = 0..facts.dosimetry.wear.len();
-        let with: Vec<Vec<usize>> = badges
-            .map(|at| wearing::worn_with(&facts.dosimetry, at))
-            .collect();
+        let with = wearing::all_worn_with(&facts.dosimetry);
+        let ruled_out = ruled_out(history, &all)?;
         let mut of = PerQuantity::<Units>::default();
         let (mut conflicts, mut silent) = (Vec::new(), Vec::new());
         for quantity in QUANTITIES {
@@ -39,6 +38,7 @@ impl Resolved {
                 live: &live,
                 special: &special,
                 with: &with,
+                ruled_out: &ruled_out,
                 decisions: &decisions,
                 quantity,
             };
@@ -64,6 +64,8 @@ pub(super) struct Desk<'b, 'h> {
     pub special: &'b [Span],
     /// Of each badge, by its place, those that were worn together with it.
     pub with: &'b [Vec<usize>],
+    /// How the records would lie with badges on hold ruled out.
+    pub ruled_out: &'b [RuledOut],
     pub decisions: &'b Decisions,
     pub quantity: Quantity,
 }
@@ -97,10 +99,12 @@ impl<'h> Desk<'_, 'h> {
         let mut seats = self.seats(&mut claims)?;
         self.contest(&mut claims, &mut seats, conflicts)?;
         self.silent(&claims, &seats, silent);
+        let otherwise = self.otherwise(&mut claims);
+        let lumps = self.lumps(&claims, &seats);
         let mut units = Units {
             singles: Vec::new(),
-            lumps: self.lumps(&claims, &seats),
-            groups: self.groups(&claims, &seats)?,
+            groups: self.groups((&claims, &otherwise), &lumps, &seats)?,
+            lumps,
             excesses: Vec::new(),
         };
         units.singles = self.singles(&claims, &seats, &units.groups);
@@ -112,7 +116,7 @@ impl<'h> Desk<'_, 'h> {
         Ok(units)
     }
 
-    fn gather(&self) -> Gather<'_> {
+    pub(super) fn gather(&self) -> Gather<'_> {
         Gather {
             dosimetry: &self.history.facts.dosimetry,
             worker: self.history.facts.record,

@@ -7,6 +7,7 @@ use crate::dose::input::{
     Unstated, WearPeriod,
 };
 use crate::dose::resolve::decision::Decisions;
+use crate::dose::resolve::ruling::{EVERY, Worlds};
 use crate::dose::resolve::share::{Shares, Weight, spread};
 use crate::dose::resolve::wearing::reach;
 use crate::dose::resolve::{Live, Source};
@@ -79,6 +80,8 @@ pub(super) struct Claim {
     pub absorbed: bool,
     /// It speaks for what these, by their entries, do not speak for.
     pub beside: Vec<i64>,
+    /// In which worlds it stands as it is.
+    pub worlds: Worlds,
 }
 
 impl Claim {
@@ -266,6 +269,7 @@ impl Gather<'_> {
                 idle: false,
                 absorbed: false,
                 beside: Vec::new(),
+                worlds: EVERY,
             });
         }
     }
@@ -431,6 +435,7 @@ impl Gather<'_> {
             idle: false,
             absorbed: false,
             beside: Vec::new(),
+            worlds: EVERY,
         })
     }
 

@@ -31,7 +31,7 @@ impl Desk<'_, '_> {
     ) -> Result<(), Overflow> {
         self.absorb(claims, seats)?;
         let pairs = pairs(claims, seats);
-        settle_without_shifts(claims, seats, &pairs);
+        settle_without_shifts(claims, &pairs);
         let highest = self.highest_of_badges(claims, seats);
         for (at, seat) in seats.iter_mut().enumerate() {
             let first = seat
@@ -344,8 +344,9 @@ fn pairs(claims: &[Claim], seats: &[Seat<'_>]) -> Vec<(Voice, Voice)> {
 }
 
 /// Of two that contradict each other about a badge or days without a shift in
-/// common, the account keeps the one that was chosen, or told first.
-fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[(Voice, Voice)]) {
+/// common, the account keeps the one that was chosen, or told first. One with shifts goes
+/// on speaking for them: no other says what they were.
+fn settle_without_shifts(claims: &mut [Claim], pairs: &[(Voice, Voice)]) {
     let mut lost = BTreeSet::new();
     for pair in pairs {
         let (Voice::Claim(a), Voice::Claim(b)) = *pair else {
@@ -354,16 +355,17 @@ fn settle_without_shifts(claims: &mut [Claim], seats: &mut [Seat<'_>], pairs: &[
         let (Some(one), Some(other)) = (claims.get(a), claims.get(b)) else {
             continue;
         };
-        if one.cover.is_empty() || other.cover.is_empty() {
-            lost.insert(if one.rank() < other.rank() { b } else { a });
+        let (loser, nth) = match one.rank() < other.rank() {
+            true => (other, b),
+            false => (one, a),
+        };
+        if loser.cover.is_empty() {
+            lost.insert(nth);
         }
     }
     for nth in lost {
         if let Some(claim) = claims.get_mut(nth) {
             claim.idle = true;
-        }
-        for seat in seats.iter_mut() {
-            seat.claims.retain(|it| *it != nth);
         }
     }
 }

@@ -28,7 +28,7 @@ impl Decisions {
     pub(crate) fn of_history(history: &History) -> Result<Decisions, Overflow> {
         let facts = &history.facts;
         let all = ByShift::new(&facts.dosimetry, facts.record, &Decisions::default());
-        let live = wearing::live(history, &all)?;
+        let live = wearing::live(&facts.dosimetry, &history.shifts, &all)?;
         Ok(Decisions::of(&facts.dosimetry, facts.record, &live))
     }
 

@@ -41,6 +41,38 @@ pub(super) struct Said<'h> {
     pub stands_in: bool,
     /// Whether one of them has no upper bound.
     pub open: bool,
+    /// How long what was determined goes on speaking.
+    pub lasts: Lasts,
+}
+
+/// How long what was determined of a shift goes on speaking, in every view of the shift.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Lasts {
+    /// It takes the place of readings.
+    pub replaces: bool,
+    /// It ends with any result of the shift.
+    pub until_result: bool,
+    /// It ends with a result that states the quantity.
+    pub until_stated: bool,
+}
+
+impl Lasts {
+    fn of(by: &[&Determination], stands_in: bool) -> Lasts {
+        let replaces = by.iter().any(|it| it.relation == Relation::Replaces);
+        Lasts {
+            replaces,
+            until_result: !replaces,
+            until_stated: !replaces || stands_in,
+        }
+    }
+
+    fn and(self, other: Lasts) -> Lasts {
+        Lasts {
+            replaces: self.replaces && other.replaces,
+            until_result: self.until_result && other.until_result,
+            until_stated: self.until_stated && other.until_stated,
+        }
+    }
 }
 
 impl Said<'_> {
@@ -57,6 +89,7 @@ impl Said<'_> {
             contradict: false,
             stands_in: false,
             open: false,
+            lasts: Lasts::of(&[], false),
         }
     }
 
@@ -83,12 +116,10 @@ impl Said<'_> {
         {
             self.figure.safe = Amount::of(more, self.figure.safe.is_undetermined());
         }
+        if !other.by.is_empty() {
+            self.lasts = self.lasts.and(other.lasts);
+        }
         self.opened_by(other);
-    }
-
-    /// Whether one of them takes the place of readings and results.
-    pub fn is_firm(&self) -> bool {
-        self.by.iter().any(|it| it.relation == Relation::Replaces)
     }
 }
 
@@ -167,6 +198,7 @@ impl<'h> ByShift<'h> {
             contradict: false,
             stands_in,
             open: by.iter().any(|it| it.open),
+            lasts: Lasts::of(&by, stands_in),
             by,
         };
         let Some(first) = said.by.first().copied() else {

@@ -14,6 +14,8 @@ use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort, known};
 use crate::dose::resolve::figure::undetermined;
+use crate::dose::resolve::ruling::AS_IT_STANDS;
+use crate::dose::resolve::share::Lump;
 use crate::dose::resolve::voice::{Voice, choices, sets, why};
 use crate::dose::safe_side::Why;
 use crate::dose::total::{Amount, Class};
@@ -44,6 +46,8 @@ pub(crate) struct Group {
     /// The sets of claims that could be right together, as bits; none where
     /// there are too many to try.
     choices: Option<Vec<u32>>,
+    /// What the account counts of its claims.
+    counted: Vec<Lump>,
 }
 
 /// One claim of a group.
@@ -60,7 +64,7 @@ struct Part {
     replaces: bool,
     /// It is of the deep dose, and ends where a result states the quantity.
     stands_in: bool,
-    /// It is a result that states the quantity.
+    /// It is a report that states the quantity, on hold or not.
     states: bool,
     /// Its members by their places in the group.
     covers: Vec<usize>,
@@ -68,6 +72,8 @@ struct Part {
     open: bool,
     /// Whether somebody has to answer for its open shifts yet.
     waits: bool,
+    /// It stands so only if a badge on hold is ruled out.
+    otherwise: bool,
 }
 
 /// One shift of a group.
@@ -81,6 +87,8 @@ struct Member {
     waiting: Dose,
     open: bool,
     special: bool,
+    /// What the account counts of it where no claim speaks for it.
+    counted: Dose,
     /// It ran over midnight, and a claim that covers it counts on the day after:
     /// where that claim is not right, what it shows does.
     reaches_over: bool,
@@ -116,9 +124,11 @@ impl Group {
                 covers: Vec::new(),
                 open: safe.is_undetermined(),
                 waits: false,
+                otherwise: false,
             }],
             members: Vec::new(),
             choices: Some(vec![1]),
+            counted: Vec::new(),
         }
     }
 
@@ -191,12 +201,22 @@ impl Group {
                 most
             }
             None => {
-                let meets = self.claims.iter().filter(|it| it.days.overlaps(&span));
+                let meets = self.claims.iter();
+                let meets = meets.filter(|it| it.days.overlaps(&span) && !it.otherwise);
                 let own = self.members.iter().map(|it| it.own);
                 Dose::sum(meets.map(|it| it.at_most).chain(own))?
             }
         };
-        Ok(Amount::of(known, open))
+        Ok(Amount::of(known.max(self.counted(span)?), open))
+    }
+
+    /// What the account counts of it in a span: where it adds up what the safe side takes
+    /// for two words about one dose, the safe side is not below it.
+    fn counted(&self, span: Span) -> Result<Dose, Overflow> {
+        let lumps = self.counted.iter().filter_map(|it| it.within(span));
+        let inside = |it: &&Member| span.contains(it.day) && !it.special;
+        let alone = self.members.iter().filter(inside).map(|it| it.counted);
+        Dose::sum(lumps.map(|(_, amount)| known(amount)).chain(alone))
     }
 
     /// What a span has if just these claims are right: the whole of each that
@@ -214,8 +234,10 @@ impl Group {
                 let members = part.covers.iter();
                 let shown = members.filter_map(|place| {
                     let member = self.members.get(*place)?;
+                    // What stands in ends where a right report states the quantity.
+                    let stated = right().any(|it| it.states && it.covers.contains(place));
                     let replaced = right().any(|it| {
-                        let ends = it.stands_in && part.states;
+                        let ends = it.stands_in && stated;
                         it.replaces && !ends && it.covers.contains(place)
                     });
                     Some(match replaced {
@@ -254,19 +276,25 @@ pub(super) fn grouped(groups: &[Group], shifts: usize) -> Vec<Option<usize>> {
 impl Desk<'_, '_> {
     pub(super) fn groups(
         &self,
-        claims: &[Claim],
+        (claims, otherwise): (&[Claim], &[Claim]),
+        lumps: &[Lump],
         seats: &[Seat<'_>],
     ) -> Result<Vec<Group>, Overflow> {
-        let voices = self.voices(claims, seats);
+        let voices = self.voices(claims, otherwise, seats);
         let mut groups = Vec::new();
         for set in sets(&voices) {
             let set: Vec<&Voice<'_>> = set.iter().filter_map(|it| voices.get(*it)).collect();
-            groups.extend(self.group(&set, seats)?);
+            groups.extend(self.group(&set, lumps, seats)?);
         }
         Ok(groups)
     }
 
-    fn group(&self, set: &[&Voice<'_>], seats: &[Seat<'_>]) -> Result<Option<Group>, Overflow> {
+    fn group(
+        &self,
+        set: &[&Voice<'_>],
+        lumps: &[Lump],
+        seats: &[Seat<'_>],
+    ) -> Result<Option<Group>, Overflow> {
         let claims = || set.iter().filter_map(|it| it.claim);
         let Some(first) = claims().min_by_key(|it| (it.sort == Sort::OnHold, it.order)) else {
             return Ok(None);
@@ -274,11 +302,51 @@ impl Desk<'_, '_> {
         let mut places: Vec<usize> = set.iter().flat_map(|it| &it.cover).copied().collect();
         places.sort_unstable();
         places.dedup();
+        let members = self.members(set, &places, seats);
+        let mut parts = Vec::with_capacity(set.len());
+        for voice in set {
+            parts.push(self.part(voice, &places, &members, seats)?);
+        }
+        let days = Span {
+            first: parts
+                .iter()
+                .map(|it| it.days.first)
+                .min()
+                .unwrap_or(first.days.first),
+            last: parts
+                .iter()
+                .map(|it| it.days.last)
+                .max()
+                .unwrap_or(first.days.last),
+        };
+        let is_of = |lump: &Lump| {
+            let mut all = claims().map(|it| it.source);
+            !lump.special && all.any(|it| it == lump.source)
+        };
+        Ok(Some(Group {
+            source: first.source,
+            entry: first.entry,
+            days,
+            why: why(set, seats, self.is_elsewhere(first)),
+            special: parts.iter().all(|it| self.is_special(it.days)),
+            own: claims().all(|it| it.own),
+            class: first.class,
+            unassessed: false,
+            choices: choices(set, parts.len()),
+            counted: lumps.iter().filter(|it| is_of(it)).cloned().collect(),
+            claims: parts,
+            members,
+        }))
+    }
+
+    fn members(&self, set: &[&Voice<'_>], places: &[usize], seats: &[Seat<'_>]) -> Vec<Member> {
+        let claims = || set.iter().filter_map(|it| it.claim);
         let determined = |at: usize, sorts: &[Sort]| {
-            claims().any(|it| sorts.contains(&it.sort) && it.covers(at))
+            let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
+            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
         };
         let mut members = Vec::with_capacity(places.len());
-        for at in &places {
+        for at in places {
             let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
                 continue;
             };
@@ -297,6 +365,10 @@ impl Desk<'_, '_> {
                 },
                 open: told_open || shown_open && !seat.results.accepted() && !by_rso,
                 special: live.special,
+                counted: match seat.winner {
+                    Some(_) => Dose::ZERO,
+                    None => known(seat.said.figure.account),
+                },
                 reaches_over: live.crosses
                     && set.iter().any(|it| {
                         let past = it.claim.is_some_and(|it| it.days.last > live.day);
@@ -304,35 +376,7 @@ impl Desk<'_, '_> {
                     }),
             });
         }
-        let mut parts = Vec::with_capacity(set.len());
-        for voice in set {
-            parts.push(self.part(voice, &places, &members, seats)?);
-        }
-        let days = Span {
-            first: parts
-                .iter()
-                .map(|it| it.days.first)
-                .min()
-                .unwrap_or(first.days.first),
-            last: parts
-                .iter()
-                .map(|it| it.days.last)
-                .max()
-                .unwrap_or(first.days.last),
-        };
-        Ok(Some(Group {
-            source: first.source,
-            entry: first.entry,
-            days,
-            why: why(set, seats, self.is_elsewhere(first)),
-            special: parts.iter().all(|it| self.is_special(it.days)),
-            own: claims().all(|it| it.own),
-            class: first.class,
-            unassessed: false,
-            choices: choices(set, parts.len()),
-            claims: parts,
-            members,
-        }))
+        members
     }
 
     fn is_elsewhere(&self, claim: &Claim) -> bool {
@@ -369,12 +413,13 @@ impl Desk<'_, '_> {
                     Some(known(seat.safe.figure.safe))
                 }))?,
                 or_readings: false,
-                replaces: !voice.until,
-                stands_in: voice.stands_in,
+                replaces: voice.lasts.replaces,
+                stands_in: voice.lasts.until_stated,
                 states: false,
                 covers,
                 open: false,
                 waits: false,
+                otherwise: voice.worlds & AS_IT_STANDS == 0,
             });
         };
         let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
@@ -387,10 +432,11 @@ impl Desk<'_, '_> {
             or_readings: !settled,
             replaces: claim.sort == Sort::Replaces,
             stands_in: claim.stands_in,
-            states: claim.sort == Sort::Result && !claim.stands_in,
+            states: matches!(claim.source, Source::Result(_)) && !claim.stands_in,
             covers,
             open: claim.open,
             waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,
+            otherwise: voice.worlds & AS_IT_STANDS == 0,
         })
     }
 }

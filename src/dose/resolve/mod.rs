@@ -27,6 +27,7 @@ pub(crate) mod figure;
 pub(crate) mod group;
 mod needed;
 mod query;
+mod ruling;
 pub(crate) mod share;
 mod silent;
 mod together;

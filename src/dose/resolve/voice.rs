@@ -6,6 +6,8 @@ use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::covered::ended_by_badge;
+use crate::dose::resolve::figure::Lasts;
+use crate::dose::resolve::ruling::{AS_IT_STANDS, EVERY, Worlds};
 use crate::dose::safe_side::Why;
 
 /// With more claims in one group than this their sum counts: every choice among
@@ -19,21 +21,27 @@ pub(super) struct Voice<'c> {
     pub cover: Vec<usize>,
     /// The entries that say it.
     pub entries: Vec<i64>,
-    /// What was determined of the shift ends with a result of it.
-    pub until: bool,
-    /// What was determined of the shift stands in for the quantity.
-    pub stands_in: bool,
+    /// How long what was determined goes on speaking.
+    pub lasts: Lasts,
     /// The RSO chose it to stand: only what cannot be right beside it leaves it out.
     pub chosen: bool,
+    /// In which worlds it may be right.
+    pub worlds: Worlds,
 }
 
 impl Desk<'_, '_> {
     /// Everything that the safe side still counts: claims, and what was
     /// determined of a shift alone where a claim speaks of the shift too.
-    pub(super) fn voices<'c>(&self, claims: &'c [Claim], seats: &[Seat<'_>]) -> Vec<Voice<'c>> {
+    pub(super) fn voices<'c>(
+        &self,
+        claims: &'c [Claim],
+        otherwise: &'c [Claim],
+        seats: &[Seat<'_>],
+    ) -> Vec<Voice<'c>> {
         let mut voices = Vec::new();
         let mut claimed = vec![false; seats.len()];
-        for claim in claims.iter().filter(|it| !it.absorbed) {
+        let speaking = claims.iter().filter(|it| !it.absorbed);
+        for claim in speaking.chain(otherwise) {
             let still = |at: &&usize| {
                 seats
                     .get(**at)
@@ -56,19 +64,29 @@ impl Desk<'_, '_> {
                 claim: Some(claim),
                 cover,
                 entries: vec![claim.entry],
-                until: claim.sort == Sort::UntilResult,
-                stands_in: claim.stands_in,
+                lasts: Lasts {
+                    replaces: claim.sort == Sort::Replaces,
+                    until_result: claim.sort == Sort::UntilResult,
+                    until_stated: claim.sort == Sort::UntilResult || claim.stands_in,
+                },
                 chosen: claim.chosen,
+                worlds: claim.worlds,
             });
         }
         for (at, (seat, claimed)) in seats.iter().zip(claimed).enumerate() {
-            if claimed && !seat.safe.by.is_empty() && !seat.absorbed {
+            // What a claim says again as things stand it may not say in another world.
+            let moved = |it: &Claim| if it.covers(at) { !it.worlds } else { 0 };
+            let worlds = match seat.absorbed {
+                true => claims.iter().fold(0, |all, it| all | moved(it)),
+                false => EVERY,
+            };
+            if claimed && worlds != 0 && !seat.safe.by.is_empty() {
                 voices.push(Voice {
                     claim: None,
                     cover: vec![at],
                     entries: seat.safe.by.iter().map(|it| it.entry).collect(),
-                    until: !seat.safe.is_firm(),
-                    stands_in: seat.safe.stands_in,
+                    lasts: seat.safe.lasts,
+                    worlds,
                     chosen: (seat.safe.by.iter())
                         .any(|it| self.decisions.chosen_by(it.entry).is_some()),
                 });
@@ -81,6 +99,9 @@ impl Desk<'_, '_> {
 /// Whether of two at most one can be right: they speak for the same shifts, or
 /// are reports of one badge, or the one ends with the other.
 fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
+    if one.worlds & other.worlds == 0 {
+        return true;
+    }
     let both = one.claim.zip(other.claim);
     if both.is_some_and(|(a, b)| a.stands_beside(b)) {
         return false;
@@ -107,7 +128,7 @@ fn exclude(one: &Voice<'_>, other: &Voice<'_>) -> bool {
             let bare = it.cover.is_empty();
             determined
                 && (!bare || it.claim.is_some_and(|it| it.shares_with(result)))
-                && (it.until || it.stands_in && !result.stands_in)
+                && (it.lasts.until_result || it.lasts.until_stated && !result.stands_in)
                 && it.cover.iter().all(|at| result.measured.contains(at))
                 && !it.entries.iter().any(|it| result.beside.contains(it))
         })
@@ -204,7 +225,12 @@ pub(super) fn sets(voices: &[Voice<'_>]) -> Vec<Vec<usize>> {
 
 /// What mostly raises the safe side of a group.
 pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Why {
-    let claims: Vec<&Claim> = set.iter().filter_map(|it| it.claim).collect();
+    let stands = |it: &&Claim| it.worlds & AS_IT_STANDS != 0;
+    let claims: Vec<&Claim> = set
+        .iter()
+        .filter_map(|it| it.claim)
+        .filter(stands)
+        .collect();
     let held = set
         .iter()
         .flat_map(|it| &it.cover)
@@ -218,7 +244,7 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
         .any(|it| it.sort == Sort::Result && !it.accepted);
     let by_rso = set.iter().any(|it| match it.claim {
         Some(claim) => claim.sort == Sort::Replaces,
-        None => !it.until,
+        None => !it.lasts.until_result,
     });
     let mut badges: Vec<usize> = claims.iter().filter_map(|it| it.badge).collect();
     badges.sort_unstable();
@@ -226,14 +252,22 @@ pub(super) fn why(set: &[&Voice<'_>], seats: &[Seat<'_>], elsewhere: bool) -> Wh
     let two_badges = badges.len() > 1;
     match claims.as_slice() {
         _ if elsewhere => Why::Elsewhere,
-        [one] if set.len() == 1 => match one.sort {
-            Sort::OnHold => Why::Held,
-            _ if one.is_wide() => Why::Range,
-            Sort::Result if !one.accepted => Why::ResultNotAccepted,
-            _ if held => Why::Held,
-            Sort::Result => Why::BelowMinimum,
-            Sort::Replaces | Sort::UntilResult => Why::UntilResult,
-        },
+        [one]
+            if set
+                .iter()
+                .filter(|it| it.worlds & AS_IT_STANDS != 0)
+                .count()
+                == 1 =>
+        {
+            match one.sort {
+                Sort::OnHold => Why::Held,
+                _ if one.is_wide() => Why::Range,
+                Sort::Result if !one.accepted => Why::ResultNotAccepted,
+                _ if held => Why::Held,
+                Sort::Result => Why::BelowMinimum,
+                Sort::Replaces | Sort::UntilResult => Why::UntilResult,
+            }
+        }
         _ if by_rso || accepted && waits && !two_badges => Why::Conflict,
         _ if waits => Why::ResultNotAccepted,
         _ if claims.iter().any(|it| it.sort == Sort::OnHold) => Why::Held,

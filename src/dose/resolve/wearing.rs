@@ -12,7 +12,7 @@
 
 use crate::calendar::Span;
 use crate::dose::input::{
-    BadgeKind, Counting, Dosimetry, History, PlannedSpecialExposure, Shift, WearPeriod,
+    BadgeKind, Counting, Dosimetry, PlannedSpecialExposure, Shift, WearPeriod,
 };
 use crate::dose::resolve::Live;
 use crate::dose::resolve::figure::ByShift;
@@ -20,12 +20,15 @@ use crate::dose::shift::held_at_most;
 use crate::quantity::Overflow;
 
 /// The shifts that the person was on, ascending by day, with the badges worn.
-pub(super) fn live(history: &History, by_shift: &ByShift<'_>) -> Result<Vec<Live>, Overflow> {
-    let dosimetry = &history.facts.dosimetry;
+pub(super) fn live(
+    dosimetry: &Dosimetry,
+    shifts: &[Shift],
+    by_shift: &ByShift<'_>,
+) -> Result<Vec<Live>, Overflow> {
     let special = authorized(dosimetry);
     let trunks = own(dosimetry, BadgeKind::WholeBody);
     let rings = own(dosimetry, BadgeKind::Extremity);
-    let mut places: Vec<(usize, &Shift)> = history.shifts.iter().enumerate().collect();
+    let mut places: Vec<(usize, &Shift)> = shifts.iter().enumerate().collect();
     places.sort_by_key(|(_, shift)| (shift.day, shift.sheet));
     let mut live = Vec::with_capacity(places.len());
     for (at, shift) in places {
@@ -120,6 +123,12 @@ pub(super) fn worn_with(dosimetry: &Dosimetry, at: usize) -> Vec<usize> {
     all.filter(|(_, it)| it.counting != Counting::RuledOut && together(dosimetry, wear, it))
         .map(|(at, _)| at)
         .collect()
+}
+
+/// Of each badge, by its place, those that were worn together with it.
+pub(super) fn all_worn_with(dosimetry: &Dosimetry) -> Vec<Vec<usize>> {
+    let badges = 0..dosimetry.wear.len();
+    badges.map(|at| worn_with(dosimetry, at)).collect()
 }
 
 /// Whether a badge that counts was worn on a shift: the shift is its own, or that of one

@@ -25,7 +25,8 @@ pub(super) fn extremity(history: &History) -> String {
     format!("{account}, {safe}")
 }
 
-fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
+/// Both figures of a quantity in some days.
+pub(super) fn of(history: &History, days: &str, quantity: Quantity) -> (String, String) {
     let span = span(days);
     let account = Account::of(history, span).unwrap();
     let safe = SafeSide::of(history, span).unwrap();

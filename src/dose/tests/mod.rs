@@ -16,6 +16,7 @@ mod levels;
 mod plain_sum;
 mod qualified;
 mod reconciling;
+mod rulings;
 mod sheet;
 mod table;
 mod two_badges;

@@ -29,7 +29,7 @@ use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 
 pub(super) use again::new_faults;
 pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
-pub(super) use read_total::{Follows, corrected_read};
+pub(super) use read_total::{Follows, corrected_read, voided_read};
 pub(super) use upkeep::{removable, with_article};
 pub(super) use wear::{Found, find_wear, refused};
 

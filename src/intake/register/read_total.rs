@@ -110,6 +110,58 @@ pub(in crate::intake) fn corrected_read(
     Ok(Ok(Some(Follows { entry, read })))
 }
 
+/// Why a read cannot be void, where the next has its dose from the running total of this one;
+/// else what is to be said of the wear period that it began.
+///
+/// # Errors
+/// The ledger cannot be read.
+pub(in crate::intake) fn voided_read(
+    snapshot: &Snapshot<'_>,
+    entry: i64,
+    read: &BadgeResult,
+) -> Result<Result<Option<String>, (String, String)>, LedgerError> {
+    let Some((wear, periods)) = on_demand(snapshot, read)? else {
+        return Ok(Ok(None));
+    };
+    let mut later = periods
+        .iter()
+        .filter(|it| it.on_demand && it.first_day > wear.first_day);
+    let Some(next) = later.next() else {
+        return Ok(Ok(None));
+    };
+    let follows = next.results.last().and_then(|it| Some((it, it.total?)));
+    if let (Some(total), Some((after, shown))) = (read.total_nsv, follows) {
+        let body = snapshot.body(after.entry)?;
+        let given = match &body {
+            Some(Body::BadgeResult(it)) => main_of(it, wear.sort),
+            _ => None,
+        };
+        let dose = since(shown, Before::Total(total, read.reported_on));
+        if matches!((dose, given), (Ok(dose), Some(given)) if agrees(given, dose)) {
+            let (then, on) = (after.entry, after.reported_on);
+            return Ok(Err((
+                format!(
+                    "entry {then}, the read of {on}, is the running total less that of entry \
+                     {entry}: with this one void its dose would be in no read"
+                ),
+                format!(
+                    "a wrong figure, and the next read with it: wearbook entry amend {entry} \
+                     total=TOTAL --reason WHY; a read that never was: void the later ones first, \
+                     the newest before the others: wearbook entry void {then} --reason WHY"
+                ),
+            )));
+        }
+    }
+    let began = next.results.is_empty() && next.last_read == Some(read.reported_on);
+    Ok(Ok(began.then(|| {
+        format!(
+            "the wear period of {} that the read began stands (entry {}): a read of the same day \
+             goes on with it; if there was none, wearbook entry void {} --reason WHY",
+            next.first_day, next.entry, next.entry
+        )
+    })))
+}
+
 /// The wear period of a read on demand, and all periods of its number.
 fn on_demand(
     snapshot: &Snapshot<'_>,

@@ -103,30 +103,34 @@ pub(super) fn reference_columns(conn: &Connection) -> Result<Vec<(String, String
     Ok(columns)
 }
 
+/// The tables to which one of some tables points, other than itself.
+fn parents(conn: &Connection, tables: &[&str]) -> Result<HashSet<String>, LedgerError> {
+    let mut found = HashSet::new();
+    for table in tables {
+        let sql = "SELECT \"table\" FROM pragma_foreign_key_list(?1) WHERE \"table\" <> ?1";
+        let mut statement = conn.prepare_cached(sql)?;
+        let parents = statement.query_map([table], |row| row.get::<_, String>(0))?;
+        for parent in parents {
+            found.insert(parent?);
+        }
+    }
+    Ok(found)
+}
+
 /// Drops what there is and makes the tables empty.
 pub(super) fn make_tables(tx: &Transaction<'_>) -> Result<(), LedgerError> {
     // Children before their parents, so that no foreign key is in the way.
-    let mut tables = all_tables();
-    let parents = [
-        "sheet",
-        "crew",
-        "instrument",
-        "instrument_check",
-        "badge_result",
-        "mapping",
-        "inspection",
-        "inventory",
-        "event",
-        "review",
-    ];
-    tables.sort_by_key(|table| match *table {
-        "record" => 3,
-        "crew" => 1,
-        table if parents.contains(&table) => 2,
-        _ => 0,
-    });
-    for table in tables {
-        tx.execute_batch(&format!("DROP TABLE IF EXISTS {table}"))?;
+    let mut left = all_tables();
+    while !left.is_empty() {
+        let parents = parents(tx, &left)?;
+        let (kept, free): (Vec<&str>, Vec<&str>) =
+            left.iter().partition(|table| parents.contains(**table));
+        // Tables that point to each other in a ring would go in any order.
+        let drop = if free.is_empty() { &kept } else { &free };
+        for table in drop {
+            tx.execute_batch(&format!("DROP TABLE IF EXISTS {table}"))?;
+        }
+        left = if free.is_empty() { free } else { kept };
     }
     tx.execute_batch(migrate::DERIVED)?;
     Ok(())

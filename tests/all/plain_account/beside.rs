@@ -119,71 +119,87 @@ fn add(found: &mut Plain, all: &[Lump], lens: bool, own: bool, (from, to): (i64,
 fn spread(found: &mut Plain, all: &[Lump], raw: &Raw, (from, to): (i64, i64)) {
     for ring in all {
         let on_finger = |it: &&RawShift| ring.first <= it.day && it.day <= ring.last;
-        let mut shown: Vec<(i64, i64)> = raw
+        let mut shown: Vec<(i64, i64, bool)> = raw
             .shifts
             .iter()
             .filter(on_finger)
-            .map(|it| (it.day, it.shows.unwrap_or(0).max(it.second.unwrap_or(0))))
+            .map(|it| {
+                let shows = it.shows.unwrap_or(0).max(it.second.unwrap_or(0));
+                (it.day, shows, it.over)
+            })
             .collect();
         shown.sort_by_key(|it| it.0);
         let sum: i64 = shown.iter().map(|it| it.1).sum();
         let whole = from <= ring.first && ring.last <= to;
-        if sum == 0 || whole || ring.last < from || to < ring.first {
+        if sum == 0 || whole || ring.last + 1 < from || to < ring.first {
             add(found, &[*ring], false, true, (from, to));
             continue;
         }
         let mut before = 0_i128;
         let step = |shown: i128| i128::from(ring.dose) * shown / i128::from(sum);
-        for (day, dose) in shown {
+        for (day, dose, over) in shown {
             let after = before + i128::from(dose);
+            let share = i64::try_from(step(after) - step(before)).unwrap();
             if from <= day && day <= to {
-                found.apportioned += i64::try_from(step(after) - step(before)).unwrap();
+                found.apportioned += share;
+            }
+            // A night shift is received on both days; after the ring's last day the share
+            // of it may still lie in the span.
+            if over && day == ring.last && day + 1 == from {
+                found.safe += share;
             }
             before = after;
         }
-        found.safe += ring.dose;
+        if from <= ring.last {
+            found.safe += ring.dose;
+        }
     }
+}
+
+/// Wears rings and badges of other employers beside a history; says how many.
+pub(super) fn beside(raw: &Raw, seed: u64) -> (usize, usize) {
+    let mut draw = Draw(seed ^ 0x7777);
+    let (ring, other) = (lumps(&mut draw), lumps(&mut draw));
+    let mut history = history(raw);
+    for (all, base, is_ring) in [(&ring, 20_000, true), (&other, 30_000, false)] {
+        for (nth, lump) in all.iter().enumerate() {
+            let record = base + 1_000 * i64::try_from(nth).unwrap();
+            wear(&mut history.facts.dosimetry, record, lump, is_ring);
+        }
+    }
+    let from = draw.below(DAYS);
+    let to = from + draw.below(DAYS / 2);
+    let span = Span {
+        first: on(from),
+        last: on(to),
+    };
+    let account = Account::of(&history, span).unwrap();
+    let safe = SafeSide::of(&history, span).unwrap();
+    for (lens, quantity) in [(false, Quantity::Deep), (true, Quantity::Lens)] {
+        let mut expected = plain(raw, lens, from, to);
+        add(&mut expected, &other, lens, false, (from, to));
+        let found = as_plain(account.totals.get(quantity), safe.totals.get(quantity));
+        assert_eq!(found, expected, "history {seed}, {quantity:?}: {raw:#?}");
+    }
+    let mut expected = Plain::default();
+    spread(&mut expected, &ring, raw, (from, to));
+    let quantity = Quantity::Extremity;
+    let found = as_plain(account.totals.get(quantity), safe.totals.get(quantity));
+    assert_eq!(
+        (found.record, found.apportioned, found.safe),
+        (expected.record, expected.apportioned, expected.safe),
+        "history {seed}, rings: {raw:#?}"
+    );
+    (ring.len(), other.len())
 }
 
 #[test]
 fn rings_and_badges_of_others_equal_a_plain_walk_and_touch_nothing_else() {
     let (mut rings, mut others) = (0, 0);
     for seed in histories() {
-        let raw = draw(seed);
-        let mut draw = Draw(seed ^ 0x7777);
-        let (ring, other) = (lumps(&mut draw), lumps(&mut draw));
-        rings += ring.len();
-        others += other.len();
-        let mut history = history(&raw);
-        for (all, base, is_ring) in [(&ring, 20_000, true), (&other, 30_000, false)] {
-            for (nth, lump) in all.iter().enumerate() {
-                let record = base + 1_000 * i64::try_from(nth).unwrap();
-                wear(&mut history.facts.dosimetry, record, lump, is_ring);
-            }
-        }
-        let from = draw.below(DAYS);
-        let to = from + draw.below(DAYS / 2);
-        let span = Span {
-            first: on(from),
-            last: on(to),
-        };
-        let account = Account::of(&history, span).unwrap();
-        let safe = SafeSide::of(&history, span).unwrap();
-        for (lens, quantity) in [(false, Quantity::Deep), (true, Quantity::Lens)] {
-            let mut expected = plain(&raw, lens, from, to);
-            add(&mut expected, &other, lens, false, (from, to));
-            let found = as_plain(account.totals.get(quantity), safe.totals.get(quantity));
-            assert_eq!(found, expected, "history {seed}, {quantity:?}: {raw:#?}");
-        }
-        let mut expected = Plain::default();
-        spread(&mut expected, &ring, &raw, (from, to));
-        let quantity = Quantity::Extremity;
-        let found = as_plain(account.totals.get(quantity), safe.totals.get(quantity));
-        assert_eq!(
-            (found.record, found.apportioned, found.safe),
-            (expected.record, expected.apportioned, expected.safe),
-            "history {seed}, rings: {raw:#?}"
-        );
+        let (some_rings, some_others) = beside(&draw(seed), seed);
+        rings += some_rings;
+        others += some_others;
     }
     assert!(rings > 500 && others > 500, "{rings} {others}");
 }

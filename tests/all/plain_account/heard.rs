@@ -5,6 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::decided::together;
 use super::model::{Claim, Plain, Sort, World};
 
+/// Which shifts, and which claims.
+pub(super) type Which<'f> = (&'f dyn Fn(usize) -> bool, &'f dyn Fn(&Claim) -> bool);
+
 /// Who is silent because another says the same, who lost without a shift in
 /// common, and who speaks for each shift.
 pub(super) struct Heard {
@@ -151,9 +154,12 @@ impl World<'_> {
                 continue;
             }
             let (one, other) = (&self.claims[*a], &self.claims[*b]);
-            if one.cover.is_empty() || other.cover.is_empty() {
-                let one_first = self.rank(one) < self.rank(other);
-                heard.silent.insert(if one_first { *b } else { *a });
+            let (loser, nth) = match self.rank(one) < self.rank(other) {
+                true => (other, b),
+                false => (one, a),
+            };
+            if loser.cover.is_empty() {
+                heard.silent.insert(*nth);
             }
         }
         for at in 0..self.raw.shifts.len() {
@@ -258,9 +264,21 @@ impl World<'_> {
     }
 
     pub(super) fn account(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
+        self.account_of(heard, (from, to), (&|_| true, &|_| true), found);
+    }
+
+    /// The account of some shifts and some claims.
+    pub(super) fn account_of(
+        &self,
+        heard: &Heard,
+        (from, to): (i64, i64),
+        (shifts, claims): Which<'_>,
+        found: &mut Plain,
+    ) {
         let inside = |day: i64| (from..=to).contains(&day);
         for at in 0..self.raw.shifts.len() {
-            if heard.winner.contains_key(&at) || !inside(self.raw.shifts[at].day) {
+            let outside = !shifts(at) || !inside(self.raw.shifts[at].day);
+            if heard.winner.contains_key(&at) || outside {
                 continue;
             }
             let own = self.own(at, false);
@@ -273,7 +291,7 @@ impl World<'_> {
             found.held += i64::from(own.held);
         }
         for (nth, claim) in self.claims.iter().enumerate() {
-            if heard.silent.contains(&nth) || !self.awake(nth) {
+            if heard.silent.contains(&nth) || !self.awake(nth) || !claims(claim) {
                 continue;
             }
             let bare = claim.cover.is_empty();

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::decided::together;
-use super::draw::Raw;
+use super::decided::{decided, together};
+use super::draw::{About, Raw, RawFixed};
 use super::heard::Heard;
 use super::model::{Claim, Plain, Sort, World};
 
@@ -16,18 +16,69 @@ pub(super) struct Voice<'w> {
     last: i64,
     value: i64,
     waits: bool,
+    /// It takes the place of readings.
+    replaces: bool,
+    /// It ends with any result, and with one that states the quantity.
     until: bool,
-    stands_in: bool,
+    until_stated: bool,
     chosen: bool,
+    /// Whether it may be right as things stand, and with the badge on hold ruled out.
+    as_it_stands: bool,
+    ruled_out: bool,
 }
 
 impl World<'_> {
-    pub(super) fn voices(&self, heard: &Heard) -> Vec<Voice<'_>> {
+    /// The claims that are others with the badge on hold ruled out, and those of which they
+    /// are: what is silent because another says the same may speak then.
+    fn otherwise(&self, heard: &Heard) -> (Vec<Claim>, Vec<bool>) {
+        let Some(place) = self.raw.badges.iter().position(|it| it.held) else {
+            return (Vec::new(), vec![false; self.claims.len()]);
+        };
+        let raw = without(self.raw, place);
+        let then = World::with(&raw, self.lens, decided(self.raw)).claims;
+        let there = |it: &Claim| then.iter().find(|of| of.entry == it.entry);
+        let says = |it: &Claim| {
+            (
+                it.sort,
+                it.cover.clone(),
+                it.measured.clone(),
+                it.first,
+                it.last,
+            )
+        };
+        let is_moved = |it: &Claim| there(it).is_none_or(|of| says(of) != says(it));
+        let moved: Vec<bool> = self.claims.iter().map(is_moved).collect();
+        let near = |it: &Claim| {
+            let mut all = self.claims.iter().filter(|of| is_moved(of));
+            all.any(|of| of.cover.iter().any(|at| it.cover.contains(at)) || Self::of_one(of, it))
+        };
+        let all = self.claims.iter().enumerate();
+        let other = all.filter(|(nth, it)| moved[*nth] || heard.agreed.contains(nth) && near(it));
+        let other = other.filter_map(|(_, it)| there(it)).cloned().collect();
+        (other, moved)
+    }
+
+    /// Whether two say the dose of one badge, or of days without any shift.
+    fn of_one(a: &Claim, b: &Claim) -> bool {
+        let badge = a.badge.is_some() && a.badge == b.badge;
+        let two_badges = a.badge.is_some() && b.badge.is_some();
+        let bare = a.cover.is_empty() && b.cover.is_empty();
+        let days = a.first <= b.last && b.first <= a.last;
+        !Self::beside(a, b) && (badge || bare && !two_badges && days)
+    }
+
+    pub(super) fn voices<'w>(
+        &'w self,
+        heard: &Heard,
+        (other, moved): (&'w [Claim], &[bool]),
+    ) -> Vec<Voice<'w>> {
         let mut voices = Vec::new();
-        for (nth, claim) in self.claims.iter().enumerate() {
-            if heard.agreed.contains(&nth) {
-                continue;
-            }
+        let all = self.claims.iter().enumerate();
+        let speak = all.filter(|(nth, _)| !heard.agreed.contains(nth));
+        let speak = speak.map(|(nth, it)| (it, true, !moved[nth]));
+        for (claim, as_it_stands, ruled_out) in
+            speak.chain(other.iter().map(|it| (it, false, true)))
+        {
             let cover: Vec<usize> = claim
                 .cover
                 .iter()
@@ -47,17 +98,35 @@ impl World<'_> {
                     last: claim.last,
                     value: 0,
                     waits: matches!(claim.sort, Sort::Result | Sort::Waiting) && !claim.accepted,
+                    replaces: claim.sort == Sort::Replaces,
                     until: claim.sort == Sort::Until,
-                    stands_in: claim.stands_in && claim.sort == Sort::Replaces,
+                    until_stated: claim.sort == Sort::Until
+                        || claim.stands_in && claim.sort == Sort::Replaces,
+                    as_it_stands,
+                    ruled_out,
                     chosen: claim.sort != Sort::Waiting
                         && self.decided.chosen.contains(&claim.entry),
                 });
             }
         }
+        self.own_voices(heard, moved, &mut voices);
+        voices
+    }
+
+    /// Shifts with what was determined of them alone, where a claim speaks of them too.
+    fn own_voices(&self, heard: &Heard, moved: &[bool], voices: &mut Vec<Voice<'_>>) {
         for at in 0..self.raw.shifts.len() {
             let own = self.own(at, true);
             let claimed = voices.iter().any(|it| it.cover.contains(&at));
-            if claimed && !own.by.is_empty() && !heard.repeated.contains(&at) {
+            let repeated = heard.repeated.contains(&at);
+            // What a claim repeats it may not repeat with the badge on hold ruled out.
+            let covering = self
+                .claims
+                .iter()
+                .zip(moved)
+                .filter(|(it, _)| it.cover.contains(&at));
+            let another = covering.into_iter().any(|(_, moved)| *moved);
+            if claimed && !own.by.is_empty() && (!repeated || another) {
                 let day = self.raw.shifts[at].day;
                 // A night shift counts on the day after it as well, where a claim beside it does.
                 let past = |it: &Voice<'_>| it.cover.contains(&at) && it.last > day;
@@ -70,13 +139,15 @@ impl World<'_> {
                     last: day + i64::from(over),
                     value: own.safe,
                     waits: false,
-                    until: own.by.iter().all(|it| it.until),
-                    stands_in: own.stands_in,
+                    replaces: own.views.iter().all(|it| it.0),
+                    until: own.views.iter().all(|it| !it.0),
+                    until_stated: own.views.iter().all(|it| !it.0 || it.1),
+                    as_it_stands: !repeated,
+                    ruled_out: !repeated || another,
                     chosen: (own.by.iter()).any(|it| self.decided.chosen.contains(&it.entry)),
                 });
             }
         }
-        voices
     }
 
     /// What one of those that turn out right is worth: it, or what its shifts
@@ -93,11 +164,14 @@ impl World<'_> {
             return claim.at_most;
         }
         let shown = |at: &usize| {
-            let replaced = right.iter().any(|it| {
-                let replaces = it.claim.map_or(!it.until, |it| it.sort == Sort::Replaces);
-                let stated = claim.sort == Sort::Result && !claim.stands_in;
-                replaces && !(it.stands_in && stated) && it.cover.contains(at)
-            });
+            let states = |it: &&&Voice<'_>| {
+                let report = it.claim.is_some_and(|it| it.report && !it.stands_in);
+                report && it.cover.contains(at)
+            };
+            let stated = right.iter().any(|it| states(&it));
+            let replaced = right
+                .iter()
+                .any(|it| it.replaces && !(it.until_stated && stated) && it.cover.contains(at));
             match replaced {
                 true => self.raw.shifts[*at].held.unwrap_or(0),
                 false => self.read(*at),
@@ -108,6 +182,9 @@ impl World<'_> {
 
     /// Whether at most one of two can be right.
     pub(super) fn exclude(&self, one: &Voice<'_>, other: &Voice<'_>) -> bool {
+        if !(one.as_it_stands && other.as_it_stands || one.ruled_out && other.ruled_out) {
+            return true;
+        }
         if let (Some(a), Some(b)) = (one.claim, other.claim)
             && Self::beside(a, b)
         {
@@ -127,7 +204,7 @@ impl World<'_> {
         }
         let ends = |by: &Voice<'_>, it: &Voice<'_>| {
             by.claim.is_some_and(|by| {
-                by.sort == Sort::Result && (it.until || it.stands_in && !by.stands_in)
+                by.sort == Sort::Result && (it.until || it.until_stated && !by.stands_in)
             }) && by
                 .claim
                 .is_some_and(|by| it.cover.iter().all(|at| by.measured.contains(at)))
@@ -172,7 +249,8 @@ impl World<'_> {
     }
 
     pub(super) fn safe(&self, heard: &Heard, from: i64, to: i64, found: &mut Plain) {
-        let voices = self.voices(heard);
+        let (other, moved) = self.otherwise(heard);
+        let voices = self.voices(heard, (&other, &moved));
         let mut left: BTreeSet<usize> = (0..voices.len()).collect();
         let mut grouped: BTreeSet<usize> = BTreeSet::new();
         while let Some(first) = left.pop_first() {
@@ -194,7 +272,17 @@ impl World<'_> {
             let set: Vec<&Voice<'_>> = set.iter().map(|it| &voices[*it]).collect();
             let members: BTreeSet<usize> =
                 set.iter().flat_map(|it| it.cover.iter().copied()).collect();
-            self.group(&set, &members, (from, to), found);
+            let mut most = self.group(&set, &members, (from, to), found);
+            // Never below what the account has of the same.
+            let mut counted = Plain::default();
+            let is_of = |it: &Claim| {
+                let mut claims = set.iter().filter_map(|voice| voice.claim);
+                claims.any(|of| of.entry == it.entry)
+            };
+            let of = (&|at| members.contains(&at), &is_of);
+            self.account_of(heard, (from, to), (of.0, of.1), &mut counted);
+            most = most.max(counted.record + counted.provisional + counted.apportioned);
+            found.safe += most;
             self.carried(&set, &members, from, found);
             grouped.extend(members);
         }
@@ -212,6 +300,7 @@ impl World<'_> {
     pub(super) fn is_open(&self, set: &[&Voice<'_>], at: usize) -> bool {
         let by_rso = set
             .iter()
+            .filter(|it| it.as_it_stands)
             .filter_map(|it| it.claim)
             .any(|it| matches!(it.sort, Sort::Replaces | Sort::Until) && it.cover.contains(&at));
         let own = self.own(at, true);
@@ -227,7 +316,7 @@ impl World<'_> {
         members: &BTreeSet<usize>,
         (from, to): (i64, i64),
         found: &mut Plain,
-    ) {
+    ) -> i64 {
         let meets = |it: &Voice<'_>| it.first <= to && from <= it.last;
         let inside = |at: &usize| (from..=to).contains(&self.raw.shifts[*at].day);
         // A night shift of the eve that a claim would carry into the span.
@@ -247,13 +336,12 @@ impl World<'_> {
         found.safe_open |= waiting || inside_open || above;
         if set.len() > 12 {
             let most = |it: &&&Voice<'_>| it.claim.map_or(it.value, |it| it.at_most);
-            found.safe += set
+            let all = set
                 .iter()
-                .filter(|it| meets(it))
+                .filter(|it| meets(it) && it.as_it_stands)
                 .map(|it| most(&it))
                 .sum::<i64>();
-            found.safe += members.iter().map(|at| self.read(*at)).sum::<i64>();
-            return;
+            return all + members.iter().map(|at| self.read(*at)).sum::<i64>();
         }
         let mut most = 0;
         self.try_all(set, Vec::new(), &mut |right| {
@@ -277,7 +365,7 @@ impl World<'_> {
             let alone: i64 = alone.map(|at| self.read(*at)).sum();
             most = most.max(sum + alone);
         });
-        found.safe += most;
+        most
     }
 
     /// Every set of those that could be right together.
@@ -327,6 +415,18 @@ impl World<'_> {
             found.safe_open |= self.is_open(set, *at);
         }
     }
+}
+
+/// A history with one badge ruled out, and what was said of it gone.
+fn without(raw: &Raw, place: usize) -> Raw {
+    let mut raw = raw.clone();
+    let far = 1_000_000;
+    let badge = &mut raw.badges[place];
+    (badge.first, badge.last, badge.planned, badge.held) = (far, Some(far), far, false);
+    badge.results.clear();
+    let of_it = |it: &RawFixed| matches!(it.about, About::Badge(of, _) if of == place);
+    raw.fixed.retain(|it| !of_it(it));
+    raw
 }
 
 pub(super) fn plain(raw: &Raw, lens: bool, from: i64, to: i64) -> Plain {

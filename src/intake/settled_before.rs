@@ -1,0 +1,83 @@
+//! What was settled before: the same once more, or entries of which nothing is open now.
+
+use super::fault::IntakeError;
+use super::settle::Settled;
+use crate::ledger::Snapshot;
+use crate::record::{Determination, OfRecord, Resolution, Version};
+
+/// The resolution in force that says the same for the same reason.
+pub(super) fn written_before(
+    snapshot: &Snapshot<'_>,
+    what: Settled<'_>,
+    reason: &str,
+) -> Result<Option<Resolution>, IntakeError> {
+    let results: Vec<i64> = match what {
+        Settled::Badge { badge, .. } => {
+            let number = badge.split('/').next().unwrap_or(badge);
+            let wears = snapshot.wear_of_number(number)?;
+            let results = wears.iter().flat_map(|it| &it.results);
+            results.map(|it| it.entry).collect()
+        }
+        Settled::Entries { .. } => Vec::new(),
+    };
+    let same = |it: &Resolution| match what {
+        Settled::Entries { of_record, rest } => {
+            let mut stands: Vec<i64> = it.stands.iter().map(|it| it.entry).collect();
+            stands.sort_unstable();
+            let mut asked = of_record.to_vec();
+            asked.sort_unstable();
+            stands == asked && it.rest.map(|it| it.entry) == rest
+        }
+        Settled::Badge { which, .. } => {
+            let is_result = |it: &Version| results.contains(&it.entry);
+            let named = it.named().any(|(_, it)| is_result(&it));
+            let stands = match which {
+                Some(OfRecord::Result) => it.stands.iter().any(is_result),
+                Some(OfRecord::Determination) => it.set_aside.iter().any(is_result),
+                None => it.rest.as_ref().is_some_and(is_result),
+            };
+            named && stands
+        }
+    };
+    let all = snapshot.all::<Resolution>()?.into_iter();
+    let mut all = all.map(|it| it.body);
+    Ok(all.find(|it| it.reason == reason && same(it)))
+}
+
+/// Why an entry can be of record in no open conflict, and what would be right.
+pub(super) fn nothing_to_settle(
+    snapshot: &Snapshot<'_>,
+    entry: i64,
+    by: &str,
+) -> Result<(String, String), IntakeError> {
+    let newest = snapshot.newest(snapshot.entry(entry)?.record)?;
+    if newest != entry {
+        let in_force = snapshot.body(newest)?.is_some();
+        return Ok(match in_force {
+            true => (
+                format!("was corrected: entry {newest} is in force"),
+                format!("wearbook dose settle --of-record {newest} --reason WHY {by}"),
+            ),
+            false => (
+                format!("is void since entry {newest}"),
+                format!("to put it in force again: wearbook entry reinstate {newest} --reason WHY"),
+            ),
+        });
+    }
+    let over = snapshot.all::<Determination>()?.into_iter();
+    let mut over = over.filter(|it| it.body.supersedes.iter().any(|it| it.entry == entry));
+    if let Some(over) = over.next() {
+        let over = over.entry;
+        return Ok((
+            format!("is superseded by the determination of entry {over}"),
+            format!("to take that back: wearbook entry void {over} --reason WHY"),
+        ));
+    }
+    Ok((
+        "contradicts nothing: there is nothing to settle".to_owned(),
+        format!(
+            "an entry of an open conflict; to take a result alone from now on: wearbook badge \
+             accept {entry} {by}"
+        ),
+    ))
+}
