@@ -191,19 +191,12 @@ pub fn year_review(
         unit: unit.symbol().to_owned(),
         months: months(&this, &last),
         collective: this.total.clone(),
-        beside: BesideCollective {
-            special: (this.special.known_nsv > 0 || this.special.at_least)
-                .then(|| this.special.shown.clone()),
-            elsewhere: (this.elsewhere.nsv > 0).then(|| this.elsewhere.shown.clone()),
-        },
+        beside: beside(&this),
         no_record: this.no_record,
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
-        bands_rule: house
-            .scheme_on(today)?
-            .rule("dose-bands")
-            .map(|it| it.cited()),
+        bands_rule: cited(scheme, "dose-bands"),
         statements: statements(snapshot, house, year, today)?,
         report_rule: cited(scheme, ANNUAL),
         sent: match annual {
@@ -214,6 +207,14 @@ pub fn year_review(
         retention: retention(snapshot, house, today)?,
         confirm: scheme.confirm.clone(),
     })
+}
+
+fn beside(this: &CollectiveAnswer) -> BesideCollective {
+    let special = &this.special;
+    BesideCollective {
+        special: (special.known_nsv > 0 || special.at_least).then(|| special.shown.clone()),
+        elsewhere: (this.elsewhere.nsv > 0).then(|| this.elsewhere.shown.clone()),
+    }
 }
 
 /// The same part of the year before.
