@@ -26,6 +26,8 @@ class Dosimetry:
             steps = tomllib.load(handle)["step"]
         self.books = readback.Books(root)
         self.steps = [step["run"] for step in steps]
+        # Tallgrass Junction keeps the hours of Chicago, where this is the morning of the same day.
+        self.first_day = steps[0]["at"][:10]
         self.issues, self.last, self.sent, self.lost = {}, {}, {}, set()
         self.results, self.accepted, self.held = {}, set(), {}
         self.determinations = []

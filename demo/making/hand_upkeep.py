@@ -34,7 +34,7 @@ class Upkeep:
         root = Path(root)
         self.books = readback.Books(root)
         self.lines = readback.tables(root / "inspections", "")
-        for stem in ("parts", "leak-tests", "loads", "inventories"):
+        for stem in ("parts", "leak-tests", "loads", "inventories", "returns", "withdrawals"):
             setattr(self, stem.replace("-", "_"), readback.tables(root / "equipment", stem))
         self.services = readback.tables(root / "instruments", "services")
         base = root.resolve().parent / "src/rule/checklists/general.toml"

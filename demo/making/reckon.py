@@ -12,6 +12,7 @@ from .hand_upkeep import Upkeep
 WHY = {
     "rule": "a citation, an item number or a band of a published text, and no figure of the demo",
     "entry": "numbers of entries and the head hash, which only the ledger gives: `*` is one word",
+    "split": "how many of some records may go and why others stay, which the tests of retention hold",
     "spelling": "ids that are proposed for one that no register has",
 }
 FILE = "reckoned.tsv"

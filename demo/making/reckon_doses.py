@@ -332,6 +332,7 @@ def review(page, dosimetry, upkeep, year):
     before_last = f"{ago}-12-31" if last[5:] == "12-31" else f"{ago}{last[4:]}"
     page.say("year", year)
     page.say("licence and days", f"{company.LICENCE} {first} {last}")
+    history(page, dosimetry, first, last)
     (sums, each), (old, old_each) = (together(dosimetry, *days) for days in (
         (first, last), (f"{ago}-01-01", before_last)))
     whole, before = sum(sums.values()), sum(old.values())
@@ -345,6 +346,10 @@ def review(page, dosimetry, upkeep, year):
         line(page, f"{one[:7]}: record, provisional, earlier, apportioned, all, a year before",
              month, sum(old_month.values()))
     line(page, "all of the year", sums, before)
+    openings = sum(p["employer"] == company.LICENSEE and p["first_day"] <= last
+                   and p["last_day"] >= first for p in dosimetry.books.prior)
+    if openings:
+        page.say("opening totals", str(openings))
     for n in range(len(BANDS) + 1):
         edges = " ".join(f"{b} mrem" for b in BANDS[max(n - 1, 0):n + 1])
         page.say("band", edges, "rule")
@@ -377,53 +382,86 @@ def reports(page, dosimetry, year, each):
         page.say("to be given", GIVEN if nsv > 100 * MREM else "", "rule")
 
 
+def history(page, dosimetry, first, last):
+    """What of the year is from before the ledger, or was copied from paper."""
+    begun = dosimetry.first_day
+    if first < begun:
+        page.say("the ledger began", begun)
+    sheets = [h for h in dosimetry.books.sheets.values() if first <= h["day"] <= last]
+    copied = sum(bool(h["paper_date"]) for h in sheets)
+    if copied:
+        page.say("transcribed of the sheets", f"{copied} {len(sheets)}")
+
+
+# Records of which some are in force, or evidence of an open event.
+SPLIT = {"34.63": "* * *", "34.73": "* * * *", "34.79": "* * * *"}
+
+
 def kept(page, dosimetry, upkeep):
-    """How many records of each sort there are, and how many are older than their term."""
-    for citation, keep, days in records(dosimetry, upkeep):
+    """How many records of each sort there are; what stays for its age alone, all of it."""
+    for citation, keep, count in records(dosimetry, upkeep):
         page.say("rule", f"10 CFR {citation}", "rule")
-        if days is None:
-            page.say("term", keep, "rule")
-            continue
-        page.say(f"{citation}, records", str(len(days)))
         page.say("term", keep, "rule")
-        if keep.startswith("3 years"):
-            edge = f"{int(TODAY[:4]) - 3}{TODAY[4:]}"
-            old = sum(day < edge for day in days)
-            page.say("of before", f"{old or ''} {edge}")
+        if count is None:
+            continue
+        key = citation.split()[0]
+        page.say(f"{key}, records", str(count))
+        if key in SPLIT:
+            page.say(f"{key}, of them", SPLIT[key], "split")
+        else:
+            page.say(f"{key}, that may go and are too young", f"0 {count or ''}")
+    page.say("that may go", "* *", "split")
+    page.say("rule", "10 CFR 34.73", "rule")
+
+
+def problems(upkeep):
+    """Looks that wrote down a defect, and what was done to a piece or an instrument."""
+    found = sum(any(row["result"] == "defect" for row in rows) for rows in upkeep.looks.values())
+    return found + len(upkeep.parts) + len(upkeep.services) + len(upkeep.returns)
+
+
+def by_survey(dosimetry):
+    """Determinations from time and distance."""
+    return sum(r["method"] == "time and distance" for r in dosimetry.determinations)
 
 
 def records(dosimetry, upkeep):
-    """[(citation, term, days of the records)] by 10 CFR 34.61 to 34.85 and 20.2102 to 20.2106."""
+    """[(citation, term, how many)] by 10 CFR 34.61 to 34.85 and 20.2102 to 20.2106."""
     books = dosimetry.books
-    sheets = [h["day"] for h in books.sheets.values()]
+    sheets = list(books.sheets.values())
 
     def checks(*sorts):
-        found = [c for c in books.checks if books.instruments[c["instrument"]]["sort"] in sorts]
-        return [c["on"] for c in found]
+        return sum(books.instruments[c["instrument"]]["sort"] in sorts for c in books.checks)
 
-    sources = [e["in_service"] for e in books.equipment.values()
-               if e["sort"] == "source assembly" or e["uranium_tube"] == "yes"]
+    def is_source(item):
+        it = books.equipment[item]
+        return it["sort"] == "source assembly" or it["uranium_tube"] == "yes"
+
+    sources = sum(is_source(item) for item in books.equipment)
     results = len(dosimetry.results) + sum(key[0] == "row" for key in dosimetry.held)
-    determined = [r["on"] for r in dosimetry.determinations]
+    determined = len(dosimetry.determinations)
     three = "3 years"
     return [
         ("34.61", "", None),
-        ("34.63", three, sources + [r["on"] for r in upkeep.loads]),
+        ("34.63", three, sources + len(upkeep.loads)),
+        ("30.51(a)(3), 40.61(a)(2), (3)", "", sum(is_source(w["item"]) for w in upkeep.withdrawals)),
         ("34.65", three, checks("survey meter")),
-        ("34.67", three, [r["on"] for r in upkeep.leak_tests]),
-        ("34.69", three, [r["on"] for r in upkeep.inventories]),
-        ("34.71", three, sheets),
-        ("34.73", three, [key[1] for key in upkeep.looks]),
+        ("34.67", three, len(upkeep.leak_tests)),
+        ("34.69", three, len(upkeep.inventories)),
+        ("34.71", three, len(sheets)),
+        ("34.73", three, problems(upkeep)),
         ("34.75", three, None),
-        ("34.79", three, [r["on"] for r in dosimetry.books.qualifications]),
-        ("34.81", "3 years after", None),
-        ("34.83(a)", three, sheets + checks("pocket dosimeter", "electronic dosimeter")),
+        ("34.79", three, len(books.qualifications)),
+        ("34.81", "", None),
+        ("34.83(a)", three, len(sheets) + checks("pocket dosimeter", "electronic dosimeter")),
         ("34.83(b)", three, checks("alarm ratemeter")),
-        ("34.83(c)", "", [TODAY] * results),
+        ("34.83(c)", "", results),
         ("34.83(d)", "", determined),
-        ("34.85", three, [h["day"] for h in books.sheets.values() if h["storage_survey"]]),
-        ("20.2102", "reviews 3 years", []),
-        ("20.2103(b)(1)", "", determined),
-        ("20.2104(f)", "papers 3 years", books.prior),
-        ("20.2106", "", [TODAY] * results + determined),
+        ("34.85", three, sum(bool(h["storage_survey"]) for h in sheets)),
+        ("20.2102", "", None),
+        ("20.2102", three, 0),
+        ("20.2103(b)(1)", "", by_survey(dosimetry)),
+        ("20.2104(f)", "", len(books.prior)),
+        ("20.2104(f)", three, 0),
+        ("20.2106", "", results + determined),
     ]

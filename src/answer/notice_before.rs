@@ -19,7 +19,7 @@ pub(super) fn stay(
         return;
     };
     let begun = notices(before, facts).duties.into_iter();
-    for mut duty in begun.filter(|it| it.applies == Applies::Yes) {
+    for mut duty in begun.filter(|it| it.applies != Applies::No) {
         let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
         let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;
         if all.duties.iter().any(|it| same(it) && stands(it)) {

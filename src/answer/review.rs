@@ -230,8 +230,9 @@ pub(super) fn history_words(
     }
     let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
     if copied > 0 {
+        let are = if copied == 1 { "is" } else { "are" };
         words.push(format!(
-            "{copied} of its {sheets} sheets are transcribed: written elsewhere at the time, and \
+            "{copied} of its {sheets} sheets {are} transcribed: written elsewhere at the time, and \
              copied."
         ));
     }

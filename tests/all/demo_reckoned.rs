@@ -5,7 +5,7 @@ use super::cli_demo::demo;
 use super::cli_support::{run_with, words};
 
 /// Why a number may be one that no file of the demonstration tells.
-const WHY: &[&str] = &["rule", "entry", "spelling"];
+const WHY: &[&str] = &["rule", "entry", "split", "spelling"];
 
 /// Signs around a number that are no part of it.
 const EDGE: &[char] = &['(', ')', '[', ']', ',', ';', ':', '.', '`', '\'', '"'];
@@ -41,7 +41,7 @@ fn documents(file: &str) -> Vec<(&str, Vec<Reckoned<'_>>)> {
         assert!(why.is_none_or(|it| WHY.contains(&it)), "{line}");
         // Only what the ledger alone gives may be anything.
         assert!(
-            matches!(why, Some("entry" | "spelling")) || !words.contains('*'),
+            matches!(why, Some("entry" | "split" | "spelling")) || !words.contains('*'),
             "{line}"
         );
         let (_, numbers) = all.last_mut().expect("a command before its numbers");
