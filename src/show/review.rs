@@ -159,9 +159,10 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
     report.gap();
     report.line(
         "Share of each level that is used, by the safe-side figure, and what is left of the one \
-         of which most is used:",
+         of which least is left:",
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));
+    report.line("No column has a level of which nobody used anything, or that nothing measured.");
     report.line(ALLOWANCE);
     report.line("More: wearbook dose show ID --why");
 }
