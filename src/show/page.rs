@@ -10,9 +10,9 @@ use crate::text::shown;
 const STYLE: &str = "body{font:10.5pt/1.4 serif;max-width:68em;margin:1.5em auto;padding:0 1em;\
 color:#000;background:#fff}h1,p{max-width:46em}h1{font-size:1.5em;margin:.2em 0}\
 h2{font-size:1.15em;margin:1.4em 0 .3em;border-bottom:2px solid #000;break-after:avoid}\
-p{margin:.3em 0}p.under{margin-left:1.5em}\
+p{margin:.3em 0;overflow-wrap:anywhere}p.under{margin-left:1.5em}\
 table{border-collapse:collapse;width:100%;margin:.4em 0;font-size:.92em}\
-th,td{border-bottom:1px solid #555;padding:.2em .5em .2em 0;text-align:left;vertical-align:top}\
+th,td{border-bottom:1px solid #555;padding:.2em .8em .2em 0;text-align:left;vertical-align:top}\
 thead th{border-bottom:2px solid #000}.r{text-align:right;white-space:nowrap}\
 th.r{white-space:normal}.w{white-space:nowrap}\
 tr{break-inside:avoid}figure{margin:.6em 0;break-inside:avoid}svg{max-width:100%;height:auto}\

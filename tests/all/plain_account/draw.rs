@@ -321,7 +321,13 @@ fn choices(draw: &mut Draw, next: &mut impl FnMut() -> i64, raw: &mut Raw) {
         if other == stands {
             continue;
         }
-        let both = draw.one_in(3);
+        // Two reports of one badge speak of the same shifts: nothing is left for one of them, and
+        // no command decides so.
+        let reports = |entry: i64| move |it: &RawResult| it.entry == entry;
+        let of_one_badge = raw.badges.iter().any(|it| {
+            it.results.iter().any(reports(stands)) && it.results.iter().any(reports(other))
+        });
+        let both = draw.one_in(3) && !of_one_badge;
         raw.choices.push(RawChoice {
             entry: next(),
             stands: if both {
