@@ -114,6 +114,8 @@ struct Asked {
     /// The same for windows that end before the year.
     sooner: Vec<Question>,
     levels: Named,
+    /// What is taken for granted of windows that move.
+    moving: Option<String>,
     withheld: Option<String>,
     confirm: String,
 }
@@ -225,6 +227,8 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         }
     }
     let lines = level_lines(house, scheme, &history.facts, &index, on)?;
+    let is_moving = |it: &Standing<'_>| it.level.over() == Some(Window::RollingTwelveMonths);
+    let moving = lines.1.iter().any(is_moving);
     let (mut marks, named) = marks_of(&lines, safe.known(), year)?;
     let question = Question {
         so_far: safe.known(),
@@ -257,6 +261,10 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         question,
         sooner,
         levels: named,
+        moving: moving.then(|| {
+            "of a window of twelve months nothing leaves it until then: the conservative side"
+                .to_owned()
+        }),
         withheld,
         confirm: scheme.confirm.clone(),
     })
@@ -347,6 +355,7 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
         question,
         sooner: _,
         levels: named,
+        moving,
         withheld,
         confirm,
     } = asked;
@@ -392,7 +401,7 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
             .map(|it| [figure(it.low), figure(it.median), figure(it.high)]),
         levels,
         too_few: found.too_few,
-        assumes: found.assumes,
+        assumes: found.assumes.into_iter().chain(moving).collect(),
         withheld,
         caution: CAUTION.to_owned(),
         confirm,
