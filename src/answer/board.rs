@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::annual_report::{AnnualState, running};
 use super::board_things::{InstrumentGroup, SetLine, groups, sets};
+use super::category::{PlaceLine, places};
 use super::clearance::{ClearanceLine, clearance};
 use super::due::{DueLine, DueState, due};
 use super::error::AnswerError;
@@ -75,6 +76,8 @@ pub struct BoardAnswer {
     pub people: Vec<BoardPerson>,
     /// Sets of equipment, by device.
     pub sets: Vec<SetLine>,
+    /// The category of the sources by place, and of all together: estimates.
+    pub categories: Vec<PlaceLine>,
     /// Instruments, a kind a line.
     pub instruments: Vec<InstrumentGroup>,
     /// What falls due within 30 days, the earliest first.
@@ -157,6 +160,7 @@ pub fn board(
         on,
         people,
         sets: sets(snapshot, house, on)?,
+        categories: places(house, on)?,
         instruments: groups(snapshot, house, on)?,
         due: falls_due(snapshot, house, &lines, on)?,
         clocks,

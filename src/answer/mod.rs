@@ -21,6 +21,7 @@ mod board_things;
 mod bystander;
 mod calendar;
 mod calibration;
+mod category;
 mod checklist;
 mod clearance;
 mod clearance_things;
@@ -124,6 +125,7 @@ pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, boa
 pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
+pub use category::{PlaceLine, places};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, against_crew, clearance};
 pub use clock::is_unusual;

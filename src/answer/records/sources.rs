@@ -4,6 +4,7 @@
 use super::{
     Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
 };
+use crate::answer::category::{PlaceLine, places};
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
 use crate::calendar::Day;
@@ -33,6 +34,14 @@ const WITHOUT: &[Column] = &[
     column("in_service", "in service from"),
     column("first_loaded", "first put into a device"),
     figures("entry", "entry"),
+];
+
+const CATEGORIES: &[Column] = &[
+    column("place", "place"),
+    column("sources", "sources"),
+    column("category", "category"),
+    column("below_from", "below 2 from"),
+    column("not_known", "not known"),
 ];
 
 /// One thing that happened to a piece.
@@ -85,8 +94,49 @@ pub fn sources(
          that took its place."
             .to_owned(),
     );
-    list.parts = vec![history, without_receipt(&desk, asked)?, desk.labels(things)];
+    list.parts = vec![history, without_receipt(&desk, asked)?];
+    list.parts.extend(categories(&desk, only)?);
+    list.parts.push(desk.labels(things));
     Ok(list)
+}
+
+/// The category of sources by place on the day that counts as today; nothing where the scheme
+/// tells none.
+fn categories(
+    desk: &Desk<'_, '_>,
+    only: Option<RecordId>,
+) -> Result<Option<RecordsPart>, AnswerError> {
+    let places = places(desk.house, desk.on)?;
+    let Some(rule) = places.last().map(|it| it.rule.clone()) else {
+        return Ok(None);
+    };
+    let only = only.map(|it| desk.house.names.label(it));
+    let asked = |it: &PlaceLine| {
+        let with = |only: &String| it.place == *only || it.sources.contains(only);
+        only.as_ref().is_none_or(with)
+    };
+    let title = format!("Category by place on {}", desk.on);
+    let mut part = RecordsPart::new("categories", title, ("place", "places"), CATEGORIES);
+    let shown = places.into_iter().filter(asked);
+    part.rows = shown
+        .map(|it| {
+            vec![
+                Cell::Text(it.place),
+                Cell::Text(it.sources.join(" ")),
+                Cell::text(it.category),
+                it.below_from.map_or(Cell::None, Cell::Day),
+                match it.not_known.is_empty() {
+                    true => Cell::None,
+                    false => Cell::Text(it.not_known.join(" ")),
+                },
+            ]
+        })
+        .collect();
+    part.notes.push(format!(
+        "Estimates by decay, on the high side ({rule}). The ledger knows which device holds a \
+         source, not where a device stands: all together as if at one place."
+    ));
+    Ok(Some(part))
 }
 
 /// Whether receipt and transfer of it are recorded: a source, or a device that may be shielded
