@@ -14,6 +14,7 @@ use super::load::House;
 use super::nobody::NobodysLine;
 use super::notice::open_duties;
 use super::notice_facts::end_of;
+use super::tracking;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Progress};
@@ -156,6 +157,7 @@ pub fn board(
         ),
         overdue: it.state == AnnualState::Overdue,
     }));
+    clocks.extend(overdue(house, on)?);
     Ok(BoardAnswer {
         on,
         people,
@@ -171,6 +173,18 @@ pub fn board(
         caution: all.caution,
         confirm: all.confirm,
     })
+}
+
+/// Checks of sources and reports about them that are overdue: the names of pieces and what is due.
+fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
+    let lines = tracking::due_lines(house, on)?.into_iter();
+    let late = lines.filter(|it| it.state == DueState::Overdue);
+    let clocks = late.map(|it| BoardClock {
+        about: it.item,
+        words: format!("{} ({}): {}", it.what, it.rule, it.words),
+        overdue: true,
+    });
+    Ok(clocks.collect())
 }
 
 /// What a day's work rests on and this ledger has nothing of.

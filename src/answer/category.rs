@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
-use crate::record::RecordId;
+use crate::ledger::Stored;
+use crate::record::{Equipment, Inventory, RecordId};
 use crate::rule::Scheme;
 use crate::source::category::{Category, Part, below_from, category};
 use crate::source::rate::Source;
@@ -131,12 +132,34 @@ pub(super) fn of_sources(
     }))
 }
 
-/// The sources that are the licensee's to keep on a day: come, and not withdrawn.
+/// Since when a piece is gone: it was withdrawn, and an inventory since did not see it that saw it
+/// before. A withdrawal alone may have left it on the shelf.
+pub(super) fn gone(house: &House, item: RecordId, on: Day) -> Option<Day> {
+    let out = house.service.withdrawn_by_hand(item, on)?;
+    let inventories = house.upkeep.inventories();
+    let saw = |it: &Stored<Inventory>| it.body.found.contains(&item.into());
+    let known = inventories
+        .iter()
+        .filter(|it| it.body.on <= out.on)
+        .any(saw);
+    let last = inventories.iter().rfind(|it| it.body.on <= on)?;
+    (known && last.body.on >= out.on && !saw(last)).then_some(out.on)
+}
+
+/// Whether it was transferred for good before a day and has not come back.
+fn is_transferred(house: &House, item: RecordId, on: Day) -> bool {
+    let mut all = house.upkeep.transfers().iter();
+    let before = all.any(|it| it.body.item.number() == item && it.body.on < on);
+    before && house.service.withdrawn_by_hand(item, on).is_some()
+}
+
+/// The sources that are the licensee's to keep on a day: come, and not gone. One that is withdrawn
+/// and still on the shelf counts.
 pub(super) fn kept_sources(house: &House, on: Day) -> Vec<RecordId> {
-    let is_here = |(record, body): &(RecordId, &crate::record::Equipment)| {
+    let is_here = |(record, body): &(RecordId, &Equipment)| {
         let first = [body.received_on, body.in_service].into_iter().flatten();
         let came = first.min().is_none_or(|day| day <= on);
-        came && house.service.out_of_service(*record, on).is_none()
+        came && !is_transferred(house, *record, on) && gone(house, *record, on).is_none()
     };
     let all = house.names.sources().filter(is_here);
     let mut all: Vec<RecordId> = all.map(|it| it.0).collect();

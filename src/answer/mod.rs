@@ -109,6 +109,7 @@ mod trace_checks;
 mod trace_extent;
 mod trace_facts;
 mod trace_rows;
+mod tracking;
 mod upkeep;
 mod upkeep_findings;
 mod view;

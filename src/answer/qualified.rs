@@ -118,11 +118,21 @@ pub(super) fn qualified(
             .collect()
     };
     let is_assistant = role == Some(Role::Assistant);
+    // Asked of nobody before the ledger keeps one of the sort.
+    let keeps = |sort: QualificationSort| {
+        let mut all = house.qualifications.iter();
+        all.any(|it| it.body.sort == sort && it.body.on <= on)
+    };
     let is_radiographer = role == Some(Role::Radiographer) || by_work;
+    let acts = kept && (is_radiographer || is_assistant);
     Ok(Qualifications {
+        needs_access: acts && keeps(QualificationSort::Access),
+        access: done(QualificationSort::Access),
+        needs_hazmat: acts && keeps(QualificationSort::Hazmat),
+        hazmat: done(QualificationSort::Hazmat),
         needs_certification: kept && is_radiographer,
         needs_assistant: is_assistant && Paper::Assistant.is_kept(house, on),
-        acts: kept && (is_radiographer || is_assistant),
+        acts,
         is_sole,
         certifications: papers(Paper::Certification),
         assistant: papers(Paper::Assistant),
