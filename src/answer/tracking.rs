@@ -16,7 +16,7 @@ use crate::record::{RecordId, SourceCheck, SourceCheckSort as Sort};
 use crate::rule::{Finding, Severity, Tolerance};
 
 /// The keys of the tolerances, which are those of the rules too.
-pub(super) const RECEIPT: &str = "receipt-survey";
+pub(super) const RECEIPT: &str = "package-survey";
 pub(super) const REPORT: &str = "tracking-report";
 pub(super) const RECONCILE: &str = "tracking-reconciliation";
 pub(super) const PRESENCE: &str = "presence-check";

@@ -79,13 +79,23 @@ pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "job-inspection-sole-rso",
     "job-site-papers",
     "leaving-estimate",
+    "package-survey",
     "planned-special-exposure",
     "pregnancy-even-rate",
     "presence-check",
     "prior-dose",
     "prior-dose-request",
     "private-part",
-    "receipt-survey",
+    "programme-review",
+    "record-byproduct",
+    "record-dosimeter",
+    "record-inventory",
+    "record-leak-test",
+    "record-meter",
+    "record-ratemeter",
+    "record-source",
+    "record-training",
+    "record-utilization",
     "source-recovery",
     "tracking-reconciliation",
     "tracking-report",
@@ -137,7 +147,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
         "public-any-one-hour" => "dose",
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
-        "badge-to-processor" | "badge-read-start" | "clock-jump" | "receipt-survey" => "hours",
+        "badge-to-processor" | "badge-read-start" | "clock-jump" | "package-survey" => "hours",
         "late-entry" | "former-worker-report" | "presence-check" | "tracking-report" => "days",
         "exposed-from-age" | "training-from-age" => "years",
         "leak-test-activity" => "activity",
@@ -165,7 +175,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "device-surface-rate"
         | "storage-survey-rise"
         | "former-worker-report"
-        | "receipt-survey"
+        | "package-survey"
         | "presence-check"
         | "tracking-report"
         | "tracking-reconciliation"

@@ -151,7 +151,7 @@ fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
     );
     let lines = all["findings"].as_array().cloned().unwrap_or_default();
     let keys = [
-        "receipt-survey",
+        "package-survey",
         "tracking-report",
         "tracking-reconciliation",
         "presence-check",
