@@ -14,6 +14,7 @@ use super::load::House;
 use super::nobody::NobodysLine;
 use super::notice::open_duties;
 use super::notice_facts::end_of;
+use super::qualified::is_for_work;
 use super::tracking;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
@@ -79,6 +80,9 @@ pub struct BoardAnswer {
     pub sets: Vec<SetLine>,
     /// The category of the sources by place, and of all together: estimates.
     pub categories: Vec<PlaceLine>,
+    /// What is asked of such sources and nothing is on record of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_kept: Vec<String>,
     /// Instruments, a kind a line.
     pub instruments: Vec<InstrumentGroup>,
     /// What falls due within 30 days, the earliest first.
@@ -163,6 +167,7 @@ pub fn board(
         people,
         sets: sets(snapshot, house, on)?,
         categories: places(house, on)?,
+        not_kept: tracking::not_kept(house, on)?,
         instruments: groups(snapshot, house, on)?,
         due: falls_due(snapshot, house, &lines, on)?,
         clocks,
@@ -190,13 +195,14 @@ fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
 /// What a day's work rests on and this ledger has nothing of.
 fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<String>, AnswerError> {
     let mut missing = Vec::new();
+    let mut qualified = house.qualifications.iter();
     let mut say = |is: bool, words: &str| {
         if is {
             missing.push(words.to_owned());
         }
     };
     say(
-        house.qualifications.iter().all(|it| it.body.on > on),
+        !qualified.any(|it| it.body.on <= on && is_for_work(&it.body)),
         "who is certified, trained and was seen at work: no qualification is on record \
          (wearbook worker qualification)",
     );

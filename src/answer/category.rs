@@ -55,6 +55,23 @@ impl PlaceLine {
         }
     }
 
+    /// For a column: `2 to 2026-09-05`, the last day that begins with it.
+    pub(super) fn brief(&self) -> String {
+        let at_least = match self.not_known.is_empty() {
+            true => "",
+            false => "at least ",
+        };
+        let last = self.below_from.and_then(|day| day.pred_opt());
+        let last = last.map_or(String::new(), |day| format!(" to {day}"));
+        match self.reached {
+            None => "not known".to_owned(),
+            Some(Category::Below) => "below 2".to_owned(),
+            Some(Category::Two) => format!("{at_least}2{last}"),
+            // The day of the table is that on which category 2 ends.
+            Some(Category::One) => format!("{at_least}1"),
+        }
+    }
+
     /// With what it rests on.
     #[must_use]
     pub fn words(&self) -> String {

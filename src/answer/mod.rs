@@ -182,7 +182,8 @@ pub use reconstruct::{
 };
 pub use records::{
     Cell, Column, Place, RecordsAnswer, RecordsPart, RecordsSpan, UseAsked, breakdown,
-    calibrations, inventories, lapsed, leak_tests, person, sources, utilization, yearly_reports,
+    calibrations, inventories, lapsed, leak_tests, person, sources, tracking, utilization,
+    yearly_reports,
 };
 pub use register::{RegisterAnswer, register_of};
 pub use retention::RetentionLine;

@@ -196,7 +196,7 @@ fn equipment(
                 true => of_sources(house, &[it.record], "", on)?,
                 false => None,
             };
-            row.insert(4, alone.map(|it| it.short()).unwrap_or_default());
+            row.insert(4, alone.map(|it| it.brief()).unwrap_or_default());
         }
         rows.push(row);
     }
@@ -214,7 +214,7 @@ fn equipment(
         "entry",
     ];
     if has_categories {
-        columns.insert(4, "category, each alone");
+        columns.insert(4, "category alone");
     }
     Ok(table("equipment", &columns, rows, note))
 }

