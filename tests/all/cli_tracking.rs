@@ -207,8 +207,8 @@ fn a_survey_on_receipt_is_asked_for_on_the_day_and_within_three_hours() {
     assert_eq!(
         late(&place, JUNE, "2026-06-13"),
         [
-            "S-2: receipt survey of 2026-06-12 due 2026-06-12, done on 2026-06-12, 1 h 10 min after \
-          the time that the rule gives"
+            "S-2: receipt survey of 2026-06-12 due 2026-06-12, done on 2026-06-12, 1 h 10 min \
+             after the time that the rule gives"
         ]
     );
 }
