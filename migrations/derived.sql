@@ -256,7 +256,8 @@ CREATE TABLE withdrawal (
     why      TEXT NOT NULL,
     done_by  TEXT NOT NULL,
     transferred_to TEXT,  -- where it left for good
-    shipping_paper TEXT   -- number and date
+    shipping_paper TEXT,  -- number and date
+    licence_verified TEXT -- how and when, before a transfer
 ) STRICT;
 
 CREATE TABLE service_return (
@@ -308,6 +309,26 @@ CREATE TABLE loading (
     on_day   TEXT NOT NULL,
     done_by  TEXT NOT NULL
 ) STRICT;
+
+-- Dated checks of sources and reports about them.
+CREATE TABLE source_check (
+    entry     INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by  INTEGER REFERENCES entry (seq),
+    sort      TEXT NOT NULL,
+    on_day    TEXT NOT NULL,
+    arrived   TEXT,  -- HH:MM, of a receipt
+    done_at   TEXT,  -- HH:MM
+    done_by   TEXT NOT NULL,
+    reference TEXT
+) STRICT;
+
+CREATE TABLE source_check_item (
+    entry    INTEGER NOT NULL REFERENCES source_check (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    source   INTEGER NOT NULL REFERENCES record (id),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
 
 -- Checklists in force, from a day on.
 CREATE TABLE checklist (

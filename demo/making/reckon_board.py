@@ -36,6 +36,7 @@ def board(page, dosimetry, upkeep):
     for one in sets:
         for pieces, words in against(dosimetry, upkeep, one):
             page.say("against the set", " ".join([*pieces, words]))
+    categories(page, sets, upkeep)
     instruments(page, books)
     due(page, dosimetry, upkeep)
     clocks(page, dosimetry)
@@ -172,6 +173,39 @@ def sets_of(upkeep):
                     "with": [last["control_unit"], *last["guide_tubes"].split()],
                     "curies": f"{now:.1f}".removesuffix(".0")})
     return out
+
+
+# 10 CFR 37, App. A, in Ci: 0.8, 2 and 0.3 TBq.
+CATEGORY_2 = {"Ir-192": 0.8 / 0.037, "Se-75": 2 / 0.037, "Co-60": 0.3 / 0.037}
+
+
+def fractions(rows, day):
+    """The most that sources may be when a day begins, as a sum of fractions of category 2. The
+    hour of a certificate is not told: its day counts as over."""
+    eve = (date.fromisoformat(day) - timedelta(days=1)).isoformat()
+    return sum(decayed(row, eve)[2] / CATEGORY_2[row["nuclide"]] for row in rows)
+
+
+def category(rows):
+    """The words with a digit of a category: its number, and the first day below it."""
+    if fractions(rows, TODAY) < 1:
+        return "2"
+    assert fractions(rows, TODAY) < 100
+    day = company.TODAY
+    while fractions(rows, day.isoformat()) >= 1:
+        day += timedelta(days=1)
+    return f"2 {day.isoformat()}"
+
+
+def categories(page, sets, upkeep):
+    """The category of each source in its device, and of all together."""
+    page.say("category under", "10 37 20", "rule")
+    rows = {one["source"]: upkeep.books.equipment[one["source"]] for one in sets}
+    for one in sets:
+        page.say("category in", f"{one['device']} {one['source']} {category([rows[one['source']]])}")
+    page.say("category together", f"{' '.join(sorted(rows))} {category(rows.values())}")
+    for words in ["10 37.49(a)(3", "10 20.1906(b", "10 20.2207(a)-(f"]:
+        page.say("none on record", words, "rule")
 
 
 def against(dosimetry, upkeep, one):

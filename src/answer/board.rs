@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::annual_report::{AnnualState, running};
 use super::board_things::{InstrumentGroup, SetLine, groups, sets};
+use super::category::{PlaceLine, places};
 use super::clearance::{ClearanceLine, clearance};
 use super::due::{DueLine, DueState, due};
 use super::error::AnswerError;
@@ -13,6 +14,8 @@ use super::load::House;
 use super::nobody::NobodysLine;
 use super::notice::open_duties;
 use super::notice_facts::end_of;
+use super::qualified::is_for_work;
+use super::tracking;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Progress};
@@ -75,6 +78,11 @@ pub struct BoardAnswer {
     pub people: Vec<BoardPerson>,
     /// Sets of equipment, by device.
     pub sets: Vec<SetLine>,
+    /// The category of the sources by place, and of all together: estimates.
+    pub categories: Vec<PlaceLine>,
+    /// What is asked of such sources and nothing is on record of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_kept: Vec<String>,
     /// Instruments, a kind a line.
     pub instruments: Vec<InstrumentGroup>,
     /// What falls due within 30 days, the earliest first.
@@ -153,10 +161,13 @@ pub fn board(
         ),
         overdue: it.state == AnnualState::Overdue,
     }));
+    clocks.extend(overdue(house, on)?);
     Ok(BoardAnswer {
         on,
         people,
         sets: sets(snapshot, house, on)?,
+        categories: places(house, on)?,
+        not_kept: tracking::not_kept(house, on)?,
         instruments: groups(snapshot, house, on)?,
         due: falls_due(snapshot, house, &lines, on)?,
         clocks,
@@ -169,16 +180,29 @@ pub fn board(
     })
 }
 
+/// Checks of sources and reports about them that are overdue: the names of pieces and what is due.
+fn overdue(house: &House, on: Day) -> Result<Vec<BoardClock>, AnswerError> {
+    let lines = tracking::due_lines(house, on)?.into_iter();
+    let late = lines.filter(|it| it.state == DueState::Overdue);
+    let clocks = late.map(|it| BoardClock {
+        about: it.item,
+        words: format!("{} ({}): {}", it.what, it.rule, it.words),
+        overdue: true,
+    });
+    Ok(clocks.collect())
+}
+
 /// What a day's work rests on and this ledger has nothing of.
 fn not_known(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Vec<String>, AnswerError> {
     let mut missing = Vec::new();
+    let mut qualified = house.qualifications.iter();
     let mut say = |is: bool, words: &str| {
         if is {
             missing.push(words.to_owned());
         }
     };
     say(
-        house.qualifications.iter().all(|it| it.body.on > on),
+        !qualified.any(|it| it.body.on <= on && is_for_work(&it.body)),
         "who is certified, trained and was seen at work: no qualification is on record \
          (wearbook worker qualification)",
     );

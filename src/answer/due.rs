@@ -6,6 +6,7 @@ use super::calibration::Judged;
 use super::error::AnswerError;
 use super::item_facts::duties;
 use super::load::House;
+use super::tracking;
 use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
@@ -103,6 +104,7 @@ pub fn due(
     }
     if noun == "equipment" {
         lines.extend(inventory(house, on)?);
+        lines.extend(tracking::due_lines(house, on)?);
     }
     lines.retain(|it| it.state != DueState::InTime || it.due.is_some_and(|due| due <= horizon));
     lines.sort_by(|a, b| (a.state, a.due, &a.item).cmp(&(b.state, b.due, &b.item)));

@@ -21,6 +21,7 @@ mod board_things;
 mod bystander;
 mod calendar;
 mod calibration;
+mod category;
 mod checklist;
 mod clearance;
 mod clearance_things;
@@ -109,6 +110,7 @@ mod trace_checks;
 mod trace_extent;
 mod trace_facts;
 mod trace_rows;
+mod tracking;
 mod upkeep;
 mod upkeep_findings;
 mod view;
@@ -125,6 +127,7 @@ pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, boa
 pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
+pub use category::{PlaceLine, places};
 pub use checklist::{ListLineage, checklists_of};
 pub use clearance::{ClearanceAnswer, ClearanceLine, DutyLine, against_crew, clearance};
 pub use clock::is_unusual;
@@ -182,7 +185,8 @@ pub use reconstruct::{
 };
 pub use records::{
     Cell, Column, Place, RecordsAnswer, RecordsPart, RecordsSpan, UseAsked, breakdown,
-    calibrations, inventories, lapsed, leak_tests, person, sources, utilization, yearly_reports,
+    calibrations, inventories, lapsed, leak_tests, person, sources, tracking, utilization,
+    yearly_reports,
 };
 pub use register::{RegisterAnswer, register_of};
 pub use retention::RetentionLine;

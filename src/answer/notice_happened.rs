@@ -8,6 +8,7 @@ use crate::calendar::{Instant, When};
 use crate::notice::{Category, Happening, Start};
 use crate::record::{EquipmentSort, RecordId};
 use crate::rule::{FAILED_COMPONENT, Scheme};
+use crate::source::category;
 
 /// The kind that it was opened with, what happened besides, and the components of causes.
 pub(super) fn happenings(it: &Happened) -> Vec<Happening> {
@@ -57,15 +58,11 @@ pub(super) fn start(it: &Happened, when: &When, at: Instant) -> Start {
     }
 }
 
-/// Fractions of a category's activity are counted in millionths.
-const MILLION: i128 = 1_000_000;
-
 /// The category of the sources in it together, by their activity when it occurred: at the high
 /// end of what that may be.
 pub(super) fn category(house: &House, scheme: &Scheme, it: &Happened) -> Option<Category> {
     let at = it.zone.local(it.occurred).naive_local();
-    let mut millionths: i128 = 0;
-    let mut parts = Vec::new();
+    let (mut of, mut parts) = (Vec::new(), Vec::new());
     for source in sources_of(house, it) {
         let id = house.names.label(source);
         let asked = SourceAsked {
@@ -73,25 +70,20 @@ pub(super) fn category(house: &House, scheme: &Scheme, it: &Happened) -> Option<
             ..SourceAsked::default()
         };
         let found = Strength::find(house, &asked, at.date(), at.time()).ok()?;
-        let from = scheme.category(&found.view.nuclide)?;
-        let [_, _, high] = found.view.activity_bq;
-        let (high, from) = (i128::from(high), i128::from(from.category_2.bq()));
-        // Rounded up, so that no sum of fractions looks smaller than it is.
-        millionths += (high * MILLION + from - 1).checked_div(from)?;
+        of.push(category::Part {
+            source: found.source,
+            from: scheme.category(&found.view.nuclide)?.category_2,
+        });
         parts.push(format!("{id} {}", found.view.activity));
     }
     if parts.is_empty() {
         return None;
     }
-    let reached = |times: i128| millionths >= times * MILLION;
-    let name = match (reached(100), reached(1)) {
-        (true, _) => "category 1",
-        (false, true) => "category 2",
-        (false, false) => "below category 2",
-    };
+    let found = category::category(&of, at.date(), at.time());
+    let name = found.word();
     Some(Category {
-        one: reached(100),
-        two: reached(1),
+        one: found == category::Category::One,
+        two: found >= category::Category::Two,
         words: format!("{} that day, an estimate: {name}", parts.join(", ")),
     })
 }

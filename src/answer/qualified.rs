@@ -33,10 +33,21 @@ impl Paper {
     fn is_kept(self, house: &House, on: Day) -> bool {
         let mut all = house.qualifications.iter();
         match self {
-            Paper::Certification => all.next().is_some(),
+            Paper::Certification => keeps_qualifications(house),
             Paper::Assistant => all.any(|it| it.body.sort == self.sort() && it.body.on <= on),
         }
     }
+}
+
+/// Whether a qualification is for the work itself. A ledger that keeps none but of shipments and
+/// access does not say who is qualified.
+pub(super) fn is_for_work(it: &Qualification) -> bool {
+    use QualificationSort::{Access, Hazmat};
+    !matches!(it.sort, Access | Hazmat)
+}
+
+fn keeps_qualifications(house: &House) -> bool {
+    house.qualifications.iter().any(|it| is_for_work(&it.body))
 }
 
 fn of(
@@ -91,7 +102,7 @@ pub(super) fn qualified(
     let worker = history.facts.record;
     let role = house.names.role_on(worker, on);
     // A ledger that keeps no qualifications says nothing about them.
-    let kept = !house.qualifications.is_empty();
+    let kept = keeps_qualifications(house);
     let year = Span {
         first: on.checked_sub_months(MONTHS).unwrap_or(on),
         last: on,
@@ -118,11 +129,22 @@ pub(super) fn qualified(
             .collect()
     };
     let is_assistant = role == Some(Role::Assistant);
+    // Asked of nobody before the ledger keeps one of the sort.
+    let keeps = |sort: QualificationSort| {
+        let mut all = house.qualifications.iter();
+        all.any(|it| it.body.sort == sort && it.body.on <= on)
+    };
     let is_radiographer = role == Some(Role::Radiographer) || by_work;
+    let by_role = is_radiographer || is_assistant;
+    let acts = kept && by_role;
     Ok(Qualifications {
+        needs_access: by_role && keeps(QualificationSort::Access),
+        access: done(QualificationSort::Access),
+        needs_hazmat: by_role && keeps(QualificationSort::Hazmat),
+        hazmat: done(QualificationSort::Hazmat),
         needs_certification: kept && is_radiographer,
         needs_assistant: is_assistant && Paper::Assistant.is_kept(house, on),
-        acts: kept && (is_radiographer || is_assistant),
+        acts,
         is_sole,
         certifications: papers(Paper::Certification),
         assistant: papers(Paper::Assistant),

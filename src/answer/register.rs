@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::category::{kept_sources, of_sources};
 use super::error::AnswerError;
 use super::load::House;
 use super::register_badge::{badges, determinations};
@@ -171,31 +172,39 @@ fn equipment(
     on: Day,
 ) -> Result<RegisterAnswer, AnswerError> {
     let mut estimates = false;
-    let rows = by_key(snapshot.all::<Equipment>()?, |it| it.id.clone())
-        .into_iter()
-        .map(|it| {
-            let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
-            estimates |= !source.is_empty();
-            let state = match house.service.withdrawn(it.record, on) {
-                Some(out) => format!("withdrawn {}", out.on),
-                None => "in service".to_owned(),
+    let has_categories = house.scheme_on(on)?.has_categories();
+    let kept = kept_sources(house, on);
+    let mut rows = Vec::new();
+    for it in by_key(snapshot.all::<Equipment>()?, |it| it.id.clone()) {
+        let source = source_text(&it.body, ActivityUnit::beside(house.unit()), on);
+        estimates |= !source.is_empty();
+        let state = match house.service.withdrawn(it.record, on) {
+            Some(out) => format!("withdrawn {}", out.on),
+            None => "in service".to_owned(),
+        };
+        let mut row = vec![
+            it.body.id.clone(),
+            it.body.sort.word().to_owned(),
+            it.body.serial.clone(),
+            source,
+            day_text(it.body.in_service),
+            state,
+            it.entry.to_string(),
+        ];
+        if has_categories {
+            let alone = match kept.contains(&it.record) {
+                true => of_sources(house, &[it.record], "", on)?,
+                false => None,
             };
-            vec![
-                it.body.id.clone(),
-                it.body.sort.word().to_owned(),
-                it.body.serial.clone(),
-                source,
-                day_text(it.body.in_service),
-                state,
-                it.entry.to_string(),
-            ]
-        })
-        .collect();
+            row.insert(4, alone.map(|it| it.brief()).unwrap_or_default());
+        }
+        rows.push(row);
+    }
     let note = estimates.then_some(
         "The activity of a source is an estimate: the stated activity decayed to the day asked \
          for, half-lives from ENSDF. Use the source's certificate.",
     );
-    let columns = [
+    let mut columns = vec![
         "id",
         "sort",
         "serial",
@@ -204,6 +213,9 @@ fn equipment(
         "state",
         "entry",
     ];
+    if has_categories {
+        columns.insert(4, "category alone");
+    }
     Ok(table("equipment", &columns, rows, note))
 }
 

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
+use super::category::gone;
 use super::error::AnswerError;
 use super::event::{Happened, all_happened};
 use super::here::plain;
@@ -235,23 +236,9 @@ impl<'a> Archive<'a> {
         body.is_some_and(|it| it.sort == EquipmentSort::Source || it.uranium_tube == Some(true))
     }
 
-    /// Since when a piece is gone: it was withdrawn, and an inventory since did not see it that
-    /// saw it before. A withdrawal alone may have left it on the shelf.
-    fn gone(&self, item: RecordId) -> Option<Day> {
-        let out = self.house.service.withdrawn_by_hand(item, self.on)?;
-        let inventories = self.house.upkeep.inventories();
-        let saw = |it: &Stored<crate::record::Inventory>| it.body.found.contains(&item.into());
-        let known = inventories
-            .iter()
-            .filter(|it| it.body.on <= out.on)
-            .any(saw);
-        let last = inventories.iter().rfind(|it| it.body.on <= self.on)?;
-        (known && last.body.on >= out.on && !saw(last)).then_some(out.on)
-    }
-
     /// The day from which the time of what is kept as long as it is possessed runs.
     fn since_gone(&self, made: Day, item: RecordId) -> (Day, bool) {
-        match self.gone(item) {
+        match gone(self.house, item, self.on) {
             Some(gone) => (made.max(gone), false),
             None => (made, true),
         }
@@ -312,7 +299,7 @@ impl<'a> Archive<'a> {
         let mut papers = Vec::new();
         for item in self.house.names.items() {
             let (gone, stored) = (
-                self.gone(item).is_some(),
+                gone(self.house, item, self.on).is_some(),
                 self.house.service.out_of_service(item, self.on).is_some(),
             );
             let tests = self.house.upkeep.leak_tests_of(item);

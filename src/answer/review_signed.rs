@@ -93,6 +93,7 @@ fn days_of(body: &Body) -> Option<Span> {
         Body::Check(it) => one(it.on),
         Body::LeakTest(it) => one(it.on),
         Body::Inventory(it) => one(it.on),
+        Body::SourceCheck(it) => one(it.on),
         Body::Servicing(it) => one(it.on),
         Body::Withdrawal(it) => one(it.on),
         Body::ServiceReturn(it) => one(it.on),

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::calibration::Judged;
+use super::category::of_item;
 use super::due::{DueLine, lines_of};
 use super::error::AnswerError;
 use super::load::House;
@@ -117,6 +118,9 @@ pub struct ThingAnswer {
     /// The source that a device holds, or the device that holds a source, with the activity of
     /// the day: an estimate.
     pub source: Option<String>,
+    /// The category of the source, and of all sources together: estimates.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub category: Vec<String>,
     /// What falls due.
     pub due: Vec<DueLine>,
     /// Parts as fitted.
@@ -164,6 +168,7 @@ pub fn thing_of(
         on,
         state,
         source: source_line(house, item.number(), on),
+        category: of_item(house, item.number(), on)?,
         due: lines_of(snapshot, house, item.number(), on)?,
         parts: parts(snapshot, house, item.number(), on)?,
         checks,

@@ -11,7 +11,7 @@ use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::Activity;
 use crate::record::{
     FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
-    ServiceReturn, Servicing, ServicingSort,
+    ServiceReturn, Servicing, ServicingSort, SourceCheck, Withdrawal,
 };
 use crate::rule::{Checklist, ChecklistItem, PartFigures};
 
@@ -57,6 +57,8 @@ pub(super) struct Upkeep {
     leak_tests: HashMap<RecordId, Vec<Stored<LeakTest>>>,
     inventories: Vec<Stored<Inventory>>,
     loadings: Vec<Stored<Loading>>,
+    source_checks: Vec<Stored<SourceCheck>>,
+    transfers: Vec<Stored<Withdrawal>>,
     servicings: HashMap<RecordId, Vec<Stored<Servicing>>>,
     defects: HashMap<RecordId, Vec<Defect>>,
 }
@@ -67,11 +69,20 @@ impl Upkeep {
             lists: load_lists(snapshot)?,
             inventories: snapshot.all::<Inventory>()?,
             loadings: snapshot.all::<Loading>()?,
+            source_checks: snapshot.all::<SourceCheck>()?,
+            transfers: snapshot.all::<Withdrawal>()?,
             defects: load_defects(snapshot)?,
             ..Upkeep::default()
         };
         upkeep.inventories.sort_by_key(|it| (it.body.on, it.entry));
         upkeep.loadings.sort_by_key(|it| (it.body.on, it.entry));
+        upkeep
+            .source_checks
+            .sort_by_key(|it| (it.body.on, it.entry));
+        upkeep
+            .transfers
+            .retain(|it| it.body.transferred_to.is_some());
+        upkeep.transfers.sort_by_key(|it| (it.body.on, it.entry));
         for it in snapshot.all::<FittedPart>()? {
             let parts = upkeep.parts.entry(it.body.equipment.number()).or_default();
             parts.push(it);
@@ -230,6 +241,16 @@ impl Upkeep {
     /// Every source exchange, by day.
     pub fn loadings(&self) -> &[Stored<Loading>] {
         &self.loadings
+    }
+
+    /// Every check of sources and report about them, by day.
+    pub fn source_checks(&self) -> &[Stored<SourceCheck>] {
+        &self.source_checks
+    }
+
+    /// Every withdrawal with a receiver, by day.
+    pub fn transfers(&self) -> &[Stored<Withdrawal>] {
+        &self.transfers
     }
 
     /// The last servicing of an instrument on or before a day, no battery change, after its

@@ -8,6 +8,7 @@ use super::item_facts::leak_limit;
 use super::load::House;
 use super::look_back::of_look_backs;
 use super::records::unseen_of;
+use super::tracking;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
@@ -184,6 +185,7 @@ pub(super) fn upkeep_findings(
         found.extend(of_leaks(house, scheme, item, on)?);
     }
     found.extend(of_inventories(house, scheme, (span, on)));
+    found.extend(tracking::findings(house, (span, on))?);
     found.extend(wear_findings(snapshot, house, scheme, (span, on))?);
     found.extend(of_gaps(house, scheme, (span, on)));
     found.extend(of_look_backs(snapshot, house, scheme, (span, on))?);

@@ -134,6 +134,18 @@ pub(super) fn day_after(day: Day) -> Day {
     day.succ_opt().unwrap_or(day)
 }
 
+/// The next day from Monday to Friday. Holidays are not known: where one comes between, the day
+/// that a rule means may be later, never earlier.
+#[must_use]
+pub fn next_business_day(day: Day) -> Day {
+    use chrono::{Datelike, Weekday};
+    let mut next = day_after(day);
+    while matches!(next.weekday(), Weekday::Sat | Weekday::Sun) && next < Day::MAX {
+        next = day_after(next);
+    }
+    next
+}
+
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
@@ -252,6 +264,21 @@ pub(super) mod tests {
             prop_assert_eq!(months(on) - months(day), i32::try_from(n).unwrap());
             let kept = on.day() == day.day();
             prop_assert!(kept || (on.day() < day.day() && on == last_of_month(on)));
+        }
+    }
+
+    #[test]
+    fn the_next_business_day_leaves_out_the_weekend() {
+        // 2026-06-12 is a Friday.
+        for (day, next) in [
+            ("2026-06-11", "2026-06-12"),
+            ("2026-06-12", "2026-06-15"),
+            ("2026-06-13", "2026-06-15"),
+            ("2026-06-14", "2026-06-15"),
+            ("2026-06-15", "2026-06-16"),
+        ] {
+            let [day, next]: [Day; 2] = [day, next].map(|it| it.parse().unwrap());
+            assert_eq!(next_business_day(day), next);
         }
     }
 }

@@ -16,7 +16,7 @@ mod window;
 mod year;
 mod zone;
 
-pub use day::{Day, TimeOfDay, last_of_month, months_on, parse_day, parse_time};
+pub use day::{Day, TimeOfDay, last_of_month, months_on, next_business_day, parse_day, parse_time};
 pub use error::CalendarError;
 pub use interval::{DueStatus, Interval};
 pub use month::Month;

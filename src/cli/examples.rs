@@ -121,6 +121,11 @@ const EXAMPLES: &[(&str, &str, &str)] = &[
     ),
     (
         "equipment",
+        "source-check",
+        "--sort \"presence check\" --sources S-7 --on 2026-06-01 --by \"Ada Example\"",
+    ),
+    (
+        "equipment",
         "load",
         "--device D-2 --source S-7 --on 2026-05-20 --by \"Ada Example\"",
     ),

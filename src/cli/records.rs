@@ -12,7 +12,7 @@ use super::output::Form;
 use super::run::{Days, Session, days, form};
 use crate::answer::{
     AnswerError, House, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations, inventories,
-    lapsed, leak_tests, person, sources, utilization, yearly_reports,
+    lapsed, leak_tests, person, sources, tracking, utilization, yearly_reports,
 };
 use crate::calendar::{Day, Span};
 use crate::ledger::{Instant, Snapshot};
@@ -99,6 +99,15 @@ pub(super) enum RecordsVerb {
         /// Id of one person
         #[arg(long, value_name = "ID")]
         worker: Option<String>,
+        #[command(flatten)]
+        list: ListArgs,
+    },
+    /// List checks, reports and transfers of sources, their category, and who has access
+    ///
+    /// Without days, of the three years up to today. For the RSO and the authority.
+    ///
+    /// Example: wearbook records tracking --year 2026
+    Tracking {
         #[command(flatten)]
         list: ListArgs,
     },
@@ -191,6 +200,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: RecordsVerb) -> Result<(), Fa
         RecordsVerb::Lapsed { worker, list } => show(session, &list, |snapshot, house, span| {
             lapsed(snapshot, house, worker.as_deref(), span)
         }),
+        RecordsVerb::Tracking { list } => show(session, &list, tracking),
         RecordsVerb::YearlyReports { list } => show(session, &list, yearly_reports),
     }
 }

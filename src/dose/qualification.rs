@@ -50,6 +50,14 @@ pub struct Qualifications {
     /// Inspections of job performance, by which the person was observed at
     /// actual work.
     pub inspections: Vec<Done>,
+    /// Whether the ledger keeps approvals for unescorted access, and the person needs one.
+    pub needs_access: bool,
+    /// Approvals and reinvestigations.
+    pub access: Vec<Done>,
+    /// Whether the ledger keeps hazmat training, and the person needs it.
+    pub needs_hazmat: bool,
+    /// Hazmat training.
+    pub hazmat: Vec<Done>,
     /// Practical examinations. One that was passed counts from its day like an
     /// inspection.
     pub examinations: Vec<Done>,
@@ -70,6 +78,10 @@ pub enum Duty {
     JobInspection,
     /// The practical examination after a longer time without work.
     PracticalExamination,
+    /// Approval for unescorted access, renewed by a reinvestigation.
+    Access,
+    /// Training for shipments of sources.
+    Hazmat,
 }
 
 impl Duty {
@@ -78,8 +90,17 @@ impl Duty {
         match self {
             Duty::Certification => Some("certification"),
             Duty::Assistant => Some("assistant-qualification"),
+            Duty::Access => Some("access-reinvestigation"),
+            Duty::Hazmat => Some("hazmat-training"),
             Duty::Refresher | Duty::JobInspection | Duty::PracticalExamination => None,
         }
+    }
+
+    /// Whether who lacks it stays in. Who has no approval for access works under the eyes of
+    /// somebody who has, and who is not trained for shipments prepares and carries none.
+    #[must_use]
+    pub const fn stops(self) -> bool {
+        !matches!(self, Duty::Access | Duty::Hazmat)
     }
 
     /// What people call it.
@@ -90,6 +111,8 @@ impl Duty {
             Duty::Refresher => "refresher training",
             Duty::JobInspection => "inspection of job performance",
             Duty::PracticalExamination => "practical examination",
+            Duty::Access => "approval for unescorted access",
+            Duty::Hazmat => "hazmat training",
         }
     }
 }
@@ -198,6 +221,17 @@ pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
                 Some(exempts) => sole(exempts),
                 None => inspection(known, rule, scheme.year_start, on),
             }
+        }));
+    }
+    let others = [
+        (Duty::Access, known.needs_access, &known.access),
+        (Duty::Hazmat, known.needs_hazmat, &known.hazmat),
+    ];
+    for (duty, needed, all) in others {
+        let rule = duty.rule_key().and_then(|key| scheme.interval(key));
+        duties.extend(rule.filter(|_| needed).map(|rule| {
+            let last = latest(all.iter(), on);
+            interval_duty(duty, rule, last, scheme.year_start, on)
         }));
     }
     duties

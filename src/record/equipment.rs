@@ -111,6 +111,9 @@ pub struct Withdrawal {
     pub by: String,
     /// The item: a piece of equipment or an instrument.
     pub item: Id<Item>,
+    /// How and when the receiver's licence was verified before a transfer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub licence_verified: Option<String>,
     /// The day.
     pub on: Day,
     /// Why.
@@ -126,6 +129,7 @@ pub struct Withdrawal {
 fields! { Withdrawal {
     by.needs("who took it out of service"),
     item,
+    licence_verified,
     on,
     reason.needs("why it was taken out of service"),
     shipping_paper,

@@ -33,6 +33,7 @@ mod qualification;
 mod reference;
 mod review;
 mod sheet;
+mod source_check;
 mod upkeep;
 mod words;
 mod worker;
@@ -78,6 +79,7 @@ pub use reference::{
 };
 pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
+pub use source_check::{SourceCheck, SourceCheckSort};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::{Words, word_list};
 pub use worker::{
@@ -262,6 +264,7 @@ kinds! {
     LeakTest = "leak test",
     Inventory = "inventory",
     Loading = "loading",
+    SourceCheck = "source check",
     Sheet = "sheet",
     Badge = "badge",
     BadgeEvent = "badge event",

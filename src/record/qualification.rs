@@ -21,6 +21,10 @@ words! {
         /// Instruction, tests and practical examination of an assistant: what lets a person be
         /// the second of a crew.
         Assistant = "assistant qualification",
+        /// Approval for unescorted access to sources, and each reinvestigation.
+        Access = "unescorted access",
+        /// Training of who prepares or carries a shipment of sources.
+        Hazmat = "hazmat training",
     }
 }
 

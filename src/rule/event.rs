@@ -154,6 +154,14 @@ pub struct CategoryQuantity {
     pub meaning: String,
 }
 
+impl CategoryQuantity {
+    /// The citation, followed by `(to be confirmed)` where the text was not read.
+    #[must_use]
+    pub fn cited(&self) -> String {
+        cited(&self.citation, self.status)
+    }
+}
+
 /// Whom to call and to write to under the jurisdictions of a job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Authority {

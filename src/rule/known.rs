@@ -69,16 +69,20 @@ pub const RULE_KEYS: &[&str] = &[
 
 /// Rule texts that answers print where a scheme has them.
 pub const OPTIONAL_RULE_KEYS: &[&str] = &[
+    "access-reinvestigation",
     "annual-report",
     "dose-bands",
     "dose-determined",
     "embryo-record",
     "extremity-not-monitored",
+    "hazmat-training",
     "job-inspection-sole-rso",
     "job-site-papers",
     "leaving-estimate",
+    "package-survey",
     "planned-special-exposure",
     "pregnancy-even-rate",
+    "presence-check",
     "prior-dose",
     "prior-dose-request",
     "private-part",
@@ -93,6 +97,8 @@ pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "record-training",
     "record-utilization",
     "source-recovery",
+    "tracking-reconciliation",
+    "tracking-report",
     "worker-report",
 ];
 
@@ -141,11 +147,11 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
         "public-any-one-hour" => "dose",
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
-        "badge-to-processor" | "badge-read-start" | "clock-jump" => "hours",
-        "late-entry" | "former-worker-report" => "days",
+        "badge-to-processor" | "badge-read-start" | "clock-jump" | "package-survey" => "hours",
+        "late-entry" | "former-worker-report" | "presence-check" | "tracking-report" => "days",
         "exposed-from-age" | "training-from-age" => "years",
         "leak-test-activity" => "activity",
-        "annual-report" => "by_day",
+        "annual-report" | "tracking-reconciliation" => "by_day",
         _ => return None,
     })
 }
@@ -169,6 +175,10 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "device-surface-rate"
         | "storage-survey-rise"
         | "former-worker-report"
+        | "package-survey"
+        | "presence-check"
+        | "tracking-report"
+        | "tracking-reconciliation"
         | "annual-report" => now > before,
         "missing-quarter" | "meter-range-high" | "exposed-from-age" | "training-from-age" => {
             now < before

@@ -17,6 +17,7 @@ pub fn board_report(it: &BoardAnswer) -> Report {
     ));
     people(&mut report, it);
     sets(&mut report, it);
+    categories(&mut report, it);
     report.gap();
     for group in &it.instruments {
         let until = match group.until {
@@ -141,6 +142,27 @@ fn sets(report: &mut Report, it: &BoardAnswer) {
             let what = what.strip_prefix(&format!("{pieces}: ")).unwrap_or(what);
             report.under(format!("{pieces}: {}: {what}", state.word()));
         }
+    }
+}
+
+/// The category of each source, and of all together.
+fn categories(report: &mut Report, it: &BoardAnswer) {
+    let Some(last) = it.categories.last() else {
+        return;
+    };
+    report.gap();
+    report.line(format!(
+        "Category of the sources, an estimate by decay on the high side ({}):",
+        last.rule
+    ));
+    for place in &it.categories {
+        let with = place.sources.join(" ");
+        report.under(format!("{}, {with}: {}", place.place, place.short()));
+    }
+    for words in &it.not_kept {
+        report.under(format!(
+            "none on record, so none is asked for here: {words}; wearbook equipment source-check"
+        ));
     }
 }
 

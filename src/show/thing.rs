@@ -189,6 +189,9 @@ pub fn thing_report(answer: &ThingAnswer) -> Report {
     if let Some(source) = &answer.source {
         report.line(source.clone());
     }
+    for words in &answer.category {
+        report.line(words.clone());
+    }
     report.gap();
     report.table(due_table(&answer.due, false));
     parts(&mut report, answer);

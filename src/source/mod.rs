@@ -4,6 +4,7 @@
 //! activity that a certificate states is never changed; what is computed here is an estimate
 //! beside it.
 
+pub mod category;
 pub mod constant;
 pub mod decay;
 pub mod layer;

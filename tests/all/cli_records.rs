@@ -16,6 +16,7 @@ const LISTS: &[&str] = &[
     "records leak-tests",
     "records calibrations",
     "records lapsed",
+    "records tracking",
     "records yearly-reports",
     "worker show W07",
     "dose breakdown",

@@ -88,6 +88,11 @@ const CASES: &[Case] = &[
         &[SOURCE, TUBE, METER],
     ),
     case(
+        ["source check", "sources", "sources"],
+        ["S-2", "a source assembly"],
+        &[DEVICE, TUBE],
+    ),
+    case(
         ["loading", "source", "source"],
         ["S-2", "a source assembly"],
         &[DEVICE, POCKET],
@@ -173,6 +178,10 @@ fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
     let column = case.field.rsplit('.').next().unwrap_or_default();
     match case.kind {
         "sheet" => sheet(place, column, piece),
+        "source check" => place.quiet(&format!(
+            "equipment source-check --sort \"presence check\" --sources {piece} --on 2026-06-10 \
+             --by W01"
+        )),
         "loading" => {
             let (device, source) = match column {
                 "device" => (piece, "S-2"),
@@ -238,6 +247,7 @@ fn a_piece_of_another_sort_is_refused_where_it_is_corrected() {
         let place = prepared(case, &format!("typed-corrected-{at}"));
         let first = match (case.kind, case.field) {
             ("sheet", _) => sheet(&place.0, "meter", "SM-1"),
+            ("source check", _) => written(&place, case, "S-1"),
             ("loading", "device") => written(&place, case, "D-1"),
             ("loading", _) => written(&place, case, "S-1"),
             _ => written(&place, case, case.right),

@@ -10,6 +10,7 @@ mod lapsed;
 mod leak_tests;
 mod person;
 mod sources;
+mod tracking;
 mod utilization;
 mod yearly;
 
@@ -33,6 +34,7 @@ pub use lapsed::lapsed;
 pub use leak_tests::leak_tests;
 pub use person::person;
 pub use sources::sources;
+pub use tracking::tracking;
 pub use utilization::{UseAsked, utilization};
 pub use yearly::yearly_reports;
 

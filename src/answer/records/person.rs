@@ -109,6 +109,16 @@ pub fn person(
             "examinations",
             "Practical examinations",
         ),
+        (
+            QualificationSort::Access,
+            "unescorted_access",
+            "Approval for unescorted access",
+        ),
+        (
+            QualificationSort::Hazmat,
+            "hazmat_training",
+            "Hazmat training",
+        ),
     ] {
         list.parts.push(done(&desk, worker, (sort, key, title)));
     }

@@ -4,6 +4,7 @@
 use super::{
     Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, data, figures, under,
 };
+use crate::answer::category::{PlaceLine, places};
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
 use crate::calendar::Day;
@@ -15,6 +16,7 @@ const COLUMNS: &[Column] = &[
     column("item", "source or device"),
     column("what", "what"),
     under("with", "with"),
+    under("licence_verified", "licence verified"),
     column("by", "by"),
     data("maker", "maker"),
     data("model", "model"),
@@ -35,11 +37,20 @@ const WITHOUT: &[Column] = &[
     figures("entry", "entry"),
 ];
 
+const CATEGORIES: &[Column] = &[
+    column("place", "place"),
+    column("sources", "sources"),
+    column("category", "category"),
+    column("below_from", "below 2 from"),
+    column("not_known", "not known"),
+];
+
 /// One thing that happened to a piece.
 struct Step {
     on: Day,
     what: String,
     with: Cell,
+    licence_verified: Cell,
     by: Cell,
     item: RecordId,
     paper: Cell,
@@ -85,8 +96,49 @@ pub fn sources(
          that took its place."
             .to_owned(),
     );
-    list.parts = vec![history, without_receipt(&desk, asked)?, desk.labels(things)];
+    list.parts = vec![history, without_receipt(&desk, asked)?];
+    list.parts.extend(categories(&desk, only)?);
+    list.parts.push(desk.labels(things));
     Ok(list)
+}
+
+/// The category of sources by place on the day that counts as today; nothing where the scheme
+/// tells none.
+pub(super) fn categories(
+    desk: &Desk<'_, '_>,
+    only: Option<RecordId>,
+) -> Result<Option<RecordsPart>, AnswerError> {
+    let places = places(desk.house, desk.on)?;
+    let Some(rule) = places.last().map(|it| it.rule.clone()) else {
+        return Ok(None);
+    };
+    let only = only.map(|it| desk.house.names.label(it));
+    let asked = |it: &PlaceLine| {
+        let with = |only: &String| it.place == *only || it.sources.contains(only);
+        only.as_ref().is_none_or(with)
+    };
+    let title = format!("Category by place on {}", desk.on);
+    let mut part = RecordsPart::new("categories", title, ("place", "places"), CATEGORIES);
+    let shown = places.into_iter().filter(asked);
+    part.rows = shown
+        .map(|it| {
+            vec![
+                Cell::Text(it.place),
+                Cell::Text(it.sources.join(" ")),
+                Cell::text(it.category),
+                it.below_from.map_or(Cell::None, Cell::Day),
+                match it.not_known.is_empty() {
+                    true => Cell::None,
+                    false => Cell::Text(it.not_known.join(" ")),
+                },
+            ]
+        })
+        .collect();
+    part.notes.push(format!(
+        "Estimates by decay, on the high side ({rule}). The ledger knows which device holds a \
+         source, not where a device stands: all together as if at one place."
+    ));
+    Ok(Some(part))
 }
 
 /// Whether receipt and transfer of it are recorded: a source, or a device that may be shielded
@@ -108,6 +160,7 @@ fn received(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
             on: it.body.received_on?,
             what: "received".to_owned(),
             with: Cell::text(it.body.received_from),
+            licence_verified: Cell::None,
             by: Cell::text(it.body.received_by),
             item: it.record,
             paper: Cell::text(it.body.shipping_paper),
@@ -146,6 +199,7 @@ fn step(desk: &Desk<'_, '_>, it: &Stored<Loading>, item: RecordId, what: &str) -
         on: it.body.on,
         what: format!("{what} {device}"),
         with: Cell::None,
+        licence_verified: Cell::None,
         by: Cell::text(Some(it.body.by.clone())),
         item,
         paper: Cell::None,
@@ -173,6 +227,10 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         Step {
             on: it.body.on,
             what,
+            licence_verified: match it.body.transferred_to {
+                Some(_) => or_none(it.body.licence_verified, came_back),
+                None => Cell::None,
+            },
             with: or_none(it.body.transferred_to, came_back),
             by: Cell::text(Some(it.body.by)),
             item: it.body.item.number(),
@@ -185,6 +243,7 @@ fn withdrawn(desk: &Desk<'_, '_>) -> Result<Vec<Step>, AnswerError> {
         on: it.body.on,
         what: format!("returned to service: {}", it.body.done),
         with: Cell::None,
+        licence_verified: Cell::None,
         by: Cell::text(Some(it.body.by)),
         item: it.body.item.number(),
         paper: Cell::None,
@@ -201,6 +260,7 @@ fn row(desk: &Desk<'_, '_>, it: Step) -> Vec<Cell> {
         desk.label(it.item),
         Cell::Text(it.what),
         it.with,
+        it.licence_verified,
         it.by,
         maker,
         model,

@@ -31,6 +31,8 @@ pub enum Cause {
     Instrument,
     /// A qualification has lapsed.
     Qualification,
+    /// One has lapsed without which part of the work is done by others.
+    OtherQualification,
 }
 
 impl Cause {
@@ -40,7 +42,9 @@ impl Cause {
     #[must_use]
     pub const fn severity(self) -> Severity {
         match self {
-            Self::BadgeOverdue | Self::Held | Self::Instrument => Severity::Act,
+            Self::BadgeOverdue | Self::Held | Self::Instrument | Self::OtherQualification => {
+                Severity::Act
+            }
             _ => Severity::Stop,
         }
     }
@@ -77,7 +81,7 @@ impl Cause {
             }
             Self::Held => "ends with a ruling by the RSO or designee (wearbook held resolve)",
             Self::Instrument => "take another one, or have it checked (wearbook instrument check)",
-            Self::Qualification => {
+            Self::Qualification | Self::OtherQualification => {
                 "ends with the qualification on record (wearbook worker qualification)"
             }
         }

@@ -490,7 +490,11 @@ impl Asked<'_> {
                 [] => one.words.clone(),
                 days => format!("{}; {}", one.words, worked_words(days, when)),
             };
-            self.put(Cause::Qualification, &text, words, one.entries.clone());
+            let cause = match one.duty.stops() {
+                true => Cause::Qualification,
+                false => Cause::OtherQualification,
+            };
+            self.put(cause, &text, words, one.entries.clone());
         }
     }
 }

@@ -132,3 +132,53 @@ fn a_certification_holds_to_its_last_day() {
         assert_eq!(found[0].in_force(), on == "2026-06-15");
     }
 }
+
+/// 49 CFR 172.704 (three years) and 10 CFR 37 (ten years), both to be confirmed.
+#[test]
+fn access_and_hazmat_are_due_by_their_years_and_asked_only_of_who_needs_them() {
+    let us = scheme("10 CFR");
+    let done = |on: &str| Done {
+        entry: 1,
+        on: day(on),
+    };
+    let known = |needed: bool| Qualifications {
+        needs_access: needed,
+        access: vec![done("2016-06-15")],
+        needs_hazmat: needed,
+        hazmat: vec![done("2023-06-15")],
+        ..Qualifications::default()
+    };
+    let words = |needed: bool, on: &str, name: &str| -> Vec<String> {
+        let found = duties(&known(needed), &scheme(name), day(on)).into_iter();
+        found.map(|it| it.words).collect()
+    };
+    assert_eq!(
+        words(true, "2026-06-15", "10 CFR"),
+        [
+            "approval for unescorted access in force until 2026-06-15",
+            "hazmat training in force until 2026-06-15"
+        ]
+    );
+    assert_eq!(
+        words(true, "2026-06-16", "10 CFR"),
+        [
+            "approval for unescorted access lapsed since 2026-06-16",
+            "hazmat training lapsed since 2026-06-16"
+        ]
+    );
+    assert_eq!(words(false, "2026-06-16", "10 CFR"), Vec::<String>::new());
+    for other in ["Canada", "EU", "IAEA"] {
+        assert_eq!(
+            words(true, "2026-06-16", other),
+            Vec::<String>::new(),
+            "{other}"
+        );
+    }
+    // Who lacks one works on, without the part that it is for.
+    let found = duties(&known(true), &us, day("2026-06-16"));
+    assert!(
+        found
+            .iter()
+            .all(|it| !it.duty.stops() && it.status == Status::ToBeConfirmed)
+    );
+}

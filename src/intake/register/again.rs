@@ -1,7 +1,9 @@
 //! A corrected record read again as a row of its register: what the register would refuse of the
 //! new values is refused, and what it would have refused before too is no fault of the correction.
 
-use super::{Desk, Register, badge, determination, people, read_row, result, things, upkeep};
+use super::{
+    Desk, Register, badge, determination, people, read_row, result, source_check, things, upkeep,
+};
 use crate::answer::Spelling;
 use crate::intake::cells::{Columns, Row};
 use crate::intake::fault::{Fault, Faults, only_new};
@@ -31,6 +33,7 @@ fn register_of(body: &Body) -> Option<Register> {
         Body::LeakTest(_) => upkeep::LEAK_TESTS,
         Body::Inventory(_) => upkeep::INVENTORIES,
         Body::Loading(_) => upkeep::LOADINGS,
+        Body::SourceCheck(_) => source_check::SOURCE_CHECKS,
         Body::Badge(_) => badge::ISSUES,
         Body::BadgeEvent(it) => match it.change {
             BadgeChange::Returned => badge::RETURNS,

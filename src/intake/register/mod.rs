@@ -12,6 +12,7 @@ mod people;
 mod read;
 mod read_total;
 mod result;
+mod source_check;
 mod things;
 mod upkeep;
 mod wear;
@@ -203,6 +204,7 @@ pub const REGISTERS: &[Register] = &[
     upkeep::LEAK_TESTS,
     upkeep::INVENTORIES,
     upkeep::LOADINGS,
+    source_check::SOURCE_CHECKS,
     badge::ISSUES,
     badge::RETURNS,
     badge::SENDINGS,

@@ -89,7 +89,7 @@ register!(QUALIFICATIONS: "worker" "qualification" "qualifications" "qualificati
 Names read_qualification, [
     "worker" true "the person's id",
     "sort" true "certification, assistant qualification, refresher training, observed \
-     performance or practical examination",
+     performance, practical examination, unescorted access or hazmat training",
     "on" true "the day",
     "by" true "who certified, taught, observed or examined",
     "until" false "last day on which it holds, where the paper says one",

@@ -69,6 +69,7 @@ register!(WITHDRAWALS: "equipment" "withdraw" "withdrawals" "withdrawal", Names 
     "by" true "who took it out of service",
     "transferred_to" false "to whom it was transferred for good, with their licence",
     "shipping_paper" false "number and date of the shipping paper that it left with",
+    "licence_verified" false "of a transfer: how the receiver's licence was verified",
 ]);
 
 register!(RETURNS: "equipment" "return" "returns" "return to service", Names read_return, [
@@ -207,6 +208,7 @@ fn read_withdrawal(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> 
     only(Withdrawal {
         by: by?,
         item: item?,
+        licence_verified: fields.text(6),
         on: on?,
         reason: reason?,
         shipping_paper,

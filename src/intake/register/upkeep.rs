@@ -60,7 +60,7 @@ register!(LOADINGS: "equipment" "load" "loads" "source exchange", Desk read_load
 
 /// The day of something that has happened: not after today, and not before the thing
 /// was in service.
-fn day_of(
+pub(super) fn day_of(
     fields: &mut Fields<'_>,
     column: usize,
     desk: &Desk<'_>,

@@ -44,6 +44,7 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::LeakTest => &["leak_test"],
         Kind::Inventory => &["inventory", "inventory_item"],
         Kind::Loading => &["loading"],
+        Kind::SourceCheck => &["source_check", "source_check_item"],
         Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
         Kind::Badge => &["badge", "held"],
         Kind::BadgeEvent => &["badge_event"],
@@ -304,7 +305,8 @@ fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<()
         | Body::Servicing(_)
         | Body::LeakTest(_)
         | Body::Inventory(_)
-        | Body::Loading(_) => upkeep::rows(conn, seq, record, body),
+        | Body::Loading(_)
+        | Body::SourceCheck(_) => upkeep::rows(conn, seq, record, body),
         Body::Event(_)
         | Body::EventHappening(_)
         | Body::EventNote(_)

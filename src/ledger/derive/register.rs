@@ -239,8 +239,8 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
         Body::Withdrawal(it) => {
             conn.execute(
                 "INSERT INTO withdrawal (entry, item, on_day, why, done_by, transferred_to,
-                                         shipping_paper)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                                         shipping_paper, licence_verified)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
                 params![
                     seq,
                     it.item,
@@ -248,7 +248,8 @@ fn things(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<
                     it.reason,
                     it.by,
                     it.transferred_to,
-                    it.shipping_paper
+                    it.shipping_paper,
+                    it.licence_verified
                 ],
             )?;
         }

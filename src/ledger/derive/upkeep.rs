@@ -4,7 +4,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Body, Check, FittedPart, Inspection, Inventory, RecordId, Words};
+use crate::record::{Body, Check, FittedPart, Inspection, Inventory, RecordId, SourceCheck, Words};
 
 /// Inserts the rows of such a body.
 pub(super) fn rows(
@@ -47,6 +47,7 @@ pub(super) fn rows(
                 params![seq, it.device, it.source, it.on, it.by],
             )?;
         }
+        Body::SourceCheck(it) => source_check(conn, seq, it)?,
         Body::ListAdoption(it) => {
             conn.execute(
                 "INSERT INTO checklist (entry, record, name, in_force, text)
@@ -130,6 +131,29 @@ fn inventory(conn: &Connection, seq: i64, it: &Inventory) -> Result<(), LedgerEr
         conn.execute(
             "INSERT INTO inventory_item (entry, ordinal, item) VALUES (?1, ?2, ?3)",
             params![seq, at as i64 + 1, item],
+        )?;
+    }
+    Ok(())
+}
+
+fn source_check(conn: &Connection, seq: i64, it: &SourceCheck) -> Result<(), LedgerError> {
+    conn.execute(
+        "INSERT INTO source_check (entry, sort, on_day, arrived, done_at, done_by, reference)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        params![
+            seq,
+            it.sort.stored(),
+            it.on,
+            it.arrived,
+            it.at,
+            it.by,
+            it.reference
+        ],
+    )?;
+    for (at, source) in it.sources.iter().enumerate() {
+        conn.execute(
+            "INSERT INTO source_check_item (entry, ordinal, source) VALUES (?1, ?2, ?3)",
+            params![seq, at as i64 + 1, source],
         )?;
     }
     Ok(())

@@ -1,0 +1,203 @@
+//! Security, tracking and transport of sources as far as records go: category by place, checks and
+//! reports that were made, what was asked for and when it was done, transfers with the licence of
+//! the receiver, approvals and training. Nothing here says how a site is secured.
+
+use super::sources::categories;
+use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
+use crate::answer::error::AnswerError;
+use crate::answer::load::House;
+use crate::answer::tracking::{Asked, all_asked};
+use crate::ledger::Snapshot;
+use crate::record::{QualificationSort, SourceCheckSort, Words};
+
+const RULES: &[&str] = &[
+    "package-survey",
+    "tracking-report",
+    "tracking-reconciliation",
+    "presence-check",
+    "access-reinvestigation",
+    "hazmat-training",
+];
+
+const CHECKS: &[Column] = &[
+    column("on", "day"),
+    column("what", "what"),
+    column("sources", "sources"),
+    column("arrived", "came"),
+    column("at", "at"),
+    column("by", "by"),
+    under("reference", "reference"),
+    figures("entry", "entry"),
+];
+
+const ASKED: &[Column] = &[
+    column("item", "source"),
+    column("what", "what"),
+    column("since", "after"),
+    column("due", "due"),
+    column("done", "done"),
+    column("state", "state"),
+];
+
+const TRANSFERS: &[Column] = &[
+    column("on", "day"),
+    column("item", "source"),
+    column("to", "to"),
+    under("licence_verified", "licence verified"),
+    under("shipping_paper", "shipping paper"),
+    column("by", "by"),
+    figures("entry", "entry"),
+];
+
+const PEOPLE: &[Column] = &[
+    column("worker", "person"),
+    column("what", "what"),
+    column("on", "day"),
+    column("until", "in force to"),
+    column("by", "by"),
+    figures("entry", "entry"),
+];
+
+/// What is asked about tracking of sources, of all sources.
+///
+/// # Errors
+/// No scheme is in force.
+pub fn tracking(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: RecordsSpan,
+) -> Result<RecordsAnswer, AnswerError> {
+    let desk = Desk::new(snapshot, house, span);
+    let title = "Tracking of sources: checks, reports, transfers and approvals";
+    let mut list = desk.list("tracking", title, RULES)?;
+    list.notes.push(
+        "For the RSO and the authority: not to be posted, nor put with the papers of a job."
+            .to_owned(),
+    );
+    list.parts.extend(categories(&desk, None)?);
+    list.parts.extend([
+        checks(&desk),
+        asked(&desk)?,
+        transfers(&desk),
+        people(&desk)?,
+    ]);
+    Ok(list)
+}
+
+fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
+    let of = ("record", "records");
+    let mut part = RecordsPart::new("checks", "Checks and reports on record", of, CHECKS);
+    let all = desk.house.upkeep.source_checks().iter();
+    for it in all.filter(|it| desk.span.contains(it.body.on)) {
+        let body = &it.body;
+        let label = |it: &crate::record::Id<_>| desk.house.names.label(it.number());
+        let sources: Vec<String> = body.sources.iter().map(label).collect();
+        let reported = body.sort != SourceCheckSort::Presence;
+        part.rows.push(vec![
+            Cell::Day(body.on),
+            Cell::Text(body.sort.word().to_owned()),
+            Cell::Text(sources.join(" ")),
+            match body.sort.is_on_receipt() {
+                true => Cell::text(body.arrived.clone()),
+                false => Cell::None,
+            },
+            match body.sort.is_on_receipt() || body.at.is_some() {
+                true => Cell::text(body.at.clone()),
+                false => Cell::None,
+            },
+            Cell::text(Some(body.by.clone())),
+            match reported || body.reference.is_some() {
+                true => Cell::text(body.reference.clone()),
+                false => Cell::None,
+            },
+            Cell::Count(it.entry),
+        ]);
+    }
+    part
+}
+
+/// What was asked for in the days, and when it was done. A presence check in time is in the list
+/// above alone.
+fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+    let of = ("line", "lines");
+    let title = format!("What was asked for, as known on {}", desk.on);
+    let mut part = RecordsPart::new("asked", title, of, ASKED);
+    part.none = "Nothing: no record of such a sort is on record before it.".to_owned();
+    let mut all = all_asked(desk.house, desk.on)?;
+    let touches = |it: &Asked| it.since <= desk.span.last && it.until(desk.on) >= desk.span.first;
+    all.retain(touches);
+    all.sort_by(|a, b| (a.due, &a.item, a.what).cmp(&(b.due, &b.item, b.what)));
+    for it in all {
+        let late = it.is_late(desk.on);
+        let state = match (it.done, late) {
+            (Some(_), true) => "LATE",
+            (Some(_), false) => "in time",
+            (None, true) if it.is_open() => "OVERDUE",
+            (None, true) => "MISSED",
+            (None, false) => "to be done",
+        };
+        part.rows.push(vec![
+            Cell::Text(it.item),
+            Cell::Text(it.what.to_owned()),
+            Cell::Day(it.since),
+            Cell::Day(it.due),
+            match (it.done, late) {
+                (None, false) => Cell::None,
+                (done, _) => Cell::day(done),
+            },
+            Cell::Text(state.to_owned()),
+        ]);
+    }
+    part.notes.push(
+        "Each is asked for from the first record of its sort on. Of a survey without both hours \
+         nothing says whether it was within the hours of the rule."
+            .to_owned(),
+    );
+    Ok(part)
+}
+
+fn transfers(desk: &Desk<'_, '_>) -> RecordsPart {
+    let of = ("transfer", "transfers");
+    let mut part = RecordsPart::new("transfers", "Transfers", of, TRANSFERS);
+    let all = desk.house.upkeep.transfers().iter();
+    for it in all.filter(|it| desk.span.contains(it.body.on)) {
+        part.rows.push(vec![
+            Cell::Day(it.body.on),
+            desk.label(it.body.item.number()),
+            Cell::text(it.body.transferred_to.clone()),
+            Cell::text(it.body.licence_verified.clone()),
+            Cell::text(it.body.shipping_paper.clone()),
+            Cell::text(Some(it.body.by.clone())),
+            Cell::Count(it.entry),
+        ]);
+    }
+    part
+}
+
+fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+    let of = ("record", "records");
+    let title = "Approvals for unescorted access and hazmat training";
+    let mut part = RecordsPart::new("people", title, of, PEOPLE);
+    let scheme = desk.house.scheme_on(desk.on)?;
+    let mut all: Vec<_> = desk.house.qualifications.iter().collect();
+    all.retain(|it| it.body.on <= desk.span.last);
+    all.sort_by_key(|it| (desk.house.names.label(it.body.worker.number()), it.body.on));
+    for it in all {
+        let key = match it.body.sort {
+            QualificationSort::Access => "access-reinvestigation",
+            QualificationSort::Hazmat => "hazmat-training",
+            _ => continue,
+        };
+        let rule = scheme.interval(key);
+        let until = rule.and_then(|rule| rule.interval.due_after(it.body.on, scheme.year_start));
+        part.rows.push(vec![
+            desk.label(it.body.worker.number()),
+            Cell::Text(it.body.sort.word().to_owned()),
+            Cell::Day(it.body.on),
+            until.map_or(Cell::None, Cell::Day),
+            Cell::text(Some(it.body.by.clone())),
+            Cell::Count(it.entry),
+        ]);
+    }
+    Ok(part)
+}

@@ -1,0 +1,83 @@
+//! Dated checks of sources and reports about them.
+
+use super::upkeep::day_of;
+use super::{Column, Desk, Reader, Register, RowBodies, did_you_mean, only, register};
+use crate::intake::fields::Fields;
+use crate::intake::named::what_of;
+use crate::ledger::LedgerError;
+use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Target};
+
+register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
+    Desk read_source_check, [
+    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report or \
+                 reconciliation",
+    "sources" true "ids of the source assemblies, separated by spaces",
+    "on" true "day",
+    "by" true "who did it",
+    "at" false "hour at which it was done, such as `09:30`",
+    "arrived" false "of a receipt: hour at which the package came, such as `08:00`",
+    "reference" false "number of the survey, of the report or of its confirmation",
+]);
+
+/// The sources that a cell names, each once.
+fn sources(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+    column: usize,
+) -> Option<Vec<Id<SourceAssembly>>> {
+    let cell = fields.needed(column, "ids separated by spaces")?;
+    let (mut found, mut sound) = (Vec::new(), true);
+    for id in cell.split_whitespace() {
+        let wanted = what_of(SourceAssembly::GOAL);
+        // Of several the one that is meant is named.
+        let has = |is: String| match id == cell {
+            true => is,
+            false => format!("has `{id}`, which {is}"),
+        };
+        match desk.names.piece_ref::<SourceAssembly>(id) {
+            Ok(Ref::Known(record)) if found.contains(&record) => {
+                fields.fault(column, format!("has `{id}` twice"), "each id once");
+            }
+            Ok(Ref::Known(record)) => found.push(record),
+            Ok(Ref::Written(_)) => {
+                let near = desk.names.near_pieces(SourceAssembly::GOAL, id);
+                let what = has(format!("is not {wanted} that the ledger knows"));
+                let right = did_you_mean(&near, "register it first");
+                fields.fault(column, what, right);
+            }
+            Err(sort) => {
+                let what = has(format!("is {}", super::with_article(sort)));
+                fields.fault(column, what, wanted);
+            }
+        }
+        sound &= matches!(
+            desk.names.piece_ref::<SourceAssembly>(id),
+            Ok(Ref::Known(_))
+        );
+    }
+    sound.then_some(found)
+}
+
+fn read_source_check(
+    fields: &mut Fields<'_>,
+    desk: &Desk<'_>,
+) -> Result<Option<RowBodies>, LedgerError> {
+    let sort = fields.needed_word::<SourceCheckSort>(0);
+    let sources = sources(fields, desk, 1);
+    // A source is surveyed when it comes, which may be before its first day of service.
+    let on = day_of(fields, 2, desk, None);
+    let by = fields.needed(3, "who did it");
+    let (at, arrived, reference) = (fields.text(4), fields.text(5), fields.text(6));
+    let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
+        return Ok(None);
+    };
+    Ok(only(SourceCheck {
+        arrived,
+        at,
+        by,
+        on,
+        reference,
+        sort,
+        sources,
+    }))
+}
