@@ -22,7 +22,7 @@ use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{Body, RecordId};
-use crate::rule::{Finding, Quantity, RuleText, Scheme};
+use crate::rule::{Finding, Quantity, RuleText, Scheme, Terms};
 
 /// The two figures of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -100,6 +100,9 @@ pub struct DoseAnswer {
     pub on: Day,
     /// The unit of every figure for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The newest entry that this answer knows.
     pub known_at_entry: i64,
     /// Whether the ledger holds nothing of the person in these days, which is not zero.
@@ -188,6 +191,7 @@ pub fn dose_of(
         last: span.last,
         on,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         known_at_entry: snapshot.known_at(),
         totals,
         opening: opening_words(facts, span, unit),

@@ -10,6 +10,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::determine::notional;
 use crate::dose::population::year_limits;
 use crate::record::RecordId;
+use crate::rule::Terms;
 
 /// Where the formula stands.
 const CITATION: &str = "Ionising Radiations Regulations 2017 (UK), reg. 23(1)";
@@ -49,6 +50,9 @@ pub struct NotionalAnswer {
     pub days: i64,
     /// The unit of every figure for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The lines.
     pub lines: Vec<NotionalLine>,
     /// Where the formula stands.
@@ -103,6 +107,7 @@ pub fn notional_of(
         last: span.last,
         days,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         lines,
         citation: CITATION.to_owned(),
         caution: CAUTION.to_owned(),

@@ -20,7 +20,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::Quantity;
+use crate::rule::{Quantity, Terms};
 
 /// Collective dose of a month beside that of the same month a year before.
 #[derive(Debug, Clone, Serialize)]
@@ -83,6 +83,9 @@ pub struct YearReview {
     pub licence: String,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// Month by month.
     pub months: Vec<CollectiveLine>,
     /// All of the year: what the statements add up to.
@@ -189,6 +192,7 @@ pub fn year_review(
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         months: months(&this, &last),
         collective: this.total.clone(),
         beside: BesideCollective {

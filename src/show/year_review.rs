@@ -4,6 +4,7 @@ use super::dose::{opening_note, under};
 use super::report::{Report, Table};
 use super::statement::standing;
 use crate::answer::{AnnualReportView, AnnualState, TotalView, YearReview};
+use crate::rule::Quantity;
 
 /// The year, as text and as a page.
 pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
@@ -28,7 +29,8 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         report.picture(svg.clone());
     }
     report.section("How the doses are distributed");
-    let mut table = Table::new(&["deep dose of the year", ">people", ">a year before"]);
+    let what = format!("{} of the year", it.terms.dose(Quantity::Deep));
+    let mut table = Table::new(&[&what, ">people", ">a year before"]);
     for band in &it.bands {
         table.row([
             band.band.clone(),
