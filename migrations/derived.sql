@@ -108,7 +108,7 @@ CREATE TABLE pregnancy (
     record        INTEGER NOT NULL REFERENCES record (id),
     worker        INTEGER NOT NULL REFERENCES record (id),
     notice_on     TEXT NOT NULL,  -- day of the written notice
-    conception_on TEXT NOT NULL   -- estimated
+    conception_on TEXT            -- estimated
 ) STRICT;
 
 CREATE TABLE pregnancy_end (
