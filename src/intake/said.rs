@@ -171,7 +171,19 @@ fn add_saved(said: &mut Said, saved: &Mapping) {
 
 /// Whether a column holds days, by its name.
 pub(super) fn holds_days(name: &str) -> bool {
-    const DAYS: [&str; 6] = ["day", "from", "in_service", "last_read", "on", "until"];
+    const DAYS: [&str; 7] = [
+        "day",
+        "from",
+        "in_service",
+        "last_read",
+        "on",
+        "reciprocity_filed",
+        "until",
+    ];
+    // It says from whom.
+    if name == "received_from" {
+        return false;
+    }
     const ENDS: [&str; 6] = ["_on", "_day", "_date", "_from", "_until", "_at"];
     let ends = ENDS.iter().any(|end| name.ends_with(end));
     (DAYS.contains(&name) || ends) && !holds_doses(name)
