@@ -827,7 +827,8 @@ CREATE TABLE annual_report (
     told      TEXT NOT NULL,
     on_day    TEXT NOT NULL,
     sent_by   TEXT NOT NULL,
-    reference TEXT              -- the receipt, or the number of the parcel
+    reference TEXT,             -- the receipt, or the number of the parcel
+    worker    INTEGER REFERENCES record (id) -- whose own report it is; none: to the authority
 ) STRICT;
 
 -- An entry at whose writing the clock stood before where it had stood at the entry before: what of

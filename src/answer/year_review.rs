@@ -4,7 +4,9 @@
 use serde::Serialize;
 
 use super::account::cited;
-use super::annual_report::{ANNUAL, AnnualReportView, SentLine, annual_report, sent};
+use super::annual_report::{
+    ANNUAL, AnnualReportView, GivenView, SentLine, annual_report, given, sent,
+};
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here, opening_count};
@@ -109,6 +111,8 @@ pub struct YearReview {
     pub annual: Option<AnnualReportView>,
     /// What was sent to the authority, where the scheme names no day for it.
     pub sent: Vec<SentLine>,
+    /// Whether and when each person was given the own one.
+    pub given: Vec<GivenView>,
     /// The rule under which it has one, where the scheme has it.
     pub report_rule: Option<String>,
     /// How records are kept.
@@ -181,6 +185,7 @@ pub fn year_review(
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let charter = &house.names.charter;
     let annual = annual_report(snapshot, house.scheme_on(today)?, year, today)?;
+    let statements = statements(snapshot, house, year, today)?;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
         year,
@@ -208,7 +213,8 @@ pub fn year_review(
             .scheme_on(today)?
             .rule("dose-bands")
             .map(|it| it.cited()),
-        statements: statements(snapshot, house, year, today)?,
+        given: given(snapshot, house, (year, whole.last), &statements, today)?,
+        statements,
         report_rule: cited(scheme, ANNUAL),
         sent: match annual {
             Some(_) => Vec::new(),
@@ -325,7 +331,7 @@ fn bands(
     Ok(apart.chain(lines).collect())
 }
 
-fn statements(
+pub(super) fn statements(
     snapshot: &Snapshot<'_>,
     house: &House,
     year: i32,

@@ -1,7 +1,6 @@
 //! The fields of a scheme file before its first section, and what the file starts from.
 
 use super::caution::Caution;
-use super::event_entry::plain;
 use super::offer;
 use super::read::{Fields, Reader, nearest, quoted};
 use super::scheme::Scheme;
@@ -48,7 +47,6 @@ pub(super) struct Head {
     pub(super) year_start: YearStart,
     pub(super) based_on: Option<String>,
     pub(super) jurisdiction: Option<String>,
-    pub(super) laws: Vec<String>,
     pub(super) cautions: Vec<Caution>,
 }
 
@@ -87,8 +85,6 @@ pub(super) fn head(
     let si = fields.flag(reader, "si_in_parentheses");
     let based_on = fields.text(reader, "based_on").map(|found| found.value);
     let jurisdiction = fields.text(reader, "jurisdiction").map(|found| found.value);
-    let mut laws = base.map_or_else(Vec::new, |base| base.laws.clone());
-    laws.extend(plain(fields.texts(reader, "laws")));
     let cautions = cautions(reader, fields);
     if !inherits {
         for (given, field, right) in [
@@ -115,7 +111,6 @@ pub(super) fn head(
         confirm: confirm.or_else(|| base.map(|base| base.confirm.clone()))?,
         year_start: year_start.or(base.map(|base| base.year_start))?,
         jurisdiction: jurisdiction.or_else(|| base.and_then(|base| base.jurisdiction.clone())),
-        laws,
         based_on: base.map(|base| base.key.clone()).or(based_on),
         cautions,
     })

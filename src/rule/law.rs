@@ -10,12 +10,16 @@ use crate::quantity::{AmountUnit, DoseRate, DoseRateUnit, DoseUnit, MeterUnit};
 /// What a basis says where nothing is left of it.
 const NO_SOURCE: &str = "common practice, no source";
 
-/// The beginning of a scheme file, before its first section.
-fn laws_of(text: &str) -> Vec<String> {
-    let head = text.split("\n[[").next().unwrap_or(text);
-    let (mut reader, document) = Reader::open(head);
+/// The laws of the built-in schemes, each with the scheme whose it is.
+fn known_laws() -> Vec<(&'static str, String)> {
+    let (mut reader, document) = Reader::open(include_str!("schemes/laws.toml"));
     let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
-    plain(fields.texts(&mut reader, "laws"))
+    let mut all = Vec::new();
+    for scheme in builtin() {
+        let laws = plain(fields.texts(&mut reader, scheme.name));
+        all.extend(laws.into_iter().map(|law| (scheme.name, law)));
+    }
+    all
 }
 
 /// Whether a law stands in a text, with no letter or digit beside it.
@@ -33,23 +37,16 @@ fn names(text: &str, law: &str) -> bool {
 pub struct OtherLaws(Vec<String>);
 
 impl Scheme {
-    /// The laws that the built-in schemes know and this one neither is of, nor starts from, nor
-    /// cites.
+    /// The laws that are of a built-in scheme, neither this one nor the one that it starts from,
+    /// and that it does not cite either.
     #[must_use]
     pub fn other_laws(&self) -> OtherLaws {
-        let known = |it: &&super::Offer| it.name != self.root();
-        let all = builtin()
-            .iter()
-            .filter(known)
-            .flat_map(|it| laws_of(it.text));
-        let cites = |law: &str| {
-            let all = super::open::every_citation(self);
-            all.into_iter().any(|it| names(it, law))
-        };
-        OtherLaws(
-            all.filter(|law| !self.laws.contains(law) && !cites(law))
-                .collect(),
-        )
+        let citations = super::open::every_citation(self);
+        let is_own =
+            |of: &str, law: &str| of == self.root() || citations.iter().any(|it| names(it, law));
+        let all = known_laws().into_iter();
+        let others = all.filter(|(of, law)| !is_own(of, law));
+        OtherLaws(others.map(|it| it.1).collect())
     }
 }
 
@@ -257,16 +254,14 @@ mod tests {
 
     #[test]
     fn a_law_that_a_site_cites_itself_is_its_own() {
-        let text = "extends = \"IAEA\"\nscheme = \"own\"\ntitle = \"own\"\nlaws = [\"WAC\"]\n\
-            [[rule]]\nkey = \"badge-worn\"\ncitation = \"SOR/2000-203 s. 1\"\nstatus = \"read\"\n";
+        let text = "extends = \"IAEA\"\nscheme = \"own\"\ntitle = \"own\"\n[[rule]]\n\
+            key = \"reconcile\"\ncitation = \"SOR/2000-203 s. 1\"\nstatus = \"read\"\n\
+            meaning = \"m\"\nremedy = \"r\"\n";
         let other = Scheme::parse(text)
             .unwrap_or_else(|it| panic!("{it}"))
             .other_laws();
-        let basis = "WAC 1; SOR/2000-203 s. 2; 10 CFR 34.1; GSR Part 3";
-        assert_eq!(
-            other.left_out(basis),
-            "WAC 1; SOR/2000-203 s. 2; GSR Part 3"
-        );
+        let basis = "SOR/2000-203 s. 2; 10 CFR 34.1; GSR Part 3";
+        assert_eq!(other.left_out(basis), "SOR/2000-203 s. 2; GSR Part 3");
     }
 
     /// 1 mR/h counts as 1 mrem/h, which is 10 uSv/h (10 CFR 20.1004: 1 rem is 0.01 Sv).

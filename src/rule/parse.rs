@@ -144,7 +144,6 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         year_start: head.year_start,
         based_on: head.based_on,
         jurisdiction: head.jurisdiction,
-        laws: head.laws,
         levels: sections.levels.into_values(),
         pregnancy: sections.pregnancy.map(|rule| rule.value),
         form: sections.form,

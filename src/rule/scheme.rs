@@ -52,7 +52,6 @@ pub struct Scheme {
     pub(super) categories: Vec<CategoryQuantity>,
     /// Whom to tell, by jurisdiction.
     pub(super) jurisdiction: Option<String>,
-    pub(super) laws: Vec<String>,
     pub(super) authorities: Vec<Authority>,
     pub(super) retention: Vec<Retention>,
     /// What it leaves out of the one that it started from.

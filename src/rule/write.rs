@@ -172,9 +172,6 @@ impl Scheme {
         if let Some(jurisdiction) = &self.jurisdiction {
             out.text("jurisdiction", jurisdiction);
         }
-        if !self.laws.is_empty() {
-            out.texts("laws", self.laws.iter().map(String::as_str));
-        }
         if !self.cautions.is_empty() {
             let each = self.cautions.iter();
             let texts: Vec<String> = each

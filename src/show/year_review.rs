@@ -150,8 +150,14 @@ fn reports(report: &mut Report, it: &YearReview) {
     }
     let deep = it.statements.first().and_then(|it| it.deep());
     let deep = format!(">{}", deep.map_or("dose", |it| it.code.as_str()));
-    let mut table = Table::new(&["person", &deep, "standing", "to be given to the person"]);
-    for statement in &it.statements {
+    let mut table = Table::new(&[
+        "person",
+        &deep,
+        "standing",
+        "to be given to the person",
+        "given",
+    ]);
+    for (statement, given) in it.statements.iter().zip(&it.given) {
         table.row([
             format!("{} {}", statement.worker, statement.name),
             statement
@@ -160,9 +166,15 @@ fn reports(report: &mut Report, it: &YearReview) {
                 .unwrap_or_default(),
             standing(statement.standing()).to_owned(),
             statement.to_be_given(),
+            given.words(),
         ]);
     }
     report.table(table);
+    report.line(format!(
+        "Once a person has it, or all have: wearbook review sent {} --worker ID|all --who NAME --on \
+         DATE",
+        it.year
+    ));
 }
 
 /// How the report to the authority stands.
