@@ -176,14 +176,10 @@ pub fn dose_of(
     };
     let totals = QUANTITIES.into_iter().map(line).collect();
     let why = why_lines(&account, unit);
-    let convention = account
-        .counts_exposure_as_dose
-        .then(|| {
-            scheme
-                .rule("exposure-as-dose")
-                .map(|it| format!("{} ({})", it.meaning, it.cited()))
-        })
-        .flatten();
+    let convention = scheme
+        .rule("exposure-as-dose")
+        .filter(|_| account.counts_exposure_as_dose)
+        .map(|it| format!("{} ({})", it.meaning, it.cited()));
     Ok(DoseAnswer {
         worker: facts.id.clone(),
         name: facts.name.clone(),

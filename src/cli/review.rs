@@ -65,8 +65,7 @@ enum ReviewVerb {
     /// given their own
     ///
     /// Example: wearbook review sent 2025 --to "State Office" --who "Ada Example"
-    /// --on 2026-04-22 --reference R-26-118; wearbook review sent 2025 --worker W02
-    /// --who "Ada Example" --on 2026-02-03
+    /// --on 2026-04-22 --reference R-26-118
     Sent(SentArgs),
 }
 

@@ -297,12 +297,8 @@ impl<'s> Asked<'s, '_> {
             .as_ref()
             .filter(|rule| rule.level == level.key);
         let mut words = vec![format!("declared on {}", pregnancy.notice_on)];
-        if window == Window::EntirePregnancy && pregnancy.conception_on.is_none() {
-            words.push(format!(
-                "the estimated date of conception is not on record: counted from {}, the earliest \
-                 that is believable",
-                pregnancy.counts_from()
-            ));
+        if window == Window::EntirePregnancy {
+            words.extend(pregnancy.counted_from_words());
         }
         let mut before_notice = None;
         let (span, limit) = match (window, rule) {

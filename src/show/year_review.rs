@@ -171,7 +171,7 @@ fn reports(report: &mut Report, it: &YearReview) {
     }
     report.table(table);
     report.line(format!(
-        "Once a person has it, or all have: wearbook review sent {} --worker ID|all --who NAME --on \
+        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --who NAME --on \
          DATE",
         it.year
     ));

@@ -196,6 +196,10 @@ fn a_year_that_was_over_when_the_ledger_began_is_not_chased_and_the_first_after_
     assert_eq!(years(&place), ["year 2026"]);
 }
 
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// Id, whether it is owed and lacking, and the days on which it was given.
 fn given(place: &Place) -> Vec<String> {
     let review = json(place, "review 2026");
@@ -224,7 +228,7 @@ fn each_persons_own_report_is_owed_above_100_mrem_until_it_is_on_record_as_given
     let owed = place.done("review 2026").out;
     assert!(owed.contains("OWED"), "{owed}");
     let rows = flat(
-        place
+        &place
             .done("records yearly-reports --from 2026-01-01 --to 2026-12-31")
             .out,
     );
@@ -251,7 +255,7 @@ fn each_persons_own_report_is_owed_above_100_mrem_until_it_is_on_record_as_given
     let wanted = ["W01 false 2027-02-04", "W07 false 2027-02-04"];
     assert_eq!(given(&place)[..2], wanted);
     let rows = flat(
-        place
+        &place
             .done("records yearly-reports --from 2026-01-01 --to 2026-12-31")
             .out,
     );

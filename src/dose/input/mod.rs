@@ -58,6 +58,18 @@ impl Pregnancy {
         let earliest = self.notice_on.checked_sub_days(chrono::Days::new(longest));
         self.conception_on.or(earliest).unwrap_or(Span::OPEN_START)
     }
+
+    /// Said where that is the earliest day that is believable.
+    #[must_use]
+    pub fn counted_from_words(&self) -> Option<String> {
+        self.conception_on.is_none().then(|| {
+            format!(
+                "the estimated date of conception is not on record: counted from {}, the \
+                 earliest that is believable",
+                self.counts_from()
+            )
+        })
+    }
 }
 
 /// Dose received with another employer over a period, as one lump a quantity.
