@@ -17,7 +17,7 @@ use crate::dose::clearance::{
     CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason, Started,
 };
 use crate::dose::index::DoseIndex;
-use crate::dose::input::History;
+use crate::dose::input::{History, WorkerFacts};
 use crate::dose::qualification::{DutyState, Held, duties};
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::record::{BadgeChange, BadgeSort, RecordId};
@@ -223,8 +223,7 @@ fn line(
     let index = DoseIndex::build(&history)?;
     let (mut levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, seen)?;
-    let known = qualified(snapshot, house, &history, on)?;
-    let duties = duties(&known, scheme, on);
+    let duties = duties(&qualified(snapshot, house, &history, on)?, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
     let things = instruments(snapshot, house, scheme, &history, on)?;
     let asked = ClearanceFacts {
@@ -247,18 +246,14 @@ fn line(
             &history, &standings, &asked, scheme, seen, at,
         )?);
     }
-    // Of a dose that nobody knows no allowance can be told.
-    let known = found.reasons.iter().all(|it| it.cause > Cause::LostBadge);
-    let nearest = nearest(&levels).filter(|_| known).cloned();
+    let nearest = nearest(&levels).filter(|_| is_known(&found)).cloned();
     let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
         ends: "ends as the RSO says",
         cause: Cause::Undetermined,
         finding,
     });
-    let asks_age = scheme.tolerance("exposed-from-age").is_some();
-    let age = (asks_age && facts.birth_date.is_none())
-        .then(|| "the age: no birth date on record".to_owned());
+    let age = unknown_age(scheme, facts);
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -276,6 +271,17 @@ fn line(
         duties: duty_lines,
         levels,
     })
+}
+
+/// Whether every dose is known: of one that nobody knows no allowance can be told.
+fn is_known(found: &Clearance) -> bool {
+    found.reasons.iter().all(|it| it.cause > Cause::LostBadge)
+}
+
+/// What a scheme with ages cannot judge.
+fn unknown_age(scheme: &Scheme, facts: &WorkerFacts) -> Option<String> {
+    let asks = scheme.tolerance("exposed-from-age").is_some();
+    (asks && facts.birth_date.is_none()).then(|| "the age: no birth date on record".to_owned())
 }
 
 /// The last day that is looked at: today is longer where a job lies east of the office, and its

@@ -6,13 +6,14 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::view::{DoseFigure, level_lines};
+use super::view::{DoseFigure, LevelLine, level_lines};
 use crate::calendar::{Day, Span, Window, WindowFacts, months_on};
 use crate::dose::forecast::{
     CAUTION, Forecast, ForecastError, Mark, Question, Rate, fan, forecast, worst_quarter,
 };
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
+use crate::dose::level::Standing;
 use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
@@ -115,8 +116,7 @@ struct Asked {
     question: Question,
     /// The same for windows that end before the year.
     sooner: Vec<Question>,
-    /// By its key each level in words, and its dose less what missing quarters take.
-    levels: HashMap<String, (String, Dose)>,
+    levels: Named,
     withheld: Option<String>,
     confirm: String,
 }
@@ -227,32 +227,8 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
             recent.push(dose);
         }
     }
-    let facts = &history.facts;
-    let (mut marks, mut named) = (BTreeMap::<Day, Vec<Mark>>::new(), HashMap::new());
-    let (levels, standings) = level_lines(house, scheme, facts, &index, on)?;
-    for (line, it) in levels.iter().zip(&standings) {
-        // Of a declared pregnancy nothing is told here.
-        if it.level.quantity != Quantity::Deep || line.is_private || it.closed {
-            continue;
-        }
-        let until = match it.level.over() {
-            // As if nothing left the window until then: the conservative side.
-            Some(Window::RollingTwelveMonths) => year.last,
-            _ => it.window.last.min(year.last),
-        };
-        // Of a window that began at another day something else is used already: what is left
-        // of it is the same room above the dose of the year.
-        let room = it
-            .limit
-            .checked_sub(it.cut)?
-            .checked_sub(it.used.safe.known())?;
-        marks.entry(until).or_default().push(Mark {
-            key: line.level.clone(),
-            dose: safe.known().checked_add(room)?,
-        });
-        let dose = it.limit.checked_sub(it.cut)?;
-        named.insert(line.level.clone(), (line.words(), dose));
-    }
+    let lines = level_lines(house, scheme, &history.facts, &index, on)?;
+    let (mut marks, named) = marks_of(&lines, safe.known(), year)?;
     let question = Question {
         so_far: safe.known(),
         on,
@@ -279,14 +255,53 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         )
     });
     Ok(Asked {
-        id: facts.id.clone(),
-        name: facts.name.clone(),
+        id: history.facts.id.clone(),
+        name: history.facts.name.clone(),
         question,
         sooner,
         levels: named,
         withheld,
         confirm: scheme.confirm.clone(),
     })
+}
+
+/// Marks by the day to which they are carried on.
+type Marks = BTreeMap<Day, Vec<Mark>>;
+
+/// By its key each level in words, and its dose less what missing quarters take.
+type Named = HashMap<String, (String, Dose)>;
+
+/// What may be passed above the dose of the year so far.
+fn marks_of(
+    (levels, standings): &(Vec<LevelLine>, Vec<Standing<'_>>),
+    so_far: Dose,
+    year: Span,
+) -> Result<(Marks, Named), AnswerError> {
+    let (mut marks, mut named) = (Marks::new(), Named::new());
+    for (line, it) in levels.iter().zip(standings) {
+        // Of a declared pregnancy nothing is told here.
+        if it.level.quantity != Quantity::Deep || line.is_private || it.closed {
+            continue;
+        }
+        let until = match it.level.over() {
+            // As if nothing left the window until then: the conservative side.
+            Some(Window::RollingTwelveMonths) => year.last,
+            _ => it.window.last.min(year.last),
+        };
+        // Of a window that began at another day something else is used already: what is left
+        // of it is the same room above the dose of the year.
+        let room = it
+            .limit
+            .checked_sub(it.cut)?
+            .checked_sub(it.used.safe.known())?;
+        marks.entry(until).or_default().push(Mark {
+            key: line.level.clone(),
+            dose: so_far.checked_add(room)?,
+        });
+        let dose = it.limit.checked_sub(it.cut)?;
+        named.insert(line.level.clone(), (line.words(), dose));
+    }
+    Ok((marks, named))
 }
 
 /// The twelve months that end on a day.

@@ -60,6 +60,7 @@ mod moment;
 mod names;
 mod nobody;
 mod notice;
+mod notice_before;
 mod notice_changes;
 mod notice_contents;
 mod notice_doses;

@@ -6,6 +6,7 @@ use super::error::AnswerError;
 use super::event::{Happened, all_happened, happened};
 use super::load::House;
 use super::moment::Moment;
+use super::notice_before::stay;
 use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
 use super::notice_gone::gone;
@@ -14,7 +15,7 @@ use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
 use crate::notice::{
-    Applies, DutyState, FactState, Facts, Given, Known, Notices, Progress, State, notices,
+    Applies, DutyState, FactState, Given, Known, Notices, Progress, State, notices,
 };
 use crate::rule::{Clock, How, Scheme, Within};
 
@@ -184,42 +185,14 @@ pub(super) fn told<'a>(
         facts.present.extend(not_asked.iter().cloned());
         found = notices(scheme, &facts);
     }
-    let before = house.scheme_as_adopted(it.day(), it.record);
-    if let Some(before) = before.filter(|it| *it != scheme) {
-        stay(&mut found, before, &facts);
-    }
-    let notices = found;
+    stay(house, it, scheme, &facts, &mut found);
     Ok(Told {
         not_asked,
         scheme,
         people,
         contents,
-        notices,
+        notices: found,
     })
-}
-
-/// What had begun under the rules that were in force when the event was written stays, with its
-/// citation and its deadline, though others were adopted for that day since.
-fn stay(all: &mut Notices, before: &Scheme, facts: &Facts) {
-    let begun = notices(before, facts).duties.into_iter();
-    for mut duty in begun.filter(|it| it.applies == Applies::Yes) {
-        let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
-        let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;
-        if all.duties.iter().any(|it| same(it) && stands(it)) {
-            continue;
-        }
-        all.duties
-            .retain(|it| !(same(it) && it.applies == Applies::No));
-        let given = |it: &Given| it.duty == duty.duty && duty.start == Some(it.from);
-        all.stray.retain(|it| !given(it));
-        duty.because.push(format!(
-            "begun under {}, which was in force here when the event was written",
-            before.key
-        ));
-        all.duties.push(duty);
-    }
-    all.duties
-        .sort_by_key(|it| (it.state.progress(), it.deadline));
 }
 
 /// The duties of an event that somebody still has to do, the most pressing first; a question

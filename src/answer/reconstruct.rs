@@ -28,8 +28,8 @@ fn caution(scheme: &Scheme) -> String {
     let rule = scheme.rule("dose-determined");
     let rule = rule.map_or_else(String::new, |it| format!(" ({})", it.cited()));
     format!(
-        "An estimate, and no dose until the RSO or the RSO's designee determines it{rule}. It holds \
-         for a point source in air; what ground and walls throw back, the certificate's own \
+        "An estimate, and no dose until the RSO or the RSO's designee determines it{rule}. It \
+         holds for a point source in air; what ground and walls throw back, the certificate's own \
          uncertainty and how well distance and time were remembered are not in its spread. It \
          never takes the place of sending the badge."
     )

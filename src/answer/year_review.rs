@@ -200,19 +200,12 @@ pub fn year_review(
         terms: house.terms(),
         months: months(&this, &last),
         collective: this.total.clone(),
-        beside: BesideCollective {
-            special: (this.special.known_nsv > 0 || this.special.at_least)
-                .then(|| this.special.shown.clone()),
-            elsewhere: (this.elsewhere.nsv > 0).then(|| this.elsewhere.shown.clone()),
-        },
+        beside: beside(&this),
         no_record: this.no_record,
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
-        bands_rule: house
-            .scheme_on(today)?
-            .rule("dose-bands")
-            .map(|it| it.cited()),
+        bands_rule: cited(scheme, "dose-bands"),
         given: given(snapshot, house, (year, whole.last), &statements, today)?,
         statements,
         report_rule: cited(scheme, ANNUAL),
@@ -224,6 +217,14 @@ pub fn year_review(
         retention: retention(snapshot, house, today)?,
         confirm: scheme.confirm.clone(),
     })
+}
+
+fn beside(this: &CollectiveAnswer) -> BesideCollective {
+    let special = &this.special;
+    BesideCollective {
+        special: (special.known_nsv > 0 || special.at_least).then(|| special.shown.clone()),
+        elsewhere: (this.elsewhere.nsv > 0).then(|| this.elsewhere.shown.clone()),
+    }
 }
 
 /// The same part of the year before.

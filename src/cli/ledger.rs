@@ -231,12 +231,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     })?;
     let from = match &args.from {
         Some(text) => failure::day("from", text)?,
-        None => {
-            use chrono::Datelike;
-            // Prior doses and five-year windows reach back before the ledger.
-            let year = zone.local_day(now).year() - 5;
-            Day::from_ymd_opt(year, 1, 1).unwrap_or(zone.local_day(now))
-        }
+        None => first_day(zone.local_day(now)),
     };
     let clock = if session.clock.is_scripted() {
         ClockSort::Scripted
@@ -256,7 +251,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
         licence: args.licence.clone(),
         licensee: args.licensee.clone(),
         site: args.site.clone(),
-        unit: unit,
+        unit,
         zone: args.zone.clone(),
     };
     let adoption = Adoption {
@@ -292,6 +287,13 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
     report.caution(scheme.confirm);
     session.output.report(report)
+}
+
+/// The first day of a scheme where nobody says it: prior doses and five-year windows reach back
+/// before the ledger.
+fn first_day(today: Day) -> Day {
+    use chrono::Datelike;
+    Day::from_ymd_opt(today.year() - 5, 1, 1).unwrap_or(today)
 }
 
 /// A name of this ledger: a digest of when, where and whose. It tells two

@@ -71,48 +71,7 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
     };
     let head = head(&mut reader, &mut fields, &start);
     let mut sections = Sections::over(base);
-    each(
-        &mut reader,
-        &mut fields,
-        "level",
-        &mut sections.levels,
-        level,
-    );
-    each(
-        &mut reader,
-        &mut fields,
-        "interval",
-        &mut sections.intervals,
-        interval,
-    );
-    each(
-        &mut reader,
-        &mut fields,
-        "tolerance",
-        &mut sections.tolerances,
-        tolerance,
-    );
-    each(&mut reader, &mut fields, "rule", &mut sections.rules, rule);
-    let (events, notices) = (&mut sections.events, &mut sections.notices);
-    each(&mut reader, &mut fields, "event", events, event);
-    each(&mut reader, &mut fields, "notice", notices, notice);
-    let (facts, categories) = (&mut sections.facts, &mut sections.categories);
-    each(&mut reader, &mut fields, "fact", facts, fact);
-    each(&mut reader, &mut fields, "category", categories, category);
-    let authorities = &mut sections.authorities;
-    each(
-        &mut reader,
-        &mut fields,
-        "authority",
-        authorities,
-        authority,
-    );
-    let rows = &mut sections.retention;
-    each(&mut reader, &mut fields, "retention", rows, retention);
-    let gone = &mut sections.removed;
-    each(&mut reader, &mut fields, "remove", gone, removed);
-    pregnancy(&mut reader, &mut fields, &mut sections);
-    form(&mut reader, &mut fields, &mut sections);
+    read_sections(&mut reader, &mut fields, &mut sections);
     fields.finish(&mut reader);
     take_away(&mut reader, &mut sections);
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
@@ -132,6 +91,23 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
             Err(SchemeProblems::of(reader.into_problems()))
         }
     }
+}
+
+fn read_sections(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>, all: &mut Sections) {
+    each(reader, fields, "level", &mut all.levels, level);
+    each(reader, fields, "interval", &mut all.intervals, interval);
+    each(reader, fields, "tolerance", &mut all.tolerances, tolerance);
+    each(reader, fields, "rule", &mut all.rules, rule);
+    each(reader, fields, "event", &mut all.events, event);
+    each(reader, fields, "notice", &mut all.notices, notice);
+    each(reader, fields, "fact", &mut all.facts, fact);
+    each(reader, fields, "category", &mut all.categories, category);
+    let authorities = &mut all.authorities;
+    each(reader, fields, "authority", authorities, authority);
+    each(reader, fields, "retention", &mut all.retention, retention);
+    each(reader, fields, "remove", &mut all.removed, removed);
+    pregnancy(reader, fields, all);
+    form(reader, fields, all);
 }
 
 fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {

@@ -168,7 +168,7 @@ pub enum ToleranceValue {
     Hours(i64),
     /// Whole days.
     Days(i64),
-    /// Whole years, of somebody's age.
+    /// Years of age.
     Years(i64),
     /// A day of every year, as month and day: the first after a year is the last on which what is
     /// asked for of that year is in time.
@@ -474,9 +474,7 @@ impl ToleranceValue {
     /// The bare number in the smallest unit of its sort.
     pub(super) const fn count(self) -> i64 {
         match self {
-            Self::Permille(count) | Self::Hours(count) | Self::Days(count) | Self::Years(count) => {
-                count
-            }
+            Self::Permille(it) | Self::Hours(it) | Self::Days(it) | Self::Years(it) => it,
             Self::Dose(dose) => dose.nsv(),
             Self::Rate(rate) => rate.nsv_per_hour(),
             Self::Activity(activity) => activity.bq(),

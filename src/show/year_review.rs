@@ -171,8 +171,8 @@ fn reports(report: &mut Report, it: &YearReview) {
     }
     report.table(table);
     report.line(format!(
-        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --who NAME --on \
-         DATE",
+        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --who NAME \
+         --on DATE",
         it.year
     ));
 }

@@ -16,9 +16,12 @@ const WRITTEN: &[&str] = &[
      --monitored-from 2026-01-01",
     "job add --id J-1 --place \"Tank farm\" --jurisdiction State --setting \"temporary job site\" \
      --zone Africa/Lagos",
-    "instrument add --id ED-1 --sort \"electronic dosimeter\" --serial 1 --unit uSv --range \"10 mSv\"",
-    "instrument add --id PD-2 --sort \"pocket dosimeter\" --serial 2 --unit uSv --range \"2000 uSv\"",
-    "instrument add --id PD-3 --sort \"pocket dosimeter\" --serial 3 --unit uSv --range \"2000 uSv\"",
+    "instrument add --id ED-1 --sort \"electronic dosimeter\" --serial 1 --unit uSv \
+     --range \"10 mSv\"",
+    "instrument add --id PD-2 --sort \"pocket dosimeter\" --serial 2 --unit uSv \
+     --range \"2000 uSv\"",
+    "instrument add --id PD-3 --sort \"pocket dosimeter\" --serial 3 --unit uSv \
+     --range \"2000 uSv\"",
     "instrument add --id RM-1 --sort \"alarm ratemeter\" --serial 4 --alarm-preset \"5 mSv/h\"",
     "instrument add --id SM-1 --sort \"survey meter\" --serial 5 --scale linear \
      --scales \"0.1 mSv/h / 1 mSv/h / 10 mSv/h\"",
@@ -56,9 +59,11 @@ const WRITTEN: &[&str] = &[
      --lens \"0.11 mSv\" --shallow \"0.12 mSv\"",
     "badge lost --badge 0002 --on 2026-05-20",
     "inspect enter --item CU-1 --on 2026-05-12 --at 06:20 --when quarterly --looked W02 \
-     --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" --line \"all others=good\"",
+     --line \"connector-mating=good, with=D-1\" --line \"connector-gauge=not done\" \
+     --line \"all others=good\"",
     "event open --kind disconnect --occurred 2026-05-12T10:00 --discovered 2026-05-12T10:05 \
-     --job J-1 --equipment D-1 --equipment S-1 --person \"W02=cranked\" --words \"the source did not come home\"",
+     --job J-1 --equipment D-1 --equipment S-1 --person \"W02=cranked\" \
+     --words \"the source did not come home\"",
     "event person E-1 --near W02=hand",
     "determination enter --worker W02 --sheet entry:24 --dosimeter PD-2 --quantity deep \
      --dose \"4 mSv\" --relation \"until result\" --method co-worker --basis \"W01 beside\" \
@@ -76,7 +81,8 @@ const MISTAKES: &[&str] = &[
      --dose 4 --method co-worker --basis x --on 2026-05-13 --by-worker W01",
     "badge result --badge 0001 --report LAB-2 --reported-on 2026-06-11 --deep lots",
     "instrument add --id ED-9 --sort \"electronic dosimeter\" --serial 9",
-    "equipment add --id S-9 --sort \"source assembly\" --serial 10 --nuclide Ir-192 --activity much",
+    "equipment add --id S-9 --sort \"source assembly\" --serial 10 --nuclide Ir-192 \
+     --activity much",
     "job add --id J-9 --place there --jurisdiction x --setting y --zone z",
     "dose plan --source S-1 --budget much",
     "sheet enter --day 2026-05-13 --shift day --job J-1 --work radiography --device D-1 \

@@ -56,6 +56,7 @@ mod cli_statement_year;
 mod cli_stopping_level;
 mod cli_support;
 mod cli_tables;
+mod cli_tables_hostile;
 mod cli_tamper;
 mod cli_trace;
 mod cli_trace_beside;

@@ -112,6 +112,12 @@ fn readings_that_need_somebody_are_found() {
             |s| s.people[1].badge_worn = Some(false),
             &["act badge-not-worn W02"],
         ),
+    ]);
+}
+
+#[test]
+fn somebody_too_young_is_found_where_the_work_is_at_a_source() {
+    hold(&[
         (
             "somebody whom the scheme's ages keep from exposed work",
             |s| s.people[1].too_young = Some("under 16".to_owned()),

@@ -1,0 +1,40 @@
+//! Duties that had begun under rules that were in force when an event was written, and that others
+//! were adopted instead of for its day since: none of them vanishes.
+
+use super::event::Happened;
+use super::load::House;
+use crate::notice::{Applies, DutyState, Facts, Given, Notices, notices};
+use crate::rule::Scheme;
+
+/// Lets what had begun stay, with its citation and its deadline.
+pub(super) fn stay(
+    house: &House,
+    it: &Happened,
+    scheme: &Scheme,
+    facts: &Facts,
+    all: &mut Notices,
+) {
+    let before = house.scheme_as_adopted(it.day(), it.record);
+    let Some(before) = before.filter(|it| *it != scheme) else {
+        return;
+    };
+    let begun = notices(before, facts).duties.into_iter();
+    for mut duty in begun.filter(|it| it.applies == Applies::Yes) {
+        let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
+        let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;
+        if all.duties.iter().any(|it| same(it) && stands(it)) {
+            continue;
+        }
+        all.duties
+            .retain(|it| !(same(it) && it.applies == Applies::No));
+        let given = |it: &Given| it.duty == duty.duty && duty.start == Some(it.from);
+        all.stray.retain(|it| !given(it));
+        duty.because.push(format!(
+            "begun under {}, which was in force here when the event was written",
+            before.key
+        ));
+        all.duties.push(duty);
+    }
+    all.duties
+        .sort_by_key(|it| (it.state.progress(), it.deadline));
+}
