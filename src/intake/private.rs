@@ -123,18 +123,16 @@ pub(super) fn declare(
         notice_on: *notice_on,
         withdrawn_on: ended.or(*withdrawn_on),
     };
-    match (known, ended) == (known.or(*conception_on), ended.or(*withdrawn_on)) {
-        false => Ok(Ok(writer.keep_private(
-            worker,
-            &whole,
-            Some((row.entry, CHANGED)),
-        )?)),
-        true => Ok(Ok(Written::Already {
-            entry: row.entry,
-            record: row.record,
+    let same = (known, ended) == (known.or(*conception_on), ended.or(*withdrawn_on));
+    let (entry, record) = (row.entry, row.record);
+    Ok(Ok(match same {
+        false => writer.keep_private(worker, &whole, Some((entry, CHANGED)))?,
+        true => Written::Already {
+            entry,
+            record,
             amended_by: None,
-        })),
-    }
+        },
+    }))
 }
 
 /// The fault of a declaration without the date of conception, where a limit in force on the day

@@ -384,10 +384,10 @@ fn the_states_checklist_adds_its_items_to_the_general_list() {
     assert_eq!(
         told,
         [
-            "meter-due changed false",
-            "pocket-recharge added false",
-            "pocket-readings added false",
-            "device-source-data added false",
+            "meter-due Changed false",
+            "pocket-recharge Added false",
+            "pocket-readings Added false",
+            "device-source-data Added false",
         ]
     );
     place.done(&format!("scheme adopt {STATE} --from 2026-06-01"));

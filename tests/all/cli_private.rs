@@ -374,7 +374,7 @@ fn a_date_of_conception_is_asked_for_where_a_limit_counts_from_it() {
         let file = place.file("declared.csv", "worker,notice_on\nW01,2026-03-02\n");
         for line in [
             "worker pregnancy --worker W01 --notice-on 2026-03-02",
-            &format!("worker import pregnancies {file}"),
+            &format!("worker pregnancies {file}"),
         ] {
             let said = place.quiet(line);
             match rule {
