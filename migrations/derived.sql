@@ -108,7 +108,7 @@ CREATE TABLE pregnancy (
     record        INTEGER NOT NULL REFERENCES record (id),
     worker        INTEGER NOT NULL REFERENCES record (id),
     notice_on     TEXT NOT NULL,  -- day of the written notice
-    conception_on TEXT NOT NULL   -- estimated
+    conception_on TEXT            -- estimated
 ) STRICT;
 
 CREATE TABLE pregnancy_end (
@@ -848,7 +848,8 @@ CREATE TABLE annual_report (
     told      TEXT NOT NULL,
     on_day    TEXT NOT NULL,
     sent_by   TEXT NOT NULL,
-    reference TEXT              -- the receipt, or the number of the parcel
+    reference TEXT,             -- the receipt, or the number of the parcel
+    worker    INTEGER REFERENCES record (id) -- whose own report it is; none: to the authority
 ) STRICT;
 
 -- An entry at whose writing the clock stood before where it had stood at the entry before: what of

@@ -22,7 +22,7 @@ use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{Body, RecordId};
-use crate::rule::{Finding, Quantity, RuleText, Scheme};
+use crate::rule::{Finding, Quantity, RuleText, Scheme, Terms};
 
 /// The two figures of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -100,6 +100,9 @@ pub struct DoseAnswer {
     pub on: Day,
     /// The unit of every figure for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The newest entry that this answer knows.
     pub known_at_entry: i64,
     /// Whether the ledger holds nothing of the person in these days, which is not zero.
@@ -173,14 +176,10 @@ pub fn dose_of(
     };
     let totals = QUANTITIES.into_iter().map(line).collect();
     let why = why_lines(&account, unit);
-    let convention = account
-        .counts_exposure_as_dose
-        .then(|| {
-            scheme
-                .rule("exposure-as-dose")
-                .map(|it| format!("{} ({})", it.meaning, it.cited()))
-        })
-        .flatten();
+    let convention = scheme
+        .rule("exposure-as-dose")
+        .filter(|_| account.counts_exposure_as_dose)
+        .map(|it| format!("{} ({})", it.meaning, it.cited()));
     Ok(DoseAnswer {
         worker: facts.id.clone(),
         name: facts.name.clone(),
@@ -188,6 +187,7 @@ pub fn dose_of(
         last: span.last,
         on,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         known_at_entry: snapshot.known_at(),
         totals,
         opening: opening_words(facts, span, unit),

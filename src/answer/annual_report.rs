@@ -6,9 +6,10 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::review::began;
+use super::statement::StatementAnswer;
 use crate::calendar::{Day, Month, YearStart};
 use crate::ledger::Snapshot;
-use crate::record::AnnualReport;
+use crate::record::{AnnualReport, RecordId};
 use crate::rule::Scheme;
 
 /// The key of the day by which the authority has it, and of the rule that says so.
@@ -134,6 +135,7 @@ pub(super) fn sent(
 ) -> Result<Vec<SentLine>, AnswerError> {
     let all = snapshot.all::<AnnualReport>()?.into_iter();
     let mut sent: Vec<SentLine> = all
+        .filter(|it| it.body.worker.is_none())
         .filter(|it| it.body.year == i64::from(year) && it.body.on <= on)
         .map(|it| SentLine {
             late: due.is_some_and(|due| it.body.on > due),
@@ -146,6 +148,69 @@ pub(super) fn sent(
         .collect();
     sent.sort_by_key(|it| (it.on, it.entry));
     Ok(sent)
+}
+
+/// Whether and when a person was given the report of a year.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct GivenView {
+    /// The worker's id.
+    pub worker: String,
+    /// Why it is owed without being asked for, by the rule's own condition; else nothing.
+    pub owed: Option<String>,
+    /// Whether it is owed and the year is over, and no giving is on record. No rule names a day.
+    pub lacking: bool,
+    /// What was given, the earliest first.
+    pub given: Vec<SentLine>,
+}
+
+impl GivenView {
+    /// How it stands, in a few words.
+    pub fn words(&self) -> String {
+        match (self.given.first(), self.lacking) {
+            (Some(it), _) => format!("{} (entry {})", it.on, it.entry),
+            (None, true) => "OWED, none on record".to_owned(),
+            (None, false) => "none on record".to_owned(),
+        }
+    }
+}
+
+/// Whether and when each of these people was given the own report of the year, by a day.
+pub(super) fn given(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    (year, last): (i32, Day),
+    statements: &[StatementAnswer],
+    on: Day,
+) -> Result<Vec<GivenView>, AnswerError> {
+    let all = snapshot.all::<AnnualReport>()?;
+    let mut found = Vec::new();
+    for statement in statements {
+        let worker = house.names.worker(&statement.worker)?.number();
+        let own = all.iter().filter(|it| {
+            let body = &it.body;
+            let mine = body.worker.is_some_and(|it| it.number() == worker);
+            mine && body.year == i64::from(year) && body.on <= on
+        });
+        let mut given: Vec<SentLine> = own
+            .map(|it| SentLine {
+                to: it.body.to.clone(),
+                on: it.body.on,
+                by: it.body.by.clone(),
+                reference: it.body.reference.clone(),
+                late: false,
+                entry: it.entry,
+            })
+            .collect();
+        given.sort_by_key(|it| (it.on, it.entry));
+        let owed = statement.must_be_given.clone();
+        found.push(GivenView {
+            worker: statement.worker.clone(),
+            lacking: owed.is_some() && given.is_empty() && last < on,
+            owed,
+            given,
+        });
+    }
+    Ok(found)
 }
 
 /// The annual report of a year, as it stands on a day; nothing where the scheme names no day for
@@ -183,10 +248,15 @@ pub(super) fn annual_report(
 
 /// Whether somebody was monitored in a year, so that a report of it is owed.
 pub(crate) fn is_of_somebody(house: &House, scheme: &Scheme, year: i32) -> bool {
+    !monitored_in(house, scheme, year).is_empty()
+}
+
+/// Who was monitored in a year, by id: record and name.
+pub(crate) fn monitored_in(house: &House, scheme: &Scheme, year: i32) -> Vec<(RecordId, String)> {
     let span = scheme.year_start.year(year);
-    let workers = house.workers();
-    let mut times = workers.iter().flat_map(|it| &it.monitored);
-    times.any(|it| it.days().overlaps(&span))
+    let workers = house.workers().into_iter();
+    let monitored = workers.filter(|it| it.monitored.iter().any(|it| it.days().overlaps(&span)));
+    monitored.map(|it| (it.record, it.name.clone())).collect()
 }
 
 /// The reports of years that are over by a day, the earliest first. A year that was over when the

@@ -41,7 +41,7 @@ pub(super) fn estimated(
             quantity: level.quantity,
             limit: format!(
                 "{} limit of the public of {} ({})",
-                level.quantity.name(),
+                scheme.terms().short(level.quantity),
                 scheme.print(level.dose),
                 level.window
             ),
@@ -83,8 +83,11 @@ fn words(house: &House, it: &EventPerson) -> Option<String> {
         return None;
     }
     let dose = match range {
-        Some(range) => format!("deep {range}, estimated; the high end counts"),
-        None => "deep dose not measured".to_owned(),
+        Some(range) => format!(
+            "{} {range}, estimated; the high end counts",
+            house.terms().short(Quantity::Deep)
+        ),
+        None => format!("{} not measured", house.terms().dose(Quantity::Deep)),
     };
     Some(match group {
         Some(group) => format!("{dose} ({group})"),

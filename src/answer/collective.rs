@@ -15,7 +15,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, Overflow};
-use crate::rule::Quantity;
+use crate::rule::{Quantity, Terms};
 
 /// One month of a span; the first and last may be cut by it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -45,6 +45,9 @@ pub struct CollectiveAnswer {
     pub on: Day,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The months.
     pub months: Vec<CollectiveMonth>,
     /// The span together.
@@ -102,6 +105,7 @@ pub fn collective(
         last: span.last,
         on,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         months: months
             .iter()
             .map(|it| CollectiveMonth {

@@ -11,6 +11,7 @@ use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::record::{RecordId, Role};
+use crate::rule::Terms;
 
 const ALL_DAYS: Span = Span {
     first: Span::OPEN_START,
@@ -110,10 +111,12 @@ pub(super) fn conflict_lines(
 ) -> Vec<ConflictLine> {
     let by = by_flags(&house.names, worker, on);
     let touching = conflicts.iter().filter(|it| it.days.overlaps(&span));
-    touching.map(|it| line(it, by, house.unit())).collect()
+    touching
+        .map(|it| line(it, by, (house.unit(), house.terms())))
+        .collect()
 }
 
-fn line(it: &Conflict, by: &str, unit: DoseUnit) -> ConflictLine {
+fn line(it: &Conflict, by: &str, (unit, terms): (DoseUnit, Terms)) -> ConflictLine {
     let sides: Vec<ConflictSide> = it
         .sides
         .iter()
@@ -155,8 +158,8 @@ fn line(it: &Conflict, by: &str, unit: DoseUnit) -> ConflictLine {
         last,
         badge: it.badge.clone(),
         words: format!(
-            "{} dose {days}: {}; {meanwhile}",
-            it.quantity.name(),
+            "{} {days}: {}; {meanwhile}",
+            terms.dose(it.quantity),
             said.join(", ")
         ),
         sides,

@@ -14,7 +14,7 @@ use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
-use crate::rule::{Quantity, Scheme, Severity};
+use crate::rule::{Quantity, Scheme, Severity, Terms};
 
 /// One person's line.
 #[derive(Debug, Clone, Serialize)]
@@ -49,6 +49,9 @@ pub struct CrewAnswer {
     pub on: Day,
     /// The unit of every figure for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The lines, by id.
     pub lines: Vec<CrewLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
@@ -143,6 +146,7 @@ pub fn dose_of_crew(
         last: span.last,
         on,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         lines,
         nobodys: nobodys(snapshot, house)?,
         has_elsewhere,

@@ -12,12 +12,12 @@ use crate::dose::total::{PerQuantity, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
 use crate::record::RecordId;
-use crate::rule::Severity;
+use crate::rule::{Severity, Terms};
 
 /// How the people that a decision concerns stand, each over the days that it concerns.
 #[derive(Debug, Default)]
 pub struct Standings {
-    unit: Option<DoseUnit>,
+    unit: Option<(DoseUnit, Terms)>,
     people: BTreeMap<RecordId, Standing>,
 }
 
@@ -75,7 +75,7 @@ fn load(
     let asked = people.keys().next().copied().filter(|_| people.len() == 1);
     let clearance = clearance(snapshot, &house, asked, on, now)?.lines;
     let mut found = Standings {
-        unit: Some(house.unit()),
+        unit: Some((house.unit(), house.terms())),
         people: BTreeMap::new(),
     };
     for (worker, days) in people {
@@ -98,7 +98,7 @@ fn load(
 
 impl Standing {
     /// The quantities whose safe side moved, those that moved alike together.
-    fn moved(&self, after: &Standing, unit: DoseUnit) -> Vec<String> {
+    fn moved(&self, after: &Standing, (unit, terms): (DoseUnit, Terms)) -> Vec<String> {
         let mut found: Vec<(Vec<&str>, (&str, String))> = Vec::new();
         for quantity in QUANTITIES {
             let (was, is) = (self.safe.get(quantity), after.safe.get(quantity));
@@ -110,8 +110,8 @@ impl Standing {
             };
             let moved = (way, format!("from {} to {}", was.text(unit), is.text(unit)));
             match found.iter_mut().find(|it| it.1 == moved) {
-                Some((all, _)) => all.push(quantity.name()),
-                None => found.push((vec![quantity.name()], moved)),
+                Some((all, _)) => all.push(terms.short(quantity)),
+                None => found.push((vec![terms.short(quantity)], moved)),
             }
         }
         let Span { first, last } = self.days;

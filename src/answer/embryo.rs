@@ -19,8 +19,10 @@ const RULE: &str = "embryo-record";
 /// The dose of one pregnancy up to a day.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct EmbryoDose {
-    /// The estimated day of conception.
-    pub conception_on: Day,
+    /// The estimated day of conception, where it is on record.
+    pub conception_on: Option<Day>,
+    /// From when the dose counts.
+    pub counts_from: Day,
     /// The day of the written notice.
     pub notice_on: Day,
     /// The last day of the declaration; nothing while it holds.
@@ -53,7 +55,7 @@ pub(super) fn embryos(
     for it in &history.facts.pregnancies {
         let ends = it.ended_on.unwrap_or(Span::OPEN_END);
         let whole = Span {
-            first: it.conception_on,
+            first: it.counts_from(),
             last: ends.min(span.last),
         };
         if it.notice_on > span.last || ends < span.first || whole.last < whole.first {
@@ -81,6 +83,7 @@ pub(super) fn embryos(
         let nsv = |total: &Total| Dose::nsv(total.known());
         found.push(EmbryoDose {
             conception_on: it.conception_on,
+            counts_from: whole.first,
             notice_on: it.notice_on,
             ended_on: it.ended_on,
             through: whole.last,

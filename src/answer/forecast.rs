@@ -18,7 +18,7 @@ use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::RecordId;
-use crate::rule::Quantity;
+use crate::rule::{Quantity, Terms};
 use chrono::Datelike;
 
 /// One level of a forecast, for people.
@@ -57,6 +57,9 @@ pub struct ForecastAnswer {
     pub until: Day,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The safe-side deep dose so far.
     pub so_far: DoseFigure,
     /// Why there is none: a dose without an upper bound cannot be carried on.
@@ -390,6 +393,7 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
         on: found.on,
         until: found.until,
         unit: house.unit().symbol().to_owned(),
+        terms: house.terms(),
         so_far: figure(found.so_far),
         shifts_to_come: found.shifts_to_come,
         recent_shifts: question.recent.len(),

@@ -11,6 +11,7 @@ use crate::dose::account::{Account, prior_span};
 use crate::dose::input::{History, Issuer, Monitored, Scope, WorkerFacts};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
+use crate::rule::Quantity;
 
 /// Whose badge measured dose that was received elsewhere.
 const ELSEWHERE: Issuer = Issuer::Other {
@@ -93,9 +94,12 @@ pub(super) fn opening_words(facts: &WorkerFacts, span: Span, unit: DoseUnit) -> 
             }
         };
         Some(format!(
-            "opening total of {} to {}, deep {deep}, from before this ledger: {basis} (entry \
+            "opening total of {} to {}, {} {deep}, from before this ledger: {basis} (entry \
              {}){part}",
-            whole.first, whole.last, it.entry
+            whole.first,
+            whole.last,
+            facts.terms.short(Quantity::Deep),
+            it.entry
         ))
     });
     words.collect()

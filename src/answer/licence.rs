@@ -1,9 +1,9 @@
 //! Under whose authority the licence is, and the rule sets as they hold for it.
 
 use super::error::AnswerError;
-use super::load::{House, in_force};
+use super::load::{House, in_force, newest};
 use crate::calendar::Day;
-use crate::rule::{Authority, Scheme};
+use crate::rule::{Authority, Checklist, Scheme};
 
 impl House {
     /// The scheme in force on a day as it is written: for what happens where another authority's
@@ -23,6 +23,17 @@ impl House {
     pub(super) fn authority(&self, day: Day) -> Option<Authority> {
         let scheme = in_force(&self.written, day)?;
         scheme.authority(self.licence_under(day)?)
+    }
+
+    /// A checklist in the words of the licence: its bases as the authority numbers them and
+    /// without the laws of others, its rates in the unit of the ledger.
+    pub fn tell_list(&self, list: &mut Checklist, day: Day) {
+        for item in &mut list.items {
+            item.basis = self.cite(&item.basis, day);
+        }
+        if let Some(scheme) = in_force(&self.written, day).or(newest(&self.written)) {
+            list.tell(&scheme.other_laws(), self.unit());
+        }
     }
 
     /// A citation as the authority of the licence numbers it.

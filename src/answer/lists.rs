@@ -117,7 +117,7 @@ pub fn lists(
         };
         let mut needed = house.span_needed(scheme, facts, span, on);
         let ended = ended(facts, span, on);
-        let conceived = ended.iter().map(|it| it.conception_on);
+        let conceived = ended.iter().map(|it| it.counts_from());
         needed.first = conceived.fold(needed.first, Ord::min);
         let history = house.history(snapshot, facts.record, needed)?;
         let index = DoseIndex::build(&history)?;

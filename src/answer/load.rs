@@ -20,7 +20,7 @@ use crate::quantity::{DoseUnit, Indication, IndicationUnit};
 use crate::record::{
     Adoption, ClockSort, Dosimeter, DoubtSort, Outcome, Qualification, RecordId, Ref, Sheet, Words,
 };
-use crate::rule::{Checklist, Scheme};
+use crate::rule::{Checklist, Scheme, Terms};
 
 /// The registers and dated facts of a ledger, loaded once for a question.
 #[derive(Debug)]
@@ -78,7 +78,7 @@ impl House {
                 held.entry(row.entry).or_default().push(item);
             }
         }
-        let facts = load_facts(snapshot, &names)?;
+        let mut facts = load_facts(snapshot, &names)?;
         let labels = names
             .instruments()
             .map(|(record, instrument)| (record, Arc::from(instrument.id.as_str())))
@@ -86,6 +86,8 @@ impl House {
         let written = load_schemes(snapshot)?;
         let schemes = under_licence(&written, names.charter.jurisdiction.as_deref());
         // A check from before the first scheme is judged by that one: it failed all the same.
+        let terms = newest(&schemes).map_or(Terms::default(), Scheme::terms);
+        facts.values_mut().for_each(|it| it.terms = terms);
         let first = schemes.iter().min_by_key(|it| (it.0, it.1));
         let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme));
         let service = Service::load(snapshot, &names, judged_by)?;
@@ -109,7 +111,7 @@ impl House {
             names,
         };
         let mut upkeep = std::mem::take(&mut house.upkeep);
-        upkeep.cite(|basis, day| house.cite(basis, day));
+        upkeep.tell(|list, day| house.tell_list(list, day));
         house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
@@ -158,6 +160,11 @@ impl House {
         self.names.charter.dose_unit()
     }
 
+    /// What the doses are called.
+    pub fn terms(&self) -> Terms {
+        self.newest_scheme().map_or(Terms::default(), Scheme::terms)
+    }
+
     /// Whether the ledger's clock is scripted, which every output says.
     pub fn scripted(&self) -> bool {
         self.names.charter.clock == ClockSort::Scripted
@@ -202,7 +209,7 @@ impl House {
         let pregnancy = facts.pregnancies.iter().max_by_key(|it| it.notice_on);
         let window_facts = WindowFacts {
             year_start: scheme.year_start,
-            conception: pregnancy.map(|it| it.conception_on),
+            conception: pregnancy.map(|it| it.counts_from()),
             notice: pregnancy.map(|it| it.notice_on),
             pregnancy_end: pregnancy.and_then(|it| it.ended_on),
         };
@@ -217,7 +224,7 @@ impl House {
             }
         }
         if let Some(pregnancy) = pregnancy {
-            first = first.min(pregnancy.conception_on);
+            first = first.min(pregnancy.counts_from());
         }
         let first = first.pred_opt().unwrap_or(first);
         Span {
@@ -466,7 +473,7 @@ pub(super) fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Sche
         .map(|(_, _, scheme)| scheme)
 }
 
-fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
+pub(super) fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
     let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
     newest.map(|it| &it.2)
 }

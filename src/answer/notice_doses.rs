@@ -267,6 +267,7 @@ fn limits(
             continue;
         }
         let quantity = standing.level.quantity;
+        let terms = scheme.terms();
         let own = person.last(quantity);
         let dose = own.map_or(Dose::ZERO, |it| it.dose);
         let open = own.is_some_and(|it| it.open);
@@ -274,10 +275,13 @@ fn limits(
             person: person.label.clone(),
             quantity,
             limit: match is_private(&standing) {
-                true => format!("{} limit that the RSO knows (see RSO)", quantity.name()),
+                true => format!(
+                    "{} limit that the RSO knows (see RSO)",
+                    terms.short(quantity)
+                ),
                 false => format!(
                     "{} limit of {} ({})",
-                    quantity.name(),
+                    terms.short(quantity),
                     scheme.print(standing.level.dose),
                     standing.level.window
                 ),

@@ -35,10 +35,15 @@ pub(super) fn all_doses(house: &House, it: &Person) -> String {
     if let Some(estimate) = &it.estimate {
         return estimate.clone();
     }
+    let terms = house.terms();
     let deep = it.last(Quantity::Deep);
     let mut words = vec![match deep {
-        Some(deep) => format!("deep {}", dose_words(house, deep)),
-        None => "deep dose not measured".to_owned(),
+        Some(deep) => format!(
+            "{} {}",
+            terms.short(Quantity::Deep),
+            dose_words(house, deep)
+        ),
+        None => format!("{} not measured", terms.dose(Quantity::Deep)),
     }];
     for quantity in [Quantity::Lens, Quantity::Shallow, Quantity::Extremity] {
         let found = it.last(quantity);
@@ -47,7 +52,11 @@ pub(super) fn all_doses(house: &House, it: &Person) -> String {
         };
         match (found, deep) {
             (Some(it), Some(deep)) if same(it, deep) => {}
-            (Some(it), _) => words.push(format!("{} {}", quantity.name(), dose_words(house, it))),
+            (Some(it), _) => words.push(format!(
+                "{} {}",
+                terms.short(quantity),
+                dose_words(house, it)
+            )),
             (None, _) if quantity == Quantity::Extremity && deep.is_some() => {
                 words.push("extremity not assessed".to_owned());
             }

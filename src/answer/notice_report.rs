@@ -12,6 +12,7 @@ use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;
+use crate::rule::{How, KeyedText};
 
 /// One content of a report.
 #[derive(Debug, Clone, Serialize)]
@@ -43,9 +44,31 @@ pub struct DraftSection {
     pub deadline: Option<String>,
     /// What was told of it already, and to whom.
     pub given: Vec<String>,
+    /// Said where no rule here lists what the report must have: what the ledger knows stands in
+    /// the place of such a list.
+    pub no_list: Option<&'static str>,
     /// The contents.
     pub contents: Vec<DraftContent>,
 }
+
+/// Never taken for a complete report: nobody here knows what one has.
+const NO_LIST: &str = "no content list here: ask your authority";
+
+/// What the ledger can tell of an event, in the order of a report.
+const KNOWN: &[(&str, &str)] = &[
+    ("problem", "what happened"),
+    ("place", "where and when"),
+    ("equipment", "the equipment in it"),
+    ("material", "the source"),
+    ("cause", "the cause"),
+    ("restored", "what was done about it"),
+    (
+        "corrective",
+        "what is done so that it does not happen again",
+    ),
+    ("doses", "doses"),
+    ("qualifications", "qualifications of the people in it"),
+];
 
 /// Who is who, with the dose by name.
 #[derive(Debug, Clone, Serialize)]
@@ -95,6 +118,46 @@ impl DraftAnswer {
         let contents = self.sections.iter().flat_map(|it| &it.contents);
         contents.filter(|it| it.missing.is_some()).count()
     }
+
+    /// What is to be said where the contents of a report are not known: nothing can be missing of
+    /// a list that is not there.
+    pub fn no_list(&self) -> Option<&'static str> {
+        self.sections.iter().find_map(|it| it.no_list)
+    }
+}
+
+/// Everything that the ledger knows of an event.
+fn all_known(told: &Told<'_>) -> Vec<DraftContent> {
+    let all = KNOWN.iter().map(|(key, text)| {
+        let (key, text) = ((*key).to_owned(), (*text).to_owned());
+        let content = KeyedText { key, text };
+        let fill = told.contents.fill(&content);
+        DraftContent {
+            wanted: content.text,
+            text: fill.text,
+            missing: fill.missing,
+        }
+    });
+    all.collect()
+}
+
+/// What is known of an event of which no duty here wants a report in writing.
+fn without_duty(told: &Told<'_>) -> DraftSection {
+    DraftSection {
+        duty: String::new(),
+        what: "What the ledger knows".to_owned(),
+        citation: format!(
+            "no duty of {} here asks for a report in writing",
+            told.scheme.key
+        ),
+        how: how_words(How::Written).to_owned(),
+        to: "your authority".to_owned(),
+        applies: false,
+        deadline: None,
+        given: Vec::new(),
+        no_list: Some(NO_LIST),
+        contents: all_known(told),
+    }
 }
 
 /// A section for each duty that applies or may, in the order of the scheme, whatever is more
@@ -104,7 +167,9 @@ fn sections(it: &Happened, told: &Told<'_>) -> Vec<DraftSection> {
     for duty in told.scheme.notices() {
         let mut clocks = told.notices.duties.iter().filter(|it| it.duty == duty.key);
         let on = clocks.clone().find(|it| it.applies != Applies::No);
-        let Some(first) = on.filter(|_| !duty.contents.is_empty()) else {
+        // A call without a list of contents needs no draft.
+        let listed = !duty.contents.is_empty();
+        let Some(first) = on.filter(|it| listed || it.how == How::Written) else {
             continue;
         };
         let asked = duty.contents.iter().filter(|content| {
@@ -133,8 +198,15 @@ fn sections(it: &Happened, told: &Told<'_>) -> Vec<DraftSection> {
                 .filter(|one| one.body.duty == duty.key || one.body.duty == duty.report())
                 .map(|one| told.contents.given(it, &one.body))
                 .collect(),
-            contents: contents.collect(),
+            no_list: (!listed).then_some(NO_LIST),
+            contents: match listed {
+                true => contents.collect(),
+                false => all_known(told),
+            },
         });
+    }
+    if sections.is_empty() {
+        sections.push(without_duty(told));
     }
     sections
 }

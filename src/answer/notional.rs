@@ -11,6 +11,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::determine::notional;
 use crate::dose::population::year_limits;
 use crate::record::RecordId;
+use crate::rule::Terms;
 
 /// Where the formula stands.
 const CITATION: &str = "Ionising Radiations Regulations 2017 (UK), reg. 23(1)";
@@ -50,6 +51,9 @@ pub struct NotionalAnswer {
     pub days: i64,
     /// The unit of every figure for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The lines.
     pub lines: Vec<NotionalLine>,
     /// Where the formula stands.
@@ -106,6 +110,7 @@ pub fn notional_of(
         last: span.last,
         days,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         lines,
         citation: CITATION.to_owned(),
         command: format!(

@@ -8,13 +8,13 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::view::LevelLine;
-use crate::calendar::{Day, parse_instant};
+use crate::calendar::{Day, Window, parse_instant};
 use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
 use crate::dose::level::Standing;
 use crate::ledger::{Gone, Snapshot};
 use crate::record::{self, Kept, PregnancyEnd, RecordId, Sex};
-use crate::rule::{AppliesTo, Finding, Scheme, Severity};
+use crate::rule::{AppliesTo, Finding, Level, Scheme, Severity};
 
 /// What a declaration says, and where it stands.
 #[derive(Debug, Clone, Serialize)]
@@ -23,8 +23,8 @@ pub struct DeclarationLine {
     pub entry: i64,
     /// The day of the written notice.
     pub notice_on: Day,
-    /// The estimated date of conception.
-    pub conception_on: Day,
+    /// The estimated date of conception, where it is on record.
+    pub conception_on: Option<Day>,
     /// The day of the written withdrawal.
     pub withdrawn_on: Option<Day>,
     /// Whether an older program wrote it into the chain, out of which nothing can be erased.
@@ -200,6 +200,18 @@ pub(super) fn declared(
 }
 
 impl House {
+    /// The rule of a limit that counts from conception, under the rule set of a day; of a day
+    /// before the first rule set, under the newest.
+    pub fn counts_from_conception(&self, day: Day) -> Option<String> {
+        let scheme = self.scheme_on(day).ok().or(self.newest_scheme())?;
+        let mut levels = scheme.levels.iter();
+        let found = levels.find(|it| {
+            it.applies_to == AppliesTo::DeclaredPregnancy
+                && it.over() == Some(Window::EntirePregnancy)
+        });
+        found.map(Level::cited)
+    }
+
     /// Whether the key of a finding names a level of a declared pregnancy, as those of older
     /// programs did.
     pub(super) fn is_private_finding(&self, key: &str) -> bool {

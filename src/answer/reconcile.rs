@@ -15,7 +15,7 @@ use crate::dose::reconcile::{Agreement, Comparison, compare};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
-use crate::rule::{Finding, Scheme, Tolerance};
+use crate::rule::{Finding, Scheme, Terms, Tolerance};
 
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
@@ -64,6 +64,9 @@ pub struct ReconcileAnswer {
     pub last: Day,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// How many of the wear periods were compared, and why the others were not.
     pub counts: Counts,
     /// The wear periods that ended in the span.
@@ -145,6 +148,7 @@ pub(super) fn reconcile_from(
         first: span.first,
         last: span.last,
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         counts: Counts::of(lines.iter().map(|it| it.sort)),
         lines,
         totals: over.totals,

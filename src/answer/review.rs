@@ -19,7 +19,7 @@ use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
 use crate::dose::input::History;
 use crate::ledger::Snapshot;
 use crate::record::RecordId;
-use crate::rule::{Finding, Severity};
+use crate::rule::{Finding, Severity, Terms};
 
 /// One line of a section.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -107,6 +107,9 @@ pub struct ReviewAnswer {
     pub people: Vec<ReviewPerson>,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// Deep dose of everybody together in the month.
     pub collective: String,
     /// The sections, in the order in which somebody must act.
@@ -324,6 +327,7 @@ pub fn review(
         licence: charter.licence.clone(),
         site: charter.site.clone(),
         unit: house.unit().symbol().to_owned(),
+        terms: house.terms(),
         collective,
         sections,
         signed: signatures(snapshot, house, Some(month))?,

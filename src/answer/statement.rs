@@ -21,7 +21,7 @@ use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Sex};
-use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Tolerance};
+use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Terms, Tolerance};
 
 /// Where a part of the deep dose comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -79,6 +79,9 @@ pub struct StatementForm {
 /// A worker's statement of a year.
 #[derive(Debug, Clone, Serialize)]
 pub struct StatementAnswer {
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// The worker's id.
     pub worker: String,
     /// Full name.
@@ -263,6 +266,7 @@ pub fn statement(
         .iter()
         .any(|it| it.until.is_some_and(|on| span.contains(on)));
     Ok(StatementAnswer {
+        terms: scheme.terms(),
         worker: facts.id.clone(),
         name: facts.name.clone(),
         birth_date: facts.birth_date,

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::dose::account::Account;
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::{Quantity, Scheme};
+use crate::rule::{Quantity, Scheme, Terms};
 
 /// What sort of figure an item has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -73,10 +73,7 @@ pub(super) fn code_of(scheme: &Scheme, quantity: Quantity) -> &'static str {
         (true, Quantity::Lens) => "LDE",
         (true, Quantity::Shallow) => "SDE-WB",
         (true, Quantity::Extremity) => "SDE-ME",
-        (false, Quantity::Deep) => "Hp(10)",
-        (false, Quantity::Lens) => "lens",
-        (false, Quantity::Shallow) => "skin",
-        (false, Quantity::Extremity) => "extremity",
+        (false, quantity) => Terms::Personal.short(quantity),
     }
 }
 

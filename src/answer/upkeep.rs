@@ -113,12 +113,10 @@ impl Upkeep {
         Ok(upkeep)
     }
 
-    /// The bases of the items, as the authority of the licence numbers them.
-    pub fn cite(&mut self, cite: impl Fn(&str, Day) -> String) {
+    /// Every list as the house tells it.
+    pub fn tell(&mut self, tell: impl Fn(&mut Checklist, Day)) {
         for list in &mut self.lists {
-            for item in &mut list.list.items {
-                item.basis = cite(&item.basis, list.from);
-            }
+            tell(&mut list.list, list.from);
         }
     }
 

@@ -12,7 +12,7 @@ use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::Scheme;
+use crate::rule::{Scheme, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -154,6 +154,9 @@ pub struct LevelLine {
     /// Whether it is for the person and the RSO alone.
     #[serde(skip)]
     pub is_private: bool,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
 }
 
 /// A declared pregnancy over all of its days.
@@ -183,11 +186,16 @@ impl LevelLine {
     pub fn words(&self) -> String {
         match self.quantity.as_str() {
             "deep" => format!("{}, {}", self.sort, self.over),
-            quantity => format!("{quantity} {}, {}", self.sort, self.over),
+            quantity => format!(
+                "{} {}, {}",
+                self.terms.short_of(quantity),
+                self.sort,
+                self.over
+            ),
         }
     }
 
-    fn new(it: &Standing<'_>, unit: DoseUnit) -> LevelLine {
+    fn new(it: &Standing<'_>, unit: DoseUnit, terms: Terms) -> LevelLine {
         let undetermined = it.certainty == Certainty::Undetermined;
         let share = share_text(it.certainty, it.share);
         LevelLine {
@@ -217,6 +225,7 @@ impl LevelLine {
                 _ => it.left_text(unit).replace(", partly assessed", ""),
             },
             is_private: is_private(it),
+            terms,
             sure: it.certainty == Certainty::Known,
             binds: it.binds(),
             is_assessed: it.certainty != Certainty::NotAssessed,
@@ -261,7 +270,7 @@ pub(super) fn level_lines<'s>(
     let found = standings(scheme, facts, index, on)?;
     let lines = found
         .iter()
-        .map(|it| LevelLine::new(it, house.unit()))
+        .map(|it| LevelLine::new(it, house.unit(), scheme.terms()))
         .collect();
     Ok((lines, found))
 }

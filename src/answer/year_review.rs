@@ -4,7 +4,9 @@
 use serde::Serialize;
 
 use super::account::cited;
-use super::annual_report::{ANNUAL, AnnualReportView, SentLine, annual_report, sent};
+use super::annual_report::{
+    ANNUAL, AnnualReportView, GivenView, SentLine, annual_report, given, sent,
+};
 use super::collective::{CollectiveAnswer, CollectiveMonth, collective};
 use super::error::AnswerError;
 use super::here::{has_badge, keep_here, opening_count};
@@ -20,7 +22,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::Quantity;
+use crate::rule::{Quantity, Terms};
 
 /// Collective dose of a month beside that of the same month a year before.
 #[derive(Debug, Clone, Serialize)]
@@ -83,6 +85,9 @@ pub struct YearReview {
     pub licence: String,
     /// The unit of figures for people.
     pub unit: String,
+    /// What the doses are called.
+    #[serde(skip)]
+    pub terms: Terms,
     /// Month by month.
     pub months: Vec<CollectiveLine>,
     /// All of the year: what the statements add up to.
@@ -106,6 +111,8 @@ pub struct YearReview {
     pub annual: Option<AnnualReportView>,
     /// What was sent to the authority, where the scheme names no day for it.
     pub sent: Vec<SentLine>,
+    /// Whether and when each person was given the own one.
+    pub given: Vec<GivenView>,
     /// The rule under which it has one, where the scheme has it.
     pub report_rule: Option<String>,
     /// How records are kept.
@@ -178,6 +185,7 @@ pub fn year_review(
     let change = this.total.known_nsv.saturating_sub(last.total.known_nsv);
     let charter = &house.names.charter;
     let annual = annual_report(snapshot, house.scheme_on(today)?, year, today)?;
+    let statements = statements(snapshot, house, year, today)?;
     Ok(YearReview {
         ledger: charter.ledger_id.clone(),
         year,
@@ -189,6 +197,7 @@ pub fn year_review(
         licensee: charter.licensee.clone(),
         licence: charter.licence.clone(),
         unit: unit.symbol().to_owned(),
+        terms: house.terms(),
         months: months(&this, &last),
         collective: this.total.clone(),
         beside: beside(&this),
@@ -197,7 +206,8 @@ pub fn year_review(
         collective_before: (!last.no_record).then_some(last.total.shown),
         bands: bands(snapshot, house, [span, before])?,
         bands_rule: cited(scheme, "dose-bands"),
-        statements: statements(snapshot, house, year, today)?,
+        given: given(snapshot, house, (year, whole.last), &statements, today)?,
+        statements,
         report_rule: cited(scheme, ANNUAL),
         sent: match annual {
             Some(_) => Vec::new(),
@@ -322,7 +332,7 @@ fn bands(
     Ok(apart.chain(lines).collect())
 }
 
-fn statements(
+pub(super) fn statements(
     snapshot: &Snapshot<'_>,
     house: &House,
     year: i32,

@@ -7,7 +7,7 @@ use clap::Subcommand;
 use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
 use super::run::{Session, form, mode, read_file};
-use crate::answer::{NoSuchName, near};
+use crate::answer::{House, NoSuchName, near};
 use crate::intake::append_all;
 use crate::record::ListAdoption;
 use crate::rule::{Checklist, checklist_offer, checklists, diff};
@@ -174,10 +174,19 @@ fn named(session: &mut Session<'_>, name: &str) -> Result<Checklist, Failure> {
         true => session.ask(None, |_, house| Ok(house.checklist_named(name).cloned()))?,
         false => None,
     };
-    match adopted.filter(|_| checklist_offer(name).is_none()) {
-        Some(list) => Ok(list),
-        None => read_list(name),
+    if let Some(list) = adopted.filter(|_| checklist_offer(name).is_none()) {
+        return Ok(list);
     }
+    let mut list = read_list(name)?;
+    if session.ledger_path.exists() {
+        let now = session.clock.now();
+        let told = |house: &House, mut list: Checklist| {
+            house.tell_list(&mut list, house.today(now));
+            list
+        };
+        list = session.ask(None, move |_, house| Ok(told(house, list)))?;
+    }
+    Ok(list)
 }
 
 /// A built-in list by name, or a file.

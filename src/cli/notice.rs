@@ -252,12 +252,17 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Re
         folder.write(&format!("{name}.md"), &markdown(report))?;
         said.line(format!("{name}.html, {name}.md"));
     }
-    let missing = answer.missing();
-    said.line(match missing {
-        0 => "nothing that the program knows of is missing in it".to_owned(),
-        1 => "1 content is missing in it, or in part: it says so in its place".to_owned(),
-        many => format!("{many} contents are missing in it, or in part: each says so in its place"),
-    });
+    if let Some(words) = answer.no_list() {
+        said.line(words);
+    }
+    match answer.missing() {
+        0 if answer.no_list().is_some() => {}
+        0 => said.line("nothing that the program knows of is missing in it"),
+        1 => said.line("1 content is missing in it, or in part: it says so in its place"),
+        many => said.line(format!(
+            "{many} contents are missing in it, or in part: each says so in its place"
+        )),
+    }
     if !answer.unsure.is_empty() {
         said.line(format!(
             "An id may be an ordinary word, and was left as it stands: look at {}.",

@@ -12,7 +12,7 @@ use crate::answer::{
     ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
 };
 use crate::calendar::Month;
-use crate::intake::{report_sent, sign};
+use crate::intake::{ReportOf, report_sent, sign};
 use crate::record::AnnualReport;
 use crate::show::{
     Report, collective_chart, csv, json, review_diff_report, review_drawings, review_report,
@@ -61,7 +61,8 @@ enum ReviewVerb {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Write down that the annual report of a year was sent to the authority
+    /// Write down that the annual report of a year was sent to the authority, or that people were
+    /// given their own
     ///
     /// Example: wearbook review sent 2025 --to "State Office" --who "Ada Example"
     /// --on 2026-04-22 --reference R-26-118
@@ -72,9 +73,12 @@ enum ReviewVerb {
 struct SentArgs {
     /// The licensee's year that the report is of
     year: i32,
-    /// To whom
-    #[arg(long, value_name = "NAME")]
-    to: String,
+    /// To which authority
+    #[arg(long, value_name = "NAME", required_unless_present = "worker")]
+    to: Option<String>,
+    /// To the person of this id, or `all`: their own report, to everybody who was monitored
+    #[arg(long, value_name = "ID", conflicts_with = "to")]
+    worker: Option<String>,
     /// Who sent it
     #[arg(long, value_name = "NAME")]
     who: String,
@@ -165,14 +169,19 @@ fn sent(session: &mut Session<'_>, args: SentArgs) -> Result<(), Failure> {
         on: failure::day("on", &args.on)?,
         by: args.who,
         reference: args.reference,
-        to: args.to,
+        to: args.to.unwrap_or_default(),
+        worker: None,
         year: i64::from(args.year),
+    };
+    let of = match &args.worker {
+        Some(id) => ReportOf::Person(id),
+        None => ReportOf::Authority,
     };
     let author = session.author(args.write.by.as_deref());
     let now = session.clock.now();
     let dry_run = args.write.dry_run;
     let mut ledger = session.open()?;
-    let taken = report_sent(&mut ledger, &author, now, mode(dry_run), report)?;
+    let taken = report_sent(&mut ledger, &author, now, mode(dry_run), (report, of))?;
     session.output.report(taken_report(&taken, dry_run))
 }
 

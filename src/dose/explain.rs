@@ -11,7 +11,7 @@ use crate::dose::shift;
 use crate::dose::total::{PerQuantity, QUANTITIES};
 use crate::quantity::Dose;
 use crate::record::Words;
-use crate::rule::Quantity;
+use crate::rule::{Quantity, Terms};
 
 /// The words of a shift that speaks for itself.
 pub(crate) fn shift(history: &History, resolved: &Resolved, at: usize) -> Vec<String> {
@@ -101,10 +101,17 @@ pub(crate) fn lump(
     if let Source::Prior(at) = source
         && let Some(prior) = history.facts.prior.get(at)
     {
+        let name = |it| history.facts.terms.dose(it);
         match (prior.deep, prior.lens, prior.shallow) {
-            (None, _, _) => words.push("deep dose not stated: undetermined".to_string()),
+            (None, _, _) => {
+                words.push(format!("{} not stated: undetermined", name(Quantity::Deep)))
+            }
             (Some(_), Some(_), Some(_)) => {}
-            _ => words.push("lens or shallow dose not stated: the deep dose stands in".to_string()),
+            _ => words.push(format!(
+                "lens or {} not stated: the {} stands in",
+                name(Quantity::Shallow),
+                name(Quantity::Deep)
+            )),
         }
     }
     words
@@ -187,16 +194,16 @@ fn result(history: &History, result: &BadgeResult) -> Vec<String> {
             stated(&result.doses, history)
         ),
     ];
-    words.extend(unstated(result));
+    words.extend(unstated(result, history.facts.terms));
     words
 }
 
 /// What is taken for the lens and shallow dose that a report does not state.
-fn unstated(result: &BadgeResult) -> Option<String> {
+fn unstated(result: &BadgeResult, terms: Terms) -> Option<String> {
     let missing: Vec<&str> = [Quantity::Lens, Quantity::Shallow]
         .into_iter()
         .filter(|it| result.doses.get(*it).is_none())
-        .map(Quantity::name)
+        .map(|it| terms.short(it))
         .collect();
     if missing.is_empty() || result.doses.deep.is_none() {
         return None;
@@ -204,8 +211,9 @@ fn unstated(result: &BadgeResult) -> Option<String> {
     let names = missing.join(" and ");
     Some(match result.unstated {
         Unstated::AsDeep => format!(
-            "does not state the {names} dose: the deep dose is taken for it, by the convention \
-             for photons"
+            "does not state the {names} dose: the {} is taken for it, by the convention for \
+             photons",
+            terms.dose(Quantity::Deep)
         ),
         Unstated::Nothing => {
             format!("does not state the {names} dose: the readings stand in")
@@ -216,7 +224,7 @@ fn unstated(result: &BadgeResult) -> Option<String> {
 fn stated(doses: &PerQuantity<Option<Reported>>, history: &History) -> String {
     let all: Vec<String> = QUANTITIES
         .iter()
-        .filter_map(|it| Some((it.name(), doses.get(*it).as_ref()?)))
+        .filter_map(|it| Some((history.facts.terms.short(*it), doses.get(*it).as_ref()?)))
         .map(|(name, reported)| match reported {
             Reported::Dose(dose) => format!("{name} {}", print(*dose, history)),
             Reported::BelowMinimum { code, minimum } => format!(
@@ -266,9 +274,9 @@ fn determined(one: &Determination, history: &History) -> String {
         Scope::Event { day, .. } => format!("of an event of {day}"),
         Scope::Span(span) => format!("for {} to {}", span.first, span.last),
     };
-    let name = Quantity::name(one.quantity);
+    let name = history.facts.terms.dose(one.quantity);
     let mut words = format!(
-        "{name} dose {scope} determined as {}; {relation}",
+        "{name} {scope} determined as {}; {relation}",
         reach(one, history)
     );
     if !one.stands_for(history.facts.record) {

@@ -288,7 +288,7 @@ impl<'s> Asked<'s, '_> {
             last: end,
         };
         let whole = Span {
-            first: pregnancy.conception_on,
+            first: pregnancy.counts_from(),
             last: end,
         };
         let rule = self
@@ -297,6 +297,9 @@ impl<'s> Asked<'s, '_> {
             .as_ref()
             .filter(|rule| rule.level == level.key);
         let mut words = vec![format!("declared on {}", pregnancy.notice_on)];
+        if window == Window::EntirePregnancy {
+            words.extend(pregnancy.counted_from_words());
+        }
         let mut before_notice = None;
         let (span, limit) = match (window, rule) {
             (Window::RestOfPregnancy, _) => (rest, level.dose),
@@ -346,9 +349,9 @@ impl<'s> Asked<'s, '_> {
     fn before_notice(&self, level: &Level, pregnancy: &Pregnancy) -> Result<Used, Overflow> {
         let quantity = level.quantity;
         match pregnancy.notice_on.pred_opt() {
-            Some(eve) if pregnancy.conception_on <= eve => self.index.used(
+            Some(eve) if pregnancy.counts_from() <= eve => self.index.used(
                 Span {
-                    first: pregnancy.conception_on,
+                    first: pregnancy.counts_from(),
                     last: eve,
                 },
                 quantity,
@@ -365,7 +368,7 @@ impl<'s> Asked<'s, '_> {
     /// estimate, there is no upper bound.
     fn doubt_missing_quarters(&self, standing: &mut Standing<'_>, pregnancy: &Pregnancy) {
         let whole = Span {
-            first: pregnancy.conception_on,
+            first: pregnancy.counts_from(),
             last: self.on,
         };
         let entries: Vec<i64> = self

@@ -57,7 +57,7 @@ mod workbook_scan;
 
 pub use adopt::adopt_scheme;
 pub use amend::{amend, reinstate, void};
-pub use annual_report::report_sent;
+pub use annual_report::{ReportOf, report_sent};
 pub use calibration::{Assessed, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, take_calibrations};
 pub use cells::{Cells, Columns, Row};
 pub use conclude::{NewConclusion, conclude};

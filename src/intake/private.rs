@@ -3,7 +3,7 @@
 use super::amend::taken;
 use super::fault::{Fault, Faults, IntakeError};
 use super::take::Taken;
-use crate::answer::Names;
+use crate::answer::{House, Names};
 use crate::calendar::Day;
 use crate::ledger::{
     Author, Gone, Instant, Ledger, LedgerError, Mode, PrivateRow, Writer, Written,
@@ -71,18 +71,21 @@ pub(super) fn declare(
     worker: Id<Worker>,
     kept: &Kept,
     line: Option<u64>,
-) -> Result<Result<Written, Fault>, LedgerError> {
+) -> Result<Result<Written, Fault>, IntakeError> {
     let there = on_file(writer, worker, kept)?;
+    if let (None, Some(fault)) = (&there, lacks_conception(writer, kept, line)?) {
+        return Ok(Err(fault));
+    }
     let (
         Some(row),
         Kept::Declaration {
             conception_on,
+            notice_on,
             withdrawn_on,
-            ..
         },
     ) = (there, kept)
     else {
-        return writer.keep_private(worker, kept, None).map(Ok);
+        return Ok(Ok(writer.keep_private(worker, kept, None)?));
     };
     let Ok(Kept::Declaration {
         conception_on: known,
@@ -90,7 +93,7 @@ pub(super) fn declare(
         ..
     }) = row.content
     else {
-        return writer.keep_private(worker, kept, None).map(Ok);
+        return Ok(Ok(writer.keep_private(worker, kept, None)?));
     };
     let id = names.label(worker.number());
     let right = format!(
@@ -104,23 +107,55 @@ pub(super) fn declare(
         );
         Ok(Err(Fault::new(line, field, &value, what, right.clone())))
     };
-    if known != *conception_on {
-        let has = format!("`{known}`");
-        return differs("conception_on", conception_on.to_string(), has);
-    }
-    match (ended, withdrawn_on) {
-        (Some(known), Some(day)) if known != *day => {
-            differs("withdrawn_on", day.to_string(), format!("`{known}`"))
+    for (field, known, day) in [
+        ("conception_on", known, conception_on),
+        ("withdrawn_on", ended, withdrawn_on),
+    ] {
+        if let (Some(known), Some(day)) = (known, day)
+            && known != *day
+        {
+            return differs(field, day.to_string(), format!("`{known}`"));
         }
-        (None, Some(_)) => writer
-            .keep_private(worker, kept, Some((row.entry, CHANGED)))
-            .map(Ok),
-        _ => Ok(Ok(Written::Already {
-            entry: row.entry,
-            record: row.record,
-            amended_by: None,
-        })),
     }
+    // What is left out stays as it is on file; what is new is added.
+    let whole = Kept::Declaration {
+        conception_on: known.or(*conception_on),
+        notice_on: *notice_on,
+        withdrawn_on: ended.or(*withdrawn_on),
+    };
+    let same = (known, ended) == (known.or(*conception_on), ended.or(*withdrawn_on));
+    let (entry, record) = (row.entry, row.record);
+    Ok(Ok(match same {
+        false => writer.keep_private(worker, &whole, Some((entry, CHANGED)))?,
+        true => Written::Already {
+            entry,
+            record,
+            amended_by: None,
+        },
+    }))
+}
+
+/// The fault of a declaration without the date of conception, where a limit in force on the day
+/// of the notice counts from it.
+fn lacks_conception(
+    writer: &Writer<'_>,
+    kept: &Kept,
+    line: Option<u64>,
+) -> Result<Option<Fault>, IntakeError> {
+    let Kept::Declaration {
+        conception_on: None,
+        notice_on,
+        ..
+    } = kept
+    else {
+        return Ok(None);
+    };
+    let house = House::load(&writer.snapshot()?)?;
+    Ok(house.counts_from_conception(*notice_on).map(|rule| {
+        let what = format!("is missing, and a limit counts from it ({rule})");
+        let right = "the estimated date of conception, as the written declaration states it";
+        Fault::new(line, "conception_on", "", what, right)
+    }))
 }
 
 /// The private record in force of the same thing.

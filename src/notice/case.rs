@@ -227,7 +227,7 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts, case: &mut Case) -> Option
             }
         }
     }
-    below.extend(not_assessed(duty, facts));
+    below.extend(not_assessed(scheme, duty, facts));
     if unmeasured(duty, facts, case) {
         highest = highest.max(Reached::May);
     }
@@ -260,7 +260,7 @@ fn same_as_another(facts: &Facts, it: &Assessed) -> bool {
 
 /// People with a dose, and a quantity of the rule that nobody assessed for them: that opens no
 /// clock, and is said.
-fn not_assessed(duty: &Duty, facts: &Facts) -> Vec<String> {
+fn not_assessed(scheme: &Scheme, duty: &Duty, facts: &Facts) -> Vec<String> {
     let mut people: Vec<&str> = Vec::new();
     for it in &facts.doses {
         if !people.contains(&it.person.as_str()) {
@@ -273,7 +273,10 @@ fn not_assessed(duty: &Duty, facts: &Facts) -> Vec<String> {
             let quantity = mark.quantity;
             let known = |it: &&Assessed| it.person == person && it.quantity == quantity;
             if !facts.doses.iter().any(|it| known(&it)) {
-                words.push(format!("{person} {} not assessed", quantity.name()));
+                words.push(format!(
+                    "{person} {} not assessed",
+                    scheme.terms().short(quantity)
+                ));
             }
         }
     }
@@ -381,7 +384,7 @@ fn dose_words(scheme: &Scheme, it: &Assessed) -> String {
     format!(
         "{} {} {sure}{} ({class})",
         it.person,
-        it.quantity.name(),
+        scheme.terms().short(it.quantity),
         scheme.print(it.dose)
     )
 }

@@ -1,14 +1,15 @@
-//! The sending of a year's dose records to the authority.
+//! The sending of a year's dose records to the authority, and of a person's own to the person.
 
 use serde::{Deserialize, Serialize};
 
 use chrono::Datelike;
 
 use super::field::fields;
-use super::{Kind, Problem, Record};
+use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
 
-/// The annual report of a year that was sent to the authority (10 CFR 20.2206).
+/// The annual report of a year that was sent to the authority (10 CFR 20.2206), or the report of
+/// their own year that a person was given (10 CFR 19.13(b)).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct AnnualReport {
@@ -21,6 +22,9 @@ pub struct AnnualReport {
     pub reference: Option<String>,
     /// To whom.
     pub to: String,
+    /// The person whose own report it is; nothing where it is everybody's to the authority.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worker: Option<Id<Worker>>,
     /// The licensee's year that it is of.
     pub year: i64,
 }
@@ -30,6 +34,7 @@ fields! { AnnualReport {
     on,
     reference,
     to.needs("to whom it was sent"),
+    worker.fixed(),
     year,
 } }
 
@@ -41,7 +46,10 @@ impl Record for AnnualReport {
     }
 
     fn key(&self) -> String {
-        format!("{}/{}/{}", self.year, self.on, self.to)
+        match self.worker {
+            Some(worker) => format!("{}/{}/worker {worker}", self.year, self.on),
+            None => format!("{}/{}/{}", self.year, self.on, self.to),
+        }
     }
 
     fn contradictions(&self) -> Vec<Problem> {
@@ -69,6 +77,7 @@ mod tests {
             on: on.parse().unwrap(),
             reference: None,
             to: "the authority".to_owned(),
+            worker: None,
             year: 2025,
         };
         assert_eq!(sent("2025-12-31").problems().len(), 1);

@@ -83,8 +83,8 @@ pub use source_check::{SourceCheck, SourceCheckSort};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::{Words, word_list};
 pub use worker::{
-    Authorization, Category, Monitoring, MonitoringChange, Pregnancy, PregnancyEnd,
-    PregnancyEnding, Role, RoleChange, Worker,
+    Authorization, Category, LONGEST_PREGNANCY, Monitoring, MonitoringChange, Pregnancy,
+    PregnancyEnd, PregnancyEnding, Role, RoleChange, Worker,
 };
 
 use crate::calendar::Day;

@@ -56,8 +56,9 @@ words! {
 pub enum Kept {
     /// A pregnancy declared in writing with the estimated date of conception (10 CFR 20.1003).
     Declaration {
-        /// The estimated date of conception.
-        conception_on: Day,
+        /// The estimated date of conception, where the declaration has it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        conception_on: Option<Day>,
         /// The day of the written notice.
         notice_on: Day,
         /// The last day on which the declaration holds, where it was withdrawn.

@@ -113,13 +113,18 @@ pub struct Monitoring {
 
 fields! { Monitoring { change, on, worker } }
 
+/// No pregnancy lasts longer, in days: no conception is believed to be earlier before a notice,
+/// and where none is stated it is taken to be as early as that.
+pub const LONGEST_PREGNANCY: i64 = 310;
+
 /// A pregnancy declared in writing with the estimated date of conception,
 /// 10 CFR 20.1003.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pregnancy {
-    /// The estimated date of conception.
-    pub conception_on: Day,
+    /// The estimated date of conception; not asked for where no limit counts from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conception_on: Option<Day>,
     /// The day of the written notice.
     pub notice_on: Day,
     /// The person.
@@ -227,20 +232,23 @@ impl Record for Pregnancy {
 
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
-        if self.conception_on > self.notice_on {
+        let Some(conception_on) = self.conception_on else {
+            return problems;
+        };
+        if conception_on > self.notice_on {
             problems.push(Problem::new(
                 "conception_on",
-                self.conception_on.to_string(),
+                conception_on.to_string(),
                 format!("is after the written notice of {}", self.notice_on),
                 "the estimated date of conception, on or before the notice",
             ));
         }
-        if (self.notice_on - self.conception_on).num_days() > 310 {
+        if (self.notice_on - conception_on).num_days() > LONGEST_PREGNANCY {
             problems.push(Problem::new(
                 "conception_on",
-                self.conception_on.to_string(),
+                conception_on.to_string(),
                 format!(
-                    "is more than 310 days before the notice of {}",
+                    "is more than {LONGEST_PREGNANCY} days before the notice of {}",
                     self.notice_on
                 ),
                 "the estimated date of conception of this pregnancy",

@@ -31,7 +31,7 @@ pub(super) fn event(
     })
 }
 
-fn plain(found: Option<Found<Vec<Found<String>>>>) -> Vec<String> {
+pub(super) fn plain(found: Option<Found<Vec<Found<String>>>>) -> Vec<String> {
     let list = found.map(|it| it.value).unwrap_or_default();
     list.into_iter().map(|it| it.value).collect()
 }

@@ -22,6 +22,7 @@ mod form;
 mod head;
 mod jurisdiction;
 mod known;
+mod law;
 mod offer;
 mod open;
 mod parse;
@@ -31,6 +32,7 @@ mod read;
 mod removed;
 mod retention;
 mod scheme;
+mod terms;
 #[cfg(test)]
 mod tests;
 mod word;
@@ -50,6 +52,7 @@ pub use finding::{Finding, Severity};
 pub use form::{DoseForm, FormItem, FormLine};
 pub use jurisdiction::Reciprocity;
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
+pub use law::OtherLaws;
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
 pub use problem::{SchemeProblem, SchemeProblems};
@@ -59,4 +62,5 @@ pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
     WorkerFacts,
 };
+pub use terms::Terms;
 pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};

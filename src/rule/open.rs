@@ -125,6 +125,13 @@ fn section_of(root: &str, citation: &str) -> String {
 
 /// Every citation of the root's own text.
 fn citations(scheme: &Scheme) -> Vec<String> {
+    let root = scheme.root();
+    let all = every_citation(scheme).into_iter();
+    all.filter(|it| it.starts_with(root)).cloned().collect()
+}
+
+/// Every citation.
+pub(super) fn every_citation(scheme: &Scheme) -> Vec<&String> {
     let all = scheme
         .levels
         .iter()
@@ -137,8 +144,7 @@ fn citations(scheme: &Scheme) -> Vec<String> {
         .chain(scheme.notices.iter().map(|it| &it.citation))
         .chain(scheme.categories.iter().map(|it| &it.citation))
         .chain(scheme.retention.iter().map(|it| &it.citation));
-    let root = scheme.root();
-    all.filter(|it| it.starts_with(root)).cloned().collect()
+    all.collect()
 }
 
 /// What is still as in the rule set that it started from.

@@ -14,6 +14,7 @@ use crate::answer::{
 use crate::calendar::Span;
 use crate::dose::reconcile::Agreement;
 use crate::quantity::{Dose, DoseUnit};
+use crate::rule::Quantity;
 
 /// Everybody's dose over a span against the levels, as SVG.
 ///
@@ -34,7 +35,12 @@ pub fn crew_chart(
     }
     let open = answer.lines.iter().any(|it| it.safe_side.at_least);
     CrewBars {
-        title: format!("Crew, deep dose {} to {}", answer.first, answer.last),
+        title: format!(
+            "Crew, {} {} to {}",
+            answer.terms.dose(Quantity::Deep),
+            answer.first,
+            answer.last
+        ),
         caption: format!(
             "In {}, with the levels as of {}; collective {}",
             answer.unit,
@@ -102,6 +108,7 @@ pub fn reconcile_chart(
             "Readings against badges, periods that ended {} to {}",
             answer.first, answer.last
         ),
+        quantity: answer.terms.heading().to_owned(),
         unit,
         points,
         band_permille: answer.band_permille,
@@ -183,11 +190,19 @@ pub fn collective_chart(
             at_least: it.at_least,
         }
     });
-    let mut notes = vec!["Deep dose as the records say, not the safe-side figure.".to_owned()];
+    let mut notes = vec![format!(
+        "{} as the records say, not the safe-side figure.",
+        answer.terms.heading()
+    )];
     notes.extend(opening_note(answer.opening));
     notes.extend(nobodys(&answer.nobodys));
     Months {
-        title: format!("Collective deep dose {} to {}", answer.first, answer.last),
+        title: format!(
+            "Collective {} {} to {}",
+            answer.terms.dose(Quantity::Deep),
+            answer.first,
+            answer.last
+        ),
         span: Span {
             first: answer.first,
             last: answer.last,

@@ -31,7 +31,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
             false => dose.shown.clone(),
         };
         totals.row([
-            line.quantity.clone(),
+            answer.terms.short_of(&line.quantity).to_owned(),
             figure(answer, line, &line.account),
             part(&line.account.of_record),
             part(&line.account.provisional),
@@ -57,7 +57,8 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
         report.line(format!("{NO_MONITOR}: {meaning}"));
     }
     for line in answer.totals.iter().filter(|line| line.account.at_least) {
-        report.line(format!("{}: {}", line.quantity, line.account.shown));
+        let name = answer.terms.short_of(&line.quantity);
+        report.line(format!("{name}: {}", line.account.shown));
     }
     for words in &answer.opening {
         report.line(words.clone());
@@ -65,7 +66,7 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     if !answer.special.is_empty() {
         let all = answer.special.iter();
         let all: Vec<String> = all
-            .map(|it| format!("{} {}", it.quantity, it.dose))
+            .map(|it| format!("{} {}", answer.terms.short_of(&it.quantity), it.dose))
             .collect();
         report.line(format!(
             "planned special exposures, counted apart{}: {}",
@@ -104,8 +105,12 @@ pub fn dose_report(answer: &DoseAnswer, why: bool) -> Report {
     }
     if why {
         report.gap();
-        report.line("What makes up the account (deep dose):");
-        let mut table = Table::new(&["day", ">deep", "class", ">entry", "how"]);
+        report.line(format!(
+            "What makes up the account ({}):",
+            answer.terms.dose(Quantity::Deep)
+        ));
+        let deep = format!(">{}", answer.terms.short(Quantity::Deep));
+        let mut table = Table::new(&["day", &deep, "class", ">entry", "how"]);
         for line in &answer.why {
             let day = if line.first == line.last {
                 line.first.to_string()
@@ -227,7 +232,12 @@ fn levels_table(levels: &[LevelLine]) -> Table {
             line.limit.shown.clone()
         };
         table.row([
-            format!("{} {}\n{}", line.quantity, line.sort, line.over),
+            format!(
+                "{} {}\n{}",
+                line.terms.short_of(&line.quantity),
+                line.sort,
+                line.over
+            ),
             cut,
             dash(&line.safe_side_short),
             share(line),
@@ -270,8 +280,11 @@ pub(super) fn opening_note(count: usize) -> Option<String> {
 /// Everybody's dose, one line a person.
 pub fn crew_report(answer: &CrewAnswer) -> Report {
     let mut report = Report::new(format!(
-        "Deep dose of everybody, {} to {}; levels on {}",
-        answer.first, answer.last, answer.on
+        "{} of everybody, {} to {}; levels on {}",
+        answer.terms.heading(),
+        answer.first,
+        answer.last,
+        answer.on
     ));
     report.gap();
     let mut table = Table::new(&[

@@ -2,6 +2,7 @@
 
 use super::report::{Report, Table};
 use crate::answer::ForecastAnswer;
+use crate::rule::Quantity;
 
 /// A forecast with what it assumes.
 pub fn forecast_report(answer: &ForecastAnswer) -> Report {
@@ -10,7 +11,8 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         answer.worker, answer.name, answer.on, answer.until
     ));
     report.line(format!(
-        "safe-side deep dose so far: {}",
+        "safe-side {} so far: {}",
+        answer.terms.dose(Quantity::Deep),
         answer.so_far.shown
     ));
     if let Some(why) = &answer.withheld {

@@ -1,5 +1,6 @@
 //! Whom to tell of an event by when; the draft of the report on it.
 
+use super::checklist::sentence;
 use super::report::{Report, Table};
 use crate::answer::{
     Applies, DraftAnswer, DraftSection, NoticeAnswer, NoticeLine, NoticesAnswer, Progress,
@@ -303,7 +304,13 @@ fn draft_section(report: &mut Report, it: &DraftSection) {
         true => "",
         false => "; it may apply: a question is not answered or a dose not known",
     };
-    report.line(format!("{} to {}, by {by}{may}", it.how, it.to));
+    match it.duty.is_empty() {
+        true => report.line(format!("{} to {}", it.how, it.to)),
+        false => report.line(format!("{} to {}, by {by}{may}", it.how, it.to)),
+    }
+    if let Some(words) = it.no_list {
+        report.line(sentence(words) + ". Below is what the ledger knows.");
+    }
     for given in &it.given {
         report.under(format!("done: {given}"));
     }

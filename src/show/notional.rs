@@ -13,7 +13,7 @@ pub fn notional_report(answer: &NotionalAnswer) -> Report {
     let mut table = Table::new(&["dose", ">a year", ">notional", "how", "limit"]);
     for line in &answer.lines {
         table.row([
-            line.quantity.clone(),
+            answer.terms.short_of(&line.quantity).to_owned(),
             line.limit.shown.clone(),
             line.dose.shown.clone(),
             line.formula.clone(),

@@ -28,9 +28,13 @@ pub fn kept_report(it: &PrivateAnswer) -> Report {
             Some(day) => format!(", withdrawn or ended on {day}"),
             None => String::new(),
         };
+        let conception = match one.conception_on {
+            Some(day) => format!(", estimated conception {day}"),
+            None => ", no date of conception".to_owned(),
+        };
         report.line(format!(
-            "declared pregnancy: written notice {}, estimated conception {}{ended} (entry {})",
-            one.notice_on, one.conception_on, one.entry
+            "declared pregnancy: written notice {}{conception}{ended} (entry {})",
+            one.notice_on, one.entry
         ));
         if one.chained {
             report.under(

@@ -128,9 +128,12 @@ fn entries_words(entries: &[i64]) -> String {
 fn people(report: &mut Report, it: &ReviewAnswer) {
     report.section("Everybody's dose");
     report.line(format!(
-        "Deep dose as the records say, in {}; month of {}, quarter and year up to {}. Of record \
+        "{} as the records say, in {}; month of {}, quarter and year up to {}. Of record \
          is settled by result or determination; the rest is provisional.",
-        it.unit, it.month, it.on
+        it.terms.heading(),
+        it.unit,
+        it.month,
+        it.on
     ));
     let mut table = Table::new(&[
         "person",
@@ -171,7 +174,10 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
 fn heading(level: &LevelLine) -> String {
     let what = match level.quantity.as_str() {
         "deep" => level.sort.replace("istrative", ".").replace("igation", "."),
-        quantity => quantity.replace("extremity", "extrem."),
+        quantity => level
+            .terms
+            .short_of(quantity)
+            .replace("extremity", "extrem."),
     };
     let over = match level.over.as_str() {
         "licensee year" | "calendar year" => "year",

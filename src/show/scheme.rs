@@ -42,7 +42,11 @@ pub fn scheme_report(scheme: &Scheme) -> Report {
     for level in &scheme.levels {
         levels.row([
             format!("{}\n{}", level.key, level.sort.name()),
-            format!("{}\n{}", level.applies_to.name(), level.quantity.name()),
+            format!(
+                "{}\n{}",
+                level.applies_to.name(),
+                scheme.terms().short(level.quantity)
+            ),
             scheme.print(level.dose),
             level.window.to_string(),
             level.cited(),

@@ -10,6 +10,7 @@ pub(super) use super::statement_words::standing;
 use super::statement_words::{Cell, Exposure, cell, exposures, notes, part, periods};
 use crate::answer::{EmbryoDose, StatementAnswer, StatementForm, StatementItem};
 use crate::quantity::{Dose, DoseUnit};
+use crate::rule::{Quantity, Terms};
 
 /// What every report to a worker says where no rule gives the words.
 const KEEP: &str = "Keep this report for your own records.";
@@ -75,7 +76,8 @@ fn parts(answer: &StatementAnswer) -> Option<Table> {
     if answer.parts.len() < 2 && answer.earlier.is_empty() {
         return None;
     }
-    let mut table = Table::new(&["the deep dose is made up of", ">dose"]);
+    let what = format!("the {} is made up of", answer.terms.dose(Quantity::Deep));
+    let mut table = Table::new(&[&what, ">dose"]);
     for it in &answer.parts {
         table.row([part(it.part).to_owned(), it.shown.clone()]);
     }
@@ -178,27 +180,35 @@ fn table(items: &[StatementItem]) -> Table {
 }
 
 /// What the dose of an embryo or fetus is of.
-fn embryo_words(it: &EmbryoDose) -> Vec<String> {
+fn embryo_words(it: &EmbryoDose, terms: Terms) -> Vec<String> {
     let until = match it.ended_on {
         Some(day) => format!("the declaration ended on {day}"),
         None => format!("the declaration holds, figures up to {}", it.through),
     };
+    let conception = match it.conception_on {
+        Some(day) => format!("Estimated conception {day}"),
+        None => format!(
+            "The estimated date of conception is not on record, counted from {}",
+            it.counts_from
+        ),
+    };
     let mut words = vec![format!(
-        "Estimated conception {}, written notice {}; {until}.",
-        it.conception_on, it.notice_on
+        "{conception}, written notice {}; {until}.",
+        it.notice_on
     )];
-    words.push(
-        "The deep dose of the woman stands for it, on the safe side: what is on hold or \
-         provisional is in it."
-            .to_owned(),
-    );
+    words.push(format!(
+        "The {} of the woman stands for it, on the safe side: what is on hold or provisional is \
+         in it.",
+        terms.dose(Quantity::Deep)
+    ));
     words.push(format!("Kept with the records of the woman ({}).", it.rule));
     words
 }
 
 /// The doses of an embryo or fetus, by time.
 fn embryo_table(answer: &StatementAnswer, it: &EmbryoDose) -> Table {
-    let mut table = Table::new(&["embryo or fetus, deep dose", ">dose"]);
+    let what = format!("embryo or fetus, {}", answer.terms.dose(Quantity::Deep));
+    let mut table = Table::new(&[&what, ">dose"]);
     let print = |nsv: i64| {
         let dose = Dose::from_nsv(nsv);
         let shown = match answer.si_in_parentheses {
@@ -222,7 +232,7 @@ fn embryo_table(answer: &StatementAnswer, it: &EmbryoDose) -> Table {
 
 fn embryo_report(report: &mut Report, answer: &StatementAnswer, it: &EmbryoDose) {
     report.section("Dose of the embryo or fetus");
-    for words in embryo_words(it) {
+    for words in embryo_words(it, answer.terms) {
         report.line(words);
     }
     report.table(embryo_table(answer, it));
@@ -360,7 +370,7 @@ fn embryo_page(body: &mut String, answer: &StatementAnswer, it: &EmbryoDose) {
         safe(&answer.worker),
         safe(&answer.name)
     );
-    for words in embryo_words(it) {
+    for words in embryo_words(it, answer.terms) {
         let _ = write!(body, "<p>{}</p>", safe(&words));
     }
     grid(body, &embryo_table(answer, it));

@@ -8,7 +8,7 @@ use crate::answer::{
 };
 use crate::calendar::Day;
 use crate::record::{Sex, Words};
-use crate::rule::{FormItem, Quantity};
+use crate::rule::{FormItem, Quantity, Terms};
 
 /// The word for what sort of figure it is.
 pub(super) fn standing(standing: ItemStanding) -> &'static str {
@@ -58,8 +58,9 @@ pub(super) fn part(part: DosePart) -> &'static str {
     }
 }
 
-fn earlier(it: &EarlierDose) -> String {
-    let dose = it.shown.as_deref().unwrap_or("deep dose not stated");
+fn earlier(it: &EarlierDose, terms: Terms) -> String {
+    let not_stated = format!("{} not stated", terms.dose(Quantity::Deep));
+    let dose = it.shown.as_deref().unwrap_or(&not_stated);
     let share = match it.cut {
         true => ", the share of these days in a longer period",
         false => "",
@@ -225,7 +226,7 @@ fn on_hold(it: &Reason) -> String {
 /// All that is said under the doses.
 pub(super) fn notes(answer: &StatementAnswer) -> Vec<String> {
     let mut found: Vec<String> = answer.gaps.iter().map(gap).collect();
-    found.extend(answer.earlier.iter().map(earlier));
+    found.extend(answer.earlier.iter().map(|it| earlier(it, answer.terms)));
     if let Some(rule) = &answer.elsewhere {
         let rule = Some(rule.as_str()).filter(|it| !it.is_empty());
         found.push(format!(

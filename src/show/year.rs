@@ -5,6 +5,7 @@ use super::chart::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYea
 use crate::answer::{AheadAnswer, LevelLine, YearAnswer};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
+use crate::rule::Quantity;
 
 /// What every chart of a ledger with a scripted clock says.
 pub(super) const SCRIPTED: &str =
@@ -54,12 +55,13 @@ pub fn year_chart(
     if scripted {
         notes.push(SCRIPTED.to_owned());
     }
+    let deep_dose = dose.terms.dose(Quantity::Deep);
     WorkerYear {
         title: format!(
-            "{} {}, deep dose {} to {}",
-            dose.worker, dose.name, dose.first, dose.last
+            "{} {}, {} {} to {}",
+            dose.worker, dose.name, deep_dose, dose.first, dose.last
         ),
-        quantity: "deep dose".to_owned(),
+        quantity: deep_dose.to_owned(),
         span: Span {
             first: dose.first,
             last: dose.last,

@@ -4,6 +4,7 @@ use super::dose::{opening_note, under};
 use super::report::{Report, Table};
 use super::statement::standing;
 use crate::answer::{AnnualReportView, AnnualState, TotalView, YearReview};
+use crate::rule::Quantity;
 
 /// The year, as text and as a page.
 pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
@@ -28,7 +29,8 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
         report.picture(svg.clone());
     }
     report.section("How the doses are distributed");
-    let mut table = Table::new(&["deep dose of the year", ">people", ">a year before"]);
+    let what = format!("{} of the year", it.terms.dose(Quantity::Deep));
+    let mut table = Table::new(&[&what, ">people", ">a year before"]);
     for band in &it.bands {
         table.row([
             band.band.clone(),
@@ -148,8 +150,14 @@ fn reports(report: &mut Report, it: &YearReview) {
     }
     let deep = it.statements.first().and_then(|it| it.deep());
     let deep = format!(">{}", deep.map_or("dose", |it| it.code.as_str()));
-    let mut table = Table::new(&["person", &deep, "standing", "to be given to the person"]);
-    for statement in &it.statements {
+    let mut table = Table::new(&[
+        "person",
+        &deep,
+        "standing",
+        "to be given to the person",
+        "given",
+    ]);
+    for (statement, given) in it.statements.iter().zip(&it.given) {
         table.row([
             format!("{} {}", statement.worker, statement.name),
             statement
@@ -158,9 +166,15 @@ fn reports(report: &mut Report, it: &YearReview) {
                 .unwrap_or_default(),
             standing(statement.standing()).to_owned(),
             statement.to_be_given(),
+            given.words(),
         ]);
     }
     report.table(table);
+    report.line(format!(
+        "Once a person has it, or `all` have: wearbook review sent {} --worker ID --who NAME \
+         --on DATE",
+        it.year
+    ));
 }
 
 /// How the report to the authority stands.

@@ -195,3 +195,82 @@ fn a_year_that_was_over_when_the_ledger_began_is_not_chased_and_the_first_after_
     at(&mut place, "2027-05-04");
     assert_eq!(years(&place), ["year 2026"]);
 }
+
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Id, whether it is owed and lacking, and the days on which it was given.
+fn given(place: &Place) -> Vec<String> {
+    let review = json(place, "review 2026");
+    let all = review["given"].as_array().expect("people").iter();
+    all.map(|it| {
+        let days = it["given"].as_array().expect("days").iter();
+        let days: Vec<&str> = days.filter_map(|it| it["on"].as_str()).collect();
+        let id = it["worker"].as_str().expect("an id");
+        format!("{id} {} {}", it["lacking"], days.join(" "))
+    })
+    .collect()
+}
+
+/// 10 CFR 19.13(b): who received more than 100 mrem in the year is given the report unasked. No
+/// day is named, so it is lacking from the end of the year until it is on record.
+#[test]
+fn each_persons_own_report_is_owed_above_100_mrem_until_it_is_on_record_as_given() {
+    let mut place = Place::with_registers("annual-given");
+    let rows = crew("2026-06-12", "day").replace("PD-08,1,1,9,", "PD-08,1,0,180,");
+    let file = place.file("sheet.csv", format!("{HEADER}{rows}"));
+    place.done(&format!("sheet import {file}"));
+    at(&mut place, "2026-12-31");
+    assert!(given(&place).iter().all(|it| !it.contains("true")));
+    at(&mut place, "2027-02-04");
+    assert_eq!(
+        given(&place),
+        ["W01 false ", "W07 false ", "W08 true ", "W09 false "]
+    );
+    let owed = place.done("review 2026").out;
+    assert!(owed.contains("OWED"), "{owed}");
+    let rows = flat(
+        &place
+            .done("records yearly-reports --from 2026-01-01 --to 2026-12-31")
+            .out,
+    );
+    assert!(rows.contains("OWED, NONE ON RECORD"), "{rows}");
+    for (line, why) in [
+        ("--worker W88 --on 2027-02-03", "W88"),
+        ("--worker W08 --on 2027-02-05", "has not come"),
+        ("--worker W08 --to Office --on 2027-02-03", "--to"),
+    ] {
+        let said = place.quiet(&format!("review sent 2026 --who \"Adaeze Hollow\" {line}"));
+        assert!(said.code == 1 || said.code == 2, "{line}: {}", said.out);
+        assert!(said.err.contains(why), "{line}: {}", said.err);
+    }
+    let who = "--who \"Adaeze Hollow\"";
+    place.done(&format!(
+        "review sent 2026 --worker W08 {who} --on 2027-02-03"
+    ));
+    assert_eq!(given(&place)[2], "W08 false 2027-02-03");
+    // What a person was given is no report to the authority.
+    assert_eq!(state(&place).0, "due");
+    place.done(&format!(
+        "review sent 2026 --worker all {who} --on 2027-02-04"
+    ));
+    let wanted = ["W01 false 2027-02-04", "W07 false 2027-02-04"];
+    assert_eq!(given(&place)[..2], wanted);
+    let rows = flat(
+        &place
+            .done("records yearly-reports --from 2026-01-01 --to 2026-12-31")
+            .out,
+    );
+    assert!(!rows.contains("NONE ON RECORD:"), "{rows}");
+    assert!(rows.contains("2027-02-03"), "{rows}");
+    // A year before somebody was monitored has no report of theirs.
+    let said = place.refused(&format!(
+        "review sent 2020 --worker W08 {who} --on 2027-02-03"
+    ));
+    assert!(
+        said.err.contains("was not monitored in 2020"),
+        "{}",
+        said.err
+    );
+}

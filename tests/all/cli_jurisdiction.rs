@@ -365,3 +365,37 @@ fn a_check_of_a_state_file_says_what_it_leaves_open() {
         assert!(said.contains(open), "{open}: {said}");
     }
 }
+
+/// The worked checklist of the invented state reads as it stands, cites the state for each item of
+/// its own, and sees no less than the list that it starts from.
+#[test]
+fn the_states_checklist_adds_its_items_to_the_general_list() {
+    let list = STATE.replace("state-rules", "state-checklist");
+    let place = licensed("state-list", "", "Merrowan", "Merrowan");
+    let said = place.done(&format!("checklist check {list}")).out;
+    assert!(said.contains("can be adopted as `Merrowan`"), "{said}");
+    let changes = data_of(&place, &format!("checklist diff general {list}"));
+    let changes = changes.as_array().expect("changes");
+    let told: Vec<String> = changes
+        .iter()
+        .filter(|it| it["of"] == "item")
+        .map(|it| format!("{} {} {}", it["key"], it["sort"], it["looser"]).replace('"', ""))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "meter-due Changed false",
+            "pocket-recharge Added false",
+            "pocket-readings Added false",
+            "device-source-data Added false",
+        ]
+    );
+    place.done(&format!("scheme adopt {STATE} --from 2026-06-01"));
+    place.done(&format!("checklist adopt {list} --from 2026-06-01"));
+    let form = place
+        .done("inspect form PD-07 --when daily --on 2026-06-12")
+        .out;
+    assert!(form.contains("(pocket-recharge)"), "{form}");
+    let shown = place.done("checklist show --of \"survey meter\"").out;
+    assert!(shown.contains("MRC 12-34.25(b)(1) (invented)"), "{shown}");
+}

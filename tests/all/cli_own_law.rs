@@ -91,8 +91,7 @@ const MISTAKES: &[&str] = &[
      --basis x --deep much",
 ];
 
-/// The built-in checklist is not among them: it is put together from lists of the United States
-/// and of Canada, with its rates in mR/h, and says of each item which list has it.
+/// `entry show` of an adoption is not among them: it prints the text as it was adopted.
 const ASKED: &[&str] = &[
     "board",
     "board --on 2026-05-12",
@@ -137,6 +136,14 @@ const ASKED: &[&str] = &[
     "equipment show S-1",
     "equipment due --within 90",
     "inspect list CU-1 --year 2026",
+    "inspect show 28",
+    "inspect form D-1 --when quarterly",
+    "inspect form CU-1 --when daily",
+    "inspect form SM-1 --when daily",
+    "checklist show",
+    "checklist show --json",
+    "checklist show general",
+    "checklist diff general",
     "badge list",
     "determination list",
     "checklist list",
@@ -183,13 +190,33 @@ const FOREIGN: &[&str] = &[
     "34.101",
     "20.1201",
     "roentgen",
+    "WAC",
+    "IAC",
+    "mR/h",
+    "deep dose",
+    "Deep dose",
+    "shallow",
     "Agreement State",
 ];
 
-/// Whether a word stands in a line, with no letter or digit beside it.
+/// Where a line names columns or fields, which have one name under every rule set.
+const COLUMNS: &[&str] = &[
+    "at least one of deep, lens, shallow, extremity",
+    "shallow = 0.12 mSv",
+];
+
+/// Whether a word stands in a line, with no letter or digit beside it; a key such as
+/// `shallow-year` is another word.
 fn says(line: &str, word: &str) -> bool {
+    if COLUMNS.iter().any(|it| line.contains(it)) {
+        return false;
+    }
     line.match_indices(word).any(|(at, _)| {
-        let joins = |sign: Option<char>| sign.is_some_and(|it| it.is_alphanumeric() || it == '_');
+        let joins = |sign: Option<char>| {
+            sign.is_some_and(|it| {
+                it.is_alphanumeric() || it == '_' || (it == '-' && word == "shallow")
+            })
+        };
         let before = line.get(..at).and_then(|it| it.chars().next_back());
         let after = line.get(at + word.len()..).and_then(|it| it.chars().next());
         !joins(before) && !joins(after)
@@ -276,4 +303,45 @@ fn no_answer_under_an_si_rule_set_has_a_word_of_another_law() {
         }
     }
     assert_eq!(found, [""; 0], "{} words", found.len());
+}
+
+/// Scheme, the day's duty that wants a report in writing without saying what stands in it.
+#[test]
+fn a_report_without_a_content_list_drafts_what_is_known_and_says_that_there_is_none() {
+    for (scheme, heading) in [
+        ("IAEA", "no duty of IAEA here asks for a report in writing"),
+        ("Canada", "SOR/2000-20"),
+    ] {
+        let place = Place::empty(&format!("no-list-{}", scheme.to_lowercase()));
+        let lines = [
+            &format!(
+                "ledger init --licence L-1 --licensee Example --site Yard --zone UTC \
+                 --rso \"Ada Example\" --scheme {scheme} --from 2021-01-01"
+            ),
+            "event open --kind disconnect --occurred 2026-05-12T10:00 --discovered \
+             2026-05-12T10:05 --words \"the source did not come home\"",
+        ];
+        lines.iter().for_each(|line| {
+            place.quiet(line);
+        });
+        let out = place.dir.join("report");
+        let said = place.quiet(&format!("notice report E-1 --out {}", out.display()));
+        assert_eq!(said.code, 0, "{}", said.err);
+        assert!(
+            said.out
+                .contains("no content list here: ask your authority"),
+            "{scheme}: {}",
+            said.out
+        );
+        assert!(!said.out.contains("nothing"), "{scheme}: {}", said.out);
+        let draft = std::fs::read_to_string(out.join("E-1-report.md")).expect("the draft");
+        for words in [
+            heading,
+            "No content list here: ask your authority.",
+            "the source did not come home",
+            "MISSING: nobody has said a cause yet",
+        ] {
+            assert!(draft.contains(words), "{scheme}: {words}\n{draft}");
+        }
+    }
 }

@@ -351,3 +351,65 @@ fn a_declaration_that_an_older_program_chained_still_counts_and_is_masked() {
     let board = place.quiet("board").out;
     assert!(!board.contains("may not: see RSO"), "{board}");
 }
+
+/// A pregnancy without a date of conception: taken where no limit counts from it, refused with the
+/// rule where one does, alone and in a file.
+#[test]
+fn a_date_of_conception_is_asked_for_where_a_limit_counts_from_it() {
+    for (scheme, rule) in [
+        ("10 CFR", Some("10 CFR 20.1208(a)")),
+        ("IAEA", None),
+        ("EU", None),
+        ("Canada", None),
+    ] {
+        let place = Place::empty(&format!("conception-{}", &scheme[..2].to_lowercase()));
+        place.done(&format!(
+            "ledger init --licence L-1 --licensee Example --site Yard --zone UTC \
+             --rso \"Ada Example\" --scheme \"{scheme}\" --from 2021-01-01"
+        ));
+        place.done(
+            "worker add --id W01 --name \"Ada Example\" --role rso --birth-date 1980-03-14 \
+             --monitored-from 2025-01-01",
+        );
+        let file = place.file("declared.csv", "worker,notice_on\nW01,2026-03-02\n");
+        for line in [
+            "worker pregnancy --worker W01 --notice-on 2026-03-02",
+            &format!("worker pregnancies {file}"),
+        ] {
+            let said = place.quiet(line);
+            match rule {
+                None => assert_eq!(said.code, 0, "{scheme} {line}: {}", said.err),
+                Some(rule) => {
+                    assert_eq!(said.code, 1, "{line}");
+                    let err = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
+                    let wanted =
+                        format!("conception_on: is missing, and a limit counts from it ({rule})");
+                    assert!(err.contains(&wanted), "{err}");
+                }
+            }
+        }
+        if rule.is_some() {
+            continue;
+        }
+        let told = place.done("private show W01").out;
+        let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            told.contains("written notice 2026-03-02, no date of conception"),
+            "{told}"
+        );
+        place.done("clearance W01");
+        // What is added later is added to the same declaration.
+        place.done(
+            "worker pregnancy --worker W01 --notice-on 2026-03-02 --conception-on 2026-01-19",
+        );
+        place
+            .done("worker pregnancy --worker W01 --notice-on 2026-03-02 --withdrawn-on 2026-04-01");
+        let told = place.done("private show W01").out;
+        let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(told.matches("declared pregnancy").count(), 1, "{told}");
+        assert!(
+            told.contains("estimated conception 2026-01-19, withdrawn or ended on 2026-04-01"),
+            "{told}"
+        );
+    }
+}

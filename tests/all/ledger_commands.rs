@@ -148,7 +148,9 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
         }
         .into(),
         4 => Pregnancy {
-            conception_on: day(["2026-01-03", "2026-01-02", "2026-01-01"][usize::from(*content)]),
+            conception_on: Some(day(
+                ["2026-01-03", "2026-01-02", "2026-01-01"][usize::from(*content)]
+            )),
             notice_on: on,
             worker: point(model, Kind::Worker, a).into(),
         }

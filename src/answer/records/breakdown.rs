@@ -181,8 +181,8 @@ pub fn breakdown(
     span: RecordsSpan,
 ) -> Result<RecordsAnswer, AnswerError> {
     let desk = Desk::new(snapshot, house, span);
-    let title = "Deep dose by job, client, work and crew";
-    let mut list = desk.list("breakdown", title, &["programme-review"])?;
+    let title = format!("{} by job, client, work and crew", house.terms().heading());
+    let mut list = desk.list("breakdown", &title, &["programme-review"])?;
     let before_span = a_year_before(desk.span);
     let now = Taken::of(&desk, desk.span)?;
     let before = match before_span.last < desk.span.first {

@@ -1,12 +1,13 @@
-//! Whether and when the report of each year was given to the authority.
+//! Whether and when the report of each year was given to the authority, and to each person.
 
 use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
 use crate::answer::annual_report::{
-    ANNUAL, AnnualState, SentLine, annual_report, is_of_somebody, sent,
+    ANNUAL, AnnualState, SentLine, annual_report, given, is_of_somebody, sent,
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
 use crate::answer::review::began;
+use crate::answer::year_review::statements;
 use crate::ledger::Snapshot;
 use crate::rule::Scheme;
 
@@ -16,6 +17,16 @@ const COLUMNS: &[Column] = &[
     under("due", "due"),
     column("sent_on", "sent"),
     under("to", "to"),
+    under("by", "by"),
+    under("reference", "reference"),
+    figures("entry", "entry"),
+];
+
+const PEOPLE: &[Column] = &[
+    column("year", "year"),
+    column("worker", "person"),
+    column("state", "report of the own year"),
+    column("given_on", "given"),
     under("by", "by"),
     under("reference", "reference"),
     figures("entry", "entry"),
@@ -41,15 +52,63 @@ pub fn yearly_reports(
         part.rows.extend(rows(&desk, scheme, year)?);
     }
     list.parts.push(part);
-    let rule = match scheme.rule("worker-report") {
-        Some(rule) => format!(" ({})", rule.cited()),
-        None => String::new(),
-    };
-    list.notes.push(format!(
-        "To each worker{rule}: whether the yearly report was handed over is not on record; the \
-         ledger has no entry for it. Keep the signed copies."
-    ));
+    let of = ("person and year", "people and years");
+    let mut people = RecordsPart::new("people", "To each person", of, PEOPLE);
+    for year in start.year_of(desk.span.first)..=start.year_of(desk.span.last) {
+        people.rows.extend(people_rows(&desk, scheme, year)?);
+    }
+    list.parts.push(people);
+    list.notes.push(
+        "A report to a person has no day by which it is given: what is owed and not on record is \
+         told from the end of the year on. Written down by: wearbook review sent YEAR --worker \
+         ID|all --who NAME --on DATE"
+            .to_owned(),
+    );
     Ok(list)
+}
+
+/// Everybody of a year: one row a giving, or one that says that there is none.
+fn people_rows(
+    desk: &Desk<'_, '_>,
+    scheme: &Scheme,
+    year: i32,
+) -> Result<Vec<Vec<Cell>>, AnswerError> {
+    let (snapshot, house, on) = (desk.snapshot, desk.house, desk.on);
+    let whole = scheme.year_start.year(year);
+    if whole.first > on {
+        return Ok(Vec::new());
+    }
+    let statements = statements(snapshot, house, year, on)?;
+    let mut rows = Vec::new();
+    for it in given(snapshot, house, (year, whole.last), &statements, on)? {
+        let state = match (&it.owed, it.lacking) {
+            (Some(why), true) => format!("OWED, NONE ON RECORD: {why}"),
+            (Some(why), false) => format!("owed: {why}"),
+            (None, _) => "on request, or as your own law says".to_owned(),
+        };
+        let head = [
+            Cell::Count(i64::from(year)),
+            Cell::Text(it.worker.clone()),
+            Cell::Text(state),
+        ];
+        if it.given.is_empty() {
+            let mut row = head.to_vec();
+            row.push(Cell::NotOnRecord);
+            row.resize(PEOPLE.len(), Cell::None);
+            rows.push(row);
+        }
+        for one in it.given {
+            let mut row = head.to_vec();
+            row.extend([
+                Cell::Day(one.on),
+                Cell::Text(one.by),
+                Cell::text(one.reference),
+                Cell::Count(one.entry),
+            ]);
+            rows.push(row);
+        }
+    }
+    Ok(rows)
 }
 
 /// The rows of one year: one a sending, or one that says why there is none.

@@ -128,10 +128,10 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, scheme: &Scheme, since: &st
     let of = scheme.print(standing.limit);
     let sort = level.sort.name();
     let mut what = format!(
-        "{} {}: {} dose {used} of the {sort} {} of {of}{since}",
+        "{} {}: {} {used} of the {sort} {} of {of}{since}",
         facts.id,
         facts.name,
-        level.quantity.name(),
+        scheme.terms().dose(level.quantity),
         level.key
     );
     if standing.passed && !standing.account_passed {

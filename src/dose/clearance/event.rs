@@ -15,7 +15,7 @@ use crate::dose::input::{BadgeKind, Counting, Reading, Relation, Scope, Shift};
 use crate::dose::resolve::determined_days;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{NearPart, Words};
-use crate::rule::{Finding, Quantity, Scheme, Severity};
+use crate::rule::{Finding, Quantity, Scheme, Severity, Terms};
 
 /// The harm, where a scheme has no rule text.
 const BESIDE_HARM: &str = "A hand that reached in is never asked for, and its dose never told.";
@@ -56,15 +56,12 @@ pub struct Open {
 }
 
 impl Open {
-    fn words(self) -> String {
-        let name = self.quantity.name();
+    fn words(self, terms: Terms) -> String {
+        let name = terms.dose(self.quantity);
         match self.lack {
-            Lack::Unmeasured => format!("nobody measured the {name} dose"),
-            Lack::NotWorn => format!("no dosimeter worn, so no {name} dose"),
-            Lack::Near(part) => format!(
-                "{} near an unshielded source, so no {name} dose",
-                part.word()
-            ),
+            Lack::Unmeasured => format!("nobody measured the {name}"),
+            Lack::NotWorn => format!("no dosimeter worn, so no {name}"),
+            Lack::Near(part) => format!("{} near an unshielded source, so no {name}", part.word()),
         }
     }
 }
@@ -209,7 +206,7 @@ pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Op
         return None;
     }
     let facts = settling.facts();
-    let words: Vec<String> = open.iter().map(|it| it.words()).collect();
+    let words: Vec<String> = open.iter().map(|it| it.words(scheme.terms())).collect();
     let what = format!("dose in {} not determined: {}", it.event, words.join("; "));
     let mut rule = rule_text(scheme, "event-dose", HARM);
     rule.remedy = format!(

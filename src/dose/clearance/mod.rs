@@ -343,8 +343,8 @@ impl Asked<'_> {
                     false => left,
                 };
                 let what = format!(
-                    "{} dose {} of the {} {} of {}: {left}",
-                    level.quantity.name(),
+                    "{} {} of the {} {} of {}: {left}",
+                    self.scheme.terms().dose(level.quantity),
                     standing.used.safe.text(self.scheme.unit),
                     level.sort.name(),
                     level.key,
@@ -372,6 +372,7 @@ impl Asked<'_> {
         if standings.is_empty() || reasons.any(|it| it.cause <= Cause::InEvent) {
             return Ok(());
         }
+        let terms = self.scheme.terms();
         let mut quantities: Vec<Quantity> = Vec::new();
         let mut unbounded: BTreeSet<(Day, i64)> = BTreeSet::new();
         for standing in standings {
@@ -387,7 +388,7 @@ impl Asked<'_> {
             let open = safe.raised_by.iter().filter(|it| it.undetermined);
             unbounded.extend(open.map(|it| (it.day, it.entry)));
         }
-        let names: Vec<&str> = quantities.iter().map(|it| it.name()).collect();
+        let names: Vec<&str> = quantities.iter().map(|it| terms.short(*it)).collect();
         let days: BTreeSet<String> = unbounded.iter().map(|(day, _)| day.to_string()).collect();
         let days: Vec<String> = days.into_iter().collect();
         let what = format!(

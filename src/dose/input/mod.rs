@@ -12,7 +12,8 @@ use std::sync::Arc;
 
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit, Indication};
-use crate::record::{Category, DoubtSort, Outcome, ShiftName, Work};
+use crate::record::{Category, DoubtSort, LONGEST_PREGNANCY, Outcome, ShiftName, Work};
+use crate::rule::Terms;
 
 /// A span in which a worker is monitored. An open end is `None`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,11 +42,34 @@ pub struct Pregnancy {
     pub entry: i64,
     /// Day of the written notice.
     pub notice_on: Day,
-    /// Estimated day of conception, as the notice states it.
-    pub conception_on: Day,
+    /// Estimated day of conception, where the notice states it.
+    pub conception_on: Option<Day>,
     /// Last day on which the declaration holds: the end of the pregnancy or
     /// the day it was withdrawn in writing. `None` while it holds.
     pub ended_on: Option<Day>,
+}
+
+impl Pregnancy {
+    /// From when what counts from conception is counted: where that is not on record, from the
+    /// earliest day that is believable.
+    #[must_use]
+    pub fn counts_from(&self) -> Day {
+        let longest = LONGEST_PREGNANCY.unsigned_abs();
+        let earliest = self.notice_on.checked_sub_days(chrono::Days::new(longest));
+        self.conception_on.or(earliest).unwrap_or(Span::OPEN_START)
+    }
+
+    /// Said where that is the earliest day that is believable.
+    #[must_use]
+    pub fn counted_from_words(&self) -> Option<String> {
+        self.conception_on.is_none().then(|| {
+            format!(
+                "the estimated date of conception is not on record: counted from {}, the \
+                 earliest that is believable",
+                self.counts_from()
+            )
+        })
+    }
 }
 
 /// Dose received with another employer over a period, as one lump a quantity.
@@ -109,6 +133,8 @@ pub struct WorkerFacts {
     pub name: String,
     /// The ledger's unit, in which words speak of doses; both units without one.
     pub unit: Option<DoseUnit>,
+    /// What words call the doses.
+    pub terms: Terms,
     /// `None` where it was not given: the adult limits are then used, and
     /// whoever shows them says that the age is not known.
     pub birth_date: Option<Day>,

@@ -155,6 +155,22 @@ fn a_declared_pregnancy_has_a_budget_fixed_at_the_declaration() {
     assert_eq!(year, "0.55 rem | 0 rem | 4.45 rem");
 }
 
+/// Where no conception is on record, all counts that was received since the earliest day that is
+/// believable, 310 days before the notice: here 2025-07-26.
+#[test]
+fn a_pregnancy_without_a_conception_counts_from_the_earliest_that_is_believable() {
+    let us = scheme("10 CFR");
+    for (shift, left) in [("2025-07-25", "0.5 rem"), ("2025-07-26", "0.4 rem")] {
+        let text = format!(
+            "born 1990-01-01
+             pregnancy 2026-06-01 conceived unknown
+             shift {shift} day: ED-1 0mR>100mR"
+        );
+        let found = standing(&us, &text, "2026-06-30", "pregnancy", DoseUnit::Rem);
+        assert_eq!(found, format!("0 rem | 0 rem | {left}"), "{shift}");
+    }
+}
+
 /// HPPOS Q406: a time without records in the pregnancy may not be taken as
 /// zero.
 #[test]

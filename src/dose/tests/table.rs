@@ -118,7 +118,7 @@ fn read_line(history: &mut History, entry: i64, line: &str) {
             facts.pregnancies.push(Pregnancy {
                 entry,
                 notice_on: day(notice),
-                conception_on: day(conception),
+                conception_on: (conception != &"unknown").then(|| day(conception)),
                 ended_on: match end {
                     ["ended", end] => Some(day(end)),
                     _ => None,

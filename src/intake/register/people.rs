@@ -39,7 +39,7 @@ register!(PREGNANCIES: "worker" "pregnancy" "pregnancies" "declared pregnancy",
 Names read_pregnancy, [
     "worker" true "the person's id",
     "notice_on" true "day of the written notice",
-    "conception_on" true "estimated date of conception, as declared",
+    "conception_on" false "estimated date of conception, as declared, where a limit counts from it",
     "withdrawn_on" false "day of the written withdrawal",
 ]);
 
@@ -176,10 +176,10 @@ fn read_monitoring(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> 
 fn read_pregnancy(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
     let worker = worker(fields, names, 0);
     let notice_on = fields.needed_day(1);
-    let conception_on = fields.needed_day(2);
+    let conception_on = fields.day(2);
     let withdrawn = fields.day(3);
     let pregnancy = Pregnancy {
-        conception_on: conception_on?,
+        conception_on,
         notice_on: notice_on?,
         worker: worker?,
     };

@@ -117,9 +117,9 @@ fn judged(conn: &Connection, seq: i64, body: &Body) -> Result<(), LedgerError> {
         }
         Body::AnnualReport(it) => {
             conn.execute(
-                "INSERT INTO annual_report (entry, year, told, on_day, sent_by, reference)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                params![seq, it.year, it.to, it.on, it.by, it.reference],
+                "INSERT INTO annual_report (entry, year, told, on_day, sent_by, reference, worker)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                params![seq, it.year, it.to, it.on, it.by, it.reference, it.worker],
             )?;
         }
         _ => {}

@@ -95,6 +95,7 @@ fn scatter() -> Scatter {
         sort,
     };
     Scatter {
+        quantity: "Deep dose".to_owned(),
         title: "Readings against badges".to_owned(),
         unit: DoseUnit::Millirem,
         points: vec![

@@ -16,6 +16,8 @@ use crate::quantity::{Dose, DoseUnit};
 pub struct Scatter {
     /// As `Readings against badges, periods that ended 2026-01-01 to 2026-06-05`.
     pub title: String,
+    /// Which dose, as it begins a sentence.
+    pub quantity: String,
     /// The unit that all figures are printed in.
     pub unit: DoseUnit,
     /// The wear periods that have both figures.
@@ -173,8 +175,9 @@ impl Scatter {
 
     fn caption(&self) -> String {
         format!(
-            "Deep dose in {}: readings (up) against the badge's result (across); {} periods, {} \
+            "{} in {}: readings (up) against the badge's result (across); {} periods, {} \
              beyond the band.",
+            self.quantity,
             self.unit.symbol(),
             self.points.len(),
             self.beyond().count()
