@@ -3,8 +3,9 @@
 
 use super::fault::IntakeError;
 use super::take::{Taken, TakenItem};
-use crate::answer::{AdoptionChanges, House, said_of_past};
-use crate::ledger::{Author, Instant, Ledger, Mode};
+use crate::answer::{AdoptionChanges, House, SaidOfPast, said_of_past};
+use crate::calendar::Day;
+use crate::ledger::{Author, Instant, Ledger, Mode, Writer};
 use crate::record::{Adoption, Record};
 
 /// Adopts a scheme, and says what that changes of days that are past.
@@ -19,16 +20,11 @@ pub fn adopt_scheme(
     adoption: Adoption,
 ) -> Result<(Taken, AdoptionChanges), IntakeError> {
     ledger.write(author, now, mode, |writer| {
-        let snapshot = writer.snapshot()?;
         let from = adoption.from;
-        let before = said_of_past(&snapshot, &House::load(&snapshot)?, from, now)?;
-        drop(snapshot);
+        let before = said(writer, from, now)?;
         let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
         let written = writer.append(adoption.into(), false)?;
-        let snapshot = writer.snapshot()?;
-        let after = said_of_past(&snapshot, &House::load(&snapshot)?, from, now)?;
-        drop(snapshot);
-        let changes = before.changes(&after);
+        let changes = before.changes(&said(writer, from, now)?);
         if !changes.is_empty() && !has_reason {
             return Err(IntakeError::ChangesPast(Box::new(changes)));
         }
@@ -46,4 +42,10 @@ pub fn adopt_scheme(
         };
         Ok((taken, changes))
     })
+}
+
+fn said(writer: &Writer<'_>, from: Day, now: Instant) -> Result<SaidOfPast, IntakeError> {
+    let snapshot = writer.snapshot()?;
+    let house = House::load(&snapshot)?;
+    Ok(said_of_past(&snapshot, &house, from, now)?)
 }
