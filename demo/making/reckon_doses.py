@@ -380,6 +380,7 @@ def reports(page, dosimetry, year, each):
     for worker, nsv in each.items():
         page.say("person", f"{worker} {rem(nsv)}")
         page.say("to be given", GIVEN if nsv > 100 * MREM else "", "rule")
+    page.say("once given, of the year", year)
 
 
 def history(page, dosimetry, first, last):

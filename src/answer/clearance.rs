@@ -253,6 +253,8 @@ fn line(
         cause: Cause::Undetermined,
         finding,
     });
+    let no_badge = badges.is_empty() && !snapshot.badges(None, needed.first, seen)?.is_empty();
+    let no_badge = no_badge.then(|| "whether a badge is worn: none was issued to them".to_owned());
     let age = unknown_age(scheme, facts);
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
@@ -265,7 +267,12 @@ fn line(
             .map(ToString::to_string)
             .collect(),
         reasons: found.reasons.into_iter().map(reason).chain(lost).collect(),
-        not_known: things.not_known.into_iter().chain(age).collect(),
+        not_known: things
+            .not_known
+            .into_iter()
+            .chain(no_badge)
+            .chain(age)
+            .collect(),
         gone,
         nearest,
         duties: duty_lines,

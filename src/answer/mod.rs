@@ -99,6 +99,7 @@ mod service;
 mod sheet;
 mod sheet_facts;
 mod sheet_figures;
+mod shift_hours;
 mod spelling;
 mod statement;
 mod statement_items;

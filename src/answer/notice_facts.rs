@@ -12,6 +12,7 @@ use super::item_facts::leak_limit;
 use super::load::House;
 use super::notice_doses::{measure, written_at};
 use super::notice_happened::{category, happenings, start};
+use super::shift_hours::{had_begun, ran_until};
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_instant};
 use crate::dose::total::QUANTITIES;
 use crate::ledger::Snapshot;
@@ -213,22 +214,52 @@ pub(super) fn parts(
             all.push((Some(*worker), house.names.label(*worker), None));
         }
     }
-    let parts = all.into_iter().map(|(worker, label, named)| {
+    let mut parts = Vec::new();
+    for (worker, label, named) in all {
         let mine = linked.iter().filter(|it| Some(it.0) == worker);
         let mut days: BTreeSet<Day> = mine.map(|it| it.1).collect();
         let is_linked = !days.is_empty();
         if days.is_empty() {
-            days.extend(it.days().each_day());
+            days = days_of_shift(snapshot, it, worker)?;
         }
-        Part {
+        parts.push(Part {
             worker,
             label,
             named,
             days,
             linked: is_linked,
+        });
+    }
+    Ok(parts)
+}
+
+/// The days of an event. Where a shift of the night before was still on at its hour and none of
+/// its own day had begun for the person, it is that night's.
+fn days_of_shift(
+    snapshot: &Snapshot<'_>,
+    it: &Happened,
+    worker: Option<RecordId>,
+) -> Result<BTreeSet<Day>, AnswerError> {
+    let mut days: BTreeSet<Day> = it.days().each_day().collect();
+    let day = it.day();
+    let before = day.pred_opt().filter(|_| it.occurred_when.is_exact());
+    let (Some(worker), Some(before)) = (worker, before) else {
+        return Ok(days);
+    };
+    let at = it.zone.local(it.occurred).time();
+    let (mut ran_on, mut begun) = (false, false);
+    for row in snapshot.shifts_of(worker, before, day)? {
+        let sheet = snapshot.sheet_at(row.entry)?;
+        ran_on |= row.day == before && sheet.as_ref().is_some_and(|it| ran_until(it, Some(at)));
+        begun |= row.day == day && sheet.as_ref().is_some_and(|it| had_begun(it, at));
+    }
+    if ran_on {
+        days.insert(before);
+        if !begun {
+            days.remove(&day);
         }
-    });
-    Ok(parts.collect())
+    }
+    Ok(days)
 }
 
 /// The same people with the doses of it.

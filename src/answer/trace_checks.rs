@@ -5,6 +5,7 @@ use super::error::AnswerError;
 use super::item_facts::leak_limit;
 use super::load::House;
 use super::notice_happened::sources_of;
+use super::shift_hours::had_begun;
 use super::trace_facts::Both;
 use super::trace_rows::Steps;
 use crate::calendar::Day;
@@ -201,11 +202,16 @@ fn sheet(
     both: &Both<'_, '_>,
     shifts: &[(i64, Day)],
 ) -> Result<Option<(Day, i64, Sheet)>, AnswerError> {
-    let Some((entry, day)) = shifts.last() else {
-        return Ok(None);
-    };
-    let sheet = both.snapshot.sheet_at(*entry)?;
-    Ok(sheet.map(|it| (*day, *entry, it)))
+    let hour = both.moment.at.filter(|_| both.when.is_exact());
+    for (entry, day) in shifts.iter().rev() {
+        let at = hour.filter(|_| *day == both.moment.day);
+        let sheet = both.snapshot.sheet_at(*entry)?;
+        // A shift that began after the hour of the event is not that of it.
+        if let Some(it) = sheet.filter(|it| at.is_none_or(|at| had_begun(it, at))) {
+            return Ok(Some((*day, *entry, it)));
+        }
+    }
+    Ok(None)
 }
 
 fn since(both: &Both<'_, '_>) -> Day {

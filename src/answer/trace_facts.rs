@@ -5,12 +5,13 @@ use super::error::AnswerError;
 use super::event::{Happened, kind_of, occurred_at};
 use super::inspection::{item_of, standing};
 use super::load::House;
+use super::shift_hours::{had_begun, ran_until};
 use super::wear::{Measures, measures_of};
 use crate::calendar::{Day, Zone, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored, UseRow};
 use crate::quantity::Amount;
 use crate::record::{
-    Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Sheet, Withdrawal, Words,
+    Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Withdrawal, Words,
 };
 use crate::rule::ChecklistItem;
 use crate::trace::look::{Clear, Look, Moment, World};
@@ -348,27 +349,33 @@ fn look(
     })
 }
 
-/// Sheets that used a piece up to the event, at its latest. Of an instrument that is worn its days
-/// are told by other means than equipment's.
+/// Sheets that used a piece up to the event, at its latest: a shift that began after its hour used
+/// nothing before it. Of an instrument that is worn its days are told by other means.
 fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> {
     let day = both.when.last.day;
     let instrument = both.now.names.instrument_body(record).map(|it| it.sort);
-    if instrument == Some(InstrumentSort::Ratemeter) {
-        let shifts = both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?;
-        let of = |(entry, day)| Use {
-            entry,
-            day,
-            exposures: None,
-        };
-        return Ok(shifts.into_iter().map(of).collect());
-    }
-    let rows = both.snapshot.uses_of(record, Day::MIN, day)?;
-    let of = |it: UseRow| Use {
-        entry: it.entry,
-        day: it.day,
-        exposures: it.exposures,
+    let rows = match instrument == Some(InstrumentSort::Ratemeter) {
+        true => both.snapshot.shifts_with_ratemeter(record, Day::MIN, day)?,
+        false => Vec::new(),
     };
-    Ok(rows.into_iter().map(of).collect())
+    let worn = rows.into_iter().map(|(entry, day)| (entry, day, None));
+    let rows = both.snapshot.uses_of(record, Day::MIN, day)?.into_iter();
+    let used = rows.map(|it| (it.entry, it.day, it.exposures));
+    let mut all = Vec::new();
+    for (entry, day, exposures) in worn.chain(used) {
+        let at = both.moment.at.filter(|_| both.when.is_exact());
+        let at = at.filter(|_| day == both.moment.day);
+        let sheet = at.map(|_| both.snapshot.sheet_at(entry)).transpose()?;
+        let began = sheet.flatten().zip(at);
+        if began.is_none_or(|(sheet, at)| had_begun(&sheet, at)) {
+            all.push(Use {
+                entry,
+                day,
+                exposures,
+            });
+        }
+    }
+    Ok(all)
 }
 
 fn rows<'u>(uses: impl Iterator<Item = &'u Use>) -> Vec<UseRow> {
@@ -394,7 +401,7 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
     if let Some(before) = day.pred_opt() {
         for it in on(before) {
             let sheet = both.snapshot.sheet_at(it.entry)?;
-            if sheet.is_some_and(|it| holds(&it, both.moment)) {
+            if sheet.is_some_and(|it| ran_until(&it, both.moment.at)) {
                 return Ok((true, before));
             }
         }
@@ -404,13 +411,6 @@ fn shift(both: &Both<'_, '_>, uses: &[Use]) -> Result<(bool, Day), AnswerError> 
     }
     let kind = both.event.body.kind.as_str();
     Ok((!NOT_IN_USE.contains(&kind), day))
-}
-
-/// Whether a shift that ran to midnight or past it was not yet over at that hour of the next day.
-fn holds(sheet: &Sheet, moment: Moment) -> bool {
-    let ends = sheet.ends.as_deref().and_then(|it| parse_time(it).ok());
-    let ran_on = sheet.crosses_midnight() || sheet.ends_at_midnight();
-    ran_on && ends.is_none_or(|ends| moment.at.is_none_or(|at| at <= ends))
 }
 
 fn clears(snapshot: &Snapshot<'_>, record: RecordId) -> Result<Vec<Clear>, AnswerError> {

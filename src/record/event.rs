@@ -285,7 +285,8 @@ impl Record for Event {
     const KIND: Kind = Kind::Event;
 
     fn about(&self) -> Option<Day> {
-        When::first_day(&self.occurred)
+        // Nobody knew of it before it was discovered.
+        When::first_day(&self.discovered).max(When::first_day(&self.occurred))
     }
 
     fn key(&self) -> String {

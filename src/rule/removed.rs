@@ -65,6 +65,20 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
             }
             (None, Some(place), _) => {
                 let it = duties.remove(place).value;
+                for after in duties
+                    .iter()
+                    .filter(|one| one.value.after.as_ref() == Some(&key))
+                {
+                    let goes = told.iter().any(|(it, _)| *it == after.value.key);
+                    if !goes {
+                        let what = format!("`{}` follows `{key}`", after.value.key);
+                        reader.problem(
+                            at,
+                            what,
+                            "leave it out too, each with its reason".to_owned(),
+                        );
+                    }
+                }
                 let cited = cited(&it.citation, it.status);
                 entry.value.what = Some(format!("the duty `{key}` ({cited})"));
             }

@@ -329,7 +329,9 @@ pub fn crew_report(answer: &CrewAnswer) -> Report {
     if !stopped.is_empty() {
         report.gap();
         for line in stopped {
-            report.line(format!("STOP {} {}: {}", line.worker, line.name, line.why));
+            let who = format!("{} {}: ", line.worker, line.name);
+            let why = line.why.strip_prefix(&who).unwrap_or(&line.why);
+            report.line(format!("STOP {who}{why}"));
         }
     }
     nobodys_lines(&mut report, &answer.nobodys);

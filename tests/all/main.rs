@@ -18,6 +18,7 @@ mod cli_dose_request;
 mod cli_draft;
 mod cli_estimate;
 mod cli_event;
+mod cli_event_night;
 mod cli_event_six;
 mod cli_figures;
 mod cli_gallery;

@@ -76,8 +76,8 @@ impl Cause {
                  dose show ID --why)"
             }
             Self::Age => {
-                "ends with the birthday, or with the birth date or category put right (wearbook \
-                 worker amend)"
+                "ends when the person is old enough, or with the birth date or category put right \
+                 (wearbook entry amend)"
             }
             Self::Held => "ends with a ruling by the RSO or designee (wearbook held resolve)",
             Self::Instrument => "take another one, or have it checked (wearbook instrument check)",

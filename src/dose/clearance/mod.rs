@@ -34,7 +34,7 @@ use crate::rule::{AppliesTo, Finding, LevelSort, Quantity, RuleText, Scheme, Sev
 pub const CAUTION: &str = "what the records say, no permission: the licence, local law and the \
     RSO decide";
 
-/// The harm that clearance prevents, where a scheme has no rule text.
+/// What clearance prevents, where a scheme has no rule text.
 const HARM: &str = "A person works on with a dose that is not known, or without what they need.";
 
 /// The key of the interval and the rule for a badge that is read on demand.
@@ -178,9 +178,8 @@ impl Clearance {
             day_is_over: facts.day_is_over,
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
-        if let Some(what) = too_young(scheme, &history.facts, on) {
-            asked.put_key(Cause::Age, "minor", what, Vec::new());
-        }
+        let young = too_young(scheme, &history.facts, on).into_iter();
+        young.for_each(|what| asked.put_key(Cause::Age, "minor", what, Vec::new()));
         asked.levels(standings)?;
         asked.exchange();
         if facts.keeps_badges {

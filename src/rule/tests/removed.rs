@@ -47,6 +47,10 @@ fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
             "did you mean `lens-year`?",
         ),
         (format!("{level}{remove}"), "is left out and given"),
+        (
+            "[[remove]]\nkey = \"call-30-50-b\"\nreason = \"x\"\n".to_owned(),
+            "follows `call-30-50-b`",
+        ),
     ];
     for (rest, said) in rows {
         let problems = Scheme::parse(&site(&rest)).unwrap_err().to_string();
