@@ -124,9 +124,9 @@ impl House {
         in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
     }
 
-    /// The scheme that was in force on a day by what was adopted until an entry.
+    /// The scheme that was in force on a day by what was adopted until an entry, as it is written.
     pub(super) fn scheme_as_adopted(&self, day: Day, entry: i64) -> Option<&Scheme> {
-        let known: Vec<_> = self.schemes.iter().filter(|it| it.1 <= entry).collect();
+        let known: Vec<_> = self.written.iter().filter(|it| it.1 <= entry).collect();
         let in_force = known.into_iter().filter(|it| it.0 <= day);
         in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
     }

@@ -3,6 +3,7 @@
 
 use super::event::Happened;
 use super::load::House;
+use super::notice_facts::authority_of;
 use crate::notice::{Applies, DutyState, Facts, Given, Notices, notices};
 use crate::rule::Scheme;
 
@@ -18,7 +19,10 @@ pub(super) fn stay(
     let Some(before) = before.filter(|it| *it != scheme) else {
         return;
     };
-    let begun = notices(before, facts).duties.into_iter();
+    // To whom it was told then, by that authority's numbers and times.
+    let mut then = facts.clone();
+    then.authority = authority_of(house, before, it);
+    let begun = notices(before, &then).duties.into_iter();
     for mut duty in begun.filter(|it| it.applies != Applies::No) {
         let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
         let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;

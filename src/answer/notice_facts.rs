@@ -18,7 +18,7 @@ use crate::dose::total::QUANTITIES;
 use crate::ledger::Snapshot;
 use crate::notice::{Answered, Assessed, Facts, Given, Left, Unmeasured};
 use crate::record::{Body, EventPerson, NearPart, RecordId};
-use crate::rule::Quantity;
+use crate::rule::{Authority, Quantity, Scheme};
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
 pub(super) fn minute(at: Instant) -> Instant {
@@ -111,8 +111,6 @@ pub(super) fn facts(
 ) -> Result<Facts, AnswerError> {
     let scheme = house.written_on(it.day())?;
     let unmeasured = people.iter().filter_map(Person::unmeasured);
-    let job = it.body.job;
-    let job = job.and_then(|job| house.names.job_body(job.number()));
     let answers = it.answers.iter().map(|it| Answered {
         question: it.body.question.clone(),
         yes: it.body.answer,
@@ -132,10 +130,7 @@ pub(super) fn facts(
         occurred: start(it, &it.occurred_when, it.occurred),
         discovered: start(it, &it.discovered_when, it.discovered),
         category: category(house, scheme, it),
-        authority: match job {
-            Some(job) => scheme.authority(&job.jurisdiction),
-            None => house.authority(it.day()),
-        },
+        authority: authority_of(house, scheme, it),
         tested: tested(house, it)?,
         zone: it.zone,
         doses: people.iter().flat_map(|it| it.doses.clone()).collect(),
@@ -194,6 +189,16 @@ impl Part {
     pub fn near(&self) -> Vec<NearPart> {
         let named = self.named.as_ref();
         named.map_or_else(Vec::new, |it| it.near.clone())
+    }
+}
+
+/// Whom an event is told to by a scheme: the authority of its job, else of the licence.
+pub(super) fn authority_of(house: &House, scheme: &Scheme, it: &Happened) -> Option<Authority> {
+    let job = it.body.job;
+    let job = job.and_then(|job| house.names.job_body(job.number()));
+    match job {
+        Some(job) => scheme.authority(&job.jurisdiction),
+        None => house.authority(it.day()),
     }
 }
 
