@@ -248,14 +248,12 @@ fn line(
     }
     let nearest = nearest(&levels).filter(|_| is_known(&found)).cloned();
     let gone = gone(snapshot, house, worker)?;
-    let lost = lost_finding(scheme, &facts.id, &gone).map(|finding| ReasonLine {
-        ends: "ends as the RSO says",
-        cause: Cause::Undetermined,
-        finding,
-    });
-    let no_badge = badges.is_empty() && !snapshot.badges(None, needed.first, seen)?.is_empty();
-    let no_badge = no_badge.then(|| "whether a badge is worn: none was issued to them".to_owned());
-    let age = unknown_age(scheme, facts);
+    let lost = lost_finding(scheme, &facts.id, &gone).map(lost_reason);
+    let mut not_known = things.not_known;
+    if badges.is_empty() && !snapshot.badges(None, needed.first, seen)?.is_empty() {
+        not_known.push("whether a badge is worn: none was issued to them".to_owned());
+    }
+    not_known.extend(unknown_age(scheme, facts));
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
         worker: facts.id.clone(),
@@ -267,17 +265,20 @@ fn line(
             .map(ToString::to_string)
             .collect(),
         reasons: found.reasons.into_iter().map(reason).chain(lost).collect(),
-        not_known: things
-            .not_known
-            .into_iter()
-            .chain(no_badge)
-            .chain(age)
-            .collect(),
+        not_known,
         gone,
         nearest,
         duties: duty_lines,
         levels,
     })
+}
+
+fn lost_reason(finding: Finding) -> ReasonLine {
+    ReasonLine {
+        ends: "ends as the RSO says",
+        cause: Cause::Undetermined,
+        finding,
+    }
 }
 
 /// Whether every dose is known: of one that nobody knows no allowance can be told.
