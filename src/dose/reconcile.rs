@@ -66,7 +66,7 @@ impl Agreement {
                 "the dosimeter reads low: have its response checked",
                 "small readings were rounded down shift after shift",
                 "the badge was dropped or left near a source while nobody wore it",
-                "readings in mR count as mrem; ambient dose equivalent is higher",
+                "exposure or ambient dose equivalent counts as personal dose, and is higher",
             ],
             _ => &[],
         }

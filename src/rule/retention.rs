@@ -238,7 +238,7 @@ pub const AT_SITE: &[AtSite] = &[
     at_site("shipping", "shipping papers", false),
     at_site(
         "reciprocity",
-        "licence of the reciprocity, where there is one",
+        "the other authority's licence, where the work is under reciprocity",
         false,
     ),
 ];
