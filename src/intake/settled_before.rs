@@ -2,7 +2,7 @@
 
 use super::fault::IntakeError;
 use super::settle::Settled;
-use crate::ledger::Snapshot;
+use crate::ledger::{Snapshot, Stored};
 use crate::record::{Determination, OfRecord, Resolution, Version};
 
 /// The resolution in force that says the same for the same reason.
@@ -39,9 +39,16 @@ pub(super) fn written_before(
             named && stands
         }
     };
-    let all = snapshot.all::<Resolution>()?.into_iter();
-    let mut all = all.map(|it| it.body);
-    Ok(all.find(|it| it.reason == reason && same(it)))
+    let all = snapshot.all::<Resolution>()?;
+    // What a later decision set aside is to be decided anew, and not there already.
+    let overruled = |it: &Stored<Resolution>| {
+        let later = all.iter().filter(|one| one.entry > it.entry);
+        let aside = |one: &Version| it.body.stands.contains(one);
+        later.flat_map(|it| &it.body.set_aside).any(aside)
+    };
+    let mut again = all.iter();
+    let again = again.find(|it| it.body.reason == reason && same(&it.body) && !overruled(it));
+    Ok(again.map(|it| it.body.clone()))
 }
 
 /// Why an entry can be of record in no open conflict, and what would be right.

@@ -123,3 +123,32 @@ fn a_wrong_decision_is_made_anew_by_one_command_or_taken_back() {
     place.done("ledger rebuild");
     deep(&mut place, "20 mrem");
 }
+
+#[test]
+fn of_three_claims_the_first_choice_can_be_made_again_after_another() {
+    let mut place = contested("settling-three");
+    let first = format!("dose settle --of-record 38 --reason \"it was worn\" {BY}");
+    ok(&mut place, &first);
+    let other = ok(
+        &mut place,
+        "determination enter --worker W01 --first-day 2026-05-01 --last-day 2026-05-31 \
+         --dose \"60 mrem\" --quantity deep --relation replaces --method \"own periods\" \
+         --basis \"a second look\" \
+         --on 2026-06-12 --by-worker W01 --second-by W07",
+    );
+    assert!(other.contains("entry 41: "), "{other}");
+    ok(
+        &mut place,
+        &format!("dose settle --of-record 41 --reason \"the truck\" {BY}"),
+    );
+    assert!(why(&mut place).contains("60 mrem of record"));
+    // Nothing stays as it is in silence: it is decided anew, or refused with the way back.
+    let again = place.run(&first);
+    let words = format!("{}{}", again.out, again.err);
+    assert!(!again.out.starts_with("0 written"), "{words}");
+    if again.code == 0 {
+        assert!(why(&mut place).contains("31 mrem of record"), "{words}");
+    } else {
+        assert!(words.contains("wearbook entry void"), "{words}");
+    }
+}
