@@ -1,6 +1,6 @@
-//! Which nouns the command line knows, the flags that many share, and the verbs of the
-//! registers. The other verbs of a noun stand in the noun's file. Parsing is dumb: values stay
-//! text until the command reads them, so that every refusal is worded in one place.
+//! Which nouns the command line knows, and the verbs of the registers. The other
+//! verbs of a noun stand in the noun's file. Parsing is dumb: values stay text until the command
+//! reads them, so that every refusal is worded in one place.
 
 use std::path::PathBuf;
 
@@ -17,6 +17,7 @@ use super::entry::EntryVerb;
 use super::event::EventVerb;
 use super::examples::example;
 use super::finding::{FindingVerb, FindingsArgs};
+use super::flags::ShowArgs;
 use super::held::HeldArgs;
 use super::inspect::InspectVerb;
 use super::instrument::{EquipmentVerb, InstrumentVerb};
@@ -174,62 +175,6 @@ pub(super) enum Noun {
         /// bash, elvish, fish, powershell or zsh
         shell: clap_complete::Shell,
     },
-}
-
-/// Flags of every command that writes.
-#[derive(Debug, Clone, Args)]
-pub(super) struct WriteArgs {
-    /// Your name, as the entry keeps it [default: the system user]
-    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
-    pub by: Option<String>,
-    /// Do the same work and take it back: nothing is written
-    #[arg(long)]
-    pub dry_run: bool,
-}
-
-/// Flags of every command that shows.
-#[derive(Debug, Clone, Args)]
-pub(super) struct ShowArgs {
-    /// Print JSON
-    #[arg(long, conflicts_with = "csv")]
-    pub json: bool,
-    /// Print the tables as CSV
-    #[arg(long)]
-    pub csv: bool,
-}
-
-/// [`WriteArgs`], with a default.
-#[derive(Debug, Default, Args)]
-pub(super) struct WriteFlags {
-    /// Your name, as the entry keeps it [default: the system user]
-    #[arg(long, env = "WEARBOOK_BY", value_name = "NAME")]
-    pub by: Option<String>,
-    /// Do the same work and take it back: nothing is written
-    #[arg(long)]
-    pub dry_run: bool,
-    /// Do not ask: with flags alone, nothing is asked anyway
-    #[arg(long)]
-    pub yes: bool,
-}
-
-/// Which days, and as known when.
-#[derive(Debug, Clone, Args)]
-pub(super) struct SpanArgs {
-    /// A year of the licensee [default: the current one]
-    #[arg(long, conflicts_with_all = ["from", "to"])]
-    pub year: Option<i32>,
-    /// First day
-    #[arg(long, value_name = "DATE", requires = "to")]
-    pub from: Option<String>,
-    /// Last day
-    #[arg(long, value_name = "DATE", requires = "from")]
-    pub to: Option<String>,
-    /// The day that counts as today
-    #[arg(long, value_name = "DATE")]
-    pub on: Option<String>,
-    /// As known when this entry was the newest
-    #[arg(long, value_name = "ENTRY")]
-    pub known_at: Option<i64>,
 }
 
 /// The nouns that have a register.

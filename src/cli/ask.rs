@@ -2,7 +2,7 @@
 //! screen reader. Nothing is open in the ledger while somebody thinks.
 
 use super::failure::Failure;
-use super::run::Session;
+use super::session::Session;
 
 impl Session<'_> {
     /// Asks for one field. Enter keeps the proposal, `-` leaves it blank; the

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::args::WriteArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, mode};
+use super::flags::{WriteArgs, mode};
+use super::session::Session;
 use super::table::previewed;
 use crate::intake::{
     Accepted, By, REGISTERS, Rows, Settled, TableFile, accept, settle, take_register,

@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, form};
+use super::flags::{ShowArgs, form};
+use super::session::Session;
 use crate::answer::board;
 use crate::show::board_report;
 

@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::SpanArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, days};
+use super::flags::{SpanArgs, days};
+use super::session::Session;
 use crate::answer::{
     AnswerError, House, calendar, collective, dose_of_crew, ranking_of, reconcile, trace_of,
     wear_drawing, year_of,

@@ -8,7 +8,8 @@ use clap::Args;
 use serde::Deserialize;
 
 use super::failure::Failure;
-use super::run::{Scripted, Session, Surroundings, read_file, run as run_command};
+use super::flags::read_file;
+use super::session::{Scripted, Session, Surroundings};
 use crate::answer::{dose_of_crew, findings};
 use crate::calendar::{Span, parse_day, parse_instant};
 use crate::rule::Severity;
@@ -116,7 +117,7 @@ fn take_step(
     ]);
     words.push(step.by.clone().into());
     let (mut out, mut err) = (Vec::new(), Vec::new());
-    let code = run_command(
+    let code = (session.run)(
         &words,
         Surroundings {
             clock: &mut Scripted(at.to_utc()),

@@ -2,9 +2,9 @@
 
 use clap::Subcommand;
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, form};
+use super::flags::{ShowArgs, form};
+use super::session::Session;
 use crate::answer::notional_of;
 use crate::calendar::Span;
 use crate::show::notional_report;

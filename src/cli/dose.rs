@@ -4,13 +4,13 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::badge::{self, DecideArgs};
 use super::estimate::{self, PlanArgs, ReconstructArgs};
 use super::failure::Failure;
+use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::leaver;
 use super::records::{self, ListArgs};
-use super::run::{Session, days, form, mode};
+use super::session::Session;
 use super::statement;
 use crate::answer::{clearance, dose_of, dose_of_crew, forecast_of, lists, reconcile};
 use crate::intake::{Settled, settle};

@@ -2,9 +2,9 @@
 
 use clap::Subcommand;
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::Failure;
-use super::run::{Session, form, mode};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::session::Session;
 use crate::answer::{entry_of, history_of};
 use crate::intake::{Taken, amend, reinstate, void};
 use crate::show::{entry_report, history_report, taken_report};

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, form};
 use super::moment::moment;
-use super::run::{Session, form};
+use super::session::Session;
 use crate::answer::{
     AnswerError, BodyPart, Moment, PlanAsked, ReconstructAsked, SourceAsked, near, plan,
     reconstruct_dose,

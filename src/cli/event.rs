@@ -2,10 +2,10 @@
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
 use super::moment::{moment, roughly};
-use super::run::{Session, form, mode};
+use super::session::Session;
 use crate::answer::{event_of, events};
 use crate::intake::{
     AboutEvent, NewCause, NewEvent, NewHappening, NewNote, NewPeople, add_people, open_event,

@@ -2,10 +2,10 @@
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::failure::Failure;
+use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::output::Form;
-use super::run::{Session, days, form, mode};
+use super::session::Session;
 use crate::answer::{House, finding_stands, findings};
 use crate::intake::{IntakeError, answer_finding};
 use crate::record::Decision;

@@ -2,10 +2,10 @@
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::Failure;
+use super::flags::{ShowArgs, WriteArgs, form, mode};
 use super::output::Form;
-use super::run::{Session, form, mode};
+use super::session::Session;
 use crate::answer::held;
 use crate::intake::{name_held, rule_on};
 use crate::record::Outcome;

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, SpanArgs, WriteArgs};
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::inspect_prompt;
-use super::run::{Session, days, form, mode};
+use super::session::Session;
 use super::table::previewed;
 use crate::answer::{
     AfterInspections, House, after_inspections, inspection_of, inspections, near, pieces,
@@ -105,7 +105,7 @@ pub(super) struct EnterArgs {
     #[arg(long)]
     pub remark: Option<String>,
     #[command(flatten)]
-    pub write: super::args::WriteFlags,
+    pub write: super::flags::WriteFlags,
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Failure> {

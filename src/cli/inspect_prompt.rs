@@ -3,7 +3,7 @@
 
 use super::failure::{self, Failure};
 use super::inspect::{hand_in, occasion, put, show_taken};
-use super::run::Session;
+use super::session::Session;
 use crate::answer::{Piece, last_set, last_sheet, pieces};
 use crate::calendar::{Day, parse_time};
 use crate::intake::{Batch, INSPECTION_COLUMNS};

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 
 use clap::Subcommand;
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
-use super::run::{Session, form, mode};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::session::Session;
 use super::table::previewed;
 use crate::answer::{due, thing_of};
 use crate::calendar::Day;

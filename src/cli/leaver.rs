@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use chrono::Datelike;
 use clap::Args;
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, form};
 use super::folder::Folder;
-use super::run::{Session, form};
+use super::session::Session;
 use crate::answer::leaver;
 use crate::show::{Report, json, leaver_report, statement_page};
 use crate::text::file_name;

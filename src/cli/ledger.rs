@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
-use super::run::{Session, form, mode};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
 use super::scheme::read_scheme;
+use super::session::Session;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 use crate::record::{Adoption, Charter, ClockSort};

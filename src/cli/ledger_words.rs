@@ -1,6 +1,5 @@
 //! What a ledger refused or could not do, in words: the sentence, the facts beneath it, the hint.
 
-use super::failure::file_words;
 use crate::ledger::{LedgerError, Refusal};
 use crate::record::differences;
 
@@ -139,4 +138,38 @@ fn refusal_words(refusal: &Refusal) -> (String, Vec<String>, String) {
         _ => (Vec::new(), String::new()),
     };
     (refusal.to_string(), facts, hint)
+}
+
+/// What the system says of a file, in our own words where it is often said.
+pub(super) fn file_words(file: &str, source: &std::io::Error) -> (String, Vec<String>, String) {
+    use std::io::ErrorKind;
+    if source.get_ref().is_some() {
+        // Not the system's words but those of another room.
+        return (format!("{file}: {source}"), Vec::new(), String::new());
+    }
+    let (what, hint) = match source.kind() {
+        ErrorKind::NotFound => (
+            format!("there is no `{file}`"),
+            "look at the name, and in which folder it is",
+        ),
+        ErrorKind::IsADirectory => (format!("`{file}` is a folder"), "name a file in it"),
+        ErrorKind::AlreadyExists => (
+            format!("`{file}` exists already"),
+            "choose another place; nothing is ever overwritten",
+        ),
+        ErrorKind::PermissionDenied => (
+            format!("`{file}` may not be used by this user"),
+            "allow it, or choose another place",
+        ),
+        ErrorKind::InvalidData => (
+            format!("`{file}` is not UTF-8 text"),
+            "save it as UTF-8 text",
+        ),
+        ErrorKind::StorageFull => (
+            format!("the disk of `{file}` is full"),
+            "make room, then try again",
+        ),
+        _ => (format!("`{file}`: {source}"), ""),
+    };
+    (what, Vec::new(), hint.to_owned())
 }

@@ -8,7 +8,7 @@ use clap_complete::Shell;
 
 use super::args;
 use super::failure::Failure;
-use super::run::Session;
+use super::session::Session;
 use crate::show::Report;
 
 /// Columns of the reference, whatever the terminal.

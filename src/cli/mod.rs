@@ -1,9 +1,9 @@
 //! The command line: words in, words out. No arithmetic and no SQL here.
 //!
 //! `run` is the whole program with everything outside passed in: arguments,
-//! environment, clock, terminal. `args` has the nouns and the shared flags, `output`
-//! is the only printer, `failure` turns errors into texts and exit codes, `ask`
-//! is the prompt, and there is a file a noun.
+//! environment, clock, terminal. `session` is one command being run, `args` has the nouns,
+//! `flags` what many share, `output` is the only printer, `failure` has the exit codes and
+//! `failure_words` the words of errors, `ask` is the prompt, and there is a file a noun.
 
 mod args;
 mod ask;
@@ -19,8 +19,10 @@ mod estimate;
 mod event;
 mod examples;
 mod failure;
+mod failure_words;
 mod faults;
 mod finding;
+mod flags;
 mod folder;
 mod held;
 mod inspect;
@@ -41,6 +43,7 @@ mod register;
 mod review;
 mod run;
 mod scheme;
+mod session;
 mod sheet;
 mod sheet_prompt;
 mod statement;
@@ -49,4 +52,5 @@ mod trace;
 mod wear;
 
 pub use progress::Screen;
-pub use run::{Clock, Scripted, Surroundings, run};
+pub use run::run;
+pub use session::{Clock, Scripted, Surroundings};

@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use chrono::TimeDelta;
 use clap::{Args, Subcommand, ValueEnum};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::event::written;
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, WriteArgs, form};
 use super::folder::Folder;
 use super::moment::moment;
-use super::run::{Session, form};
+use super::session::Session;
 use crate::answer::{DraftAnswer, Moment, draft_of, notice_of, notices_all};
 use crate::calendar::{Day, TimeOfDay};
 use crate::intake::{AboutEvent, NewAnswer, NewNotice};

@@ -6,7 +6,6 @@ use std::io::{ErrorKind, Write};
 use serde::Serialize;
 
 use super::failure::Failure;
-use super::run::Manner;
 use crate::show::{self, Report};
 use crate::text::{in_si, one_line, shown, si_units_of};
 
@@ -140,4 +139,14 @@ impl<'a> Output<'a> {
                 .and_then(|()| self.err.flush()),
         )
     }
+}
+
+/// What every output of a ledger minds.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Manner {
+    /// Whether its clock is scripted: every output says so. A scripted ledger takes no entries by
+    /// the system's clock, nor the other way round.
+    pub scripted: bool,
+    /// Whether it counts doses in sievert.
+    pub in_si: bool,
 }

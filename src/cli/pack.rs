@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{ShowArgs, SpanArgs};
 use super::failure::Failure;
+use super::flags::{ShowArgs, SpanArgs, days, form};
 use super::folder::Folder;
-use super::run::{Session, days, form};
+use super::session::Session;
 use crate::answer::pack;
 use crate::show::{Report, pack_report, page};
 use crate::text::file_name;

@@ -2,9 +2,9 @@
 
 use clap::{Subcommand, ValueEnum};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
-use super::run::{Session, form, mode};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
+use super::session::Session;
 use crate::answer::private_of;
 use crate::intake::{Erase, Typed, erase_private, set_private};
 use crate::show::{kept_report, taken_report};

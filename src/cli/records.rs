@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use chrono::Months;
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, SpanArgs};
 use super::failure::Failure;
+use super::flags::{Days, ShowArgs, SpanArgs, days, form};
 use super::folder::Folder;
 use super::output::Form;
-use super::run::{Days, Session, days, form};
+use super::session::Session;
 use crate::answer::{
     AnswerError, House, RecordsAnswer, RecordsSpan, UseAsked, breakdown, calibrations, inventories,
     lapsed, leak_tests, person, sources, tracking, utilization, yearly_reports,

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 
 use clap::{ArgMatches, FromArgMatches};
 
-use super::args::ShowArgs;
 use super::failure::Failure;
-use super::run::{Session, form, mode, text_of};
+use super::flags::{ShowArgs, form, mode, text_of};
+use super::session::Session;
 use super::table::previewed;
 use crate::answer::register_of;
 use crate::intake::{REGISTERS, Register, Rows, TableFile, take_register};

@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
 use super::folder::Folder;
-use super::run::{Session, form, mode};
+use super::session::Session;
 use crate::answer::{
     ReviewAnswer, ReviewPictures, collective, review, review_diff, review_pictures, year_review,
 };

@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
-use super::run::{Session, form, mode, read_file};
+use super::flags::{ShowArgs, WriteArgs, form, mode, read_file};
+use super::session::Session;
 use crate::answer::schemes;
 use crate::intake::adopt_scheme;
 use crate::record::Adoption;

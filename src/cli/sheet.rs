@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::{WriteArgs, WriteFlags};
 use super::failure::Failure;
-use super::run::{Session, mode};
+use super::flags::{WriteArgs, WriteFlags, mode};
+use super::session::Session;
 use super::sheet_prompt;
 use super::table::previewed;
 use crate::answer::{House, SheetsAnswer, after_sheets};

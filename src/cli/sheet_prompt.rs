@@ -3,7 +3,7 @@
 //! be true (readings, alarm, badge) is typed every time.
 
 use super::failure::Failure;
-use super::run::Session;
+use super::session::Session;
 use super::sheet::{PERSON_FIELDS, hand_in, place, preview, put, show};
 use crate::answer::{House, against_crew, last_sheet};
 use crate::calendar::Day;

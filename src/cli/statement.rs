@@ -3,9 +3,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, form};
+use super::flags::{ShowArgs, form};
+use super::session::Session;
 use crate::answer::{StatementAnswer, statement};
 use crate::show::{Report, csv, statement_page, statement_report, statements_table};
 use crate::text::file_name;

@@ -4,7 +4,8 @@
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use super::failure::Failure;
-use super::run::{Session, text_of};
+use super::flags::text_of;
+use super::session::Session;
 use crate::calendar::DayOrder;
 use crate::intake::{IntakeError, Said, TableFile, preview};
 use crate::ledger::KnownAt;

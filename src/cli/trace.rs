@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::args::{ShowArgs, WriteArgs};
 use super::failure::{self, Failure};
+use super::flags::{ShowArgs, WriteArgs, form, mode};
 use super::output::Form;
-use super::run::{Session, form, mode};
+use super::session::Session;
 use super::statement::write_new;
 use crate::answer::{TraceAnswer, ranking_of, trace_of};
 use crate::intake::{NewConclusion, conclude};

@@ -2,9 +2,9 @@
 
 use clap::Subcommand;
 
-use super::args::ShowArgs;
 use super::failure::{self, Failure};
-use super::run::{Session, form};
+use super::flags::{ShowArgs, form};
+use super::session::Session;
 use crate::answer::{wear_list, wear_of};
 use crate::show::{wear_list_report, wear_report};
 

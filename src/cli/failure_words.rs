@@ -1,0 +1,215 @@
+//! What went wrong, in words: the sentence, the facts beneath it, the hint.
+
+use super::failure::Failure;
+use super::ledger_words::{file_words, ledger_words};
+use super::output::Output;
+use crate::answer::{AnswerError, NoSuchName};
+use crate::intake::IntakeError;
+use crate::show::refused_report;
+use crate::text::{bounded, one_line, short};
+
+impl Failure {
+    /// Says what went wrong.
+    pub fn say(&self, output: &mut Output<'_>) -> Result<(), Failure> {
+        match self {
+            Failure::BrokenPipe | Failure::Found | Failure::NotVerified => Ok(()),
+            Failure::Usage(error) if !error.use_stderr() => output.raw(&error.to_string()),
+            Failure::Usage(error) => {
+                let text = usage_words(error).unwrap_or_else(|| error.to_string());
+                output.talk(text.trim_end())
+            }
+            Failure::Intake(IntakeError::Refused(refused)) => {
+                let mut refused = refused.clone();
+                for fault in &mut refused.faults {
+                    fault.right = output.example(&fault.right);
+                    fault.what = output.wrong(&fault.what);
+                }
+                output.talk_report(&refused_report(&refused))
+            }
+            other => {
+                let (what, facts, hint) = other.words();
+                // A value must not end the line that quotes it, nor fill the screen.
+                let part = |text: &str| bounded(&one_line(text));
+                let mut text = format!("error: {}", part(&output.wrong(&what)));
+                for fact in facts {
+                    text.push_str("\n  ");
+                    text.push_str(&part(&output.wrong(&fact)));
+                }
+                if !hint.is_empty() {
+                    text.push_str("\n  hint: ");
+                    text.push_str(&part(&output.example(&hint)));
+                }
+                output.talk(&text)
+            }
+        }
+    }
+
+    /// What, facts, hint.
+    fn words(&self) -> (String, Vec<String>, String) {
+        match self {
+            Failure::Flag { flag, what, right } => {
+                (format!("--{flag}: {what}"), Vec::new(), right.clone())
+            }
+            Failure::Intake(error) => intake_words(error),
+            Failure::Answer(error) => answer_words(error),
+            Failure::Ledger(error) => ledger_words(error),
+            Failure::Scheme {
+                what,
+                file,
+                problems,
+            } => {
+                let facts = problems
+                    .as_slice()
+                    .iter()
+                    .map(|it| {
+                        format!(
+                            "line {}, column {}: {}; right: {}",
+                            it.line, it.column, it.what, it.right
+                        )
+                    })
+                    .collect();
+                (format!("{file} is not a {what}"), facts, String::new())
+            }
+            Failure::File { file, source } => file_words(file, source),
+            Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
+            Failure::Chart(error) => (error.to_string(), Vec::new(), String::new()),
+            Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
+            Failure::Output(error) => (
+                format!("the output cannot be written: {error}"),
+                vec!["what the command wrote to the ledger stands".to_owned()],
+                "`wearbook ledger head` counts the entries; taking a file in again is safe"
+                    .to_owned(),
+            ),
+            Failure::Internal(what) => (
+                format!("a fault of the program: {what}"),
+                Vec::new(),
+                "nothing was written; please report it".to_owned(),
+            ),
+            _ => (String::new(), Vec::new(), String::new()),
+        }
+    }
+}
+
+/// A value that an argument does not take, in our own words; nothing for what
+/// the parser of the command line says well itself.
+fn usage_words(error: &clap::Error) -> Option<String> {
+    use clap::error::{ContextKind, ContextValue, ErrorKind};
+    let text = |kind| match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.as_str()),
+        _ => None,
+    };
+    let argument = text(ContextKind::InvalidArg)?;
+    let value = short(&one_line(text(ContextKind::InvalidValue)?));
+    // All values that the parser itself reads are whole numbers or words of a list.
+    match (error.kind(), error.get(ContextKind::ValidValue)) {
+        (ErrorKind::ValueValidation, _) => Some(format!(
+            "error: {argument}: `{value}` is not a whole number\n  hint: digits alone, such as 118"
+        )),
+        (ErrorKind::InvalidValue, Some(ContextValue::Strings(known))) if !known.is_empty() => {
+            let known = known.join(", ");
+            Some(format!(
+                "error: {argument}: `{value}` is not known\n  hint: one of {known}"
+            ))
+        }
+        _ => None,
+    }
+}
+
+/// Near spellings, or else the command that lists what there is.
+fn near_hint(error: &NoSuchName) -> String {
+    let near: Vec<String> = error.near.iter().map(|it| format!("`{it}`")).collect();
+    if !near.is_empty() {
+        return format!("did you mean {}?", near.join(" or "));
+    }
+    let list = match error.what.as_str() {
+        "worker" => "worker list",
+        "instrument" => "instrument list",
+        "equipment" => "equipment list",
+        "inspection entry" => "inspect list",
+        "equipment or instrument" => "equipment list; wearbook instrument list",
+        "job" => "job list",
+        "event" => "event list",
+        "held item" => "held",
+        "open finding" => "findings",
+        "adopted or built-in checklist, or checklist file" => "checklist list",
+        what if what.starts_with("measured item") => "wear list",
+        _ => "scheme list",
+    };
+    format!("to see what there is: wearbook {list}")
+}
+
+/// How many lines of a sort an adoption for past days shows.
+const PAST_SHOWN: usize = 20;
+
+fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
+    match error {
+        IntakeError::Ledger(error) => ledger_words(error),
+        IntakeError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
+        IntakeError::BadChange { detail, right } => (detail.clone(), Vec::new(), right.clone()),
+        IntakeError::File { file, source } => file_words(file, source),
+        IntakeError::Answer(error) => answer_words(error),
+        IntakeError::Refused(_) => (error.to_string(), Vec::new(), String::new()),
+        IntakeError::ChangesPast(changes) => {
+            let part = |(heading, all): &(&str, &[String])| {
+                let count = all.len();
+                let first = all.iter().take(PAST_SHOWN).map(|it| format!("  {it}"));
+                let mut lines = vec![format!("{heading}: {count}")];
+                lines.extend(first);
+                if count > PAST_SHOWN {
+                    lines.push(format!("  and {} more", count - PAST_SHOWN));
+                }
+                lines
+            };
+            let parts = changes.parts().into_iter().filter(|it| !it.1.is_empty());
+            let facts = parts.flat_map(|it| part(&it)).collect();
+            let hint = "the same with --reason WHY, which is kept; or --from a day to come";
+            (error.to_string(), facts, hint.to_owned())
+        }
+    }
+}
+
+fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
+    match error {
+        AnswerError::Ledger(error) => ledger_words(error),
+        AnswerError::NoSuchName(error) => (error.to_string(), Vec::new(), near_hint(error)),
+        AnswerError::NoScheme { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "wearbook scheme adopt NAME --from DATE".to_owned(),
+        ),
+        AnswerError::NotYet { .. }
+        | AnswerError::NotOfPeriod { .. }
+        | AnswerError::BeforeCharter { .. }
+        | AnswerError::NotMonitoredIn { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "a day, month or year that has begun and is on record".to_owned(),
+        ),
+        AnswerError::NoChecklist { day } => (
+            error.to_string(),
+            Vec::new(),
+            format!("wearbook checklist adopt general --from {day}"),
+        ),
+        AnswerError::Inactive(it) => (
+            error.to_string(),
+            vec![it.why.to_owned()],
+            format!(
+                "wearbook equipment fit --equipment {} --component \"{}\" --fitted-on DATE --by \
+                 NAME --line {} --nominal \"...\" --limit \"...\"",
+                it.equipment, it.component, it.line
+            ),
+        ),
+        AnswerError::NotOneMoment { .. } => (
+            error.to_string(),
+            Vec::new(),
+            "the clocks change there then: write it with its offset, `2026-11-01T01:30-05:00`"
+                .to_owned(),
+        ),
+        AnswerError::OverYears { last, .. } => (
+            error.to_string(),
+            Vec::new(),
+            format!("each year has limits of its own: ask to {last}, then from the day after"),
+        ),
+        other => (other.to_string(), Vec::new(), String::new()),
+    }
+}
