@@ -3,8 +3,9 @@
 use crate::calendar::{Day, Span};
 use crate::dose::input::ReadsLow;
 pub use crate::instrument::assessment::Assessment;
-use crate::instrument::assessment::{Point, PointUnit, Question, Ratio, assess};
+use crate::instrument::assessment::{Ratio, assess};
 use crate::instrument::look_back::CheckFact;
+use crate::instrument::points::{Point, PointUnit, Question};
 use crate::ledger::Stored;
 use crate::quantity::{AmountUnit, DoseRate, Indication, IndicationUnit, MeterUnit, QuantityError};
 use crate::record::{Check, CheckPoint, CheckResult, Instrument, InstrumentSort};

@@ -15,8 +15,9 @@ use super::statement_items::{
 };
 use super::statement_reasons::{Reason, reasons};
 use crate::calendar::{Day, Span};
-use crate::dose::account::{Account, apportion};
+use crate::dose::account::Account;
 use crate::dose::input::{History, Monitored};
+use crate::dose::resolve::share::apportion;
 use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;

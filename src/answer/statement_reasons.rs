@@ -10,7 +10,8 @@ use crate::dose::input::{
     BadgeKind, BadgeResult, BadgeState, Counting, Dosimetry, History, Relation, Reported, Scope,
     WearPeriod,
 };
-use crate::dose::safe_side::{SafeSide, Why};
+use crate::dose::resolve::why::Why;
+use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Amount, Class, QUANTITIES};
 use crate::rule::Quantity;
 

@@ -21,7 +21,7 @@ use crate::trace::check::CheckLine;
 use crate::trace::coverage::{Covered, Failed};
 use crate::trace::extent::{Extent, extent};
 use crate::trace::finding::{Seen, Told, finding};
-use crate::trace::record::Use;
+use crate::trace::known::Use;
 use crate::trace::suggestion::{Ruled, suggestions};
 use crate::trace::verdict::{Testimony, Verdict};
 

@@ -11,7 +11,7 @@ use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
 use crate::trace::barrier::BarrierNote;
 use crate::trace::extent::{Elsewhere, ItemElsewhere};
-use crate::trace::record::Facts;
+use crate::trace::known::Facts;
 use crate::trace::verdict::Testimony;
 use crate::wear::series::Series;
 

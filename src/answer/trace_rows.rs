@@ -12,7 +12,7 @@ use crate::ledger::Stored;
 use crate::record::{Conclusion, Coverage, EventCause, RecordId, Words};
 use crate::rule::{Checklist, ChecklistItem, EventKind, Half};
 use crate::trace::coverage::{Beside, Covered, Failed, Source, by_data};
-use crate::trace::record::Use;
+use crate::trace::known::Use;
 use crate::trace::verdict::verdict;
 
 /// One cause of a chain, or that none is known, with its items.

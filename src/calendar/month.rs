@@ -7,7 +7,7 @@ use chrono::Datelike;
 
 use super::day::{Day, day_before, months_on};
 use super::error::CalendarError;
-use super::window::Span;
+use super::span::Span;
 
 /// A month of a year, as `2026-05`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

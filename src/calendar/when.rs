@@ -8,7 +8,7 @@ use chrono::TimeDelta;
 use super::day::{Day, parse_day};
 use super::error::CalendarError;
 use super::month::Month;
-use super::window::Span;
+use super::span::Span;
 use super::zone::{Instant, LocalTime, Zone, parse_instant};
 
 /// When something was, as far as anybody knows.

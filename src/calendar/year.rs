@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::day::{Day, day_before, months_on};
 use super::error::CalendarError;
-use super::window::Span;
+use super::span::Span;
 
 /// The month and day on which the licensee's year begins. 10 CFR 20.1003 wants a day in
 /// January; other laws have the calendar year. That is the scheme's to say, so any day of the

@@ -8,10 +8,10 @@
 
 use crate::calendar::{Day, Span};
 use crate::dose::explain;
-use crate::dose::input::{History, PriorDose};
+use crate::dose::input::History;
 use crate::dose::resolve::{Conflict, Resolved, Silence, Source};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
-use crate::quantity::{Dose, Overflow};
+use crate::quantity::Overflow;
 use crate::rule::Quantity;
 
 /// One part of an account, with the entry that it comes from.
@@ -270,53 +270,4 @@ fn new(origin: Origin, entry: i64, whole: Span, span: Span, class: Class) -> Par
             words: Vec::new(),
         },
     }
-}
-
-/// What a whole prior period says of each quantity. Where lens or shallow
-/// dose is not stated the deep dose stands in for it; where the deep dose is
-/// not stated there is no upper bound, for a dose that nobody wrote down is
-/// not zero.
-pub(crate) fn prior_amounts(prior: &PriorDose) -> PerQuantity<Amount> {
-    let or_deep = |dose: Option<Dose>| match dose.or(prior.deep) {
-        Some(dose) => Amount::Known(dose),
-        None => Amount::Undetermined(Dose::ZERO),
-    };
-    PerQuantity {
-        deep: or_deep(None),
-        lens: or_deep(prior.lens),
-        shallow: or_deep(prior.shallow),
-        extremity: prior.extremity.map_or(Amount::NotAssessed, Amount::Known),
-    }
-}
-
-/// The period of a prior dose.
-pub(crate) fn prior_span(prior: &PriorDose) -> Span {
-    Span {
-        first: prior.first,
-        last: prior.last.max(prior.first),
-    }
-}
-
-/// The share of a lump for the days from `part.first` to `part.last` of its
-/// period `whole`.
-///
-/// Each day's share is the step of the running share, rounded down to one
-/// nanosievert, at that day. So the share of a cut does not depend on other
-/// cuts, is never more than 1 nSv from exact, and the shares of any cuts that
-/// cover the period add up to the lump exactly. Days outside the period have
-/// no share.
-pub fn apportion(lump: Dose, whole: Span, part: Span) -> Dose {
-    let Some(part) = whole.common(&part) else {
-        return Dose::ZERO;
-    };
-    let days = whole.days();
-    let running = |n: i64| i128::from(lump.nsv()) * i128::from(n) / i128::from(days.max(1));
-    let share =
-        running(days_before(whole, part.last) + 1) - running(days_before(whole, part.first));
-    // A share is not above its lump, so it fits.
-    Dose::from_nsv(i64::try_from(share).unwrap_or(lump.nsv()))
-}
-
-fn days_before(whole: Span, day: Day) -> i64 {
-    (day - whole.first).num_days()
 }

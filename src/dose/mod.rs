@@ -24,6 +24,8 @@ pub mod index;
 pub mod input;
 pub mod level;
 pub mod population;
+
+pub mod prior;
 pub mod qualification;
 pub mod reconcile;
 pub mod reconstruct;

@@ -7,7 +7,7 @@
 //! a tenth of full scale, and the middle is from two to seven tenths of the decade's top, so that
 //! both the geometric and the arithmetic middle are in it: common practice, no source.
 
-use super::assessment::{PointResult, Question};
+use super::points::{PointResult, Question};
 use crate::record::Scale;
 
 /// 2 mrem/h and 1000 mrem/h, in nSv/h: the range of 10 CFR 34.25(a) and (b)(2).

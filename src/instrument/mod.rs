@@ -9,5 +9,6 @@
 pub mod assessment;
 mod coverage;
 pub mod look_back;
+pub mod points;
 #[cfg(test)]
 mod tests;

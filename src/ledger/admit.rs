@@ -3,7 +3,7 @@
 
 use rusqlite::{Connection, OptionalExtension, Row};
 
-use super::append::Written;
+use super::written::Written;
 use super::{LedgerError, Refusal, derive, read};
 use crate::record::{Body, Kind, Pointer, RecordId, header_problem};
 

@@ -10,6 +10,7 @@ use super::entry::{Entry, Instant, instant_text};
 use super::ids::Ids;
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
+use super::written::Written;
 use super::{LedgerError, Refusal, admit, derive};
 use crate::record::{Body, Kind, RecordId};
 
@@ -30,55 +31,6 @@ pub enum Mode {
     Commit,
     /// A dry run: the same work, taken back at the end.
     Rehearse,
-}
-
-/// What came of an append.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Written {
-    /// A new entry.
-    New {
-        /// Its number.
-        entry: i64,
-        /// The record that it belongs to.
-        record: RecordId,
-    },
-    /// The ledger says that already; nothing was written.
-    Already {
-        /// The entry that says it.
-        entry: i64,
-        /// The record.
-        record: RecordId,
-        /// The newest entry of the record, where it is a later one.
-        amended_by: Option<i64>,
-    },
-}
-
-impl Written {
-    /// The record that was written or found.
-    pub fn record(self) -> RecordId {
-        match self {
-            Written::New { record, .. } | Written::Already { record, .. } => record,
-        }
-    }
-
-    /// The entry that was written or found.
-    pub fn entry(self) -> i64 {
-        match self {
-            Written::New { entry, .. } | Written::Already { entry, .. } => entry,
-        }
-    }
-
-    /// The entry that is in force for what was handed in: of a version that was amended the
-    /// newest.
-    pub fn standing(self) -> i64 {
-        match self {
-            Written::Already {
-                amended_by: Some(by),
-                ..
-            } => by,
-            other => other.entry(),
-        }
-    }
 }
 
 /// One write in progress.
@@ -387,7 +339,7 @@ impl<'a> Writer<'a> {
     /// Takes over an entry of an export with its own time and hash. For a
     /// restore only, which has checked the chain.
     pub(super) fn take_over(&mut self, entry: &Entry) -> Result<(), LedgerError> {
-        insert_link(self.tx, &super::verify::link_of(entry), &entry.hash)?;
+        insert_link(self.tx, &super::chain_check::link_of(entry), &entry.hash)?;
         self.count = entry.seq;
         self.head = entry.hash;
         Ok(())

@@ -192,7 +192,7 @@ mod tests {
     fn what_was_written_by_a_moment_is_what_is_known_as_of_it() {
         let dir = tempfile::tempdir().unwrap();
         let mut ledger = {
-            let path = crate::ledger::open::begin_building(&dir.path().join("wearbook.db"));
+            let path = crate::ledger::place::begin_building(&dir.path().join("wearbook.db"));
             Ledger::create_empty(&path.unwrap()).unwrap()
         };
         let author = Author {

@@ -80,7 +80,7 @@ mod tests {
     fn indexes_that_were_put_off_are_back_whatever_becomes_of_the_write() {
         let dir = tempfile::tempdir().unwrap();
         let mut ledger = {
-            let path = crate::ledger::open::begin_building(&dir.path().join("wearbook.db"));
+            let path = crate::ledger::place::begin_building(&dir.path().join("wearbook.db"));
             Ledger::create_empty(&path.unwrap()).unwrap()
         };
         let author = Author {

@@ -6,10 +6,10 @@ use std::collections::HashSet;
 
 use rusqlite::{Connection, Row, Statement};
 
+use super::chain_check::{ChainCheck, Fault, MOST_FAULTS, follow};
 use super::entry::Entry;
 use super::read::Snapshot;
 use super::tally::Tally;
-use super::verify::{ChainCheck, Fault, MOST_FAULTS, follow};
 use super::{LedgerError, derive, migrate, private};
 use crate::record::{Kind, RecordId};
 

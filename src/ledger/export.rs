@@ -11,11 +11,11 @@ use serde_json::{Map, Value};
 
 use super::append::{Author, Writer};
 use super::chain::{Hash, head_text};
+use super::chain_check::{ChainCheck, link_of};
 use super::entry::{Entry, Instant};
 use super::keep::file_error;
-use super::open::begin_building;
+use super::place::begin_building;
 use super::tally::Tally;
-use super::verify::{ChainCheck, link_of};
 use super::watch::{self, Anchor};
 use super::{Ledger, LedgerError, derive, private};
 

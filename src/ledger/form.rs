@@ -4,7 +4,7 @@
 
 use rusqlite::Connection;
 
-use super::open::APPLICATION_ID;
+use super::place::APPLICATION_ID;
 use super::{LedgerError, derive, migrate};
 
 /// A table, index, trigger or view, with the words that made it.

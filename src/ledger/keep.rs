@@ -7,7 +7,7 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 
 use super::entry::Instant;
-use super::open::begin_building;
+use super::place::begin_building;
 use super::verify::Verification;
 use super::watch::{self, Anchor};
 use super::{Ledger, LedgerError, migrate};

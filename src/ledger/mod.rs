@@ -7,7 +7,8 @@
 //! - `admit` decides, inside the write, whether an entry may stand
 //! - `derive` turns entries into rows, live and in a rebuild
 //! - `read` gives typed rows back, as known at an entry
-//! - `chain` hashes; `verify` proves, with `form` and `compare`; `watch` tells who else wrote
+//! - `chain` hashes; `chain_check` follows it; `verify` proves, with `form` and `compare`; `watch`
+//!   tells who else wrote, and `own_state` notes what this program did
 //! - `private` keeps what must be erasable, beside the chain
 //! - `keep` backs up; `export` exports and restores
 
@@ -16,6 +17,7 @@ mod append;
 mod as_of;
 mod bulk;
 mod chain;
+mod chain_check;
 mod clock;
 mod compare;
 mod derive;
@@ -29,6 +31,8 @@ mod ids;
 mod keep;
 mod migrate;
 mod open;
+mod own_state;
+mod place;
 mod private;
 mod read;
 mod read_badge;
@@ -38,9 +42,11 @@ mod read_upkeep;
 mod tally;
 mod verify;
 mod watch;
+mod written;
 
-pub use append::{Author, Mode, Writer, Written};
+pub use append::{Author, Mode, Writer};
 pub use chain::{Hash, head_text};
+pub use chain_check::Fault;
 pub use clock::{Bounds, ClockNote, ClockSays, Clocks, Cut, Doubted, Reading, Why};
 pub use entry::{Entry, Instant};
 pub use error::{LedgerError, Refusal};
@@ -55,7 +61,8 @@ pub use read_held::HeldRow;
 pub use read_review::SheetDay;
 pub use read_upkeep::{InspectionRow, LineRow, SurveyRow, UseRow};
 pub use tally::{Progress, Tally};
-pub use verify::{Fault, Verification};
+pub use verify::Verification;
+pub use written::Written;
 
 use crate::record::{Kind, UnreadableBody};
 

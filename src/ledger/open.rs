@@ -1,7 +1,5 @@
 //! Opening and creating the file, with the same settings every time.
 
-use std::fs::File;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -13,13 +11,14 @@ use super::clock::ClockNote;
 use super::entry::Instant;
 use super::error::BUSY_WAIT_S;
 use super::header::HeaderOf;
+use super::place::{
+    APPLICATION_ID, begin_building, header_of, is_forbidden, is_marked, journal_of,
+    need_to_end_a_write,
+};
 use super::read::{KnownAt, Snapshot};
 use super::tally::Tally;
-use super::{LedgerError, derive, form, migrate, verify, watch};
+use super::{LedgerError, chain_check, derive, form, migrate, watch};
 use crate::record::{Adoption, Charter};
-
-/// `wear` in ASCII: marks the file as a ledger of this program.
-pub(super) const APPLICATION_ID: i64 = 0x7765_6172;
 
 /// An open ledger.
 #[derive(Debug)]
@@ -305,109 +304,13 @@ impl Ledger {
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        verify::need_a_sound_chain(&tx, expect, &self.tally)?;
+        chain_check::need_a_sound_chain(&tx, expect, &self.tally)?;
         migrate::run(&tx)?;
         let mended = form::mend(&tx)?;
         let count = derive::rebuild(&tx, &self.tally)?;
         watch::note(&tx, &self.header)?;
         tx.commit()?;
         Ok((count, mended))
-    }
-}
-
-/// Refuses a place in a folder that is not there; SQLite would say no more than that it
-/// cannot open the file.
-pub(super) fn need_folder(path: &Path) -> Result<(), LedgerError> {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => {
-            Err(LedgerError::File {
-                path: folder.to_owned(),
-                source: if folder.exists() {
-                    io::Error::new(io::ErrorKind::NotADirectory, "it is not a folder")
-                } else {
-                    io::Error::new(io::ErrorKind::NotFound, "there is no such folder")
-                },
-            })
-        }
-        _ => Ok(()),
-    }
-}
-
-/// Takes the name under which a new file is built before it gets its own, and makes the empty
-/// file. Whoever holds that name is the only one who may make `path`: it is looked for again
-/// after the name is taken, so that two at once cannot replace each other's.
-pub(super) fn begin_building(path: &Path) -> Result<PathBuf, LedgerError> {
-    let exists = |path: &Path| LedgerError::Exists {
-        path: path.to_owned(),
-    };
-    if path.exists() {
-        return Err(exists(path));
-    }
-    need_folder(path)?;
-    let building = path.with_extension("new");
-    File::create_new(&building).map_err(|source| match source.kind() {
-        io::ErrorKind::AlreadyExists => exists(&building),
-        _ => LedgerError::File {
-            path: path.to_owned(),
-            source,
-        },
-    })?;
-    if path.exists() {
-        // Best effort: an empty file in the way says so by itself.
-        let _ = std::fs::remove_file(&building);
-        return Err(exists(path));
-    }
-    Ok(building)
-}
-
-fn is_forbidden(error: &io::Error) -> bool {
-    matches!(
-        error.kind(),
-        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem
-    )
-}
-
-/// Where SQLite keeps what a write in progress replaces.
-fn journal_of(path: &Path) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push("-journal");
-    name.into()
-}
-
-/// Takes a share in the file's header before SQLite opens the file.
-fn header_of(path: &Path) -> Result<HeaderOf, LedgerError> {
-    HeaderOf::of(path).map_err(|source| LedgerError::File {
-        path: path.to_owned(),
-        source,
-    })
-}
-
-/// Whether the file starts as a SQLite file with this program's mark does, whatever became of
-/// the rest: a ledger that was cut off is a damaged ledger and not somebody else's file.
-fn is_marked(header: &HeaderOf) -> bool {
-    let header = header.read().ok().flatten();
-    header.is_some_and(|it| i64::from(it.application_id) == APPLICATION_ID)
-}
-
-/// A write ends when its journal is deleted. A journal that an earlier write left, in a folder
-/// where this user deletes nothing, would let a write come to its last step and fail there,
-/// and nobody could read the ledger until somebody else takes that write back.
-pub(super) fn need_to_end_a_write(path: &Path) -> Result<(), LedgerError> {
-    if !journal_of(path).exists() {
-        return Ok(());
-    }
-    let mut name = path.as_os_str().to_owned();
-    name.push(format!("-try-{}", std::process::id()));
-    let probe = PathBuf::from(name);
-    match File::create_new(&probe) {
-        Ok(_) => {
-            // Best effort: an empty file that stays harms nothing.
-            let _ = std::fs::remove_file(&probe);
-            Ok(())
-        }
-        Err(error) if is_forbidden(&error) => Err(LedgerError::ReadOnly),
-        // Whatever else is wrong, the write itself will meet and name.
-        Err(_) => Ok(()),
     }
 }
 

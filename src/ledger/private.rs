@@ -4,10 +4,11 @@
 use rusqlite::{Connection, OptionalExtension, params};
 use sha2::{Digest, Sha256};
 
-use super::append::{Writer, Written};
+use super::append::Writer;
 use super::chain::Hash;
+use super::chain_check::Fault;
 use super::read::Snapshot;
-use super::verify::Fault;
+use super::written::Written;
 use super::{LedgerError, Refusal};
 use crate::record::{Body, ClockSort, Id, Kept, Kind, Private, RecordId, Words, Worker};
 

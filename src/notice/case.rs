@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::fact::{FactState, Known, Since, name_of, since};
+use super::fact::{FactState, Since, name_of, since};
+use super::facts::Known;
 use super::facts::{Assessed, Facts, Unmeasured};
 use super::state::Applies;
 use crate::calendar::Instant;

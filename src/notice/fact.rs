@@ -5,21 +5,9 @@
 
 use serde::Serialize;
 
-use super::facts::{Facts, Happening};
+use super::facts::{Facts, Happening, Known};
 use crate::calendar::Instant;
 use crate::rule::{EventFact, FAILED_COMPONENT, Scheme};
-
-/// Whether something is so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Known {
-    /// It is.
-    Yes,
-    /// It is not.
-    No,
-    /// Nobody knows.
-    Unknown,
-}
 
 /// One fact of an event.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

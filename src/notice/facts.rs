@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::fact::Known;
 use crate::calendar::{Instant, Zone};
 use crate::quantity::Dose;
 use crate::rule::{Authority, Measured, Quantity};
@@ -173,4 +172,16 @@ impl Facts {
     pub(super) fn given(&self) -> impl Iterator<Item = &Given> {
         self.done.iter().filter(|it| it.at <= self.now)
     }
+}
+
+/// Whether something is so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Known {
+    /// It is.
+    Yes,
+    /// It is not.
+    No,
+    /// Nobody knows.
+    Unknown,
 }

@@ -14,8 +14,10 @@ mod state;
 #[cfg(test)]
 mod tests;
 
-pub use fact::{FactState, Known};
-pub use facts::{Answered, Assessed, Category, Facts, Given, Happening, Left, Start, Unmeasured};
+pub use fact::FactState;
+pub use facts::{
+    Answered, Assessed, Category, Facts, Given, Happening, Known, Left, Start, Unmeasured,
+};
 pub use state::{Applies, Content, DutyState, Notices, Progress, State};
 
 use case::{Case, case_of};

@@ -1,40 +1,11 @@
 //! One look at one item, and whether it came before the event.
 
-use std::fmt;
-
 use serde::Serialize;
 
-use super::occurred::Occurred;
-use crate::calendar::{Day, TimeOfDay};
+use super::occurred::{Moment, Occurred};
+use crate::calendar::Day;
 use crate::record::{LineResult, Occasion, RecordId, Words};
 use crate::rule::Standing;
-
-/// When something was done, as far as it is written, in the ledger's zone.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Moment {
-    /// The day.
-    pub day: Day,
-    /// The hour, where it is written.
-    pub at: Option<TimeOfDay>,
-}
-
-impl Moment {
-    /// Whether it surely is before another. On one day without an hour it is not.
-    #[must_use]
-    pub fn is_before(self, other: Self) -> bool {
-        let hours = || matches!((self.at, other.at), (Some(own), Some(other)) if own < other);
-        self.day < other.day || self.day == other.day && hours()
-    }
-}
-
-impl fmt::Display for Moment {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.at {
-            Some(at) => write!(f, "{} {}", self.day, at.format("%H:%M")),
-            None => write!(f, "{}", self.day),
-        }
-    }
-}
 
 /// How a look lies to the event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

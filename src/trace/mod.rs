@@ -14,6 +14,7 @@ pub mod check;
 pub mod coverage;
 pub mod extent;
 pub mod finding;
+pub mod known;
 pub mod look;
 pub mod occurred;
 pub mod ranking;

@@ -1,6 +1,9 @@
 //! When an event happened, as far as anybody knows: from its earliest to its latest moment.
 
-use super::look::Moment;
+use std::fmt;
+
+use serde::Serialize;
+
 use crate::calendar::{Day, TimeOfDay};
 
 /// The moments between which it happened.
@@ -85,5 +88,32 @@ impl Occurred {
     pub fn is_before(&self, moment: Moment) -> bool {
         let same = self.is_exact() && moment == self.last;
         same || self.last.is_before(moment)
+    }
+}
+
+/// When something was done, as far as it is written, in the ledger's zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Moment {
+    /// The day.
+    pub day: Day,
+    /// The hour, where it is written.
+    pub at: Option<TimeOfDay>,
+}
+
+impl Moment {
+    /// Whether it surely is before another. On one day without an hour it is not.
+    #[must_use]
+    pub fn is_before(self, other: Self) -> bool {
+        let hours = || matches!((self.at, other.at), (Some(own), Some(other)) if own < other);
+        self.day < other.day || self.day == other.day && hours()
+    }
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.at {
+            Some(at) => write!(f, "{} {}", self.day, at.format("%H:%M")),
+            None => write!(f, "{}", self.day),
+        }
     }
 }

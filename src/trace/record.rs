@@ -4,12 +4,12 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
+use super::known::{Facts, Unproven, Use};
 use super::look::{Look, Placed, World};
 use super::occurred::Occurred;
-use super::required::{Met, Required, Trigger, required};
-use crate::calendar::{Day, Interval, YearStart};
+use super::required::{Met, Required, required};
 use crate::record::{LineResult, RecordId};
-use crate::rule::{ChecklistItem, INACTIVE, is_wear};
+use crate::rule::{INACTIVE, is_wear};
 
 /// The record word; of these the first that fits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -73,56 +73,6 @@ impl Serialize for RecordWord {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.word())
     }
-}
-
-/// One sheet's use of the piece.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Use {
-    /// The sheet's entry.
-    pub entry: i64,
-    /// The day on which the shift began.
-    pub day: Day,
-    /// Exposures made, where the sheet says so.
-    pub exposures: Option<i64>,
-}
-
-/// What is known of one item of one piece around an event.
-#[derive(Debug, Clone)]
-pub struct Facts<'i> {
-    /// The item of the list that was in force.
-    pub item: &'i ChecklistItem,
-    /// When it happened.
-    pub event: Occurred,
-    /// Whether the piece was in use when it happened; in doubt it was.
-    pub in_use: bool,
-    /// The day of the shift in which it happened: the day before, where the shift ran past
-    /// midnight.
-    pub shift_day: Day,
-    /// Sheets that used the piece, up to the event, by day.
-    pub uses: &'i [Use],
-    /// How often the periodic inspection falls due, with the start of the licensee's year.
-    pub periodic: Option<(Interval, YearStart)>,
-    /// For a mating check: the other pieces that were in the event.
-    pub mates: Vec<RecordId>,
-    /// What called for an inspection.
-    pub triggers: Vec<Trigger>,
-    /// What was surely written before the event.
-    pub known: World,
-    /// The same with what may have been written before it, by a clock that cannot be trusted;
-    /// nothing where every clock can.
-    pub perhaps: Option<World>,
-    /// What is written now.
-    pub now: World,
-}
-
-/// Looks that were not surely written, or not surely made, before the event.
-#[derive(Debug, Default)]
-pub(super) struct Unproven<'l> {
-    /// Perhaps before it: they were made, or written, when it may have happened, or by a clock
-    /// that cannot be trusted.
-    pub unplaced: Vec<&'l Look>,
-    /// Surely after it.
-    pub claims: Vec<&'l Look>,
 }
 
 /// Why what an entry tells counts neither for nor against.

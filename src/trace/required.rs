@@ -3,40 +3,15 @@
 
 use serde::Serialize;
 
-use super::look::{Look, Moment, World};
+use super::known::Learned;
+use super::known::Trigger;
+use super::known::{Facts, Unproven};
+use super::look::{Look, World};
+use super::occurred::Moment;
 use super::occurred::Occurred;
-use super::record::{Facts, Unproven};
 use crate::calendar::{Day, DueStatus};
 use crate::record::{Occasion, Words};
 use crate::rule::When;
-
-/// Something after which a piece is inspected before its next use.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Trigger {
-    /// The entry that tells it.
-    pub entry: i64,
-    /// From when on a look surely answers it: its latest moment.
-    pub moment: Moment,
-    /// From when on a look may answer it, where that is not the same.
-    pub from: Moment,
-    /// What it was, such as `E-3: drop or fire`.
-    pub what: String,
-    /// The component, where it concerns one alone: a part that was fitted.
-    pub component: Option<String>,
-    /// Whether it was written down before the event.
-    pub learned: Learned,
-}
-
-/// Whether something was written down before the event.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum Learned {
-    /// Before it.
-    Before,
-    /// The clock of its entry cannot be trusted.
-    OrderUnknown,
-    /// Only after it.
-    After,
-}
 
 /// Which look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

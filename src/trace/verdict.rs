@@ -4,10 +4,12 @@ use serde::Serialize;
 
 use super::barrier::BarrierNote;
 use super::coverage::Covered;
+use super::known::Facts;
+use super::known::{Learned, Trigger};
 use super::look::{Look, Placed, World};
 use super::occurred::Occurred;
-use super::record::{Facts, Judged, order_unknown};
-use super::required::{Learned, Required, Trigger};
+use super::record::{Judged, order_unknown};
+use super::required::Required;
 use crate::calendar::Day;
 use crate::record::{Barrier, BarrierState, LineResult, RecordId, Words};
 use crate::rule::Standing;

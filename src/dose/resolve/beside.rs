@@ -3,16 +3,18 @@
 //! one, results of badges that were never issued.
 
 use crate::calendar::Span;
-use crate::dose::account::{prior_amounts, prior_span};
 use crate::dose::input::{
     BadgeKind, Counting, Determination, Issuer, Relation, Reported, Scope, WearPeriod,
 };
+use crate::dose::prior::{prior_amounts, prior_span};
 use crate::dose::resolve::build::Desk;
 use crate::dose::resolve::claim::{Gather, determined_days, known, reports};
 use crate::dose::resolve::group::Group;
+use crate::dose::resolve::live::Source;
+use crate::dose::resolve::resolved::Excess;
+use crate::dose::resolve::resolved::Units;
 use crate::dose::resolve::share::{Lump, Shares};
-use crate::dose::resolve::{Excess, Source, Units};
-use crate::dose::safe_side::Why;
+use crate::dose::resolve::why::Why;
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;

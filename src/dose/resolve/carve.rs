@@ -1,7 +1,7 @@
 //! The shifts that one which speaks for the rest leaves to those beside it.
 
+use crate::dose::resolve::by_shift::sheet_of;
 use crate::dose::resolve::claim::{Claim, Gather};
-use crate::dose::resolve::figure::sheet_of;
 
 impl Gather<'_> {
     /// One that speaks for the rest leaves the shifts of those beside it, and what says the

@@ -6,11 +6,12 @@ use crate::dose::input::{
     BadgeKind, BadgeResult, Counting, Determination, Dosimetry, Issuer, Relation, Reported, Scope,
     Unstated, WearPeriod,
 };
-use crate::dose::resolve::decision::Decisions;
+use crate::dose::resolve::decision::{Decisions, Rank};
+use crate::dose::resolve::live::Live;
+use crate::dose::resolve::live::Source;
 use crate::dose::resolve::ruling::{EVERY, Worlds};
 use crate::dose::resolve::share::{Shares, Weight, spread};
 use crate::dose::resolve::wearing::reach;
-use crate::dose::resolve::{Live, Source};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
 use crate::rule::Quantity;
@@ -28,9 +29,6 @@ pub(super) enum Sort {
     /// a badge on hold.
     OnHold,
 }
-
-/// Whether the RSO chose it, and when it was told: the least goes on speaking.
-pub(super) type Rank = (bool, (i64, i64));
 
 /// One claim in one quantity.
 #[derive(Clone, Debug)]

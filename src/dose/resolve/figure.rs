@@ -1,13 +1,11 @@
 //! What one shift gives in one quantity, with what the RSO determined of it
 //! alone.
 
-use std::collections::HashMap;
-
-use crate::dose::input::{Determination, Dosimetry, Reading, ReadsLow, Relation, Scope, Shift};
-use crate::dose::resolve::Live;
+use crate::dose::input::{Determination, Reading, ReadsLow, Relation, Scope, Shift};
+use crate::dose::resolve::by_shift::ByShift;
 use crate::dose::resolve::covered::Covered;
-use crate::dose::resolve::decision::Decisions;
-use crate::dose::shift::{self, Besides, Determined, ShiftDose};
+use crate::dose::resolve::live::Live;
+use crate::dose::shift::{self, Besides, Determined};
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;
@@ -123,12 +121,6 @@ impl Said<'_> {
     }
 }
 
-/// The determinations of single readings and shifts, by sheet.
-pub(super) struct ByShift<'h> {
-    of: HashMap<i64, Vec<&'h Determination>>,
-    low: &'h [ReadsLow],
-}
-
 /// The dose that stands of several determinations of one thing: the first that
 /// was told; on the safe side the highest.
 #[derive(Clone, Copy)]
@@ -138,51 +130,6 @@ struct Pick {
 }
 
 impl<'h> ByShift<'h> {
-    /// Of those that stand for the worker and that nothing set aside: what the RSO chose
-    /// to stand, then what was told first.
-    pub(super) fn new(dosimetry: &'h Dosimetry, worker: i64, decisions: &Decisions) -> ByShift<'h> {
-        let mut of: HashMap<i64, Vec<&Determination>> = HashMap::new();
-        for one in &dosimetry.determinations {
-            if let Some(sheet) = sheet_of(&one.scope)
-                && one.relation != Relation::Adds
-                && one.stands_for(worker)
-                && !decisions.is_out(one.entry)
-            {
-                of.entry(sheet).or_default().push(one);
-            }
-        }
-        for all in of.values_mut() {
-            all.sort_by_key(|one| decisions.rank(one));
-        }
-        ByShift {
-            of,
-            low: &dosimetry.reads_low,
-        }
-    }
-
-    /// Those of one sheet.
-    pub(super) fn on(&self, sheet: i64) -> &[&'h Determination] {
-        self.of.get(&sheet).map(Vec::as_slice).unwrap_or_default()
-    }
-
-    /// The shift's own figures, without determinations. `None` where a ruling
-    /// took the person off the shift and nothing was determined of it.
-    pub(super) fn plain(&self, work: &Shift) -> Result<Option<ShiftDose>, Overflow> {
-        let besides = Besides {
-            determined: &|_| None,
-            low: self.low,
-        };
-        let plain = shift::resolve_with(work, &besides)?;
-        let nothing = ShiftDose {
-            account: Amount::Known(Dose::ZERO),
-            safe: Amount::Known(Dose::ZERO),
-            held: 0,
-            reads_low: false,
-            determined: false,
-        };
-        Ok(plain.or((!self.on(work.sheet).is_empty()).then_some(nothing)))
-    }
-
     /// The shift's figures of one quantity.
     pub(super) fn said(
         &self,
@@ -306,15 +253,6 @@ fn class_of(of_record: bool) -> Class {
     match of_record {
         true => Class::OfRecord,
         false => Class::Provisional,
-    }
-}
-
-/// The sheet that a determination of a reading, a shift or an event names.
-pub(super) fn sheet_of(scope: &Scope) -> Option<i64> {
-    match scope {
-        Scope::Reading { sheet, .. } | Scope::Shift { sheet } => Some(*sheet),
-        Scope::Event { sheet, .. } => *sheet,
-        Scope::WearPeriod(_) | Scope::Span(_) => None,
     }
 }
 

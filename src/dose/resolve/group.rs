@@ -9,18 +9,12 @@
 //! readings alone.
 
 use crate::calendar::{Day, Span};
-use crate::dose::input::Counting;
-use crate::dose::resolve::Source;
-use crate::dose::resolve::build::{Desk, Seat};
-use crate::dose::resolve::claim::{Claim, Sort, known};
-use crate::dose::resolve::figure::undetermined;
-use crate::dose::resolve::ruling::AS_IT_STANDS;
+use crate::dose::resolve::claim::known;
+use crate::dose::resolve::live::Source;
 use crate::dose::resolve::share::Lump;
-use crate::dose::resolve::voice::{Voice, choices, sets, why};
-use crate::dose::safe_side::Why;
+use crate::dose::resolve::why::Why;
 use crate::dose::total::{Amount, Class};
 use crate::quantity::{Dose, Overflow};
-use crate::rule::Quantity;
 
 /// Claims that share shifts, and the shifts.
 #[derive(Clone, Debug)]
@@ -40,58 +34,58 @@ pub(crate) struct Group {
     /// The class, where account and safe side are one figure.
     pub class: Class,
     /// Whether it says that nobody measured the quantity.
-    unassessed: bool,
-    claims: Vec<Part>,
-    members: Vec<Member>,
+    pub(super) unassessed: bool,
+    pub(super) claims: Vec<Part>,
+    pub(super) members: Vec<Member>,
     /// The sets of claims that could be right together, as bits; none where
     /// there are too many to try.
-    choices: Option<Vec<u32>>,
+    pub(super) choices: Option<Vec<u32>>,
     /// What the account counts of its claims.
-    counted: Vec<Lump>,
+    pub(super) counted: Vec<Lump>,
 }
 
 /// One claim of a group.
 #[derive(Clone, Debug)]
-struct Part {
+pub(super) struct Part {
     /// The claim; none where a shift speaks for itself.
-    source: Option<Source>,
+    pub(super) source: Option<Source>,
     /// The days on which the safe side counts it, whole.
-    days: Span,
-    at_most: Dose,
+    pub(super) days: Span,
+    pub(super) at_most: Dose,
     /// What the shifts show counts for it, where that is more.
-    or_readings: bool,
+    pub(super) or_readings: bool,
     /// It takes the place of readings: of them what waits for somebody is left.
-    replaces: bool,
+    pub(super) replaces: bool,
     /// It is of the deep dose, and ends where a result states the quantity.
-    stands_in: bool,
+    pub(super) stands_in: bool,
     /// It is a report that states the quantity, on hold or not.
-    states: bool,
+    pub(super) states: bool,
     /// Its members by their places in the group.
-    covers: Vec<usize>,
+    pub(super) covers: Vec<usize>,
     /// Whether it has no upper bound whatever its shifts have.
-    open: bool,
+    pub(super) open: bool,
     /// Whether somebody has to answer for its open shifts yet.
-    waits: bool,
+    pub(super) waits: bool,
     /// It stands so only if a badge on hold is ruled out.
-    otherwise: bool,
+    pub(super) otherwise: bool,
 }
 
 /// One shift of a group.
 #[derive(Clone, Debug)]
-struct Member {
-    at: usize,
-    day: Day,
+pub(super) struct Member {
+    pub(super) at: usize,
+    pub(super) day: Day,
     /// What its readings show, where nothing else counts for it.
-    own: Dose,
+    pub(super) own: Dose,
     /// What of them waits for somebody.
-    waiting: Dose,
-    open: bool,
-    special: bool,
+    pub(super) waiting: Dose,
+    pub(super) open: bool,
+    pub(super) special: bool,
     /// What the account counts of it where no claim speaks for it.
-    counted: Dose,
+    pub(super) counted: Dose,
     /// It ran over midnight, and a claim that covers it counts on the day after:
     /// where that claim is not right, what it shows does.
-    reaches_over: bool,
+    pub(super) reaches_over: bool,
 }
 
 impl Group {
@@ -271,172 +265,4 @@ pub(super) fn grouped(groups: &[Group], shifts: usize) -> Vec<Option<usize>> {
         }
     }
     of
-}
-
-impl Desk<'_, '_> {
-    pub(super) fn groups(
-        &self,
-        (claims, otherwise): (&[Claim], &[Claim]),
-        lumps: &[Lump],
-        seats: &[Seat<'_>],
-    ) -> Result<Vec<Group>, Overflow> {
-        let voices = self.voices(claims, otherwise, seats);
-        let mut groups = Vec::new();
-        for set in sets(&voices) {
-            let set: Vec<&Voice<'_>> = set.iter().filter_map(|it| voices.get(*it)).collect();
-            groups.extend(self.group(&set, lumps, seats)?);
-        }
-        Ok(groups)
-    }
-
-    fn group(
-        &self,
-        set: &[&Voice<'_>],
-        lumps: &[Lump],
-        seats: &[Seat<'_>],
-    ) -> Result<Option<Group>, Overflow> {
-        let claims = || set.iter().filter_map(|it| it.claim);
-        let Some(first) = claims().min_by_key(|it| (it.sort == Sort::OnHold, it.order)) else {
-            return Ok(None);
-        };
-        let mut places: Vec<usize> = set.iter().flat_map(|it| &it.cover).copied().collect();
-        places.sort_unstable();
-        places.dedup();
-        let members = self.members(set, &places, seats);
-        let mut parts = Vec::with_capacity(set.len());
-        for voice in set {
-            parts.push(self.part(voice, &places, &members, seats)?);
-        }
-        let days = Span {
-            first: parts
-                .iter()
-                .map(|it| it.days.first)
-                .min()
-                .unwrap_or(first.days.first),
-            last: parts
-                .iter()
-                .map(|it| it.days.last)
-                .max()
-                .unwrap_or(first.days.last),
-        };
-        let is_of = |lump: &Lump| {
-            let mut all = claims().map(|it| it.source);
-            !lump.special && all.any(|it| it == lump.source)
-        };
-        Ok(Some(Group {
-            source: first.source,
-            entry: first.entry,
-            days,
-            why: why(set, seats, self.is_elsewhere(first)),
-            special: parts.iter().all(|it| self.is_special(it.days)),
-            own: claims().all(|it| it.own),
-            class: first.class,
-            unassessed: false,
-            choices: choices(set, parts.len()),
-            counted: lumps.iter().filter(|it| is_of(it)).cloned().collect(),
-            claims: parts,
-            members,
-        }))
-    }
-
-    fn members(&self, set: &[&Voice<'_>], places: &[usize], seats: &[Seat<'_>]) -> Vec<Member> {
-        let claims = || set.iter().filter_map(|it| it.claim);
-        let determined = |at: usize, sorts: &[Sort]| {
-            let mut stand = claims().filter(|it| it.worlds & AS_IT_STANDS != 0);
-            stand.any(|it| sorts.contains(&it.sort) && it.covers(at))
-        };
-        let mut members = Vec::with_capacity(places.len());
-        for at in places {
-            let (Some(live), Some(seat)) = (self.live.get(*at), seats.get(*at)) else {
-                continue;
-            };
-            let by_rso = determined(*at, &[Sort::Replaces, Sort::UntilResult]);
-            // A dose that is only known to be above something takes no upper bound from
-            // elsewhere: it stands until somebody sets it aside.
-            let told_open = seat.safe.open || claims().any(|it| it.open && it.covers(*at));
-            let shown_open = seat.safe.figure.safe.is_undetermined() && !seat.safe.open;
-            members.push(Member {
-                at: *at,
-                day: live.day,
-                own: known(undetermined(live, self.quantity).safe),
-                waiting: match self.quantity {
-                    Quantity::Extremity => Dose::ZERO,
-                    _ => live.waiting,
-                },
-                open: told_open || shown_open && !seat.results.accepted() && !by_rso,
-                special: live.special,
-                counted: match seat.winner {
-                    Some(_) => Dose::ZERO,
-                    None => known(seat.said.figure.account),
-                },
-                reaches_over: live.crosses
-                    && set.iter().any(|it| {
-                        let past = it.claim.is_some_and(|it| it.days.last > live.day);
-                        past && it.cover.contains(at)
-                    }),
-            });
-        }
-        members
-    }
-
-    fn is_elsewhere(&self, claim: &Claim) -> bool {
-        let wear = claim
-            .badge
-            .and_then(|at| self.history.facts.dosimetry.wear.get(at));
-        let doubted = wear.is_some_and(|it| it.counting == Counting::Held);
-        claim.sort == Sort::OnHold && !claim.own && !doubted
-    }
-
-    fn part(
-        &self,
-        voice: &Voice<'_>,
-        places: &[usize],
-        members: &[Member],
-        seats: &[Seat<'_>],
-    ) -> Result<Part, Overflow> {
-        let covers: Vec<usize> = voice
-            .cover
-            .iter()
-            .filter_map(|at| places.binary_search(at).ok())
-            .collect();
-        let Some(claim) = voice.claim else {
-            let shift = covers.first().and_then(|it| members.get(*it));
-            let first = shift.map_or(Span::OPEN_START, |it| it.day);
-            // A night shift counts on the day after it as well, where a claim beside it does.
-            let over = shift.filter(|it| it.reaches_over);
-            let last = over.and_then(|it| it.day.succ_opt()).unwrap_or(first);
-            return Ok(Part {
-                source: None,
-                days: Span { first, last },
-                at_most: Dose::sum(voice.cover.iter().filter_map(|at| {
-                    let seat = seats.get(*at)?;
-                    Some(known(seat.safe.figure.safe))
-                }))?,
-                or_readings: false,
-                replaces: voice.lasts.replaces,
-                stands_in: voice.lasts.until_stated,
-                states: false,
-                covers,
-                open: false,
-                waits: false,
-                otherwise: voice.worlds & AS_IT_STANDS == 0,
-            });
-        };
-        let seated = || voice.cover.iter().filter_map(|at| seats.get(*at));
-        let held = seated().any(|it| it.waits);
-        let settled = claim.sort == Sort::Result && claim.accepted && !claim.below && !held;
-        Ok(Part {
-            source: Some(claim.source),
-            days: claim.days,
-            at_most: claim.at_most,
-            or_readings: !settled,
-            replaces: claim.sort == Sort::Replaces,
-            stands_in: claim.stands_in,
-            states: matches!(claim.source, Source::Result(_)) && !claim.stands_in,
-            covers,
-            open: claim.open,
-            waits: matches!(claim.sort, Sort::Result | Sort::OnHold) && !claim.accepted,
-            otherwise: voice.worlds & AS_IT_STANDS == 0,
-        })
-    }
 }

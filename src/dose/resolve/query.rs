@@ -1,7 +1,9 @@
 //! What of the decisions lies in a span.
 
 use crate::calendar::Span;
-use crate::dose::resolve::{Excess, Resolved, Units};
+use crate::dose::resolve::resolved::Excess;
+use crate::dose::resolve::resolved::Resolved;
+use crate::dose::resolve::resolved::Units;
 use crate::dose::total::{Amount, Class, Total};
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;

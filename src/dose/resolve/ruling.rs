@@ -6,10 +6,9 @@
 //! right in one is not added to what could be right in another.
 
 use crate::dose::input::{Counting, Dosimetry, History};
-use crate::dose::resolve::build::Desk;
-use crate::dose::resolve::claim::{Claim, Gather};
-use crate::dose::resolve::figure::ByShift;
-use crate::dose::resolve::{Live, wearing};
+use crate::dose::resolve::by_shift::ByShift;
+use crate::dose::resolve::live::Live;
+use crate::dose::resolve::wearing;
 use crate::quantity::Overflow;
 
 /// Worlds in which a voice may be right, as bits.
@@ -27,9 +26,9 @@ const MOST_WORLDS: usize = 16;
 
 /// The records as they would be with badges ruled out.
 pub(super) struct RuledOut {
-    dosimetry: Dosimetry,
-    live: Vec<Live>,
-    with: Vec<Vec<usize>>,
+    pub(super) dosimetry: Dosimetry,
+    pub(super) live: Vec<Live>,
+    pub(super) with: Vec<Vec<usize>>,
 }
 
 /// One for each own badge on hold, and one for all of them.
@@ -65,49 +64,4 @@ pub(super) fn ruled_out(
         });
     }
     Ok(worlds)
-}
-
-impl Desk<'_, '_> {
-    /// Says of each claim in which worlds it stands as it is, and gives those that stand
-    /// otherwise in another.
-    pub(super) fn otherwise(&self, claims: &mut [Claim]) -> Vec<Claim> {
-        let mut found = Vec::new();
-        for (world, ruled) in (1_u32..).zip(self.ruled_out) {
-            let then = Gather {
-                dosimetry: &ruled.dosimetry,
-                live: &ruled.live,
-                with: &ruled.with,
-                ..self.gather()
-            };
-            let then = then.claims();
-            let reach = |it: &Claim| (it.sort, it.cover.clone(), it.measured.clone(), it.days);
-            let there = |it: &Claim| then.iter().find(|of| of.entry == it.entry);
-            let moved: Vec<bool> = claims
-                .iter()
-                .map(|it| there(it).is_none_or(|of| reach(of) != reach(it)))
-                .collect();
-            let beside_moved = |claim: &Claim| {
-                let moved = claims.iter().zip(&moved).filter(|(_, moved)| **moved);
-                moved
-                    .map(|(it, _)| it)
-                    .any(|it| it.cover.iter().any(|at| claim.covers(*at)) || it.shares_with(claim))
-            };
-            for (claim, moved) in claims.iter().zip(&moved) {
-                // What is silent because another says the same may speak there.
-                if *moved || claim.absorbed && beside_moved(claim) {
-                    found.extend(there(claim).map(|it| Claim {
-                        worlds: 1 << world,
-                        idle: true,
-                        ..it.clone()
-                    }));
-                }
-            }
-            for (claim, moved) in claims.iter_mut().zip(moved) {
-                if moved {
-                    claim.worlds &= !(1 << world);
-                }
-            }
-        }
-        found
-    }
 }

@@ -1,8 +1,7 @@
 //! A lump and its shares: which part of it belongs to which days.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::apportion;
-use crate::dose::resolve::Source;
+use crate::dose::resolve::live::Source;
 use crate::dose::total::{Amount, Class};
 use crate::quantity::Dose;
 
@@ -196,4 +195,28 @@ fn share(weight: &Weight, nsv: i128) -> Share {
         dose: Dose::from_nsv(i64::try_from(nsv).unwrap_or(i64::MAX)),
         special: weight.special,
     }
+}
+
+/// The share of a lump for the days from `part.first` to `part.last` of its
+/// period `whole`.
+///
+/// Each day's share is the step of the running share, rounded down to one
+/// nanosievert, at that day. So the share of a cut does not depend on other
+/// cuts, is never more than 1 nSv from exact, and the shares of any cuts that
+/// cover the period add up to the lump exactly. Days outside the period have
+/// no share.
+pub fn apportion(lump: Dose, whole: Span, part: Span) -> Dose {
+    let Some(part) = whole.common(&part) else {
+        return Dose::ZERO;
+    };
+    let days = whole.days();
+    let running = |n: i64| i128::from(lump.nsv()) * i128::from(n) / i128::from(days.max(1));
+    let share =
+        running(days_before(whole, part.last) + 1) - running(days_before(whole, part.first));
+    // A share is not above its lump, so it fits.
+    Dose::from_nsv(i64::try_from(share).unwrap_or(lump.nsv()))
+}
+
+fn days_before(whole: Span, day: Day) -> i64 {
+    (day - whole.first).num_days()
 }

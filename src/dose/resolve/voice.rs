@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use crate::dose::resolve::Source;
 use crate::dose::resolve::build::{Desk, Seat};
 use crate::dose::resolve::claim::{Claim, Sort};
 use crate::dose::resolve::covered::ended_by_badge;
 use crate::dose::resolve::figure::Lasts;
+use crate::dose::resolve::live::Source;
 use crate::dose::resolve::ruling::{AS_IT_STANDS, EVERY, Worlds};
-use crate::dose::safe_side::Why;
+use crate::dose::resolve::why::Why;
 
 /// With more claims in one group than this their sum counts: every choice among
 /// so many would take too long to try.

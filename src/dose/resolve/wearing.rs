@@ -14,8 +14,8 @@ use crate::calendar::Span;
 use crate::dose::input::{
     BadgeKind, Counting, Dosimetry, PlannedSpecialExposure, Shift, WearPeriod,
 };
-use crate::dose::resolve::Live;
-use crate::dose::resolve::figure::ByShift;
+use crate::dose::resolve::by_shift::ByShift;
+use crate::dose::resolve::live::Live;
 use crate::dose::shift::held_at_most;
 use crate::quantity::Overflow;
 

@@ -1,9 +1,11 @@
 //! The account and the safe-side figure of single shifts and cut periods.
 
 use super::table::{day, dose, history, span};
-use crate::dose::account::{Account, apportion};
+use crate::dose::account::Account;
 use crate::dose::index::DoseIndex;
-use crate::dose::safe_side::{SafeSide, Why};
+use crate::dose::resolve::share::apportion;
+use crate::dose::resolve::why::Why;
+use crate::dose::safe_side::SafeSide;
 use crate::dose::total::{Class, Extent, PerQuantity, Total};
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;

@@ -1,6 +1,7 @@
 //! Points against tolerance and coverage.
 
-use super::super::assessment::{Assessment, Point, PointUnit, Question, Ratio, assess};
+use super::super::assessment::{Assessment, Ratio, assess};
+use super::super::points::{Point, PointUnit, Question};
 use super::MR;
 use crate::quantity::{IndicationUnit, MeterUnit};
 use crate::record::{CheckSort, InstrumentSort, Scale};

@@ -12,10 +12,11 @@ mod unplaced;
 mod verdicts;
 
 use super::coverage::{Covered, Source};
-use super::look::{Clear, Look, Moment, World};
+use super::known::{Facts, Use};
+use super::known::{Learned, Trigger};
+use super::look::{Clear, Look, World};
+use super::occurred::Moment;
 use super::occurred::Occurred;
-use super::record::{Facts, Use};
-use super::required::{Learned, Trigger};
 use crate::calendar::{Day, Interval, YearStart, parse_day, parse_time};
 use crate::quantity::Amount;
 use crate::record::{Coverage, LineResult, Occasion};
