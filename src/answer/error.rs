@@ -82,7 +82,7 @@ pub enum AnswerError {
     },
     /// An item is asked for its wear and nobody gave its figures.
     #[error("`{}` of `{}` is inactive: nobody gave its limit", .0.line, .0.equipment)]
-    Inactive(Box<super::inactive::InactiveItem>),
+    Inactive(Box<super::inactive_item::InactiveItem>),
     /// Days that are asked for lie in more than one year.
     #[error("the days from {first} reach over the end of their year, {last}")]
     OverYears {

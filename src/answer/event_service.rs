@@ -7,31 +7,12 @@ use super::error::AnswerError;
 use super::event::{discovered_at, kind_of, occurred_at, zone_of};
 use super::inspection::{left_out, standing};
 use super::load::House;
+use super::service::{EventOut, OutBy};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::Withdrawal;
 use crate::ledger::{InspectionRow, Snapshot};
 use crate::record::{Body, CheckSort, Event, LineResult, Occasion, RecordId};
 use crate::rule::Standing;
-
-/// What takes a piece out of service although nobody withdrew it by hand.
-#[derive(Debug, Clone)]
-pub(super) enum OutBy {
-    /// An event, by its name.
-    Event(String),
-    /// An inspection whose words on a defect are that the piece was withdrawn.
-    Inspection,
-}
-
-/// One piece out of service because of an event or an inspection.
-#[derive(Debug, Clone)]
-pub(super) struct EventOut {
-    /// The entry and what it says.
-    pub out: Withdrawal,
-    /// By what.
-    pub by: OutBy,
-    /// The first day on which it may be used again, with the entry that says so.
-    pub back: Option<(Day, i64)>,
-}
 
 /// Every piece that an event or an inspection took out of service, by piece.
 pub(super) fn event_outs(

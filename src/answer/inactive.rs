@@ -1,44 +1,13 @@
 //! Items that measure and have no figures: what was measured there is kept and gets no verdict.
 
-use serde::Serialize;
-
 use super::error::AnswerError;
+use super::inactive_item::{InactiveFact, InactiveItem};
 use super::load::House;
 use crate::calendar::Day;
 use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Scheme, Severity};
-
-/// One item of one piece that waits for its figures.
-#[derive(Debug, Clone, Serialize)]
-pub struct InactiveItem {
-    /// The piece.
-    pub equipment: String,
-    /// The item's key in the checklist.
-    pub line: String,
-    /// Which part.
-    pub component: String,
-    /// What was measured all the same, by day.
-    pub facts: Vec<InactiveFact>,
-    /// Why it has no verdict, and what would change that.
-    pub why: &'static str,
-}
-
-/// One measure without a verdict.
-#[derive(Debug, Clone, Serialize)]
-pub struct InactiveFact {
-    /// The day.
-    pub on: Day,
-    /// As written.
-    pub value: String,
-    /// Measured or defect, as written.
-    pub result: String,
-    /// Who looked.
-    pub by: String,
-    /// The inspection's entry.
-    pub entry: i64,
-}
 
 /// The inactive items of a piece on a day, by the list in force.
 fn items(house: &House, piece: RecordId, on: Day) -> Vec<ChecklistItem> {

@@ -47,6 +47,7 @@ mod held;
 mod here;
 mod in_event;
 mod inactive;
+mod inactive_item;
 mod inspection;
 mod item_facts;
 mod leaver;
@@ -55,6 +56,8 @@ mod licence;
 mod lists;
 mod load;
 mod load_badge;
+mod load_history;
+mod load_house;
 mod load_worker;
 mod look_back;
 mod moment;
@@ -152,7 +155,7 @@ pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::{Gap, NotCovered, same_name};
-pub use inactive::{InactiveFact, InactiveItem};
+pub use inactive_item::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
     after_inspections, inspection_of, inspections, last_set, pieces,
@@ -195,6 +198,7 @@ pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
+pub use service::LifeLine;
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{
@@ -203,7 +207,7 @@ pub use statement::{
 pub use statement_items::{ItemStanding, StatementItem};
 pub use statement_reasons::{BadgeAt, Reason};
 pub use strength::{ConstantView, SourceAsked, StrengthView};
-pub use thing::{CheckLine, CorrectionLine, LifeLine, PartLine, PointLine, ThingAnswer, thing_of};
+pub use thing::{CheckLine, CorrectionLine, PartLine, PointLine, ThingAnswer, thing_of};
 pub use trace::{
     BARRIERS, NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, TraceStep, WearThen,
     trace_of,

@@ -4,9 +4,9 @@
 use std::collections::HashMap;
 
 use super::calibration::{Judged, reads_low};
-use super::event_service::{EventOut, OutBy};
 use super::names::Names;
-use super::thing::{LifeLine, line};
+use serde::Serialize;
+
 use crate::calendar::Day;
 use crate::dose::checks::input::{LastCheck, Withdrawal};
 use crate::dose::input::ReadsLow;
@@ -244,5 +244,47 @@ impl Service {
             Some((_, Change::Out { out, .. })) => Some(out.clone()),
             _ => None,
         }
+    }
+}
+
+/// What takes a piece out of service although nobody withdrew it by hand.
+#[derive(Debug, Clone)]
+pub(super) enum OutBy {
+    /// An event, by its name.
+    Event(String),
+    /// An inspection whose words on a defect are that the piece was withdrawn.
+    Inspection,
+}
+
+/// One piece out of service because of an event or an inspection.
+#[derive(Debug, Clone)]
+pub(super) struct EventOut {
+    /// The entry and what it says.
+    pub out: Withdrawal,
+    /// By what.
+    pub by: OutBy,
+    /// The first day on which it may be used again, with the entry that says so.
+    pub back: Option<(Day, i64)>,
+}
+
+/// One thing that happened to it.
+#[derive(Debug, Clone, Serialize)]
+pub struct LifeLine {
+    /// The day.
+    pub on: Day,
+    /// What.
+    pub what: String,
+    /// Who.
+    pub by: String,
+    /// The entry.
+    pub entry: i64,
+}
+
+pub(super) fn line(on: Day, what: String, by: &str, entry: i64) -> LifeLine {
+    LifeLine {
+        on,
+        what,
+        by: by.to_owned(),
+        entry,
     }
 }

@@ -8,24 +8,12 @@ use super::due::{DueLine, lines_of};
 use super::error::AnswerError;
 use super::load::House;
 use super::look_back::{LookBackLine, look_backs};
+use super::service::{LifeLine, line};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
 use crate::record::{EquipmentSort, FittedPart, RecordId, ServicingSort, Words};
 use crate::source::{Nuclide, activity_on};
-
-/// One thing that happened to it.
-#[derive(Debug, Clone, Serialize)]
-pub struct LifeLine {
-    /// The day.
-    pub on: Day,
-    /// What.
-    pub what: String,
-    /// Who.
-    pub by: String,
-    /// The entry.
-    pub entry: i64,
-}
 
 /// One point of a check.
 #[derive(Debug, Clone, Serialize)]
@@ -387,13 +375,4 @@ fn life(
     lines.retain(|it| it.on <= on);
     lines.sort_by_key(|it| std::cmp::Reverse((it.on, it.entry)));
     Ok(lines)
-}
-
-pub(super) fn line(on: Day, what: String, by: &str, entry: i64) -> LifeLine {
-    LifeLine {
-        on,
-        what,
-        by: by.to_owned(),
-        entry,
-    }
 }

@@ -4,7 +4,6 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::load::House;
 use crate::calendar::Day;
 use crate::dose::checks::input::LastCheck;
 use crate::ledger::{LineRow, Snapshot, Stored};
@@ -284,13 +283,6 @@ impl Upkeep {
             .filter(move |it| {
                 it.line.of.on <= on && it.cleared_on.is_none_or(|cleared| cleared > on)
             })
-    }
-}
-
-impl House {
-    /// An item of a list as it stands on one piece on a day.
-    pub fn item_on(&self, piece: RecordId, item: &ChecklistItem, day: Day) -> ChecklistItem {
-        self.upkeep.item_on(piece, item, day)
     }
 }
 

@@ -5,7 +5,8 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::inactive::{InactiveItem, inactive_on};
+use super::inactive::inactive_on;
+use super::inactive_item::InactiveItem;
 use super::item_facts::last_periodic;
 use super::load::House;
 use crate::calendar::Day;

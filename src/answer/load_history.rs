@@ -1,0 +1,179 @@
+//! A worker's shifts of a span, as the computations take them.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::error::AnswerError;
+use super::load::{HeldItem, House, hull};
+use super::load_badge::AllDosimetry;
+use crate::calendar::Span;
+use crate::dose::input::{History, Reading, Shift};
+use crate::dose::resolve::days_needed;
+use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
+use crate::quantity::{Indication, IndicationUnit};
+use crate::record::{DoubtSort, Outcome, RecordId};
+
+impl House {
+    /// One worker's shifts of a span, as the computations take them.
+    pub fn history(
+        &self,
+        snapshot: &Snapshot<'_>,
+        worker: RecordId,
+        span: Span,
+    ) -> Result<History, AnswerError> {
+        let mut facts = self.facts(worker)?.clone();
+        let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
+        facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
+        // Whatever reaches into the span is decided whole.
+        let days = days_needed(&facts.dosimetry, span);
+        let rows = snapshot.shifts_of(worker, days.first, days.last)?;
+        let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
+        Ok(History { facts, shifts })
+    }
+
+    /// Everybody's shifts of a span, by worker.
+    pub fn histories(
+        &self,
+        snapshot: &Snapshot<'_>,
+        span: Span,
+    ) -> Result<HashMap<RecordId, History>, AnswerError> {
+        let mut all: HashMap<RecordId, History> = self
+            .facts
+            .iter()
+            .map(|(record, facts)| {
+                (
+                    *record,
+                    History {
+                        facts: facts.clone(),
+                        shifts: Vec::new(),
+                    },
+                )
+            })
+            .collect();
+        let (days, mut dosimetry) = self.dosimetry_of_all(snapshot, span)?;
+        for (worker, history) in &mut all {
+            history.facts.dosimetry = dosimetry.remove(worker).unwrap_or_default();
+        }
+        snapshot.shifts(days.first, days.last, |row| {
+            if let Some(history) = all.get_mut(&row.worker) {
+                history.shifts.push(self.shift(row));
+            }
+        })?;
+        Ok(all)
+    }
+
+    /// Everybody's dosimetry for a question about a span, and the days of which it needs the
+    /// shifts: which badge each of them was worn with is settled from all badges of those days.
+    fn dosimetry_of_all(
+        &self,
+        snapshot: &Snapshot<'_>,
+        span: Span,
+    ) -> Result<(Span, AllDosimetry), AnswerError> {
+        // Most wear periods are shorter, so that one look is enough.
+        let month = chrono::Days::new(31);
+        let mut loaded = Span {
+            first: span.first.checked_sub_days(month).unwrap_or(span.first),
+            last: span.last.checked_add_days(month).unwrap_or(span.last),
+        };
+        loop {
+            let all = self.dosimetry(snapshot, None, loaded)?;
+            let needed = all
+                .values()
+                .map(|it| days_needed(it, span))
+                .fold(span, hull);
+            if hull(loaded, needed) == loaded {
+                return Ok((needed, all));
+            }
+            loaded = hull(loaded, needed);
+        }
+    }
+
+    fn shift(&self, row: ShiftRow) -> Shift {
+        let doubts = self
+            .held
+            .get(&row.entry)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        let readings = row
+            .readings
+            .iter()
+            .zip(1..)
+            .map(|reading| self.reading(row.entry, row.person, reading, doubts))
+            .collect();
+        Shift {
+            sheet: row.sheet,
+            entry: row.entry,
+            day: row.day,
+            crosses_midnight: row.crosses_midnight,
+            shift: row.shift,
+            badge_worn: row.badge_worn,
+            badge: row.badge.as_deref().map(Arc::from),
+            work: row.work,
+            readings,
+        }
+    }
+
+    fn reading(
+        &self,
+        entry: i64,
+        person: i64,
+        (row, nth): (&ReadingRow, i64),
+        doubts: &[HeldItem],
+    ) -> Reading {
+        let unit = row
+            .unit
+            .as_deref()
+            .and_then(|unit| IndicationUnit::parse(unit).ok());
+        let shown = |count: Option<i64>| Some(Indication::new(count?, unit?));
+        let label = row
+            .dosimeter
+            .and_then(|record| self.labels.get(&record))
+            .cloned();
+        let (held, ruling) = self.held_of(entry, person, (row.part, nth), doubts);
+        Reading {
+            record: row.dosimeter,
+            dosimeter: label.unwrap_or_else(|| Arc::from("unknown dosimeter")),
+            part: row.part,
+            start: shown(row.start_count),
+            end: shown(row.end_count),
+            off_scale: row.off_scale,
+            held,
+            ruling,
+        }
+    }
+
+    /// Why a reading is held, and what was ruled: by the doubts about that reading alone, and those
+    /// about the person on that sheet. A reading with several doubts
+    /// counts again only when each of them was ruled to count.
+    pub(super) fn held_of(
+        &self,
+        entry: i64,
+        person: i64,
+        (part, nth): (i64, i64),
+        doubts: &[HeldItem],
+    ) -> (Vec<DoubtSort>, Option<Outcome>) {
+        let mine = doubts.iter().filter(|doubt| {
+            doubt.sort.keeps_dose_out()
+                && doubt.person == Some(person)
+                && doubt.part.is_none_or(|it| it == part)
+                && doubt.reading.is_none_or(|it| it == nth)
+        });
+        let mut held = Vec::new();
+        let mut open = false;
+        let mut out = false;
+        for doubt in mine {
+            held.push(doubt.sort);
+            match self.rulings.get(&(entry, doubt.item)) {
+                None => open = true,
+                Some(Outcome::DoesNotCount) => out = true,
+                Some(Outcome::Counts) => {}
+            }
+        }
+        let ruling = match (held.is_empty(), out, open) {
+            (true, _, _) | (false, false, true) => None,
+            (false, true, _) => Some(Outcome::DoesNotCount),
+            (false, false, false) => Some(Outcome::Counts),
+        };
+        (held, ruling)
+    }
+}
