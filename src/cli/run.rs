@@ -4,6 +4,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::parser::ValueSource;
 use clap::{ArgMatches, FromArgMatches};
 
 use super::args::{self, Cli, Noun, REGISTER_NOUNS};
@@ -124,6 +125,13 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Entry(verb) => entry::run(session, verb),
         Noun::Private(verb) => private::run(session, verb),
         Noun::Chart(verb) => chart::run(session, verb),
+        Noun::Demo(_) if matches.value_source("ledger") == Some(ValueSource::CommandLine) => {
+            Err(Failure::flag(
+                "ledger",
+                "the demonstration makes a ledger of its own",
+                "--out DIR, the folder to make it in",
+            ))
+        }
         Noun::Demo(args) => demo::run(session, &args),
         Noun::Man { out } => manual::man(session, out.as_deref()),
         Noun::Help { words, all } => manual::help(session, &words, all),

@@ -186,7 +186,10 @@ impl Place {
     fn said(&self, line: &str, typed: Option<&str>) -> Said {
         let line = line.replace("DIR/", &format!("{}/", self.dir.display()));
         let mut arguments = words(&line);
-        arguments.extend(["--ledger".into(), self.ledger().into_os_string()]);
+        // The demonstration makes a ledger of its own, and takes no other.
+        if !line.starts_with("demo ") {
+            arguments.extend(["--ledger".into(), self.ledger().into_os_string()]);
+        }
         let (mut out, screen) = (Vec::new(), RefCell::new(Vec::new()));
         let mut keyboard = Keyboard {
             typed: typed.unwrap_or_default().as_bytes(),
