@@ -1,8 +1,7 @@
 //! The lower panel: how much of each level is used, as a bar and in figures.
 
-use super::ChartError;
-use super::canvas::{Hang, Pen};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
+use super::svg::{Hang, Svg};
 use super::words;
 use super::worker_year::{Level, Sort, WorkerYear};
 use crate::quantity::Share;
@@ -53,7 +52,7 @@ pub(super) fn line_of(sort: Sort) -> Stroke {
 
 /// The rows of a chart, in the order of its levels.
 pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
-    let reach = super::year_layout::reach(chart);
+    let reach = super::year_plot::reach(chart);
     let open = |level: &Level| chart.at_least() || level.at_least;
     let figures = |level: &Level| {
         let bound = if open(level) { "at least " } else { "" };
@@ -95,16 +94,16 @@ pub(super) fn height(rows: &[Row]) -> i32 {
 }
 
 /// Draws the panel from `top` down.
-pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32) -> Result<(), ChartError> {
+pub(super) fn draw(pen: &Svg, rows: &[Row], top: i32) {
     if rows.is_empty() {
-        return Ok(());
+        return;
     }
     let mut head = "Share of each level used, rounded up".to_owned();
     if rows.iter().any(|r| !r.drawn && !r.other_span) {
         head.push_str(" (arrow: the level lies above the picture)");
     }
     let mut y = top + GAP + HEAD / 2;
-    pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, &head)?;
+    pen.say((MARGIN, y), Hang::Left, style::QUIET, &head);
     y += HEAD / 2;
 
     let names: i32 = rows
@@ -124,36 +123,29 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32) -> Result<(), ChartError> 
     };
     for row in rows {
         let middle = y + row.height() / 2;
-        swatch(pen, row, middle)?;
+        swatch(pen, row, middle);
         let mut line = y + LINE / 2 + 2;
         for text in &row.lines {
-            pen.text((MARGIN + SWATCH, line), Hang::Left, BODY, style::INK, text)?;
+            pen.say((MARGIN + SWATCH, line), Hang::Left, style::INK, text);
             line += LINE;
         }
-        bar(pen, row, (left, full, right), middle)?;
-        pen.text(
-            (right + GAP, middle),
-            Hang::Left,
-            BODY,
-            style::INK,
-            &row.figures,
-        )?;
+        bar(pen, row, (left, full, right), middle);
+        pen.say((right + GAP, middle), Hang::Left, style::INK, &row.figures);
         y += row.height();
     }
-    Ok(())
 }
 
-fn swatch(pen: &Pen, row: &Row, middle: i32) -> Result<(), ChartError> {
+fn swatch(pen: &Svg, row: &Row, middle: i32) {
     let (from, to) = (MARGIN, MARGIN + SWATCH - GAP);
     if row.drawn {
         return pen.path(&[(from, middle), (to, middle)], row.line);
     }
     if row.other_span {
-        return Ok(());
+        return;
     }
     let x = (from + to) / 2;
     let colour = row.line.colour;
-    pen.fill((x - 2, middle - 4), (x + 2, middle + 13), colour)?;
+    pen.fill((x - 2, middle - 4), (x + 2, middle + 13), colour);
     pen.shape(
         &[(x - 9, middle - 3), (x + 9, middle - 3), (x, middle - 14)],
         colour,
@@ -161,12 +153,7 @@ fn swatch(pen: &Pen, row: &Row, middle: i32) -> Result<(), ChartError> {
 }
 
 /// Track, filled part, the mark at the whole level; what may lie beyond a lower bound is hatched.
-fn bar(
-    pen: &Pen,
-    row: &Row,
-    (left, full, right): (i32, i32, i32),
-    middle: i32,
-) -> Result<(), ChartError> {
+fn bar(pen: &Svg, row: &Row, (left, full, right): (i32, i32, i32), middle: i32) {
     let (up, down) = (middle - 10, middle + 10);
     let share = i128::from(row.used) * i128::from(full - left);
     let share = (share + i128::from(row.level.max(1)) - 1) / i128::from(row.level.max(1));
@@ -174,23 +161,23 @@ fn bar(
         .unwrap_or(i32::MAX)
         .saturating_add(left);
     let cut = end.min(right);
-    pen.fill((left, up), (cut, down), style::DOSE)?;
+    pen.fill((left, up), (cut, down), style::DOSE);
     if row.at_least {
         let mut x = cut + 8;
         while x < right {
-            pen.path(&[(x, up + 3), (x, down - 3)], Stroke::solid(style::DOSE, 2))?;
+            pen.path(&[(x, up + 3), (x, down - 3)], Stroke::solid(style::DOSE, 2));
             x += 12;
         }
     }
     if end > right {
         // Longer than there is room for: a point instead of a blunt end.
-        pen.fill((right - 14, up), (right, down), style::PAPER)?;
+        pen.fill((right - 14, up), (right, down), style::PAPER);
         pen.shape(
             &[(right - 14, up), (right - 14, down), (right, middle)],
             style::DOSE,
-        )?;
+        );
     }
-    pen.frame((left, up), (full, down), Stroke::solid(style::QUIET, 2))?;
+    pen.frame((left, up), (full, down), Stroke::solid(style::QUIET, 2));
     pen.path(
         &[(full, up - 5), (full, down + 5)],
         Stroke::solid(style::INK, 4),
