@@ -3,7 +3,7 @@
 
 use std::cell::RefCell;
 
-use plotters::chart::ChartBuilder;
+use plotters::chart::{ChartBuilder, ChartContext};
 use plotters::coord::CoordTranslate;
 use plotters::coord::cartesian::Cartesian2d;
 use plotters::drawing::IntoDrawingArea;
@@ -132,7 +132,6 @@ impl<'a> Frame<'a> {
         pen.layer("words", || around.draw(&pen, foot));
 
         let (left, right) = self.sides();
-        let failed = |it: &dyn std::error::Error| ChartError::Draw(it.to_string());
         let area = pen.clone().into_drawing_area();
         let mut chart = ChartBuilder::on(&area)
             .margin_top(top)
@@ -141,7 +140,7 @@ impl<'a> Frame<'a> {
             .x_label_area_size(floor)
             .y_label_area_size(left)
             .build_cartesian_2d(self.x.clone(), self.y.clone())
-            .map_err(|it| failed(&it))?;
+            .map_err(|it| ChartError::Draw(it.to_string()))?;
         let plot = Plot {
             pen: pen.clone(),
             left,
@@ -154,49 +153,47 @@ impl<'a> Frame<'a> {
             taken: RefCell::default(),
         };
         ground(&plot);
-        let room = i64::from(right - left) * self.x.aside / (self.x.last - self.x.first).max(1);
-        pen.layer("axes", || {
-            let mut mesh = chart.configure_mesh();
-            mesh.bold_line_style(style::GRID.stroke_width(2))
-                .axis_style(style::INK.stroke_width(3))
-                .set_all_tick_mark_size(10)
-                .x_label_offset(i32::try_from(room).unwrap_or(0));
-            if !self.grid[0] {
-                mesh.disable_x_mesh();
-            }
-            if !self.grid[1] {
-                mesh.disable_y_mesh();
-            }
-            if !self.edges[0] {
-                mesh.disable_x_axis();
-            }
-            if !self.edges[1] {
-                mesh.disable_y_axis();
-            }
-            mesh.draw()
-        })
-        .map_err(|it| failed(&it))?;
+        pen.layer("axes", || self.mesh(&mut chart, right - left))?;
         pen.layer("under", || plot.draw_under(&self.under));
         if !self.levels.is_empty() {
             pen.layer("levels", || plot.draw_levels(&self.levels));
         }
         series(&plot);
-        pen.layer("legend", || {
-            let top = foot - self.panel - height(around.legend.len());
-            for (n, row) in around.legend.iter().enumerate() {
-                let y = top + height(n) + LINE / 2;
-                for (x, (sample, text)) in row {
-                    pen.mark((x + SAMPLE / 2, y), sample);
-                    pen.say((x + SAMPLE + 16, y), Hang::Left, style::INK, text);
-                }
-            }
-        });
+        pen.layer("legend", || around.draw_legend(&pen, plot.foot));
         let mut text = description.to_owned();
         for line in self.notes.iter().chain([&self.caution]) {
             text.push(' ');
             text.push_str(line);
         }
         Ok(pen.finish(self.title, text.trim_end()))
+    }
+
+    /// The axes and the grid, by plotters.
+    fn mesh(
+        &self,
+        chart: &mut ChartContext<'_, Svg, Cartesian2d<Axis, Axis>>,
+        wide: i32,
+    ) -> Result<(), ChartError> {
+        let aside =
+            i64::from(wide) * self.x.aside / self.x.last.saturating_sub(self.x.first).max(1);
+        let mut mesh = chart.configure_mesh();
+        mesh.bold_line_style(style::GRID.stroke_width(2))
+            .axis_style(style::INK.stroke_width(3))
+            .set_all_tick_mark_size(10)
+            .x_label_offset(i32::try_from(aside).unwrap_or(0));
+        if !self.grid[0] {
+            mesh.disable_x_mesh();
+        }
+        if !self.grid[1] {
+            mesh.disable_y_mesh();
+        }
+        if !self.edges[0] {
+            mesh.disable_x_axis();
+        }
+        if !self.edges[1] {
+            mesh.disable_y_axis();
+        }
+        mesh.draw().map_err(|it| ChartError::Draw(it.to_string()))
     }
 
     /// Room under the field, above the legend.
@@ -266,6 +263,17 @@ impl Around {
         for (n, line) in self.notes.iter().enumerate() {
             let y = foot + 20 + LINE / 2 + height(n);
             pen.say((MARGIN, y), Hang::Left, style::INK, line);
+        }
+    }
+
+    fn draw_legend(&self, pen: &Svg, foot: i32) {
+        let top = foot - height(self.legend.len());
+        for (n, row) in self.legend.iter().enumerate() {
+            let y = top + height(n) + LINE / 2;
+            for (x, (sample, text)) in row {
+                pen.mark((x + SAMPLE / 2, y), sample);
+                pen.say((x + SAMPLE + 16, y), Hang::Left, style::INK, text);
+            }
         }
     }
 }

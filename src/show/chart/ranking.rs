@@ -73,16 +73,19 @@ impl RankingChart {
         let need = through.saturating_add(caught).saturating_mul(WIDEST);
         let wide = i32::try_from(need).map_or(i32::MAX, |it| it.min(room - SIDE - COUNT));
         let events = Axis::bare(-through, caught.max(1 - through));
+        // What few events prove is read before the bars.
+        let notes = self.notes.iter().map(|it| (it.as_str(), style::INK));
+        let head = notes.chain([(LEGEND, style::QUIET)]).collect();
         let key = |fill, text: &str| (vec![Part::Bar(fill)], text.to_owned());
         let frame = Frame {
-            head: vec![(LEGEND, style::QUIET)],
+            head,
             grid: [false, false],
             edges: [false, false],
             left: Some(left),
             right: room - wide.max(1),
             height: Some(rows.height()),
             legend: vec![key(Fill::Open, "let through"), key(Fill::Solid, "caught")],
-            ..Frame::new(TITLE_WORDS, events, rows.axis(), &self.notes, "")
+            ..Frame::new(TITLE_WORDS, events, rows.axis(), &[], "")
         };
         frame.draw(
             &self.description(),

@@ -158,8 +158,8 @@ impl WorkerYear {
     /// or notes need it).
     ///
     /// # Errors
-    /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the axes
-    /// cannot be drawn.
+    /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
+    /// axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
         let Span { first, last } = self.span;
         if last < first {
