@@ -165,7 +165,7 @@ impl DueDays {
                 .pen
                 .say((x + 22, y), Hang::Left, style::LIMIT, "not in force");
         };
-        let x = plot.x(middle(self.first, day));
+        let x = plot.x(middle(self.first, day.clamp(self.first, self.last)));
         plot.pen.mark((x, y), &[row.sort.mark()]);
         let text = day.to_string();
         let right = Patch::of((x + 22, y), Hang::Left, &text).right;

@@ -162,8 +162,8 @@ fn days_of_measures(chart: &WearChart) -> Vec<(i64, String)> {
         .map(|it| (it.cycles, it.day.to_string()))
         .collect();
     days.reverse();
-    if days.len() > 2 {
-        days[1..].rotate_right(1);
+    if let Some((_, rest)) = days.split_first_mut() {
+        rest.rotate_right(rest.len().min(1));
     }
     days
 }

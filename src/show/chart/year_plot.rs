@@ -42,13 +42,18 @@ fn doses(chart: &WorkerYear, highest: i64) -> Axis {
 }
 
 impl WorkerYear {
+    /// Where a total stands on a day; what is outside the year lies on its edge.
+    fn at(&self, plot: &Plot, day: Day, total: Dose) -> Spot {
+        let day = day.clamp(self.span.first, self.span.last);
+        plot.at(middle(self.span.first, day), total.nsv())
+    }
+
     fn x(&self, plot: &Plot, day: Day) -> i32 {
-        plot.x(middle(self.span.first, day))
+        self.at(plot, day, Dose::ZERO).0
     }
 
     fn point(&self, plot: &Plot, step: &Step) -> Spot {
-        let day = step.day.clamp(self.span.first, self.span.last);
-        plot.at(middle(self.span.first, day), step.total.nsv())
+        self.at(plot, step.day, step.total)
     }
 }
 
@@ -146,9 +151,7 @@ fn fan(plot: &Plot, chart: &WorkerYear) {
     }
     let along = |pick: fn(&FanPoint) -> Dose| -> Vec<Spot> {
         let points = chart.fan.iter();
-        points
-            .map(|it| plot.at(middle(chart.span.first, it.day), pick(it).nsv()))
-            .collect()
+        points.map(|it| chart.at(plot, it.day, pick(it))).collect()
     };
     plot.pen.band(&along(|it| it.low), &along(|it| it.high));
     plot.pen.path(&along(|it| it.median), style::FAN_MIDDLE);
