@@ -20,8 +20,8 @@ const BEYOND: &[Sign] = &[
     Sign::Open(Shape::Square, 15, style::LIMIT),
     Sign::Full(Shape::Cross, 11, style::LIMIT),
 ];
-const EARLIEST: &[Sign] = &[Sign::Full(Shape::Diamond, 17, style::INK)];
-const LIKELY: &[Sign] = &[Sign::Open(Shape::Diamond, 17, style::INK)];
+const EARLIEST: &[Sign] = &[Sign::Full(Shape::Diamond, 15, style::INK)];
+const LIKELY: &[Sign] = &[Sign::Open(Shape::Diamond, 15, style::INK)];
 
 pub(super) fn draw(
     chart: &WearChart,

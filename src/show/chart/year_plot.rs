@@ -98,7 +98,7 @@ pub(super) fn draw(
     frame.notes.splice(0..0, undetermined);
     frame.draw(
         description,
-        |_| (),
+        |plot| plot.pen.layer("fan", || fan(plot, chart)),
         |plot| {
             let pen = &plot.pen;
             if (first..=last).contains(&chart.today) {
@@ -106,7 +106,6 @@ pub(super) fn draw(
                 let text = format!("today {}", chart.today);
                 pen.layer("today", || plot.upright(at, style::TODAY, &text));
             }
-            pen.layer("fan", || fan(plot, chart));
             pen.layer("curve", || curve(plot, chart));
             pen.layer("marks", || {
                 let dots = has_room(chart);
