@@ -4,12 +4,13 @@
 //! apportioned is open; a thin line runs on to the safe-side figure. Levels are drawn in the
 //! rows of those for whom they hold, so that a minor's limit is seen as another one.
 
-use super::canvas::{Canvas, Hang, Pen};
-use super::page::{self, Page, SAMPLE};
-use super::scale::round_step;
+use super::axis::{Axis, figure};
+use super::frame::{Frame, Plot};
+use super::marks::{Fill, Key, Part, Shape};
+use super::rows::{self, Rows};
 use super::share_bars::line_of;
-use super::style::{self, BODY, LINE, MARGIN, Stroke};
-use super::wear_layout::Scale;
+use super::style::{self, BODY};
+use super::svg::Hang;
 use super::worker_year::Sort;
 use super::{ChartError, words};
 use crate::quantity::{Dose, DoseUnit};
@@ -73,38 +74,10 @@ impl PersonRow {
     }
 }
 
-const ROW: i32 = 44;
 const HALF: i32 = 11;
-
-#[derive(Clone, Copy)]
-enum Key {
-    OfRecord,
-    Provisional,
-    Other,
-    SafeSide,
-    AtLeast,
-    Level(Sort),
-}
-
-/// Where everything stands.
-struct Plot {
-    doses: Scale,
-    step: i64,
-    top: i32,
-    /// Left edge of the figures.
-    figures: i32,
-    legend: Vec<Vec<(i32, Key, String)>>,
-}
-
-impl Plot {
-    fn lower(&self, rows: usize) -> i32 {
-        self.top + page::height(rows, ROW)
-    }
-
-    fn foot(&self, rows: usize) -> i32 {
-        self.lower(rows) + 2 * LINE + page::height(self.legend.len(), LINE)
-    }
-}
+/// Widest names; a longer one is cut where it stands and whole in the description.
+const NAMES: i32 = 420;
+const AT_LEAST: &[Part] = &[Part::Full(Shape::Arrow, HALF, style::INK)];
 
 impl CrewBars {
     fn figure(&self, row: &PersonRow) -> String {
@@ -143,17 +116,19 @@ impl CrewBars {
         }
     }
 
-    fn legend(&self) -> Vec<(Key, String)> {
-        let mut keys = vec![(Key::OfRecord, "of record".to_owned())];
-        keys.push((Key::Provisional, "provisional (readings)".to_owned()));
+    fn legend(&self) -> Vec<Key> {
+        let solid = vec![Part::Bar(Fill::Solid)];
+        let mut keys: Vec<Key> = vec![(solid, "of record".to_owned())];
+        let mut push = |part, text: &str| keys.push((vec![part], text.to_owned()));
+        push(Part::Bar(Fill::Hatched), "provisional (readings)");
         if self.rows.iter().any(|it| it.other > Dose::ZERO) {
-            keys.push((Key::Other, "other employers, apportioned".to_owned()));
+            push(Part::Bar(Fill::Open), "other employers, apportioned");
         }
         if self.rows.iter().any(|it| it.safe() > it.total()) {
-            keys.push((Key::SafeSide, "up to the safe-side figure".to_owned()));
+            push(Part::RunOn, "up to the safe-side figure");
         }
         if self.rows.iter().any(|it| it.at_least) {
-            keys.push((Key::AtLeast, "lower bound, no end known".to_owned()));
+            keys.push((AT_LEAST.to_vec(), "lower bound, no end known".to_owned()));
         }
         let reach = self.reach();
         for (level, count) in self.levels() {
@@ -169,113 +144,90 @@ impl CrewBars {
             };
             let dose = level.dose.display(self.unit);
             let text = format!("{} {dose}{whom}{far}", level.label);
-            keys.push((Key::Level(level.sort), text));
+            keys.push((vec![Part::Line(line_of(level.sort))], text));
         }
         keys
     }
 
-    fn plot(&self, top: i32) -> Plot {
+    /// From nought to the longest bar and the highest level that the picture reaches.
+    fn doses(&self) -> Axis {
         let reach = self.reach();
         let levels = self.levels();
-        let drawn = levels.iter().map(|(it, _)| it.dose.nsv());
-        let highest = drawn.filter(|it| *it <= reach).max().unwrap_or(0);
-        let most = self.rows.iter().map(PersonRow::safe).max().unwrap_or(0);
-        let need = most.max(highest).max(10);
-        let need = need.saturating_add(need / 20);
-        let step = round_step(need, 6);
-        let names: Vec<String> = self.rows.iter().filter_map(|it| name(&it.label)).collect();
-        let figures: Vec<String> = self.rows.iter().map(|it| self.figure(it)).collect();
-        let right = style::WIDTH - MARGIN - words::widest(&figures, BODY) - 20;
-        Plot {
-            doses: Scale {
-                first: 0,
-                last: need,
-                from: MARGIN + words::widest(&names, BODY) + 20,
-                to: right,
-            },
-            step,
-            top,
-            figures: right + 20,
-            legend: page::legend(self.legend()),
-        }
+        let levels = levels.iter().map(|(it, _)| it.dose.nsv());
+        let bars = self.rows.iter().map(PersonRow::safe);
+        let most = bars
+            .chain(levels.filter(|it| *it <= reach))
+            .max()
+            .unwrap_or(0);
+        let need = most.max(10).saturating_add(most / 20);
+        Axis::between(0, need, 1, |it| figure(Dose::from_nsv(it), self.unit))
     }
 
     /// The chart as one SVG document, 160 mm wide; its height follows the number of people.
     ///
     /// # Errors
-    /// [`ChartError::Draw`] if the drawing backend fails.
+    /// [`ChartError::Draw`] if the axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
-        let page = Page::new(
-            &self.title,
-            &[(&self.caption, style::QUIET)],
-            self.notes.iter().chain([&self.caution]),
-        );
-        let plot = self.plot(page.top() + LINE);
-        let rows = self.rows.len();
-        let foot = plot.foot(rows);
-        let mut canvas = Canvas::new(foot + page.after());
-        page.draw(&mut canvas, foot)?;
-        canvas.layer("axes", |pen| self.axes(pen, &plot))?;
-        canvas.layer("bars", |pen| {
-            for (at, row) in self.rows.iter().enumerate() {
-                bar(pen, row, &plot, middle(&plot, at))?;
-            }
-            Ok(())
-        })?;
-        canvas.layer("levels", |pen| self.draw_levels(pen, &plot))?;
-        canvas.layer("names", |pen| {
-            for (at, row) in self.rows.iter().enumerate() {
-                let y = middle(&plot, at);
-                if let Some(text) = name(&row.label) {
-                    pen.text((MARGIN, y), Hang::Left, BODY, style::INK, &text)?;
-                }
-                let at = (plot.figures, y);
-                pen.text(at, Hang::Left, BODY, style::INK, &self.figure(row))?;
-            }
-            Ok(())
-        })?;
-        let top = plot.lower(rows) + LINE + LINE / 2;
-        page::draw_legend(&mut canvas, &plot.legend, top, sample)?;
-        Ok(canvas.finish(&self.title, &self.description()))
-    }
-
-    fn axes(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
-        let lower = plot.lower(self.rows.len());
-        for nsv in super::year_layout::ticks(plot.step, plot.doses.last) {
-            let x = plot.doses.at(nsv);
-            let line = Stroke::solid(style::GRID, 2);
-            pen.path(&[(x, plot.top), (x, lower)], line)?;
-            let text = page::figure(Dose::from_nsv(nsv), self.unit);
-            let at = (x, lower + LINE / 2 + 8);
-            pen.text(at, Hang::Middle, BODY, style::QUIET, &text)?;
-        }
-        let x = plot.doses.from;
-        pen.path(&[(x, plot.top), (x, lower)], Stroke::solid(style::INK, 3))
+        let names = self.rows.iter().map(|it| rows::cut(&it.label, NAMES));
+        let rows = Rows::new(names.collect());
+        let figures: Vec<String> = self.rows.iter().map(|it| self.figure(it)).collect();
+        let frame = Frame {
+            head: vec![(&self.caption, style::QUIET)],
+            grid: [true, false],
+            left: Some(rows.left(120)),
+            right: words::widest(&figures, BODY) + 20,
+            height: Some(rows.height()),
+            legend: self.legend(),
+            ..Frame::new(
+                &self.title,
+                self.doses(),
+                rows.axis(),
+                &self.notes,
+                &self.caution,
+            )
+        };
+        frame.draw(
+            &self.description(),
+            |_| (),
+            |plot| {
+                let pen = &plot.pen;
+                let all = || self.rows.iter().zip(0..);
+                pen.layer("bars", || {
+                    all().for_each(|(row, n)| bar(plot, row, rows.middle(plot, n)));
+                });
+                pen.layer("levels", || self.draw_levels(plot, &rows));
+                pen.layer("names", || {
+                    rows.draw_names(plot);
+                    for (text, n) in figures.iter().zip(0..) {
+                        let at = (plot.right + 20, rows.middle(plot, n));
+                        pen.say(at, Hang::Left, style::INK, text);
+                    }
+                });
+            },
+        )
     }
 
     /// A level runs through neighbouring rows in one line.
-    fn draw_levels(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
+    fn draw_levels(&self, plot: &Plot, rows: &Rows) {
         for (level, _) in self.levels() {
-            if level.dose.nsv() > plot.doses.last || level.dose.nsv() <= 0 {
+            let x = plot.x(level.dose.nsv());
+            if x > plot.right || level.dose <= Dose::ZERO {
                 continue;
             }
-            let x = plot.doses.at(level.dose.nsv());
             let mut from: Option<i32> = None;
-            for at in 0..=self.rows.len() {
-                let y = plot.top + page::height(at, ROW);
-                let row = self.rows.get(at);
-                let holds = row.is_some_and(|row| row.levels.contains(&level));
-                match (from, holds) {
-                    (None, true) => from = Some(y),
+            for n in 0..=self.rows.len() {
+                let row = self.rows.get(n);
+                match (from, row.is_some_and(|it| it.levels.contains(&level))) {
+                    (None, true) => from = Some(rows.top(plot, n)),
                     (Some(start), false) => {
-                        pen.path(&[(x, start), (x, y)], line_of(level.sort))?;
+                        let ends = [(x, start), (x, rows.top(plot, n))];
+                        plot.pen.path(&ends, line_of(level.sort));
                         from = None;
                     }
                     _ => {}
                 }
             }
         }
-        Ok(())
     }
 
     /// The chart in words.
@@ -296,79 +248,31 @@ impl CrewBars {
             let dose = level.dose.display(self.unit);
             text.push_str(&format!(" {}: {dose} for {count} people.", level.label));
         }
-        for line in self.notes.iter().chain([&self.caution]) {
-            text.push(' ');
-            text.push_str(line);
-        }
         text
     }
 }
 
-/// The name on one line, cut where it would take the room of the bars; whole in the description.
-fn name(label: &str) -> Option<String> {
-    const ROOM: i32 = 420;
-    let lines = words::wrap(&words::clean(label), BODY, ROOM);
-    let more = if lines.len() > 1 { ".." } else { "" };
-    lines.first().map(|it| format!("{it}{more}"))
-}
-
-fn middle(plot: &Plot, at: usize) -> i32 {
-    plot.top + page::height(at, ROW) + ROW / 2
-}
-
 /// The parts of one person's bar, one after the other from the left.
-fn bar(pen: &Pen, row: &PersonRow, plot: &Plot, y: i32) -> Result<(), ChartError> {
+fn bar(plot: &Plot, row: &PersonRow, y: i32) {
     let mut sum = 0_i64;
-    let mut from = plot.doses.from;
-    for (part, key) in [
-        (row.of_record, Key::OfRecord),
-        (row.provisional, Key::Provisional),
-        (row.other, Key::Other),
+    let mut from = plot.x(0);
+    for (part, fill) in [
+        (row.of_record, Fill::Solid),
+        (row.provisional, Fill::Hatched),
+        (row.other, Fill::Open),
     ] {
         sum = sum.saturating_add(part.nsv());
-        let to = plot.doses.at(sum);
+        let to = plot.x(sum);
         if to > from {
-            fill(pen, (from, to), y, key)?;
+            plot.pen.bar((from, y - HALF), (to, y + HALF), fill);
             from = to;
         }
     }
-    let safe = plot.doses.at(row.safe());
+    let safe = plot.x(row.safe());
     if safe > from {
-        run_on(pen, (from, safe), y)?;
+        plot.pen.run_on(from, safe, y);
     }
     if row.at_least {
-        arrow(pen, safe + 4, y)?;
-    }
-    Ok(())
-}
-
-fn fill(pen: &Pen, (from, to): (i32, i32), y: i32, key: Key) -> Result<(), ChartError> {
-    let (up, down) = (y - HALF, y + HALF);
-    if matches!(key, Key::OfRecord) {
-        pen.fill((from, up), (to, down), style::DOSE)?;
-    }
-    if matches!(key, Key::Provisional) {
-        pen.hatch((from, up), (to, down), style::HATCH)?;
-    }
-    pen.frame((from, up), (to, down), Stroke::solid(style::DOSE, 3))
-}
-
-fn run_on(pen: &Pen, (from, to): (i32, i32), y: i32) -> Result<(), ChartError> {
-    let line = Stroke::solid(style::INK, 3);
-    pen.path(&[(from, y), (to, y)], line)?;
-    pen.path(&[(to, y - HALF), (to, y + HALF)], line)
-}
-
-fn arrow(pen: &Pen, x: i32, y: i32) -> Result<(), ChartError> {
-    pen.shape(&[(x, y - HALF), (x, y + HALF), (x + 20, y)], style::INK)
-}
-
-fn sample(pen: &Pen, (x, y): (i32, i32), key: Key) -> Result<(), ChartError> {
-    let ends = (x, x + SAMPLE);
-    match key {
-        Key::OfRecord | Key::Provisional | Key::Other => fill(pen, ends, y, key),
-        Key::SafeSide => run_on(pen, ends, y),
-        Key::AtLeast => arrow(pen, x + SAMPLE / 2, y),
-        Key::Level(sort) => pen.path(&[(ends.0, y), (ends.1, y)], line_of(sort)),
+        plot.pen.mark((safe + 4, y), AT_LEAST);
     }
 }

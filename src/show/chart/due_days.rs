@@ -1,10 +1,12 @@
 //! What falls due on the coming days: a row for each duty and day, with its mark on the day and
 //! the date beside it. What is not in force now stands first, in a column of its own.
 
-use super::canvas::{Canvas, Hang, Pen};
-use super::page::{self, Page, SAMPLE};
-use super::scale::DayScale;
-use super::style::{self, BODY, LINE, MARGIN, Stroke};
+use super::axis::{Axis, middle};
+use super::frame::{Frame, Plot};
+use super::marks::{Part, Shape};
+use super::rows::Rows;
+use super::style::{self, BODY, MARGIN};
+use super::svg::{Hang, Patch};
 use super::{ChartError, words};
 use crate::calendar::Day;
 
@@ -51,6 +53,18 @@ pub enum DueSort {
     Equipment,
 }
 
+impl DueSort {
+    /// The mark of each sort: shapes that a copy keeps apart.
+    fn mark(self) -> Part {
+        match self {
+            Self::Person => Part::Full(Shape::Circle, 11, style::INK),
+            Self::Badge => Part::Full(Shape::Diamond, 14, style::INVESTIGATION),
+            Self::Instrument => Part::Full(Shape::Square, 10, style::DOSE),
+            Self::Equipment => Part::Full(Shape::Triangle, 14, style::ADMINISTRATIVE),
+        }
+    }
+}
+
 const SORTS: [(DueSort, &str); 4] = [
     (DueSort::Person, "person"),
     (DueSort::Badge, "badge"),
@@ -66,22 +80,6 @@ const NOW: i32 = 220;
 const NAMED: usize = 8;
 /// Printed where there is nothing.
 const NOTHING: &str = "nothing is due";
-
-struct Row<'a> {
-    row: &'a DueRow,
-    lines: Vec<String>,
-    top: i32,
-}
-
-impl Row<'_> {
-    fn height(&self) -> i32 {
-        page::height(self.lines.len().max(1), LINE) + 12
-    }
-
-    fn middle(&self) -> i32 {
-        self.top + self.height() / 2
-    }
-}
 
 impl DueRow {
     fn words(&self, named: usize) -> String {
@@ -111,71 +109,72 @@ impl DueDays {
         )
     }
 
-    fn rows(&self, top: i32) -> Vec<Row<'_>> {
-        let mut rows = Vec::new();
-        let mut y = top;
-        for row in &self.rows {
-            let row = Row {
-                row,
-                lines: words::wrap(&words::clean(&row.words(NAMED)), BODY, WORDS),
-                top: y,
-            };
-            y += row.height();
-            rows.push(row);
-        }
-        rows
-    }
-
     /// The chart as one SVG document, 160 mm wide; its height follows the number of rows.
     ///
     /// # Errors
     /// [`ChartError::Backwards`] if the strip ends before it begins; [`ChartError::Draw`] if the
-    /// drawing backend fails.
+    /// axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
         let (first, last) = (self.first, self.last);
         if last < first {
             return Err(ChartError::Backwards { first, last });
         }
         let caption = self.caption();
-        let page = Page::new(
-            &self.title,
-            &[(&caption, style::QUIET)],
-            self.notes.iter().chain([&self.caution]),
+        let named = self.rows.iter().map(|it| it.words(NAMED));
+        let rows = Rows::new(
+            named
+                .map(|it| words::wrap(&words::clean(&it), BODY, WORDS))
+                .collect(),
         );
-        let top = page.top() + 2 * LINE + 10;
-        let rows = self.rows(top);
-        let lower = rows
-            .last()
-            .map_or(top + 2 * LINE, |it| it.top + it.height());
-        let keys = SORTS
-            .into_iter()
-            .map(|(sort, text)| (sort, text.to_owned()));
-        let legend = page::legend(keys.collect());
-        let foot = lower + LINE + page::height(legend.len(), LINE);
-        let days = DayScale {
-            first,
-            last,
-            left: MARGIN + WORDS + 20 + NOW,
-            right: style::WIDTH - MARGIN,
+        let days = Axis::days(first, last, 12);
+        let keys = SORTS.into_iter();
+        let frame = Frame {
+            head: vec![(&caption, style::QUIET)],
+            grid: [true, false],
+            under: vec![days.years(first)],
+            left: Some(MARGIN + WORDS + 20 + NOW),
+            height: Some(rows.height()),
+            legend: keys
+                .map(|(sort, text)| (vec![sort.mark()], text.to_owned()))
+                .collect(),
+            ..Frame::new(&self.title, days, rows.axis(), &self.notes, &self.caution)
         };
-        let mut canvas = Canvas::new(foot + page.after());
-        page.draw(&mut canvas, foot)?;
-        canvas.layer("axes", |pen| axes(pen, &days, top, lower))?;
-        canvas.layer("rows", |pen| {
-            for row in &rows {
-                draw(pen, row, &days)?;
-            }
-            if rows.is_empty() {
-                let at = (MARGIN, top + LINE);
-                pen.text(at, Hang::Left, BODY, style::INK, NOTHING)?;
-            }
-            Ok(())
-        })?;
-        let at = lower + LINE;
-        page::draw_legend(&mut canvas, &legend, at, |pen, (x, y), sort| {
-            mark(pen, (x + SAMPLE / 2, y), sort)
-        })?;
-        Ok(canvas.finish(&self.title, &self.description()))
+        frame.draw(
+            &self.description(),
+            |_| (),
+            |plot| {
+                plot.pen.layer("rows", || {
+                    rows.draw_names(plot);
+                    for (row, n) in self.rows.iter().zip(0..) {
+                        self.draw(plot, row, rows.middle(plot, n));
+                    }
+                    if self.rows.is_empty() {
+                        let at = (MARGIN, plot.top + 30);
+                        plot.pen.say(at, Hang::Left, style::INK, NOTHING);
+                    }
+                });
+            },
+        )
+    }
+
+    fn draw(&self, plot: &Plot, row: &DueRow, y: i32) {
+        let Some(day) = row.day else {
+            let x = plot.left - NOW + 24;
+            plot.pen.mark((x, y), &[row.sort.mark()]);
+            return plot
+                .pen
+                .say((x + 22, y), Hang::Left, style::LIMIT, "not in force");
+        };
+        let x = plot.x(middle(self.first, day.clamp(self.first, self.last)));
+        plot.pen.mark((x, y), &[row.sort.mark()]);
+        let text = day.to_string();
+        let right = Patch::of((x + 22, y), Hang::Left, &text).right;
+        let (at, hang) = if right <= plot.right {
+            ((x + 22, y), Hang::Left)
+        } else {
+            ((x - 22, y), Hang::Right)
+        };
+        plot.pen.patch(at, hang, style::INK, &text);
     }
 
     /// The chart in words.
@@ -191,86 +190,6 @@ impl DueDays {
             };
             text.push_str(&format!(" {when}: {}.", row.words(usize::MAX)));
         }
-        for line in self.notes.iter().chain([&self.caution]) {
-            text.push(' ');
-            text.push_str(line);
-        }
         text
-    }
-}
-
-/// The column of now, the months, and a thin line every seven days from today.
-fn axes(pen: &Pen, days: &DayScale, top: i32, lower: i32) -> Result<(), ChartError> {
-    let thin = Stroke::solid(style::GRID, 2);
-    let mut day = days.first;
-    while days.holds(day) {
-        let x = days.start(day);
-        pen.path(&[(x, top), (x, lower)], thin)?;
-        let Some(next) = day.checked_add_days(chrono::Days::new(7)) else {
-            break;
-        };
-        day = next;
-    }
-    let frame = Stroke::solid(style::INK, 3);
-    pen.path(&[(days.left, top), (days.right, top)], frame)?;
-    let now = (days.left - NOW + 10, top - LINE / 2 - 6);
-    pen.text(now, Hang::Left, BODY, style::INK, "now")?;
-    let mut free = i32::MIN;
-    for (first, name) in days.months(words::width("Mmm 2026", BODY) + 10) {
-        let text = format!("{name} {}", chrono::Datelike::year(&first));
-        let x = days.start(first);
-        let wide = words::width(&text, BODY);
-        if x < free || x + wide > days.right {
-            continue;
-        }
-        pen.path(&[(x, top), (x, top - 10)], frame)?;
-        let at = (x + 4, top - LINE / 2 - 6);
-        pen.text(at, Hang::Left, BODY, style::QUIET, &text)?;
-        free = x + wide + 12;
-    }
-    Ok(())
-}
-
-fn draw(pen: &Pen, row: &Row<'_>, days: &DayScale) -> Result<(), ChartError> {
-    let y = row.middle();
-    let mut line = row.top + 6 + LINE / 2;
-    for text in &row.lines {
-        pen.text((MARGIN, line), Hang::Left, BODY, style::INK, text)?;
-        line += LINE;
-    }
-    let foot = row.top + row.height();
-    let thin = Stroke::solid(style::GRID, 2);
-    pen.path(&[(MARGIN, foot), (days.right, foot)], thin)?;
-    let Some(day) = row.row.day else {
-        let x = days.left - NOW + 24;
-        mark(pen, (x, y), row.row.sort)?;
-        let words = (x + 22, y);
-        return pen.text(words, Hang::Left, BODY, style::LIMIT, "not in force");
-    };
-    let x = days.middle(day);
-    mark(pen, (x, y), row.row.sort)?;
-    let text = day.to_string();
-    let wide = words::width(&text, BODY);
-    let (at, hang) = if x + 22 + wide <= days.right {
-        ((x + 22, y), Hang::Left)
-    } else {
-        ((x - 22, y), Hang::Right)
-    };
-    pen.patch(at, hang, style::INK, &text)
-}
-
-/// The mark of each sort: shapes that a copy keeps apart.
-fn mark(pen: &Pen, (x, y): (i32, i32), sort: DueSort) -> Result<(), ChartError> {
-    match sort {
-        DueSort::Person => pen.dot((x, y), 11, style::INK),
-        DueSort::Badge => {
-            let sides = [(x - 14, y), (x, y - 14), (x + 14, y), (x, y + 14)];
-            pen.shape(&sides, style::INVESTIGATION)
-        }
-        DueSort::Instrument => pen.fill((x - 10, y - 10), (x + 10, y + 10), style::DOSE),
-        DueSort::Equipment => {
-            let sides = [(x - 13, y + 10), (x + 13, y + 10), (x, y - 13)];
-            pen.shape(&sides, style::ADMINISTRATIVE)
-        }
     }
 }

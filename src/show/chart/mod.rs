@@ -22,25 +22,25 @@
 //! A name in another script is whole in the SVG (the viewer's fonts draw it); in the PNG its
 //! letters are empty boxes or left out.
 
-mod canvas;
+mod axis;
 pub mod crew_bars;
 pub mod due_days;
+mod frame;
+mod marks;
 pub mod months;
-mod page;
 pub mod png;
 pub mod ranking;
-mod scale;
+mod rows;
 pub mod scatter;
 mod share_bars;
 pub mod style;
+mod svg;
 pub mod trace;
 mod trace_plot;
 pub mod wear;
-mod wear_layout;
 mod wear_plot;
 mod words;
 pub mod worker_year;
-mod year_layout;
 mod year_plot;
 
 #[cfg(test)]
@@ -50,13 +50,13 @@ mod crew_inspect;
 #[cfg(test)]
 mod inspect;
 #[cfg(test)]
-mod readable;
-#[cfg(test)]
 mod trace_inspect;
 #[cfg(test)]
 mod wear_cases;
 #[cfg(test)]
 mod wear_inspect;
+#[cfg(test)]
+mod year_inspect;
 
 use crate::calendar::Day;
 

@@ -1,11 +1,12 @@
 //! The collective dose month by month, as bars: of record solid, provisional hatched, what was
 //! received before the ledger and what is apportioned open.
 
-use super::canvas::{Canvas, Hang, Pen};
-use super::page::{self, Page, SAMPLE};
-use super::scale::{DayScale, DoseScale, round_step};
-use super::style::{self, BODY, LINE, MARGIN, Stroke};
-use super::{ChartError, words};
+use super::ChartError;
+use super::axis::{Axis, figure, middle, start};
+use super::frame::{Frame, Plot};
+use super::marks::{Fill, Part, Shape};
+use super::style;
+use super::svg::Hang;
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
 
@@ -48,42 +49,21 @@ pub struct Month {
 }
 
 impl Month {
-    fn parts(&self) -> [(Dose, Key); 3] {
+    fn parts(&self) -> [(Dose, Fill); 3] {
         [
-            (self.of_record, Key::OfRecord),
-            (self.provisional, Key::Provisional),
-            (self.other, Key::Other),
+            (self.of_record, Fill::Solid),
+            (self.provisional, Fill::Hatched),
+            (self.other, Fill::Open),
         ]
     }
 
     fn sum(&self) -> i64 {
-        let sum = |a: i64, (b, _): &(Dose, Key)| a.saturating_add(b.nsv());
+        let sum = |a: i64, (b, _): &(Dose, Fill)| a.saturating_add(b.nsv());
         self.parts().iter().fold(0, sum).max(0)
     }
 }
 
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Key {
-    OfRecord,
-    Provisional,
-    Other,
-    AtLeast,
-}
-
-const FLOOR: i32 = 2 * LINE + 8;
-
-struct Plot {
-    days: DayScale,
-    doses: DoseScale,
-    step: i64,
-    legend: Vec<Vec<(i32, Key, String)>>,
-}
-
-impl Plot {
-    fn foot(&self) -> i32 {
-        self.doses.lower + FLOOR + page::height(self.legend.len(), LINE)
-    }
-}
+const AT_LEAST: &[Part] = &[Part::Full(Shape::Triangle, 12, style::INK)];
 
 impl Months {
     fn most(&self) -> i64 {
@@ -99,79 +79,59 @@ impl Months {
         step
     }
 
-    fn plot(&self, top: i32, foot: i32) -> Plot {
-        let mut keys = vec![
-            (Key::OfRecord, "of record".to_owned()),
-            (Key::Provisional, "provisional (readings)".to_owned()),
-        ];
-        if self.months.iter().any(|it| it.other > Dose::ZERO) {
-            keys.push((Key::Other, "earlier here, apportioned".to_owned()));
-        }
-        if self.months.iter().any(|it| it.at_least) {
-            keys.push((Key::AtLeast, "lower bound, at least".to_owned()));
-        }
-        let legend = page::legend(keys);
-        let need = self.most().saturating_add(self.most() / 5).max(10);
-        let step = round_step(need, 6);
-        let ceiling = need.saturating_add(step - 1) / step * step;
-        let figures: Vec<String> = super::year_layout::ticks(step, ceiling)
-            .map(|it| page::figure(Dose::from_nsv(it), self.unit))
-            .collect();
-        let lower = foot - FLOOR - page::height(legend.len(), LINE);
-        Plot {
-            days: DayScale {
-                first: self.span.first,
-                last: self.span.last,
-                left: MARGIN + words::widest(&figures, BODY) + 22,
-                right: style::WIDTH - MARGIN,
-            },
-            doses: DoseScale {
-                top: ceiling,
-                upper: top,
-                lower: lower.max(top + 330),
-            },
-            step,
-            legend,
-        }
-    }
-
     /// The chart as one SVG document, 160 mm wide and 110 mm high.
     ///
     /// # Errors
     /// [`ChartError::Backwards`] if the span ends before it begins; [`ChartError::Draw`] if the
-    /// drawing backend fails.
+    /// axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
         let Span { first, last } = self.span;
         if last < first {
             return Err(ChartError::Backwards { first, last });
         }
         let caption = self.caption();
-        let page = Page::new(
-            &self.title,
-            &[(&self.total, style::INK), (&caption, style::QUIET)],
-            self.notes.iter().chain([&self.caution]),
-        );
-        let plot = self.plot(page.top() + LINE + 10, style::HEIGHT - page.after());
-        let mut canvas = Canvas::new(plot.foot() + page.after());
-        page.draw(&mut canvas, plot.foot())?;
-        canvas.layer("axes", |pen| self.axes(pen, &plot))?;
-        canvas.layer("bars", |pen| {
-            for month in &self.months {
-                bar(pen, month, &plot)?;
-            }
-            Ok(())
-        })?;
-        canvas.layer("figures", |pen| self.figures(pen, &plot))?;
-        if plot.days.holds(self.today) {
-            canvas.layer("today", |pen| {
-                let x = plot.days.middle(self.today);
-                let ends = [(x, plot.doses.lower), (x, plot.doses.upper - LINE)];
-                pen.path(&ends, style::TODAY)
-            })?;
+        let mut legend = vec![
+            (vec![Part::Bar(Fill::Solid)], "of record".to_owned()),
+            (
+                vec![Part::Bar(Fill::Hatched)],
+                "provisional (readings)".to_owned(),
+            ),
+        ];
+        if self.months.iter().any(|it| it.other > Dose::ZERO) {
+            legend.push((
+                vec![Part::Bar(Fill::Open)],
+                "earlier here, apportioned".to_owned(),
+            ));
         }
-        let top = plot.doses.lower + FLOOR;
-        page::draw_legend(&mut canvas, &plot.legend, top, sample)?;
-        Ok(canvas.finish(&self.title, &self.description()))
+        if self.months.iter().any(|it| it.at_least) {
+            legend.push((AT_LEAST.to_vec(), "lower bound, at least".to_owned()));
+        }
+        let days = Axis::days(first, last, 14);
+        let doses = Axis::doses(self.most().saturating_add(self.most() / 5), self.unit);
+        let frame = Frame {
+            head: vec![(&self.total, style::INK), (&caption, style::QUIET)],
+            under: vec![days.years(first)],
+            legend,
+            ..Frame::new(&self.title, days, doses, &self.notes, &self.caution)
+        };
+        frame.draw(
+            &self.description(),
+            |_| (),
+            |plot| {
+                let pen = &plot.pen;
+                pen.layer("bars", || {
+                    self.months.iter().for_each(|it| self.bar(plot, it))
+                });
+                pen.layer("figures", || {
+                    self.months.iter().for_each(|it| self.over(plot, it))
+                });
+                if (first..=last).contains(&self.today) {
+                    let x = plot.x(middle(first, self.today));
+                    let ends = [(x, plot.lower), (x, plot.top - 30)];
+                    pen.layer("today", || pen.path(&ends, style::TODAY));
+                }
+            },
+        )
     }
 
     fn caption(&self) -> String {
@@ -183,60 +143,46 @@ impl Months {
         )
     }
 
-    fn axes(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
-        let (days, doses) = (&plot.days, &plot.doses);
-        for nsv in super::year_layout::ticks(plot.step, doses.top) {
-            let y = doses.y(nsv);
-            let line = Stroke::solid(style::GRID, 2);
-            pen.path(&[(days.left, y), (days.right, y)], line)?;
-            let text = page::figure(Dose::from_nsv(nsv), self.unit);
-            pen.text((days.left - 20, y), Hang::Right, BODY, style::QUIET, &text)?;
-        }
-        let mut year = None;
-        for (day, name) in days.months(words::width("Mmm", BODY) + 14) {
-            let to = days.start(days.month_end(day));
-            let half = words::width(&name, BODY) / 2;
-            let x = (days.start(day) + to) / 2;
-            let x = x.max(days.left + half).min(days.right - half);
-            let at = (x, doses.lower + 26);
-            pen.text(at, Hang::Middle, BODY, style::QUIET, &name)?;
-            let this = chrono::Datelike::year(&day);
-            if year != Some(this) {
-                let at = (x.max(days.left + 40), doses.lower + 26 + LINE);
-                let text = this.to_string();
-                pen.text(at, Hang::Middle, BODY, style::QUIET, &text)?;
-            }
-            year = Some(this);
-        }
-        let floor = [(days.left, doses.lower), (days.right, doses.lower)];
-        pen.path(&floor, Stroke::solid(style::INK, 3))
+    /// The edges of a month's bar.
+    fn sides(&self, plot: &Plot, month: &Month) -> (i32, i32) {
+        let day = self.span.first;
+        let from = plot.x(start(day, month.first));
+        let to = plot.x(middle(day, month.last));
+        let gap = ((to - from) / 6).max(1);
+        (from + gap, (to - gap).max(from + gap + 2))
     }
 
-    fn figures(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
-        let step = self.rounding();
-        let mut free = i32::MIN;
-        for month in &self.months {
-            if month.sum() == 0 && !month.at_least {
-                continue;
+    fn bar(&self, plot: &Plot, month: &Month) {
+        let (left, right) = self.sides(plot, month);
+        let mut sum = 0_i64;
+        let mut from = plot.y(0);
+        for (part, fill) in month.parts() {
+            sum = sum.saturating_add(part.nsv());
+            let to = plot.y(sum);
+            if to < from {
+                plot.pen.bar((left, to), (right, from), fill);
+                from = to;
             }
-            let up = month.sum().saturating_add(step - 1) / step * step;
-            let bound = if month.at_least { ">= " } else { "" };
-            let text = format!("{bound}{}", page::figure(Dose::from_nsv(up), self.unit));
-            let (left, right) = sides(plot, month);
-            let half = words::width(&text, BODY) / 2;
-            let x = (left + right) / 2;
-            let x = x.max(plot.days.left + half).min(plot.days.right - half);
-            // Where bars are narrow a figure is left out rather than set on its neighbour; the
-            // description has them all.
-            if x - half < free {
-                continue;
-            }
-            free = x + half + 6;
-            let above = if month.at_least { 40 } else { 18 };
-            let at = (x, plot.doses.y(month.sum()) - above);
-            pen.patch(at, Hang::Middle, style::INK, &text)?;
         }
-        Ok(())
+        if month.at_least {
+            plot.pen.mark(((left + right) / 2, from - 14), AT_LEAST);
+        }
+    }
+
+    /// The figure over a bar. Where bars are narrow it is left out rather than set on its
+    /// neighbour; the description has them all.
+    fn over(&self, plot: &Plot, month: &Month) {
+        if month.sum() == 0 && !month.at_least {
+            return;
+        }
+        let step = self.rounding();
+        let up = month.sum().saturating_add(step - 1) / step * step;
+        let bound = if month.at_least { ">= " } else { "" };
+        let text = format!("{bound}{}", figure(Dose::from_nsv(up), self.unit));
+        let (left, right) = self.sides(plot, month);
+        let above = if month.at_least { 44 } else { 18 };
+        let at = ((left + right) / 2, plot.y(month.sum()) - above);
+        plot.say_where_free(at, Hang::Middle, style::INK, &text);
     }
 
     /// The chart in words.
@@ -254,56 +200,6 @@ impl Months {
                 month.other.display(self.unit),
             ));
         }
-        for line in self.notes.iter().chain([&self.caution]) {
-            text.push(' ');
-            text.push_str(line);
-        }
         text
-    }
-}
-
-/// The edges of a month's bar.
-fn sides(plot: &Plot, month: &Month) -> (i32, i32) {
-    let (from, to) = (plot.days.start(month.first), plot.days.middle(month.last));
-    let gap = ((to - from) / 6).max(1);
-    (from + gap, (to - gap).max(from + gap + 2))
-}
-
-fn bar(pen: &Pen, month: &Month, plot: &Plot) -> Result<(), ChartError> {
-    let (left, right) = sides(plot, month);
-    let mut sum = 0_i64;
-    let mut from = plot.doses.lower;
-    for (part, key) in month.parts() {
-        sum = sum.saturating_add(part.nsv());
-        let to = plot.doses.y(sum);
-        if to < from {
-            fill(pen, (left, to), (right, from), key)?;
-            from = to;
-        }
-    }
-    if month.at_least {
-        arrow(pen, (left + right) / 2, from - 4)?;
-    }
-    Ok(())
-}
-
-fn fill(pen: &Pen, from: (i32, i32), to: (i32, i32), key: Key) -> Result<(), ChartError> {
-    if key == Key::OfRecord {
-        pen.fill(from, to, style::DOSE)?;
-    }
-    if key == Key::Provisional {
-        pen.hatch(from, to, style::HATCH)?;
-    }
-    pen.frame(from, to, Stroke::solid(style::DOSE, 3))
-}
-
-fn arrow(pen: &Pen, x: i32, y: i32) -> Result<(), ChartError> {
-    pen.shape(&[(x - 11, y), (x + 11, y), (x, y - 20)], style::INK)
-}
-
-fn sample(pen: &Pen, (x, y): (i32, i32), key: Key) -> Result<(), ChartError> {
-    match key {
-        Key::AtLeast => arrow(pen, x + SAMPLE / 2, y + 10),
-        key => fill(pen, (x, y - 11), (x + SAMPLE, y + 11), key),
     }
 }

@@ -1,18 +1,18 @@
 //! The lower panel: how much of each level is used, as a bar and in figures.
 
-use super::ChartError;
-use super::canvas::{Hang, Pen};
+use super::marks::{Part, SAMPLE, Shape};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
-use super::words;
+use super::svg::{Hang, Svg};
 use super::worker_year::{Level, Sort, WorkerYear};
+use super::{frame, words};
 use crate::quantity::Share;
 
 /// One level's row.
 pub(super) struct Row {
     lines: Vec<String>,
-    line: Stroke,
-    drawn: bool,
-    other_span: bool,
+    /// The level's line; an arrow where it lies above the picture; nothing where it sums another
+    /// span.
+    sample: Vec<Part>,
     used: i64,
     level: i64,
     at_least: bool,
@@ -27,15 +27,11 @@ impl Row {
     }
 
     fn height(&self) -> i32 {
-        i32::try_from(self.lines.len())
-            .unwrap_or(1)
-            .max(1)
-            .saturating_mul(LINE)
-            + 4
+        frame::height(self.lines.len().max(1)) + 4
     }
 }
 
-const SWATCH: i32 = 90;
+const NAMES: i32 = MARGIN + SAMPLE + 16;
 const HEAD: i32 = LINE + 6;
 const GAP: i32 = 18;
 /// The least length of a bar.
@@ -53,7 +49,7 @@ pub(super) fn line_of(sort: Sort) -> Stroke {
 
 /// The rows of a chart, in the order of its levels.
 pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
-    let reach = super::year_layout::reach(chart);
+    let reach = super::year_plot::reach(chart);
     let open = |level: &Level| chart.at_least() || level.at_least;
     let figures = |level: &Level| {
         let bound = if open(level) { "at least " } else { "" };
@@ -70,13 +66,18 @@ pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
         format!("{bound}{share} ({part} of {whole}){state}")
     };
     let all: Vec<_> = chart.levels.iter().map(figures).collect();
-    let taken = SWATCH + 2 * GAP + SHORTEST + words::widest(&all, BODY);
-    let room = (style::WIDTH - 2 * MARGIN - taken).clamp(150, 420);
+    let taken = NAMES + 2 * GAP + SHORTEST + words::widest(&all, BODY);
+    let room = (style::WIDTH - MARGIN - taken).clamp(150, 420);
     let row = |(level, figures): (&Level, String)| Row {
         lines: words::wrap(&words::clean(&level.label), BODY, room),
-        line: line_of(level.sort),
-        drawn: level.dose.nsv() <= reach && !level.other_span,
-        other_span: level.other_span,
+        sample: match (line_of(level.sort), level.dose.nsv() <= reach) {
+            _ if level.other_span => Vec::new(),
+            (line, true) => vec![Part::Line(line)],
+            (line, false) => vec![
+                Part::Upright(13, Stroke::solid(line.colour, 4)),
+                Part::Full(Shape::Triangle, 12, line.colour),
+            ],
+        },
         used: level.used(chart.total()).nsv(),
         level: level.dose.nsv().max(0),
         at_least: open(level),
@@ -95,25 +96,21 @@ pub(super) fn height(rows: &[Row]) -> i32 {
 }
 
 /// Draws the panel from `top` down.
-pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32) -> Result<(), ChartError> {
+pub(super) fn draw(pen: &Svg, rows: &[Row], top: i32) {
     if rows.is_empty() {
-        return Ok(());
+        return;
     }
     let mut head = "Share of each level used, rounded up".to_owned();
-    if rows.iter().any(|r| !r.drawn && !r.other_span) {
+    if rows.iter().any(|r| r.sample.len() > 1) {
         head.push_str(" (arrow: the level lies above the picture)");
     }
     let mut y = top + GAP + HEAD / 2;
-    pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, &head)?;
+    pen.say((MARGIN, y), Hang::Left, style::QUIET, &head);
     y += HEAD / 2;
 
-    let names: i32 = rows
-        .iter()
-        .map(|r| words::widest(&r.lines, BODY))
-        .max()
-        .unwrap_or(0);
+    let names: Vec<&String> = rows.iter().flat_map(|r| &r.lines).collect();
     let figures: Vec<_> = rows.iter().map(|r| r.figures.as_str()).collect();
-    let left = MARGIN + SWATCH + names + GAP;
+    let left = NAMES + words::widest(&names, BODY) + GAP;
     let right = (style::WIDTH - MARGIN - words::widest(&figures, BODY) - GAP).max(left + SHORTEST);
     let over = rows.iter().any(|r| r.used > r.level);
     // A bar past its level needs room beyond the full mark.
@@ -124,49 +121,19 @@ pub(super) fn draw(pen: &Pen, rows: &[Row], top: i32) -> Result<(), ChartError> 
     };
     for row in rows {
         let middle = y + row.height() / 2;
-        swatch(pen, row, middle)?;
-        let mut line = y + LINE / 2 + 2;
-        for text in &row.lines {
-            pen.text((MARGIN + SWATCH, line), Hang::Left, BODY, style::INK, text)?;
-            line += LINE;
+        pen.mark((MARGIN + SAMPLE / 2, middle), &row.sample);
+        for (text, n) in row.lines.iter().zip(0..) {
+            let at = (NAMES, y + LINE / 2 + 2 + frame::height(n));
+            pen.say(at, Hang::Left, style::INK, text);
         }
-        bar(pen, row, (left, full, right), middle)?;
-        pen.text(
-            (right + GAP, middle),
-            Hang::Left,
-            BODY,
-            style::INK,
-            &row.figures,
-        )?;
+        bar(pen, row, (left, full, right), middle);
+        pen.say((right + GAP, middle), Hang::Left, style::INK, &row.figures);
         y += row.height();
     }
-    Ok(())
-}
-
-fn swatch(pen: &Pen, row: &Row, middle: i32) -> Result<(), ChartError> {
-    let (from, to) = (MARGIN, MARGIN + SWATCH - GAP);
-    if row.drawn {
-        return pen.path(&[(from, middle), (to, middle)], row.line);
-    }
-    if row.other_span {
-        return Ok(());
-    }
-    let x = (from + to) / 2;
-    let colour = row.line.colour;
-    pen.fill((x - 2, middle - 4), (x + 2, middle + 13), colour)?;
-    pen.shape(
-        &[(x - 9, middle - 3), (x + 9, middle - 3), (x, middle - 14)],
-        colour,
-    )
 }
 
 /// Track, filled part, the mark at the whole level; what may lie beyond a lower bound is hatched.
-fn bar(
-    pen: &Pen,
-    row: &Row,
-    (left, full, right): (i32, i32, i32),
-    middle: i32,
-) -> Result<(), ChartError> {
+fn bar(pen: &Svg, row: &Row, (left, full, right): (i32, i32, i32), middle: i32) {
     let (up, down) = (middle - 10, middle + 10);
     let share = i128::from(row.used) * i128::from(full - left);
     let share = (share + i128::from(row.level.max(1)) - 1) / i128::from(row.level.max(1));
@@ -174,25 +141,25 @@ fn bar(
         .unwrap_or(i32::MAX)
         .saturating_add(left);
     let cut = end.min(right);
-    pen.fill((left, up), (cut, down), style::DOSE)?;
+    pen.fill((left, up), (cut, down), style::DOSE);
     if row.at_least {
         let mut x = cut + 8;
         while x < right {
-            pen.path(&[(x, up + 3), (x, down - 3)], Stroke::solid(style::DOSE, 2))?;
+            pen.path(&[(x, up + 3), (x, down - 3)], Stroke::solid(style::DOSE, 2));
             x += 12;
         }
     }
     if end > right {
         // Longer than there is room for: a point instead of a blunt end.
-        pen.fill((right - 14, up), (right, down), style::PAPER)?;
-        pen.shape(
-            &[(right - 14, up), (right - 14, down), (right, middle)],
-            style::DOSE,
-        )?;
+        pen.fill((right - 20, up), (right, down), style::PAPER);
+        pen.mark(
+            (right - 20, middle),
+            &[Part::Full(Shape::Arrow, 10, style::DOSE)],
+        );
     }
-    pen.frame((left, up), (full, down), Stroke::solid(style::QUIET, 2))?;
+    pen.frame((left, up), (full, down), Stroke::solid(style::QUIET, 2));
     pen.path(
         &[(full, up - 5), (full, down + 5)],
         Stroke::solid(style::INK, 4),
-    )
+    );
 }

@@ -100,56 +100,16 @@ pub const BAND: RGBColor = RGBColor(226, 230, 236);
 pub const BAND_EDGE: Stroke = Stroke::solid(QUIET, 2);
 /// Stripes of a bar that rests on readings only.
 pub const HATCH: Stroke = Stroke::solid(DOSE, 2);
-/// The middle of a forecast, dashed by its drawer since it is slanted.
-pub const FAN_MIDDLE: Stroke = Stroke::solid(QUIET, 4);
-/// The line of the part that is fitted; foreseen, it is dashed.
+/// The middle of a forecast.
+pub const FAN_MIDDLE: Stroke = Stroke::dashed(QUIET, 4, &[22, 14]);
+/// The line of the part that is fitted.
 pub const WEAR_LINE: Stroke = Stroke::solid(DOSE, 7);
+/// The same, foreseen.
+pub const FORESEEN: Stroke = Stroke::dashed(DOSE, 7, &[22, 14]);
 /// The line of an earlier part.
 pub const OLD_WEAR_LINE: Stroke = Stroke::solid(DOSE, 4);
 /// Where a new part was fitted.
 pub const BREAK: Stroke = Stroke::dashed(QUIET, 3, &[16, 8]);
-
-/// The drawn pieces of a dashed path. The path may run only level and upright (as steps, axes
-/// and levels do), which keeps every length an exact integer.
-pub(super) fn pieces(path: &[(i32, i32)], dash: &[i32]) -> Vec<Vec<(i32, i32)>> {
-    if dash.is_empty() || dash.iter().any(|&d| d <= 0) {
-        return vec![path.to_vec()];
-    }
-    let mut turns = dash.iter().copied().cycle();
-    let mut left = turns.next().unwrap_or(1);
-    let mut drawn = true;
-    let mut all = Vec::new();
-    let mut piece = Vec::new();
-    for pair in path.windows(2) {
-        let &[mut from, to] = pair else { continue };
-        if drawn && piece.is_empty() {
-            piece.push(from);
-        }
-        while from != to {
-            let go = left.min((to.0 - from.0).abs().max((to.1 - from.1).abs()));
-            from.0 += go * (to.0 - from.0).signum();
-            from.1 += go * (to.1 - from.1).signum();
-            left -= go;
-            if drawn {
-                piece.push(from);
-            }
-            if left == 0 {
-                if drawn {
-                    all.push(std::mem::take(&mut piece));
-                }
-                drawn = !drawn;
-                left = turns.next().unwrap_or(1);
-                if drawn {
-                    piece.push(from);
-                }
-            }
-        }
-    }
-    if piece.len() > 1 {
-        all.push(piece);
-    }
-    all
-}
 
 /// Relative luminance, WCAG 2.2.
 #[cfg(test)]
@@ -218,6 +178,8 @@ mod tests {
             SHIFT_LINE,
             BAND_EDGE,
             WEAR_LINE,
+            FORESEEN,
+            FAN_MIDDLE,
             OLD_WEAR_LINE,
             BREAK,
         ];
@@ -226,18 +188,5 @@ mod tests {
                 assert!((a.width, a.dash) != (b.width, b.dash), "{a:?} and {b:?}");
             }
         }
-    }
-
-    #[test]
-    fn dashes_follow_the_path_round_a_corner() {
-        let path = [(0, 0), (10, 0), (10, -10)];
-        let drawn = pieces(&path, &[4, 4]);
-        let wanted = vec![
-            vec![(0, 0), (4, 0)],
-            vec![(8, 0), (10, 0), (10, -2)],
-            vec![(10, -6), (10, -10)],
-        ];
-        assert_eq!(drawn, wanted);
-        assert_eq!(pieces(&path, &[]), vec![path.to_vec()]);
     }
 }

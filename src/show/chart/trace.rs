@@ -5,11 +5,7 @@
 
 use serde::Serialize;
 
-use super::canvas::{Canvas, Hang};
-use super::page;
-use super::style::{self, BODY, LINE, MARGIN, TITLE};
-use super::trace_plot::{self, Field};
-use super::{ChartError, words};
+use super::{ChartError, trace_plot};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -139,7 +135,7 @@ impl TraceChart {
     ///
     /// # Errors
     /// [`ChartError::Backwards`] if the event is before the first day; [`ChartError::Draw`] if
-    /// the drawing backend fails.
+    /// the axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
         if self.event < self.first {
             return Err(ChartError::Backwards {
@@ -147,34 +143,7 @@ impl TraceChart {
                 last: self.event,
             });
         }
-        let wide = style::WIDTH - 2 * MARGIN;
-        let title = words::wrap(&words::clean(&self.title), TITLE, wide);
-        let mut below = Vec::new();
-        for note in self.notes.iter().chain([&self.caution]) {
-            below.extend(words::wrap(&words::clean(note), BODY, wide));
-        }
-        let field = Field::new(self, MARGIN + page::height(title.len(), TITLE + 10));
-        let foot = field.foot() + 20;
-        let height = foot + page::height(below.len(), LINE) + MARGIN;
-        let mut canvas = Canvas::new(height);
-        canvas.layer("paper", |pen| {
-            pen.fill((0, 0), (style::WIDTH, height), style::PAPER)
-        })?;
-        canvas.layer("words", |pen| {
-            let mut y = MARGIN + TITLE / 2;
-            for line in &title {
-                pen.text((MARGIN, y), Hang::Left, TITLE, style::INK, line)?;
-                y += TITLE + 10;
-            }
-            let mut y = foot + LINE / 2;
-            for line in &below {
-                pen.text((MARGIN, y), Hang::Left, BODY, style::INK, line)?;
-                y += LINE;
-            }
-            Ok(())
-        })?;
-        trace_plot::draw(&mut canvas, self, &field)?;
-        Ok(canvas.finish(&self.title, &self.description()))
+        trace_plot::draw(self, &self.description())
     }
 
     /// The chart in words, for those who cannot see it.
@@ -215,10 +184,6 @@ impl TraceChart {
         }
         let total: i64 = self.uses.iter().map(|(_, count)| *count).sum();
         text.push_str(&format!(" Cycles to the event: at least {total}."));
-        for line in self.notes.iter().chain([&self.caution]) {
-            text.push(' ');
-            text.push_str(line);
-        }
         text
     }
 }

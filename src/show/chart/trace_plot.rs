@@ -1,87 +1,37 @@
-//! The field of a trace's time line: lanes with signs, figures with limit and line, days and
-//! cycles below.
+//! Drawing a trace's time line: lanes with signs, below them the figures with limit and line.
 
-use super::canvas::{Canvas, Hang, Pen};
-use super::scale::{DayScale, round_step};
+use super::axis::{Axis, middle, start};
+use super::frame::{Frame, Plot};
+use super::marks::{Part, Shape};
 use super::style::{self, BODY, LINE, MARGIN, Stroke};
-use super::trace::{Lane, Measured, Sign, TraceChart};
-use super::wear_layout::Scale;
+use super::svg::Hang;
+use super::trace::{Measured, Sign, TraceChart};
 use super::{ChartError, words};
 use crate::calendar::Day;
-use chrono::Datelike;
 
 /// Height of a lane: its words, then its signs.
 const LANE: i32 = 2 * LINE + 18;
-/// Height of the field of figures.
+/// Height of the field of figures, and of none.
 const FIGURES: i32 = 360;
-/// Half the size of a sign.
-const HALF: i32 = 11;
-/// Room of a month's figures.
-const MONTH: i32 = 130;
-/// Rows above the lanes for the words of the fitting and the event.
-const ABOVE: i32 = LINE + 12;
+const BARE: i32 = 14;
+/// Room above the lanes for the words of the fitting and the event.
+const ABOVE: i32 = 2 * LINE + 16;
+/// Room above the figures for what is measured.
+const NAME: i32 = LINE + 20;
+const CYCLES: &str = "last row: cycles, exposures on sheets since the first day drawn, at least";
 
-const LIMIT_WORDS: &str = "limit";
-
-/// Where everything stands.
-pub(super) struct Field {
-    pub days: DayScale,
-    /// The middle of each lane's signs.
-    pub lanes: Vec<i32>,
-    /// Heights of the figures.
-    pub counts: Option<Scale>,
-    /// Ticks of the figures.
-    pub ticks: Vec<(i64, String)>,
-    /// Upper and lower edge of everything that has a day.
-    pub top: i32,
-    pub floor: i32,
-    legend: Vec<Vec<(i32, Sign)>>,
-}
-
-impl Field {
-    pub fn new(chart: &TraceChart, top: i32) -> Self {
-        let top = top + ABOVE;
-        let ticks = chart.measured.as_ref().map(ticks).unwrap_or_default();
-        let figures: Vec<&str> = ticks.iter().map(|(_, text)| text.as_str()).collect();
-        let left = MARGIN + words::widest(&figures, BODY).max(110) + 26;
-        let days = DayScale {
-            first: chart.first,
-            last: after(chart),
-            left,
-            right: style::WIDTH - MARGIN - 40,
-        };
-        let mut y = top;
-        let mut lanes = Vec::new();
-        for _ in &chart.lanes {
-            lanes.push(y + LINE + LANE / 4 + 8);
-            y += LANE;
-        }
-        let counts = chart.measured.as_ref().map(|it| {
-            let (low, high) = range(it);
-            let upper = y + LINE + 20;
-            y = upper + FIGURES;
-            Scale {
-                first: low,
-                last: high,
-                from: y,
-                to: upper,
-            }
-        });
-        Self {
-            days,
-            lanes,
-            counts,
-            ticks,
-            top,
-            floor: y + 14,
-            legend: legend(chart),
-        }
-    }
-
-    /// The lower edge of the field with its axes and legend.
-    pub fn foot(&self) -> i32 {
-        let rows = i32::try_from(self.legend.len()).unwrap_or(0);
-        self.floor + 4 * LINE + 16 + rows * LINE
+/// Each sign has a shape of its own.
+fn sign(sign: Sign) -> &'static [Part] {
+    const TICK: Stroke = Stroke::solid(style::INK, 3);
+    const DOT: Part = Part::Full(Shape::Circle, 11, style::INK);
+    match sign {
+        Sign::Daily => &[Part::Upright(9, TICK)],
+        Sign::Good => &[DOT],
+        Sign::Beyond => &[Part::Open(Shape::Square, 19, style::LIMIT), DOT],
+        Sign::Defect => &[Part::Full(Shape::Cross, 11, style::LIMIT)],
+        Sign::NotDone => &[Part::Open(Shape::Square, 11, style::INK)],
+        Sign::Claimed => &[Part::Open(Shape::Triangle, 14, style::INK)],
+        Sign::Changed => &[Part::Full(Shape::Triangle, 14, style::INK)],
     }
 }
 
@@ -92,249 +42,137 @@ fn after(chart: &TraceChart) -> Day {
     chart.event.checked_add_days(days).unwrap_or(chart.event)
 }
 
-/// Lowest and highest count drawn, with two steps of the gauge of room.
-fn range(it: &Measured) -> (i64, i64) {
+/// The counts drawn, with a step of the gauge of room, and ticks at its multiples.
+fn counts(it: &Measured) -> Axis {
     let counts = it.marks.iter().map(|(_, count, _)| *count);
     let ends = it.line.iter().map(|(_, count)| *count);
     let levels = [Some(it.limit), it.warn].into_iter().flatten();
     let all: Vec<i64> = counts.chain(ends).chain(levels).collect();
     let low = all.iter().copied().min().unwrap_or(it.limit);
     let high = all.iter().copied().max().unwrap_or(it.limit);
-    let room = it.step.max(1);
-    (low.saturating_sub(room), high.saturating_add(room))
+    let step = it.step.max(1);
+    let (low, high) = (low.saturating_sub(step), high.saturating_add(step));
+    Axis::between(low, high, step, |count| it.show(count))
 }
 
-/// Round multiples of the gauge's step.
-fn ticks(it: &Measured) -> Vec<(i64, String)> {
-    let (low, high) = range(it);
-    let step = it.step.max(1);
-    let steps = high.saturating_sub(low) / step;
-    let every = step.saturating_mul(round_step(steps.max(1), 6)).max(1);
-    let first = low
-        .div_euclid(every)
-        .saturating_add(1)
-        .saturating_mul(every);
-    let mut all = Vec::new();
-    let mut at = first;
-    while at <= high && all.len() < 20 {
-        all.push((at, it.show(at)));
-        at = at.saturating_add(every);
+pub(super) fn draw(chart: &TraceChart, description: &str) -> Result<String, ChartError> {
+    let days = Axis::days(chart.first, after(chart), 9);
+    let y = chart.measured.as_ref().map(counts);
+    let lanes = i32::try_from(chart.lanes.len())
+        .unwrap_or(0)
+        .saturating_mul(LANE);
+    let named = if y.is_some() { NAME } else { 0 };
+    let keys = chart.signs().into_iter();
+    let frame = Frame {
+        above: ABOVE + lanes + named,
+        height: Some(if y.is_some() { FIGURES } else { BARE }),
+        left: Some(MARGIN + 150),
+        right: 40,
+        edges: [true, y.is_some()],
+        under: vec![
+            days.years(chart.first),
+            cycles(chart, &days),
+            vec![(days.last / 2, CYCLES.to_owned())],
+        ],
+        legend: keys
+            .map(|it| (sign(it).to_vec(), it.words().to_owned()))
+            .collect(),
+        ..Frame::new(
+            &chart.title,
+            days,
+            y.unwrap_or(Axis::bare(0, 1)),
+            &chart.notes,
+            &chart.caution,
+        )
+    };
+    frame.draw(
+        description,
+        |_| (),
+        |plot| {
+            let pen = &plot.pen;
+            let top = plot.top - lanes - named;
+            pen.layer("ends", || ends(plot, chart, top));
+            pen.layer("lanes", || draw_lanes(plot, chart, top));
+            let Some(it) = &chart.measured else { return };
+            let at = |day: Day, count: i64| plot.at(middle(chart.first, day), count);
+            pen.layer("levels", || levels(plot, it));
+            pen.layer("line", || {
+                let line = it.line.iter().map(|(day, count)| at(*day, *count));
+                pen.path(&line.collect::<Vec<_>>(), style::WEAR_LINE);
+            });
+            pen.layer("marks", || {
+                for (day, count, of) in &it.marks {
+                    pen.mark(at(*day, *count), sign(*of));
+                }
+            });
+        },
+    )
+}
+
+/// Cycles up to the event, and up to each tick that is clear of it.
+fn cycles(chart: &TraceChart, days: &Axis) -> Vec<(i64, String)> {
+    let total: i64 = chart.uses.iter().map(|(_, count)| *count).sum();
+    let mut all = vec![(start(chart.first, chart.event), total.to_string())];
+    for (at, _) in &days.ticks {
+        let day = chrono::Days::new(at.unsigned_abs() / 2);
+        let day = chart.first.checked_add_days(day).unwrap_or(chart.first);
+        if day <= chart.event {
+            all.push((*at, chart.cycles(day).to_string()));
+        }
     }
     all
 }
 
-fn legend(chart: &TraceChart) -> Vec<Vec<(i32, Sign)>> {
-    let mut rows = Vec::new();
-    let mut row = Vec::new();
-    let mut x = MARGIN;
-    for sign in chart.signs() {
-        let wide = 50 + words::width(sign.words(), BODY) + 40;
-        if x + wide > style::WIDTH - MARGIN && !row.is_empty() {
-            rows.push(std::mem::take(&mut row));
-            x = MARGIN;
-        }
-        row.push((x, sign));
-        x += wide;
-    }
-    if !row.is_empty() {
-        rows.push(row);
-    }
-    rows
-}
-
-/// Draws the field in its layers.
-pub(super) fn draw(
-    canvas: &mut Canvas,
-    chart: &TraceChart,
-    field: &Field,
-) -> Result<(), ChartError> {
-    canvas.layer("axes", |pen| axes(pen, chart, field))?;
-    canvas.layer("ends", |pen| ends(pen, chart, field))?;
-    canvas.layer("lanes", |pen| {
-        let mut lanes = chart.lanes.iter().zip(&field.lanes);
-        lanes.try_for_each(|(lane, y)| self::lane(pen, lane, *y, field))
-    })?;
-    if let (Some(it), Some(counts)) = (&chart.measured, &field.counts) {
-        canvas.layer("levels", |pen| levels(pen, it, counts, field))?;
-        canvas.layer("line", |pen| {
-            let points: Vec<(i32, i32)> = it
-                .line
-                .iter()
-                .map(|(day, count)| (field.days.middle(*day), counts.at(*count)))
-                .collect();
-            if points.len() < 2 {
-                return Ok(());
-            }
-            pen.path(&points, style::WEAR_LINE)
-        })?;
-        canvas.layer("marks", |pen| {
-            let inside = it.marks.iter().filter(|(day, ..)| field.days.holds(*day));
-            inside
-                .map(|(day, count, sign)| ((field.days.middle(*day), counts.at(*count)), *sign))
-                .try_for_each(|(at, sign)| draw_sign(pen, at, sign))
-        })?;
-    }
-    canvas.layer("legend", |pen| draw_legend(pen, field))
-}
-
-/// Days and cycles.
-fn axes(pen: &Pen, chart: &TraceChart, field: &Field) -> Result<(), ChartError> {
-    let (left, right) = (field.days.left, field.days.right);
-    let grid = Stroke::solid(style::GRID, 2);
-    if let Some(counts) = &field.counts {
-        for (count, text) in &field.ticks {
-            let y = counts.at(*count);
-            pen.path(&[(left, y), (right, y)], grid)?;
-            pen.text((left - 12, y), Hang::Right, BODY, style::QUIET, text)?;
-        }
-    }
-    let ink = Stroke::solid(style::INK, 3);
-    pen.path(&[(left, field.floor), (right, field.floor)], ink)?;
-    let rows = [
-        field.floor + LINE / 2 + 10,
-        field.floor + LINE + LINE / 2 + 10,
-        field.floor + 2 * LINE + LINE / 2 + 10,
-    ];
-    let [months, years, cycles] = rows;
-    let mut year = None;
-    for (day, name) in field.days.months(MONTH) {
-        let x = field.days.start(day);
-        pen.path(&[(x, field.floor), (x, field.floor + 10)], ink)?;
-        if x > right - MONTH {
-            // The event's own figures stand there.
-            continue;
-        }
-        pen.text((x, months), Hang::Left, BODY, style::INK, &name)?;
-        if year != Some(day.year()) {
-            year = Some(day.year());
-            pen.text(
-                (x, years),
-                Hang::Left,
-                BODY,
-                style::INK,
-                &day.year().to_string(),
-            )?;
-        }
-        let count = chart.cycles(day).to_string();
-        pen.text((x, cycles), Hang::Left, BODY, style::QUIET, &count)?;
-    }
-    let total: i64 = chart.uses.iter().map(|(_, count)| *count).sum();
-    let event = style::WIDTH - MARGIN;
-    pen.text(
-        (event, cycles),
-        Hang::Right,
-        BODY,
-        style::INK,
-        &total.to_string(),
-    )?;
-    let y = field.floor + 3 * LINE + LINE / 2 + 10;
-    let words = "third row: cycles, exposures on sheets since the first day drawn, at least";
-    pen.text((MARGIN, y), Hang::Left, BODY, style::QUIET, words)
-}
-
 /// The fitting at the left, the event at the right.
-fn ends(pen: &Pen, chart: &TraceChart, field: &Field) -> Result<(), ChartError> {
-    let y = field.top - ABOVE / 2 - 4;
-    let next = chart.event.succ_opt().unwrap_or(chart.event);
-    let (left, right) = (field.days.start(chart.first), field.days.start(next));
-    pen.path(&[(left, field.top - 6), (left, field.floor)], style::BREAK)?;
+fn ends(plot: &Plot, chart: &TraceChart, top: i32) {
     let begun = match chart.fitted {
         Some(day) => format!("fitted {day}"),
         None => format!("first look {}; fitting not on record", chart.first),
     };
-    pen.text((left, y), Hang::Left, BODY, style::INK, &begun)?;
+    plot.upright((plot.left, top), style::BREAK, &begun);
+    let next = chart.event.succ_opt().unwrap_or(chart.event);
+    let x = plot.x(start(chart.first, next));
     let strong = Stroke::solid(style::INK, 6);
-    pen.path(&[(right, field.top - 6), (right, field.floor)], strong)?;
-    let event = format!("event {}", chart.event);
-    let end = style::WIDTH - MARGIN;
-    pen.text((end, y), Hang::Right, BODY, style::INK, &event)
+    plot.upright((x, top), strong, &format!("event {}", chart.event));
 }
 
-fn lane(pen: &Pen, lane: &Lane, y: i32, field: &Field) -> Result<(), ChartError> {
-    let (left, right) = (field.days.left, field.days.right);
-    let above = y - LINE / 2 - HALF - 8;
-    let name = words::wrap(&lane.name, BODY, right - left - 20);
-    let name = name.first().map(String::as_str).unwrap_or_default();
-    pen.text((left + 12, above), Hang::Left, BODY, style::INK, name)?;
-    pen.path(&[(left, y), (right, y)], Stroke::solid(style::GRID, 2))?;
-    let inside = |day: Day| field.days.holds(day);
-    for (day, sign) in lane.signs.iter().filter(|(day, _)| inside(*day)) {
-        draw_sign(pen, (field.days.middle(*day), y), *sign)?;
-    }
-    Ok(())
-}
-
-fn levels(pen: &Pen, it: &Measured, counts: &Scale, field: &Field) -> Result<(), ChartError> {
-    let (left, right) = (field.days.left, field.days.right);
-    let y = counts.to - LINE / 2 - 8;
-    let name = words::wrap(&it.name, BODY, right - left - 20);
-    let name = name.first().map(String::as_str).unwrap_or_default();
-    pen.text((left + 12, y), Hang::Left, BODY, style::INK, name)?;
-    let limit = counts.at(it.limit);
-    pen.path(&[(left, limit), (right, limit)], style::LIMIT_LINE)?;
-    // Words stand on the side that is still good.
-    let beside = if it.bad_below {
-        -LINE / 2 - 2
-    } else {
-        LINE / 2 + 2
-    };
-    let text = format!("{LIMIT_WORDS} {}", it.show(it.limit));
-    pen.patch((left + 12, limit + beside), Hang::Left, style::LIMIT, &text)?;
-    if let Some(warn) = it.warn {
-        let y = counts.at(warn);
-        pen.path(&[(left, y), (right, y)], style::ADMINISTRATIVE_LINE)?;
-        let text = format!("warning {}", it.show(warn));
-        let at = (left + 12, y + beside);
-        pen.patch(at, Hang::Left, style::ADMINISTRATIVE, &text)?;
-    }
-    Ok(())
-}
-
-/// One sign; each has a shape of its own.
-fn draw_sign(pen: &Pen, (x, y): (i32, i32), sign: Sign) -> Result<(), ChartError> {
-    let line = Stroke::solid(style::INK, 4);
-    let triangle = [
-        (x - HALF, y + HALF),
-        (x, y - HALF),
-        (x + HALF, y + HALF),
-        (x - HALF, y + HALF),
-    ];
-    match sign {
-        Sign::Daily => pen.path(&[(x, y - 9), (x, y + 9)], Stroke::solid(style::INK, 3)),
-        Sign::Good => pen.dot((x, y), HALF, style::INK),
-        Sign::Beyond => {
-            pen.dot((x, y), HALF, style::INK)?;
-            let (out, around) = (HALF + 8, Stroke::solid(style::LIMIT, 4));
-            pen.frame((x - out, y - out), (x + out, y + out), around)
-        }
-        Sign::Defect => {
-            let line = Stroke::solid(style::LIMIT, 6);
-            pen.path(&[(x - HALF, y - HALF), (x + HALF, y + HALF)], line)?;
-            pen.path(&[(x - HALF, y + HALF), (x + HALF, y - HALF)], line)
-        }
-        Sign::NotDone => {
-            pen.fill((x - HALF, y - HALF), (x + HALF, y + HALF), style::PAPER)?;
-            pen.frame((x - HALF, y - HALF), (x + HALF, y + HALF), line)
-        }
-        Sign::Claimed => {
-            pen.shape(&triangle, style::PAPER)?;
-            pen.path(&triangle, line)
-        }
-        Sign::Changed => {
-            pen.shape(&triangle, style::INK)?;
-            pen.path(&triangle, line)
+fn draw_lanes(plot: &Plot, chart: &TraceChart, top: i32) {
+    for (lane, n) in chart.lanes.iter().zip(0..) {
+        let name = top + n * LANE + LINE / 2 + 6;
+        let y = name + LINE + 4;
+        first_line(plot, name, &lane.name);
+        let thin = Stroke::solid(style::GRID, 2);
+        plot.pen.path(&[(plot.left, y), (plot.right, y)], thin);
+        for (day, of) in &lane.signs {
+            plot.pen
+                .mark((plot.x(middle(chart.first, *day)), y), sign(*of));
         }
     }
 }
 
-fn draw_legend(pen: &Pen, field: &Field) -> Result<(), ChartError> {
-    let mut y = field.floor + 4 * LINE + 16 + LINE / 2;
-    for row in &field.legend {
-        for (x, sign) in row {
-            draw_sign(pen, (x + 22, y), *sign)?;
-            pen.text((x + 50, y), Hang::Left, BODY, style::INK, sign.words())?;
-        }
-        y += LINE;
+/// Words on one line, cut where they would leave the field; the description has them all.
+fn first_line(plot: &Plot, y: i32, text: &str) {
+    let lines = words::wrap(text, BODY, plot.right - plot.left - 20);
+    let line = lines.first().map(String::as_str).unwrap_or_default();
+    plot.pen
+        .say((plot.left + 12, y), Hang::Left, style::INK, line);
+}
+
+/// The limit and the warning, with their words on the side that is still good.
+fn levels(plot: &Plot, it: &Measured) {
+    first_line(plot, plot.top - LINE / 2 - 8, &it.name);
+    let side = if it.bad_below { -1 } else { 1 };
+    let warn = it
+        .warn
+        .map(|it| ("warning", it, style::ADMINISTRATIVE_LINE));
+    for (name, count, stroke) in [Some(("limit", it.limit, style::LIMIT_LINE)), warn]
+        .into_iter()
+        .flatten()
+    {
+        let y = plot.y(count);
+        plot.pen.path(&[(plot.left, y), (plot.right, y)], stroke);
+        let text = format!("{name} {}", it.show(count));
+        let at = (plot.left + 12, y + side * (LINE / 2 + 2));
+        plot.say_where_free(at, Hang::Left, stroke.colour, &text);
     }
-    Ok(())
 }

@@ -7,10 +7,6 @@
 
 use serde::Serialize;
 
-use super::canvas::Canvas;
-use super::page::Page;
-use super::style;
-use super::wear_layout::Plot;
 use super::{ChartError, wear_plot};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
@@ -126,20 +122,9 @@ impl WearChart {
     /// need it).
     ///
     /// # Errors
-    /// [`ChartError::Draw`] if the drawing backend fails.
+    /// [`ChartError::Draw`] if the axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
-        let caption = self.caption();
-        let page = Page::new(
-            &self.title,
-            &[(&self.outlook, style::INK), (&caption, style::QUIET)],
-            self.notes.iter().chain([&self.caution]),
-        );
-        let plot = Plot::new(self, page.top(), style::HEIGHT - page.after());
-        let mut canvas = Canvas::new(plot.foot() + page.after());
-
-        page.draw(&mut canvas, plot.foot())?;
-        wear_plot::draw(&mut canvas, self, &plot)?;
-        Ok(canvas.finish(&self.title, &self.description()))
+        wear_plot::draw(self, &self.caption(), &self.description())
     }
 
     fn caption(&self) -> String {
@@ -211,10 +196,6 @@ impl WearChart {
             if let Some(reach) = reach {
                 text.push_str(&format!(" {name}: {}.", Self::reach_in_words(reach)));
             }
-        }
-        for line in self.notes.iter().chain([&self.caution]) {
-            text.push(' ');
-            text.push_str(line);
         }
         text
     }

@@ -133,7 +133,8 @@ fn chart(measure: &ItemMeasure, told: &str, fitted: &str, now: (&str, i64)) -> W
         earliest: reach(forecast.earliest_cycles, forecast.earliest.map(|it| it.day)),
         outlook: forecast.outlook.words().to_owned(),
         notes: forecast.assumes,
-        caution: "Check your manual: the limit is invented, no maker's; an estimate.".to_owned(),
+        caution: "Caution: check your manual; the limit is invented, no maker's; an estimate."
+            .to_owned(),
     }
 }
 

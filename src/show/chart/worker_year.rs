@@ -4,13 +4,8 @@
 //! fifths of the height; below, the share of every level as a bar with its figures, so that a
 //! limit far above the dose is on the page and does not press the curve flat.
 
-use super::canvas::{Canvas, Patch};
-use super::page::{self, Page};
-use super::style::{self, LINE};
-use super::words;
-use super::year_layout::{self, Plot};
-use super::year_plot;
-use super::{ChartError, share_bars};
+use super::axis::figure;
+use super::{ChartError, share_bars, words, year_plot};
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
 
@@ -142,7 +137,7 @@ impl WorkerYear {
 
     /// A dose in the chart's unit, exact, without the unit's label.
     pub(super) fn figure(&self, dose: Dose) -> String {
-        page::figure(dose, self.unit)
+        figure(dose, self.unit)
     }
 
     /// The day at which the line ends: today, or the last step where that is later.
@@ -164,30 +159,14 @@ impl WorkerYear {
     ///
     /// # Errors
     /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
-    /// drawing backend fails.
+    /// axes cannot be drawn.
     pub fn svg(&self) -> Result<String, ChartError> {
         let Span { first, last } = self.span;
         if last < first {
             return Err(ChartError::Backwards { first, last });
         }
-        let caption = self.caption();
-        let undetermined = self.undetermined_note();
-        let below = undetermined.iter().chain(&self.notes);
-        let page = Page::new(
-            &self.title,
-            &[(&caption, style::QUIET)],
-            below.chain([&self.caution]),
-        );
-        let bars = share_bars::rows(self);
-        let shares = share_bars::height(&bars);
-        let after = shares + page.after();
-        let plot = Plot::new(self, page.top() + LINE + 10, style::HEIGHT - after);
-        let mut canvas = Canvas::new(plot.foot() + after);
-
-        page.draw(&mut canvas, plot.foot() + shares)?;
-        year_plot::draw(&mut canvas, self, &plot)?;
-        canvas.layer("shares", |pen| share_bars::draw(pen, &bars, plot.foot()))?;
-        Ok(canvas.finish(&self.title, &self.description()))
+        let (caption, undetermined) = (self.caption(), self.undetermined_note());
+        year_plot::draw(self, &caption, undetermined.as_deref(), &self.description())
     }
 
     fn caption(&self) -> String {
@@ -240,7 +219,7 @@ impl WorkerYear {
             self.steps.len(),
         );
         if self.steps.is_empty() {
-            text.push_str(&format!(" There is {}.", year_layout::NOTHING));
+            text.push_str(&format!(" There is {}.", year_plot::NOTHING));
         }
         if let Some(end) = self.fan.last() {
             text.push_str(&format!(
@@ -254,24 +233,6 @@ impl WorkerYear {
         for row in share_bars::rows(self) {
             text.push_str(&format!(" {}: {}.", row.label(), row.figures));
         }
-        for line in self
-            .undetermined_note()
-            .iter()
-            .chain(&self.notes)
-            .chain([&self.caution])
-        {
-            text.push(' ');
-            text.push_str(line);
-        }
         text
     }
-}
-
-/// The spot of a short text that must keep clear of those placed before it.
-pub(super) fn free(taken: &mut Vec<Patch>, spot: Patch) -> bool {
-    let clear = taken.iter().all(|t| !t.meets(&spot));
-    if clear {
-        taken.push(spot);
-    }
-    clear
 }
