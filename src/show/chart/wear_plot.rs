@@ -284,8 +284,9 @@ fn today(
 ) -> Result<(), ChartError> {
     let x = plot.cycles.at(chart.cycles_now);
     let words = format!(
-        "today {}, at least {} cycles",
-        chart.today, chart.cycles_now
+        "today {}, at least {}",
+        chart.today,
+        crate::text::counted(chart.cycles_now, "cycle", "cycles")
     );
     upright(pen, plot, (x, style::TODAY), &words, style::INK, taken)
 }
