@@ -15,8 +15,11 @@ CREATE TABLE record (
     key     TEXT    NOT NULL,                           -- its present name
     current INTEGER NOT NULL REFERENCES entry (seq),    -- its newest entry
     voided  INTEGER NOT NULL CHECK (voided IN (0, 1)),
+    own_row TEXT,                                       -- its row's number in the office's file
     UNIQUE (kind, key)
 ) STRICT;
+
+CREATE UNIQUE INDEX record_own_row ON record (kind, own_row) WHERE own_row IS NOT NULL;
 
 -- Names that a record had before it was amended.
 CREATE TABLE former_key (

@@ -23,7 +23,7 @@ mod tour;
 const ROOMS: &[(&str, &[&str])] = &[
     ("text", &[]),
     ("quantity", &[]),
-    ("calendar", &[]),
+    ("calendar", &["text"]),
     ("rule", &["quantity", "calendar", "text"]),
     ("record", &["rule", "quantity", "calendar", "text"]),
     (
@@ -34,9 +34,14 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("source", &["quantity", "calendar"]),
     (
         "dose",
-        &["source", "stat", "record", "rule", "quantity", "calendar"],
+        &[
+            "source", "stat", "record", "rule", "quantity", "calendar", "text",
+        ],
     ),
-    ("instrument", &["record", "rule", "quantity", "calendar"]),
+    (
+        "instrument",
+        &["record", "rule", "quantity", "calendar", "text"],
+    ),
     ("wear", &["stat", "record", "rule", "quantity", "calendar"]),
     ("notice", &["rule", "quantity", "calendar"]),
     (
@@ -58,6 +63,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "rule",
             "quantity",
             "calendar",
+            "text",
         ],
     ),
     (

@@ -101,10 +101,8 @@ impl AnnualReportView {
     fn in_days(&self) -> String {
         match self.days {
             0 => "today is the last day".to_owned(),
-            1 => "1 day left".to_owned(),
-            -1 => "1 day".to_owned(),
-            days if days > 0 => format!("{days} days left"),
-            days => format!("{} days", days.saturating_neg()),
+            days if days > 0 => crate::text::counted(days, "day left", "days left"),
+            days => crate::text::counted(days.saturating_neg(), "day", "days"),
         }
     }
 

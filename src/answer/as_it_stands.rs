@@ -44,6 +44,14 @@ pub(super) fn as_it_stands(
     }
 }
 
+/// What the first entry of a finding says. A sheet of a refused file is in no entry.
+fn of_first(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, AnswerError> {
+    match finding.entries.first() {
+        Some(entry) if *entry > 0 => Ok(snapshot.body(*entry)?),
+        _ => Ok(None),
+    }
+}
+
 /// A storage survey above the limit stops until a later one of the device says that the source is
 /// home; how it came about is still to be told.
 fn of_survey(
@@ -52,10 +60,7 @@ fn of_survey(
     finding: &mut Finding,
     on: Day,
 ) -> Result<(), AnswerError> {
-    let Some(entry) = finding.entries.first() else {
-        return Ok(());
-    };
-    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+    let Some(Body::Sheet(sheet)) = of_first(snapshot, finding)? else {
         return Ok(());
     };
     let device = sheet.device.as_ref().and_then(Ref::number);
@@ -92,10 +97,7 @@ fn of_person(
     if finding.severity != Severity::Stop {
         return Ok(());
     }
-    let Some(entry) = finding.entries.first() else {
-        return Ok(());
-    };
-    let Some(Body::Sheet(sheet)) = snapshot.body(*entry)? else {
+    let Some(Body::Sheet(sheet)) = of_first(snapshot, finding)? else {
         return Ok(());
     };
     let day = Span {

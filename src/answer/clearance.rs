@@ -20,7 +20,7 @@ use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, WorkerFacts};
 use crate::dose::qualification::{DutyState, Held, duties};
 use crate::ledger::{BadgeRow, Snapshot};
-use crate::record::{BadgeChange, BadgeSort, RecordId};
+use crate::record::{BadgeChange, BadgeSort, RecordId, Role};
 use crate::rule::{Finding, Scheme, Severity, Status};
 
 /// One person's clearance.
@@ -226,9 +226,10 @@ fn line(
     let duties = duties(&qualified(snapshot, house, &history, on)?, scheme, on);
     let duty_lines = duties.iter().map(duty_line).collect();
     let things = instruments(snapshot, house, scheme, &history, on)?;
+    let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();
     let asked = ClearanceFacts {
         day_is_over: end_of(house, on) < now,
-        keeps_badges: !badges.is_empty(),
+        needs_badge: !badges.is_empty() || keeps_badges && works(&history, on),
         instruments: things.assigned,
         duties,
         held: held_of(house, held, worker, on),
@@ -250,9 +251,7 @@ fn line(
     let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(scheme, &facts.id, &gone).map(lost_reason);
     let mut not_known = things.not_known;
-    if badges.is_empty() && !snapshot.badges(None, needed.first, seen)?.is_empty() {
-        not_known.push("whether a badge is worn: none was issued to them".to_owned());
-    }
+    not_known.extend((keeps_badges && !asked.needs_badge).then(|| NO_BADGE.to_owned()));
     not_known.extend(unknown_age(scheme, facts));
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
@@ -271,6 +270,18 @@ fn line(
         duties: duty_lines,
         levels,
     })
+}
+
+/// What is not known of whoever was never given a badge and does not work at sources.
+const NO_BADGE: &str = "whether a badge is worn: none was issued to them";
+
+/// Whether a person works at sources, by the role or by a sheet: then a badge is asked for.
+fn works(history: &History, on: Day) -> bool {
+    let acts = matches!(
+        history.facts.role_on(on),
+        Some(Role::Radiographer | Role::Assistant | Role::Trainee)
+    );
+    acts || history.shifts.iter().any(|it| it.day <= on)
 }
 
 fn lost_reason(finding: Finding) -> ReasonLine {

@@ -10,7 +10,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::resolve::{Conflict, Dispute, Side, conflicts};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
-use crate::record::{RecordId, Role};
+use crate::record::RecordId;
 use crate::rule::Terms;
 
 const ALL_DAYS: Span = Span {
@@ -93,13 +93,9 @@ pub struct ConflictOutcome {
     pub command: String,
 }
 
-/// Who decides about a person's dose, in the words of a command. Who decides about doses does
-/// not decide alone about their own: a second person is then named.
+/// Who decides about a person's dose, in the words of a command.
 pub fn by_flags(names: &Names, worker: RecordId, on: Day) -> &'static str {
-    match names.role_on(worker, on) {
-        Some(Role::Rso | Role::RsoDesignee) => "--by-worker ID --second-by ID",
-        _ => "--by-worker ID",
-    }
+    crate::dose::input::by_flags(names.role_on(worker, on))
 }
 
 /// The open conflicts of a person that touch a span, for people.

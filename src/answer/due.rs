@@ -239,7 +239,10 @@ fn line(
         }
         (None, None, DueStatus::InTime { until }) => {
             let days = (until - on).num_days();
-            (DueState::InTime, format!("in {days} days"))
+            (
+                DueState::InTime,
+                format!("in {}", crate::text::counted(days, "day", "days")),
+            )
         }
     };
     let sort = house.names.sort_word(item).unwrap_or("unknown item");
@@ -294,7 +297,10 @@ fn inventory(house: &House, on: Day) -> Result<Option<DueLine>, AnswerError> {
     let (state, words) = match status {
         DueStatus::InTime { until } => (
             DueState::InTime,
-            format!("in {} days", (until - on).num_days()),
+            format!(
+                "in {}",
+                crate::text::counted((until - on).num_days(), "day", "days")
+            ),
         ),
         DueStatus::Overdue { since } => (DueState::Overdue, format!("overdue since {since}")),
         DueStatus::NeverDone => (DueState::NeverDone, "never done".to_owned()),

@@ -48,6 +48,16 @@ pub enum AnswerError {
         /// Today.
         today: Day,
     },
+    /// What is asked for is of a later day than the one for which it is asked.
+    #[error("{what} is of {day}, later than {on}")]
+    OfLaterDay {
+        /// What is asked for.
+        what: String,
+        /// Its day.
+        day: Day,
+        /// The day that was asked for.
+        on: Day,
+    },
     /// A day that is not of the month or year that is asked for, or has not come.
     #[error("{on} is no day of {what} up to today, {today}")]
     NotOfPeriod {

@@ -5,9 +5,8 @@ use serde::Serialize;
 use super::bystander;
 use super::error::AnswerError;
 use super::event_cause::causes_words;
-use super::event_lines::{EventLine, lines_of};
+use super::event_lines::{EventLine, lines_of, no_event};
 use super::load::House;
-use super::names::{NoSuchName, near};
 use super::notice::notices_to_close;
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
@@ -321,12 +320,7 @@ pub fn happened(
         .position(|it| it.body.name.eq_ignore_ascii_case(name.trim()));
     match found {
         Some(at) => Happened::load(snapshot, house, events.swap_remove(at)),
-        None => Err(NoSuchName {
-            what: "event".to_owned(),
-            name: name.to_owned(),
-            near: near(name, events.iter().map(|it| it.body.name.as_str())),
-        }
-        .into()),
+        None => Err(no_event(snapshot, name, &events)?),
     }
 }
 

@@ -26,6 +26,7 @@ pub(super) fn load_facts(
                 unit: Some(names.charter.dose_unit()),
                 birth_date: worker.birth_date,
                 category: worker.category,
+                roles: names.roles_of(record),
                 monitored: monitored(worker.monitored_from, names.changes_of(record)),
                 ..WorkerFacts::default()
             };

@@ -413,6 +413,18 @@ impl Names {
 
     /// What somebody is qualified as on a day, by the role records; nothing before the first
     /// monitored day. Of two changes from one day the later written holds.
+    pub fn roles_of(&self, worker: RecordId) -> Vec<(Day, Role)> {
+        let first = self.worker_body(worker);
+        let first = first.map(|it| (it.monitored_from, it.role));
+        let changes = self.roles.get(&worker).into_iter().flatten();
+        // What came later holds, whenever monitoring began.
+        first
+            .into_iter()
+            .chain(changes.map(|(from, _, role)| (*from, *role)))
+            .collect()
+    }
+
+    /// The role of a worker on a day.
     pub fn role_on(&self, worker: RecordId, day: Day) -> Option<Role> {
         let body = self.worker_body(worker)?;
         let changes = self

@@ -282,10 +282,8 @@ fn within_words(duty: &DutyState) -> String {
     };
     match duty.within {
         Within::AtOnce => format!("at once, from {from}"),
-        Within::Hours(hours) => format!("{hours} hours from {from}"),
-        Within::Days(days) => format!("{days} days from {from}"),
-        Within::WorkingDays(days) => format!("{days} working days from {from}"),
         Within::WithTheReport => "no later than the report to the authority".to_owned(),
+        length => format!("{length} from {from}"),
     }
 }
 

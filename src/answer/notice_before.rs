@@ -29,14 +29,31 @@ pub(super) fn stay(
         if all.duties.iter().any(|it| same(it) && stands(it)) {
             continue;
         }
-        all.duties
-            .retain(|it| !(same(it) && it.applies == Applies::No));
-        let given = |it: &Given| it.duty == duty.duty && duty.start == Some(it.from);
-        all.stray.retain(|it| !given(it));
-        duty.because.push(format!(
+        let begun = format!(
             "begun under {}, which was in force here when the event was written",
             before.key
-        ));
+        );
+        // One duty is one line. It stands as it began, unless the newer rules leave less time.
+        let newer = all
+            .duties
+            .iter_mut()
+            .find(|it| same(it) && it.applies != Applies::No);
+        if let Some(newer) = newer {
+            let sooner = matches!(
+                (newer.deadline, duty.deadline),
+                (Some(newer), Some(begun)) if newer < begun
+            );
+            if sooner {
+                newer.because.push(format!("{begun} ({})", duty.citation));
+                continue;
+            }
+            let also = format!("the same duty of {}: {}", scheme.key, newer.citation);
+            duty.because.push(also);
+        }
+        all.duties.retain(|it| !same(it));
+        let given = |it: &Given| it.duty == duty.duty && duty.start == Some(it.from);
+        all.stray.retain(|it| !given(it));
+        duty.because.insert(0, begun);
         all.duties.push(duty);
     }
     all.duties

@@ -119,6 +119,12 @@ impl DraftAnswer {
         contents.filter(|it| it.missing.is_some()).count()
     }
 
+    /// How many people of the part that is detached lack something that the rule wants of them.
+    pub fn missing_of_people(&self) -> usize {
+        let lacks = |it: &&PrivateLine| it.name.is_none() || it.born.is_none();
+        self.private.iter().filter(lacks).count()
+    }
+
     /// What is to be said where the contents of a report are not known: nothing can be missing of
     /// a list that is not there.
     pub fn no_list(&self) -> Option<&'static str> {

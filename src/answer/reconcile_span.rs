@@ -173,9 +173,9 @@ impl OverSpan {
         let together = totals.agreement(scheme);
         if always.is_some() || together.is_beyond() {
             let what = format!(
-                "{} ({} periods, sums {}): {} by readings, {} by badges",
+                "{} ({}, sums {}): {} by readings, {} by badges",
                 always.unwrap_or("readings and badges together"),
-                totals.compared,
+                crate::text::counted(totals.compared, "period", "periods"),
                 together.words(),
                 totals.readings.display(unit),
                 totals.results.display(unit),

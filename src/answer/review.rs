@@ -1,7 +1,7 @@
 //! The RSO's month: everything that the ledger knows of it, in the order in which somebody must
 //! act.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use serde::Serialize;
 
@@ -60,6 +60,36 @@ impl ReviewLine {
             what: it.what.clone(),
             rule: it.cited(),
             entries: it.entries.clone(),
+        }
+    }
+}
+
+impl ReviewLine {
+    /// Several findings of one rule: the rule, and all whom they are about.
+    pub(super) fn of_rule(first: &Finding, all: &[&&Finding]) -> ReviewLine {
+        let mut subjects: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut entries: BTreeSet<i64> = BTreeSet::new();
+        for it in all {
+            *subjects.entry(&it.subject).or_default() += 1;
+            entries.extend(&it.entries);
+        }
+        let subjects: Vec<String> = subjects
+            .into_iter()
+            .map(|(subject, count)| match count {
+                1 => subject.to_owned(),
+                count => format!("{subject} ({count})"),
+            })
+            .collect();
+        ReviewLine {
+            subject: subjects.join(", "),
+            what: format!(
+                "{} findings: {} Such as: {}",
+                all.len(),
+                first.rule,
+                first.what
+            ),
+            entries: entries.into_iter().collect(),
+            ..ReviewLine::of(first)
         }
     }
 }
@@ -234,8 +264,9 @@ pub(super) fn history_words(
     let (sheets, copied) = snapshot.sheets_between(span.first, span.last)?;
     if copied > 0 {
         let are = if copied == 1 { "is" } else { "are" };
+        let sheets = crate::text::counted(sheets, "sheet", "sheets");
         words.push(format!(
-            "{copied} of its {sheets} sheets {are} transcribed: written elsewhere at the time, and \
+            "{copied} of its {sheets} {are} transcribed: written elsewhere at the time, and \
              copied."
         ));
     }

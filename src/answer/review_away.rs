@@ -102,8 +102,9 @@ fn of_places(desk: &Desk<'_>, worked: &Worked<'_>) -> Result<Vec<ReviewLine>, An
         let mut line = ReviewLine::plain(ids.join(", "), what);
         if let (Some(rule), Some(most)) = (rule, most) {
             line.rule = format!(
-                "{}: {most} days in a calendar year at a place",
-                rule.cited()
+                "{}: {} in a calendar year at a place",
+                rule.cited(),
+                count_words(most)
             );
         }
         line.mark = mark(days.len(), most);
@@ -136,7 +137,7 @@ fn of_reciprocity(
     let mut sum = ReviewLine::plain(name, what);
     sum.mark = mark(all.len(), most);
     sum.rule = match (&cited, most) {
-        (Some(cited), Some(most)) => format!("{cited}: {most} days in a calendar year"),
+        (Some(cited), Some(most)) => format!("{cited}: {} in a calendar year", count_words(most)),
         (Some(cited), None) => cited.clone(),
         (None, _) => "its own rules hold there: ask it for its days and its form".to_owned(),
     };
@@ -165,7 +166,7 @@ fn of_reciprocity(
         let mut line = ReviewLine::plain(job.id.clone(), what);
         line.mark = mark;
         line.rule = match (&cited, before) {
-            (Some(cited), Some(days)) => format!("{cited}: filed {days} days before"),
+            (Some(cited), Some(days)) => format!("{cited}: filed {} before", count_words(days)),
             (Some(cited), None) => cited.clone(),
             (None, _) => String::new(),
         };
@@ -174,9 +175,6 @@ fn of_reciprocity(
     lines
 }
 
-fn count_words(days: usize) -> String {
-    match days {
-        1 => "1 day".to_owned(),
-        many => format!("{many} days"),
-    }
+fn count_words<N: ToString>(days: N) -> String {
+    crate::text::counted(days, "day", "days")
 }

@@ -18,7 +18,7 @@ use super::wear::wear_list;
 use crate::calendar::Day;
 use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Words};
-use crate::rule::Severity;
+use crate::rule::{Finding, Severity};
 
 /// Which checks a section tells of.
 const LEVELS: &[&str] = &[
@@ -126,7 +126,7 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
             "What needs a decision now",
             "No open finding says stop.",
             desk.days("findings"),
-            stops.map(ReviewLine::of).collect(),
+            by_rule(stops),
         ),
         events(desk)?,
         levels(desk)?,
@@ -149,6 +149,25 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
         corrections(desk)?,
     ];
     Ok(all)
+}
+
+/// From how many findings of one rule on they stand on one line.
+const TOGETHER: usize = 3;
+
+/// Findings, those of a rule that was often broken on one line with all whom it is about.
+fn by_rule<'f>(found: impl Iterator<Item = &'f Finding>) -> Vec<ReviewLine> {
+    let found: Vec<&Finding> = found.collect();
+    let mut lines = Vec::new();
+    let mut told: BTreeSet<&str> = BTreeSet::new();
+    for one in &found {
+        let mine: Vec<&&Finding> = found.iter().filter(|it| it.check == one.check).collect();
+        if mine.len() < TOGETHER {
+            lines.push(ReviewLine::of(one));
+        } else if told.insert(&one.check) {
+            lines.push(ReviewLine::of_rule(one, &mine));
+        }
+    }
+    lines
 }
 
 fn open_doses(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
 
+use super::as_it_stands::as_it_stands;
 use super::error::AnswerError;
 use super::findings::open_sheet_findings;
 use super::held::{HeldLine, held};
@@ -94,7 +95,10 @@ pub fn after_sheets(
         let facts = facts_of(snapshot, house, sheet)?;
         findings.extend(sheet_findings(&facts, house.scheme_on(sheet.body.day)?));
     }
-    let findings = open_sheet_findings(snapshot, findings)?;
+    let mut findings = open_sheet_findings(snapshot, findings)?;
+    for finding in &mut findings {
+        as_it_stands(snapshot, house, finding, today)?;
+    }
     let mut people = Vec::new();
     for (worker, span) in days {
         people.push(person_line(snapshot, house, worker, span, &chosen, today)?);
@@ -187,7 +191,10 @@ fn person_line(
             .into_iter()
             .filter(|it| it.entries.iter().any(|at| chosen.contains(at))),
     );
-    let findings = open_sheet_findings(snapshot, found)?;
+    let mut findings = open_sheet_findings(snapshot, found)?;
+    for finding in &mut findings {
+        as_it_stands(snapshot, house, finding, today)?;
+    }
     Ok(PersonLine {
         worker: facts.id.clone(),
         name: facts.name.clone(),
@@ -223,6 +230,7 @@ pub fn stops_of(
     snapshot: &Snapshot<'_>,
     house: &House,
     sheets: &[Sheet],
+    today: Day,
 ) -> Result<Vec<Finding>, AnswerError> {
     let mut stops = Vec::new();
     for sheet in sheets {
@@ -235,7 +243,10 @@ pub fn stops_of(
             body: sheet.clone(),
         };
         let facts = facts_of(snapshot, house, &stored)?;
-        let found = sheet_findings(&facts, house.scheme_on(sheet.day)?);
+        let mut found = sheet_findings(&facts, house.scheme_on(sheet.day)?);
+        for finding in &mut found {
+            as_it_stands(snapshot, house, finding, today)?;
+        }
         stops.extend(found.into_iter().filter(|it| it.severity == Severity::Stop));
     }
     Ok(stops)

@@ -7,7 +7,7 @@ use super::inspection::{item_of, standing};
 use super::load::House;
 use super::shift_hours::{had_begun, ran_until};
 use super::wear::{Measures, measures_of};
-use crate::calendar::{Day, Zone, parse_time};
+use crate::calendar::{Day, Zone, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored, UseRow};
 use crate::quantity::Amount;
 use crate::record::{
@@ -323,21 +323,23 @@ fn look(
         Some(Amount::parse(value, Some(unit)).ok()?.count())
     });
     let by = head.worker.map(|it| house.names.label(it));
-    let written_at = if head.entry == head.record {
-        head.written_at.clone()
-    } else {
-        both.snapshot.entry(head.entry)?.written_at
+    let written_at = match head.entry == head.record {
+        true => head.written_at.clone(),
+        false => both.snapshot.entry(head.entry)?.written_at,
     };
+    let moment = Moment {
+        day: head.on,
+        at: head.at.as_deref().and_then(|at| parse_time(at).ok()),
+    };
+    let written = parse_instant(&written_at).map_or(moment, |at| local(house, at.into()));
     Ok(Look {
         record: head.record,
         entry: head.entry,
         clock_doubted: house.clocks.is_doubted(head.entry),
         written_at,
+        written,
         transcribed: head.transcribed,
-        moment: Moment {
-            day: head.on,
-            at: head.at.as_deref().and_then(|at| parse_time(at).ok()),
-        },
+        moment,
         occasion: head.occasion,
         by: by.or_else(|| head.looked.clone()).unwrap_or_default(),
         asked: item.is_some_and(|it| it.is_for(head.occasion.stored()) && !it.is_inactive()),

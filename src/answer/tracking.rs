@@ -343,7 +343,10 @@ pub(super) fn due_lines(house: &House, on: Day) -> Result<Vec<DueLine>, AnswerEr
             true => (DueState::Overdue, format!("overdue since {}", it.due)),
             false => {
                 let days = (it.due - on).num_days();
-                (DueState::InTime, format!("in {days} days"))
+                (
+                    DueState::InTime,
+                    format!("in {}", crate::text::counted(days, "day", "days")),
+                )
             }
         };
         DueLine {

@@ -175,8 +175,8 @@ fn unmeasured(
     );
     let subject = subject(house, it);
     let what = format!(
-        "{subject} was never measured at {} inspections since {}",
-        never.entries.len(),
+        "{subject} was never measured at {} since {}",
+        crate::text::counted(never.entries.len(), "inspection", "inspections"),
         never.since
     );
     let entries = never.entries.last().copied().into_iter().collect();

@@ -127,15 +127,19 @@ impl Interval {
     }
 }
 
+fn months<N: ToString>(count: N) -> String {
+    crate::text::counted(count, "month", "months")
+}
+
 impl fmt::Display for Interval {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NotToExceedMonths(n) => write!(f, "at most {n} months apart"),
+            Self::NotToExceedMonths(n) => write!(f, "at most {} apart", months(*n)),
             Self::OnceEachQuarter => f.write_str("once in each quarter"),
             Self::NotToExceedMonthsOrBeforeNextUse(n) => {
-                write!(f, "at most {n} months apart, or before the next use")
+                write!(f, "at most {} apart, or before the next use", months(*n))
             }
-            Self::WithinMonthsBeforeUse(n) => write!(f, "within {n} months before use"),
+            Self::WithinMonthsBeforeUse(n) => write!(f, "within {} before use", months(*n)),
             Self::BeforeUseEachDay => f.write_str("before use on each day"),
             Self::EachShift => f.write_str("at the start of each shift"),
         }

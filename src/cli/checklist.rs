@@ -101,10 +101,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: ChecklistVerb) -> Result<(), 
         ChecklistVerb::Check { file } => {
             let list = read_list(&file.display().to_string())?;
             let mut report = crate::show::Report::new(format!(
-                "{} can be adopted as `{}`: {} items",
+                "{} can be adopted as `{}`: {}",
                 file.display(),
                 list.key,
-                list.items.len()
+                crate::text::counted(list.items.len(), "item", "items")
             ));
             report.caution(list.confirm.clone());
             session.output.report(report)

@@ -357,7 +357,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: EventVerb) -> Result<(), Fail
         } => {
             let on = on.map(|text| failure::day("on", &text)).transpose()?;
             let now = session.clock.now();
-            let answer = session.ask(known_at, |snapshot, house| {
+            let answer = session.ask_until(known_at, on, |snapshot, house| {
                 event_of(
                     snapshot,
                     house,

@@ -118,6 +118,15 @@ fn usage_words(error: &clap::Error) -> Option<String> {
 /// Near spellings, or else the command that lists what there is.
 fn near_hint(error: &NoSuchName) -> String {
     let near: Vec<String> = error.near.iter().map(|it| format!("`{it}`")).collect();
+    // Another month is not what was meant.
+    if error.what == "signed month" {
+        let signed = match near.is_empty() {
+            true => "no month is signed yet".to_owned(),
+            false => format!("signed are {}", near.join(", ")),
+        };
+        let name = &error.name;
+        return format!("{signed}; to sign it: wearbook review {name} --sign --by-worker ID");
+    }
     if !near.is_empty() {
         return format!("did you mean {}?", near.join(" or "));
     }
@@ -176,6 +185,11 @@ fn answer_words(error: &AnswerError) -> (String, Vec<String>, String) {
             error.to_string(),
             Vec::new(),
             "wearbook scheme adopt NAME --from DATE".to_owned(),
+        ),
+        AnswerError::OfLaterDay { day, .. } => (
+            error.to_string(),
+            Vec::new(),
+            format!("the same with --on {day} or a later day, or without --on"),
         ),
         AnswerError::NotYet { .. }
         | AnswerError::NotOfPeriod { .. }

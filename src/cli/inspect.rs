@@ -19,7 +19,7 @@ use crate::intake::{
 use crate::ledger::Mode;
 use crate::record::{Occasion, Words};
 use crate::show::{
-    after_inspections_report, inspection_form, inspection_report, inspections_report, taken_report,
+    after_inspections_report, inspection_form, inspection_report, inspections_report, with_taken,
 };
 
 #[derive(Debug, Subcommand)]
@@ -191,8 +191,7 @@ pub(super) fn hand_in(
         let taken = take_inspections(writer, now, batch)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let entries: Vec<i64> = taken.items.iter().map(|it| it.written.standing()).collect();
-        let answer = after_inspections(&snapshot, &house, &entries)?;
+        let answer = after_inspections(&snapshot, &house, &taken.new_entries())?;
         Ok::<_, IntakeError>((taken, answer))
     })?;
     Ok(handed)
@@ -203,12 +202,9 @@ pub(super) fn show_taken(
     (taken, answer): HandedIn,
     dry_run: bool,
 ) -> Result<(), Failure> {
-    let written = taken_report(&taken, dry_run);
-    let mut report = after_inspections_report(&answer);
-    report.gap();
-    report.line(written.heading);
-    report.parts.extend(written.parts);
-    session.output.report(report)
+    let new = taken.new_count() > 0;
+    let told = new.then(|| after_inspections_report(&answer));
+    session.output.report(with_taken(told, &taken, dry_run))
 }
 
 /// Puts a value under a column.

@@ -68,7 +68,8 @@ fn all_pieces(
         let count = piece.items.len();
         session.output.talk("")?;
         if *at == 0 {
-            let text = format!("{} ({}), {count} items", piece.id, piece.sort);
+            let items = crate::text::counted(count, "item", "items");
+            let text = format!("{} ({}), {items}", piece.id, piece.sort);
             session.output.talk(&text)?;
         }
         let question = item_question(item, at + 1, count, piece.last.get(&item.key));

@@ -14,7 +14,7 @@ use crate::calendar::Day;
 use crate::intake::{
     Batch, CALIBRATION_COLUMNS, CALIBRATION_NEEDED, IntakeError, TableFile, take_calibrations,
 };
-use crate::show::{calibrations_report, due_report, taken_report, thing_report};
+use crate::show::{calibrations_report, due_report, thing_report, with_taken};
 
 /// The commands of an instrument besides those of its registers.
 #[derive(Debug, Subcommand)]
@@ -261,12 +261,10 @@ fn take(session: &mut Session<'_>, batch: Batch<'_>, write: &WriteArgs) -> Resul
         let taken = take_calibrations(writer, now, batch)?;
         Ok::<_, IntakeError>(taken)
     })?;
-    let mut report = calibrations_report(&assessed);
-    let written = taken_report(&taken, write.dry_run);
-    report.gap();
-    report.line(written.heading);
-    report.parts.extend(written.parts);
-    session.output.report(report)
+    let told = (!assessed.is_empty()).then(|| calibrations_report(&assessed));
+    session
+        .output
+        .report(with_taken(told, &taken, write.dry_run))
 }
 
 fn put(row: &mut [String], column: &str, value: impl Into<String>) {

@@ -125,7 +125,10 @@ pub(super) fn run(session: &mut Session<'_>, verb: LedgerVerb) -> Result<(), Fai
             ledger.watch(watched.tally.clone());
             let (count, mended) = ledger.rebuild(expect)?;
             drop(watched);
-            let mut report = Report::new(format!("tables made anew from {count} entries"));
+            let mut report = Report::new(format!(
+                "tables made anew from {}",
+                crate::text::counted(count, "entry", "entries")
+            ));
             for it in mended {
                 report.under(it);
             }
@@ -349,7 +352,10 @@ fn export(session: &mut Session<'_>, dir: &Path) -> Result<(), Failure> {
             .unwrap_or_default()
             .to_string_lossy()
             .into_owned();
-        report.under(format!("{name}: {rows} rows"));
+        report.under(format!(
+            "{name}: {}",
+            crate::text::counted(rows, "row", "rows")
+        ));
     }
     let seal = head_text(done.count, &done.head);
     report.line(format!("entries and head hash {seal}"));

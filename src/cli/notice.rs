@@ -256,12 +256,25 @@ fn report(session: &mut Session<'_>, event: &str, out: &Path, at: &AtArgs) -> Re
         said.line(words);
     }
     match answer.missing() {
-        0 if answer.no_list().is_some() => {}
+        0 if answer.no_list().is_some() || !answer.private.is_empty() => {}
         0 => said.line("nothing that the program knows of is missing in it"),
         1 => said.line("1 content is missing in it, or in part: it says so in its place"),
         many => said.line(format!(
             "{many} contents are missing in it, or in part: each says so in its place"
         )),
+    }
+    if !answer.private.is_empty() {
+        let people = match answer.missing_of_people() {
+            0 => String::new(),
+            count => format!(
+                "; a name or date of birth of {}",
+                crate::text::counted(count, "person", "people")
+            ),
+        };
+        said.line(format!(
+            "The private part says MISSING of the identification number of everybody{people}: \
+             fill it in by hand."
+        ));
     }
     if !answer.unsure.is_empty() {
         said.line(format!(

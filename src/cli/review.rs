@@ -252,6 +252,11 @@ fn write_out(
         dir.display()
     ));
     said.line(format!("{name}.html, {name}.txt, {name}.json"));
-    said.line(format!("{} open findings say stop", answer.open_stops));
+    let stops = crate::text::counted(
+        answer.open_stops,
+        "open finding says stop",
+        "open findings say stop",
+    );
+    said.line(stops);
     session.output.report(said)
 }

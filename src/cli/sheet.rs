@@ -14,7 +14,7 @@ use crate::intake::{
     IntakeError, SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile, Taken, take_sheets,
 };
 use crate::ledger::{Hash, Mode};
-use crate::show::{Report, sheets_report, taken_report};
+use crate::show::{Report, sheets_report, with_taken};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum SheetVerb {
@@ -161,11 +161,7 @@ pub(super) fn hand_in(
         let taken = take_sheets(writer, now, batch)?;
         let snapshot = writer.snapshot()?;
         let house = House::load(&snapshot)?;
-        let entries: Vec<i64> = taken
-            .items
-            .iter()
-            .map(|item| item.written.standing())
-            .collect();
+        let entries = taken.new_entries();
         let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
         Ok::<_, IntakeError>((taken, answer))
     })?;
@@ -177,12 +173,8 @@ pub(super) fn show(
     (taken, answer): HandedIn,
     dry_run: bool,
 ) -> Result<(), Failure> {
-    let written = taken_report(&taken, dry_run);
-    let mut report = sheets_report(&answer);
-    report.gap();
-    report.line(written.heading);
-    report.parts.extend(written.parts);
-    session.output.report(report)
+    let told = (answer.sheets > 0).then(|| sheets_report(&answer));
+    session.output.report(with_taken(told, &taken, dry_run))
 }
 
 /// Values of flags in the order of the columns, for a row without a person.

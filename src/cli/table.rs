@@ -7,8 +7,9 @@ use super::failure::Failure;
 use super::flags::text_of;
 use super::session::Session;
 use crate::calendar::DayOrder;
-use crate::intake::{IntakeError, Said, TableFile, preview};
+use crate::intake::{IntakeError, Merged, Said, TableFile, preview};
 use crate::ledger::KnownAt;
+use crate::record::MappedWord;
 use crate::show::preview_report;
 
 /// A command that takes in a file of rows.
@@ -27,9 +28,13 @@ pub(super) fn with_table(command: Command) -> Command {
                 .help("The row of the headings [default: 1]")
                 .value_parser(clap::value_parser!(u64).range(1..)),
         )
+        .arg(many(flag("map", "map", "COLUMN=HEADING")).help(
+            "Our column and the file's heading; other headings are not read. \
+                     COLUMN:VALUE=WORD: what a word in the cells stands for",
+        ))
         .arg(
-            many(flag("map", "map", "COLUMN=HEADING"))
-                .help("Our column and the file's heading; other headings are not read"),
+            flag("merged", "merged", "HOW")
+                .help("What merged cells of a spreadsheet stand for: fill (each) or first"),
         )
         .arg(flag("use_map", "use-map", "NAME").help("A saved mapping"))
         .arg(
@@ -93,11 +98,25 @@ pub(super) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
         Some((column, unit)) => (Some(column.trim().to_owned()), unit.trim().to_owned()),
         None => (None, it.trim().to_owned()),
     });
+    let merged = match text_of(leaf, "merged") {
+        None => None,
+        Some(word) => Some(Merged::from_word(&word).ok_or_else(|| {
+            let what = format!("`{word}` is no meaning of merged cells");
+            Failure::flag("merged", what, Merged::WORDS)
+        })?),
+    };
+    let such = "such as --map \"deep=DDE (mrem)\", or of a word in the cells \
+                --map \"work:radiography=RT\"";
+    // No column of ours has a colon in its name.
+    let mapped = pairs("map", "map", such)?;
+    let (words, columns) = mapped.into_iter().partition(|it| it.0.contains(':'));
     let said = Said {
         takes_headings: true,
         sheet: text_of(leaf, "sheet_name"),
         header_row: leaf.get_one::<u64>("header_row").copied(),
-        columns: pairs("map", "map", "such as --map \"deep=DDE (mrem)\"")?,
+        columns,
+        words: own_words(words, such)?,
+        merged,
         use_map: text_of(leaf, "use_map"),
         save_map: text_of(leaf, "save_map"),
         defaults: pairs("set", "set", "such as --set \"basis=office spreadsheet\"")?,
@@ -109,6 +128,24 @@ pub(super) fn asked(matches: &ArgMatches) -> Result<(Said, bool), Failure> {
     Ok((said, *preview))
 }
 
+/// `work:radiography=RT`: the office writes `RT` and means radiography.
+fn own_words(words: Vec<(String, String)>, such: &str) -> Result<Vec<MappedWord>, Failure> {
+    let one = |(ours, theirs): (String, String)| match ours.split_once(':') {
+        Some((column, value)) if !column.trim().is_empty() && !value.trim().is_empty() => {
+            Ok(MappedWord {
+                column: column.trim().to_owned(),
+                theirs,
+                value: value.trim().to_owned(),
+            })
+        }
+        _ => {
+            let what = format!("`{ours}={theirs}` is not COLUMN:VALUE=WORD");
+            Err(Failure::flag("map", what, such))
+        }
+    };
+    words.into_iter().map(one).collect()
+}
+
 fn pair(text: &str, flag: &'static str, such: &str) -> Result<(String, String), Failure> {
     let parts = text.split_once('=');
     let parts = parts.map(|(column, value)| (column.trim(), value.trim()));
@@ -118,7 +155,7 @@ fn pair(text: &str, flag: &'static str, such: &str) -> Result<(String, String), 
         }
         _ => {
             let wanted = if flag == "map" {
-                "COLUMN=HEADING"
+                "COLUMN=HEADING or COLUMN:VALUE=WORD"
             } else {
                 "COLUMN=VALUE"
             };

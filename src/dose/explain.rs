@@ -79,9 +79,9 @@ pub(crate) fn lump(
     {
         words.push(match &lump.shares {
             Shares::Days => format!(
-                "apportioned: {} of the {} days of the period",
+                "apportioned: {} of the {} of the period",
                 part.days(),
-                whole.days()
+                crate::text::counted(whole.days(), "day", "days")
             ),
             Shares::Stretches(_) => "apportioned by days: for the others of its period another \
                                      badge has more"
@@ -91,9 +91,9 @@ pub(crate) fn lump(
                     .iter()
                     .filter(|it| span.contains(it.day) && !it.special);
                 format!(
-                    "apportioned by the readings: {} of the {} shifts",
+                    "apportioned by the readings: {} of the {}",
                     inside.count(),
-                    shares.len()
+                    crate::text::counted(shares.len(), "shift", "shifts")
                 )
             }
         });

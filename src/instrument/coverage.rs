@@ -43,7 +43,8 @@ pub(super) fn gaps(question: &Question, points: &[PointResult]) -> Vec<String> {
             );
             if inside < DIGITAL_POINTS {
                 gaps.push(format!(
-                    "{inside} points between 2 and 1000 mrem/h; {RULE} asks for {DIGITAL_POINTS}"
+                    "{} between 2 and 1000 mrem/h; {RULE} asks for {DIGITAL_POINTS}",
+                    crate::text::counted(inside, "point", "points")
                 ));
             }
         }

@@ -93,7 +93,7 @@ pub fn amend(
         };
         let snapshot = writer.snapshot()?;
         let held = held_words(&snapshot, &written)?;
-        let notes = said_of(&snapshot, &written)?;
+        let notes = said_of(&snapshot, &written, now)?;
         let mut taken = Taken {
             held,
             notes,
@@ -108,7 +108,11 @@ pub fn amend(
 
 /// What a corrected sheet says that must stop somebody: whoever corrects it hears it as whoever
 /// hands one in.
-fn said_of(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, IntakeError> {
+fn said_of(
+    snapshot: &Snapshot<'_>,
+    written: &Written,
+    now: Instant,
+) -> Result<Vec<String>, IntakeError> {
     let Written::New { entry, .. } = written else {
         return Ok(Vec::new());
     };
@@ -116,7 +120,7 @@ fn said_of(snapshot: &Snapshot<'_>, written: &Written) -> Result<Vec<String>, In
         return Ok(Vec::new());
     };
     let house = House::load(snapshot)?;
-    let stops = stops_of(snapshot, &house, &[*sheet])?;
+    let stops = stops_of(snapshot, &house, &[*sheet], house.today(now))?;
     Ok(stops
         .iter()
         .map(|it| format!("STOP  {}", it.what))

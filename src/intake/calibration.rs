@@ -10,7 +10,7 @@ use super::register::piece;
 use super::take::{Taken, TakenItem};
 use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
-use crate::ledger::{Instant, LedgerError, Writer};
+use crate::ledger::{Instant, LedgerError, Writer, Written};
 use crate::quantity::DoseRate;
 use crate::record::{Body, Check, CheckPoint, CheckResult, CheckSort, Instrument, Record};
 
@@ -26,6 +26,7 @@ pub const CALIBRATION_COLUMNS: &[&str] = &[
     "true",
     "reads",
     "result",
+    "row",
 ];
 
 mod at {
@@ -39,6 +40,7 @@ mod at {
     pub const TRUE: usize = 7;
     pub const READS: usize = 8;
     pub const RESULT: usize = 9;
+    pub const ROW: usize = 10;
 }
 
 /// Columns that each point has for itself.
@@ -50,7 +52,7 @@ pub const CALIBRATION_NEEDED: &[&str] = &["instrument", "on", "sort", "by", "as"
 const SHAPE: Shape = Shape {
     names: CALIBRATION_COLUMNS,
     needed: CALIBRATION_NEEDED,
-    head: &[at::INSTRUMENT, at::ON, at::SORT],
+    head: &[at::ROW, at::INSTRUMENT, at::ON, at::SORT],
     what: "check",
 };
 
@@ -87,7 +89,8 @@ pub fn take_calibrations(
         };
         let instrument = house.names.label(check.instrument.number());
         let on = check.on;
-        let body = Body::from(check);
+        let mut body = Body::from(check);
+        columns.number(rows, &mut body);
         let key = label(&house.names, &body);
         match writer.append(body, transcribed) {
             Ok(written) => {
@@ -97,11 +100,13 @@ pub fn take_calibrations(
                     key,
                     written,
                 });
-                all.push(Assessed {
-                    instrument,
-                    on,
-                    assessment,
-                });
+                if matches!(written, Written::New { .. }) {
+                    all.push(Assessed {
+                        instrument,
+                        on,
+                        assessment,
+                    });
+                }
             }
             Err(LedgerError::Refused(refusal)) => {
                 let snapshot = writer.snapshot()?;
@@ -170,6 +175,7 @@ fn read(
         on: on?,
         points,
         result: said.unwrap_or(CheckResult::Pass),
+        row: None,
         sort: sort?,
     };
     judge(house, check, said, known, rows, faults)

@@ -278,6 +278,16 @@ fn open(
             .map_err(failed)?;
         return Ok(open_table(file, &name, &all, faults));
     }
+    if let Some(form) = named_like_a_table(file.path) {
+        let what = match start.is_empty() {
+            true => format!("is empty, and its name ends in .{form}"),
+            false => format!("is a text file whose name ends in .{form}, and no spreadsheet"),
+        };
+        let right = "the spreadsheet itself, saved once more; or, if this is CSV, a name that \
+                     ends in .csv";
+        faults.push(Fault::new(None, "", "", what, right));
+        return Ok(None);
+    }
     if let Some(sheet) = &file.said.sheet {
         let what = "is named, and a CSV file has no tables";
         let right = "no --sheet, or the XLSX or ODS file";
@@ -295,6 +305,14 @@ fn open(
     }))
 }
 
+/// The form that the end of a file's name promises, where it is a spreadsheet's.
+fn named_like_a_table(path: &Path) -> Option<String> {
+    let end = path.extension()?.to_str()?.to_ascii_lowercase();
+    ["xlsx", "xlsm", "xls", "ods"]
+        .contains(&end.as_str())
+        .then_some(end)
+}
+
 fn open_table(
     file: &TableFile<'_>,
     name: &str,
@@ -308,7 +326,8 @@ fn open_table(
         return None;
     }
     let header_row = file.said.header_row.unwrap_or(1);
-    match read(bytes, file.said.sheet.as_deref(), header_row) {
+    let said = file.said;
+    match read(bytes, said.sheet.as_deref(), header_row, said.merged) {
         Ok(table) => Some(Opened {
             bytes: u64::try_from(table.rows.len()).unwrap_or(0),
             file: format!("{name}, table {}", table.sheet),

@@ -49,8 +49,8 @@ pub(super) fn next_of_csv(
         "",
         "",
         format!(
-            "it has {} cells, the header has {}",
-            row.record.len(),
+            "it has {}, the header has {}",
+            crate::text::counted(row.record.len(), "cell", "cells"),
             columns.width
         ),
         "one cell a column; a decimal comma makes two cells: write a point",

@@ -5,7 +5,7 @@ use csv::StringRecord;
 use super::fault::{Fault, Faults};
 use super::said::{Said, holds_days, holds_doses, is_bare};
 use crate::calendar::DayOrder;
-use crate::record::lines_of;
+use crate::record::{Body, lines_of};
 use crate::text::{Lines, taken_back, unfit};
 
 /// The columns that a kind of file may have, and where this file has them.
@@ -20,11 +20,16 @@ pub struct Columns {
     pub(super) defaults: Vec<Option<String>>,
     /// The order of days that are not written year-month-day.
     pub(super) dates: Option<DayOrder>,
+    /// Words of the file's own, column by column, with ours.
+    pub(super) words: Vec<Vec<(String, String)>>,
     /// The unit of numbers without one, column by column.
     pub(super) units: Vec<Option<String>>,
     /// Whether the headings are the file's own: then no number takes the ledger's unit unsaid.
     pub(super) foreign: bool,
 }
+
+/// The column of the number that a row has in the office's own file.
+pub(super) const ROW: &str = "row";
 
 /// One row: its physical line and its cells.
 #[derive(Debug, Clone, Default)]
@@ -53,6 +58,13 @@ impl Columns {
         for (name, value) in said.defaults.iter().chain(&said.once) {
             let place = self.place(name, "set", faults);
             put(&mut self.defaults, place, value);
+        }
+        self.words.resize(self.names.len(), Vec::new());
+        for it in &said.words {
+            let place = self.place(&it.column, "map", faults);
+            if let Some(words) = place.and_then(|place| self.words.get_mut(place)) {
+                words.push((it.theirs.clone(), it.value.clone()));
+            }
         }
         self.units.resize(self.names.len(), None);
         for (name, unit) in &said.units {
@@ -218,10 +230,11 @@ impl Columns {
         row.record = StringRecord::from(cells);
     }
 
-    /// Writes days and bare numbers as they were said to be meant.
+    /// Writes own words, days and bare numbers as they were said to be meant.
     fn say(&self, row: &mut Row) {
         let units = self.units.iter().any(Option::is_some);
-        if self.dates.is_none() && !units {
+        let words = self.words.iter().any(|it| !it.is_empty());
+        if self.dates.is_none() && !units && !words {
             return;
         }
         let mut cells: Vec<String> = row.record.iter().map(str::to_owned).collect();
@@ -229,6 +242,12 @@ impl Columns {
             let Some(cell) = place.and_then(|place| cells.get_mut(place)) else {
                 continue;
             };
+            let words = self.words.get(column).into_iter().flatten();
+            let mut same = words.filter(|it| it.0.eq_ignore_ascii_case(cell.trim()));
+            if let Some((_, ours)) = same.next() {
+                cell.clone_from(ours);
+                continue;
+            }
             let name = self.names.get(column).copied().unwrap_or_default();
             if let Some(order) = self.dates.filter(|_| holds_days(name))
                 && let Some(day) = order.read(cell)
@@ -242,6 +261,13 @@ impl Columns {
             }
         }
         row.record = StringRecord::from(cells);
+    }
+
+    /// Keeps the number that a record's row has in the office's own file.
+    pub(super) fn number(&self, rows: &[Row], body: &mut Body) {
+        let column = self.names.iter().position(|it| *it == ROW);
+        let cell = column.and_then(|column| Some(self.cell(rows.first()?, column)));
+        body.put_row(cell.filter(|it| !it.is_empty()).map(str::to_owned));
     }
 
     /// The cell of a row, trimmed; empty where the file has no such column.

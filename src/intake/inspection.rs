@@ -16,7 +16,7 @@ use crate::rule::{Checklist, ChecklistItem, INACTIVE};
 /// The columns of an inspection file: a row a line of the list.
 pub const INSPECTION_COLUMNS: &[&str] = &[
     "item", "on", "at", "when", "by", "with", "counter", "line", "result", "value", "note",
-    "action", "remark",
+    "action", "remark", "row",
 ];
 
 pub(super) mod at {
@@ -33,6 +33,7 @@ pub(super) mod at {
     pub const NOTE: usize = 10;
     pub const ACTION: usize = 11;
     pub const REMARK: usize = 12;
+    pub const ROW: usize = 13;
 }
 
 /// Columns that each line has for itself.
@@ -47,7 +48,7 @@ pub const INSPECTION_NEEDED: &[&str] = &["item", "on", "when", "by", "line"];
 const SHAPE: Shape = Shape {
     names: INSPECTION_COLUMNS,
     needed: INSPECTION_NEEDED,
-    head: &[at::ITEM, at::ON, at::AT, at::WHEN],
+    head: &[at::ROW, at::ITEM, at::ON, at::AT, at::WHEN],
     what: "inspection",
 };
 
@@ -88,7 +89,8 @@ pub fn take_inspections(
             }
             return Ok(());
         }
-        let body = Body::from(inspection);
+        let mut body = Body::from(inspection);
+        columns.number(rows, &mut body);
         let key = label(&house.names, &body);
         match writer.append(body, transcribed) {
             Ok(written) => taken.items.push(TakenItem {
@@ -185,6 +187,7 @@ impl<'a> Reading<'a> {
             list: list.into(),
             note: remark,
             on: head.on,
+            row: None,
             when: head.when,
         }))
     }

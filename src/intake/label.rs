@@ -118,6 +118,11 @@ pub(super) fn refusal_fault(
             new,
             ..
         } => {
+            // The same row may have another day now.
+            let label = match new.row().is_some() && new.row() == old.row() {
+                true => label_in(snapshot, names, old)?,
+                false => label.to_owned(),
+            };
             let known = format!("entry {entry}, {} `{label}`", kind.word());
             let all = Spelling::new(snapshot, names).differences(old, new)?;
             let right = remedy(*entry, old, &all);

@@ -9,7 +9,7 @@ use super::fault::IntakeError;
 use crate::answer::{NoSuchName, near};
 use crate::calendar::DayOrder;
 use crate::ledger::{Snapshot, Writer};
-use crate::record::{EVERY_DOSE, Mapping};
+use crate::record::{EVERY_DOSE, MappedWord, Mapping};
 
 /// What was said with a file.
 #[derive(Debug, Clone, Default)]
@@ -22,6 +22,10 @@ pub struct Said {
     pub header_row: Option<u64>,
     /// Our column and the file's heading.
     pub columns: Vec<(String, String)>,
+    /// Words of the file's own in its cells.
+    pub words: Vec<MappedWord>,
+    /// What merged cells of a spreadsheet stand for.
+    pub merged: Option<Merged>,
     /// A saved mapping to use; headings that are given too stand before it.
     pub use_map: Option<String>,
     /// A name to save the mapping under.
@@ -36,6 +40,38 @@ pub struct Said {
     pub transcribed: bool,
     /// The unit of numbers without one, of a column or of all that hold doses and readings.
     pub units: Vec<(Option<String>, String)>,
+}
+
+/// What merged cells of a spreadsheet stand for: nobody can see whether the value is meant for
+/// each row of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Merged {
+    /// Each of them has the value.
+    Fill,
+    /// The first has it, the others are blank.
+    First,
+}
+
+impl Merged {
+    /// The words for them.
+    pub const WORDS: &'static str = "fill: each of the cells has the value; first: the first alone";
+
+    /// The one that somebody means.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Merged> {
+        match word {
+            "fill" => Some(Merged::Fill),
+            "first" => Some(Merged::First),
+            _ => None,
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            Merged::Fill => "fill",
+            Merged::First => "first",
+        }
+    }
 }
 
 impl Said {
@@ -104,9 +140,11 @@ fn mapping(name: &str, said: &Said) -> Mapping {
         dates: said.dates.map(|it| it.word().to_owned()),
         defaults: sorted(&mut said.defaults.iter().cloned()),
         header_row: said.header_row.and_then(|it| i64::try_from(it).ok()),
+        merged: said.merged.map(|it| it.word().to_owned()),
         name: name.to_owned(),
         sheet: said.sheet.clone(),
         units: sorted(&mut units),
+        words: said.words.clone(),
     }
 }
 
@@ -121,6 +159,7 @@ fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError>
             right: "each column once".to_owned(),
         });
     }
+    one_meaning(&mut said.words)?;
     if let Some(name) = &said.use_map {
         let saved = snapshot.all::<Mapping>()?;
         let found = saved
@@ -133,13 +172,33 @@ fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError>
         })?;
         add_saved(&mut said, &found.body);
     }
-    if said.save_map.is_some() && said.columns.is_empty() {
+    if said.save_map.is_some() && said.columns.is_empty() && said.words.is_empty() {
         return Err(IntakeError::BadChange {
             detail: "there is no mapping to save".to_owned(),
             right: "--map COLUMN=HEADING for each column".to_owned(),
         });
     }
     Ok(said)
+}
+
+/// Sorts the words; one that stands for two things is refused.
+fn one_meaning(words: &mut Vec<MappedWord>) -> Result<(), IntakeError> {
+    words.sort();
+    words.dedup();
+    let pairs = words.iter().zip(words.iter().skip(1));
+    for (one, other) in pairs {
+        if one.column == other.column && one.theirs.eq_ignore_ascii_case(&other.theirs) {
+            let (column, theirs) = (&one.column, &one.theirs);
+            return Err(IntakeError::BadChange {
+                detail: format!(
+                    "`{theirs}` in `{column}` is mapped twice, to `{}` and to `{}`",
+                    one.value, other.value
+                ),
+                right: "each word of a column once".to_owned(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// What was saved stands behind what is said now.
@@ -159,6 +218,16 @@ fn add_saved(said: &mut Said, saved: &Mapping) {
         let now = said.defaults.iter().chain(&said.once);
         if !now.into_iter().any(|(it, _)| it == column) {
             said.defaults.push((column.clone(), value.clone()));
+        }
+    }
+    let merged = saved.merged.as_deref().and_then(Merged::from_word);
+    said.merged = said.merged.or(merged);
+    for word in &saved.words {
+        let same = |it: &MappedWord| {
+            it.column == word.column && it.theirs.eq_ignore_ascii_case(&word.theirs)
+        };
+        if !said.words.iter().any(same) {
+            said.words.push(word.clone());
         }
     }
     for (column, unit) in &saved.units {

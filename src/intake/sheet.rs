@@ -300,7 +300,9 @@ impl Taking<'_, '_> {
         // Questions about people need the indexes.
         self.writer.after_many()?;
         let snapshot = self.writer.snapshot()?;
-        let found = stops_of(&snapshot, &House::load(&snapshot)?, &self.readable)?;
+        let house = House::load(&snapshot)?;
+        let today = house.today(self.now);
+        let found = stops_of(&snapshot, &house, &self.readable, today)?;
         self.stops.extend(found);
         self.readable.clear();
         Ok(())
@@ -312,10 +314,11 @@ impl Taking<'_, '_> {
         self.look_for_stops()?;
         let snapshot = self.writer.snapshot()?;
         let house = House::load(&snapshot)?;
+        let today = house.today(self.now);
         let mut stops = Vec::new();
         for item in &self.taken.items {
             if let Some(sheet) = snapshot.sheet_at(item.written.entry())? {
-                stops.extend(stops_of(&snapshot, &house, &[sheet])?);
+                stops.extend(stops_of(&snapshot, &house, &[sheet], today)?);
             }
         }
         stops.extend(self.stops);

@@ -5,7 +5,8 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::what_of;
-use super::register::with_article;
+use super::register::{did_you_mean, with_article};
+use super::said::is_bare;
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::Instant;
@@ -333,6 +334,9 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
         }
         return None;
     };
+    if refuse_bare(fields, names, &dosimeter) {
+        return None;
+    }
     let face = dosimeter
         .known()
         .and_then(|record| names.instrument_body(record.number()))
@@ -360,6 +364,26 @@ fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
         part: part?,
         start,
     })
+}
+
+/// Refuses a bare number of a dosimeter that is not in the register: what its face shows nobody
+/// can tell, and the name is the likelier slip.
+fn refuse_bare(fields: &mut Fields<'_>, names: &Names, dosimeter: &Ref<Dosimeter>) -> bool {
+    let Some(words) = dosimeter.written() else {
+        return false;
+    };
+    let bare = [at::START, at::END].map(|column| fields.cell(column));
+    let Some(number) = bare.into_iter().find(|it| is_bare(it)) else {
+        return false;
+    };
+    let what = format!("is not in the register, so nobody can tell the unit of `{number}`");
+    let near = names.near_pieces(Dosimeter::GOAL, words);
+    let right = did_you_mean(
+        &near,
+        "register it first (wearbook instrument add), or write the unit, such as `12 mR`",
+    );
+    fields.fault(at::DOSIMETER, what, right);
+    true
 }
 
 /// The piece that a cell names, or the words as written. A piece of another sort than the column

@@ -49,12 +49,17 @@ impl Taken {
         self.head = next.head;
     }
 
+    /// The entries that are new: what was there already was told when it came.
+    #[must_use]
+    pub fn new_entries(&self) -> Vec<i64> {
+        let new = self.items.iter().map(|item| item.written);
+        let new = new.filter(|it| matches!(it, Written::New { .. }));
+        new.map(Written::entry).collect()
+    }
+
     /// How many are new.
     pub fn new_count(&self) -> usize {
-        self.items
-            .iter()
-            .filter(|item| matches!(item.written, Written::New { .. }))
-            .count()
+        self.new_entries().len()
     }
 }
 

@@ -8,6 +8,8 @@ use calamine::{Data, DataRef, Ods, Reader, SheetType, SheetVisible, Xlsx};
 use csv::StringRecord;
 
 use super::cell_text::{CellText, of_ods, of_xlsx};
+use super::merged::spread;
+use super::said::Merged;
 use super::workbook_scan::{Form, Scan, Wrong, scan};
 use crate::answer::near;
 
@@ -42,10 +44,11 @@ pub(super) struct TableRow {
 }
 
 /// The cells of a table that are not blank, row by row.
-type Sparse = BTreeMap<u64, BTreeMap<usize, Held>>;
+pub(super) type Sparse = BTreeMap<u64, BTreeMap<usize, Held>>;
 
 /// What a cell holds.
-struct Held {
+#[derive(Clone)]
+pub(super) struct Held {
     text: CellText,
     is_day: bool,
 }
@@ -61,12 +64,19 @@ pub(super) fn is_compound(start: &[u8]) -> bool {
 }
 
 /// Reads a table: the one of this name, or the only one that is not hidden.
-pub(super) fn read(bytes: &[u8], name: Option<&str>, header_row: u64) -> Result<Table, Wrong> {
+pub(super) fn read(
+    bytes: &[u8],
+    name: Option<&str>,
+    header_row: u64,
+    merged: Option<Merged>,
+) -> Result<Table, Wrong> {
     let scanned = scan(bytes)?;
-    let (sheet, cells) = match scanned.form {
+    let (sheet, mut cells) = match scanned.form {
         Form::Xlsx => read_xlsx(&scanned.parts, name)?,
         Form::Ods => read_ods(&scanned.parts, name)?,
     };
+    let ranges = scanned.merged.get(&sheet).map_or(&[][..], Vec::as_slice);
+    let mut merged = spread(&mut cells, ranges, header_row, (merged, MOST_COLUMNS))?;
     let Some(head) = cells.get(&header_row) else {
         let what = match cells.keys().next() {
             None => format!("has no cell in its table `{sheet}`"),
@@ -90,9 +100,12 @@ pub(super) fn read(bytes: &[u8], name: Option<&str>, header_row: u64) -> Result<
     for (number, row) in cells.range(header_row + 1..) {
         let mut row = dense(row, width);
         row.number = *number;
+        row.wrong
+            .extend(merged.wrong.remove(number).unwrap_or_default());
         rows.push(row);
     }
-    let notes = notes(&scanned, &sheet, header_row);
+    let mut notes = notes(&scanned, &sheet, header_row);
+    notes.append(&mut merged.notes);
     Ok(Table {
         sheet,
         header,
@@ -153,11 +166,6 @@ fn notes(scanned: &Scan, sheet: &str, header_row: u64) -> Vec<String> {
         notes.push(format!(
             "rows that are hidden in the table `{sheet}` are read like the others: {}{more}",
             shown.join(", ")
-        ));
-    }
-    if scanned.merged.get(sheet).is_some_and(|it| *it > 0) {
-        notes.push(format!(
-            "the table `{sheet}` has merged cells: each counts for its first row and column alone"
         ));
     }
     notes

@@ -9,6 +9,8 @@ use quick_xml::events::{BytesStart, Event};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
+use super::merged::Range;
+
 /// The most that the tables of a file unpack to: about a million cells.
 const MOST_UNPACKED: u64 = 64 << 20;
 /// The most cells, blank ones before a written one among them.
@@ -31,8 +33,8 @@ pub(super) struct Scan {
     pub parts: Vec<u8>,
     /// Hidden rows of each table, from 1.
     pub hidden: BTreeMap<String, Vec<u64>>,
-    /// How many ranges of merged cells each table has.
-    pub merged: BTreeMap<String, usize>,
+    /// The ranges of merged cells of each table.
+    pub merged: BTreeMap<String, Vec<Range>>,
 }
 
 /// What is wrong with a file and what would be right.
@@ -180,9 +182,9 @@ fn xlsx(parts: &BTreeMap<String, String>) -> Result<Scan, Wrong> {
         hidden: BTreeMap::new(),
         merged: BTreeMap::new(),
     };
-    let mut of_parts: BTreeMap<&str, (Vec<u64>, usize)> = BTreeMap::new();
+    let mut of_parts: BTreeMap<&str, (Vec<u64>, Vec<Range>)> = BTreeMap::new();
     for (name, part) in parts.iter().filter(|it| it.0 != "mimetype") {
-        let (mut cells, mut row, mut hidden, mut merged) = (0, 0, Vec::new(), 0);
+        let (mut cells, mut row, mut hidden, mut merged) = (0, 0, Vec::new(), Vec::new());
         walk(name, part, |seen| {
             let Seen::Start(it) = seen else { return Ok(()) };
             match it.local_name().as_ref() {
@@ -197,7 +199,9 @@ fn xlsx(parts: &BTreeMap<String, String>) -> Result<Scan, Wrong> {
                         hidden.push(row);
                     }
                 }
-                "mergeCell" => merged += 1,
+                "mergeCell" => {
+                    merged.extend(attribute(it, "ref").as_deref().and_then(Range::parse));
+                }
                 "sheet" if name == "xl/workbook.xml" => {
                     if let (Some(name), Some(id)) = (attribute(it, "name"), attribute(it, "id")) {
                         sheets.push((name, id));
@@ -249,7 +253,7 @@ struct Table {
     cell_text: u64,
     cell_blank: bool,
     hidden: Vec<u64>,
-    merged: usize,
+    merged: Vec<Range>,
 }
 
 impl Table {
@@ -277,8 +281,18 @@ impl Table {
         let says = says.iter().any(|name| attribute(it, name).is_some());
         self.cell_blank = !says && attribute(it, "formula").is_none();
         let spanned = ["number-columns-spanned", "number-rows-spanned"];
-        let is_merged = |name: &&str| number(it, name).is_some_and(|it| it > 1);
-        self.merged += usize::from(spanned.iter().any(is_merged));
+        let [columns, rows] = spanned.map(|name| number(it, name).unwrap_or(1).max(1));
+        if columns > 1 || rows > 1 {
+            let column = |it: u64| usize::try_from(it).unwrap_or(usize::MAX - 1);
+            let (row, at) = (self.rows.saturating_add(1), self.row_width);
+            self.merged.push(Range {
+                first: (row, column(at)),
+                last: (
+                    row.saturating_add(rows - 1),
+                    column(at.saturating_add(columns - 1)),
+                ),
+            });
+        }
     }
 
     fn cell_ends(&mut self) {

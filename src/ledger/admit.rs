@@ -65,6 +65,12 @@ pub(super) fn same_key(
     body: &Body,
     key: &str,
 ) -> Result<Option<Written>, LedgerError> {
+    if let Some(numbered) = Named::of_row(conn, body)? {
+        return match version_that_says(conn, numbered.current, body)? {
+            Some(entry) => numbered.already(body, key, entry).map(Some),
+            None => Err(numbered.taken(conn, body, key)?),
+        };
+    }
     let holder = Named::holder(conn, body, key)?;
     if let Some(holder) = &holder
         && let Some(entry) = version_that_says(conn, holder.current, body)?
@@ -102,6 +108,18 @@ impl Named {
         Ok(conn
             .prepare_cached("SELECT id, current, voided FROM record WHERE kind = ?1 AND key = ?2")?
             .query_row((body.kind().stored(), key), Named::from_row)
+            .optional()?)
+    }
+
+    /// The record that has the row of this body in the office's own file.
+    fn of_row(conn: &Connection, body: &Body) -> Result<Option<Named>, LedgerError> {
+        let Some(row) = body.row() else {
+            return Ok(None);
+        };
+        let sql = "SELECT id, current, voided FROM record WHERE kind = ?1 AND own_row = ?2";
+        Ok(conn
+            .prepare_cached(sql)?
+            .query_row((body.kind().stored(), row), Named::from_row)
             .optional()?)
     }
 
@@ -185,9 +203,10 @@ pub(super) fn key_is_free(
     key: &str,
     record: RecordId,
 ) -> Result<(), LedgerError> {
-    match Named::holder(conn, body, key)? {
-        Some(holder) if holder.record != record => Err(holder.taken(conn, body, key)?),
-        _ => Ok(()),
+    let holders = [Named::holder(conn, body, key)?, Named::of_row(conn, body)?];
+    match holders.iter().flatten().find(|it| it.record != record) {
+        Some(holder) => Err(holder.taken(conn, body, key)?),
+        None => Ok(()),
     }
 }
 

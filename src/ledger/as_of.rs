@@ -40,6 +40,11 @@ impl<'a> Snapshot<'a> {
         }
     }
 
+    /// The day for which this stands, where it is one.
+    pub fn day(&self) -> Option<Day> {
+        self.until
+    }
+
     /// Whether a day is later than the one for which this stands.
     pub fn is_later(&self, day: Day) -> bool {
         self.until.is_some_and(|until| day > until)

@@ -171,7 +171,11 @@ pub(super) fn chain_faults(
         (None, _) => {}
         (Some((count, _)), None) => found.push(Fault {
             entry: None,
-            what: format!("{count} entries were expected; there are {}", check.count),
+            what: format!(
+                "{} expected; there are {}",
+                crate::text::counted(count, "entry was", "entries were"),
+                check.count
+            ),
         }),
         (Some((count, hash)), Some(there)) if there != hash => found.push(Fault {
             entry: Some(count),

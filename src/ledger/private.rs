@@ -295,7 +295,8 @@ pub(super) fn faults(conn: &Connection) -> Result<Vec<Fault>, LedgerError> {
                  WHERE reference NOT IN (SELECT reference FROM private_record)";
     let stray: i64 = conn.query_row(stray, [], |row| row.get(0))?;
     if stray > 0 {
-        let what = format!("the private table has {stray} rows to which no entry leads");
+        let rows = crate::text::counted(stray, "row", "rows");
+        let what = format!("the private table has {rows} to which no entry leads");
         faults.push(Fault { entry: None, what });
     }
     Ok(faults)

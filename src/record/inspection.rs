@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
+use super::numbered;
 use super::words::words;
 use super::{Equipment, Id, Item, Kind, Problem, Record, Ref, Worker};
 use crate::calendar::{Day, parse_time};
@@ -146,12 +147,15 @@ pub struct Inspection {
     pub note: Option<String>,
     /// The day.
     pub on: Day,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// What it was made for.
     pub when: Occasion,
 }
 
 fields! { Inspection {
-    at, by.anybody(), counter, item, lines, list, note.shown("remark"), on, when,
+    at, by.anybody(), counter, item, lines, list, note.shown("remark"), on, row, when,
 } }
 
 impl Record for ListAdoption {
@@ -251,6 +255,8 @@ impl Line {
 
 impl Record for Inspection {
     const KIND: Kind = Kind::Inspection;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.on)
@@ -360,6 +366,7 @@ mod tests {
             list: 2.into(),
             note: None,
             on: Day::from_ymd_opt(2026, 5, 18).unwrap(),
+            row: None,
             when: Occasion::Daily,
         };
         inspection

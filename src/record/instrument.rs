@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::{Shape, fields};
+use super::numbered;
 use super::problem::need_id;
 use super::words::words;
 use super::{Id, Kind, Problem, Record};
@@ -169,12 +170,15 @@ pub struct Check {
     pub points: Vec<CheckPoint>,
     /// Within tolerance or not, as the instrument was left.
     pub result: CheckResult,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// Calibration or response check.
     pub sort: CheckSort,
 }
 
 fields! { Check {
-    by.needs("who did it"), certificate, instrument, on, points, result, sort,
+    by.needs("who did it"), certificate, instrument, on, points, result, row, sort,
 } }
 
 impl Record for Instrument {
@@ -279,6 +283,8 @@ impl Instrument {
 
 impl Record for Check {
     const KIND: Kind = Kind::Check;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.on)

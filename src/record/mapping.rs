@@ -13,6 +13,24 @@ impl Shaped for (String, String) {
     const SHAPE: Shape = Shape::Text;
 }
 
+/// A word of the office's own in the cells of a column.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MappedWord {
+    /// Our column.
+    pub column: String,
+    /// What the file has.
+    pub theirs: String,
+    /// What it stands for.
+    pub value: String,
+}
+
+fields! { MappedWord {
+    column.needs("the name of a column"),
+    theirs.needs("the word in the file"),
+    value.needs("what it stands for"),
+} }
+
 /// A saved mapping of a file's headings.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -28,6 +46,9 @@ pub struct Mapping {
     /// The row of its headings, from 1.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub header_row: Option<i64>,
+    /// What merged cells stand for: `fill` or `first`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub merged: Option<String>,
     /// What it is called.
     pub name: String,
     /// The table of a spreadsheet file.
@@ -36,6 +57,9 @@ pub struct Mapping {
     /// Our column and the unit of its bare numbers; [`EVERY_DOSE`] for all that hold doses.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub units: Vec<(String, String)>,
+    /// Words of the office in the cells, and ours.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub words: Vec<MappedWord>,
 }
 
 /// What stands for all columns of doses and readings.
@@ -46,9 +70,11 @@ fields! { Mapping {
     dates,
     defaults.written(Shape::Pairs),
     header_row,
+    merged,
     name,
     sheet,
     units.written(Shape::Pairs),
+    words,
 } }
 
 impl Record for Mapping {
@@ -61,7 +87,7 @@ impl Record for Mapping {
     fn contradictions(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
         need_id(&mut problems, "name", &self.name);
-        if self.columns.is_empty() {
+        if self.columns.is_empty() && self.words.is_empty() {
             problems.push(Problem::missing("columns", "a column and its heading"));
         }
         for (column, heading) in &self.columns {

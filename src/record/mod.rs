@@ -66,7 +66,7 @@ pub use instrument::{
 };
 pub use job::{Job, Setting};
 pub use layout::{Cell, Line as BodyLine, differences, lines};
-pub use mapping::{EVERY_DOSE, Mapping};
+pub use mapping::{EVERY_DOSE, MappedWord, Mapping};
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
 pub use plain::{header_problem, lines_of};
 pub use prior_dose::{DoseRequest, MissingQuarter, PriorDose};
@@ -114,6 +114,15 @@ pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
         None
     }
 
+    /// The number of its row in the office's own file, where its kind keeps one: the same row
+    /// again is the same record, also where the file was mended.
+    fn row(&self) -> Option<&str> {
+        None
+    }
+
+    /// Keeps that number.
+    fn put_row(&mut self, _row: Option<String>) {}
+
     /// What in this record contradicts itself, each with the field and what would be right.
     fn contradictions(&self) -> Vec<Problem> {
         Vec::new()
@@ -140,6 +149,21 @@ pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
         self.clone()
     }
 }
+
+/// A record that keeps the number of its row.
+macro_rules! numbered {
+    () => {
+        fn row(&self) -> Option<&str> {
+            self.row.as_deref()
+        }
+
+        fn put_row(&mut self, row: Option<String>) {
+            self.row = row;
+        }
+    };
+}
+
+use numbered;
 
 macro_rules! kinds {
     ($($variant:ident = $word:literal $(shown $shown:literal)?),+ $(,)?) => {
@@ -195,6 +219,16 @@ macro_rules! kinds {
             /// See [`Record::key`].
             pub fn key(&self) -> String {
                 match self { $(Body::$variant(it) => it.key()),+ }
+            }
+
+            /// See [`Record::row`].
+            pub fn row(&self) -> Option<&str> {
+                match self { $(Body::$variant(it) => it.row()),+ }
+            }
+
+            /// See [`Record::put_row`].
+            pub fn put_row(&mut self, row: Option<String>) {
+                match self { $(Body::$variant(it) => it.put_row(row)),+ }
             }
 
             /// See [`Record::problems`]; and what of any kind no text may hold.

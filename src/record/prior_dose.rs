@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::{Shape, fields};
+use super::numbered;
 use super::problem::{days_in_order, need_json_size};
 use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;
@@ -30,6 +31,9 @@ pub struct PriorDose {
     /// Lens of the eye.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lens_nsv: Option<Dose>,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// Skin of the whole body.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shallow_nsv: Option<Dose>,
@@ -45,6 +49,7 @@ fields! { PriorDose {
     first_day,
     last_day,
     lens_nsv.shown("lens").written(Shape::Dose { bare: true }),
+    row,
     shallow_nsv.shown("shallow").written(Shape::Dose { bare: true }),
     worker,
 } }
@@ -134,6 +139,8 @@ fields! { MissingQuarter { exposure_possible, note, quarter, worker, year } }
 
 impl Record for PriorDose {
     const KIND: Kind = Kind::PriorDose;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.first_day)

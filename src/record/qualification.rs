@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
+use super::numbered;
 use super::words::words;
 use super::{Id, Kind, Problem, Record, Words, Worker};
 use crate::calendar::Day;
@@ -39,6 +40,9 @@ pub struct Qualification {
     pub note: Option<String>,
     /// The day.
     pub on: Day,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// What was done.
     pub sort: QualificationSort,
     /// The last day on which it holds, where the paper says one.
@@ -49,11 +53,13 @@ pub struct Qualification {
 }
 
 fields! { Qualification {
-    by.needs("who certified, taught, observed or examined"), note, on, sort, until, worker,
+    by.needs("who certified, taught, observed or examined"), note, on, row, sort, until, worker,
 } }
 
 impl Record for Qualification {
     const KIND: Kind = Kind::Qualification;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.on)

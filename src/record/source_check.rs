@@ -5,6 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
+use super::numbered;
 use super::words::words;
 use super::{Id, Kind, Problem, Record, SourceAssembly, Words};
 use crate::calendar::{Day, parse_time};
@@ -52,6 +53,9 @@ pub struct SourceCheck {
     /// Number of the survey, of the report or of its confirmation.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reference: Option<String>,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
     /// What was done.
     pub sort: SourceCheckSort,
     /// The sources.
@@ -59,7 +63,7 @@ pub struct SourceCheck {
 }
 
 fields! { SourceCheck {
-    arrived, at, by.needs("who did it"), on, reference, sort, sources.between(" "),
+    arrived, at, by.needs("who did it"), on, reference, row, sort, sources.between(" "),
 } }
 
 impl SourceCheck {
@@ -74,6 +78,8 @@ impl SourceCheck {
 
 impl Record for SourceCheck {
     const KIND: Kind = Kind::SourceCheck;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.on)
@@ -125,6 +131,7 @@ mod tests {
             by: "A. Hollow".to_owned(),
             on: "2026-06-12".parse().unwrap(),
             reference: None,
+            row: None,
             sort,
             sources: vec![9.into()],
         };

@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::{Shape, fields};
+use super::numbered;
 use super::problem::need_json_size;
 use super::words::words;
 use super::{Device, Equipment, Id, Instrument, Kind, Problem, Record, SourceAssembly, Words};
@@ -69,6 +70,9 @@ pub struct LeakTest {
     pub part: LeakPart,
     /// Removable activity.
     pub removable_bq: Activity,
+    /// The number of its row in the office's own file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub row: Option<String>,
 }
 
 fields! { LeakTest {
@@ -79,6 +83,7 @@ fields! { LeakTest {
     on,
     part,
     removable_bq.shown("removable").written(Shape::AtMost { below: "below" }),
+    row,
 } }
 
 /// A physical inventory: what was seen and counted.
@@ -135,6 +140,8 @@ impl Record for Servicing {
 
 impl Record for LeakTest {
     const KIND: Kind = Kind::LeakTest;
+
+    numbered!();
 
     fn about(&self) -> Option<Day> {
         Some(self.on)

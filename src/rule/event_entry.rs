@@ -258,9 +258,11 @@ impl std::fmt::Display for Within {
         match self {
             Within::AtOnce => f.pad("at once"),
             Within::WithTheReport => f.pad("with the report"),
-            Within::Hours(count) => f.pad(&format!("{count} hours")),
-            Within::Days(count) => f.pad(&format!("{count} days")),
-            Within::WorkingDays(count) => f.pad(&format!("{count} working days")),
+            Within::Hours(count) => f.pad(&crate::text::counted(count, "hour", "hours")),
+            Within::Days(count) => f.pad(&crate::text::counted(count, "day", "days")),
+            Within::WorkingDays(count) => {
+                f.pad(&crate::text::counted(count, "working day", "working days"))
+            }
         }
     }
 }

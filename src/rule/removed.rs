@@ -60,7 +60,7 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
         match (level, duty, &entry.value.what) {
             (Some(place), _, _) => {
                 let it = levels.remove(place).value;
-                let what = format!("the {} `{key}` ({})", it.sort.name(), it.cited());
+                let what = format!("the {} `{key}` ({})", it.sort.level_name(), it.cited());
                 entry.value.what = Some(what);
             }
             (None, Some(place), _) => {

@@ -56,7 +56,7 @@ impl Keep {
 impl fmt::Display for Keep {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Keep::Years(years) => write!(f, "{years} years"),
+            Keep::Years(years) => f.write_str(&crate::text::counted(years, "year", "years")),
             Keep::LicenceEnd => f.write_str(LICENCE_END),
             Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
         }

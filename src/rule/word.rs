@@ -89,6 +89,19 @@ words! {
     }
 }
 
+impl LevelSort {
+    /// What a sentence calls a level of this sort.
+    #[must_use]
+    pub const fn level_name(self) -> &'static str {
+        match self {
+            Self::Limit => "limit",
+            Self::Administrative => "administrative level",
+            Self::Investigation => "investigation level",
+            Self::Shift => "shift level",
+        }
+    }
+}
+
 words! {
     /// Whether a dose equal to the level already counts.
     Reached {

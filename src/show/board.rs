@@ -10,10 +10,10 @@ pub fn board_report(it: &BoardAnswer) -> Report {
     let stay = it.people.iter().filter(|it| !it.may_go).count();
     let stopped = it.sets.iter().filter(|it| it.stops()).count();
     let mut report = Report::new(format!(
-        "Board of {}: {stay} of {} people and {stopped} of {} sets stay in",
+        "Board of {}: {stay} of {} and {stopped} of {} stay in",
         it.on,
-        it.people.len(),
-        it.sets.len()
+        crate::text::counted(it.people.len(), "person", "people"),
+        crate::text::counted(it.sets.len(), "set", "sets")
     ));
     people(&mut report, it);
     sets(&mut report, it);

@@ -100,7 +100,8 @@ pub fn reconcile_chart(
     let left_out = answer.lines.len().saturating_sub(points.len());
     if left_out > 0 {
         notes.push(format!(
-            "{left_out} periods are not drawn: no result yet, or nothing to compare."
+            "{} not drawn: no result yet, or nothing to compare.",
+            crate::text::counted(left_out, "period is", "periods are")
         ));
     }
     Scatter {

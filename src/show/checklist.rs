@@ -143,10 +143,10 @@ pub fn checklist_plain(list: &Checklist, of: Option<&str>, when: Option<&str>) -
 pub fn diff_report(old: &Checklist, new: &Checklist, changes: &[ChecklistChange]) -> Report {
     let looser = changes.iter().filter(|it| it.looser).count();
     let mut report = Report::new(format!(
-        "From `{}` to `{}`: {} changes, {looser} of them see less than before",
+        "From `{}` to `{}`: {}; seeing less than before: {looser}",
         old.key,
         new.key,
-        changes.len()
+        crate::text::counted(changes.len(), "change", "changes")
     ));
     report.gap();
     for change in changes {

@@ -47,8 +47,8 @@ pub fn history_report(versions: &[EntryAnswer]) -> Report {
         .unwrap_or_default();
     let record = versions.first().map_or(0, |it| it.record);
     let mut report = Report::new(format!(
-        "Record {record} ({kind}), {} versions",
-        versions.len()
+        "Record {record} ({kind}), {}",
+        crate::text::counted(versions.len(), "version", "versions")
     ));
     let mut before: &[FieldLine] = &[];
     for version in versions {
@@ -132,7 +132,10 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
         report.under(note.clone());
     }
     if taken.notes.len() > SHOWN {
-        report.under(format!("and {} more notes", taken.notes.len() - SHOWN));
+        report.under(format!(
+            "and {}",
+            crate::text::counted(taken.notes.len() - SHOWN, "more note", "more notes")
+        ));
     }
     if !taken.held.is_empty() {
         report.line("What is held is in no account until somebody rules: wearbook held");
@@ -140,6 +143,22 @@ pub fn taken_report(taken: &Taken, rehearsed: bool) -> Report {
     if !rehearsed {
         report.line(format!("ledger head {}", taken.head));
     }
+    report
+}
+
+/// What the new records mean, with what was taken; where none is new, what was taken alone.
+pub fn with_taken(told: Option<Report>, taken: &Taken, rehearsed: bool) -> Report {
+    let written = taken_report(taken, rehearsed);
+    let Some(mut report) = told else {
+        let mut report = written;
+        if !rehearsed {
+            report.line("Nothing is new. What is open of it: wearbook findings, wearbook held");
+        }
+        return report;
+    };
+    report.gap();
+    report.line(written.heading);
+    report.parts.extend(written.parts);
     report
 }
 

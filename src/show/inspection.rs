@@ -99,7 +99,8 @@ pub fn inspection_report(answer: &InspectionAnswer) -> Report {
     let mut report = Report::new(head_text(&answer.head));
     report.line(format!("list `{}`; {}", answer.list, counts(&answer.head)));
     if let Some(counter) = answer.counter {
-        report.line(format!("its own counter showed {counter} cycles"));
+        let cycles = crate::text::counted(counter, "cycle", "cycles");
+        report.line(format!("its own counter showed {cycles}"));
     }
     let mut table = Table::new(&["item", "found", "measure", "words"]);
     for line in &answer.lines {

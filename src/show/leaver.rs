@@ -92,8 +92,9 @@ fn asked(report: &mut Report, it: &LeaverAnswer) {
     if let Some(after) = &it.afterwards {
         let cited = under(Some(&after.rule.citation));
         report.line(format!(
-            "Afterwards, within {} days: {}{cited}",
-            after.days, after.rule.meaning
+            "Afterwards, within {}: {}{cited}",
+            crate::text::counted(after.days, "day", "days"),
+            after.rule.meaning
         ));
     }
 }

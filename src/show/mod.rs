@@ -56,7 +56,7 @@ pub use checklist::{checklist_plain, checklist_report, checklists_report, diff_r
 pub use clearance::clearance_report;
 pub use csv::csv;
 pub use dose::{crew_report, dose_report};
-pub use entry::{entry_report, history_report, taken_report, verification_report};
+pub use entry::{entry_report, history_report, taken_report, verification_report, with_taken};
 pub use estimate::{plan_report, reconstruct_report};
 pub use event::{event_report, events_report};
 pub use finding::{findings_report, findings_table, held_report, held_table};

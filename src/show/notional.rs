@@ -6,8 +6,12 @@ use crate::answer::NotionalAnswer;
 /// The limit's share of some days, a quantity.
 pub fn notional_report(answer: &NotionalAnswer) -> Report {
     let mut report = Report::new(format!(
-        "Notional dose of {} {}, {} to {}: {} days",
-        answer.worker, answer.name, answer.first, answer.last, answer.days
+        "Notional dose of {} {}, {} to {}: {}",
+        answer.worker,
+        answer.name,
+        answer.first,
+        answer.last,
+        crate::text::counted(answer.days, "day", "days")
     ));
     report.gap();
     let mut table = Table::new(&["dose", ">a year", ">notional", "how", "limit"]);

@@ -145,6 +145,7 @@ mod tests {
                 of: ("row", "rows"),
                 columns: COLUMNS,
                 rows,
+                sums: 0,
                 none: "Nothing on record.".to_owned(),
                 notes: Vec::new(),
             }],

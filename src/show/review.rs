@@ -48,8 +48,11 @@ pub fn review_report(it: &ReviewAnswer, pictures: &[(&str, String)]) -> Report {
         it.licensee, it.licence, it.site, it.on
     ));
     report.line(format!(
-        "{} entries, head {}; check: wearbook ledger verify --expect {}:{}",
-        it.entries, it.head, it.entries, it.head
+        "{}, head {}; check: wearbook ledger verify --expect {}:{}",
+        crate::text::counted(it.entries, "entry", "entries"),
+        it.head,
+        it.entries,
+        it.head
     ));
     for words in &it.history {
         report.line(words.clone());
@@ -230,14 +233,17 @@ fn signatures(report: &mut Report, signed: &[SignedLine]) {
     for it in signed {
         let stops = match it.open_stops {
             0 => String::new(),
-            many => format!(", with {many} open stops"),
+            many => format!(
+                ", with {}",
+                crate::text::counted(many, "open stop", "open stops")
+            ),
         };
         let reason = it.reason.as_deref().map(|it| format!(": {it}"));
         report.line(format!(
-            "Signed {} by {}, {} entries, head {}{stops}{} (entry {})",
+            "Signed {} by {}, {}, head {}{stops}{} (entry {})",
             it.on,
             it.by,
-            it.entries,
+            crate::text::counted(it.entries, "entry", "entries"),
             it.head,
             reason.unwrap_or_default(),
             it.entry

@@ -18,15 +18,9 @@ const LEVELS_SHOWN: usize = 3;
 
 /// What the sheets mean.
 pub fn sheets_report(answer: &SheetsAnswer) -> Report {
-    let sheets = if answer.sheets == 1 {
-        "1 sheet".to_owned()
-    } else {
-        format!("{} sheets", answer.sheets)
-    };
-    let people = match answer.people.len() + answer.unknown_people.len() {
-        1 => "1 person".to_owned(),
-        many => format!("{many} people"),
-    };
+    let sheets = crate::text::counted(answer.sheets, "sheet", "sheets");
+    let people = answer.people.len() + answer.unknown_people.len();
+    let people = crate::text::counted(people, "person", "people");
     let mut report = Report::new(format!("{sheets}, {people}"));
     report.gap();
     let mut table = Table::new(&[

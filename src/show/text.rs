@@ -71,12 +71,13 @@ fn wrap(out: &mut String, line: &str, indent: &str, width: u16) {
 }
 
 fn grid(out: &mut String, table: &Table, width: u16) {
+    let tight = Tight::that_fits(table, width);
     let mut grid = Grid::new();
     grid.load_style(presets::NOTHING);
     grid.style_mut().header_separator.fill = Some('-');
     grid.set_content_arrangement(ContentArrangement::Dynamic);
     grid.set_width(width);
-    grid.set_header(table.columns.iter().map(|(heading, _)| on_screen(heading)));
+    grid.set_header(table.columns.iter().map(|it| tight.heading(it)));
     for row in &table.rows {
         grid.add_row(row.iter().map(|cell| on_screen(cell)));
     }
@@ -85,12 +86,12 @@ fn grid(out: &mut String, table: &Table, width: u16) {
         let Some(column) = grid.column_mut(at) else {
             continue;
         };
-        let padding = if at == last { 0 } else { 2 };
+        let padding = if at == last { 0 } else { tight.padding };
         column.set_padding((0, padding));
         if *align == Align::Right {
             column.set_cell_alignment(CellAlignment::Right);
         }
-        let least = least_width(table, at, *align) + padding;
+        let least = tight.least_width(table, at, *align) + padding;
         column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
     }
     for line in grid.lines() {
@@ -99,27 +100,81 @@ fn grid(out: &mut String, table: &Table, width: u16) {
     }
 }
 
-/// The width below which a column would break a figure or a word: figures are
-/// never broken, words up to a length that a page can bear.
-fn least_width(table: &Table, at: usize, align: Align) -> u16 {
-    const LONGEST_WORD: usize = 18;
-    let cells = table
-        .rows
-        .iter()
-        .filter_map(|row| row.get(at))
-        .map(String::as_str);
-    let heading = table.columns.get(at).map(|(heading, _)| heading.as_str());
-    let longest = cells
-        .chain(heading)
-        .flat_map(|cell| match align {
-            Align::Right => cell.lines().collect::<Vec<_>>(),
-            Align::Left => cell.split_whitespace().collect(),
-        })
-        .map(|part| on_screen(part).width())
-        .filter(|length| *length <= LONGEST_WORD)
-        .max()
-        .unwrap_or(1);
-    u16::try_from(longest).unwrap_or(1)
+/// How closely a table is set: as loosely as the page bears.
+#[derive(Debug, Clone, Copy)]
+struct Tight {
+    /// Blanks between two columns.
+    padding: u16,
+    /// The longest word that is not broken.
+    word: usize,
+    /// Whether the heading of figures, which are narrower than most words, is broken at blanks.
+    breaks_headings: bool,
+}
+
+impl Tight {
+    fn that_fits(table: &Table, width: u16) -> Tight {
+        let of = |padding, word, breaks_headings| Tight {
+            padding,
+            word,
+            breaks_headings,
+        };
+        let tightest = of(1, 6, true);
+        [
+            of(2, 18, false),
+            of(2, 18, true),
+            of(1, 18, true),
+            of(1, 14, true),
+            of(1, 10, true),
+        ]
+        .into_iter()
+        .find(|it| it.width(table) <= usize::from(width))
+        .unwrap_or(tightest)
+    }
+
+    /// The least width of the whole table.
+    fn width(self, table: &Table) -> usize {
+        let columns = table.columns.iter().enumerate();
+        let least = columns.map(|(at, (_, align))| self.least_width(table, at, *align));
+        let between = table.columns.len().saturating_sub(1) * usize::from(self.padding);
+        between + least.map(usize::from).sum::<usize>()
+    }
+
+    fn heading(self, (heading, align): &(String, Align)) -> String {
+        let heading = on_screen(heading);
+        match self.breaks_headings && *align == Align::Right {
+            true => heading.replace(' ', "\n"),
+            false => heading,
+        }
+    }
+
+    /// The width below which a column would break a figure or a word: figures are never broken,
+    /// words up to a length that the page bears.
+    fn least_width(self, table: &Table, at: usize, align: Align) -> u16 {
+        let cells = table.rows.iter().filter_map(|row| row.get(at));
+        let cells = cells.map(|it| on_screen(it));
+        let heading = table.columns.get(at).map(|it| self.heading(it));
+        let longest = cells
+            .chain(heading)
+            .map(|cell| {
+                let parts: Vec<&str> = match align {
+                    Align::Right => cell.lines().collect(),
+                    Align::Left => cell.split_whitespace().collect(),
+                };
+                let widths = parts.into_iter().map(UnicodeWidthStr::width);
+                widths.filter(|it| *it <= self.longest(align)).max()
+            })
+            .max()
+            .flatten()
+            .unwrap_or(1);
+        u16::try_from(longest).unwrap_or(1)
+    }
+
+    fn longest(self, align: Align) -> usize {
+        match align {
+            Align::Right => 18,
+            Align::Left => self.word,
+        }
+    }
 }
 
 #[cfg(test)]
@@ -164,6 +219,34 @@ mod tests {
         report.parts.clear();
         report.line("辐射 ".repeat(60));
         assert!(text(&report, 60).lines().all(|line| line.width() <= 60));
+    }
+
+    #[test]
+    fn a_table_of_many_columns_is_set_closer_until_it_fits() {
+        let headings = [
+            "level",
+            ">of the whole",
+            ">used so far",
+            ">share",
+            ">left of it",
+            "window",
+            "rule",
+        ];
+        let mut table = Table::new(&headings);
+        table.row([
+            "deep administrative\nlicensee year".into(),
+            "at least 1234.5".into(),
+            "at least 1234.5".into(),
+            "93.2 % of rest".into(),
+            "1234.5".into(),
+            "2026-01-01\n2026-12-31".into(),
+            "10 CFR 20.1201(a)(1)(i)".into(),
+        ]);
+        let mut report = Report::new("");
+        report.table(table);
+        let shown = text(&report, 80);
+        assert!(shown.lines().all(|line| line.width() <= 80), "{shown}");
+        assert!(shown.contains("at least 1234.5"), "{shown}");
     }
 
     #[test]

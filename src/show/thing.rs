@@ -36,12 +36,12 @@ fn due_table(lines: &[DueLine], with_item: bool) -> Table {
 /// What falls due.
 pub fn due_report(answer: &DueAnswer) -> Report {
     let mut report = Report::new(format!(
-        "{}: due within {} days of {}, or not in force",
+        "{}: due within {} of {}, or not in force",
         match answer.noun.as_str() {
             "instrument" => "Instruments",
             _ => "Equipment",
         },
-        answer.within,
+        crate::text::counted(answer.within, "day", "days"),
         answer.on
     ));
     report.gap();

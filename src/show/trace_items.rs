@@ -126,17 +126,20 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
     if let Some(it) = &verdict.last_good {
         let unsaid = match it.sheets_without_count {
             0 => String::new(),
+            1 => "; 1 sheet does not say how many".to_owned(),
             count => format!("; {count} sheets do not say how many"),
         };
         let days = match (it.days, it.days_at_most) {
-            (1, 1) => "1 day".to_owned(),
-            (days, most) if days == most => format!("{days} days"),
+            (days, most) if days == most => crate::text::counted(days, "day", "days"),
             (days, most) => format!("{days} to {most} days"),
         };
         lines.push(format!(
-            "last good {} by {} (entry {}): {days} and at least {} cycles before the \
+            "last good {} by {} (entry {}): {days} and at least {} before the \
              event{unsaid}",
-            it.on, it.by, it.entry, it.cycles_at_least
+            it.on,
+            it.by,
+            it.entry,
+            crate::text::counted(it.cycles_at_least, "cycle", "cycles")
         ));
     }
     lines.extend(row.wear.as_ref().map(wear_words));
@@ -145,8 +148,11 @@ fn detail_lines(row: &TraceRow, all: bool) -> Vec<String> {
 
 fn wear_words(it: &WearThen) -> String {
     let mut text = format!(
-        "wear as known then, an estimate: {} from {} measures, limit {}, at least {} cycles",
-        it.outlook, it.points, it.limit, it.cycles_at_least
+        "wear as known then, an estimate: {} from {}, limit {}, at least {}",
+        it.outlook,
+        crate::text::counted(it.points, "measure", "measures"),
+        it.limit,
+        crate::text::counted(it.cycles_at_least, "cycle", "cycles")
     );
     if let Some(late) = &it.outlook_at_latest {
         text.push_str(&format!("; at the latest day of the event: {late}"));
@@ -190,10 +196,7 @@ fn look_cells(seen: &Seen) -> [String; 6] {
     let from_paper = if look.transcribed { ", from paper" } else { "" };
     let written = match seen.mark {
         Mark::Claimed if look.clock_doubted => ", by a clock that cannot be trusted".to_owned(),
-        Mark::Claimed => format!(
-            ", written {}",
-            look.written_at.get(..10).unwrap_or_default()
-        ),
+        Mark::Claimed => format!(", written {}", look.written.day),
         _ => String::new(),
     };
     [

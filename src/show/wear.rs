@@ -44,9 +44,9 @@ fn foreseen(it: Option<Foreseen>) -> String {
 pub fn wear_list_report(answer: &WearList) -> Report {
     let warned = answer.lines.iter().filter(|it| it.forecast.warns).count();
     let mut report = Report::new(format!(
-        "Wear on {}: {warned} of {} measured parts need a look before their next inspection",
+        "Wear on {}: of {}, {warned} to be looked at before the next inspection",
         answer.on,
-        answer.lines.len()
+        crate::text::counted(answer.lines.len(), "measured part", "measured parts")
     ));
     let mut table = Table::new(&["", "part", ">last", ">limit", ">n", "earliest", "outlook"]);
     for line in &answer.lines {
@@ -119,13 +119,14 @@ fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::ans
     if let Some(cycles) = forecast.likely_cycles {
         let day = foreseen(forecast.likely);
         report.under(format!(
-            "likely at its limit after {cycles} cycles of this part; {day}"
+            "likely at its limit after {} of this part; {day}",
+            crate::text::counted(cycles, "cycle", "cycles")
         ));
     }
     if forecast.earliest.is_some() || forecast.earliest_cycles.is_some() {
-        let cycles = forecast
-            .earliest_cycles
-            .map_or(String::new(), |it| format!("after {it} cycles; "));
+        let cycles = forecast.earliest_cycles.map_or(String::new(), |it| {
+            format!("after {}; ", crate::text::counted(it, "cycle", "cycles"))
+        });
         let day = foreseen(forecast.earliest);
         report.under(format!("a measure may first be at it {cycles}{day} (95 %)"));
     }

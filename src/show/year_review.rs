@@ -130,10 +130,10 @@ fn reports(report: &mut Report, it: &YearReview) {
     match (&it.annual, &it.report_rule) {
         (Some(annual), _) => {
             report.line(format!(
-                "To the authority by {}, for each of the {} people monitored{}: wearbook dose \
+                "To the authority by {}, for {} monitored{}: wearbook dose \
                  statement --all --year {} --out DIR",
                 annual.due,
-                it.statements.len(),
+                crate::text::counted(it.statements.len(), "person", "people"),
                 under(Some(&annual.rule)),
                 it.year
             ));
@@ -197,8 +197,9 @@ fn to_authority(report: &mut Report, it: &YearReview, annual: &AnnualReportView)
     let estimates = it.statements.iter().filter(|it| it.estimate).count();
     if estimates > 0 {
         report.under(format!(
-            "{estimates} of {} dose records are estimates so far",
-            it.statements.len()
+            "{} so far, of {}",
+            crate::text::counted(estimates, "estimate", "estimates"),
+            crate::text::counted(it.statements.len(), "dose record", "dose records")
         ));
     }
 }

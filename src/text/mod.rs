@@ -3,12 +3,14 @@
 //! no other room.
 
 mod cell;
+mod count;
 mod example;
 mod file_name;
 mod length;
 mod sign;
 
 pub use cell::{shown_as_text, taken_back};
+pub use count::counted;
 pub use example::{in_si, si_units_of};
 pub use file_name::{file_name, id_of_file_name};
 pub use length::{bounded, grouped, short};

@@ -54,6 +54,7 @@ const TELLING: &[RecordWord] = &[
     RecordWord::PassedBeyondLimit,
     RecordWord::RequiredLookAbsent,
     RecordWord::LeftOut,
+    RecordWord::NotLookedAtSince,
     RecordWord::OrderUnknown,
     RecordWord::Claimed,
     RecordWord::Passed,

@@ -30,8 +30,11 @@ pub struct Look {
     pub record: RecordId,
     /// The entry of this version.
     pub entry: i64,
-    /// When that entry was written.
+    /// When that entry was written, as stored.
     pub written_at: String,
+    /// The same on the office's clock.
+    #[serde(skip)]
+    pub written: Moment,
     /// Whether that clock cannot be trusted.
     pub clock_doubted: bool,
     /// Whether it was copied from paper.

@@ -30,6 +30,8 @@ pub enum RecordWord {
     Claimed,
     /// Passed with a measure past the criterion.
     PassedBeyondLimit,
+    /// Last found with a defect, returned to service, and not looked at again.
+    NotLookedAtSince,
     /// Passed.
     Passed,
 }
@@ -44,6 +46,7 @@ impl RecordWord {
         Self::OrderUnknown,
         Self::Claimed,
         Self::PassedBeyondLimit,
+        Self::NotLookedAtSince,
         Self::Passed,
     ];
 
@@ -58,6 +61,7 @@ impl RecordWord {
             Self::OrderUnknown => "order unknown",
             Self::Claimed => "claimed",
             Self::PassedBeyondLimit => "passed beyond limit",
+            Self::NotLookedAtSince => "not looked at since",
             Self::Passed => "passed",
         }
     }
@@ -303,7 +307,7 @@ impl Facts<'_> {
         let of = what.map(|it| format!("{it}: ")).unwrap_or_default();
         let when = match look.clock_doubted {
             true => "by a clock that cannot be trusted".to_owned(),
-            false => format!("on {}", look.written_at),
+            false => format!("on {}", look.written),
         };
         let because = format!("{of}written only {when}, after the event: {}", look.told());
         Some(Judged::of(RecordWord::Claimed, because, vec![entry]))
@@ -341,14 +345,16 @@ impl Facts<'_> {
             return Some(Judged::of(RecordWord::PassedBeyondLimit, because, entries));
         }
         let mut because = format!("last look: {}", last.told());
+        let mut word = RecordWord::Passed;
         if measure.is_some() && last.value.is_none() {
             because.push_str("; no figure was written");
         } else if last.result == Some(LineResult::Measured) && last.standing.is_none() {
             because.push_str("; measured and not judged");
         } else if last.result == Some(LineResult::Defect) {
             because.push_str("; returned to service since, and not looked at again");
+            word = RecordWord::NotLookedAtSince;
         }
-        Some(Judged::of(RecordWord::Passed, because, vec![last.entry]))
+        Some(Judged::of(word, because, vec![last.entry]))
     }
 }
 

@@ -87,6 +87,9 @@ fn of_record(row: &Ruled<'_>) -> Vec<String> {
             "have inspections written on the day on which they are done".to_owned()
         }
         RecordWord::PassedBeyondLimit => "let the figure decide, and not the eye".to_owned(),
+        RecordWord::NotLookedAtSince => {
+            format!("look at it before {piece} goes out again after a defect")
+        }
         RecordWord::Passed if row.item.measure.is_some() => {
             "it passed and the part failed: look at limit, warning mark and gauge".to_owned()
         }

@@ -69,3 +69,27 @@ fn a_duty_that_had_begun_stays_with_its_citation() {
     let open = place.quiet("notice show E-1 --check");
     assert_eq!(open.code, 3, "{}", open.out);
 }
+
+#[test]
+fn a_duty_that_began_and_stands_in_the_newer_rules_too_is_one_line() {
+    let place = place("adopt-one-line");
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
+    place.done(&format!(
+        "scheme adopt {file} --from 2026-06-01 --reason moved"
+    ));
+    let out = place.done("notice show E-1 --json").out;
+    let data: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let mut seen = std::collections::BTreeSet::new();
+    let lines = data["data"]["clocks"].as_array().expect("clocks");
+    let lines = lines.iter().filter(|it| !it["start"].is_null());
+    for line in lines.clone() {
+        let name = format!("{} from {}", line["duty"], line["start"]);
+        assert!(seen.insert(name.clone()), "{name} stands twice: {out}");
+    }
+    assert!(seen.len() > 3, "{out}");
+    let both = lines.filter(|it| {
+        let because = it["because"].to_string();
+        because.contains("begun under 10 CFR") && because.contains("the same duty of Merrowan")
+    });
+    assert!(both.count() > 0, "{out}");
+}

@@ -32,6 +32,12 @@ fn who_never_had_a_badge_is_told_of_where_others_have_one() {
          --last-day 2026-06-30",
     );
     let words = "whether a badge is worn: none was issued to them";
-    assert!(place.done("clearance W08").out.contains(words));
-    assert!(!place.done("clearance W07").out.contains(words));
+    // An assistant works, and stops without one; the RSO may not.
+    assert!(place.done("clearance W01").out.contains(words));
+    for worker in ["W07", "W08"] {
+        let out = place.done(&format!("clearance {worker}")).out;
+        assert!(!out.contains(words), "{out}");
+        let stops = out.contains("no badge on issue");
+        assert_eq!(stops, worker == "W08", "{out}");
+    }
 }

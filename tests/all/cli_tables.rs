@@ -47,7 +47,11 @@ fn taken(name: &str, file: &str, bytes: &[u8], flags: &str) -> String {
 /// What a refused file is told.
 pub fn refused(place: &Place, bytes: &[u8], flags: &str) -> String {
     let before = place.head();
-    let file = place.file("office.xlsx", bytes);
+    let name = match bytes.starts_with(b"PK") {
+        true => "office.xlsx",
+        false => "office.csv",
+    };
+    let file = place.file(name, bytes);
     let said = place.quiet(&format!("worker prior-doses {file} {flags}"));
     assert_eq!(said.code, 1, "{}{}", said.out, said.err);
     assert_eq!(place.head(), before, "something was written");
@@ -266,7 +270,7 @@ fn what_a_spreadsheet_shows_instead_of_a_value_is_refused_with_its_place() {
 }
 
 #[test]
-fn hidden_rows_and_merged_cells_are_told() {
+fn hidden_rows_are_told() {
     let place = Place::with_registers("tables-hidden");
     let data = sheet_data(&three(), false).replace("<row r=\"3\">", "<row r=\"3\" hidden=\"1\">");
     let file = place.file("a.xlsx", book(&[("Table", data, false)], false));
@@ -282,7 +286,7 @@ fn hidden_rows_and_merged_cells_are_told() {
     let rows = ods_rows(&three()).replace(
         "<table:table-row><table:table-cell office:value-type=\"string\"><text:p>W08",
         "<table:table-row table:visibility=\"collapse\"><table:table-cell \
-         table:number-rows-spanned=\"2\" office:value-type=\"string\"><text:p>W08",
+         office:value-type=\"string\"><text:p>W08",
     );
     let place = Place::with_registers("tables-hidden-ods");
     let file = place.file("a.ods", ods_of(&rows));
@@ -291,7 +295,6 @@ fn hidden_rows_and_merged_cells_are_told() {
         .out;
     let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(out.contains("are read like the others: 3"), "{out}");
-    assert!(out.contains("has merged cells"), "{out}");
 }
 
 #[test]

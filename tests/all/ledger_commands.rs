@@ -168,6 +168,7 @@ fn body(model: &Model, recipe: &Recipe) -> Body {
             on,
             points: Vec::new(),
             result: CheckResult::Pass,
+            row: None,
             sort: CheckSort::Calibration,
         }
         .into(),

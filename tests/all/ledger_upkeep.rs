@@ -115,6 +115,7 @@ fn leak_test(on: Day, content: u8, by: String, item: RecordId) -> LeakTest {
         part: LeakPart::Source,
         removable_bq: Activity::parse(["5 Bq", "184 Bq"][usize::from(content) % 2], None)
             .expect("an activity"),
+        row: None,
     }
 }
 
@@ -157,6 +158,7 @@ fn inspection(
         list: list.into(),
         note: None,
         on,
+        row: None,
         when: Occasion::Quarterly,
     }
 }
@@ -179,6 +181,7 @@ fn check(on: Day, content: u8, words: String, instrument: RecordId) -> Check {
         on,
         points,
         result: CheckResult::Pass,
+        row: None,
         sort: CheckSort::Response,
     }
 }

@@ -151,6 +151,7 @@ fn a_whole_number_that_json_readers_would_round_is_refused() {
         first_day: day("2024-01-01"),
         last_day: day("2024-12-31"),
         lens_nsv: None,
+        row: None,
         shallow_nsv: None,
         worker: 3.into(),
     };

@@ -111,6 +111,11 @@ pub fn sheet_data(rows: &Rows, from_1904: bool) -> String {
 
 /// A book of sheets, each with its `sheetData` and whether it is hidden.
 pub fn book(sheets: &[(&str, String, bool)], from_1904: bool) -> Vec<u8> {
+    book_with(sheets, from_1904, "")
+}
+
+/// The same with elements that stand behind the `sheetData` of each sheet.
+pub fn book_with(sheets: &[(&str, String, bool)], from_1904: bool, behind: &str) -> Vec<u8> {
     const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     const RELATIONS: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
     const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
@@ -125,8 +130,9 @@ pub fn book(sheets: &[(&str, String, bool)], from_1904: bool) -> Vec<u8> {
             "<Relationship Id=\"r{at}\" Type=\"{OFFICE}/worksheet\" \
              Target=\"worksheets/s{at}.xml\"/>"
         ));
-        let sheet =
-            format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{data}</sheetData></worksheet>");
+        let sheet = format!(
+            "<worksheet xmlns=\"{MAIN}\"><sheetData>{data}</sheetData>{behind}</worksheet>"
+        );
         parts.push((format!("xl/worksheets/s{at}.xml"), sheet));
     }
     relations.push_str(&format!(

@@ -190,34 +190,55 @@ pub fn breakdown(
         false => Taken::default(),
     };
     list.notes.extend(desk.said(&now, &before, before_span)?);
-    let jobs = desk.by("jobs", "By job", BY_JOB, (&now, &before), |it| {
-        job(house, it)
-    })?;
-    let mut clients = desk.by("clients", "By client", BY_CLIENT, (&now, &before), |it| {
-        (
-            client(house, it).unwrap_or_else(|| Cell::NotOnRecord.words()),
-            String::new(),
-        )
-    })?;
+    let jobs = desk.by(
+        ("jobs", ("job", "jobs")),
+        "By job",
+        BY_JOB,
+        (&now, &before),
+        |it| job(house, it),
+    )?;
+    let mut clients = desk.by(
+        ("clients", ("row", "rows")),
+        "By client",
+        BY_CLIENT,
+        (&now, &before),
+        |it| {
+            (
+                client(house, it).unwrap_or_else(|| Cell::NotOnRecord.words()),
+                String::new(),
+            )
+        },
+    )?;
     let named = now.sheets.iter().chain(&before.sheets);
     if named.clone().all(|(_, it)| client(house, it).is_none()) {
         clients.rows.clear();
+        clients.sums = 0;
         clients.none = "No job of these days names its client (wearbook entry amend ENTRY \
                         client=NAME)."
             .to_owned();
     }
-    let works = desk.by("works", "By kind of work", BY_WORK, (&now, &before), |it| {
-        (it.work.word().to_owned(), String::new())
-    })?;
-    let crews = desk.by("crews", "By crew", BY_CREW, (&now, &before), |it| {
-        let mut people: Vec<String> = it
-            .people
-            .iter()
-            .map(|it| house.names.words(&it.worker))
-            .collect();
-        people.sort();
-        (people.join(", "), String::new())
-    })?;
+    let works = desk.by(
+        ("works", ("kind of work", "kinds of work")),
+        "By kind of work",
+        BY_WORK,
+        (&now, &before),
+        |it| (it.work.word().to_owned(), String::new()),
+    )?;
+    let crews = desk.by(
+        ("crews", ("crew", "crews")),
+        "By crew",
+        BY_CREW,
+        (&now, &before),
+        |it| {
+            let mut people: Vec<String> = it
+                .people
+                .iter()
+                .map(|it| house.names.words(&it.worker))
+                .collect();
+            people.sort();
+            (people.join(", "), String::new())
+        },
+    )?;
     list.parts = vec![jobs, clients, works, crews];
     Ok(list)
 }
@@ -292,13 +313,12 @@ impl Desk<'_, '_> {
 
     fn by(
         &self,
-        key: &'static str,
+        (key, of): (&'static str, (&'static str, &'static str)),
         title: &str,
         columns: &'static [Column],
         (now, before): (&Taken, &Taken),
         name: impl Fn(&Sheet) -> (String, String),
     ) -> Result<RecordsPart, AnswerError> {
-        let of = ("row", "rows");
         let mut part = RecordsPart::new(key, title, of, columns);
         let sums = now.by(&name)?;
         let mut sums_before = before.by(&name)?;
@@ -333,6 +353,8 @@ impl Desk<'_, '_> {
         part.rows
             .push(self.row(NO_SHEET, "", &no_sheet(now.no_sheet), earlier, whole));
         part.rows.push(self.whole_row(now, before)?);
+        // What belongs to no sheet, and the whole.
+        part.sums = 2;
         Ok(part)
     }
 

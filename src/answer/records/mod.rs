@@ -167,6 +167,8 @@ pub struct RecordsPart {
     pub columns: &'static [Column],
     /// The rows, a value a column.
     pub rows: Vec<Vec<Cell>>,
+    /// How many of the last rows sum up others, or are what is left beside them.
+    pub sums: usize,
     /// What it says where there are no rows.
     pub none: String,
     /// What else there is to say.
@@ -186,16 +188,23 @@ impl RecordsPart {
             of,
             columns,
             rows: Vec::new(),
+            sums: 0,
             none: "Nothing on record.".to_owned(),
             notes: Vec::new(),
         }
+    }
+
+    /// How many rows there are, without those that sum up others.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.rows.len().saturating_sub(self.sums)
     }
 
     /// How many rows there are, in words.
     #[must_use]
     pub fn counted(&self) -> String {
         let (one, many) = self.of;
-        match self.rows.len() {
+        match self.count() {
             1 => format!("1 {one}"),
             count => format!("{count} {many}"),
         }
@@ -205,7 +214,7 @@ impl RecordsPart {
     #[must_use]
     pub fn lacking(&self) -> usize {
         let lacks = |row: &&Vec<Cell>| row.contains(&Cell::NotOnRecord);
-        self.rows.iter().filter(lacks).count()
+        self.rows.iter().take(self.count()).filter(lacks).count()
     }
 }
 
@@ -219,7 +228,7 @@ impl Serialize for RecordsPart {
         let mut map = serializer.serialize_map(None)?;
         map.serialize_entry("key", self.key)?;
         map.serialize_entry("title", &self.title)?;
-        map.serialize_entry("count", &self.rows.len())?;
+        map.serialize_entry("count", &self.count())?;
         map.serialize_entry("lacking", &self.lacking())?;
         map.serialize_entry("columns", self.columns)?;
         map.serialize_entry("rows", &rows)?;

@@ -92,15 +92,23 @@ fn is_second(person: &Person) -> bool {
     is_radiographer(person) || person.assistant.unwrap_or(by_word)
 }
 
-/// No alarm ratemeter away from a fixed installation, or one whose alarm was
-/// not tested at the start of the shift.
+/// No alarm ratemeter away from a fixed installation.
+pub(super) fn ratemeter_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    if sheet.setting == Setting::Fixed {
+        return Vec::new();
+    }
+    let without = people_near_a_source(sheet).filter(|it| it.ratemeter.is_none());
+    without
+        .map(|person| about(sheet, person, "no alarm ratemeter worn".to_owned()))
+        .collect()
+}
+
+/// A ratemeter whose alarm was not tested at the start of the shift.
 pub(super) fn ratemeter_not_tested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let mut found = Vec::new();
     for person in people_near_a_source(sheet) {
         let said = match (&person.ratemeter, person.alarm_tested) {
-            (None, _) if sheet.setting == Setting::Fixed => continue,
-            (None, _) => "no alarm ratemeter worn".to_string(),
-            (Some(_), Some(true)) => continue,
+            (None, _) | (Some(_), Some(true)) => continue,
             (Some(meter), Some(false)) => {
                 format!("the alarm of {} was not tested", meter.item.id)
             }

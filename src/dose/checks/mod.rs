@@ -100,6 +100,11 @@ pub const CHECKS: &[Check] = &[
         find: crew::two_person,
     },
     Check {
+        name: "ratemeter-not-worn",
+        harm: "Without a ratemeter nothing tells somebody who walks up to an exposed source.",
+        find: crew::ratemeter_not_worn,
+    },
+    Check {
         name: "ratemeter-not-tested",
         harm: "A silent ratemeter lets somebody walk up to an exposed source.",
         find: crew::ratemeter_not_tested,

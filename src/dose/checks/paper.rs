@@ -15,10 +15,12 @@ pub(super) fn late_entry(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
     let on = sheet.written_on;
     let what = match sheet.clock_doubted {
         None if late > allowed => {
-            format!("{name}: written on {on}, {late} days after the shift")
+            let late = crate::text::counted(late, "day", "days");
+            format!("{name}: written on {on}, {late} after the shift")
         }
         Some(_) if late > allowed => {
-            format!("{name}: written on {on} or later, at least {late} days after the shift")
+            let late = crate::text::counted(late, "day", "days");
+            format!("{name}: written on {on} or later, at least {late} after the shift")
         }
         Some((last, entry)) if last.is_none_or(|it| (it - sheet.day).num_days() > allowed) => {
             let last = last.map_or_else(|| "an unknown day".to_owned(), |it| it.to_string());

@@ -126,7 +126,7 @@ fn say(facts: &WorkerFacts, standing: &Standing<'_>, scheme: &Scheme, since: &st
     let level = standing.level;
     let used = standing.used.safe.text(scheme.unit);
     let of = scheme.print(standing.limit);
-    let sort = level.sort.name();
+    let sort = level.sort.level_name();
     let mut what = format!(
         "{} {}: {} {used} of the {sort} {} of {of}{since}",
         facts.id,

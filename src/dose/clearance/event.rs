@@ -11,7 +11,7 @@ use super::HARM;
 use super::settled::Settling;
 use crate::calendar::Day;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{BadgeKind, Counting, Reading, Relation, Scope, Shift};
+use crate::dose::input::{BadgeKind, Counting, Reading, Relation, Scope, Shift, by_flags};
 use crate::dose::resolve::determined_days;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{NearPart, Words};
@@ -200,7 +200,12 @@ fn says_something(it: &Reading) -> bool {
 }
 
 /// The stop of one person for one event, with what ends it.
-pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Option<Finding> {
+pub(super) fn stop(
+    settling: &Settling<'_>,
+    it: &InEvent,
+    scheme: &Scheme,
+    on: Day,
+) -> Option<Finding> {
     let open = settling.open_in(it);
     if open.is_empty() {
         return None;
@@ -212,7 +217,12 @@ pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Op
     rule.remedy = format!(
         "{} {}",
         rule.remedy,
-        ways(&facts.id, it, &open, scheme.unit)
+        ways(
+            (&facts.id, by_flags(facts.role_on(on))),
+            it,
+            &open,
+            scheme.unit
+        )
     );
     let entries = vec![it.entry];
     let severity = Severity::Stop;
@@ -226,7 +236,7 @@ pub(super) fn stop(settling: &Settling<'_>, it: &InEvent, scheme: &Scheme) -> Op
 }
 
 /// What ends the stop, as commands.
-fn ways(worker: &str, it: &InEvent, open: &[Open], unit: DoseUnit) -> String {
+fn ways((worker, by): (&str, &str), it: &InEvent, open: &[Open], unit: DoseUnit) -> String {
     let mut quantities: Vec<&str> = Vec::new();
     for one in open.iter().map(|it| it.quantity.name()) {
         if !quantities.contains(&one) {
@@ -240,7 +250,7 @@ fn ways(worker: &str, it: &InEvent, open: &[Open], unit: DoseUnit) -> String {
     let mut words = format!(
         "It ends when each of these doses is determined ({}): wearbook determination enter \
          --worker {worker} --first-day {first} --last-day {last} --quantity {} --relation \
-         replaces --dose DOSE --method METHOD --basis WHY --on DATE --by-worker RSO; where it is \
+         replaces --dose DOSE --method METHOD --basis WHY --on DATE {by}; where it is \
          proven that there was no exposure: --dose \"{}\" --method \"no exposure\"",
         quantities.join(", "),
         quantities.first().copied().unwrap_or("deep"),

@@ -5,7 +5,7 @@ use super::HARM;
 use super::settled::Settling;
 use crate::calendar::Day;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{BadgeKind, BadgeState, Counting, WearPeriod};
+use crate::dose::input::{BadgeKind, BadgeState, Counting, WearPeriod, by_flags};
 use crate::rule::{Finding, Quantity, Scheme, Severity};
 
 fn is_gone(it: &WearPeriod) -> bool {
@@ -21,7 +21,11 @@ fn quantity_of(it: &WearPeriod) -> Quantity {
 }
 
 /// What ends the stop, as commands.
-fn ways(worker: &str, lost: &WearPeriod, (replaced, calculated): (bool, bool)) -> String {
+fn ways(
+    (worker, by): (&str, &str),
+    lost: &WearPeriod,
+    (replaced, calculated): (bool, bool),
+) -> String {
     let mut ways = Vec::new();
     if !replaced {
         let sort = match lost.kind {
@@ -36,7 +40,7 @@ fn ways(worker: &str, lost: &WearPeriod, (replaced, calculated): (bool, bool)) -
     if !calculated {
         ways.push(format!(
             "wearbook determination enter --worker {worker} --badge {} --quantity {} --dose DOSE \
-             --method METHOD --basis WHY --on DATE --by-worker RSO",
+             --method METHOD --basis WHY --on DATE {by}",
             lost.badge,
             quantity_of(lost).name()
         ));
@@ -75,7 +79,8 @@ pub(super) fn stops(settling: &Settling<'_>, scheme: &Scheme, on: Day) -> Vec<Fi
         };
         let what = format!("badge {} {state} on {since}: {missing}", lost.badge);
         let mut rule = rule_text(scheme, "lost-badge", HARM);
-        let ways = ways(&facts.id, lost, (replaced, calculated));
+        let by = by_flags(facts.role_on(on));
+        let ways = ways((&facts.id, by), lost, (replaced, calculated));
         rule.remedy = format!("{} It ends by: {ways}.", rule.remedy);
         found.push(Finding::new(
             Severity::Stop,

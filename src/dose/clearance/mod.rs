@@ -103,9 +103,9 @@ pub struct OverShiftLevel {
 pub struct ClearanceFacts {
     /// Whether the day is over: what was handed in on it was worn until then.
     pub day_is_over: bool,
-    /// Whether this ledger keeps badges. Where it does, nobody works without
-    /// one on issue.
-    pub keeps_badges: bool,
+    /// Whether the person has to have a badge on issue: this ledger keeps badges, and the person
+    /// has had one or works.
+    pub needs_badge: bool,
     /// Instruments that the person is to use; none where that is not known.
     pub instruments: Vec<Assigned>,
     /// The person's duties on the day, from
@@ -182,7 +182,7 @@ impl Clearance {
         young.for_each(|what| asked.put_key(Cause::Age, "minor", what, Vec::new()));
         asked.levels(standings)?;
         asked.exchange();
-        if facts.keeps_badges {
+        if facts.needs_badge {
             asked.without_badge();
         }
         asked.held(&facts.held);
@@ -212,7 +212,7 @@ pub fn stops(
     let settling = Settling::of(history)?;
     let events = in_events
         .iter()
-        .filter_map(|it| event::stop(&settling, it, scheme));
+        .filter_map(|it| event::stop(&settling, it, scheme, on));
     let mut found: Vec<Reason> = events
         .map(|finding| Reason {
             cause: Cause::InEvent,
@@ -345,7 +345,7 @@ impl Asked<'_> {
                     "{} {} of the {} {} of {}: {left}",
                     self.scheme.terms().dose(level.quantity),
                     standing.used.safe.text(self.scheme.unit),
-                    level.sort.name(),
+                    level.sort.level_name(),
                     level.key,
                     self.scheme.print(standing.limit),
                 );

@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit, Indication};
-use crate::record::{Category, DoubtSort, LONGEST_PREGNANCY, Outcome, ShiftName, Work};
+use crate::record::{Category, DoubtSort, LONGEST_PREGNANCY, Outcome, Role, ShiftName, Work};
 use crate::rule::Terms;
 
 /// A span in which a worker is monitored. An open end is `None`.
@@ -148,10 +148,31 @@ pub struct WorkerFacts {
     pub prior: Vec<PriorDose>,
     /// Quarters without records.
     pub missing: Vec<MissingQuarter>,
+    /// Roles, each from its day on, in order.
+    pub roles: Vec<(Day, Role)>,
     /// Permissions that open a level.
     pub authorizations: Vec<Authorization>,
     /// Badges, results, determinations and what belongs to them.
     pub dosimetry: Dosimetry,
+}
+
+impl WorkerFacts {
+    /// The role on a day.
+    #[must_use]
+    pub fn role_on(&self, day: Day) -> Option<Role> {
+        let role = self.roles.iter().rfind(|(from, _)| *from <= day);
+        role.map(|(_, role)| *role)
+    }
+}
+
+/// Who decides about the dose of a person in this role, in the words of a command. Who decides
+/// about doses does not decide alone about their own: a second person is then named.
+#[must_use]
+pub fn by_flags(role: Option<Role>) -> &'static str {
+    match role {
+        Some(Role::Rso | Role::RsoDesignee) => "--by-worker ID --second-by ID",
+        _ => "--by-worker ID",
+    }
 }
 
 /// One direct-reading dosimeter's start and end on one shift, or one part of

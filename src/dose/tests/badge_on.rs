@@ -22,7 +22,7 @@ fn a_badge_was_on_the_person_up_to_the_day_on_which_it_was_handed_in() {
     ];
     for (line, day_is_over, has) in rows {
         let facts = ClearanceFacts {
-            keeps_badges: true,
+            needs_badge: true,
             day_is_over,
             ..ClearanceFacts::default()
         };

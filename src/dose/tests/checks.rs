@@ -294,7 +294,7 @@ fn dosimeters_and_ratemeters_out_of_date_or_untested_are_found() {
         (
             "no ratemeter",
             |s| s.people[0].ratemeter = None,
-            &["act ratemeter-not-tested W01"],
+            &["act ratemeter-not-worn W01"],
         ),
         (
             "no ratemeter at a fixed installation",

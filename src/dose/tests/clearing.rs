@@ -229,7 +229,7 @@ fn a_read_is_due_on_the_same_day_three_months_on_or_the_last_of_that_month() {
 #[test]
 fn where_badges_are_kept_nobody_works_without_one() {
     let facts = ClearanceFacts {
-        keeps_badges: true,
+        needs_badge: true,
         ..ClearanceFacts::default()
     };
     let cause = |lines: &str| clear(lines, &facts).reasons.first().map(|it| it.cause);

@@ -286,7 +286,10 @@ pub(super) fn read_row(
         Reader::Names(read) => read(&mut fields, desk.names),
         Reader::Desk(read) => read(&mut fields, desk)?,
     };
-    let Some(bodies) = read else { return Ok(None) };
+    let Some(mut bodies) = read else {
+        return Ok(None);
+    };
+    columns.number(std::slice::from_ref(row), &mut bodies.first);
     let mut problems = bodies.first.problems();
     problems.extend(authority::problems(
         desk.snapshot,

@@ -19,6 +19,7 @@ Desk read_opening, [
     "shallow" false "skin dose",
     "extremity" false "dose of the maximally exposed extremity",
     "source" true "where the total comes from: a form, a report, the old spreadsheet",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 mod at {
@@ -86,6 +87,7 @@ fn read_opening(
         first_day: period.first,
         last_day: period.last,
         lens_nsv: lens,
+        row: None,
         shallow_nsv: shallow,
         worker,
     }))

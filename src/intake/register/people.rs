@@ -54,6 +54,7 @@ Names read_prior, [
     "shallow" false "skin dose with its unit",
     "extremity" false "dose of the maximally exposed extremity with its unit",
     "basis" true "what proves it: a signed statement, a form, a letter",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 register!(MISSING: "worker" "missing-quarter" "missing-quarters" "missing quarter",
@@ -94,6 +95,7 @@ Names read_qualification, [
     "by" true "who certified, taught, observed or examined",
     "until" false "last day on which it holds, where the paper says one",
     "note" false "what was taught or observed, and what was not right",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 register!(PLANNED_EXPOSURES: "worker" "planned-exposure" "planned-exposures"
@@ -217,6 +219,7 @@ fn read_prior(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         first_day: first_day?,
         last_day: last_day?,
         lens_nsv: lens,
+        row: None,
         shallow_nsv: shallow,
         worker: worker?,
     })
@@ -297,6 +300,7 @@ fn read_qualification(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodie
         by: by?,
         note,
         on: on?,
+        row: None,
         sort: sort?,
         until,
         worker: worker?,

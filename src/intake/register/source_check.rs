@@ -17,6 +17,7 @@ register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source chec
     "at" false "hour at which it was done, such as `09:30`",
     "arrived" false "of a receipt: hour at which the package came, such as `08:00`",
     "reference" false "number of the survey, of the report or of its confirmation",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 /// The sources that a cell names, each once.
@@ -77,6 +78,7 @@ fn read_source_check(
         by,
         on,
         reference,
+        row: None,
         sort,
         sources,
     }))

@@ -42,6 +42,7 @@ register!(CHECKS: "instrument" "check" "checks" "check", Names read_check, [
     "result" true "pass or fail",
     "by" true "who did it",
     "certificate" false "number of the certificate",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 register!(EQUIPMENT: "equipment" "add" "import" "piece of equipment", Names read_equipment, [
@@ -146,6 +147,7 @@ fn read_check(fields: &mut Fields<'_>, names: &Names) -> Option<RowBodies> {
         on: on?,
         points: Vec::new(),
         result: result?,
+        row: None,
         sort: sort?,
     })
 }

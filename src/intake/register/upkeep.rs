@@ -41,6 +41,7 @@ register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", Desk rea
     "removable" true "removable activity, such as `12 Bq`, or `< 5 Bq`",
     "by" true "who analysed the wipe",
     "certificate" false "number of the certificate",
+    "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
 register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk read_inventory, [
@@ -246,6 +247,7 @@ fn read_leak_test(
         on,
         part,
         removable_bq,
+        row: None,
     }))
 }
 

@@ -213,9 +213,10 @@ pub(super) fn new_record(
     body: &Body,
 ) -> Result<(), LedgerError> {
     conn.prepare_cached(
-        "INSERT INTO record (id, kind, key, current, voided) VALUES (?1, ?2, ?3, ?1, 0)",
+        "INSERT INTO record (id, kind, key, current, voided, own_row)
+         VALUES (?1, ?2, ?3, ?1, 0, ?4)",
     )?
-    .execute((seq, body.kind().stored(), key))?;
+    .execute((seq, body.kind().stored(), key, body.row()))?;
     rows(conn, seq, seq, body)
 }
 
@@ -235,8 +236,8 @@ pub(super) fn amended_record(
         (record, ends, key),
     )?;
     conn.execute(
-        "UPDATE record SET key = ?2, current = ?3, voided = 0 WHERE id = ?1",
-        (record, key, seq),
+        "UPDATE record SET key = ?2, current = ?3, voided = 0, own_row = ?4 WHERE id = ?1",
+        (record, key, seq, body.row()),
     )?;
     rows(conn, seq, record, body)
 }

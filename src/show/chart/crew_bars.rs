@@ -246,7 +246,8 @@ impl CrewBars {
         }
         for (level, count) in self.levels() {
             let dose = level.dose.display(self.unit);
-            text.push_str(&format!(" {}: {dose} for {count} people.", level.label));
+            let people = crate::text::counted(count, "person", "people");
+            text.push_str(&format!(" {}: {dose} for {people}.", level.label));
         }
         text
     }

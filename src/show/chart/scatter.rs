@@ -156,11 +156,11 @@ impl Scatter {
 
     fn caption(&self) -> String {
         format!(
-            "{} in {}: readings (up) against the badge's result (across); {} periods, {} \
+            "{} in {}: readings (up) against the badge's result (across); {}, {} \
              beyond the band.",
             self.quantity,
             self.unit.symbol(),
-            self.points.len(),
+            crate::text::counted(self.points.len(), "period", "periods"),
             self.beyond().count()
         )
     }

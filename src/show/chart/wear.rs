@@ -141,9 +141,14 @@ impl WearChart {
     /// be told by the days alone.
     pub(super) fn reach_in_words(reach: &Reaches) -> String {
         match (reach.cycles, reach.day) {
-            (Some(cycles), Some(day)) => format!("{day} or at {cycles} cycles"),
+            (Some(cycles), Some(day)) => format!(
+                "{day} or at {}",
+                crate::text::counted(cycles, "cycle", "cycles")
+            ),
             (None, Some(day)) => day.to_string(),
-            (Some(cycles), None) => format!("at {cycles} cycles"),
+            (Some(cycles), None) => {
+                format!("at {}", crate::text::counted(cycles, "cycle", "cycles"))
+            }
             (None, None) => "not known".to_owned(),
         }
     }
@@ -163,7 +168,10 @@ impl WearChart {
         }
         for part in &self.parts {
             match part.fitted {
-                Some(day) => text.push_str(&format!(" Part fitted {day} at {} cycles:", part.from)),
+                Some(day) => text.push_str(&format!(
+                    " Part fitted {day} at {}:",
+                    crate::text::counted(part.from, "cycle", "cycles")
+                )),
                 None => text.push_str(" Part whose fitting is not on record:"),
             }
             if part.marks.is_empty() {
@@ -177,7 +185,8 @@ impl WearChart {
                     ""
                 };
                 let figure = self.show(mark.count);
-                format!(" {} at {} cycles {figure}{beyond}", mark.day, mark.cycles)
+                let cycles = crate::text::counted(mark.cycles, "cycle", "cycles");
+                format!(" {} at {cycles} {figure}{beyond}", mark.day)
             });
             text.push_str(&each.collect::<Vec<String>>().join(";"));
             text.push('.');
@@ -186,8 +195,10 @@ impl WearChart {
             }
         }
         text.push_str(&format!(
-            " Today {}, at least {} cycles: {}.",
-            self.today, self.cycles_now, self.outlook
+            " Today {}, at least {}: {}.",
+            self.today,
+            crate::text::counted(self.cycles_now, "cycle", "cycles"),
+            self.outlook
         ));
         for (name, reach) in [
             ("Earliest credible", &self.earliest),

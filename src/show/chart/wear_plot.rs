@@ -61,8 +61,9 @@ fn series(plot: &Plot, chart: &WearChart) {
     pen.layer("bad-side", || hatch(plot, chart));
     pen.layer("today", || {
         let text = format!(
-            "today {}, at least {} cycles",
-            chart.today, chart.cycles_now
+            "today {}, at least {}",
+            chart.today,
+            crate::text::counted(chart.cycles_now, "cycle", "cycles")
         );
         plot.upright((plot.x(chart.cycles_now), plot.top), style::TODAY, &text);
     });

@@ -212,11 +212,11 @@ impl WorkerYear {
             .filter(|s| s.standing == Standing::Provisional)
             .count();
         let mut text = format!(
-            "{}. By {}: {}, in {} steps, {provisional} of them provisional.",
+            "{}. By {}: {}, in {}, {provisional} of them provisional.",
             self.caption(),
             self.end(),
             self.total_in_words(),
-            self.steps.len(),
+            crate::text::counted(self.steps.len(), "step", "steps"),
         );
         if self.steps.is_empty() {
             text.push_str(&format!(" There is {}.", year_plot::NOTHING));

@@ -168,6 +168,7 @@ fn look(item: &ChecklistItem, entry: i64, words: &[&str]) -> Look {
         record: record.parse().expect("a record"),
         entry,
         written_at: "2026-06-01T08:00:00Z".to_owned(),
+        written: moment("2026-06-01T08:00"),
         clock_doubted: false,
         transcribed: false,
         moment: moment(at),

@@ -1,0 +1,149 @@
+//! Every question that the demonstration's ledger can be asked fits a screen of 80 columns.
+
+use unicode_width::UnicodeWidthStr;
+
+use super::cli_demo::demo;
+use super::cli_support::{Place, data_of};
+
+/// The questions, each with something that the ledger has. `WORKER` stands for every person,
+/// `EVENT` for every event.
+const ASKED: &[&str] = &[
+    "badge list",
+    "board",
+    "board --on 2026-05-12",
+    "checklist diff general",
+    "checklist list",
+    "checklist show",
+    "clearance",
+    "clearance WORKER",
+    "determination list",
+    "determination notional --worker W09 --first-day 2026-03-01 --last-day 2026-03-31",
+    "dose breakdown --year 2026",
+    "dose crew",
+    "dose crew --year 2025",
+    "dose forecast W11",
+    "dose leaver W12 --on 2026-06-05",
+    "dose lists",
+    "dose plan --source SA-20",
+    "dose reconcile",
+    "dose reconcile --year 2025",
+    "dose reconstruct --source SA-20 --at 2026-05-19T13:40 --worker W02 \
+     --position \"what=at the tube, distance=1 m, minutes=40 s\"",
+    "dose show WORKER --year 2025 --why",
+    "dose show WORKER --year 2026",
+    "dose statement WORKER --year 2025",
+    "entry history 40",
+    "entry show 40",
+    "equipment due --within 90",
+    "equipment list",
+    "equipment show ED-02",
+    "equipment show SA-20",
+    "event list",
+    "event show EVENT",
+    "findings",
+    "findings --year 2025",
+    "held",
+    "inspect list CU-02 --year 2026",
+    "inspect list --year 2026",
+    "instrument due --within 90",
+    "instrument list",
+    "instrument show PD-01",
+    "instrument show SM-01",
+    "job list",
+    "ledger verify",
+    "notice list",
+    "notice show EVENT",
+    "pack JOB-01",
+    "records calibrations",
+    "records inventories",
+    "records lapsed",
+    "records leak-tests",
+    "records sources",
+    "records tracking",
+    "records utilization",
+    "records yearly-reports",
+    "review 2025",
+    "review 2026-04",
+    "review 2026-05",
+    "scheme list",
+    "scheme show",
+    "trace EVENT",
+    "trace EVENT --all",
+    "trace ranking",
+    "trace show EVENT",
+    "wear list",
+    "wear show CU-02",
+    "worker list",
+    "worker show WORKER",
+];
+
+/// Asked beside the table, since what they need only a look at the ledger tells; and what the
+/// demonstration has nothing of: a signed month, private records.
+const BESIDE: &[&str] = &["inspect show", "private show", "review diff"];
+
+fn names(place: &Place, line: &str, list: &str, field: &str) -> Vec<String> {
+    let data = data_of(place, line);
+    let lines = data.pointer(list).and_then(|it| it.as_array());
+    let lines = lines.unwrap_or_else(|| panic!("{line}: {data}")).iter();
+    let names = lines.filter_map(|it| it.pointer(field)?.as_str());
+    names.map(str::to_owned).collect()
+}
+
+#[test]
+fn every_question_of_the_demo_fits_eighty_columns() {
+    let place = &demo().place;
+    let workers = names(place, "worker list", "/rows", "/0");
+    let events = names(place, "event list", "/lines", "/name");
+    assert!(
+        workers.len() > 10 && events.len() > 3,
+        "{workers:?} {events:?}"
+    );
+    let mut wide = Vec::new();
+    let mut ask = |line: String| {
+        let said = place.quiet(&line);
+        assert!([0, 3].contains(&said.code), "{line}: {}", said.err);
+        // A key that is to be pasted is not broken.
+        let is_wide = |it: &&str| it.width() > 80 && it.trim().contains(' ');
+        for shown in said.out.lines().filter(is_wide) {
+            wide.push(format!("{line}: {} columns: {shown}", shown.width()));
+        }
+    };
+    for line in ASKED {
+        let names: &[String] = match line {
+            it if it.contains("WORKER") => &workers,
+            it if it.contains("EVENT") => &events,
+            _ => {
+                ask((*line).to_owned());
+                continue;
+            }
+        };
+        for name in names {
+            ask(line.replace("WORKER", name).replace("EVENT", name));
+        }
+    }
+    let look = data_of(place, "inspect list --year 2026");
+    let look = look["lines"][0]["entry"].as_i64().expect("an inspection");
+    ask(format!("inspect show {look}"));
+    assert!(wide.is_empty(), "{}", wide.join("\n"));
+}
+
+#[test]
+fn every_command_that_answers_is_asked() {
+    let place = Place::empty("columns-commands");
+    let help = place.done("help --all").out;
+    let mut known = 0;
+    for section in help.split("\n# wearbook ").skip(1) {
+        let name = section.lines().next().unwrap_or_default();
+        if !section.contains("--csv") {
+            continue;
+        }
+        known += 1;
+        let is_it = |line: &&&str| {
+            let rest = line.strip_prefix(name);
+            rest.is_some_and(|it| it.is_empty() || it.starts_with(' '))
+        };
+        let asked = ASKED.iter().chain(BESIDE).find(is_it);
+        assert!(asked.is_some(), "`{name}` answers and is not asked");
+    }
+    assert!(known > 40, "{known}");
+}
