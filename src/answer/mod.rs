@@ -28,6 +28,7 @@ mod clearance_things;
 mod clock;
 mod collective;
 mod conflict;
+mod covered;
 mod crew;
 mod dose_request;
 mod due;
@@ -151,7 +152,8 @@ pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
-pub use here::{Gap, NotCovered, same_name};
+pub use covered::{Gap, NotCovered};
+pub use here::same_name;
 pub use inactive::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
