@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
+use super::field::{Shape, fields};
 use super::words::words;
 use super::{Equipment, Id, Item, Kind, Problem, Record, Ref, Worker};
 use crate::calendar::{Day, parse_time};
@@ -151,7 +151,8 @@ pub struct Inspection {
 }
 
 fields! { Inspection {
-    at, by.anybody(), counter, item, lines, list, note.shown("remark"), on, when,
+    at.written(Shape::Hour), by.anybody(), counter, item, lines, list, note.shown("remark"), on,
+    when,
 } }
 
 impl Record for ListAdoption {

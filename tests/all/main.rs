@@ -66,6 +66,8 @@ mod cli_trace_causes;
 mod cli_trace_five;
 mod cli_trace_when;
 mod cli_tracking;
+mod cli_typed;
+mod cli_typed_words;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;
