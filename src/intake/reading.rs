@@ -97,8 +97,10 @@ pub(super) fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Rea
         let what = "is missing although there is a reading";
         fields.fault(at::DOSIMETER, what, "the id on the dosimeter");
     }
-    let start = read_start(fields, face);
-    let mut end = match read_end(fields, at::END, body) {
+    // Of no dosimeter a figure says nothing, and what is wrong is told already.
+    let shown = dosimeter.is_some();
+    let start = shown.then(|| read_start(fields, face)).flatten();
+    let mut end = match shown.then(|| read_end(fields, at::END, body)).flatten() {
         Some(Shown::Figure(end)) => Some(end),
         Some(Shown::OffScale) | None => None,
     };

@@ -11,6 +11,7 @@ pub const RULE_KEYS: &[&str] = &[
     "electronic-over-shift-limit",
     "response-check",
     "ratemeter-not-tested",
+    "ratemeter-not-worn",
     "ratemeter-calibration",
     "meter-calibration",
     "two-person",

@@ -136,7 +136,12 @@ fn days_in_figures_that_could_be_two_are_taken_only_in_the_order_that_was_said()
         assert!(told.contains("could mean two things"), "{told}");
         assert!(told.contains("--dates mdy, dmy or ymd"), "{told}");
     }
-    let alone = taken("tables-alone", "a.csv", &rows("13/04/2024", "14.04.2024"), PRIOR);
+    let alone = taken(
+        "tables-alone",
+        "a.csv",
+        &rows("13/04/2024", "14.04.2024"),
+        PRIOR,
+    );
     let plain = rows("2024-04-13", "2024-04-14");
     assert_eq!(taken("tables-alone-iso", "a.csv", &plain, PRIOR), alone);
     let told = refused(

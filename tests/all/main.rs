@@ -16,6 +16,7 @@ mod cli_decisions;
 mod cli_demo;
 mod cli_dose_request;
 mod cli_draft;
+mod cli_duties;
 mod cli_estimate;
 mod cli_event;
 mod cli_event_night;
