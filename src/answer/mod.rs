@@ -28,6 +28,7 @@ mod clearance_things;
 mod clock;
 mod collective;
 mod conflict;
+mod covered;
 mod crew;
 mod dose_request;
 mod due;
@@ -62,6 +63,7 @@ mod load_worker;
 mod look_back;
 mod moment;
 mod names;
+mod near;
 mod nobody;
 mod notice;
 mod notice_before;
@@ -139,6 +141,7 @@ pub use collective::{CollectiveAnswer, CollectiveMonth, collective};
 pub use conflict::{
     ConflictLine, ConflictOutcome, ConflictSide, by_flags, open_conflicts, settled_by,
 };
+pub use covered::{Gap, NotCovered};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
 pub use due::{DueAnswer, DueLine, DueState, due};
 pub use effect::Standings;
@@ -154,7 +157,7 @@ pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
 pub use held::{HeldAnswer, HeldLine, held};
-pub use here::{Gap, NotCovered, same_name};
+pub use here::same_name;
 pub use inactive_item::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
@@ -165,7 +168,8 @@ pub use lists::{ListLine, ListsAnswer, lists};
 pub use load::House;
 pub use look_back::LookBackLine;
 pub use moment::{Moment, Roughly};
-pub use names::{Names, NoSuchName, near};
+pub use names::{Names, NoSuchName};
+pub use near::near;
 pub use nobody::NobodysLine;
 pub use notice::{
     NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,

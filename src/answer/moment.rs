@@ -3,8 +3,8 @@
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{
-    CalendarError, Day, Instant, LocalTime, TimeOfDay, When, Zone, parse_day, parse_instant,
-    parse_time,
+    CalendarError, Clock, Day, Instant, LocalTime, TimeOfDay, When, Zone, parse_instant, read_day,
+    read_time,
 };
 
 /// A moment as it was written.
@@ -57,8 +57,9 @@ impl Moment {
             let at = parse_instant(text).map_err(words)?;
             return Ok(Moment::Fixed(at.to_utc()));
         }
-        let day = parse_day(day).map_err(words)?;
-        Ok(Moment::Local(day, parse_time(time).map_err(words)?))
+        let day = read_day(day).map_err(words)?;
+        let time = read_time(time, Clock::Unsaid).map_err(words)?;
+        Ok(Moment::Local(day, time))
     }
 
     /// Day and time in the ledger's zone.

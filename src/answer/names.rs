@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use super::near::near;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot, Stored};
 use crate::record::{
@@ -43,20 +44,12 @@ pub struct Names {
     events: HashMap<RecordId, String>,
 }
 
-/// At most three names that are spelled nearly like this one.
-pub fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String> {
-    const NEAR_ENOUGH: f64 = 0.75;
-    let name = name.to_lowercase();
-    let mut found: Vec<(f64, &str)> = known
-        .map(|it| (strsim::jaro_winkler(&name, &it.to_lowercase()), it))
-        .filter(|(likeness, _)| *likeness >= NEAR_ENOUGH)
-        .collect();
-    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
-    found
-        .into_iter()
-        .take(3)
-        .map(|(_, it)| it.to_owned())
-        .collect()
+/// At most three of the ids of a sort; nothing where there is none.
+fn of_its_sort<'a>(ids: impl Iterator<Item = &'a str>) -> Option<Vec<String>> {
+    let mut ids: Vec<&str> = ids.collect();
+    ids.sort_unstable();
+    let first = ids.iter().take(3).map(|it| (*it).to_owned());
+    (!ids.is_empty()).then(|| first.collect())
 }
 
 fn by_id<T>(
@@ -214,27 +207,39 @@ impl Names {
 
     /// Names of instruments spelled nearly like this one.
     pub fn near_instruments(&self, name: &str) -> Vec<String> {
-        near(
-            name,
-            self.instrument_bodies
-                .values()
-                .map(|it| it.body.id.as_str()),
-        )
+        self.near_of(self.instrument_bodies.keys().copied().collect(), name)
     }
 
     /// Names of equipment spelled nearly like this one.
     pub fn near_equipment(&self, name: &str) -> Vec<String> {
-        near(
-            name,
-            self.equipment_bodies.values().map(|it| it.body.id.as_str()),
-        )
+        self.near_of(self.equipment_bodies.keys().copied().collect(), name)
+    }
+
+    /// Names of equipment and instruments spelled nearly like this one.
+    pub fn near_items(&self, name: &str) -> Vec<String> {
+        self.near_of(self.items(), name)
     }
 
     /// Names of pieces that may stand there, spelled nearly like this one.
     pub fn near_pieces(&self, goal: Goal, name: &str) -> Vec<String> {
-        let all = self.items().into_iter().filter(|it| self.fits(goal, *it));
-        let ids: Vec<String> = all.map(|it| self.label(it)).collect();
-        near(name, ids.iter().map(String::as_str))
+        let mut all = self.items();
+        all.retain(|it| self.fits(goal, *it));
+        self.near_of(all, name)
+    }
+
+    /// Those of a sort, where the name is what people call the sort; else near spellings.
+    fn near_of(&self, items: Vec<RecordId>, name: &str) -> Vec<String> {
+        let called = items.iter().filter(|it| {
+            let equipment = self.equipment_body(**it).map(|it| it.sort.may_be(name));
+            let instrument = self.instrument_body(**it).map(|it| it.sort.may_be(name));
+            equipment.or(instrument) == Some(true)
+        });
+        let labels = |it: &RecordId| self.label(*it);
+        let called: Vec<String> = called.map(labels).collect();
+        of_its_sort(called.iter().map(String::as_str)).unwrap_or_else(|| {
+            let ids: Vec<String> = items.iter().map(labels).collect();
+            near(name, ids.iter().map(String::as_str))
+        })
     }
 
     /// Names of jobs spelled nearly like this one.
@@ -318,15 +323,10 @@ impl Names {
         let lower = name.to_lowercase();
         let equipment = self.equipment.get(&lower).map(|it| it.number());
         let found = equipment.or_else(|| self.instruments.get(&lower).map(|it| it.number()));
-        found.map(Id::new).ok_or_else(|| {
-            let mut near = self.near_equipment(name);
-            near.extend(self.near_instruments(name));
-            near.truncate(3);
-            NoSuchName {
-                what: "equipment or instrument".to_owned(),
-                name: name.to_owned(),
-                near,
-            }
+        found.map(Id::new).ok_or_else(|| NoSuchName {
+            what: "equipment or instrument".to_owned(),
+            name: name.to_owned(),
+            near: self.near_items(name),
         })
     }
 

@@ -4,10 +4,11 @@
 use serde::Serialize;
 
 use super::account::cited;
+use super::covered::{Coverage, Gap, coverage};
 use super::embryo::{EmbryoDose, embryos};
 use super::error::AnswerError;
 use super::extremity::{NotMonitored, not_monitored};
-use super::here::{Coverage, Gap, NO_RECORD, coverage, has_badge, is_elsewhere, keep_here};
+use super::here::{NO_RECORD, has_badge, is_elsewhere, keep_here};
 use super::load::House;
 use super::private::{GoneLine, Identification, private_of};
 use super::statement_items::{

@@ -44,6 +44,12 @@ pub enum CalendarError {
         /// The text as given.
         text: String,
     },
+    /// `12:00 pm`: some mean noon, some midnight.
+    #[error("`{text}` could mean noon or midnight: write `12:00` or `00:00`")]
+    NoonOrMidnight {
+        /// The text as given.
+        text: String,
+    },
     /// A moment without its offset from UTC, or not a moment at all.
     #[error("`{text}` is not a moment: write day, time and offset, `2026-06-14T22:15-05:00`")]
     NotAnInstant {

@@ -2,7 +2,8 @@
 //! falls due.
 //!
 //! There is no clock here: the day that counts as today always comes as an argument. A day is
-//! written `2026-06-14` and nothing else, since `06/07/2026` means two things.
+//! written `2026-06-14` and nothing else, since `06/07/2026` means two things; what people type
+//! otherwise is read where it can mean one thing alone.
 //!
 //! This room uses no other room.
 
@@ -14,6 +15,7 @@ mod order;
 mod span;
 mod when;
 mod window;
+mod written;
 mod year;
 mod zone;
 
@@ -25,5 +27,6 @@ pub use order::{DayOrder, in_figures};
 pub use span::Span;
 pub use when::{WHEN_RIGHT, WHEN_UNKNOWN, When};
 pub use window::{Window, WindowFacts};
+pub use written::{Clock, is_year_month_day, read_day, read_time};
 pub use year::{Quarter, YearStart, quarter_of};
 pub use zone::{Instant, LocalTime, Zone, parse_instant};

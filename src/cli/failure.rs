@@ -146,6 +146,6 @@ impl From<clap::Error> for Failure {
 
 /// A day that a flag names.
 pub(super) fn day(flag: &'static str, text: &str) -> Result<crate::calendar::Day, Failure> {
-    crate::calendar::parse_day(text)
+    crate::calendar::read_day(text)
         .map_err(|error: CalendarError| Failure::flag(flag, error, "a date such as 2026-06-14"))
 }

@@ -5,6 +5,7 @@ use super::ledger_words::{file_words, ledger_words};
 use super::output::Output;
 use crate::answer::{AnswerError, NoSuchName};
 use crate::intake::IntakeError;
+use crate::record::{EquipmentSort, InstrumentSort, Words};
 use crate::show::refused_report;
 use crate::text::{bounded, one_line, short};
 
@@ -98,6 +99,20 @@ fn usage_words(error: &clap::Error) -> Option<String> {
         Some(ContextValue::String(text)) => Some(text.as_str()),
         _ => None,
     };
+    if let Some(word) = text(ContextKind::InvalidSubcommand)
+        && let Some((sort, noun)) = sort_called(word)
+    {
+        let word = short(&one_line(word));
+        let all = if noun == "instrument" {
+            "instruments"
+        } else {
+            noun
+        };
+        return Some(format!(
+            "error: `{word}` is no command\n  hint: {sort} stands among the {all}: wearbook {noun} \
+             list"
+        ));
+    }
     let argument = text(ContextKind::InvalidArg)?;
     let value = short(&one_line(text(ContextKind::InvalidValue)?));
     // All values that the parser itself reads are whole numbers or words of a list.
@@ -113,6 +128,20 @@ fn usage_words(error: &clap::Error) -> Option<String> {
         }
         _ => None,
     }
+}
+
+/// What people call so that has a register, and the noun of its commands.
+fn sort_called(word: &str) -> Option<(String, &'static str)> {
+    fn of<W: Words>(word: &str, noun: &'static str) -> Option<(String, &'static str)> {
+        let one = word.strip_suffix('s').unwrap_or(word);
+        let all = W::ALL.iter();
+        let sorts: Vec<String> = all
+            .filter(|it| it.may_be(word) || it.may_be(one))
+            .map(|it| format!("every {}", it.word()))
+            .collect();
+        (!sorts.is_empty()).then(|| (sorts.join(" and "), noun))
+    }
+    of::<InstrumentSort>(word, "instrument").or_else(|| of::<EquipmentSort>(word, "equipment"))
 }
 
 /// Near spellings, or else the command that lists what there is.

@@ -5,7 +5,7 @@ use super::failure::{self, Failure};
 use super::inspect::{hand_in, occasion, put, show_taken};
 use super::session::Session;
 use crate::answer::{Piece, last_set, last_sheet, pieces};
-use crate::calendar::{Day, parse_time};
+use crate::calendar::{Clock, Day, read_time};
 use crate::intake::{Batch, INSPECTION_COLUMNS};
 use crate::ledger::Mode;
 use crate::quantity::Amount;
@@ -110,7 +110,7 @@ fn head(session: &mut Session<'_>) -> Result<Head, Failure> {
         if typed.is_empty() {
             break typed;
         }
-        match parse_time(&typed) {
+        match read_time(&typed, Clock::Unsaid) {
             Ok(_) => break typed,
             Err(error) => say(session, &format!("{error}; such as `06:40`"))?,
         }

@@ -14,7 +14,7 @@ pub use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::said::{Said, TableFile, holds_days};
 use super::workbook::{TableRow, is_compound, is_packed, read};
-use crate::calendar::in_figures;
+use crate::calendar::{in_figures, is_year_month_day, read_day};
 
 /// What the rows of a file are read from.
 enum Reading {
@@ -22,8 +22,8 @@ enum Reading {
     Table(std::vec::IntoIter<TableRow>),
 }
 
-/// How a column of days is written: the first row with a day of the spreadsheet's own, and the
-/// first with a day in figures.
+/// How a column of days is written: the first row with a day year-month-day, as a spreadsheet
+/// writes its own, and the first with a day in figures in another order.
 #[derive(Debug, Default, Clone, Copy)]
 struct DaysOf {
     own: Option<u64>,
@@ -63,6 +63,8 @@ struct Opened {
     reading: Reading,
     file: String,
     bytes: u64,
+    /// The line or row of the headings.
+    line: u64,
     header: StringRecord,
     notes: Vec<String>,
 }
@@ -86,9 +88,7 @@ impl Cells {
             }
         };
         faults.spreadsheet = matches!(opened.reading, Reading::Table(_));
-        let line = file.said.header_row.unwrap_or(1);
-        let header = &opened.header;
-        let head = (line, header);
+        let head = (opened.line, &opened.header);
         let mut columns = match said.columns.is_empty() {
             true => Columns::of_header(names, needed, head, said, &mut faults),
             false => Columns::of_mapping(names, needed, head, said, &mut faults),
@@ -103,7 +103,7 @@ impl Cells {
             any_row: false,
             bytes: opened.bytes,
             read: 0,
-            days: BTreeMap::new(),
+            days: places_of_days(&columns),
             notes: opened.notes,
             columns,
             header: opened.header,
@@ -142,7 +142,14 @@ impl Cells {
                     let next = rows.next();
                     self.read += u64::from(next.is_some());
                     next.map_or(Next::End, |it| {
-                        sort_days(&mut self.days, &self.columns, &it, faults);
+                        let form = |place| of_table(&it, place);
+                        sort_days(
+                            &mut self.days,
+                            &self.columns,
+                            ("row", it.number),
+                            form,
+                            faults,
+                        );
                         next_of_table(it, &self.columns, row, faults)
                     })
                 }
@@ -150,6 +157,12 @@ impl Cells {
             match there {
                 Next::Row => {
                     self.any_row = true;
+                    if let (Reading::Csv(_), None, Some(line)) =
+                        (&self.reading, self.columns.dates, row.line)
+                    {
+                        let form = |place| of_csv(&row.record, place);
+                        sort_days(&mut self.days, &self.columns, ("line", line), form, faults);
+                    }
                     self.columns.tidy(row, faults);
                     return true;
                 }
@@ -203,40 +216,69 @@ fn next_of_table(it: TableRow, columns: &Columns, row: &mut Row, faults: &mut Fa
     if faulty { Next::Faulty } else { Next::Row }
 }
 
+/// How a cell of a column of days is written.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum DayForm {
+    Own,
+    Figures,
+}
+
+/// A day of a spreadsheet file: a cell of days, or text in figures.
+fn of_table(row: &TableRow, place: usize) -> Option<DayForm> {
+    if row.days.contains(&place) {
+        return Some(DayForm::Own);
+    }
+    let figures = row.cells.get(place).and_then(in_figures);
+    figures.map(|_| DayForm::Figures)
+}
+
+/// A day of a CSV file, where nobody said an order: year-month-day, or figures with the year last
+/// that can mean one day alone. What can mean two is refused itself.
+fn of_csv(row: &StringRecord, place: usize) -> Option<DayForm> {
+    let cell = row.get(place)?;
+    match in_figures(cell) {
+        Some([first, ..]) if first.len() == 4 => None,
+        Some(_) => read_day(cell).is_ok().then_some(DayForm::Figures),
+        None => is_year_month_day(cell).then_some(DayForm::Own),
+    }
+}
+
 /// Refuses a column in which some days are the spreadsheet's own and others text in figures: a
 /// program that took the figures in another order made days of those that fitted, wrong ones,
 /// and left the rest.
 fn sort_days(
     days: &mut BTreeMap<usize, DaysOf>,
     columns: &Columns,
-    row: &TableRow,
+    (word, number): (&str, u64),
+    form: impl Fn(usize) -> Option<DayForm>,
     faults: &mut Faults,
 ) {
-    for (column, place) in columns.at.iter().enumerate() {
-        let (Some(place), Some(name)) = (*place, columns.names.get(column)) else {
-            continue;
+    for (place, of) in days {
+        match form(*place) {
+            Some(DayForm::Own) => of.own.get_or_insert(number),
+            Some(DayForm::Figures) => of.figures.get_or_insert(number),
+            None => continue,
         };
-        if !holds_days(name) {
-            continue;
-        }
-        let of = days.entry(place).or_default();
-        if row.days.contains(&place) {
-            of.own.get_or_insert(row.number);
-        } else if row.cells.get(place).and_then(in_figures).is_some() {
-            of.figures.get_or_insert(row.number);
-        }
         if let (Some(own), Some(figures), false) = (of.own, of.figures, of.told) {
             of.told = true;
             let what = format!(
-                "holds dates of the spreadsheet's own, as in row {own}, and dates as text, as in \
-                 row {figures}: where a program read the text in another order, the former are \
-                 wrong"
+                "holds dates of the spreadsheet's own, as in {word} {own}, and dates as text, as \
+                 in {word} {figures}: where a program read the text in another order, the former \
+                 are wrong"
             );
             let right = "all days of the column in one form, checked against the paper";
-            let name = columns.name(column);
-            faults.push(Fault::new(Some(row.number), name, "", what, right));
+            let name = columns.at_place(*place);
+            faults.push(Fault::new(Some(number), name, "", what, right));
         }
     }
+}
+
+/// The places of the columns of days, of which no row is read yet.
+fn places_of_days(columns: &Columns) -> BTreeMap<usize, DaysOf> {
+    let all = columns.names.iter().zip(&columns.at);
+    all.filter(|(name, _)| holds_days(name))
+        .filter_map(|(_, place)| Some(((*place)?, DaysOf::default())))
+        .collect()
 }
 
 /// Opens a file of either sort and reads its header; nothing where a fault says why not.
@@ -294,9 +336,12 @@ fn open(
         faults.push(Fault::new(None, "sheet", sheet, what, right));
         return Ok(None);
     }
-    let mut reader = csv_of(start, opened);
+    let Some(mut reader) = csv_of(start, opened, faults).map_err(failed)? else {
+        return Ok(None);
+    };
     let header = header_of_csv(&mut reader, file, needed, faults);
-    Ok(header.map(|header| Opened {
+    Ok(header.map(|(line, header)| Opened {
+        line,
         reading: Reading::Csv(Box::new(reader)),
         file: name,
         bytes,
@@ -332,6 +377,7 @@ fn open_table(
             bytes: u64::try_from(table.rows.len()).unwrap_or(0),
             file: format!("{name}, table {}", table.sheet),
             header: table.header,
+            line: header_row,
             notes: table.notes,
             reading: Reading::Table(table.rows.into_iter()),
         }),

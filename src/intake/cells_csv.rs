@@ -1,7 +1,8 @@
-//! CSV files as spreadsheets write them: a byte-order mark is dropped, CRLF is fine.
+//! CSV files as spreadsheets write them: a byte-order mark is dropped, CRLF is fine, and a first
+//! line `sep=;` says what stands between the cells.
 
 use std::fs::File;
-use std::io::{Chain, Cursor, Read};
+use std::io::{self, Chain, Cursor, Read};
 
 use csv::StringRecord;
 
@@ -13,12 +14,53 @@ use super::said::TableFile;
 /// The rows of a CSV file, the first bytes of which were looked at.
 pub(super) type CsvReader = csv::Reader<LineLimit<Chain<Cursor<Vec<u8>>, File>>>;
 
-/// Reads on after the first bytes.
-pub(super) fn csv_of(start: Vec<u8>, rest: File) -> CsvReader {
-    csv::ReaderBuilder::new()
+/// Reads on after the first bytes; nothing where a fault says why not.
+pub(super) fn csv_of(
+    mut start: Vec<u8>,
+    mut rest: File,
+    faults: &mut Faults,
+) -> io::Result<Option<CsvReader>> {
+    /// As much as a line that names a separator has, after a byte-order mark.
+    const HEAD: u64 = 32;
+    rest.by_ref().take(HEAD).read_to_end(&mut start)?;
+    let mut between = b',';
+    if let Some((line, sign)) = named_separator(&start) {
+        let Some(sign) = sign else {
+            let what = "names no separator: it is not one sign";
+            let right = "`sep=,`, `sep=;` or another single sign that is no letter or figure";
+            faults.push(Fault::new(Some(1), "", "", what, right));
+            return Ok(None);
+        };
+        between = sign;
+        // The line stays as a blank one, so that lines are counted as an editor counts them.
+        start.drain(..line);
+    }
+    let reader = csv::ReaderBuilder::new()
+        .delimiter(between)
         .flexible(true)
         .has_headers(false)
-        .from_reader(LineLimit::new(Cursor::new(start).chain(rest)))
+        .from_reader(LineLimit::new(Cursor::new(start).chain(rest)));
+    Ok(Some(reader))
+}
+
+/// How long a first line `sep=;` is without its end, and the sign that it names; no sign where it
+/// names none that can stand between cells.
+fn named_separator(start: &[u8]) -> Option<(usize, Option<u8>)> {
+    let mark: &[u8] = b"\xEF\xBB\xBF";
+    let text = start.strip_prefix(mark).unwrap_or(start);
+    let (head, rest) = text.split_at_checked(4)?;
+    if !head.eq_ignore_ascii_case(b"sep=") {
+        return None;
+    }
+    let end = rest.iter().position(|it| b"\r\n".contains(it));
+    let sign = match rest.get(..end.unwrap_or(rest.len()))? {
+        [sign] if sign.is_ascii() && !sign.is_ascii_alphanumeric() && !b"\"' ".contains(sign) => {
+            Some(*sign)
+        }
+        _ => None,
+    };
+    let line = start.len() - rest.len() + usize::from(sign.is_some());
+    Some((line, sign))
 }
 
 /// The next row under columns.
@@ -28,20 +70,25 @@ pub(super) fn next_of_csv(
     row: &mut Row,
     faults: &mut Faults,
 ) -> Next {
-    match reader.read_record(&mut row.record) {
+    match read_row(reader, &mut row.record) {
         Ok(false) => return Next::End,
-        Err(error) => {
+        Err(Unread::NotText { line, column }) => {
+            let name = columns.at_place(column);
+            faults.push(not_text(line, name));
+            return Next::Faulty;
+        }
+        Err(Unread::Failed(error)) => {
             let last = matches!(error.kind(), csv::ErrorKind::Io(_));
             faults.push(csv_fault(&error));
             return if last { Next::Torn } else { Next::Faulty };
         }
         Ok(true) => {}
     }
-    row.line = Some(line_of(reader, &row.record));
+    row.line = Some(line_of(reader, row.record.iter().map(str::as_bytes)));
     if row.record.iter().all(|cell| cell.trim().is_empty()) {
         return Next::Blank;
     }
-    if row.record.len() == columns.width {
+    if columns.has_width_of(&row.record) {
         return Next::Row;
     }
     faults.push(Fault::new(
@@ -58,32 +105,65 @@ pub(super) fn next_of_csv(
     Next::Faulty
 }
 
-/// The line on which a row that was just read begins. The reader's own count is that of the
-/// end of the row before, which blank lines may follow.
-fn line_of(reader: &CsvReader, row: &StringRecord) -> u64 {
-    let inside = row.iter().flat_map(str::bytes).filter(|it| *it == b'\n');
-    let inside = u64::try_from(inside.count()).unwrap_or(0);
-    let next = reader.position().line();
-    let at_least = row.position().map_or(1, csv::Position::line);
-    next.saturating_sub(inside + 1).max(at_least)
+/// Why a row was not read.
+enum Unread {
+    /// A cell holds no text: on the row of this line, at this place from 0.
+    NotText {
+        line: u64,
+        column: usize,
+    },
+    Failed(csv::Error),
 }
 
-/// The row of the headings: the first, or the one on the line that was named.
+/// Reads a row of texts; `false` at the end.
+fn read_row(reader: &mut CsvReader, row: &mut StringRecord) -> Result<bool, Unread> {
+    let mut bytes = std::mem::take(row).into_byte_record();
+    let there = reader
+        .read_byte_record(&mut bytes)
+        .map_err(Unread::Failed)?;
+    match StringRecord::from_byte_record(bytes) {
+        Ok(text) => {
+            *row = text;
+            Ok(there)
+        }
+        Err(error) => {
+            let column = error.utf8_error().field();
+            let bytes = error.into_byte_record();
+            let line = line_of(reader, bytes.iter());
+            Err(Unread::NotText { line, column })
+        }
+    }
+}
+
+fn not_text(line: u64, column: &str) -> Fault {
+    let what = "has bytes that are not UTF-8 text";
+    Fault::new(Some(line), column, "", what, "save the file as `CSV UTF-8`")
+}
+
+/// The line on which a row that was just read begins. The reader's own count is that of the
+/// end of the row before, which blank lines may follow.
+fn line_of<'r>(reader: &CsvReader, row: impl Iterator<Item = &'r [u8]>) -> u64 {
+    let inside = row.flatten().filter(|it| **it == b'\n');
+    let inside = u64::try_from(inside.count()).unwrap_or(0);
+    reader.position().line().saturating_sub(inside + 1).max(1)
+}
+
+/// The row of the headings with its line: the first, or the one on the line that was named.
 pub(super) fn header_of_csv(
     reader: &mut CsvReader,
     file: &TableFile<'_>,
     needed: &[&str],
     faults: &mut Faults,
-) -> Option<StringRecord> {
-    let wanted = file.said.header_row.unwrap_or(1);
+) -> Option<(u64, StringRecord)> {
+    let wanted = file.said.header_row;
     let mut header = StringRecord::new();
     loop {
-        match reader.read_record(&mut header) {
-            Ok(true) if wanted == 1 => return Some(header),
+        match read_row(reader, &mut header) {
             Ok(true) => {
-                let line = line_of(reader, &header);
+                let line = line_of(reader, header.iter().map(str::as_bytes));
+                let wanted = wanted.unwrap_or(line);
                 if line == wanted {
-                    return Some(header);
+                    return Some((line, header));
                 }
                 if line > wanted {
                     let what = format!("has no row that begins on line {wanted}");
@@ -102,7 +182,11 @@ pub(super) fn header_of_csv(
                 ));
                 return None;
             }
-            Err(error) => {
+            Err(Unread::NotText { line, .. }) => {
+                faults.push(not_text(line, ""));
+                return None;
+            }
+            Err(Unread::Failed(error)) => {
                 faults.push(csv_fault(&error));
                 return None;
             }
@@ -113,13 +197,6 @@ pub(super) fn header_of_csv(
 fn csv_fault(error: &csv::Error) -> Fault {
     let line = error.position().map(csv::Position::line);
     match error.kind() {
-        csv::ErrorKind::Utf8 { .. } => Fault::new(
-            line,
-            "",
-            "",
-            "it has bytes that are not UTF-8 text",
-            "save the file as `CSV UTF-8`",
-        ),
         csv::ErrorKind::Io(io) => Fault::new(line, "", "", io.to_string(), "rows with line ends"),
         _ => Fault::new(line, "", "", error.to_string(), "a CSV file"),
     }
@@ -158,6 +235,9 @@ mod tests {
             "\u{feff}a,note\n1,x\n2,x\n",
             "\"a\",note\n1,\"x\ny\"\n2,x\n",
             "a,note\n\n1,\"x\n\ny\"\n,\n2,\"x\n\"\n",
+            "sep=,\na,note\n1,x\n\n2,x\n",
+            "\u{feff}SEP=,\n\na,note\n1,\"x\ny\"\n2,x\n",
+            "a,note,,\n1,x,,\n2,x\n",
         ];
         for text in texts {
             let wanted = |end: &str| -> Vec<(u64, String)> {

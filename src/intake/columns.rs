@@ -14,6 +14,8 @@ pub struct Columns {
     pub(super) names: &'static [&'static str],
     pub(super) at: Vec<Option<usize>>,
     pub(super) width: usize,
+    /// The columns of the file without a heading, in which nothing may stand.
+    pub(super) without: Vec<usize>,
     /// The file's own headings, where they are not our names.
     pub(super) headings: Vec<Option<String>>,
     /// What a blank cell stands for, where something was said for the whole file.
@@ -117,6 +119,7 @@ impl Columns {
         faults: &mut Faults,
     ) -> Columns {
         let mut at: Vec<Option<usize>> = vec![None; names.len()];
+        let mut without = Vec::new();
         let line = Some(line);
         if let Some(fault) = other_sign(line, header) {
             faults.push(fault);
@@ -129,10 +132,12 @@ impl Columns {
         }
         for (place, found) in header.iter().enumerate() {
             let found = found.trim();
-            match names
-                .iter()
-                .position(|name| name.eq_ignore_ascii_case(found))
-            {
+            if found.is_empty() {
+                without.push(place);
+                continue;
+            }
+            let is_it = |name: &&str| name.eq_ignore_ascii_case(found);
+            match names.iter().position(is_it) {
                 Some(column) => match at.get_mut(column) {
                     Some(slot @ None) => *slot = Some(place),
                     _ => faults.push(Fault::new(
@@ -171,6 +176,7 @@ impl Columns {
             names,
             at,
             width: header.len(),
+            without,
             ..Columns::default()
         }
     }
@@ -191,6 +197,20 @@ impl Columns {
         }
     }
 
+    /// The name of the column at a place of the file, from 0; blank where nothing is read there.
+    pub(super) fn at_place(&self, place: usize) -> &str {
+        let column = self.at.iter().position(|it| *it == Some(place));
+        column.map_or("", |column| self.name(column))
+    }
+
+    /// Whether a row of a file has a cell for each heading. Blank cells behind the last one do not
+    /// count, nor do missing ones of columns without a heading.
+    pub(super) fn has_width_of(&self, row: &StringRecord) -> bool {
+        let more = row.iter().skip(self.width);
+        let mut missing = row.len()..self.width;
+        more.map(str::trim).all(str::is_empty) && missing.all(|it| self.without.contains(&it))
+    }
+
     /// The headings of the file that are read, each with its place from 1.
     pub(super) fn places(&self) -> Vec<(String, usize)> {
         let places = self.at.iter().enumerate();
@@ -204,6 +224,19 @@ impl Columns {
     /// taken out so that the rest of the row is still looked at.
     pub(super) fn tidy(&self, row: &mut Row, faults: &mut Faults) {
         self.say(row);
+        for place in &self.without {
+            let cell = row.record.get(*place).unwrap_or_default().trim();
+            if !cell.is_empty() {
+                let what = format!("stands in column {}, which has no heading", place + 1);
+                faults.push(Fault::new(
+                    row.line,
+                    "",
+                    cell,
+                    what,
+                    "a heading, or nothing below it",
+                ));
+            }
+        }
         let touched = |cell: &str| {
             let cell = cell.trim();
             cell.contains('\r') || taken_back(cell) != cell || unfit(cell, Lines::One).is_some()
@@ -295,12 +328,21 @@ fn not_known(names: &'static [&'static str], line: Option<u64>, found: &str) -> 
 /// A header whose columns are separated by another sign than a comma.
 fn other_sign(line: Option<u64>, header: &StringRecord) -> Option<Fault> {
     let only = header.get(0).filter(|_| header.len() == 1)?;
-    let sign = match [';', '\t', '|'].into_iter().find(|it| only.contains(*it))? {
-        '\t' => "a tab".to_owned(),
-        sign => format!("`{sign}`"),
+    let sign = [';', '\t', '|', ',']
+        .into_iter()
+        .find(|it| only.contains(*it))?;
+    let (shown, first) = match sign {
+        '\t' => ("a tab".to_owned(), "`sep=` and a tab".to_owned()),
+        sign => (format!("`{sign}`"), format!("`sep={sign}`")),
     };
-    let what = format!("its columns are parted by {sign}");
-    let right = "save the file as CSV with commas and a decimal point";
+    let what = format!("its columns are parted by {shown}");
+    let right = match sign {
+        // Then the first line named another.
+        ',' => "a first line `sep=,`, or none".to_owned(),
+        _ => format!(
+            "save the file as CSV with commas and a decimal point, or begin it with a line {first}"
+        ),
+    };
     Some(Fault::new(line, "", "", what, right))
 }
 

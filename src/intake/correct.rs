@@ -7,12 +7,12 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::{Finder, Wrong};
+use super::reading::{Shown, read_end, read_shown};
 use super::register::{removable, with_article};
-use super::sheet_rows::read_shown;
 use crate::answer::near;
 use crate::ledger::LedgerError;
 use crate::quantity::{Dose, DoseUnit};
-use crate::record::{Astray, Body, Draft, Goal, Kind, Place, Shape};
+use crate::record::{Astray, Body, Draft, Goal, Instrument, Kind, Place, Shape};
 
 /// A body with some of its fields replaced.
 pub(super) struct Correction<'a> {
@@ -22,16 +22,16 @@ pub(super) struct Correction<'a> {
     draft: Draft,
 }
 
-/// A value as it is stored, and what stands beside it.
+/// A value as it is stored, or none, and what stands beside it.
 struct Entered {
-    value: Value,
+    value: Option<Value>,
     beside: Option<(&'static str, Value)>,
 }
 
 impl Entered {
     fn of(value: impl Into<Value>) -> Entered {
         Entered {
-            value: value.into(),
+            value: Some(value.into()),
             beside: None,
         }
     }
@@ -112,7 +112,7 @@ impl<'a> Correction<'a> {
         };
         let entered = self.read(place, place.shape, to, &mut fields)?;
         if let Some(Entered { value, beside }) = entered {
-            self.draft.put(place, Some(value));
+            self.draft.put(place, value);
             if let Some((stored, value)) = beside {
                 self.draft.put_beside(place, stored, value);
             }
@@ -132,21 +132,28 @@ impl<'a> Correction<'a> {
             Shape::Count => fields.count(0).map(Entered::of),
             Shape::Minutes => seconds(text, fields).map(Entered::of),
             Shape::Day => fields.day(0).map(|it| Entered::of(it.to_string())),
+            Shape::Hour => fields.hour(0, &[]).map(Entered::of),
             Shape::Dose { bare } => {
                 let unit = self.finder.names.charter.dose_unit();
                 dose(text, bare.then_some(unit), fields).map(|it| Entered::of(it.nsv()))
             }
             Shape::Activity => fields.activity(0).map(|it| Entered::of(it.bq())),
             Shape::AtMost { below } => removable(fields, 0).map(|(less, it)| Entered {
-                value: it.bq().into(),
+                value: Some(it.bq().into()),
                 beside: Some((below, less.into())),
             }),
             Shape::Shown => {
-                let dosimeter = self.draft.beside(place, "dosimeter");
-                let dosimeter = dosimeter.and_then(Value::as_i64);
-                let body = dosimeter.and_then(|it| self.finder.names.instrument_body(it));
-                let face = body.and_then(|it| it.face_unit());
+                let face = self.dosimeter(place).and_then(Instrument::face_unit);
                 read_shown(fields, 0, face).map(|it| Entered::of(it.to_string()))
+            }
+            Shape::ShownOrOff { off } => {
+                read_end(fields, 0, self.dosimeter(place)).map(|it| match it {
+                    Shown::Figure(it) => Entered::of(it.to_string()),
+                    Shown::OffScale => Entered {
+                        value: None,
+                        beside: Some((off, true.into())),
+                    },
+                })
             }
             Shape::Word(words) => fields.word_of(0, words).map(|it| Entered::of(it.stored)),
             Shape::To(goal) => self.record(goal, None, text, fields)?,
@@ -162,6 +169,12 @@ impl<'a> Correction<'a> {
             // Fixed, or no field of its own.
             Shape::Entry | Shape::Group(_) | Shape::OneOf(_) => None,
         })
+    }
+
+    /// The dosimeter of a reading, where the register has it.
+    fn dosimeter(&self, place: &Place) -> Option<&Instrument> {
+        let dosimeter = self.draft.beside(place, "dosimeter")?.as_i64()?;
+        self.finder.names.instrument_body(dosimeter)
     }
 
     /// The words that stand in place of records now.
@@ -210,7 +223,7 @@ impl<'a> Correction<'a> {
             " " => text.split_whitespace().collect(),
             between => text.split(between).map(str::trim).collect(),
         };
-        let mut values = Vec::new();
+        let mut values: Vec<Value> = Vec::new();
         let mut sound = true;
         for part in parts.into_iter().filter(|part| !part.is_empty()) {
             let row = Row::typed(vec![part.to_owned()]);
@@ -220,11 +233,11 @@ impl<'a> Correction<'a> {
                 faults: fields.faults,
             };
             match self.read(place, of, part, &mut cell)? {
-                Some(it) if values.contains(&it.value) => {
+                Some(it) if it.value.as_ref().is_some_and(|it| values.contains(it)) => {
                     fields.fault(0, format!("has `{part}` twice"), "each id once");
                     sound = false;
                 }
-                Some(it) => values.push(it.value),
+                Some(it) => values.extend(it.value),
                 None => sound = false,
             }
         }

@@ -144,6 +144,11 @@ impl Faults {
         }
     }
 
+    /// How many there are, with those that are not kept.
+    pub fn count(&self) -> usize {
+        self.list.len() + self.more
+    }
+
     pub fn any(&self) -> bool {
         !self.list.is_empty()
     }

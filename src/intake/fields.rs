@@ -3,7 +3,7 @@
 
 use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
-use crate::calendar::{Day, in_figures, parse_day};
+use crate::calendar::{CalendarError, Clock, Day, in_figures, parse_day, read_day, read_time};
 use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};
 use crate::record::{WordPair, Words, word_list};
 
@@ -61,7 +61,7 @@ impl<'a> Fields<'a> {
         if cell.is_empty() {
             return None;
         }
-        match parse_day(cell) {
+        match self.day_of(cell) {
             Ok(day) => Some(day),
             Err(error) => {
                 let of_file = self.row.line.is_some() && in_figures(cell).is_some();
@@ -89,6 +89,33 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// Where an order was said, days in figures were read in it already, and another order does
+    /// not come in by a day that fits it alone.
+    fn day_of(&self, cell: &str) -> Result<Day, CalendarError> {
+        match self.columns.dates {
+            Some(_) if in_figures(cell).is_some() => parse_day(cell),
+            _ => read_day(cell),
+        }
+    }
+
+    /// An hour as the ledger keeps it. The other hours of the row, in the columns of `beside`,
+    /// tell the clock by which it is told.
+    pub fn hour(&mut self, column: usize, beside: &[usize]) -> Option<String> {
+        let cell = self.cell(column);
+        if cell.is_empty() {
+            return None;
+        }
+        let others = beside.iter().filter(|it| **it != column);
+        let clock = Clock::of(others.map(|it| self.cell(*it)));
+        match read_time(cell, clock) {
+            Ok(time) => Some(time.format("%H:%M").to_string()),
+            Err(error) => {
+                self.fault(column, error.to_string(), "a time such as `06:40`");
+                None
+            }
+        }
+    }
+
     pub fn needed_day(&mut self, column: usize) -> Option<Day> {
         if self.cell(column).is_empty() {
             self.fault(column, "is missing", "a date such as `2026-06-14`");
@@ -108,17 +135,24 @@ impl<'a> Fields<'a> {
         if cell.is_empty() {
             return None;
         }
-        let found = words.iter().find(|it| it.shown.eq_ignore_ascii_case(cell));
-        if found.is_none() {
+        let meant = WordPair::meant(cell, words);
+        if let [only] = meant.as_slice() {
+            return Some(**only);
+        }
+        let list = word_list(words);
+        if meant.is_empty() {
             let near = crate::answer::near(cell, words.iter().map(|it| it.shown));
-            let list = word_list(words);
             let right = match near.first() {
                 Some(near) => format!("{list}; did you mean `{near}`?"),
                 None => list,
             };
             self.fault(column, "is not one of the words for this", right);
+        } else {
+            let all: Vec<WordPair> = meant.into_iter().copied().collect();
+            let what = "could mean several of the words for this";
+            self.fault(column, what, word_list(&all));
         }
-        found.copied()
+        None
     }
 
     pub fn needed_word<W: Words>(&mut self, column: usize) -> Option<W> {
@@ -132,12 +166,8 @@ impl<'a> Fields<'a> {
     pub fn yes(&mut self, column: usize) -> Option<bool> {
         match self.cell(column) {
             "" => None,
-            cell if cell.eq_ignore_ascii_case("yes") || cell.eq_ignore_ascii_case("y") => {
-                Some(true)
-            }
-            cell if cell.eq_ignore_ascii_case("no") || cell.eq_ignore_ascii_case("n") => {
-                Some(false)
-            }
+            cell if is_one_of(cell, &["yes", "y", "true"]) => Some(true),
+            cell if is_one_of(cell, &["no", "n", "false"]) => Some(false),
             _ => {
                 self.fault(
                     column,
@@ -222,6 +252,10 @@ impl<'a> Fields<'a> {
             }
         }
     }
+}
+
+fn is_one_of(cell: &str, words: &[&str]) -> bool {
+    words.iter().any(|it| it.eq_ignore_ascii_case(cell))
 }
 
 fn tenths(cell: &str) -> Option<i64> {

@@ -170,7 +170,7 @@ impl<'a> Reading<'a> {
         };
         let house = self.house;
         let mut fields = self.fields(first);
-        let (at, remark) = (fields.text(at::AT), fields.text(at::REMARK));
+        let (at, remark) = (fields.hour(at::AT, &[]), fields.text(at::REMARK));
         let counter = fields.count(at::COUNTER);
         let by = fields.needed(at::BY, "who looked: the id of a worker");
         let Some((head, list)) = self.head(first) else {
@@ -200,8 +200,7 @@ impl<'a> Reading<'a> {
         let when = fields.needed_word::<Occasion>(at::WHEN);
         let (id, on, when) = (id?, on?, when?);
         let Ok(item) = house.names.item(&id) else {
-            let mut near = house.names.near_equipment(&id);
-            near.extend(house.names.near_instruments(&id));
+            let near = house.names.near_items(&id);
             let right = super::register::did_you_mean(&near, "register it first");
             fields.fault(
                 at::ITEM,

@@ -43,6 +43,7 @@ mod notice;
 mod position;
 mod preview;
 mod private;
+mod reading;
 mod register;
 mod reread;
 mod review;

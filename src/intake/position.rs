@@ -5,7 +5,7 @@ use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::said::TableFile;
 use crate::answer::{BodyPart, Material, Position, Range, Shield, Slip};
-use crate::calendar::parse_time;
+use crate::calendar::{Clock, read_time};
 use crate::quantity::{Length, LengthUnit, QuantityError};
 
 /// The columns of a file of positions, which are also the fields of one that is typed.
@@ -111,7 +111,7 @@ fn read(columns: &Columns, row: &Row, unnamed: BodyPart, faults: &mut Faults) ->
     let what = fields.needed(at::WHAT, "what was done there, such as `cranking in`");
     let from = match fields.cell(at::FROM) {
         "" => None,
-        cell => match parse_time(cell) {
+        cell => match read_time(cell, Clock::Unsaid) {
             Ok(time) => Some(time),
             Err(error) => {
                 fields.fault(at::FROM, error.to_string(), "a time such as `10:40`");

@@ -5,15 +5,12 @@ use super::cells::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::what_of;
-use super::register::{did_you_mean, with_article};
-use super::said::is_bare;
+use super::reading::read_reading;
+use super::register::with_article;
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::Instant;
-use crate::quantity::{Indication, IndicationUnit};
-use crate::record::{
-    Dosimeter, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Target, Work,
-};
+use crate::record::{Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Target, Work};
 
 /// Places of the columns in [`super::sheet::SHEET_COLUMNS`].
 pub(super) mod at {
@@ -84,6 +81,15 @@ const HEAD: &[usize] = &[
     at::FIRST_EXPOSURE,
 ];
 
+/// The hours of a sheet.
+const HOURS: &[usize] = &[
+    at::BEGINS,
+    at::ENDS,
+    at::DEVICE_OUT,
+    at::DEVICE_BACK,
+    at::FIRST_EXPOSURE,
+];
+
 /// What the rows of one sheet are.
 pub(super) enum Rows {
     /// A sheet without a fault.
@@ -102,7 +108,7 @@ pub(super) fn read_sheet(
     now: Instant,
     faults: &mut Faults,
 ) -> Rows {
-    let before = faults.list.len() + faults.more;
+    let before = faults.count();
     let Some(first) = rows.first() else {
         return Rows::Unreadable;
     };
@@ -128,20 +134,48 @@ pub(super) fn read_sheet(
             &mut people,
         );
     }
-    let Some(mut sheet) = head else {
-        return Rows::Unreadable;
-    };
+    let (mut sheet, whole) = head;
     sheet.people = people;
-    if faults.list.len() + faults.more == before {
+    if !whole {
+        return only_off_scale(sheet, first);
+    }
+    if faults.count() == before {
         for problem in sheet.problems() {
             faults.push(Fault::of_problem(first.line, problem));
         }
     }
-    if faults.list.len() + faults.more == before {
+    if faults.count() == before {
         Rows::Sound(sheet)
     } else {
         Rows::Faulty(sheet)
     }
+}
+
+/// Who was off-scale, under a head that cannot be read: what they are told hangs on nothing in it.
+fn only_off_scale(sheet: Sheet, first: &Row) -> Rows {
+    let mut people = sheet.people;
+    for person in &mut people {
+        person.readings.retain(|it| it.off_scale);
+    }
+    people.retain(|it| !it.readings.is_empty());
+    if people.is_empty() {
+        return Rows::Unreadable;
+    }
+    let name = match first.line {
+        Some(line) => format!("the sheet that begins on line {line}"),
+        None => "this sheet".to_owned(),
+    };
+    Rows::Faulty(Sheet {
+        control_unit: None,
+        device: None,
+        guide_tubes: Vec::new(),
+        meter: None,
+        people,
+        reference: Some(name),
+        source: None,
+        work: Work::Transport,
+        ..sheet
+    })
 }
 
 /// Lists every cell of a further row that contradicts the sheet's first row.
@@ -165,7 +199,8 @@ fn one_head(columns: &Columns, rows: &[Row], faults: &mut Faults) {
     }
 }
 
-fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<Sheet> {
+/// The sheet without its people, and whether all that must be there can be read.
+fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bool) {
     let day = fields.needed_day(at::DAY);
     let shift = fields.needed_word::<ShiftName>(at::SHIFT);
     let work = fields.needed_word::<Work>(at::WORK);
@@ -180,17 +215,18 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
         .filter_map(|id| piece_of(fields, names, at::GUIDE_TUBES, id))
         .collect();
     let paper = read_paper(fields);
-    Some(Sheet {
+    let whole = day.is_some() && shift.is_some() && work.is_some() && job.is_some();
+    let sheet = Sheet {
         attested_by: fields.text(at::ATTESTED_BY).map(|id| names.worker_ref(&id)),
-        begins: fields.text(at::BEGINS),
+        begins: fields.hour(at::BEGINS, HOURS),
         boundary: fields.text(at::BOUNDARY),
         control_unit: piece(fields, names, at::CONTROL_UNIT),
         device: piece(fields, names, at::DEVICE),
-        device_back: fields.text(at::DEVICE_BACK),
-        device_out: fields.text(at::DEVICE_OUT),
-        ends: fields.text(at::ENDS),
+        device_back: fields.hour(at::DEVICE_BACK, HOURS),
+        device_out: fields.hour(at::DEVICE_OUT, HOURS),
+        ends: fields.hour(at::ENDS, HOURS),
         exposures: fields.count(at::EXPOSURES),
-        first_exposure: fields.text(at::FIRST_EXPOSURE),
+        first_exposure: fields.hour(at::FIRST_EXPOSURE, HOURS),
         guide_tubes,
         held: Vec::new(),
         meter: piece(fields, names, at::METER),
@@ -201,11 +237,12 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> Option<She
         source: piece(fields, names, at::SOURCE),
         source_out_s: fields.minutes(at::SOURCE_OUT),
         storage_survey: fields.text(at::STORAGE_SURVEY),
-        day: day?,
-        shift: shift?,
-        work: work?,
-        job: job?,
-    })
+        day: day.unwrap_or_else(|| names.newest_day(now)),
+        shift: shift.unwrap_or(ShiftName::Day),
+        work: work.unwrap_or(Work::Transport),
+        job: job.unwrap_or_else(|| Ref::Written(String::new())),
+    };
+    (sheet, whole)
 }
 
 fn refuse_future(fields: &mut Fields<'_>, day: Day, today: Day) {
@@ -258,7 +295,13 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         fields.fault(at::BADGE, what, "a blank, or badge_worn=yes");
     }
     let reading = read_reading(fields, names);
-    let (Some(worker), Some(role)) = (worker, role) else {
+    // Whoever it was, an off-scale dosimeter stops somebody.
+    let stops = reading.as_ref().is_some_and(|it| it.off_scale);
+    let unnamed = || stops.then(|| Ref::Written("somebody who is not named".to_owned()));
+    let (Some(worker), Some(role)) = (
+        worker.or_else(unnamed),
+        role.or(stops.then_some(Role::Other)),
+    ) else {
         return;
     };
     let person = Person {
@@ -286,109 +329,41 @@ fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
         && (again.alarm_tested.is_none() || known.alarm_tested == again.alarm_tested)
         && (again.badge.is_none() || known.badge == again.badge)
         && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn);
+    let same = |old: &Reading, it: &Reading| (&old.dosimeter, old.part) == (&it.dosimeter, it.part);
     if !agree {
         fields.fault(
             at::WORKER,
             "stands on the sheet twice, with another role, ratemeter or badge",
             "one line a dosimeter or part, all with the same role, ratemeter and badge",
         );
-        return;
-    }
-    if again.readings.is_empty() {
+    } else if again.readings.is_empty() {
         fields.fault(
             at::WORKER,
             "stands on the sheet twice",
             "one line a person, and one more for each further dosimeter or part",
         );
-    }
-    for reading in &again.readings {
-        let same = |it: &Reading| it.dosimeter == reading.dosimeter && it.part == reading.part;
-        if known.readings.iter().any(same) {
-            fields.fault(
-                at::PART,
-                "has a reading of this person and dosimeter already",
-                "number the parts 1, 2, 3 when the dosimeter was set back to zero",
-            );
-            return;
-        }
-    }
-    known.readings.extend(again.readings);
-}
-
-fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Reading> {
-    let named = !fields.cell(at::DOSIMETER).is_empty();
-    let dosimeter: Option<Ref<Dosimeter>> = piece(fields, names, at::DOSIMETER);
-    let off_scale = fields.yes(at::OFF_SCALE);
-    let part = match fields.cell(at::PART) {
-        "" => Some(1),
-        _ => fields.count(at::PART),
-    };
-    let blank = fields.cell(at::START).is_empty() && fields.cell(at::END).is_empty();
-    let Some(dosimeter) = dosimeter else {
-        if !named && (!blank || off_scale == Some(true)) {
-            fields.fault(
-                at::DOSIMETER,
-                "is missing although there is a reading",
-                "the id on the dosimeter",
-            );
-        }
-        return None;
-    };
-    if refuse_bare(fields, names, &dosimeter) {
-        return None;
-    }
-    let face = dosimeter
-        .known()
-        .and_then(|record| names.instrument_body(record.number()))
-        .and_then(|instrument| instrument.face_unit());
-    let start = read_shown(fields, at::START, face);
-    let end = read_shown(fields, at::END, face);
-    if let (Some(start), Some(end)) = (start, end)
-        && start.is_exposure() != end.is_exposure()
+    } else if again
+        .readings
+        .iter()
+        .any(|it| known.readings.iter().any(|old| same(old, it)))
     {
         fields.fault(
-            at::END,
-            format!(
-                "is in {}, the start in {}",
-                end.unit().symbol(),
-                start.unit().symbol()
-            ),
-            "both readings in the unit of the dosimeter's face",
+            at::PART,
+            "has a reading of this person and dosimeter already",
+            "number the parts 1, 2, 3 when the dosimeter was set back to zero",
         );
-        return None;
     }
-    Some(Reading {
-        dosimeter,
-        end,
-        off_scale: off_scale.unwrap_or(false),
-        part: part?,
-        start,
-    })
-}
-
-/// Refuses a bare number of a dosimeter that is not in the register: what its face shows nobody
-/// can tell, and the name is the likelier slip.
-fn refuse_bare(fields: &mut Fields<'_>, names: &Names, dosimeter: &Ref<Dosimeter>) -> bool {
-    let Some(words) = dosimeter.written() else {
-        return false;
-    };
-    let bare = [at::START, at::END].map(|column| fields.cell(column));
-    let Some(number) = bare.into_iter().find(|it| is_bare(it)) else {
-        return false;
-    };
-    let what = format!("is not in the register, so nobody can tell the unit of `{number}`");
-    let near = names.near_pieces(Dosimeter::GOAL, words);
-    let right = did_you_mean(
-        &near,
-        "register it first (wearbook instrument add), or write the unit, such as `12 mR`",
-    );
-    fields.fault(at::DOSIMETER, what, right);
-    true
+    // With a fault nothing is written, and what was off-scale is told.
+    known.readings.extend(again.readings);
 }
 
 /// The piece that a cell names, or the words as written. A piece of another sort than the column
 /// is for is a slip of the pen and is told at once.
-fn piece<T: Target>(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Ref<T>> {
+pub(super) fn piece<T: Target>(
+    fields: &mut Fields<'_>,
+    names: &Names,
+    column: usize,
+) -> Option<Ref<T>> {
     match fields.cell(column) {
         "" => None,
         name => piece_of(fields, names, column, name),
@@ -410,36 +385,6 @@ fn piece_of<T: Target>(
                 false => format!("has `{name}`, which is {is}"),
             };
             fields.fault(column, what, what_of(T::GOAL));
-            None
-        }
-    }
-}
-
-/// A reading; a bare number takes the unit of the dosimeter's face. Where that
-/// is not known, a bare number could mean two things and is refused.
-pub(super) fn read_shown(
-    fields: &mut Fields<'_>,
-    column: usize,
-    face: Option<IndicationUnit>,
-) -> Option<Indication> {
-    let cell = fields.cell(column);
-    if cell.is_empty() {
-        return None;
-    }
-    match Indication::parse(cell, face) {
-        Ok(shown) => match face {
-            Some(face) if face.is_exposure() != shown.is_exposure() => {
-                fields.fault(
-                    column,
-                    format!("is in {}, but this dosimeter shows {face}", shown.unit()),
-                    format!("what is on its face, in {face}"),
-                );
-                None
-            }
-            _ => Some(shown),
-        },
-        Err(error) => {
-            fields.unreadable(column, &error, "what is on its face, such as `12 mR`");
             None
         }
     }

@@ -16,9 +16,9 @@ words! {
     /// What a badge measures.
     BadgeSort {
         /// On the trunk: deep, lens and shallow dose.
-        WholeBody = "whole body",
+        WholeBody = "whole body" also ["body", "badge"],
         /// On a hand or foot.
-        Extremity = "extremity",
+        Extremity = "extremity" also ["ring", "wrist"],
         /// On nobody: what the batch received that no person did.
         Control = "control",
     }

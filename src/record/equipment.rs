@@ -14,21 +14,22 @@ words! {
     /// What a piece of equipment is.
     EquipmentSort {
         /// The shielded device that the source is exposed from.
-        Device = "exposure device",
+        Device = "exposure device" also ["device", "camera", "projector"],
         /// The sealed source with its connector.
-        Source = "source assembly",
+        Source = "source assembly" also ["source", "sealed source", "pigtail"],
         /// Crank, conduit and drive cable.
-        Control = "control unit",
+        Control = "control unit" also ["control", "controls", "crank", "cranks"],
         /// The tube that guides the source to the exposure position.
-        GuideTube = "guide tube",
+        GuideTube = "guide tube" also ["tube", "source tube"],
         /// A shield that narrows the beam.
         Collimator = "collimator",
         /// The shield from which sources are exchanged.
-        Changer = "source changer",
+        Changer = "source changer" also ["changer"],
         /// A shield in which sources are kept.
-        Container = "storage container",
+        Container = "storage container" also ["container"],
         /// A shielded room or cell with its own alarms (10 CFR 34.3, 34.33).
-        Installation = "permanent radiographic installation",
+        Installation = "permanent radiographic installation"
+            also ["installation", "permanent installation"],
     }
 }
 

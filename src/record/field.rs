@@ -13,6 +13,24 @@ pub struct WordPair {
     pub stored: &'static str,
     /// As people read and write it.
     pub shown: &'static str,
+    /// What people also write for it, perhaps for another value of the field too.
+    pub also: &'static [&'static str],
+}
+
+impl WordPair {
+    /// Whether people also call it so.
+    fn is_called(&self, word: &str) -> bool {
+        self.also.iter().any(|it| it.eq_ignore_ascii_case(word))
+    }
+
+    /// Those that somebody may mean by a word: its own, else all that are also called so.
+    pub fn meant<'p>(word: &str, pairs: &'p [WordPair]) -> Vec<&'p WordPair> {
+        let word = word.trim();
+        match pairs.iter().find(|it| it.shown.eq_ignore_ascii_case(word)) {
+            Some(own) => vec![own],
+            None => pairs.iter().filter(|it| it.is_called(word)).collect(),
+        }
+    }
 }
 
 /// What a reference may lead to.
@@ -88,6 +106,8 @@ pub enum Shape {
     Entry,
     /// A day.
     Day,
+    /// An hour of the day, as text.
+    Hour,
     /// A dose, stored in nanosievert.
     Dose {
         /// Whether a bare number takes the ledger's unit.
@@ -102,6 +122,11 @@ pub enum Shape {
     },
     /// What the face of a dosimeter shows.
     Shown,
+    /// The same, or that it is off-scale: then the yes or no of this name, beside it, says so.
+    ShownOrOff {
+        /// The stored name beside it.
+        off: &'static str,
+    },
     /// One of a few words.
     Word(&'static [WordPair]),
     /// A record.

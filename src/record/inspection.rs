@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
+use super::field::{Shape, fields};
 use super::numbered;
 use super::words::words;
 use super::{Equipment, Id, Item, Kind, Problem, Record, Ref, Worker};
@@ -155,7 +155,8 @@ pub struct Inspection {
 }
 
 fields! { Inspection {
-    at, by.anybody(), counter, item, lines, list, note.shown("remark"), on, row, when,
+    at.written(Shape::Hour), by.anybody(), counter, item, lines, list, note.shown("remark"), on,
+    row, when,
 } }
 
 impl Record for ListAdoption {

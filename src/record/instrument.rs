@@ -15,13 +15,15 @@ words! {
     /// What an instrument is.
     InstrumentSort {
         /// A direct-reading ion-chamber dosimeter.
-        Pocket = "pocket dosimeter",
+        Pocket = "pocket dosimeter"
+            also ["pocket", "pocket chamber", "dosimeter", "direct-reading dosimeter"],
         /// A direct-reading electronic dosimeter.
-        Electronic = "electronic dosimeter",
+        Electronic = "electronic dosimeter"
+            also ["electronic", "dosimeter", "direct-reading dosimeter"],
         /// An alarm ratemeter.
-        Ratemeter = "alarm ratemeter",
+        Ratemeter = "alarm ratemeter" also ["ratemeter", "rate meter", "alarm"],
         /// A survey meter.
-        Meter = "survey meter",
+        Meter = "survey meter" also ["meter", "survey instrument"],
     }
 }
 
@@ -44,7 +46,7 @@ words! {
         /// Calibration.
         Calibration = "calibration",
         /// Check of correct response.
-        Response = "response check",
+        Response = "response check" also ["response"],
     }
 }
 
@@ -52,9 +54,9 @@ words! {
     /// How it came out.
     CheckResult {
         /// Within tolerance.
-        Pass = "pass",
+        Pass = "pass" also ["passed"],
         /// Outside tolerance.
-        Fail = "fail",
+        Fail = "fail" also ["failed"],
     }
 }
 

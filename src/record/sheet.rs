@@ -158,7 +158,9 @@ pub struct Reading {
     pub start: Option<Indication>,
 }
 
-fields! { Reading { dosimeter, end, off_scale, part, start } }
+fields! { Reading {
+    dosimeter, end.written(Shape::ShownOrOff { off: "off_scale" }), off_scale, part, start,
+} }
 
 /// One person of the crew.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -262,16 +264,16 @@ pub struct Sheet {
 
 fields! { Sheet {
     attested_by,
-    begins,
+    begins.written(Shape::Hour),
     boundary,
     control_unit,
     day,
     device,
-    device_back,
-    device_out,
-    ends,
+    device_back.written(Shape::Hour),
+    device_out.written(Shape::Hour),
+    ends.written(Shape::Hour),
     exposures,
-    first_exposure,
+    first_exposure.written(Shape::Hour),
     guide_tubes.between(" "),
     held.fixed(),
     job,

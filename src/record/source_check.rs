@@ -4,7 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
+use super::field::{Shape, fields};
 use super::numbered;
 use super::words::words;
 use super::{Id, Kind, Problem, Record, SourceAssembly, Words};
@@ -63,7 +63,8 @@ pub struct SourceCheck {
 }
 
 fields! { SourceCheck {
-    arrived, at, by.needs("who did it"), on, reference, row, sort, sources.between(" "),
+    arrived.written(Shape::Hour), at.written(Shape::Hour), by.needs("who did it"), on, reference,
+    row, sort, sources.between(" "),
 } }
 
 impl SourceCheck {

@@ -17,12 +17,18 @@ pub trait Words: Sized + Copy + 'static {
     fn stored(self) -> &'static str;
 
     /// The value that somebody means by this word; blanks around it and capitals do not matter.
+    /// What several values are called names none.
     fn from_word(word: &str) -> Option<Self> {
-        let word = word.trim();
-        Self::ALL
-            .iter()
-            .copied()
-            .find(|it| it.word().eq_ignore_ascii_case(word))
+        match WordPair::meant(word, Self::PAIRS).as_slice() {
+            [only] => Self::from_stored(only.stored),
+            _ => None,
+        }
+    }
+
+    /// Whether it is one of the values that somebody may mean by this word.
+    fn may_be(self, word: &str) -> bool {
+        let meant = WordPair::meant(word, Self::PAIRS);
+        meant.iter().any(|it| it.stored == self.stored())
     }
 
     /// The value that a table holds under this word.
@@ -49,7 +55,8 @@ macro_rules! words {
     (
         $(#[$meta:meta])*
         $name:ident {
-            $($(#[$vmeta:meta])* $variant:ident = $word:literal $(shown $shown:literal)?),+ $(,)?
+            $($(#[$vmeta:meta])* $variant:ident = $word:literal $(shown $shown:literal)?
+              $(also [$($also:literal),+ $(,)?])?),+ $(,)?
         }
     ) => {
         $(#[$meta])*
@@ -63,6 +70,7 @@ macro_rules! words {
                 crate::record::field::WordPair {
                     stored: $word,
                     shown: crate::record::words::shown!($word $($shown)?),
+                    also: &[$($($also),+)?],
                 }
             ),+];
             fn word(self) -> &'static str {
@@ -103,10 +111,18 @@ mod tests {
         /// A field whose words were bettered after they had been stored.
         Lamp {
             /// Burns.
-            Lit = "lit" shown "on",
+            Lit = "lit" shown "on" also ["bright", "lamp"],
             /// Was never changed.
-            Dark = "dark",
+            Dark = "dark" also ["lamp"],
         }
+    }
+
+    #[test]
+    fn what_people_also_say_is_taken_where_it_means_one_value_alone() {
+        assert_eq!(Lamp::from_word(" Bright "), Some(Lamp::Lit));
+        assert_eq!(Lamp::from_word("lamp"), None);
+        assert!(Lamp::Lit.may_be("lamp") && Lamp::Dark.may_be("lamp"));
+        assert!(!Lamp::Dark.may_be("on"));
     }
 
     #[test]

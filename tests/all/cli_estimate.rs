@@ -304,7 +304,7 @@ fn gallery_moments_that_are_none_or_two_are_refused() {
         "--budget 50",
         "--budget \"50 mR\"",
         "--budget \"0 mrem\"",
-        "--on 2026-6-15",
+        "--on 6/5/2026",
     ] {
         place.refused(&format!("dose plan --source S-1 {flag}"));
     }

@@ -126,7 +126,7 @@ fn a_new_ledger_is_made_once_and_only_from_what_is_known() {
     place.refused(&INIT.replace("America/Chicago", "America/Chicagoo"));
     place.refused(&format!("{INIT} --scheme Candaa"));
     place.refused(&format!("{INIT} --unit rads"));
-    place.refused(&format!("{INIT} --from 01/01/2021"));
+    place.refused(&format!("{INIT} --from 02/01/2021"));
     place.refused(&INIT.replace("--rso \"Adaeze Hollow\"", "--rso \"\""));
     assert!(!place.ledger().exists());
     place.run(&format!("{INIT} --dry-run"));

@@ -183,7 +183,7 @@ fn a_day_outside_of_what_is_reviewed_is_refused() {
         "review 2026 --on 2025-12-31",
         "review 2026-06 --on 2026-06-12 --sign --by-worker W01",
         "trace E-1 --on 2026-06-10",
-        "notice report E-1 --out DIR/x --on 14/06/2026",
+        "notice report E-1 --out DIR/x --on 12/06/2026",
     ] {
         place.refused(line);
     }

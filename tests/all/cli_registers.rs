@@ -44,7 +44,7 @@ fn typed_registers_refuse_what_cannot_be() {
         "worker add --id W20",
         "worker add --id W08 --name \"Somebody Else\" --role trainee --monitored-from 2026-06-15",
         "worker add --id W20 --name N --role helper --monitored-from 2026-06-15",
-        "worker add --id W20 --name N --role trainee --monitored-from 15.06.2026",
+        "worker add --id W20 --name N --role trainee --monitored-from 05.06.2026",
         "worker add --id W20 --name N --role trainee --monitored-from 2026-06-15 \
          --monitored-until 2026-06-01",
         "worker role --worker W88 --from 2026-06-15 --role radiographer",
@@ -128,7 +128,7 @@ fn a_scheme_file_is_checked_to_the_line_and_column() {
     place.refused("scheme check DIR/broken.toml");
     place.refused("scheme check DIR/nowhere.toml");
     place.refused("scheme show Candaa");
-    place.refused("scheme adopt Canada --from 2026-7-1");
+    place.refused("scheme adopt Canada --from 07/01/2026");
     place.shown_file(
         "site.toml",
         "scheme = \"our site\"\n\

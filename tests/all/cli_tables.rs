@@ -126,7 +126,7 @@ fn a_dose_with_the_error_of_a_binary_fraction_is_the_dose_that_is_shown() {
 }
 
 #[test]
-fn days_in_figures_are_taken_only_in_the_order_that_was_said() {
+fn days_in_figures_that_could_be_two_are_taken_only_in_the_order_that_was_said() {
     let place = Place::with_registers("tables-dates");
     let rows = |from: &str, to: &str| {
         let mut rows = three();
@@ -135,12 +135,19 @@ fn days_in_figures_are_taken_only_in_the_order_that_was_said() {
         rows[1][2] = text(to);
         csv(&rows)
     };
-    // Also the one that can be read in one order alone: the rows below it could not.
-    for (from, to) in [("03/04/2024", "05/06/2024"), ("13/04/2024", "14/04/2024")] {
+    for (from, to) in [("03/04/2024", "05/06/2024"), ("13/04/2024", "05/06/2024")] {
         let told = refused(&place, &rows(from, to), PRIOR);
         assert!(told.contains("could mean two things"), "{told}");
         assert!(told.contains("--dates mdy, dmy or ymd"), "{told}");
     }
+    let alone = taken(
+        "tables-alone",
+        "a.csv",
+        &rows("13/04/2024", "14.04.2024"),
+        PRIOR,
+    );
+    let plain = rows("2024-04-13", "2024-04-14");
+    assert_eq!(taken("tables-alone-iso", "a.csv", &plain, PRIOR), alone);
     let told = refused(
         &place,
         &rows("13/04/2024", "14/04/2024"),

@@ -45,7 +45,7 @@ fn an_inspection_by_prompt_asks_again_and_keeps_what_was_answered() {
     measured(&place, "2026-03-10", "6 mm");
     let answers = [
         // Head: a day to come, one without a list, an hour, an occasion, a stranger, pieces.
-        "2026-06-16\n2024-12-31\n14/06/2026\n2026-06-14\n6.20\n06:20\nweekly\nquarterly",
+        "2026-06-16\n2024-12-31\n12/06/2026\n2026-06-14\n6.20\n06:20\nweekly\nquarterly",
         "\nW70\nno\nW07\n",
         "\nC-9\nC-1 G-1 c-1",
         // The first item has nothing before it.

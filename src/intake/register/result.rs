@@ -186,7 +186,7 @@ pub(super) fn read_doses<T>(
     fields: &mut Fields<'_>,
     besides: impl FnOnce(&mut Fields<'_>, Option<DoseUnit>) -> T,
 ) -> Option<(Values, T)> {
-    let before = fields.faults.list.len() + fields.faults.more;
+    let before = fields.faults.count();
     let unit = read_unit(fields);
     let minimum = read_dose(fields, at::MINIMUM, unit);
     let codes: Vec<&str> = fields
@@ -198,7 +198,7 @@ pub(super) fn read_doses<T>(
     let values = [at::DEEP, at::LENS, at::SHALLOW, at::EXTREMITY]
         .map(|column| read_reported(fields, column, unit, minimum, &codes));
     let besides = besides(fields, unit);
-    let sound = fields.faults.list.len() + fields.faults.more == before;
+    let sound = fields.faults.count() == before;
     sound.then_some((values, besides))
 }
 

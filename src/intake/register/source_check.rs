@@ -68,7 +68,8 @@ fn read_source_check(
     // A source is surveyed when it comes, which may be before its first day of service.
     let on = day_of(fields, 2, desk, None);
     let by = fields.needed(3, "who did it");
-    let (at, arrived, reference) = (fields.text(4), fields.text(5), fields.text(6));
+    let (at, arrived) = (fields.hour(4, &[5]), fields.hour(5, &[4]));
+    let reference = fields.text(6);
     let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
         return Ok(None);
     };
