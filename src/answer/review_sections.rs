@@ -61,7 +61,12 @@ const SHEETS: &[&str] = &[
     "hours-ahead",
 ];
 const HELD: &[&str] = &["held-item"];
-const DAILY: &[&str] = &["daily-check", "checked-after-use", "ratemeter-not-tested"];
+const DAILY: &[&str] = &[
+    "daily-check",
+    "checked-after-use",
+    "ratemeter-not-worn",
+    "ratemeter-not-tested",
+];
 const WEAR: &[&str] = &[
     "passed-beyond-limit",
     "same-figure",

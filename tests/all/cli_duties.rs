@@ -7,7 +7,7 @@ use super::cli_support::{HEADER, Place, row};
 const DUTIES: &[(&str, &str, &str)] = &[
     (
         "PD-07,1,0,12,no,,,yes",
-        "ratemeter-not-tested",
+        "ratemeter-not-worn",
         "10 CFR 34.47(a)",
     ),
     (

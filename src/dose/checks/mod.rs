@@ -218,9 +218,6 @@ pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
                     let badge = badge_to_read(sheet, check.name, &found.subject);
                     let rule = match badge {
                         Some(_) => start_read_text(scheme, rule.clone()),
-                        None if wore_no_ratemeter(sheet, check.name, &found.subject) => {
-                            not_worn_text(scheme, rule.clone())
-                        }
                         None => rule.clone(),
                     };
                     if let Some(badge) = badge {
@@ -243,25 +240,6 @@ fn badge_to_read<'a>(sheet: &'a SheetFacts, check: &str, subject: &str) -> Optio
     let mut people = sheet.people.iter().filter(|it| it.worker == subject);
     let sends = waiting::SENDS_BADGE.contains(&check);
     people.find_map(|it| it.on_demand.as_deref().filter(|_| sends))
-}
-
-/// Whether what a check of the alarm found is that there was none: another paragraph asks for it
-/// to be worn than for it to be tested.
-fn wore_no_ratemeter(sheet: &SheetFacts, check: &str, subject: &str) -> bool {
-    let mut people = sheet.people.iter().filter(|it| it.worker == subject);
-    check == "ratemeter-not-tested" && people.any(|it| it.ratemeter.is_none())
-}
-
-/// The text of the rule that asks for a ratemeter, where the scheme has one. The finding stays
-/// that of its check.
-fn not_worn_text(scheme: &Scheme, tested: RuleText) -> RuleText {
-    match scheme.rule("ratemeter-not-worn") {
-        Some(text) => RuleText {
-            key: tested.key,
-            ..text.clone()
-        },
-        None => tested,
-    }
 }
 
 /// The text of a rule that sends the badge to its processor, for a badge that is read on demand

@@ -95,7 +95,7 @@ fn a_known_defect_is_not_a_look_that_let_it_through() {
         (
             "cable-diameter",
             "look 1 2026-04-01 quarterly defect\nclear 2026-04-02",
-            Passed,
+            NotLookedAtSince,
             None,
         ),
         // Measured again is not found good again.
@@ -152,7 +152,7 @@ fn a_defect_of_equipment_that_was_not_used_is_not_known_and_used() {
     facts.in_use = false;
     assert_eq!(
         facts.judged().word,
-        Passed,
+        NotLookedAtSince,
         "the use of the day itself may have been before"
     );
     let later = uses("2026-05-18/20 2026-05-19/1");
