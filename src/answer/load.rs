@@ -10,6 +10,7 @@ use super::licence::under_licence;
 use super::load_badge::AllDosimetry;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
+use super::review::began;
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
@@ -35,6 +36,8 @@ pub struct House {
     pub(super) reads_low: Vec<ReadsLow>,
     /// Which moments of writing can be trusted.
     pub(super) clocks: Clocks,
+    /// The day on which the ledger was begun, where that can be read.
+    pub(super) began: Option<Day>,
     /// What people are qualified for, by person.
     pub(super) qualifications: Vec<Stored<Qualification>>,
     /// As they hold for the licence.
@@ -101,6 +104,7 @@ impl House {
             service,
             upkeep: Upkeep::load(snapshot)?,
             clocks: clocks(snapshot, newest(&schemes))?,
+            began: None,
             qualifications: snapshot.all::<Qualification>()?,
             schemes,
             written,
@@ -115,6 +119,7 @@ impl House {
         house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
+        house.began = began(snapshot, &house)?;
         Ok(house)
     }
 

@@ -71,6 +71,9 @@ pub const RULE_KEYS: &[&str] = &[
 pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "access-reinvestigation",
     "annual-report",
+    "control-device",
+    "control-storage",
+    "control-vehicle",
     "dose-bands",
     "dose-determined",
     "embryo-record",
@@ -87,6 +90,7 @@ pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "prior-dose-request",
     "private-part",
     "programme-review",
+    "receiver-licence",
     "record-byproduct",
     "record-dosimeter",
     "record-inventory",

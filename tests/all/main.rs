@@ -66,6 +66,7 @@ mod cli_trace_causes;
 mod cli_trace_five;
 mod cli_trace_when;
 mod cli_tracking;
+mod cli_tracking_asked;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;

@@ -9,14 +9,15 @@ use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Targe
 
 register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
     Desk read_source_check, [
-    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report or \
-                 reconciliation",
+    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report, \
+                 reconciliation, stored, shipping paper, vehicle controls or storage controls",
     "sources" true "ids of the source assemblies, separated by spaces",
     "on" true "day",
     "by" true "who did it",
     "at" false "hour at which it was done, such as `09:30`",
     "arrived" false "of a receipt: hour at which the package came, such as `08:00`",
-    "reference" false "number of the survey, of the report or of its confirmation",
+    "reference" false "number of the survey, of the paper, of the report or of its confirmation",
+    "place" false "of `stored`: where they are kept from then on, by name alone",
 ]);
 
 /// The sources that a cell names, each once.
@@ -68,6 +69,7 @@ fn read_source_check(
     let on = day_of(fields, 2, desk, None);
     let by = fields.needed(3, "who did it");
     let (at, arrived, reference) = (fields.text(4), fields.text(5), fields.text(6));
+    let place = fields.text(7);
     let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
         return Ok(None);
     };
@@ -76,6 +78,7 @@ fn read_source_check(
         at,
         by,
         on,
+        place,
         reference,
         sort,
         sources,
