@@ -322,7 +322,8 @@ CREATE TABLE source_check (
     arrived   TEXT,  -- HH:MM, of a receipt
     done_at   TEXT,  -- HH:MM
     done_by   TEXT NOT NULL,
-    reference TEXT
+    reference TEXT,
+    place     TEXT   -- of `stored`
 ) STRICT;
 
 CREATE TABLE source_check_item (

@@ -21,7 +21,8 @@ HEADS = {
     "equipment/equipment": "id,sort,maker,model,serial,nuclide,activity,activity_on,in_service,"
                            "uranium_tube,received_on,received_from,received_by,"
                            "shipping_paper,uranium_mass",
-    "equipment/withdrawals": "item,on,reason,by,transferred_to,shipping_paper",
+    "equipment/withdrawals": "item,on,reason,by,transferred_to,shipping_paper,"
+                             "licence_verified",
     "equipment/returns": "item,on,done,by",
     "sheets/":
         "sheet,day,shift,begins,ends,job,work,device,source,control_unit,guide_tubes,meter,"

@@ -1,5 +1,6 @@
 """The rules that inspections, parts, calibrations, wipes and counts must keep on the disk."""
 
+from . import hand_tracking as tracked
 from .hand_upkeep import LIMIT, Upkeep, number
 
 HEADS = {
@@ -10,6 +11,7 @@ HEADS = {
     "equipment/leak-tests": "item,on,part,removable,by,certificate",
     "equipment/inventories": "on,by,found,note",
     "equipment/loads": "device,source,on,by",
+    "equipment/source-checks": "sort,sources,on,by,at,arrived,reference,place",
 }
 
 ALL_OF_SET_3 = ("ED-03", "CU-03", "GT-31", "GT-32", "SM-04")
@@ -26,6 +28,11 @@ EXPECTED = {
     "serviced": {(f"C-2026-01-{day}-day", "SM-06") for day in range(12, 17)},
     "beyond yet passed": {("CU-02", "2026-05-09", "cable-diameter")},
     "copied": {("ED-03", "2026-03-16", "2026-03-28")},
+    "week without a look": {("2025-11-17", "2025-12-01")},
+    "surveyed late": {("SA-11", 45)},
+    "reported late": {("SA-14", "receipt report", "2025-10-07"),
+                      ("SA-13", "transfer report", "2026-01-26")},
+    "receiver not verified": {"SA-12"},
     "found wrong": {("PD-06", "2025-12-31", "2025-10-31"), ("SM-07", "2025-12-02", "2025-06-10")},
 }
 
@@ -43,6 +50,10 @@ def found(upkeep):
         "serviced": upkeep.serviced(),
         "beyond yet passed": upkeep.beyond_yet_passed(),
         "copied": {run[:3] for run in upkeep.runs("device-surface-rate", 4)},
+        "week without a look": tracked.weeks_missed(upkeep),
+        "surveyed late": tracked.surveyed_late(upkeep),
+        "reported late": tracked.reported_late(upkeep),
+        "receiver not verified": tracked.unverified(upkeep),
         "found wrong": {(*key, good) for key, good in upkeep.found_wrong().items()},
     }
 

@@ -303,7 +303,8 @@ def checks():
     return out
 
 
-WITHDRAWALS_HEAD = "item,on,reason,by,transferred_to,shipping_paper".split(",")
+WITHDRAWALS_HEAD = ("item,on,reason,by,transferred_to,shipping_paper,"
+                    "licence_verified").split(",")
 RETURNS_HEAD = "item,on,done,by".split(",")
 # item, day, reason, by
 WITHDRAWALS = [

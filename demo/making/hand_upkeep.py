@@ -34,7 +34,8 @@ class Upkeep:
         root = Path(root)
         self.books = readback.Books(root)
         self.lines = readback.tables(root / "inspections", "")
-        for stem in ("parts", "leak-tests", "loads", "inventories", "returns", "withdrawals"):
+        for stem in ("parts", "leak-tests", "loads", "inventories", "returns", "withdrawals",
+                     "source-checks"):
             setattr(self, stem.replace("-", "_"), readback.tables(root / "equipment", stem))
         self.services = readback.tables(root / "instruments", "services")
         base = root.resolve().parent / "src/rule/checklists/general.toml"

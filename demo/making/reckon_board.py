@@ -9,8 +9,10 @@ TODAY = company.TODAY.isoformat()
 # The moment at which the board is read: 15:00 UTC.
 NOW = datetime(2026, 6, 5, 15, tzinfo=timezone.utc)
 CHECK_MONTHS = {"survey meter": 6}
-TRAINED = {"refresher training": 12, "observed performance": 6}
-SHOWN = {"observed performance": "inspection of job performance"}
+TRAINED = {"refresher training": 12, "observed performance": 6, "hazmat training": 36,
+           "unescorted access": 120}
+SHOWN = {"observed performance": "inspection of job performance",
+         "unescorted access": "approval for unescorted access"}
 
 
 def board(page, dosimetry, upkeep):
@@ -83,6 +85,8 @@ def lapses(dosimetry, worker):
         sorts = (sort, "practical examination") if sort == "observed performance" else (sort,)
         done = [r["on"] for r in dosimetry.books.qualifications
                 if r["worker"] == worker and r["sort"] in sorts]
+        if not done:
+            continue
         until = months_after(max(done), months)
         if until < TODAY:
             since = (date.fromisoformat(until) + timedelta(days=1)).isoformat()
@@ -204,8 +208,6 @@ def categories(page, sets, upkeep):
     for one in sets:
         page.say("category in", f"{one['device']} {one['source']} {category([rows[one['source']]])}")
     page.say("category together", f"{' '.join(sorted(rows))} {category(rows.values())}")
-    for words in ["10 37.49(a)(3", "10 20.1906(b", "10 20.2207(a)-(f"]:
-        page.say("none on record", words, "rule")
 
 
 def against(dosimetry, upkeep, one):
@@ -273,7 +275,8 @@ def falling_due(dosimetry, upkeep):
                     sort,)
                 done = [r["on"] for r in dosimetry.books.qualifications
                         if r["worker"] == worker and r["sort"] in sorts]
-                out.append((months_after(max(done), months), worker, SHOWN.get(sort, sort)))
+                out += [(months_after(max(done), months), worker, SHOWN.get(sort, sort))
+                        for _ in done[:1]]
         if role_of(books, worker) == "radiographer":
             ends = [r["until"] for r in dosimetry.books.qualifications
                     if r["worker"] == worker and r["sort"] == "certification"]
@@ -284,8 +287,14 @@ def falling_due(dosimetry, upkeep):
 
 
 def upkeep_due(upkeep):
-    """[(day, item, what)] of the rounds and leak tests of what is in service."""
+    """[(day, item, what)] of the rounds and leak tests of what is in service, and of the next look
+    whether all sources are there."""
     books, out = upkeep.books, []
+    last = max((r for r in upkeep.source_checks if r["sort"] == "presence check"),
+               key=lambda r: r["on"])
+    sources = last["sources"].split()
+    next_one = date.fromisoformat(last["on"]) + timedelta(days=7)
+    out.append((next_one.isoformat(), f"{len(sources)} sources", "presence check"))
     gone = {r["item"] for r in books.withdrawals
             if not any(b["item"] == r["item"] and b["on"] >= r["on"] for b in books.returns)}
     for item, row in books.equipment.items():

@@ -401,11 +401,12 @@ SPLIT = {"34.63": "* * *", "34.73": "* * * *", "34.79": "* * * *"}
 def kept(page, dosimetry, upkeep):
     """How many records of each sort there are; what stays for its age alone, all of it."""
     for citation, keep, count in records(dosimetry, upkeep):
-        page.say("rule", f"10 CFR {citation}", "rule")
+        where = citation if "CFR" in citation else f"10 CFR {citation}"
+        page.say("rule", where, "rule")
         page.say("term", keep, "rule")
         if count is None:
             continue
-        key = citation.split()[0]
+        key = citation.removeprefix("49 CFR ").split()[0]
         page.say(f"{key}, records", str(count))
         if key in SPLIT:
             page.say(f"{key}, of them", SPLIT[key], "split")
@@ -439,6 +440,9 @@ def records(dosimetry, upkeep):
         return it["sort"] == "source assembly" or it["uranium_tube"] == "yes"
 
     sources = sum(is_source(item) for item in books.equipment)
+    shipped = sum(r["sort"] == "shipping paper" for r in upkeep.source_checks)
+    shipped += sum(bool(r["shipping_paper"]) for r in [*books.equipment.values(),
+                                                       *upkeep.withdrawals])
     results = len(dosimetry.results) + sum(key[0] == "row" for key in dosimetry.held)
     determined = len(dosimetry.determinations)
     three = "3 years"
@@ -446,6 +450,7 @@ def records(dosimetry, upkeep):
         ("34.61", "", None),
         ("34.63", three, sources + len(upkeep.loads)),
         ("30.51(a)(3), 40.61(a)(2), (3)", "", sum(is_source(w["item"]) for w in upkeep.withdrawals)),
+        ("49 CFR 172.201(e)", "2 years", shipped),
         ("34.65", three, checks("survey meter")),
         ("34.67", three, len(upkeep.leak_tests)),
         ("34.69", three, len(upkeep.inventories)),

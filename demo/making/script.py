@@ -2,7 +2,8 @@
 
 from datetime import date, datetime, timedelta, timezone
 
-from . import badges, company, events, looks, points, sheets, training, upkeep, workbooks
+from . import (badges, company, events, looks, points, sheets, tracking, training, upkeep,
+               workbooks)
 
 START = date(2025, 2, 28)
 RSO, DESIGNEE = company.NAME["W01"], company.NAME["W02"]
@@ -114,12 +115,14 @@ def things(office):
                      f"equipment-{received}.csv", company.EQUIPMENT_HEAD, [row])
     gone = {}
     for item, day, reason, by in company.WITHDRAWALS:
-        gone.setdefault(day, []).append([item, day.isoformat(), reason, company.NAME[by], "", ""])
+        gone.setdefault(day, []).append([item, day.isoformat(), reason, company.NAME[by], "", "",
+                                         ""])
     for _, day, new, old, _ in company.received_sources():
         gone.setdefault(day, []).append([
             old, day.isoformat(), "exchanged, sent back to " + company.MAKER, DESIGNEE,
             f"{company.MAKER}, licence 00-0001 (invented)",
-            company.shipping_paper(300 + int(new[3:]), day)])
+            company.shipping_paper(300 + int(new[3:]), day),
+            "" if old == tracking.NOT_VERIFIED else f"copy of its licence, seen {day}"])
     for day, rows in gone.items():
         office.table(day, 20, DESIGNEE, ["equipment", "withdrawals"],
                      f"withdrawals-{day}.csv", company.WITHDRAWALS_HEAD, rows)
@@ -165,6 +168,7 @@ def build():
     badges.put(office, RSO, DESIGNEE, rows)
     training.put(office, RSO, rows)
     upkeep.put(office, START)
+    tracking.put(office, rows)
     looks.put(office, DESIGNEE, rows)
     events.put(office, RSO, DESIGNEE)
     place = {name: place_of(name, folders) for name in office.files}

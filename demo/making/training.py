@@ -39,6 +39,19 @@ SEEN = ["two exposures watched, surveys and boundary right", "set-up and retract
         "surveys after each exposure watched; reminded to hold the meter lower",
         "questions on the emergency procedure answered well"]
 MISSED = ("W05", 12)
+# who may be with sources alone since when; ten years on somebody looks anew
+ACCESS = {"W01": ["2022-05-02"], "W02": ["2015-09-14", "2025-09-08"], "W03": ["2017-02-06"],
+          "W04": ["2019-06-03"], "W07": ["2016-10-10"], "W08": ["2020-01-13"],
+          "W11": ["2018-04-30"], "W12": ["2019-01-21"], "W14": ["2026-01-09"],
+          # assistants who were alone with a source, on a ride or on `A-2025-06-17-day`
+          "W05": ["2022-03-21"], "W06": ["2023-08-14"], "W09": ["2022-11-07"],
+          "W13": ["2023-02-13"]}
+SCHOOL = "Placard Corner Training (invented)"
+# three years on it is done anew; that of W03 ends within thirty days of the demo's day
+HAZMAT = {worker: ["2022-10-12", "2025-10-08"] for worker in
+          ("W01", "W02", "W04", "W05", "W07", "W08", "W11", "W12")} | {
+    "W03": ["2023-06-23"], "W06": ["2023-08-21"], "W09": ["2022-11-14", "2025-11-12"],
+    "W10": ["2025-04-14"], "W13": ["2023-02-20", "2026-02-18"], "W14": ["2025-07-07"]}
 
 
 def months_on(day, months):
@@ -131,6 +144,12 @@ def put(office, rso, rows):
             row = [worker, "refresher training", day.isoformat(), "", by,
                    SESSION_NOTE.get(day, "procedures, events of the year, written test")]
             (early if day <= start else later).append((day, row) if day > start else row)
+    for days, sort, by in ((ACCESS, "unescorted access", ""), (HAZMAT, "hazmat training", SCHOOL)):
+        for worker, each in days.items():
+            for day in map(date.fromisoformat, each):
+                who = by or company.NAME["W02" if worker == "W01" else "W01"]
+                row = [worker, sort, day.isoformat(), "", who, ""]
+                (early if day <= start else later).append((day, row) if day > start else row)
     for worker, day in OBSERVED.items():
         early.append(observed(worker, day, "W02" if worker == "W01" else "W01", 0, ""))
     later += observations(rows)

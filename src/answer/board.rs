@@ -80,9 +80,6 @@ pub struct BoardAnswer {
     pub sets: Vec<SetLine>,
     /// The category of the sources by place, and of all together: estimates.
     pub categories: Vec<PlaceLine>,
-    /// What is asked of such sources and nothing is on record of.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub not_kept: Vec<String>,
     /// Instruments, a kind a line.
     pub instruments: Vec<InstrumentGroup>,
     /// What falls due within 30 days, the earliest first.
@@ -167,7 +164,6 @@ pub fn board(
         people,
         sets: sets(snapshot, house, on)?,
         categories: places(house, on)?,
-        not_kept: tracking::not_kept(house, on)?,
         instruments: groups(snapshot, house, on)?,
         due: falls_due(snapshot, house, &lines, on)?,
         clocks,

@@ -1,9 +1,12 @@
 //! The category of sources on a day, alone, in a device, and of all together. The ledger knows
 //! which device holds a source, not where a device stands: all of them count as at one place too.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::here::plain;
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::Stored;
@@ -205,6 +208,43 @@ pub fn places(house: &House, on: Day) -> Result<Vec<PlaceLine>, AnswerError> {
     lines.extend(of_sources(house, &loose, "not in a device", on)?);
     if lines.len() > 1 {
         lines.extend(of_sources(house, &kept, TOGETHER, on)?);
+    }
+    Ok(lines)
+}
+
+/// Sources that count together on a day: those of one place on record. One of which nobody wrote
+/// where it is kept may be at any of them; where no place is on record, all are as if at one.
+pub(super) fn by_store(house: &House, on: Day) -> Vec<(String, Vec<RecordId>)> {
+    let kept = kept_sources(house, on);
+    let mut stores: BTreeMap<String, (String, Vec<RecordId>)> = BTreeMap::new();
+    let mut anywhere = Vec::new();
+    for source in &kept {
+        match house.upkeep.place_of(*source, on) {
+            Some(place) => {
+                let store = stores.entry(plain(place));
+                let store = store.or_insert_with(|| (place.to_owned(), Vec::new()));
+                store.1.push(*source);
+            }
+            None => anywhere.push(*source),
+        }
+    }
+    if stores.is_empty() {
+        return vec![(TOGETHER.to_owned(), kept)];
+    }
+    let all = stores.into_values().map(|(place, mut sources)| {
+        sources.extend(&anywhere);
+        (place, sources)
+    });
+    all.collect()
+}
+
+/// How the sources at each place on record stand; nothing where no place is on record.
+pub(super) fn stores(house: &House, on: Day) -> Result<Vec<PlaceLine>, AnswerError> {
+    let mut lines = Vec::new();
+    for (place, sources) in by_store(house, on) {
+        if place != TOGETHER {
+            lines.extend(of_sources(house, &sources, &format!("at {place}"), on)?);
+        }
     }
     Ok(lines)
 }

@@ -10,7 +10,7 @@ use super::load::House;
 use super::nobody::{NobodysLine, nobodys};
 use super::notice_facts::end_of;
 use super::private::{GoneLine, gone, lost_finding};
-use super::qualified::{not_kept, qualified};
+use super::qualified::{duties_of, not_kept};
 use super::view::{LevelLine, level_lines, nearest};
 use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
 use crate::dose::clearance::{
@@ -18,7 +18,7 @@ use crate::dose::clearance::{
 };
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, WorkerFacts};
-use crate::dose::qualification::{DutyState, Held, duties};
+use crate::dose::qualification::{DutyState, Held};
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::record::{BadgeChange, BadgeSort, RecordId, Role};
 use crate::rule::{Finding, Scheme, Severity, Status};
@@ -223,7 +223,7 @@ fn line(
     let index = DoseIndex::build(&history)?;
     let (mut levels, standings) = level_lines(house, scheme, &history.facts, &index, on)?;
     let badges = snapshot.badges(Some(worker), needed.first, seen)?;
-    let duties = duties(&qualified(snapshot, house, &history, on)?, scheme, on);
+    let duties = duties_of(snapshot, house, &history, on)?;
     let duty_lines = duties.iter().map(duty_line).collect();
     let things = instruments(snapshot, house, scheme, &history, on)?;
     let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();

@@ -316,6 +316,8 @@ pub fn finding_stands(
             Some(Body::Check(it)) => Some(it.on),
             Some(Body::LeakTest(it)) => Some(it.on),
             Some(Body::Inventory(it)) => Some(it.on),
+            Some(Body::SourceCheck(it)) => Some(it.on),
+            Some(Body::Withdrawal(it)) => Some(it.on),
             _ => None,
         };
         let written = house.written_days(entry, &snapshot.entry(entry)?.written_at);

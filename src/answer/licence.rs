@@ -25,6 +25,29 @@ impl House {
         scheme.authority(self.licence_under(day)?)
     }
 
+    /// Since when this ledger can be asked for what a rule set asks for up to a day: since the rule
+    /// sets ask for it without a break, and since the ledger began or, where somebody wrote such
+    /// things down of days before, since the first of them.
+    pub(super) fn asked_from(
+        &self,
+        on: Day,
+        first: Option<Day>,
+        asks: impl Fn(&Scheme) -> bool,
+    ) -> Option<Day> {
+        let days = self.written.iter().map(|it| it.0);
+        let mut days: Vec<Day> = days.filter(|day| *day <= on).collect();
+        days.sort_unstable();
+        let mut from = None;
+        for day in days {
+            match self.scheme_on(day) {
+                Ok(scheme) if asks(scheme) => from = from.or(Some(day)),
+                _ => from = None,
+            }
+        }
+        let began = self.began.into_iter().chain(first).min();
+        Some(from?.max(began.unwrap_or(Day::MIN)))
+    }
+
     /// A checklist in the words of the licence: its bases as the authority numbers them and
     /// without the laws of others, its rates in the unit of the ledger.
     pub fn tell_list(&self, list: &mut Checklist, day: Day) {

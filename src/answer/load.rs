@@ -29,6 +29,8 @@ pub struct House {
     pub(super) reads_low: Vec<ReadsLow>,
     /// Which moments of writing can be trusted.
     pub(super) clocks: Clocks,
+    /// The day on which the ledger was begun, where that can be read.
+    pub(super) began: Option<Day>,
     /// What people are qualified for, by person.
     pub(super) qualifications: Vec<Stored<Qualification>>,
     /// As they hold for the licence.

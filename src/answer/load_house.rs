@@ -11,6 +11,7 @@ use super::licence::under_licence;
 use super::load::{HeldItem, House, in_force, load_schemes, newest};
 use super::load_worker::load_facts;
 use super::names::Names;
+use super::review::began;
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::Day;
@@ -62,6 +63,7 @@ impl House {
             service,
             upkeep: Upkeep::load(snapshot)?,
             clocks: clocks(snapshot, newest(&schemes))?,
+            began: None,
             qualifications: snapshot.all::<Qualification>()?,
             schemes,
             written,
@@ -76,6 +78,7 @@ impl House {
         house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
+        house.began = began(snapshot, &house)?;
         Ok(house)
     }
 }

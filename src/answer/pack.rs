@@ -11,7 +11,7 @@ use super::names::NoSuchName;
 use super::thing::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, LineResult, RecordId, Ref, Sheet, Words};
+use crate::record::{CheckSort, LineResult, RecordId, Ref, Sheet, SourceCheckSort, Words};
 use crate::rule::{AT_SITE, AtSite, RuleText};
 
 /// One paper.
@@ -147,15 +147,20 @@ fn parts(
             "meters" => latest(house, &things.meters, on),
             "instruments" => latest(house, &things.instruments, on),
             "surveys" => surveys(house, sheets),
+            "shipping" => shipping(house, sheets, things),
             _ => Rows::default(),
         };
         PackPart {
             key: at_site.key.to_owned(),
             what: match (at_site.key, papers) {
+                ("shipping", _) if !rows.is_empty() => {
+                    "shipping papers by number: bring the papers themselves".to_owned()
+                }
                 ("parts", Some(rule)) => house.cite(&rule.meaning, on),
                 _ => at_site.what.to_owned(),
             },
-            held: at_site.held,
+            // The numbers of papers are here only where somebody wrote them down.
+            held: at_site.held || !rows.is_empty(),
             headings,
             rows,
         }
@@ -301,6 +306,31 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
         vec!["day", "person", "dosimeter", "start", "end", "entry"],
         rows.collect(),
     )
+}
+
+/// The shipping papers on record of the job's sources, of the days of its sheets.
+fn shipping(house: &House, sheets: &[(i64, Sheet)], things: &Things) -> Rows {
+    let days = sheets.first().zip(sheets.last());
+    let of_job = |day: Day| days.is_some_and(|(it, last)| it.1.day <= day && day <= last.1.day);
+    let all = house.upkeep.source_checks().iter();
+    let papers = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
+    let mut rows = Vec::new();
+    for it in papers.filter(|it| of_job(it.body.on)) {
+        let sources = it.body.sources.iter().map(|it| it.number());
+        let used: Vec<String> = sources
+            .filter(|it| things.equipment.contains(it))
+            .map(|it| house.names.label(it))
+            .collect();
+        if !used.is_empty() {
+            rows.push(vec![
+                it.body.on.to_string(),
+                it.body.reference.clone().unwrap_or_default(),
+                used.join(" "),
+                it.entry.to_string(),
+            ]);
+        }
+    }
+    (vec!["day", "paper", "sources", "entry"], rows)
 }
 
 fn surveys(house: &House, sheets: &[(i64, Sheet)]) -> Rows {

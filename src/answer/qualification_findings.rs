@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::error::AnswerError;
+use super::handling::Handling;
 use super::load::House;
 use super::qualified::qualified;
 use crate::calendar::{Day, Span};
@@ -29,13 +30,15 @@ pub(super) fn lapsed_days(
     let scheme = house.scheme_on(on)?;
     let needed = house.span_needed(scheme, facts, span, on);
     let history = house.history(snapshot, facts.record, needed)?;
+    let handling = Handling::load(snapshot, house, facts.record, on.max(span.last))?;
+    let with = (&history, &handling);
     let mut lapsed = Lapsed::new();
     let shifts = history.shifts.iter().map(|it| it.day);
     let mut days: Vec<Day> = shifts.filter(|day| span.contains(*day)).collect();
     days.sort_unstable();
     days.dedup();
     for day in days {
-        let known = qualified(snapshot, house, &history, day)?;
+        let known = qualified(snapshot, house, with, day)?;
         for held in duties(&known, house.scheme_on(day)?, day) {
             if !held.in_force() {
                 let name = held.duty.name();
@@ -43,7 +46,7 @@ pub(super) fn lapsed_days(
             }
         }
     }
-    let known = qualified(snapshot, house, &history, on)?;
+    let known = qualified(snapshot, house, with, on)?;
     Ok((lapsed, duties(&known, scheme, on)))
 }
 

@@ -3,10 +3,11 @@
 use chrono::Months;
 
 use super::error::AnswerError;
+use super::handling::Handling;
 use super::load::House;
 use crate::calendar::{Day, Span};
 use crate::dose::input::History;
-use crate::dose::qualification::{Certification, Done, Qualifications};
+use crate::dose::qualification::{Certification, Done, Held, Qualifications, duties};
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{Qualification, QualificationSort, RecordId, Role};
 
@@ -92,11 +93,23 @@ pub(super) fn not_kept(house: &House, worker: RecordId, on: Day) -> Option<Strin
 /// radiography too: the longest of the intervals that are asked of radiographers.
 const MONTHS: Months = Months::new(12);
 
+/// How the person's qualifications stand on a day.
+pub(super) fn duties_of(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    history: &History,
+    on: Day,
+) -> Result<Vec<Held>, AnswerError> {
+    let handling = Handling::load(snapshot, house, history.facts.record, on)?;
+    let known = qualified(snapshot, house, (history, &handling), on)?;
+    Ok(duties(&known, house.scheme_on(on)?, on))
+}
+
 /// What the person is qualified for, and on which days work was done.
 pub(super) fn qualified(
     snapshot: &Snapshot<'_>,
     house: &House,
-    history: &History,
+    (history, handling): (&History, &Handling),
     on: Day,
 ) -> Result<Qualifications, AnswerError> {
     let worker = history.facts.record;
@@ -129,18 +142,15 @@ pub(super) fn qualified(
             .collect()
     };
     let is_assistant = role == Some(Role::Assistant);
-    // Asked of nobody before the ledger keeps one of the sort.
-    let keeps = |sort: QualificationSort| {
-        let mut all = house.qualifications.iter();
-        all.any(|it| it.body.sort == sort && it.body.on <= on)
-    };
+    // Who ever had one is meant to have it.
+    let had = |sort: QualificationSort| of(house, Some(worker), sort).any(|it| it.body.on <= on);
     let is_radiographer = role == Some(Role::Radiographer) || by_work;
     let by_role = is_radiographer || is_assistant;
     let acts = kept && by_role;
     Ok(Qualifications {
-        needs_access: by_role && keeps(QualificationSort::Access),
+        needs_access: handling.needs_access(on) || by_role && had(QualificationSort::Access),
         access: done(QualificationSort::Access),
-        needs_hazmat: by_role && keeps(QualificationSort::Hazmat),
+        needs_hazmat: handling.needs_hazmat(on) || by_role && had(QualificationSort::Hazmat),
         hazmat: done(QualificationSort::Hazmat),
         needs_certification: kept && is_radiographer,
         needs_assistant: is_assistant && Paper::Assistant.is_kept(house, on),

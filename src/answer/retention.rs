@@ -16,7 +16,7 @@ use crate::ledger::{SheetDay, Snapshot, Stored};
 use crate::record::{Determination, FittedPart};
 use crate::record::{
     DoseRequest, EquipmentSort, InstrumentSort, Method, PriorDose, Qualification, Record, RecordId,
-    Review, Scope, ServiceReturn, Servicing, Withdrawal,
+    Review, Scope, ServiceReturn, Servicing, SourceCheck, SourceCheckSort, Withdrawal,
 };
 use crate::rule::{Keep, RecordSort, Retention};
 
@@ -197,6 +197,7 @@ impl<'a> Archive<'a> {
                 self.is_controlled(item)
                     .then(|| (it.body.on, vec![item], false))
             }),
+            RecordSort::ShippingPaper => self.shipping_papers(),
             RecordSort::MeterCheck => Ok(self.checks(|it| it == InstrumentSort::Meter)),
             RecordSort::DosimeterCheck => Ok(self.checks(InstrumentSort::is_dosimeter)),
             RecordSort::RatemeterCheck => Ok(self.checks(|it| it == InstrumentSort::Ratemeter)),
@@ -249,12 +250,43 @@ impl<'a> Archive<'a> {
             let is_its = self.is_controlled(it.record);
             let made = it
                 .body
-                .in_service
+                .received_on
+                .or(it.body.in_service)
                 .or(it.body.activity_on)
                 .unwrap_or(self.on);
             let (day, possessed) = self.since_gone(made, it.record);
             is_its.then(|| (day, vec![it.record], possessed))
         })
+    }
+
+    /// A paper that has a record of its own is not counted again where it is named.
+    fn shipping_papers(&self) -> Result<Vec<Paper>, AnswerError> {
+        let all = self.house.upkeep.source_checks().iter();
+        let own = all.filter(|it| it.body.sort == SourceCheckSort::ShippingPaper);
+        let own: Vec<&Stored<SourceCheck>> = own.collect();
+        let mut papers: Vec<Paper> = Vec::new();
+        for it in &own {
+            let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
+            let stays = self.stays([it.entry, it.record], &sources, false);
+            papers.push((it.body.on, stays));
+        }
+        // `SP-118 of 2026-02-02` names the paper SP-118.
+        let is_named = |paper: &str| {
+            let number = |it: &&Stored<SourceCheck>| it.body.reference.clone();
+            let rest = |it: String| paper.strip_prefix(it.trim()).map(str::to_owned);
+            let mut rest = own.iter().filter_map(number).filter_map(rest);
+            rest.any(|it| it.chars().next().is_none_or(char::is_whitespace))
+        };
+        papers.extend(self.all(|it: &Stored<crate::record::Equipment>| {
+            let paper = it.body.shipping_paper.as_deref()?;
+            let day = it.body.received_on.or(it.body.in_service)?;
+            (!is_named(paper)).then(|| (day, vec![it.record], false))
+        })?);
+        papers.extend(self.all(|it: &Stored<Withdrawal>| {
+            let paper = it.body.shipping_paper.as_deref()?;
+            (!is_named(paper)).then(|| (it.body.on, vec![it.body.item.number()], false))
+        })?);
+        Ok(papers)
     }
 
     fn exchanges(&self) -> Vec<Paper> {

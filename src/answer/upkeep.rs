@@ -10,7 +10,7 @@ use crate::ledger::{LineRow, Snapshot, Stored};
 use crate::quantity::Activity;
 use crate::record::{
     FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
-    ServiceReturn, Servicing, ServicingSort, SourceCheck, Withdrawal,
+    ServiceReturn, Servicing, ServicingSort, SourceCheck, SourceCheckSort, Withdrawal,
 };
 use crate::rule::{Checklist, ChecklistItem, PartFigures};
 
@@ -243,6 +243,15 @@ impl Upkeep {
     /// Every check of sources and report about them, by day.
     pub fn source_checks(&self) -> &[Stored<SourceCheck>] {
         &self.source_checks
+    }
+
+    /// Where a source is kept on a day, by the last record that says so.
+    pub fn place_of(&self, source: RecordId, on: Day) -> Option<&str> {
+        let says = |it: &&Stored<SourceCheck>| {
+            let is_its = it.body.sources.contains(&source.into());
+            it.body.sort == SourceCheckSort::Stored && it.body.on <= on && is_its
+        };
+        self.source_checks.iter().rfind(says)?.body.place.as_deref()
     }
 
     /// Every withdrawal with a receiver, by day.

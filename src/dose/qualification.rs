@@ -50,11 +50,11 @@ pub struct Qualifications {
     /// Inspections of job performance, by which the person was observed at
     /// actual work.
     pub inspections: Vec<Done>,
-    /// Whether the ledger keeps approvals for unescorted access, and the person needs one.
+    /// Whether an approval for unescorted access is asked of the person.
     pub needs_access: bool,
     /// Approvals and reinvestigations.
     pub access: Vec<Done>,
-    /// Whether the ledger keeps hazmat training, and the person needs it.
+    /// Whether hazmat training is asked of the person.
     pub needs_hazmat: bool,
     /// Hazmat training.
     pub hazmat: Vec<Done>,
@@ -161,6 +161,10 @@ impl Held {
         if let Some(own) = self.duty.rule_key().and_then(|key| scheme.rule(key)) {
             text.meaning.clone_from(&own.meaning);
             text.remedy.clone_from(&own.remedy);
+            // Two papers of one person that are not on record are two findings.
+            if self.entries.is_empty() && !self.duty.stops() {
+                text.key.clone_from(&own.key);
+            }
         }
         text.citation.clone_from(&self.citation);
         text.status = self.status;

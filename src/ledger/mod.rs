@@ -58,7 +58,7 @@ pub use private::{Gone, PrivateRow};
 pub use read::{KnownAt, ReadingRow, ShiftRow, Snapshot, Stored, table_names};
 pub use read_badge::{BadgeRow, ResultRow, ValueRow};
 pub use read_held::HeldRow;
-pub use read_review::SheetDay;
+pub use read_review::{Handled, SheetDay};
 pub use read_upkeep::{InspectionRow, LineRow, SurveyRow, UseRow};
 pub use tally::{Progress, Tally};
 pub use verify::Verification;

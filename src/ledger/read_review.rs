@@ -20,6 +20,25 @@ pub struct SheetDay {
     pub has_survey: bool,
 }
 
+/// One person's shift with a source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Handled {
+    /// The day of the sheet.
+    pub day: Day,
+    /// The source, where the sheet names it.
+    pub source: Option<RecordId>,
+    /// The device, where the sheet names it.
+    pub device: Option<RecordId>,
+    /// The job, where the ledger knows it.
+    pub job: Option<RecordId>,
+    /// Whether the source was carried and nothing else.
+    pub is_transport: bool,
+    /// Whether the person acted as a radiographer or in the place of one.
+    pub leads: bool,
+    /// Whether nobody else who leads was there: with a source and under nobody's eyes.
+    pub is_alone: bool,
+}
+
 impl Snapshot<'_> {
     /// Every sheet with its day, without its body.
     pub fn sheet_days(&self) -> Result<Vec<SheetDay>, LedgerError> {
@@ -73,6 +92,37 @@ impl Snapshot<'_> {
         let mut statement = self.conn().prepare_cached(&sql)?;
         let values = params![self.known_at(), worker, days.first, days.last];
         Ok(statement.query_row(values, |row| row.get(0))?)
+    }
+
+    /// With which sources one person worked up to a day, each kind of work once.
+    pub fn handled(&self, worker: RecordId, until: Day) -> Result<Vec<Handled>, LedgerError> {
+        let mut statement = self.conn().prepare_cached(
+            "SELECT crew.day, sheet.source, sheet.device, sheet.job, sheet.work = 'transport',
+                    crew.role IN ('radiographer', 'rso', 'rso designee'),
+                    EXISTS (SELECT 1 FROM crew AS other
+                            WHERE other.entry = crew.entry AND other.person <> crew.person
+                              AND other.role IN ('radiographer', 'rso', 'rso designee'))
+             FROM crew JOIN sheet ON sheet.entry = crew.entry
+             WHERE crew.worker = ?2 AND crew.day <= ?3
+               AND (sheet.source IS NOT NULL OR sheet.device IS NOT NULL)
+               AND crew.entry <= ?1 AND (crew.ended_by IS NULL OR crew.ended_by > ?1)
+             ORDER BY crew.day",
+        )?;
+        let rows = statement.query_map(params![self.known_at(), worker, until], |row| {
+            let (leads, led): (bool, bool) = (row.get(5)?, row.get(6)?);
+            Ok(Handled {
+                day: row.get(0)?,
+                source: row.get(1)?,
+                device: row.get(2)?,
+                job: row.get(3)?,
+                is_transport: row.get(4)?,
+                leads,
+                is_alone: leads || !led,
+            })
+        })?;
+        let mut all: Vec<Handled> = rows.collect::<Result<_, _>>()?;
+        all.retain(|it| !self.is_later(it.day));
+        Ok(all)
     }
 
     /// How many sheets there are of some days, and how many of them were copied.

@@ -1,6 +1,6 @@
 //! Dated checks of sources and reports about them: surveys on receipt, presence checks, reports of
-//! transactions, reconciliations. Each says that it was done, by whom and when, and nothing of how
-//! sources are guarded.
+//! transactions, reconciliations, shipping papers, controls. Each says that it was done, by whom
+//! and when, and nothing of how sources are guarded.
 
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +25,14 @@ words! {
         TransferReport = "transfer report",
         /// The yearly comparison of the tracking system with the inventory.
         Reconciliation = "reconciliation",
+        /// From that day on the sources are kept at a place.
+        Stored = "stored",
+        /// A shipping paper under which they went or came, with its date.
+        ShippingPaper = "shipping paper",
+        /// That the controls of the vehicle which carries them were looked at.
+        VehicleControls = "vehicle controls",
+        /// That the controls of the place where they are kept were looked at.
+        StorageControls = "storage controls",
     }
 }
 
@@ -33,6 +41,15 @@ impl SourceCheckSort {
     #[must_use]
     pub const fn is_on_receipt(self) -> bool {
         matches!(self, Self::ReceiptSurvey | Self::Lodged)
+    }
+
+    /// Whether a number of it is asked for: a look or a place has none.
+    #[must_use]
+    pub const fn has_reference(self) -> bool {
+        !matches!(
+            self,
+            Self::Presence | Self::Stored | Self::VehicleControls | Self::StorageControls
+        )
     }
 }
 
@@ -50,7 +67,10 @@ pub struct SourceCheck {
     pub by: String,
     /// The day.
     pub on: Day,
-    /// Number of the survey, of the report or of its confirmation.
+    /// Where they are kept from then on: a name, and nothing of how it is secured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// Number of the survey, of the paper, of the report or of its confirmation.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reference: Option<String>,
     /// The number of its row in the office's own file.
@@ -63,8 +83,8 @@ pub struct SourceCheck {
 }
 
 fields! { SourceCheck {
-    arrived.written(Shape::Hour), at.written(Shape::Hour), by.needs("who did it"), on, reference,
-    row, sort, sources.between(" "),
+    arrived.written(Shape::Hour), at.written(Shape::Hour), by.needs("who did it"), on, place,
+    reference, row, sort, sources.between(" "),
 } }
 
 impl SourceCheck {
@@ -89,7 +109,13 @@ impl Record for SourceCheck {
     fn key(&self) -> String {
         let sources: Vec<String> = self.sources.iter().map(ToString::to_string).collect();
         let (sort, sources) = (self.sort.stored(), sources.join("+"));
-        format!("{sort}/{}/{sources}", self.on)
+        match (self.sort, &self.reference) {
+            // Of papers there may be several on one day.
+            (SourceCheckSort::ShippingPaper, Some(paper)) => {
+                format!("{sort}/{}/{sources}/{paper}", self.on)
+            }
+            _ => format!("{sort}/{}/{sources}", self.on),
+        }
     }
 
     fn contradictions(&self) -> Vec<Problem> {
@@ -104,6 +130,20 @@ impl Record for SourceCheck {
                 let right = "an hour such as `08:40`";
                 problems.push(Problem::new(field, time.clone(), error.to_string(), right));
             }
+        }
+        let is_stored = self.sort == SourceCheckSort::Stored;
+        match &self.place {
+            None if is_stored => {
+                problems.push(Problem::missing("place", "the name of the place"));
+            }
+            Some(place) if !is_stored => {
+                let (what, right) = ("is of `stored` alone", "leave it blank");
+                problems.push(Problem::new("place", place.clone(), what, right));
+            }
+            _ => {}
+        }
+        if self.sort == SourceCheckSort::ShippingPaper && self.reference.is_none() {
+            problems.push(Problem::missing("reference", "the number of the paper"));
         }
         let Some(arrived) = &self.arrived else {
             return problems;
@@ -131,6 +171,7 @@ mod tests {
             at: Some(at.to_owned()).filter(|it| !it.is_empty()),
             by: "A. Hollow".to_owned(),
             on: "2026-06-12".parse().unwrap(),
+            place: None,
             reference: None,
             row: None,
             sort,
@@ -142,7 +183,7 @@ mod tests {
 
     #[test]
     fn an_hour_of_arrival_is_of_a_receipt_and_before_its_survey() {
-        use SourceCheckSort::{Lodged, Presence, ReceiptSurvey};
+        use SourceCheckSort::{Lodged, Presence, ReceiptSurvey, ShippingPaper, Stored};
         for (sort, arrived, at, wanted) in [
             (ReceiptSurvey, "08:00", "10:59", vec![]),
             (ReceiptSurvey, "08:00", "08:00", vec![]),
@@ -152,6 +193,8 @@ mod tests {
             (ReceiptSurvey, "8 am", "10:59", vec!["arrived"]),
             (Presence, "08:00", "10:59", vec!["arrived"]),
             (Presence, "", "25:00", vec!["at"]),
+            (Stored, "", "", vec!["place"]),
+            (ShippingPaper, "", "", vec!["reference"]),
         ] {
             assert_eq!(fields_of(sort, arrived, at), wanted, "{arrived} {at}");
         }

@@ -72,6 +72,9 @@ pub const RULE_KEYS: &[&str] = &[
 pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "access-reinvestigation",
     "annual-report",
+    "control-device",
+    "control-storage",
+    "control-vehicle",
     "dose-bands",
     "dose-determined",
     "embryo-record",
@@ -88,6 +91,7 @@ pub const OPTIONAL_RULE_KEYS: &[&str] = &[
     "prior-dose-request",
     "private-part",
     "programme-review",
+    "receiver-licence",
     "record-byproduct",
     "record-dosimeter",
     "record-inventory",

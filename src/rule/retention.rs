@@ -72,6 +72,8 @@ words! {
         Exchange = "exchange of a source",
         /// Such a piece taken out of service, for whatever reason.
         Withdrawal = "withdrawal of a source or of depleted uranium",
+        /// A shipping paper: a record of it, or its number with a receipt or a transfer.
+        ShippingPaper = "shipping paper",
         /// A check of a survey meter.
         MeterCheck = "check of a survey meter",
         /// A check of a direct-reading dosimeter.

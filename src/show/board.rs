@@ -159,11 +159,6 @@ fn categories(report: &mut Report, it: &BoardAnswer) {
         let with = place.sources.join(" ");
         report.under(format!("{}, {with}: {}", place.place, place.short()));
     }
-    for words in &it.not_kept {
-        report.under(format!(
-            "none on record, so none is asked for here: {words}; wearbook equipment source-check"
-        ));
-    }
 }
 
 fn due(report: &mut Report, it: &BoardAnswer) {

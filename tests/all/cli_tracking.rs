@@ -124,8 +124,21 @@ fn check(place: &Place, sort: &str, sources: &str, on: &str, more: &str) {
     ));
 }
 
-/// What is due of these keys on a day: piece, what, last day in time, state.
+/// What is due of a source on a day, presence apart: piece, what, last day in time, state.
 fn due(place: &Place, on: &str) -> Vec<String> {
+    let mut all = asked(place, on);
+    all.retain(|it| !it.contains("presence"));
+    all
+}
+
+/// The same of presence alone.
+fn present(place: &Place, on: &str) -> Vec<String> {
+    let mut all = asked(place, on);
+    all.retain(|it| it.contains("presence"));
+    all
+}
+
+pub fn asked(place: &Place, on: &str) -> Vec<String> {
     let all = data_of(place, &format!("equipment due --within 30 --on {on}"));
     let lines = all["lines"].as_array().cloned().unwrap_or_default();
     let ours = |it: &&serde_json::Value| {
@@ -146,7 +159,7 @@ fn due(place: &Place, on: &str) -> Vec<String> {
         .collect()
 }
 
-fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
+pub fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
     let (first, last) = month.split_once(' ').expect("two days");
     let all = data_of(
         place,
@@ -158,6 +171,7 @@ fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
         "tracking-report",
         "tracking-reconciliation",
         "presence-check",
+        "receiver-licence",
     ];
     let ours = lines
         .iter()
@@ -169,9 +183,13 @@ fn late(place: &Place, month: &str, on: &str) -> Vec<String> {
 const JUNE: &str = "2026-06-01 2026-06-30";
 
 #[test]
-fn nothing_is_asked_for_before_the_first_record_of_its_sort() {
+fn nothing_is_asked_for_of_days_before_the_ledger_began() {
     let place = two_sources("tracking-nothing");
     assert_eq!(due(&place, "2026-06-15"), Vec::<String>::new());
+    assert_eq!(
+        present(&place, "2026-06-15"),
+        ["S-1 S-2 | presence check | 2026-06-22 | in_time"]
+    );
     assert_eq!(late(&place, JUNE, "2026-06-15"), Vec::<String>::new());
 }
 
@@ -234,7 +252,8 @@ fn a_transaction_is_reported_by_the_next_business_day() {
     );
     place.done(
         "equipment withdraw --item S-1 --on 2026-06-15 --reason exchanged --by \
-         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\"",
+         \"Adaeze Hollow\" --transferred-to \"Invented Works, licence 00-0001\" \
+         --licence-verified \"copy of 2026-06-11 on file\"",
     );
     check(&place, "receipt report", "S-2", "2026-06-15", "");
     assert_eq!(
@@ -273,7 +292,7 @@ fn presence_is_checked_each_week_while_all_together_are_category_two() {
     let place = two_sources("tracking-presence");
     check(&place, "presence check", "S-1", "2026-06-01", "--at 07:10");
     assert_eq!(
-        due(&place, "2026-06-08"),
+        present(&place, "2026-06-08"),
         ["S-1 | presence check | 2026-06-08 | in_time"]
     );
     check(&place, "presence check", "S-1 S-2", "2026-06-12", "");
@@ -282,11 +301,8 @@ fn presence_is_checked_each_week_while_all_together_are_category_two() {
         ["S-1: presence check after that of 2026-06-01 due 2026-06-08, done on 2026-06-12"]
     );
     assert_eq!(
-        due(&place, "2026-06-20"),
-        [
-            "S-1 | presence check | 2026-06-19 | overdue",
-            "S-2 | presence check | 2026-06-19 | overdue"
-        ]
+        present(&place, "2026-06-20"),
+        ["S-1 S-2 | presence check | 2026-06-19 | overdue"]
     );
     // Of July, the finding of June is none.
     assert_eq!(
@@ -294,7 +310,7 @@ fn presence_is_checked_each_week_while_all_together_are_category_two() {
         Vec::<String>::new()
     );
     // Years on they have decayed to less, and nobody is asked any more.
-    assert_eq!(due(&place, "2029-06-20"), Vec::<String>::new());
+    assert_eq!(present(&place, "2029-06-20"), Vec::<String>::new());
 }
 
 #[test]
@@ -308,6 +324,10 @@ fn a_check_of_what_is_no_source_or_of_an_hour_that_cannot_be_is_refused() {
         "equipment source-check --sort \"presence check\" --sources \"S-1\" --on 2026-06-16 --by X",
         "equipment source-check --sort \"receipt survey\" --sources \"S-1\" --on 2026-06-12 \
          --by X --arrived 11:00 --at 10:00",
+        "equipment source-check --sort stored --sources S-1 --on 2026-06-12 --by X",
+        "equipment source-check --sort \"presence check\" --sources S-1 --on 2026-06-12 --by X \
+         --place Shed",
+        "equipment source-check --sort \"shipping paper\" --sources S-1 --on 2026-06-12 --by X",
         "equipment source-check --sort \"weekly look\" --sources \"S-1\" --on 2026-06-12 --by X",
     ] {
         place.refused(line);
@@ -344,6 +364,14 @@ fn the_list_of_tracking_has_checks_what_was_asked_for_transfers_and_people() {
     ] {
         place.done(line);
     }
+    check(
+        &place,
+        "shipping paper",
+        "S-1",
+        "2026-06-15",
+        "--reference SP-7",
+    );
+    check(&place, "vehicle controls", "S-1 S-2", "2026-06-14", "");
     place.run("records tracking --from 2026-06-01 --to 2026-06-15");
     place.run("board");
     place.golden("tracking-records");
@@ -391,9 +419,15 @@ fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
         "2026-06-12",
         "--at 04:44 --reference ROUND-77",
     );
+    for (sort, more) in [
+        ("stored", "--place \"Shed 9\""),
+        ("storage controls", "--at 05:51"),
+    ] {
+        check(&place, sort, "S-1 S-2", "2026-06-12", more);
+    }
     let board = place.done("board --on 2026-06-15").out;
     assert!(
-        flat(&board).contains("2026-06-19 S-1 presence check"),
+        flat(&board).contains("2026-06-19 S-1 S-2 presence check"),
         "{board}"
     );
     for line in [
@@ -407,13 +441,12 @@ fn what_the_crew_reads_says_nothing_of_who_made_a_presence_check() {
     ] {
         let said = place.quiet(line);
         let said = format!("{}{}", said.out, said.err);
-        for private in ["04:44", "ROUND-77"] {
+        for private in ["04:44", "ROUND-77", "Shed 9", "05:51", "controls"] {
             assert!(!said.contains(private), "{line}: {said}");
         }
     }
     let records = place.done("records tracking --year 2026").out;
-    assert!(
-        records.contains("ROUND-77") && records.contains("04:44"),
-        "{records}"
-    );
+    for told in ["ROUND-77", "04:44", "Shed 9", "05:51", "storage controls"] {
+        assert!(records.contains(told), "{told}: {records}");
+    }
 }

@@ -28,10 +28,13 @@ pub const HIDDEN: &[Hidden] = &[
     ("no-survey-at-storage", 2, &[("A-2026-02-18-day", "no storage survey"),
         ("A-2026-05-19-day", "neither")]),
     ("not-attested", 1, &[("B-2025-04-24-day", "")]),
+    ("package-survey", 1, &[("SA-11/2025-07-18", "0 h 45 min")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
+    ("presence-check", 1, &[("6 sources/2025-11-17", "due 2025-11-24, done on 2025-12-01")]),
     ("qualification", 2, &[("W13", "worked on 6 days since: 2026-05-21"),
         ("W05", "worked on 6 days while it was not in force: 2025-09-06")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
+    ("receiver-licence", 1, &[("SA-12/2025-12-15", "transferred on 2025-12-15 to Invented Works")]),
     // One is the spare PD-91 that no register has; W04's went off scale.
     ("response-check", 10, &[("W04", "PD-04: off scale on 2026-05-27, not checked since"),
         ("PD-06", "A-2025-10-17-day"), ("PD-06", "A-2025-10-29-day"),
@@ -41,6 +44,8 @@ pub const HIDDEN: &[Hidden] = &[
     ("shield-leak-test", 3, &[("ED-03", "B-2026-02-23-day"), ("ED-03", "B-2026-02-25-day")]),
     ("start-not-last-end", 3, &[("EL-01", "3456 uSv"), ("EL-02", "13886 uSv"),
         ("EL-03", "6014 uSv")]),
+    ("tracking-report", 2, &[("SA-14/2025-10-03", "done on 2025-10-07"),
+        ("SA-13/2026-01-12", "done on 2026-01-26")]),
     ("two-dosimeters-disagree", 1, &[("W12", "EL-03 shows 31 mrem, PD-12 shows 12 mrem")]),
     (
         "two-person",

@@ -71,6 +71,7 @@ mod cli_trace_causes;
 mod cli_trace_five;
 mod cli_trace_when;
 mod cli_tracking;
+mod cli_tracking_asked;
 mod cli_typed;
 mod cli_typed_words;
 mod cli_upkeep;

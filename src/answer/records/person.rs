@@ -6,10 +6,9 @@ use crate::answer::error::AnswerError;
 use crate::answer::event::all_happened;
 use crate::answer::here::{NO_RECORD, has_badge, keep_here};
 use crate::answer::load::House;
-use crate::answer::qualified::qualified;
+use crate::answer::qualified::duties_of;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
-use crate::dose::qualification::duties;
 use crate::dose::total::QUANTITIES;
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::quantity::Dose;
@@ -201,8 +200,7 @@ fn standing(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, Answer
     let facts = house.facts(worker)?;
     let needed = house.span_needed(scheme, facts, desk.span, on);
     let history = house.history(desk.snapshot, worker, needed)?;
-    let known = qualified(desk.snapshot, house, &history, on)?;
-    for held in duties(&known, scheme, on) {
+    for held in duties_of(desk.snapshot, house, &history, on)? {
         let mark = if held.in_force() {
             ""
         } else {

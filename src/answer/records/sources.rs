@@ -120,25 +120,26 @@ pub(super) fn categories(
     let title = format!("Category by place on {}", desk.on);
     let mut part = RecordsPart::new("categories", title, ("place", "places"), CATEGORIES);
     let shown = places.into_iter().filter(asked);
-    part.rows = shown
-        .map(|it| {
-            vec![
-                Cell::Text(it.place),
-                Cell::Text(it.sources.join(" ")),
-                Cell::text(it.category),
-                it.below_from.map_or(Cell::None, Cell::Day),
-                match it.not_known.is_empty() {
-                    true => Cell::None,
-                    false => Cell::Text(it.not_known.join(" ")),
-                },
-            ]
-        })
-        .collect();
+    part.rows = shown.map(place_row).collect();
     part.notes.push(format!(
         "Estimates by decay, on the high side ({rule}). The ledger knows which device holds a \
          source, not where a device stands: all together as if at one place."
     ));
     Ok(Some(part))
+}
+
+/// One place of the categories.
+pub(super) fn place_row(it: PlaceLine) -> Vec<Cell> {
+    vec![
+        Cell::Text(it.place),
+        Cell::Text(it.sources.join(" ")),
+        Cell::text(it.category),
+        it.below_from.map_or(Cell::None, Cell::Day),
+        match it.not_known.is_empty() {
+            true => Cell::None,
+            false => Cell::Text(it.not_known.join(" ")),
+        },
+    ]
 }
 
 /// Whether receipt and transfer of it are recorded: a source, or a device that may be shielded

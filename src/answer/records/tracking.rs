@@ -2,8 +2,9 @@
 //! reports that were made, what was asked for and when it was done, transfers with the licence of
 //! the receiver, approvals and training. Nothing here says how a site is secured.
 
-use super::sources::categories;
+use super::sources::{categories, place_row};
 use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
+use crate::answer::category::stores;
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
 use crate::answer::tracking::{Asked, all_asked};
@@ -17,6 +18,7 @@ const RULES: &[&str] = &[
     "presence-check",
     "access-reinvestigation",
     "hazmat-training",
+    "receiver-licence",
 ];
 
 const CHECKS: &[Column] = &[
@@ -27,11 +29,28 @@ const CHECKS: &[Column] = &[
     column("at", "at"),
     column("by", "by"),
     under("reference", "reference"),
+    under("place", "kept at"),
     figures("entry", "entry"),
 ];
 
+const CONTROLS: &[Column] = &[
+    column("of", "of"),
+    column("what", "what is looked at"),
+    column("on", "last looked at"),
+    column("by", "by"),
+    column("rule", "rule"),
+    figures("entry", "entry"),
+];
+
+/// The items of the checklist of controls, by their keys in the rule set.
+const ITEMS: &[(&str, SourceCheckSort)] = &[
+    ("control-device", SourceCheckSort::VehicleControls),
+    ("control-vehicle", SourceCheckSort::VehicleControls),
+    ("control-storage", SourceCheckSort::StorageControls),
+];
+
 const ASKED: &[Column] = &[
-    column("item", "source"),
+    column("item", "sources"),
     column("what", "what"),
     column("since", "after"),
     column("due", "due"),
@@ -74,13 +93,21 @@ pub fn tracking(
         "For the RSO and the authority: not to be posted, nor put with the papers of a job."
             .to_owned(),
     );
-    list.parts.extend(categories(&desk, None)?);
+    if let Some(mut places) = categories(&desk, None)? {
+        places
+            .rows
+            .extend(stores(house, desk.on)?.into_iter().map(place_row));
+        list.parts.push(places);
+    }
     list.parts.extend([
         checks(&desk),
         asked(&desk)?,
         transfers(&desk),
         people(&desk)?,
     ]);
+    // A rule set that asks for none has no such checklist.
+    list.parts
+        .extend(Some(controls(&desk)?).filter(|it| !it.rows.is_empty()));
     Ok(list)
 }
 
@@ -92,7 +119,7 @@ fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
         let body = &it.body;
         let label = |it: &crate::record::Id<_>| desk.house.names.label(it.number());
         let sources: Vec<String> = body.sources.iter().map(label).collect();
-        let reported = body.sort != SourceCheckSort::Presence;
+        let reported = body.sort.has_reference();
         part.rows.push(vec![
             Cell::Day(body.on),
             Cell::Text(body.sort.word().to_owned()),
@@ -110,10 +137,40 @@ fn checks(desk: &Desk<'_, '_>) -> RecordsPart {
                 true => Cell::text(body.reference.clone()),
                 false => Cell::None,
             },
+            body.place.clone().map_or(Cell::None, Cell::Text),
             Cell::Count(it.entry),
         ]);
     }
     part
+}
+
+/// The checklist of controls, each item with the last time that somebody wrote that it was looked
+/// at. How a vehicle or a place is secured is written nowhere.
+fn controls(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
+    let title = format!("Checklist of controls, as known on {}", desk.on);
+    let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
+    let scheme = desk.house.scheme_on(desk.on)?;
+    let all = desk.house.upkeep.source_checks();
+    for (key, sort) in ITEMS {
+        let Some(rule) = scheme.rule(key) else {
+            continue;
+        };
+        let last = all
+            .iter()
+            .rfind(|it| it.body.sort == *sort && it.body.on <= desk.on);
+        part.rows.push(vec![
+            Cell::Text(sort.word().to_owned()),
+            Cell::Text(rule.meaning.clone()),
+            Cell::day(last.map(|it| it.body.on)),
+            match last {
+                Some(it) => Cell::Text(it.body.by.clone()),
+                None => Cell::None,
+            },
+            Cell::Text(rule.cited()),
+            last.map_or(Cell::None, |it| Cell::Count(it.entry)),
+        ]);
+    }
+    Ok(part)
 }
 
 /// What was asked for in the days, and when it was done. A presence check in time is in the list
@@ -122,11 +179,10 @@ fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let of = ("line", "lines");
     let title = format!("What was asked for, as known on {}", desk.on);
     let mut part = RecordsPart::new("asked", title, of, ASKED);
-    part.none = "Nothing: no record of such a sort is on record before it.".to_owned();
     let mut all = all_asked(desk.house, desk.on)?;
     let touches = |it: &Asked| it.since <= desk.span.last && it.until(desk.on) >= desk.span.first;
     all.retain(touches);
-    all.sort_by(|a, b| (a.due, &a.item, a.what).cmp(&(b.due, &b.item, b.what)));
+    all.sort_by(|a, b| (a.due, &a.items, a.what).cmp(&(b.due, &b.items, b.what)));
     for it in all {
         let late = it.is_late(desk.on);
         let state = match (it.done, late) {
@@ -137,7 +193,7 @@ fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
             (None, false) => "to be done",
         };
         part.rows.push(vec![
-            Cell::Text(it.item),
+            Cell::Text(it.items.join(" ")),
             Cell::Text(it.what.to_owned()),
             Cell::Day(it.since),
             Cell::Day(it.due),
@@ -149,8 +205,9 @@ fn asked(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
         ]);
     }
     part.notes.push(
-        "Each is asked for from the first record of its sort on. Of a survey without both hours \
-         nothing says whether it was within the hours of the rule."
+        "Each is asked for from the day on which the rule set asks for it and its cause is on \
+         record. Of a survey without both hours nothing says whether it was within the hours of \
+         the rule."
             .to_owned(),
     );
     Ok(part)

@@ -9,14 +9,15 @@ use crate::record::{Id, Ref, SourceAssembly, SourceCheck, SourceCheckSort, Targe
 
 register!(SOURCE_CHECKS: "equipment" "source-check" "source-checks" "source check",
     Desk read_source_check, [
-    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report or \
-                 reconciliation",
+    "sort" true "receipt survey, lodged check, presence check, receipt report, transfer report, \
+                 reconciliation, stored, shipping paper, vehicle controls or storage controls",
     "sources" true "ids of the source assemblies, separated by spaces",
     "on" true "day",
     "by" true "who did it",
     "at" false "hour at which it was done, such as `09:30`",
     "arrived" false "of a receipt: hour at which the package came, such as `08:00`",
-    "reference" false "number of the survey, of the report or of its confirmation",
+    "reference" false "number of the survey, of the paper, of the report or of its confirmation",
+    "place" false "of `stored`: where they are kept from then on, by name alone",
     "row" false "the number of its row in the office's own file, such as `117`",
 ]);
 
@@ -69,7 +70,7 @@ fn read_source_check(
     let on = day_of(fields, 2, desk, None);
     let by = fields.needed(3, "who did it");
     let (at, arrived) = (fields.hour(4, &[5]), fields.hour(5, &[4]));
-    let reference = fields.text(6);
+    let (reference, place) = (fields.text(6), fields.text(7));
     let (Some(by), Some(on), Some(sort), Some(sources)) = (by, on, sort, sources) else {
         return Ok(None);
     };
@@ -78,6 +79,7 @@ fn read_source_check(
         at,
         by,
         on,
+        place,
         reference,
         row: None,
         sort,

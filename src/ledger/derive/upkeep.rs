@@ -138,8 +138,8 @@ fn inventory(conn: &Connection, seq: i64, it: &Inventory) -> Result<(), LedgerEr
 
 fn source_check(conn: &Connection, seq: i64, it: &SourceCheck) -> Result<(), LedgerError> {
     conn.execute(
-        "INSERT INTO source_check (entry, sort, on_day, arrived, done_at, done_by, reference)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        "INSERT INTO source_check (entry, sort, on_day, arrived, done_at, done_by, reference, place)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         params![
             seq,
             it.sort.stored(),
@@ -147,7 +147,8 @@ fn source_check(conn: &Connection, seq: i64, it: &SourceCheck) -> Result<(), Led
             it.arrived,
             it.at,
             it.by,
-            it.reference
+            it.reference,
+            it.place
         ],
     )?;
     for (at, source) in it.sources.iter().enumerate() {
