@@ -412,8 +412,9 @@ def kept(page, dosimetry, upkeep):
             page.say(f"{key}, of them", SPLIT[key], "split")
         else:
             page.say(f"{key}, that may go and are too young", f"0 {count or ''}")
-    page.say("that may go", "* *", "split")
-    page.say("rule", "10 CFR 34.73", "rule")
+    for rule in ("34.73", "34.79"):
+        page.say("that may go", "* *", "split")
+        page.say("rule", f"10 CFR {rule}", "rule")
 
 
 def problems(upkeep):
