@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::clock::clocks;
 use super::error::AnswerError;
 use super::event_service::event_outs;
-use super::licence::under_licence;
+use super::licence::{AtJobs, at_jobs, in_force, newest, under_licence};
 use super::load_badge::AllDosimetry;
 use super::load_worker::load_facts;
 use super::names::{Names, NoSuchName};
@@ -41,6 +41,8 @@ pub struct House {
     schemes: Vec<(Day, i64, Scheme)>,
     /// As they are written, where that is another thing.
     pub(super) written: Vec<(Day, i64, Scheme)>,
+    /// As they hold at jobs under other authorities.
+    pub(super) at_jobs: AtJobs,
     facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
     rulings: HashMap<(i64, i64), Outcome>,
@@ -97,6 +99,7 @@ impl House {
             false => service.reads_low(&names),
         };
         let mut house = House {
+            at_jobs: at_jobs(&written, &names),
             reads_low,
             service,
             upkeep: Upkeep::load(snapshot)?,
@@ -111,7 +114,8 @@ impl House {
             names,
         };
         let mut upkeep = std::mem::take(&mut house.upkeep);
-        upkeep.tell(|list, day| house.tell_list(list, day));
+        let days: Vec<Day> = house.written.iter().map(|it| it.0).collect();
+        upkeep.tell(&days, |list, day| house.tell_list(list, day));
         house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);
@@ -151,7 +155,7 @@ impl House {
     pub fn checklist_named(&self, name: &str) -> Option<&Checklist> {
         let named = self.upkeep.lists().iter().filter(|it| it.list.key == name);
         named
-            .max_by_key(|it| (it.from, it.entry))
+            .max_by_key(|it| (it.from, it.entry, it.told_from))
             .map(|it| &it.list)
     }
 
@@ -461,21 +465,6 @@ fn hull(a: Span, b: Span) -> Span {
         first: a.first.min(b.first),
         last: a.last.max(b.last),
     }
-}
-
-/// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
-/// that was written later.
-pub(super) fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
-    schemes
-        .iter()
-        .filter(|(from, _, _)| *from <= day)
-        .max_by_key(|(from, entry, _)| (*from, *entry))
-        .map(|(_, _, scheme)| scheme)
-}
-
-pub(super) fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
-    let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
-    newest.map(|it| &it.2)
 }
 
 fn load_schemes(snapshot: &Snapshot<'_>) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {
