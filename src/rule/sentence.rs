@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 
 use super::draft::Sections;
 use super::event::Authority;
+use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS};
 use super::read::Reader;
 use super::scheme::{IntervalRule, Scheme, Tolerance, ToleranceValue};
 use crate::calendar::Interval;
@@ -70,7 +71,9 @@ pub(super) fn check_places(reader: &mut Reader<'_>, sections: &Sections) {
         let texts = [&rule.value.meaning, &rule.value.remedy];
         for place in texts.into_iter().flat_map(|it| places(it)) {
             let key = place.trim_matches(['{', '}']);
-            if !known.contains(&key) {
+            // Of one that every scheme has it is said already that it is missing.
+            let missing = INTERVAL_KEYS.contains(&key) || TOLERANCE_KEYS.contains(&key);
+            if !known.contains(&key) && !missing {
                 let what = format!(
                     "rule `{}` has `{place}`, which is no number",
                     rule.value.key

@@ -68,7 +68,7 @@ fn what_one_file_of_a_chain_left_out_another_gives_again_or_tells_as_the_others(
         "{told}"
     );
     let again = "[[level]]\nkey = \"lens-year\"\nsort = \"limit\"\nquantity = \"lens\"\n\
-        applies_to = \"adult\"\nwindow = \"licensee year\"\ndose = \"1 rem\"\n\
+        applies_to = \"adult\"\nwindow = \"licensee year\"\ndose = \"15 rem\"\n\
         needs_authorization = false\ncut_by_missing_quarters = false\ncitation = \"x\"\n\
         status = \"read\"\nmeaning = \"x\"\n";
     let (scheme, _) = adopt(&site("region.toml", again), &others).unwrap();
@@ -248,11 +248,6 @@ fn differences() -> Vec<Difference> {
                     .iter()
                     .any(|it| it.what.contains("kept shorter"))
             },
-        ),
-        (
-            "a quarter without records takes a quarter of the limit",
-            format!("[[tolerance]]\nkey = \"missing-quarter\"\npermille = 250\n{basis}"),
-            |it| it.tolerance("missing-quarter").unwrap().permille() == Some(250),
         ),
         (
             "the report of an event gives the source, and a lost badge goes to the processor",
