@@ -22,7 +22,7 @@ use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{Body, RecordId};
-use crate::rule::{Finding, Quantity, RuleText, Scheme, Terms};
+use crate::rule::{Finding, Quantity, RuleText, Scheme, Tells, Terms};
 
 /// The two figures of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -203,7 +203,7 @@ pub fn dose_of(
         why,
         no_more: no_more_lines(snapshot, &account)?,
         convention,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }
 

@@ -12,6 +12,7 @@ use super::notice::open_duties;
 use super::review_signed::signatures;
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::ledger::Snapshot;
+use crate::rule::own_levels_gone;
 
 /// What the rules of a ledger say of past days, by what it is about.
 #[derive(Debug, Default)]
@@ -34,17 +35,53 @@ pub struct AdoptionChanges {
     pub duties_anew: Vec<String>,
     /// Months in it that somebody signed under the rules before.
     pub signed: Vec<String>,
+    /// Levels of the site's own that the new rules do not hold, whatever the day.
+    pub levels_no_more: Vec<String>,
+}
+
+/// Whose licence it is by the rules before an adoption and by those adopted, where only they say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LicenceAsked {
+    /// By the rules in force until then.
+    pub before: String,
+    /// By those adopted.
+    pub after: String,
+}
+
+/// Whether an adoption would change whose licence it is in silence.
+pub fn licence_asked(before: &House, after: &House, from: Day) -> Option<LicenceAsked> {
+    if before.names.charter.jurisdiction.is_some() {
+        return None;
+    }
+    let was = before.written_on(from).ok()?.jurisdiction()?;
+    let new = after.written_on(from).ok()?;
+    let is = new.jurisdiction().filter(|_| !new.is_for(was))?;
+    Some(LicenceAsked {
+        before: was.to_owned(),
+        after: is.to_owned(),
+    })
+}
+
+/// The levels of the site's own that end on a day with an adoption.
+pub fn levels_no_more(before: &House, after: &House, from: Day) -> Vec<String> {
+    let (Ok(before), Ok(after)) = (before.scheme_on(from), after.scheme_on(from)) else {
+        return Vec::new();
+    };
+    let gone = own_levels_gone(before, after).into_iter();
+    gone.map(|it| it.to_string()).collect()
 }
 
 impl AdoptionChanges {
     /// Whether nothing that was said changes.
     pub fn is_empty(&self) -> bool {
-        *self == AdoptionChanges::default()
+        let of_past = self.parts();
+        of_past.iter().skip(1).all(|it| it.1.is_empty())
     }
 
-    /// Its parts with their headings.
-    pub fn parts(&self) -> [(&'static str, &[String]); 5] {
+    /// Its parts with their headings; what is not of past days first.
+    pub fn parts(&self) -> [(&'static str, &[String]); 6] {
         [
+            ("levels of the site that go", &self.levels_no_more),
             ("findings that go", &self.found_no_more),
             ("findings that come", &self.found_anew),
             ("duties to tell that change or go", &self.duties_no_more),
@@ -119,6 +156,7 @@ impl SaidOfPast {
             duties_no_more: beyond(&self.duties, &after.duties),
             duties_anew: beyond(&after.duties, &self.duties),
             signed: Vec::new(),
+            levels_no_more: Vec::new(),
         };
         if !changes.is_empty() {
             changes.signed.clone_from(&self.signed);

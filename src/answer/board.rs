@@ -19,7 +19,7 @@ use super::tracking;
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Progress};
-use crate::rule::Severity;
+use crate::rule::{Severity, Tells};
 
 /// One person on the board.
 #[derive(Debug, Clone, Serialize)]
@@ -172,7 +172,7 @@ pub fn board(
         nobodys: all.nobodys,
         unit: all.unit,
         caution: all.caution,
-        confirm: all.confirm,
+        confirm: house.scheme_on(on)?.caution_of(Tells::Both),
     })
 }
 

@@ -9,6 +9,7 @@ use super::load::House;
 use crate::calendar::{Day, Instant};
 use crate::dose::clearance::read_due;
 use crate::ledger::{BadgeRow, Snapshot};
+use crate::rule::Tells;
 
 /// What a line of the calendar is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -102,7 +103,7 @@ pub fn calendar(
         last,
         lines,
         withdrawn,
-        confirm: house.scheme_on(on)?.confirm.clone(),
+        confirm: house.scheme_on(on)?.caution_of(Tells::Duties),
     })
 }
 

@@ -21,7 +21,7 @@ use crate::dose::input::{History, WorkerFacts};
 use crate::dose::qualification::{DutyState, Held};
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::record::{BadgeChange, BadgeSort, RecordId, Role};
-use crate::rule::{Finding, Scheme, Severity, Status};
+use crate::rule::{Finding, Scheme, Severity, Status, Tells};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -124,7 +124,7 @@ pub fn clearance(
         nobodys: nobodys(snapshot, house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }
 

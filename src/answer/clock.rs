@@ -87,7 +87,7 @@ impl House {
             _ => return None,
         };
         Some(format!(
-            "CLOCK: the clock says {}, {how} entry {entry} before, which says {}.\nWhat is \
+            "CLOCK: the clock says {}, {how} entry {entry} before, which says {}. What is \
              written now stands; its moment may not be trusted. Set the clock and the time zone of \
              this computer, or see `wearbook findings`.",
             self.moment(now),

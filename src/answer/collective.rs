@@ -15,7 +15,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, Overflow};
-use crate::rule::{Quantity, Terms};
+use crate::rule::{Quantity, Tells, Terms};
 
 /// One month of a span; the first and last may be cut by it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -124,7 +124,7 @@ pub fn collective(
         elsewhere: DoseFigure::new(elsewhere, unit),
         opening: opening_count(house, span),
         nobodys: nobodys(snapshot, house)?,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }
 

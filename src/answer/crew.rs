@@ -14,7 +14,7 @@ use crate::dose::index::{DoseIndex, Used};
 use crate::dose::total::Total;
 use crate::ledger::Snapshot;
 use crate::quantity::DoseUnit;
-use crate::rule::{Quantity, Scheme, Severity, Terms};
+use crate::rule::{Quantity, Scheme, Severity, Tells, Terms};
 
 /// One person's line.
 #[derive(Debug, Clone, Serialize)]
@@ -153,6 +153,6 @@ pub fn dose_of_crew(
         opening: opening_count(house, span),
         collective_nsv: collective.known().nsv(),
         collective: collective.text(unit),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }

@@ -11,7 +11,7 @@ use crate::calendar::{Day, DueStatus};
 use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, EquipmentSort, InstrumentSort, RecordId};
-use crate::rule::Scheme;
+use crate::rule::{Scheme, Tells};
 
 /// How a duty stands, the most urgent first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -115,7 +115,7 @@ pub fn due(
         within,
         lines,
         withdrawn,
-        confirm: house.scheme_on(on)?.confirm.clone(),
+        confirm: house.scheme_on(on)?.caution_of(Tells::Duties),
     })
 }
 

@@ -12,9 +12,9 @@ use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
-    EventHappening, EventLink, EventNote, EventPerson, Record, RecordId, Ref, Words, Worker,
+    EventHappening, EventLink, EventNote, EventPerson, Job, Record, RecordId, Ref, Words, Worker,
 };
-use crate::rule::{EventKind, Scheme, event_kinds};
+use crate::rule::{EventKind, Scheme, Tells, event_kinds};
 
 /// An event with everything that was learned of it, as stored.
 #[derive(Debug, Clone)]
@@ -147,6 +147,11 @@ fn of_event<T: Record>(
 }
 
 impl Happened {
+    /// The job at which it was, where it names one.
+    pub fn job<'h>(&self, house: &'h House) -> Option<&'h Job> {
+        house.names.job_body(self.body.job?.number())
+    }
+
     fn load(
         snapshot: &Snapshot<'_>,
         house: &House,
@@ -481,6 +486,6 @@ pub fn event_of(
         lines: lines_of(snapshot, house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Duties),
     })
 }

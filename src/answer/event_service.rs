@@ -113,7 +113,10 @@ fn finds_good(
     let Some(Body::Inspection(it)) = snapshot.body(row.entry)? else {
         return Ok(false);
     };
-    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+    let list = house
+        .upkeep
+        .list_of(it.list.number(), it.on)
+        .map(|it| &it.list);
     let good = it.lines.iter().all(|line| {
         let item = list.and_then(|list| list.item(&line.item));
         let item = item.map(|item| house.item_on(it.item.number(), item, it.on));

@@ -13,15 +13,14 @@ use super::in_event::stops_of_all;
 use super::level_findings::of_levels;
 use super::load::House;
 use super::qualification_findings::worked_lapsed;
-use super::sheet_facts::facts_of;
+use super::sheet_facts::{facts_of, findings_of_sheet};
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Instant, Span};
-use crate::dose::checks::sheet_findings;
 use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
 use crate::dose::input::History;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{Body, Decision, Kind, RecordId, Sheet};
-use crate::rule::{Finding, Scheme, Severity};
+use crate::rule::{Finding, Scheme, Severity, Tells};
 
 /// One finding, with the answer that it has.
 #[derive(Debug, Clone, Serialize)]
@@ -142,7 +141,7 @@ pub(super) fn findings_from(
         on,
         lines,
         answered,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Both),
     })
 }
 
@@ -178,9 +177,8 @@ fn gather(
     let mut found: Dated = Vec::new();
     let mut settled: HashMap<String, Vec<i64>> = HashMap::new();
     for sheet in snapshot.sheets(span.first, span.last)? {
-        let scheme = house.scheme_on(sheet.body.day)?;
         let facts = facts_of(snapshot, house, &sheet)?;
-        for finding in sheet_findings(&facts, scheme) {
+        for finding in findings_of_sheet(house, &sheet.body, &facts)? {
             if let Some(by) = settled_of(snapshot, house, &sheet, &finding)? {
                 settled.insert(finding.key(), by);
             }

@@ -18,7 +18,7 @@ use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::RecordId;
-use crate::rule::{Quantity, Terms};
+use crate::rule::{Quantity, Tells, Terms};
 use chrono::Datelike;
 
 /// One level of a forecast, for people.
@@ -269,7 +269,7 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
                 .to_owned()
         }),
         withheld,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }
 

@@ -141,7 +141,10 @@ fn lacking(
     when: Occasion,
     counts: impl Fn(&Line) -> bool,
 ) -> Vec<String> {
-    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+    let list = house
+        .upkeep
+        .list_of(it.list.number(), it.on)
+        .map(|it| &it.list);
     let sort = house
         .names
         .sort_stored(it.item.number())
@@ -157,13 +160,16 @@ fn lacking(
 
 /// The item of a line as it stood on its piece that day.
 pub(super) fn item_of(house: &House, of: &InspectionRow, key: &str) -> Option<ChecklistItem> {
-    let item = house.upkeep.list_of(of.list)?.list.item(key)?;
+    let item = house.upkeep.list_of(of.list, of.on)?.list.item(key)?;
     Some(house.item_on(of.item, item, of.on))
 }
 
 /// Lines that say `not done`, and items that have no line at all.
 fn not_done(house: &House, it: &Inspection) -> Vec<String> {
-    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+    let list = house
+        .upkeep
+        .list_of(it.list.number(), it.on)
+        .map(|it| &it.list);
     let is_inactive = |key: &str| {
         let item = list.and_then(|list| list.item(key));
         item.is_some_and(|item| house.item_on(it.item.number(), item, it.on).is_inactive())
@@ -211,7 +217,10 @@ pub fn inspection_of(
         }
         .into());
     };
-    let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+    let list = house
+        .upkeep
+        .list_of(it.list.number(), it.on)
+        .map(|it| &it.list);
     let lines = it
         .lines
         .iter()
@@ -311,7 +320,10 @@ pub fn after_inspections(
             continue;
         };
         answer.inspections.push(line_of(house, *entry, &it));
-        let list = house.upkeep.list_of(it.list.number()).map(|it| &it.list);
+        let list = house
+            .upkeep
+            .list_of(it.list.number(), it.on)
+            .map(|it| &it.list);
         let confirm = list.map(|it| it.confirm.clone()).unwrap_or_default();
         if !answer.cautions.contains(&confirm) {
             answer.cautions.push(confirm);

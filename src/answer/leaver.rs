@@ -9,7 +9,7 @@ use super::statement::{StatementAnswer, statement};
 use super::statement_reasons::{BadgeAt, Reason};
 use crate::calendar::{Day, Instant};
 use crate::ledger::Snapshot;
-use crate::rule::{RuleText, Tolerance};
+use crate::rule::{RuleText, Tells, Tolerance};
 
 /// The key of the rule about whoever leaves (10 CFR 19.13(e)).
 const LEAVING: &str = "leaving-estimate";
@@ -192,7 +192,7 @@ pub fn leaver(
         not_in_it,
         asked_by: scheme.rule(LEAVING).map(AskedBy::rule),
         afterwards: scheme.tolerance(FORMER).and_then(Afterwards::of),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }
 

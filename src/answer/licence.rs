@@ -1,8 +1,12 @@
-//! Under whose authority the licence is, and the rule sets as they hold for it.
+//! Under whose authority the licence is and under whose a job is, and the rule sets as they hold
+//! for each. Doses, badges, records and calibration hang on the licence; calls, reports, papers and
+//! what a crew does at a job hang on the job.
 
+use super::adopted::{in_force, in_force_with_entry, newest};
 use super::error::AnswerError;
-use super::load::{House, in_force, newest};
+use super::load::House;
 use crate::calendar::Day;
+use crate::record::{Job, Sheet};
 use crate::rule::{Authority, Checklist, Scheme};
 
 impl House {
@@ -10,6 +14,38 @@ impl House {
     /// numbers hold.
     pub(super) fn written_on(&self, day: Day) -> Result<&Scheme, AnswerError> {
         in_force(&self.written, day).ok_or(AnswerError::NoScheme { day })
+    }
+
+    /// The scheme in force on a day as it holds at a job; nothing where that is under the authority
+    /// of the licence, or under none that the scheme knows.
+    fn elsewhere(&self, job: Option<&Job>, day: Day) -> Option<&Scheme> {
+        let (entry, written) = in_force_with_entry(&self.written, day)?;
+        let held = self.at_jobs.get(&(entry, job?.jurisdiction.clone()))?;
+        Some(held.as_ref().unwrap_or(written))
+    }
+
+    /// By which rules something is judged that happened at a job: those that hold there.
+    pub fn scheme_at(&self, job: Option<&Job>, day: Day) -> Result<&Scheme, AnswerError> {
+        match self.elsewhere(job, day) {
+            Some(scheme) => Ok(scheme),
+            None => self.scheme_on(day),
+        }
+    }
+
+    /// The same of a sheet.
+    pub(super) fn scheme_of_sheet(&self, sheet: &Sheet) -> Result<&Scheme, AnswerError> {
+        let job = sheet.job.known();
+        let job = job.and_then(|it| self.names.job_body(it.number()));
+        self.scheme_at(job, sheet.day)
+    }
+
+    /// By which duties of a scheme an event at a job is told: as they are written, with the
+    /// authority to number them.
+    pub(super) fn duties_at(&self, job: Option<&Job>, day: Day) -> Result<&Scheme, AnswerError> {
+        match self.elsewhere(job, day) {
+            Some(scheme) => Ok(scheme),
+            None => self.written_on(day),
+        }
     }
 
     /// Whose licence it is, as a job would name it; nothing where nobody says.
@@ -59,6 +95,16 @@ impl House {
         }
     }
 
+    /// A citation as the authority of a job numbers it.
+    pub(super) fn cite_at(&self, job: &Job, citation: &str, day: Day) -> String {
+        let written = in_force(&self.written, day);
+        let authority = written.and_then(|it| it.authority(&job.jurisdiction));
+        match (authority, written.map(Scheme::root)) {
+            (Some(authority), Some(root)) => authority.cite(root, citation),
+            _ => citation.to_owned(),
+        }
+    }
+
     /// A citation as the authority of the licence numbers it.
     pub(super) fn cite(&self, citation: &str, day: Day) -> String {
         let root = in_force(&self.written, day).map(Scheme::root);
@@ -67,17 +113,4 @@ impl House {
             _ => citation.to_owned(),
         }
     }
-}
-
-/// Each as it holds for a licensee of a jurisdiction; where none is said, of its own.
-pub(super) fn under_licence(
-    written: &[(Day, i64, Scheme)],
-    jurisdiction: Option<&str>,
-) -> Vec<(Day, i64, Scheme)> {
-    let under = |(from, entry, scheme): &(Day, i64, Scheme)| {
-        let own = jurisdiction.or(scheme.jurisdiction());
-        let held = own.and_then(|own| scheme.under(own));
-        (*from, *entry, held.unwrap_or_else(|| scheme.clone()))
-    };
-    written.iter().map(under).collect()
 }

@@ -15,7 +15,7 @@ use crate::dose::input::{Pregnancy, WorkerFacts};
 use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::record::{Determination, Words};
-use crate::rule::{AppliesTo, LevelSort, Quantity};
+use crate::rule::{AppliesTo, LevelSort, Quantity, Tells};
 
 /// One line of a list: whom it is about, and what it says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -106,7 +106,7 @@ pub fn lists(
         no_result: Vec::new(),
         undetermined: Vec::new(),
         nobodys: nobodys(snapshot, house)?,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     };
     for facts in house.workers() {
         let line = |what: String, entry: Option<i64>| ListLine {
@@ -188,7 +188,7 @@ pub fn lists(
             what: format!(
                 "{}: {} {} by {}, {}: {}",
                 it.on,
-                it.quantity.word(),
+                house.terms().short_of(it.quantity.word()),
                 it.figure(house.unit()),
                 it.method.word(),
                 it.relation.word(),

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::adopted::{AtJobs, in_force, newest};
 use super::error::AnswerError;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
@@ -37,6 +38,8 @@ pub struct House {
     pub(super) schemes: Vec<(Day, i64, Scheme)>,
     /// As they are written, where that is another thing.
     pub(super) written: Vec<(Day, i64, Scheme)>,
+    /// As they hold at jobs under other authorities.
+    pub(super) at_jobs: AtJobs,
     pub(super) facts: HashMap<RecordId, WorkerFacts>,
     /// What was decided about held items, by sheet entry and item.
     pub(super) rulings: HashMap<(i64, i64), Outcome>,
@@ -92,7 +95,7 @@ impl House {
     pub fn checklist_named(&self, name: &str) -> Option<&Checklist> {
         let named = self.upkeep.lists().iter().filter(|it| it.list.key == name);
         named
-            .max_by_key(|it| (it.from, it.entry))
+            .max_by_key(|it| (it.from, it.entry, it.told_from))
             .map(|it| &it.list)
     }
 
@@ -239,21 +242,6 @@ pub(super) fn hull(a: Span, b: Span) -> Span {
         first: a.first.min(b.first),
         last: a.last.max(b.last),
     }
-}
-
-/// Of the schemes adopted from a day or earlier the latest; of two from the same day the one
-/// that was written later.
-pub(super) fn in_force(schemes: &[(Day, i64, Scheme)], day: Day) -> Option<&Scheme> {
-    schemes
-        .iter()
-        .filter(|(from, _, _)| *from <= day)
-        .max_by_key(|(from, entry, _)| (*from, *entry))
-        .map(|(_, _, scheme)| scheme)
-}
-
-pub(super) fn newest(schemes: &[(Day, i64, Scheme)]) -> Option<&Scheme> {
-    let newest = schemes.iter().max_by_key(|it| (it.0, it.1));
-    newest.map(|it| &it.2)
 }
 
 pub(super) fn load_schemes(

@@ -4,11 +4,11 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::adopted::{at_jobs, in_force, newest, under_licence};
 use super::clock::clocks;
 use super::error::AnswerError;
 use super::event_service::event_outs;
-use super::licence::under_licence;
-use super::load::{HeldItem, House, in_force, load_schemes, newest};
+use super::load::{HeldItem, House, load_schemes};
 use super::load_worker::load_facts;
 use super::names::Names;
 use super::review::began;
@@ -59,6 +59,7 @@ impl House {
             false => service.reads_low(&names),
         };
         let mut house = House {
+            at_jobs: at_jobs(&written, &names),
             reads_low,
             service,
             upkeep: Upkeep::load(snapshot)?,
@@ -74,7 +75,8 @@ impl House {
             names,
         };
         let mut upkeep = std::mem::take(&mut house.upkeep);
-        upkeep.tell(|list, day| house.tell_list(list, day));
+        let days: Vec<Day> = house.written.iter().map(|it| it.0).collect();
+        upkeep.tell(&days, |list, day| house.tell_list(list, day));
         house.upkeep = upkeep;
         let outs = event_outs(snapshot, &house)?;
         house.service.take_out(outs);

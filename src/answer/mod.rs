@@ -13,6 +13,7 @@ pub use crate::source::Material;
 pub use crate::source::usual::{Named, named, unusual};
 
 mod account;
+mod adopted;
 mod adopting;
 mod annual_report;
 mod as_it_stands;
@@ -129,7 +130,9 @@ mod year_review;
 
 pub use crate::notice::{Applies, Progress};
 pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
-pub use adopting::{AdoptionChanges, SaidOfPast, said_of_past};
+pub use adopting::{
+    AdoptionChanges, LicenceAsked, SaidOfPast, levels_no_more, licence_asked, said_of_past,
+};
 pub use annual_report::{AnnualReportView, AnnualState, GivenView, SentLine};
 pub(crate) use annual_report::{is_of_somebody, monitored_in};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};

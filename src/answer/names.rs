@@ -389,6 +389,11 @@ impl Names {
         self.job_bodies.get(&record).map(|it| &it.body)
     }
 
+    /// The jobs.
+    pub fn jobs(&self) -> impl Iterator<Item = &Job> {
+        self.job_bodies.values().map(|it| &it.body)
+    }
+
     /// The id that people write for a record, or its number.
     pub fn label(&self, record: RecordId) -> String {
         let worker = self.worker_body(record).map(|it| it.id.clone());

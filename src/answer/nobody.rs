@@ -32,7 +32,7 @@ pub(super) fn nobodys(
     snapshot: &Snapshot<'_>,
     house: &House,
 ) -> Result<Vec<NobodysLine>, AnswerError> {
-    let unit = house.unit();
+    let (unit, terms) = (house.unit(), house.terms());
     let mut lines = Vec::new();
     for entry in snapshot.results_of_nobody()? {
         let Some(Body::BadgeResult(it)) = snapshot.body(entry)? else {
@@ -43,9 +43,12 @@ pub(super) fn nobodys(
         let doses: Vec<String> = values
             .iter()
             .filter_map(|(quantity, value)| Some((quantity, (*value)?)))
-            .map(|(quantity, value)| match value.below {
-                true => format!("{} {}", quantity.word(), value.written),
-                false => format!("{} {}", quantity.word(), value.nsv.display(unit)),
+            .map(|(quantity, value)| {
+                let name = terms.short_of(quantity.word());
+                match value.below {
+                    true => format!("{name} {}", value.written),
+                    false => format!("{name} {}", value.nsv.display(unit)),
+                }
             })
             .collect();
         let doses = doses.join(", ");

@@ -17,7 +17,7 @@ use crate::ledger::Snapshot;
 use crate::notice::{
     Applies, DutyState, FactState, Given, Known, Notices, Progress, State, notices,
 };
-use crate::rule::{Clock, How, Scheme, Within};
+use crate::rule::{Clock, How, Scheme, Tells, Within};
 
 /// One clock of one duty.
 #[derive(Debug, Clone, Serialize)]
@@ -156,7 +156,7 @@ pub(super) fn told<'a>(
     it: &Happened,
     now: Instant,
 ) -> Result<Told<'a>, AnswerError> {
-    let scheme = house.written_on(it.day())?;
+    let scheme = house.duties_at(it.job(house), it.day())?;
     let people = people(snapshot, house, it)?;
     let contents = Contents::of(snapshot, house, it, &people)?;
     let mut facts = facts(house, it, &people, now)?;
@@ -185,7 +185,7 @@ pub(super) fn told<'a>(
         facts.present.extend(not_asked.iter().cloned());
         found = notices(scheme, &facts);
     }
-    stay(house, it, scheme, &facts, &mut found);
+    stay(house, it, &facts, &mut found);
     Ok(Told {
         not_asked,
         scheme,
@@ -396,10 +396,7 @@ pub fn notice_of(
     let at = at.map_or(Ok(now), |at| settle(at, it.zone))?;
     let told = told(snapshot, house, &it, at)?;
     let kind = it.kind(told.scheme);
-    let job = it
-        .body
-        .job
-        .and_then(|job| house.names.job_body(job.number()));
+    let job = it.job(house);
     let stray = told.notices.stray.iter().map(|given| {
         let duty = &given.duty;
         let from = local(&it, given.from);
@@ -441,7 +438,7 @@ pub fn notice_of(
         people: told.people.iter().map(|it| person(house, it)).collect(),
         stray: stray.collect(),
         ask: told.notices.ask.clone(),
-        confirm: told.scheme.confirm.clone(),
+        confirm: told.scheme.caution_of(Tells::Duties),
     })
 }
 
@@ -461,7 +458,7 @@ pub fn notices_all(
         at: zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string(),
         clocks: Vec::new(),
         ask: Vec::new(),
-        confirm: house.scheme_on(house.today(now))?.confirm.clone(),
+        confirm: house.scheme_on(house.today(now))?.caution_of(Tells::Duties),
     };
     for it in all_happened(snapshot, house)?
         .iter()

@@ -5,24 +5,23 @@ use super::event::Happened;
 use super::load::House;
 use super::notice_facts::authority_of;
 use crate::notice::{Applies, DutyState, Facts, Given, Notices, notices};
-use crate::rule::Scheme;
 
 /// Lets what had begun stay, with its citation and its deadline.
-pub(super) fn stay(
-    house: &House,
-    it: &Happened,
-    scheme: &Scheme,
-    facts: &Facts,
-    all: &mut Notices,
-) {
+pub(super) fn stay(house: &House, it: &Happened, facts: &Facts, all: &mut Notices) {
     let before = house.scheme_as_adopted(it.day(), it.record);
-    let Some(before) = before.filter(|it| *it != scheme) else {
+    let now = house.written_on(it.day()).ok();
+    let Some(before) = before.filter(|it| now.is_none_or(|now| *it != now)) else {
         return;
     };
-    // To whom it was told then, by that authority's numbers and times.
+    // To whom it was told then, by the duties, numbers and times of that authority.
     let mut then = facts.clone();
     then.authority = authority_of(house, before, it);
-    let begun = notices(before, &then).duties.into_iter();
+    let there = it
+        .job(house)
+        .and_then(|job| before.at_job(&job.jurisdiction));
+    let begun = notices(there.as_ref().unwrap_or(before), &then)
+        .duties
+        .into_iter();
     for mut duty in begun.filter(|it| it.applies != Applies::No) {
         let same = |it: &DutyState| it.duty == duty.duty && it.start == duty.start;
         let stands = |it: &DutyState| it.applies != Applies::No && it.citation == duty.citation;
@@ -47,7 +46,8 @@ pub(super) fn stay(
                 newer.because.push(format!("{begun} ({})", duty.citation));
                 continue;
             }
-            let also = format!("the same duty of {}: {}", scheme.key, newer.citation);
+            let newer_rules = now.map_or("the rules adopted since", |it| &it.key);
+            let also = format!("the same duty of {newer_rules}: {}", newer.citation);
             duty.because.push(also);
         }
         all.duties.retain(|it| !same(it));

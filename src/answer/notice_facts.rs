@@ -109,7 +109,7 @@ pub(super) fn facts(
     people: &[Person],
     now: Instant,
 ) -> Result<Facts, AnswerError> {
-    let scheme = house.written_on(it.day())?;
+    let scheme = house.duties_at(it.job(house), it.day())?;
     let unmeasured = people.iter().filter_map(Person::unmeasured);
     let answers = it.answers.iter().map(|it| Answered {
         question: it.body.question.clone(),
@@ -194,9 +194,7 @@ impl Part {
 
 /// Whom an event is told to by a scheme: the authority of its job, else of the licence.
 pub(super) fn authority_of(house: &House, scheme: &Scheme, it: &Happened) -> Option<Authority> {
-    let job = it.body.job;
-    let job = job.and_then(|job| house.names.job_body(job.number()));
-    match job {
+    match it.job(house) {
         Some(job) => scheme.authority(&job.jurisdiction),
         None => house.authority(it.day()),
     }

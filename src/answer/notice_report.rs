@@ -8,11 +8,12 @@ use super::event::{Happened, happened};
 use super::load::House;
 use super::moment::Moment;
 use super::notice::{Told, how_words, local, settle, told};
+use super::notice_facts::authority_of;
 use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;
-use crate::rule::{How, KeyedText};
+use crate::rule::{How, KeyedText, Tells};
 
 /// One content of a report.
 #[derive(Debug, Clone, Serialize)]
@@ -243,14 +244,7 @@ pub fn draft_of(
         }
     });
     let charter = &house.names.charter;
-    let job = it
-        .body
-        .job
-        .and_then(|job| house.names.job_body(job.number()));
-    let authority = match job {
-        Some(job) => told.scheme.authority(&job.jurisdiction),
-        None => house.authority(it.day()),
-    };
+    let authority = authority_of(house, told.scheme, &it);
     let cite = |citation: &str| match &authority {
         Some(it) => it.cite(told.scheme.root(), citation),
         None => citation.to_owned(),
@@ -269,6 +263,6 @@ pub fn draft_of(
             .rule("private-part")
             .map(|it| cite(&it.citation)),
         ask: told.notices.ask.clone(),
-        confirm: told.scheme.confirm.clone(),
+        confirm: told.scheme.caution_of(Tells::Duties),
     })
 }

@@ -11,7 +11,7 @@ use crate::calendar::{Day, Span};
 use crate::dose::determine::notional;
 use crate::dose::population::year_limits;
 use crate::record::RecordId;
-use crate::rule::Terms;
+use crate::rule::{Tells, Terms};
 
 /// Where the formula stands.
 const CITATION: &str = "Ionising Radiations Regulations 2017 (UK), reg. 23(1)";
@@ -122,6 +122,6 @@ pub fn notional_of(
             by_flags(&house.names, worker, span.last)
         ),
         caution: CAUTION.to_owned(),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
     })
 }

@@ -11,7 +11,7 @@ use super::names::NoSuchName;
 use super::thing::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, LineResult, RecordId, Ref, Sheet, SourceCheckSort, Words};
+use crate::record::{CheckSort, Job, LineResult, RecordId, Ref, Sheet, SourceCheckSort, Words};
 use crate::rule::{AT_SITE, AtSite, RuleText};
 
 /// One paper.
@@ -103,7 +103,9 @@ pub fn pack(
     let scheme = house.scheme_on(on)?;
     let (count, hash) = snapshot.head()?;
     let things = Things::of(&sheets);
-    let papers = scheme.rule("job-site-papers");
+    // Which papers a crew has with it hangs on the job.
+    let there = house.scheme_at(Some(body), on)?;
+    let papers = there.rule("job-site-papers");
     let problems = problems(snapshot, house, &things, found)?;
     let charter = &house.names.charter;
     Ok(PackAnswer {
@@ -119,7 +121,7 @@ pub fn pack(
         days,
         sheets: (all, sheets.len()),
         head: crate::ledger::head_text(count, &hash),
-        parts: parts(house, &sheets, &things, problems, on, papers),
+        parts: parts(house, &sheets, &things, problems, (body, on), papers),
         rule: match papers {
             Some(rule) => rule.cited(),
             None => "your authority says what must be there".to_owned(),
@@ -134,7 +136,7 @@ fn parts(
     sheets: &[(i64, Sheet)],
     things: &Things,
     problems: Rows,
-    on: Day,
+    (job, on): (&Job, Day),
     papers: Option<&RuleText>,
 ) -> Vec<PackPart> {
     let mut problems = Some(problems);
@@ -156,7 +158,7 @@ fn parts(
                 ("shipping", _) if !rows.is_empty() => {
                     "shipping papers by number: bring the papers themselves".to_owned()
                 }
-                ("parts", Some(rule)) => house.cite(&rule.meaning, on),
+                ("parts", Some(rule)) => house.cite_at(job, &rule.meaning, on),
                 _ => at_site.what.to_owned(),
             },
             // The numbers of papers are here only where somebody wrote them down.

@@ -13,7 +13,7 @@ use crate::calendar::Instant;
 use crate::dose::reconstruct::{Shield, shield_slips, through, time_words};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseRate, DoseRateUnit, DoseUnit, Length, LengthUnit};
-use crate::rule::{Scheme, ToleranceValue};
+use crate::rule::{Scheme, Tells, ToleranceValue};
 use crate::source::Spread;
 use crate::source::rate::{distance_to, kept, rates};
 
@@ -192,7 +192,7 @@ pub fn plan(
         unit: unit.symbol().to_owned(),
         rate_unit: at.rate_unit().symbol().to_owned(),
         caution: caution(scheme),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
         strength: strength.view,
     })
 }

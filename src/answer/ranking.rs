@@ -111,7 +111,7 @@ fn defects(house: &House) -> Vec<DefectFact> {
     for item in house.names.items() {
         for defect in house.upkeep.defects_of(item) {
             let of = &defect.line.of;
-            let list = house.upkeep.list_of(of.list);
+            let list = house.upkeep.list_of(of.list, of.on);
             let Some(line) = list.and_then(|it| it.list.item(&defect.line.line)) else {
                 continue;
             };

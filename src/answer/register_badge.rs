@@ -66,13 +66,14 @@ pub(super) fn determinations(
     house: &House,
 ) -> Result<RegisterAnswer, AnswerError> {
     let unit = house.unit();
+    let terms = house.terms();
     let stored = by_key(snapshot.all::<Determination>()?, |it| it.on.to_string());
     let mut rows = Vec::new();
     for it in stored {
         rows.push(vec![
             house.names.label(it.body.worker.number()),
             about(snapshot, &house.names, &it.body.scope)?,
-            it.body.quantity.word().to_owned(),
+            terms.short_of(it.body.quantity.word()).to_owned(),
             it.body.figure(unit),
             it.body.relation.word().to_owned(),
             it.body.on.to_string(),

@@ -131,7 +131,7 @@ impl<'a> Archive<'a> {
     fn line(&self, row: &Retention) -> Result<RetentionLine, AnswerError> {
         let edge = match row.keep {
             Keep::Years(years) => self.on.checked_sub_months(chrono::Months::new(years * 12)),
-            Keep::LicenceEnd | Keep::WhileInForce => None,
+            Keep::LicenceEnd | Keep::AfterLicenceEnd(_) | Keep::WhileInForce => None,
         };
         let mut line = RetentionLine {
             key: row.key.clone(),

@@ -19,7 +19,7 @@ use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
 use crate::dose::input::History;
 use crate::ledger::Snapshot;
 use crate::record::RecordId;
-use crate::rule::{Finding, Severity, Terms};
+use crate::rule::{Finding, Severity, Tells, Terms};
 
 /// One line of a section.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -366,7 +366,7 @@ pub fn review(
         entries,
         head: head.to_string(),
         open_stops,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Both),
         people,
     })
 }

@@ -9,6 +9,7 @@ use crate::calendar::{Day, Month, Span};
 use crate::ledger::{Entry, Snapshot, Stored};
 use crate::quantity::Dose;
 use crate::record::{Body, RecordId, Review, Scope, SignedFigure};
+use crate::rule::Tells;
 
 /// One signature.
 #[derive(Debug, Clone, Serialize)]
@@ -320,6 +321,6 @@ pub fn review_diff(
         month: month.to_string(),
         changed: changes(snapshot, house, Some(month))?,
         signed,
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Both),
     })
 }

@@ -11,16 +11,16 @@ use super::findings::open_sheet_findings;
 use super::held::{HeldLine, held};
 use super::load::House;
 use super::private::{open_findings, open_levels};
-use super::sheet_facts::facts_of;
+use super::sheet_facts::{facts_of, findings_of_sheet};
 use super::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
-use crate::dose::checks::{level_findings, sheet_findings, work_while_undetermined};
+use crate::dose::checks::{level_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{Body, RecordId, Sheet};
-use crate::rule::{Finding, Quantity, Severity};
+use crate::rule::{Finding, Quantity, Severity, Tells};
 
 /// One person of the sheets that were handed in.
 #[derive(Debug, Clone, Serialize)]
@@ -93,7 +93,7 @@ pub fn after_sheets(
     let mut findings = Vec::new();
     for sheet in &sheets {
         let facts = facts_of(snapshot, house, sheet)?;
-        findings.extend(sheet_findings(&facts, house.scheme_on(sheet.body.day)?));
+        findings.extend(findings_of_sheet(house, &sheet.body, &facts)?);
     }
     let mut findings = open_sheet_findings(snapshot, findings)?;
     for finding in &mut findings {
@@ -116,7 +116,7 @@ pub fn after_sheets(
         findings,
         held: held.collect(),
         unknown_people,
-        confirm: house.scheme_on(today)?.confirm.clone(),
+        confirm: house.scheme_on(today)?.caution_of(Tells::Levels),
     })
 }
 
@@ -243,7 +243,7 @@ pub fn stops_of(
             body: sheet.clone(),
         };
         let facts = facts_of(snapshot, house, &stored)?;
-        let mut found = sheet_findings(&facts, house.scheme_on(sheet.day)?);
+        let mut found = findings_of_sheet(house, sheet, &facts)?;
         for finding in &mut found {
             as_it_stands(snapshot, house, finding, today)?;
         }

@@ -9,14 +9,30 @@ use super::qualified::{Paper, holds_paper};
 use super::sheet_figures::figures_of;
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
+use crate::dose::checks::sheet_findings;
 use crate::dose::input::Reading;
 use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{CheckSort, Dosimeter, InstrumentSort, Person, Ref, Setting, Sheet, Words};
+use crate::rule::Finding;
 
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
+
+/// What the checks of a sheet find: by the rules of the licence, and by those of its job.
+pub(super) fn findings_of_sheet(
+    house: &House,
+    sheet: &Sheet,
+    facts: &SheetFacts,
+) -> Result<Vec<Finding>, AnswerError> {
+    let licence = house.scheme_on(sheet.day)?;
+    Ok(sheet_findings(
+        facts,
+        licence,
+        house.scheme_of_sheet(sheet)?,
+    ))
+}
 
 /// The facts of one stored sheet.
 pub(super) fn facts_of(

@@ -23,7 +23,7 @@ use crate::dose::safe_side::SafeSide;
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Sex};
-use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Terms, Tolerance};
+use crate::rule::{DoseForm, FormItem, Quantity, Scheme, Tells, Terms, Tolerance};
 
 /// Where a part of the deep dose comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -305,7 +305,7 @@ pub fn statement(
         so_far: (span.last < whole.last).then_some(span.last),
         entries,
         head: head.to_string(),
-        confirm: scheme.confirm.clone(),
+        confirm: scheme.caution_of(Tells::Levels),
         periods: coverage.covered,
         gaps: coverage.gaps,
     })

@@ -15,7 +15,7 @@ use crate::record::{
 use crate::rule::{Checklist, ChecklistItem, PartFigures};
 
 /// A checklist in force.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct ListInForce {
     /// The adoption.
     pub record: RecordId,
@@ -23,6 +23,8 @@ pub(super) struct ListInForce {
     pub entry: i64,
     /// The first day.
     pub from: Day,
+    /// The first day as it is told.
+    pub told_from: Day,
     /// The list.
     pub list: Checklist,
 }
@@ -112,10 +114,21 @@ impl Upkeep {
         Ok(upkeep)
     }
 
-    /// Every list as the house tells it.
-    pub fn tell(&mut self, tell: impl Fn(&mut Checklist, Day)) {
+    /// Every list as the house tells it: anew from each day on which other rules come into force
+    /// while it is.
+    pub fn tell(&mut self, rules_from: &[Day], tell: impl Fn(&mut Checklist, Day)) {
+        let mut again: Vec<ListInForce> = Vec::new();
+        for day in rules_from {
+            let list = self.list_on(*day).filter(|it| it.from < *day);
+            let known = again.iter().any(|it| it.told_from == *day);
+            again.extend(list.filter(|_| !known).map(|it| ListInForce {
+                told_from: *day,
+                ..it.clone()
+            }));
+        }
+        self.lists.extend(again);
         for list in &mut self.lists {
-            tell(&mut list.list, list.from);
+            tell(&mut list.list, list.told_from);
         }
     }
 
@@ -124,16 +137,19 @@ impl Upkeep {
     pub fn list_on(&self, day: Day) -> Option<&ListInForce> {
         self.lists
             .iter()
-            .filter(|it| it.from <= day)
-            .max_by_key(|it| (it.from, it.entry))
+            .filter(|it| it.told_from <= day)
+            .max_by_key(|it| (it.from, it.entry, it.told_from))
     }
 
-    /// The checklist of an adoption.
-    pub fn list_of(&self, record: RecordId) -> Option<&ListInForce> {
-        self.lists.iter().find(|it| it.record == record)
+    /// The checklist of an adoption, as it is told on a day.
+    pub fn list_of(&self, record: RecordId, day: Day) -> Option<&ListInForce> {
+        let mine = || self.lists.iter().filter(|it| it.record == record);
+        let told = mine().filter(|it| it.told_from <= day);
+        let told = told.max_by_key(|it| it.told_from);
+        told.or_else(|| mine().min_by_key(|it| it.told_from))
     }
 
-    /// Every adopted list.
+    /// Every adopted list; more than once where it was told anew.
     pub fn lists(&self) -> &[ListInForce] {
         &self.lists
     }
@@ -304,6 +320,7 @@ fn load_lists(snapshot: &Snapshot<'_>) -> Result<Vec<ListInForce>, AnswerError> 
                 record: it.record,
                 entry: it.entry,
                 from: it.body.from,
+                told_from: it.body.from,
                 list,
             }),
             Err(problems) => Err(AnswerError::Checklist {

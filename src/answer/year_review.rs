@@ -22,7 +22,7 @@ use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
-use crate::rule::{Quantity, Terms};
+use crate::rule::{Quantity, Scheme, Tells, Terms};
 
 /// Collective dose of a month beside that of the same month a year before.
 #[derive(Debug, Clone, Serialize)]
@@ -117,32 +117,33 @@ pub struct YearReview {
     pub report_rule: Option<String>,
     /// How records are kept.
     pub retention: Vec<RetentionLine>,
+    /// Whether the rules in force came before the program knew how long.
+    #[serde(skip)]
+    pub retention_came_later: bool,
     /// The scheme's caution.
     pub confirm: String,
 }
 
-/// Upper edges of the bands, millirem: those of the rule `dose-bands` of 10 CFR, and whole in mSv.
-const BANDS: &[i64] = &[0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000];
-
-/// One millirem in nanosievert.
-const MREM: i64 = 10_000;
-
-fn band_of(nsv: i64) -> usize {
-    BANDS
-        .iter()
-        .position(|edge| nsv <= edge.saturating_mul(MREM))
-        .unwrap_or(BANDS.len())
+/// The upper edges of the bands: below the first nothing was measured.
+fn edges(scheme: &Scheme) -> Vec<Dose> {
+    let own = scheme.dose_bands().map(|it| it.edges);
+    [Dose::ZERO]
+        .into_iter()
+        .chain(own.unwrap_or_default())
+        .collect()
 }
 
-fn band_words(at: usize, unit: DoseUnit) -> String {
-    let shown = |edge: &i64| Dose::from_nsv(edge.saturating_mul(MREM)).display(unit);
-    match (
-        at.checked_sub(1).and_then(|it| BANDS.get(it)),
-        BANDS.get(at),
-    ) {
+fn band_of(edges: &[Dose], dose: Dose) -> usize {
+    let place = edges.iter().position(|edge| dose <= *edge);
+    place.unwrap_or(edges.len())
+}
+
+fn band_words(edges: &[Dose], at: usize, unit: DoseUnit) -> String {
+    let low = at.checked_sub(1).and_then(|it| edges.get(it));
+    match (low, edges.get(at)) {
         (None, _) => "none measured: 0".to_owned(),
-        (Some(low), Some(high)) => format!("above {} to {}", shown(low), shown(high)),
-        (Some(low), None) => format!("above {}", shown(low)),
+        (Some(low), Some(high)) => format!("above {} to {}", low.display(unit), high.display(unit)),
+        (Some(low), None) => format!("above {}", low.display(unit)),
     }
 }
 
@@ -204,8 +205,8 @@ pub fn year_review(
         no_record: this.no_record,
         change: (!this.no_record && !last.no_record).then(|| signed(change, unit)),
         collective_before: (!last.no_record).then_some(last.total.shown),
-        bands: bands(snapshot, house, [span, before])?,
-        bands_rule: cited(scheme, "dose-bands"),
+        bands: bands(snapshot, house, scheme, [span, before])?,
+        bands_rule: scheme.dose_bands().map(|it| it.cited()),
         given: given(snapshot, house, (year, whole.last), &statements, today)?,
         statements,
         report_rule: cited(scheme, ANNUAL),
@@ -215,7 +216,8 @@ pub fn year_review(
         },
         annual,
         retention: retention(snapshot, house, today)?,
-        confirm: scheme.confirm.clone(),
+        retention_came_later: scheme.retention_came_later(),
+        confirm: scheme.caution_of(Tells::Both),
     })
 }
 
@@ -258,8 +260,8 @@ enum Place {
     NoRecord,
     /// Nothing is known of it yet, and it is not zero.
     NotKnown,
-    /// In a band, and whether its figure is only a lower bound.
-    Band(usize, bool),
+    /// At a dose, and whether that is only a lower bound.
+    At(Dose, bool),
 }
 
 /// The place of one person's year with this licensee; nothing for whom it does not concern.
@@ -280,7 +282,7 @@ fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Plac
     let known = used.account.known();
     Ok(Some(match open && known == Dose::ZERO {
         true => Place::NotKnown,
-        false => Place::Band(band_of(known.nsv()), open),
+        false => Place::At(known, open),
     }))
 }
 
@@ -289,6 +291,7 @@ fn place(history: &History, index: &DoseIndex, year: Span) -> Result<Option<Plac
 fn bands(
     snapshot: &Snapshot<'_>,
     house: &House,
+    scheme: &Scheme,
     [span, before]: [Span; 2],
 ) -> Result<Vec<BandLine>, AnswerError> {
     let unit = house.unit();
@@ -298,8 +301,9 @@ fn bands(
         at_least: 0,
         before: 0,
     };
-    let mut lines: Vec<BandLine> = (0..=BANDS.len())
-        .map(|at| line(band_words(at, unit)))
+    let edges = edges(scheme);
+    let mut lines: Vec<BandLine> = (0..=edges.len())
+        .map(|at| line(band_words(&edges, at, unit)))
         .collect();
     let mut no_record = line("no record".to_owned());
     let mut not_known = line("not known yet".to_owned());
@@ -315,7 +319,7 @@ fn bands(
                 None => continue,
                 Some(Place::NoRecord) => (Some(&mut no_record), false),
                 Some(Place::NotKnown) => (Some(&mut not_known), false),
-                Some(Place::Band(at, open)) => (lines.get_mut(at), open),
+                Some(Place::At(dose, open)) => (lines.get_mut(band_of(&edges, dose)), open),
             };
             match line {
                 Some(line) if is_this => {

@@ -6,7 +6,8 @@ use super::output::Output;
 use crate::answer::{AnswerError, NoSuchName};
 use crate::intake::IntakeError;
 use crate::record::{EquipmentSort, InstrumentSort, Words};
-use crate::show::refused_report;
+use crate::rule::SchemeProblem;
+use crate::show::{Report, refused_report};
 use crate::text::{bounded, one_line, short};
 
 impl Failure {
@@ -26,6 +27,19 @@ impl Failure {
                     fault.what = output.wrong(&fault.what);
                 }
                 output.talk_report(&refused_report(&refused))
+            }
+            Failure::Scheme { .. }
+            | Failure::Intake(IntakeError::ChangesPast(_) | IntakeError::WhoseLicence(_)) => {
+                let (what, facts, hint) = self.words();
+                let part = |text: &str| bounded(text);
+                let mut report = Report::new(format!("error: {}", one_line(&part(&what))));
+                for fact in facts {
+                    report.under(part(&output.wrong(&fact)));
+                }
+                if !hint.is_empty() {
+                    report.under(format!("hint: {}", part(&hint)));
+                }
+                output.talk_report(&report)
             }
             other => {
                 let (what, facts, hint) = other.words();
@@ -59,16 +73,12 @@ impl Failure {
                 file,
                 problems,
             } => {
-                let facts = problems
-                    .as_slice()
-                    .iter()
-                    .map(|it| {
-                        format!(
-                            "line {}, column {}: {}; right: {}",
-                            it.line, it.column, it.what, it.right
-                        )
-                    })
-                    .collect();
+                let fact = |it: &SchemeProblem| {
+                    let (line, column) = (it.line, it.column);
+                    let what = format!("line {line}, column {column}: {}", one_line(&it.what));
+                    [what, format!("  right: {}", one_line(&it.right))]
+                };
+                let facts = problems.as_slice().iter().flat_map(fact).collect();
                 (format!("{file} is not a {what}"), facts, String::new())
             }
             Failure::File { file, source } => file_words(file, source),
@@ -203,6 +213,24 @@ fn intake_words(error: &IntakeError) -> (String, Vec<String>, String) {
             let hint = "the same with --reason WHY, which is kept; or --from a day to come";
             (error.to_string(), facts, hint.to_owned())
         }
+        IntakeError::WhoseLicence(asked) => {
+            let (before, after) = (&asked.before, &asked.after);
+            let facts = vec![
+                format!("by the rules in force until then it is under {before}"),
+                format!("say whose it is, then adopt: as before, or `jurisdiction={after}`"),
+            ];
+            let before = one_word(before);
+            let hint = format!("wearbook entry amend 1 jurisdiction={before} --reason WHY");
+            (error.to_string(), facts, hint)
+        }
+    }
+}
+
+/// A value as it is typed.
+fn one_word(text: &str) -> String {
+    match text.contains(' ') {
+        true => format!("\"{text}\""),
+        false => text.to_owned(),
     }
 }
 

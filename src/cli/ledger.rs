@@ -11,6 +11,7 @@ use super::session::Session;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Hash, KnownAt, Ledger, LedgerError, Mode, head_text};
 use crate::record::{Adoption, Charter, ClockSort};
+use crate::rule::Tells;
 use crate::show::{Report, verification_report};
 
 #[derive(Debug, Subcommand)]
@@ -288,7 +289,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     }
     report.line(format!("ledger head {}", head_text(count, &head)));
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
-    report.caution(scheme.confirm);
+    report.caution(scheme.caution_of(Tells::Both));
     session.output.report(report)
 }
 

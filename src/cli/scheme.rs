@@ -10,7 +10,7 @@ use super::session::Session;
 use crate::answer::schemes;
 use crate::intake::adopt_scheme;
 use crate::record::Adoption;
-use crate::rule::{Level, Scheme, builtin, left_open, offer};
+use crate::rule::{Level, Scheme, Tells, builtin, left_open, offer};
 use crate::show::{scheme_report, schemes_report, taken_report};
 
 #[derive(Debug, Subcommand)]
@@ -147,7 +147,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             for caution in scheme.cautions() {
                 report.caution(format!("{}: {}", caution.about, caution.what));
             }
-            report.caution(scheme.confirm.clone());
+            report.caution(scheme.caution_of(Tells::Both));
             session.output.report(report)
         }
     }
@@ -171,11 +171,14 @@ fn levels(scheme: &Scheme) -> Vec<serde_json::Value> {
 /// A built-in scheme by name, or a file; with the text that the ledger keeps.
 pub(super) fn read_scheme(name: &str) -> Result<(Scheme, String), Failure> {
     match offer(name) {
-        Some(offer) => Scheme::parse_for_adoption(offer.text).map_err(|problems| Failure::Scheme {
-            what: "scheme",
-            file: name.to_owned(),
-            problems,
-        }),
+        Some(offer) => {
+            let read = Scheme::parse_for_adoption(offer.text, &|_| None);
+            read.map_err(|problems| Failure::Scheme {
+                what: "scheme",
+                file: name.to_owned(),
+                problems,
+            })
+        }
         None if Path::new(name).exists() => read_scheme_file(Path::new(name)),
         None => {
             let near = crate::answer::near(name, builtin().iter().map(|it| it.name));
@@ -191,7 +194,14 @@ pub(super) fn read_scheme(name: &str) -> Result<(Scheme, String), Failure> {
 
 fn read_scheme_file(path: &Path) -> Result<(Scheme, String), Failure> {
     let text = read_file(path)?;
-    Scheme::parse_for_adoption(&text).map_err(|problems| Failure::Scheme {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let beside = |name: &str| {
+        let path = folder.join(name);
+        let why = |error: std::io::Error| format!("{}: {error}", path.display());
+        path.is_file()
+            .then(|| std::fs::read_to_string(&path).map_err(why))
+    };
+    Scheme::parse_for_adoption(&text, &beside).map_err(|problems| Failure::Scheme {
         what: "scheme",
         file: path.display().to_string(),
         problems,

@@ -11,6 +11,7 @@ use crate::answer::{AnswerError, House, is_unusual};
 use crate::calendar::Day;
 use crate::intake::Said;
 use crate::ledger::{Author, ClockNote, Instant, KnownAt, Ledger, LedgerError, Snapshot};
+use crate::show::Report;
 use crate::text::one_line;
 
 /// What tells the time. The program has two: the system's, and a list of
@@ -128,7 +129,7 @@ impl Session<'_> {
             return Ok(());
         };
         match self.ask(None, |_, house| Ok(house.clock_warning(says)))? {
-            Some(warning) => self.output.talk(&warning),
+            Some(warning) => self.output.talk_report(&Report::new(warning)),
             None => Ok(()),
         }
     }

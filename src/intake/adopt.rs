@@ -3,7 +3,9 @@
 
 use super::fault::IntakeError;
 use super::take::{Taken, TakenItem};
-use crate::answer::{AdoptionChanges, House, SaidOfPast, said_of_past};
+use crate::answer::{
+    AdoptionChanges, House, SaidOfPast, levels_no_more, licence_asked, said_of_past,
+};
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, Mode, Writer};
 use crate::record::{Adoption, Record};
@@ -11,7 +13,8 @@ use crate::record::{Adoption, Record};
 /// Adopts a scheme, and says what that changes of days that are past.
 ///
 /// # Errors
-/// [`IntakeError::ChangesPast`] where it changes something and no reason is given.
+/// [`IntakeError::ChangesPast`] where it changes something and no reason is given;
+/// [`IntakeError::WhoseLicence`] where it would make the licence another authority's.
 pub fn adopt_scheme(
     ledger: &mut Ledger,
     author: &Author,
@@ -21,10 +24,15 @@ pub fn adopt_scheme(
 ) -> Result<(Taken, AdoptionChanges), IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let from = adoption.from;
-        let before = said(writer, from, now)?;
+        let (house_before, before) = said(writer, from, now)?;
         let (key, has_reason) = (adoption.key(), adoption.reason.is_some());
         let written = writer.append(adoption.into(), false)?;
-        let changes = before.changes(&said(writer, from, now)?);
+        let (house, after) = said(writer, from, now)?;
+        if let Some(asked) = licence_asked(&house_before, &house, from) {
+            return Err(IntakeError::WhoseLicence(asked));
+        }
+        let mut changes = before.changes(&after);
+        changes.levels_no_more = levels_no_more(&house_before, &house, from);
         if !changes.is_empty() && !has_reason {
             return Err(IntakeError::ChangesPast(Box::new(changes)));
         }
@@ -44,8 +52,9 @@ pub fn adopt_scheme(
     })
 }
 
-fn said(writer: &Writer<'_>, from: Day, now: Instant) -> Result<SaidOfPast, IntakeError> {
+fn said(writer: &Writer<'_>, from: Day, now: Instant) -> Result<(House, SaidOfPast), IntakeError> {
     let snapshot = writer.snapshot()?;
     let house = House::load(&snapshot)?;
-    Ok(said_of_past(&snapshot, &house, from, now)?)
+    let said = said_of_past(&snapshot, &house, from, now)?;
+    Ok((house, said))
 }

@@ -228,15 +228,26 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts, case: &mut Case) -> Option
             }
         }
     }
-    below.extend(not_assessed(scheme, duty, facts));
     if unmeasured(duty, facts, case) {
         highest = highest.max(Reached::May);
     }
     if highest == Reached::No {
-        return Some(match below.is_empty() {
-            true => "no dose of anybody in it is known or in question".to_owned(),
-            false => format!("below it: {}", below.join("; ")),
-        });
+        let mut parts = Vec::new();
+        if !below.is_empty() {
+            parts.push(format!("below it: {}", below.join("; ")));
+        }
+        // Of what nobody assessed nobody knows that it is below.
+        let open = not_assessed(scheme, duty, facts);
+        if !open.is_empty() {
+            parts.push(format!(
+                "not assessed, and not in question: {}",
+                open.join(", ")
+            ));
+        }
+        if parts.is_empty() {
+            parts.push("no dose of anybody in it is known or in question".to_owned());
+        }
+        return Some(parts.join("; "));
     }
     if highest != Reached::Yes {
         // A clock of learning counts from a dose that somebody knows.
@@ -274,10 +285,7 @@ fn not_assessed(scheme: &Scheme, duty: &Duty, facts: &Facts) -> Vec<String> {
             let quantity = mark.quantity;
             let known = |it: &&Assessed| it.person == person && it.quantity == quantity;
             if !facts.doses.iter().any(|it| known(&it)) {
-                words.push(format!(
-                    "{person} {} not assessed",
-                    scheme.terms().short(quantity)
-                ));
+                words.push(format!("{person} {}", scheme.terms().short(quantity)));
             }
         }
     }

@@ -225,8 +225,9 @@ impl Desk<'_> {
             false => &duty.to,
         };
         match (&it.telephone, duty.how) {
-            (Some(number), How::Telephone | How::Either) => format!("{who}, {number}"),
-            _ => who.clone(),
+            (_, How::Written) => who.clone(),
+            (Some(number), _) => format!("{who}, {number}"),
+            (None, _) => format!("{who} (no telephone number here: look it up)"),
         }
     }
 

@@ -94,6 +94,25 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
     found
 }
 
+/// The levels of the site's own, besides those of the scheme that it started from, that another
+/// scheme in its place does not hold.
+#[must_use]
+pub fn own_levels_gone(before: &Scheme, after: &Scheme) -> Vec<Caution> {
+    let root = offer::offer(before.root()).and_then(|it| Scheme::parse(it.text).ok());
+    let is_own = |level: &&Level| {
+        let known = root.as_ref().and_then(|root| root.level(&level.key));
+        known != Some(*level)
+    };
+    let own = before.levels.iter().filter(is_own);
+    let gone = own.filter_map(|level| {
+        Some(Caution {
+            about: level.key.clone(),
+            what: loosened(before, level, after)?,
+        })
+    });
+    gone.collect()
+}
+
 /// How a notice is told later, more rarely or with less than in the base.
 fn narrowed(base: &Scheme, before: &Duty, own: &Duty) -> Vec<String> {
     let mut found = Vec::new();

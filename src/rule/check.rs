@@ -77,6 +77,7 @@ pub(super) fn consistent(reader: &mut Reader<'_>, sections: &Sections) {
         }
     }
     pregnancy(reader, sections);
+    super::sentence::check_places(reader, sections);
     notices(reader, sections);
     facts(reader, sections);
     for tolerance in &sections.tolerances.entries {

@@ -1,7 +1,7 @@
 //! A scheme while it is being read: what the file says, laid over what it started from.
 
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
-use super::form::DoseForm;
+use super::form::{DoseBands, DoseForm};
 use super::removed::Removed;
 use super::retention::Retention;
 use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
@@ -91,6 +91,7 @@ pub(super) struct Sections {
     pub(super) levels: Section<Level>,
     pub(super) pregnancy: Option<Draft<PregnancyRule>>,
     pub(super) form: Option<DoseForm>,
+    pub(super) bands: Option<DoseBands>,
     pub(super) intervals: Section<IntervalRule>,
     pub(super) tolerances: Section<Tolerance>,
     pub(super) rules: Section<RuleText>,
@@ -121,6 +122,7 @@ impl Sections {
                 .and_then(|base| base.pregnancy.clone())
                 .map(|value| Draft { value, at: None }),
             form: base.and_then(|base| base.form.clone()),
+            bands: base.and_then(|base| base.bands.clone()),
             intervals: Section::over(intervals),
             tolerances: Section::over(tolerances),
             rules: Section::over(rules),

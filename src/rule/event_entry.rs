@@ -133,7 +133,7 @@ fn conditions(found: Option<Found<Vec<Found<String>>>>) -> Vec<Vec<String>> {
 }
 
 /// A list of `one: other`, in any signs.
-fn pairs(
+pub(super) fn pairs(
     reader: &mut Reader<'_>,
     fields: &mut Fields<'_, '_>,
     field: &'static str,

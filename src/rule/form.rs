@@ -7,6 +7,7 @@ use super::read::{Fields, Found, Reader, quoted};
 use super::scheme::cited;
 use super::word::{Status, words};
 use super::write::Text;
+use crate::quantity::{Dose, DoseUnit};
 
 words! {
     /// What an item of such a form asks for.
@@ -102,6 +103,81 @@ impl DoseForm {
             .collect();
         out.texts("items", items.iter().map(String::as_str));
         out.basis(&self.citation, self.status, &self.meaning);
+    }
+}
+
+/// Bands of dose by which a law tells how many people lie where.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DoseBands {
+    /// Their upper edges, each above the one before.
+    pub edges: Vec<Dose>,
+    /// Where they stand.
+    pub citation: String,
+    /// Whether it was read there.
+    pub status: Status,
+    /// What it means, in plain words.
+    pub meaning: String,
+}
+
+impl DoseBands {
+    /// The citation, followed by `(to be confirmed)` where the text was not read.
+    #[must_use]
+    pub fn cited(&self) -> String {
+        cited(&self.citation, self.status)
+    }
+
+    pub(super) fn write(&self, out: &mut Text, unit: DoseUnit) {
+        out.section("[dose_bands]");
+        let edges: Vec<String> = self.edges.iter().map(|it| it.display(unit)).collect();
+        out.texts("edges", edges.iter().map(String::as_str));
+        out.basis(&self.citation, self.status, &self.meaning);
+    }
+}
+
+/// Reads `[dose_bands]`, which take the place of those that the file started from.
+pub(super) fn bands(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>, sections: &mut Sections) {
+    let Some(value) = fields.take("dose_bands") else {
+        return;
+    };
+    let at = value.span().start;
+    let Some(table) = value.get_ref().as_table() else {
+        let what = "`dose_bands` is not a section".to_owned();
+        reader.problem(at, what, "begin it with `[dose_bands]`".to_owned());
+        return;
+    };
+    let mut entry = Fields::new("the bands".to_owned(), at, table);
+    let right = "list the upper edges: `edges = [\"1 mSv\", \"2 mSv\"]`";
+    let listed = entry.texts(reader, "edges");
+    if listed.is_none() && entry.take("edges").is_none() {
+        entry.needs(reader, "edges", right);
+    }
+    let basis = basis(reader, &mut entry);
+    entry.finish(reader);
+    let mut edges: Vec<Dose> = Vec::new();
+    let mut good = listed.is_some();
+    for one in listed.into_iter().flat_map(|it| it.value) {
+        match Dose::parse(&one.value, None) {
+            Ok(edge) if edges.last().is_none_or(|it| *it < edge) && edge > Dose::ZERO => {
+                edges.push(edge);
+            }
+            Ok(_) => {
+                let what = format!("`{}` is not above the edge before it", one.value);
+                reader.problem(one.at, what, right.to_owned());
+                good = false;
+            }
+            Err(error) => {
+                reader.problem(one.at, format!("`edges`: {error}"), right.to_owned());
+                good = false;
+            }
+        }
+    }
+    if let (Some(basis), true) = (basis, good) {
+        sections.bands = Some(DoseBands {
+            edges,
+            citation: basis.citation,
+            status: basis.status,
+            meaning: basis.meaning,
+        });
     }
 }
 

@@ -1,9 +1,11 @@
 //! The fields of a scheme file before its first section, and what the file starts from.
 
 use super::caution::Caution;
+use super::event_entry::plain;
 use super::offer;
 use super::read::{Fields, Reader, nearest, quoted};
 use super::scheme::Scheme;
+use super::shelf::{Shelf, Taken};
 use crate::calendar::YearStart;
 use crate::quantity::DoseUnit;
 
@@ -14,27 +16,36 @@ pub(super) enum Start {
     Unknown,
 }
 
-pub(super) fn extends(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Start {
+pub(super) fn extends(
+    reader: &mut Reader<'_>,
+    fields: &mut Fields<'_, '_>,
+    shelf: &Shelf<'_>,
+) -> Start {
     if fields.take("extends").is_none() {
         return Start::Empty;
     }
     let Some(name) = fields.text(reader, "extends") else {
         return Start::Unknown;
     };
-    let names: Vec<&str> = offer::builtin().iter().map(|offer| offer.name).collect();
-    let base = offer::offer(&name.value).map(|offer| Scheme::parse(offer.text));
-    match base {
-        Some(Ok(base)) => Start::From(Box::new(base)),
-        _ => {
+    if let Some(offer) = offer::offer(&name.value) {
+        let base = shelf.built_in(offer.text);
+        return base.map_or(Start::Unknown, |it| Start::From(Box::new(it)));
+    }
+    let (what, right) = match shelf.take(&name.value) {
+        Taken::Read(base) => return Start::From(base),
+        Taken::Not(what, right) => (what, right),
+        Taken::None => {
+            let names: Vec<&str> = offer::builtin().iter().map(|offer| offer.name).collect();
             let right = match nearest(&name.value, &names) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => format!("write one of {}", quoted(&names)),
+                None => format!("write one of {}, or a file beside this one", quoted(&names)),
             };
             let what = format!("no built-in scheme `{}` to start from", name.value);
-            reader.problem(name.at, what, right);
-            Start::Unknown
+            (what, right)
         }
-    }
+    };
+    reader.problem(name.at, what, right);
+    Start::Unknown
 }
 
 /// What stands before the first section.
@@ -46,6 +57,7 @@ pub(super) struct Head {
     pub(super) confirm: String,
     pub(super) year_start: YearStart,
     pub(super) based_on: Option<String>,
+    pub(super) through: Vec<String>,
     pub(super) jurisdiction: Option<String>,
     pub(super) cautions: Vec<Caution>,
 }
@@ -84,6 +96,7 @@ pub(super) fn head(
     let confirm = fields.text(reader, "confirm").map(|found| found.value);
     let si = fields.flag(reader, "si_in_parentheses");
     let based_on = fields.text(reader, "based_on").map(|found| found.value);
+    let through = plain(fields.texts(reader, "through"));
     let jurisdiction = fields.text(reader, "jurisdiction").map(|found| found.value);
     let cautions = cautions(reader, fields);
     if !inherits {
@@ -111,7 +124,11 @@ pub(super) fn head(
         confirm: confirm.or_else(|| base.map(|base| base.confirm.clone()))?,
         year_start: year_start.or(base.map(|base| base.year_start))?,
         jurisdiction: jurisdiction.or_else(|| base.and_then(|base| base.jurisdiction.clone())),
-        based_on: base.map(|base| base.key.clone()).or(based_on),
+        based_on: base.map(|base| base.root().to_owned()).or(based_on),
+        through: base.map_or(through, |base| {
+            let own = base.based_on.is_some().then(|| base.key.clone());
+            base.through.iter().cloned().chain(own).collect()
+        }),
         cautions,
     })
 }

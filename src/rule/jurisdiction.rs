@@ -160,6 +160,19 @@ impl Scheme {
         self.jurisdiction.as_deref()
     }
 
+    /// Whether it is for the licensees of this jurisdiction, by whichever name.
+    #[must_use]
+    pub fn is_for(&self, jurisdiction: &str) -> bool {
+        let Some(own) = self.jurisdiction() else {
+            return false;
+        };
+        letters(own) == letters(jurisdiction)
+            || self
+                .authorities
+                .iter()
+                .any(|it| it.is_of(own) && it.is_of(jurisdiction))
+    }
+
     /// The authorities that it names.
     #[must_use]
     pub fn authorities(&self) -> &[Authority] {
@@ -224,6 +237,10 @@ impl Scheme {
         if let Some(form) = &mut scheme.form {
             cite(&mut form.citation);
         }
+        if let Some(bands) = &mut scheme.bands {
+            cite(&mut bands.citation);
+        }
+        scheme.say_as(&mine, &self.parts());
         Some(scheme)
     }
 }

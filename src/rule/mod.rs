@@ -14,6 +14,7 @@ mod caution;
 mod check;
 mod checklist;
 mod draft;
+mod elsewhere;
 mod entry;
 mod event;
 mod event_entry;
@@ -32,13 +33,15 @@ mod read;
 mod removed;
 mod retention;
 mod scheme;
+mod sentence;
+mod shelf;
 mod terms;
 #[cfg(test)]
 mod tests;
 mod word;
 mod write;
 
-pub use caution::Caution;
+pub use caution::{Caution, own_levels_gone};
 pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
     Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,
@@ -49,18 +52,19 @@ pub use event::{
     EventKind, FAILED_COMPONENT, How, KeyedText, LENS_EXTREMITY, Measured, Within, event_kinds,
 };
 pub use finding::{Finding, Severity};
-pub use form::{DoseForm, FormItem, FormLine};
+pub use form::{DoseBands, DoseForm, FormItem, FormLine};
 pub use jurisdiction::Reciprocity;
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use law::OtherLaws;
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
 pub use problem::{SchemeProblem, SchemeProblems};
-pub use removed::Removed;
+pub use removed::{Removed, RemovedSort, Tells};
 pub use retention::{AT_SITE, AtSite, Keep, RecordSort, Retention};
 pub use scheme::{
     IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
     WorkerFacts,
 };
+pub use shelf::ReadBeside;
 pub use terms::Terms;
 pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};

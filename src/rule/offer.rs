@@ -70,6 +70,11 @@ pub fn checklist_offer(name: &str) -> Option<&'static Offer> {
     CHECKLISTS.iter().find(|offer| offer.name == name)
 }
 
+/// Whether a built-in scheme has such a section, by its header.
+pub(super) fn has_section(scheme: &str, header: &str) -> bool {
+    offer(scheme).is_some_and(|it| it.text.lines().any(|line| line == header))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

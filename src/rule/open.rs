@@ -138,6 +138,7 @@ pub(super) fn every_citation(scheme: &Scheme) -> Vec<&String> {
         .map(|it| &it.citation)
         .chain(scheme.pregnancy.iter().map(|it| &it.citation))
         .chain(scheme.form.iter().map(|it| &it.citation))
+        .chain(scheme.bands.iter().map(|it| &it.citation))
         .chain(scheme.intervals.iter().map(|it| &it.citation))
         .chain(scheme.tolerances.iter().map(|it| &it.citation))
         .chain(scheme.rules.iter().map(|it| &it.citation))

@@ -5,16 +5,18 @@ use toml::de::{DeTable, DeValue};
 
 use super::check;
 use super::draft::{Keyed, Section, Sections};
+use super::elsewhere::{self, Elsewhere};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
-use super::event_entry::{authority, category, event, fact, notice};
-use super::form::form;
+use super::event_entry::{authority, category, event, fact, notice, pairs};
+use super::form::{bands, form};
 use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
-use super::removed::{removed, take_away, words};
+use super::removed::{removed, take_away};
 use super::retention::retention;
 use super::scheme::Scheme;
+use super::shelf::{ReadBeside, Shelf};
 
 impl Scheme {
     /// Reads a scheme file. A file with `extends` starts from that built-in scheme and adds to
@@ -23,7 +25,7 @@ impl Scheme {
     /// # Errors
     /// Everything that is wrong with the file, each with line, column and what would be right.
     pub fn parse(text: &str) -> Result<Self, SchemeProblems> {
-        read(text, Needs::EveryKey).map(|(scheme, _)| scheme)
+        whole(text, Needs::EveryKey)
     }
 
     /// Reads the text of a scheme that was adopted, perhaps under an earlier version of this
@@ -33,22 +35,40 @@ impl Scheme {
     /// # Errors
     /// As [`Scheme::parse`], without what is missing.
     pub fn parse_adopted(text: &str) -> Result<Self, SchemeProblems> {
-        read(text, Needs::WhatItHas).map(|(scheme, _)| scheme)
+        whole(text, Needs::WhatItHas)
     }
 
     /// Reads a scheme file for adoption, and gives the text that the ledger keeps: the file
     /// itself, or for a file with `extends` the whole of it written out, so that a later version
-    /// of the built-in scheme changes nothing that was adopted.
+    /// of the built-in scheme changes nothing that was adopted. `beside` reads the files that it
+    /// starts from.
     ///
     /// # Errors
     /// As [`Scheme::parse`].
-    pub fn parse_for_adoption(text: &str) -> Result<(Self, String), SchemeProblems> {
+    pub fn parse_for_adoption(
+        text: &str,
+        beside: &ReadBeside<'_>,
+    ) -> Result<(Self, String), SchemeProblems> {
         let text = plain(text)?;
-        read(&text, Needs::EveryKey).map(|(scheme, extended)| {
-            let kept = if extended { scheme.to_toml() } else { text };
+        let shelf = Shelf::new(base, Some(beside));
+        read(&text, Needs::EveryKey, &shelf).map(|(scheme, extended)| {
+            let scheme = scheme.with_numbers();
+            let kept = match extended {
+                true => scheme.to_toml(),
+                false => scheme.fill_in(&text),
+            };
             (scheme, kept)
         })
     }
+}
+
+fn base(text: &str, shelf: &Shelf<'_>) -> Result<Scheme, SchemeProblems> {
+    read(text, Needs::EveryKey, shelf).map(|it| it.0)
+}
+
+fn whole(text: &str, needs: Needs) -> Result<Scheme, SchemeProblems> {
+    let (scheme, _) = read(text, needs, &Shelf::new(base, None))?;
+    Ok(scheme.with_numbers())
 }
 
 /// What a text must have.
@@ -60,11 +80,11 @@ enum Needs {
     WhatItHas,
 }
 
-/// The scheme, and whether it started from another.
-fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
+/// The scheme with the places of its sentences still open, and whether it started from another.
+fn read(text: &str, needs: Needs, shelf: &Shelf<'_>) -> Result<(Scheme, bool), SchemeProblems> {
     let (mut reader, document) = Reader::open(text);
     let mut fields = Fields::new("the file".to_owned(), 0, document.get_ref());
-    let start = extends(&mut reader, &mut fields);
+    let start = extends(&mut reader, &mut fields, shelf);
     let base = match &start {
         Start::From(base) => Some(base.as_ref()),
         Start::Empty | Start::Unknown => None,
@@ -72,15 +92,17 @@ fn read(text: &str, needs: Needs) -> Result<(Scheme, bool), SchemeProblems> {
     let head = head(&mut reader, &mut fields, &start);
     let mut sections = Sections::over(base);
     read_sections(&mut reader, &mut fields, &mut sections);
+    let written = written_elsewhere(&mut reader, &mut fields);
     fields.finish(&mut reader);
-    take_away(&mut reader, &mut sections);
+    let by = head.as_ref().filter(|_| base.is_some());
+    take_away(&mut reader, &mut sections, by.map(|it| it.key.as_str()));
     if needs == Needs::EveryKey && !matches!(start, Start::Unknown) {
         check::complete(&mut reader, &sections);
     }
     check::consistent(&mut reader, &sections);
     let clean = reader.is_clean();
     match (head, clean) {
-        (Some(head), true) => Ok((build(head, sections, base), base.is_some())),
+        (Some(head), true) => Ok((build(head, sections, base, written), base.is_some())),
         _ => {
             // A head without a complaint cannot be missing; should it be, the file is refused
             // all the same.
@@ -108,9 +130,43 @@ fn read_sections(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>, all: &mut
     each(reader, fields, "remove", &mut all.removed, removed);
     pregnancy(reader, fields, all);
     form(reader, fields, all);
+    bands(reader, fields, all);
 }
 
-fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
+/// What a scheme that was written out whole says of what holds of it elsewhere.
+fn written_elsewhere(reader: &mut Reader<'_>, fields: &mut Fields<'_, '_>) -> Elsewhere {
+    let mut rules = Section::over(&[]);
+    let mut tolerances = Section::over(&[]);
+    let mut notices = Section::over(&[]);
+    each(reader, fields, "elsewhere_rule", &mut rules, rule);
+    each(
+        reader,
+        fields,
+        "elsewhere_tolerance",
+        &mut tolerances,
+        tolerance,
+    );
+    each(reader, fields, "elsewhere_notice", &mut notices, notice);
+    Elsewhere {
+        rules: rules.into_values(),
+        tolerances: tolerances.into_values(),
+        notices: notices.into_values(),
+        without: pairs(reader, fields, "not_elsewhere").unwrap_or_default(),
+    }
+}
+
+fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhere) -> Scheme {
+    let jurisdiction = head.jurisdiction.as_deref();
+    let elsewhere = base.map_or(written, |base| {
+        let own_law = jurisdiction.is_some_and(|it| !base.is_for(it));
+        let mut authorities = sections.authorities.entries.iter().map(|it| &it.value);
+        let own = authorities.find(|it| jurisdiction.is_some_and(|own| it.is_of(own)));
+        elsewhere::over(
+            base,
+            &sections,
+            (own_law, own.is_some_and(|it| it.equivalent)),
+        )
+    });
     let mut scheme = Scheme {
         key: head.key,
         title: head.title,
@@ -119,10 +175,13 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         confirm: head.confirm,
         year_start: head.year_start,
         based_on: head.based_on,
+        through: head.through,
+        elsewhere,
         jurisdiction: head.jurisdiction,
         levels: sections.levels.into_values(),
         pregnancy: sections.pregnancy.map(|rule| rule.value),
         form: sections.form,
+        bands: sections.bands,
         intervals: sections.intervals.into_values(),
         tolerances: sections.tolerances.into_values(),
         rules: sections.rules.into_values(),
@@ -135,8 +194,9 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>) -> Scheme {
         removed: sections.removed.into_values(),
         cautions: head.cautions,
     };
-    scheme.confirm.push_str(&words(&scheme.removed));
     if let Some(base) = base {
+        // What the files between say of themselves stands, too.
+        scheme.cautions.extend(base.cautions.iter().cloned());
         let found = super::caution::compare(base, &scheme);
         scheme.cautions.extend(found);
     }

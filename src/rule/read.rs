@@ -150,6 +150,17 @@ impl<'d, 'i> Fields<'d, 'i> {
         reader: &mut Reader<'_>,
         field: &'static str,
     ) -> Option<Found<String>> {
+        let empty = "write a text between the quotes, or leave the field out";
+        self.text_or(reader, field, empty)
+    }
+
+    /// The same, with what would be right where it is blank.
+    fn text_or(
+        &mut self,
+        reader: &mut Reader<'_>,
+        field: &'static str,
+        right: &str,
+    ) -> Option<Found<String>> {
         let value = self.take(field)?;
         let at = value.span().start;
         let Some(text) = value.get_ref().as_str() else {
@@ -163,11 +174,7 @@ impl<'d, 'i> Fields<'d, 'i> {
         };
         let text = text.trim();
         if text.is_empty() {
-            reader.problem(
-                at,
-                format!("`{field}` is empty"),
-                "write a text between the quotes, or leave the field out".to_owned(),
-            );
+            reader.problem(at, format!("`{field}` is empty"), right.to_owned());
             return None;
         }
         let value = text.to_owned();
@@ -182,7 +189,7 @@ impl<'d, 'i> Fields<'d, 'i> {
         right: &str,
     ) -> Option<Found<String>> {
         let given = self.table.iter().any(|(name, _)| name.get_ref() == field);
-        let text = self.text(reader, field);
+        let text = self.text_or(reader, field, right);
         if !given {
             self.needs(reader, field, right);
         }

@@ -1,11 +1,12 @@
 //! Levels and duties that a site's own rule set leaves out, each with the reason that every output
-//! of it tells.
+//! tells which it changes.
 
 use serde::Serialize;
 
 use super::draft::{Keyed, Sections};
 use super::read::{Fields, Reader, nearest};
 use super::scheme::{Scheme, cited};
+use super::word::words;
 use super::write::Text;
 
 /// Something of the scheme that a file started from, which it leaves out.
@@ -17,6 +18,44 @@ pub struct Removed {
     pub reason: String,
     /// Which it was, and where its rule stands; nothing until the scheme is whole.
     pub what: Option<String>,
+    /// Of which sort; nothing in a scheme that was written out before this was.
+    pub of: Option<RemovedSort>,
+    /// The scheme whose file leaves it out; nothing in one written out before this was.
+    pub by: Option<String>,
+}
+
+words! {
+    /// What can be left out.
+    RemovedSort {
+        /// A level.
+        Level = "level",
+        /// Something to tell.
+        Duty = "duty",
+    }
+}
+
+/// What an output tells of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tells {
+    /// Of doses against levels.
+    Levels,
+    /// Of what must be told to whom.
+    Duties,
+    /// Of both.
+    Both,
+    /// Of neither.
+    Neither,
+}
+
+impl Tells {
+    const fn is_changed_by(self, sort: Option<RemovedSort>) -> bool {
+        match (self, sort) {
+            (Self::Neither, _) => false,
+            (Self::Both, _) | (_, None) => true,
+            (Self::Levels, Some(it)) => matches!(it, RemovedSort::Level),
+            (Self::Duties, Some(it)) => matches!(it, RemovedSort::Duty),
+        }
+    }
 }
 
 impl Keyed for Removed {
@@ -34,16 +73,29 @@ pub(super) fn removed(
     let right = "say why: `reason = \"no fixed installation here, licence condition 14\"`";
     let reason = fields.must(reader, "reason", right);
     let what = fields.text(reader, "what").map(|it| it.value);
+    let right = "leave it out: the program writes it";
+    let of = fields.parsed(reader, "of", right, |text| {
+        RemovedSort::from_name(text).ok_or("neither a level nor a duty")
+    });
+    let by = fields.text(reader, "by").map(|it| it.value);
     Some(Removed {
         key,
         reason: reason?.value,
         what,
+        of: of.map(|it| it.value),
+        by,
     })
 }
 
-/// Takes what is left out away from the levels and the duties.
-pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
+/// Takes what is left out away from the levels and the duties; `by` is the scheme that does.
+pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Option<&str>) {
     let told: Vec<(String, usize)> = sections.removed.told.clone();
+    // What the file that this one starts from left out, and this one gives, is there again.
+    let (levels, duties) = (&sections.levels, &sections.notices);
+    sections.removed.entries.retain(|it| {
+        let key = &it.value.key;
+        it.at.is_some() || !(levels.is_told(key) || duties.is_told(key))
+    });
     for entry in &mut sections.removed.entries {
         let key = entry.value.key.clone();
         let at = told.iter().find(|it| it.0 == key).map_or(0, |it| it.1);
@@ -62,6 +114,8 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
                 let it = levels.remove(place).value;
                 let what = format!("the {} `{key}` ({})", it.sort.level_name(), it.cited());
                 entry.value.what = Some(what);
+                entry.value.of = Some(RemovedSort::Level);
+                entry.value.by = by.map(str::to_owned);
             }
             (None, Some(place), _) => {
                 let it = duties.remove(place).value;
@@ -81,6 +135,8 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
                 }
                 let cited = cited(&it.citation, it.status);
                 entry.value.what = Some(format!("the duty `{key}` ({cited})"));
+                entry.value.of = Some(RemovedSort::Duty);
+                entry.value.by = by.map(str::to_owned);
             }
             // A scheme written out whole has it no more, and says what it was.
             (None, None, Some(_)) => {}
@@ -98,20 +154,26 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections) {
     }
 }
 
-/// What is left out, in the sentence that goes with every output.
-pub(super) fn words(all: &[Removed]) -> String {
-    let one = |it: &Removed| {
-        let what = it.what.as_deref().unwrap_or(&it.key);
-        format!(" LEFT OUT by this site's rules: {what}: {}.", it.reason)
-    };
-    all.iter().map(one).collect()
-}
-
 impl Scheme {
     /// What of the scheme that it started from it leaves out, with the reasons.
     #[must_use]
     pub fn removed(&self) -> &[Removed] {
         &self.removed
+    }
+
+    /// The caution that goes with an output, with what is left out of it and why.
+    #[must_use]
+    pub fn caution_of(&self, tells: Tells) -> String {
+        let mut words = self.confirm.clone();
+        for it in self.removed.iter().filter(|it| tells.is_changed_by(it.of)) {
+            let by = match it.by.as_deref().filter(|by| *by != self.key) {
+                Some(by) => format!("the rules of {by}"),
+                None => "this site's rules".to_owned(),
+            };
+            let what = it.what.as_deref().unwrap_or(&it.key);
+            words.push_str(&format!(" LEFT OUT by {by}: {what}: {}.", it.reason));
+        }
+        words
     }
 
     pub(super) fn write_removed(&self, out: &mut Text) {
@@ -121,6 +183,12 @@ impl Scheme {
             out.text("reason", &it.reason);
             if let Some(what) = &it.what {
                 out.text("what", what);
+            }
+            if let Some(of) = it.of {
+                out.text("of", of.name());
+            }
+            if let Some(by) = &it.by {
+                out.text("by", by);
             }
         }
     }

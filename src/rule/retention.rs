@@ -6,6 +6,7 @@ use std::fmt;
 use serde::Serialize;
 
 use super::entry::basis;
+use super::offer::has_section;
 use super::read::{Fields, Reader};
 use super::scheme::{Scheme, cited};
 use super::word::{Status, words};
@@ -19,11 +20,14 @@ pub enum Keep {
     Years(u32),
     /// Until the licence ends.
     LicenceEnd,
+    /// So many years after the licence ended.
+    AfterLicenceEnd(u32),
     /// As long as what it speaks of is in force.
     WhileInForce,
 }
 
 const LICENCE_END: &str = "until the licence ends";
+const AFTER_LICENCE_END: &str = " after the licence ends";
 const WHILE_IN_FORCE: &str = "while in force";
 
 impl Keep {
@@ -32,11 +36,17 @@ impl Keep {
             LICENCE_END => Ok(Keep::LicenceEnd),
             WHILE_IN_FORCE => Ok(Keep::WhileInForce),
             _ => {
+                let (text, after) = match text.strip_suffix(AFTER_LICENCE_END) {
+                    Some(years) => (years, true),
+                    None => (text, false),
+                };
                 let years = text.strip_suffix(" years").and_then(|it| it.parse().ok());
                 let years = years.filter(|it| (1..=100).contains(it));
-                years
-                    .map(Keep::Years)
-                    .ok_or_else(|| format!("`{text}` is no time to keep"))
+                match (years, after) {
+                    (Some(years), false) => Ok(Keep::Years(years)),
+                    (Some(years), true) => Ok(Keep::AfterLicenceEnd(years)),
+                    (None, _) => Err(format!("`{text}` is no time to keep")),
+                }
             }
         }
     }
@@ -47,7 +57,9 @@ impl Keep {
     pub(super) fn is_shorter(self, other: Keep) -> bool {
         match (self, other) {
             (Keep::Years(own), Keep::Years(other)) => own < other,
-            (own, Keep::LicenceEnd) => own != Keep::LicenceEnd,
+            (Keep::AfterLicenceEnd(own), Keep::AfterLicenceEnd(other)) => own < other,
+            (own, Keep::AfterLicenceEnd(_)) => !matches!(own, Keep::AfterLicenceEnd(_)),
+            (own, Keep::LicenceEnd) => !matches!(own, Keep::LicenceEnd | Keep::AfterLicenceEnd(_)),
             _ => false,
         }
     }
@@ -58,6 +70,7 @@ impl fmt::Display for Keep {
         match self {
             Keep::Years(years) => f.write_str(&crate::text::counted(years, "year", "years")),
             Keep::LicenceEnd => f.write_str(LICENCE_END),
+            Keep::AfterLicenceEnd(years) => write!(f, "{years} years{AFTER_LICENCE_END}"),
             Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
         }
     }
@@ -169,7 +182,8 @@ pub(super) fn retention(
             }
         }
     }
-    let right = "write `3 years`, `until the licence ends` or `while in force`";
+    let right = "write `3 years`, `until the licence ends`, `3 years after the licence ends` or \
+                 `while in force`";
     if fields.take("keep").is_none() {
         fields.needs(reader, "keep", right);
     }
@@ -189,6 +203,13 @@ pub(super) fn retention(
 }
 
 impl Scheme {
+    /// Whether it was adopted before the built-in scheme that it starts from said how long records
+    /// are kept.
+    #[must_use]
+    pub fn retention_came_later(&self) -> bool {
+        self.retention.is_empty() && has_section(self.root(), "[[retention]]")
+    }
+
     /// How long records are kept; none where the rule set does not say.
     #[must_use]
     pub fn retention(&self) -> &[Retention] {

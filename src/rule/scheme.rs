@@ -5,8 +5,9 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::caution::Caution;
+use super::elsewhere::Elsewhere;
 use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
-use super::form::DoseForm;
+use super::form::{DoseBands, DoseForm};
 use super::removed::Removed;
 use super::retention::Retention;
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
@@ -36,6 +37,8 @@ pub struct Scheme {
     pub pregnancy: Option<PregnancyRule>,
     /// The authority's form of a year's dose record, where the scheme names one.
     pub form: Option<DoseForm>,
+    /// The bands of dose by which its law tells how many people lie where, if it names any.
+    pub bands: Option<DoseBands>,
     /// How often something falls due.
     pub intervals: Vec<IntervalRule>,
     /// Accuracies, bands and other single numbers.
@@ -54,6 +57,10 @@ pub struct Scheme {
     pub(super) jurisdiction: Option<String>,
     pub(super) authorities: Vec<Authority>,
     pub(super) retention: Vec<Retention>,
+    /// The schemes between that one and this, each starting from the one before.
+    pub through: Vec<String>,
+    /// What holds of it at jobs under another authority.
+    pub(super) elsewhere: Elsewhere,
     /// What it leaves out of the one that it started from.
     pub(super) removed: Vec<Removed>,
     pub(super) cautions: Vec<Caution>,
@@ -320,18 +327,6 @@ impl Scheme {
         let parts = level.dose.checked_mul(permille)?.nsv();
         let one = Dose::from_nsv(parts.div_euclid(1000) + i64::from(parts.rem_euclid(1000) > 0));
         Ok(one.checked_mul(i64::from(quarters))?.min(level.dose))
-    }
-
-    /// A dose rate as findings of this scheme print it.
-    #[must_use]
-    pub fn print_rate(&self, rate: DoseRate) -> String {
-        rate.display(self.rate_unit())
-    }
-
-    /// A dose as tables of this scheme print it.
-    #[must_use]
-    pub fn print(&self, dose: Dose) -> String {
-        dose.display(self.unit)
     }
 }
 

@@ -1,8 +1,10 @@
 //! How the doses are called in what people read. Names of columns, flags and fields stay.
 
-use super::offer::offer;
+use super::form::DoseBands;
+use super::offer::{has_section, offer};
 use super::scheme::Scheme;
 use super::word::Quantity;
+use crate::quantity::{Dose, DoseRate};
 
 /// Whose names the doses have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -55,12 +57,34 @@ impl Terms {
 }
 
 impl Scheme {
+    /// A dose rate as findings of this scheme print it.
+    #[must_use]
+    pub fn print_rate(&self, rate: DoseRate) -> String {
+        rate.display(self.rate_unit())
+    }
+
+    /// A dose as tables of this scheme print it.
+    #[must_use]
+    pub fn print(&self, dose: Dose) -> String {
+        dose.display(self.unit)
+    }
+
+    /// The bands of dose of its law; of a scheme that was written out while it named them without
+    /// their edges, those of the built-in scheme that it starts from.
+    #[must_use]
+    pub fn dose_bands(&self) -> Option<DoseBands> {
+        self.bands.clone().or_else(|| {
+            self.rule("dose-bands")?;
+            let root = offer(self.root())?;
+            Scheme::parse(root.text).ok()?.bands
+        })
+    }
+
     /// Whose names the doses have under this scheme: the depths where it, or the one that it
     /// starts from, has a form that names them so.
     #[must_use]
     pub fn terms(&self) -> Terms {
-        let has_form = |text: &str| text.lines().any(|line| line == "[form]");
-        match self.form.is_some() || offer(self.root()).is_some_and(|it| has_form(it.text)) {
+        match self.form.is_some() || has_section(self.root(), "[form]") {
             true => Terms::Depth,
             false => Terms::Personal,
         }

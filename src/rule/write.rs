@@ -2,9 +2,9 @@
 
 use std::fmt::Display;
 
-use super::event::KeyedText;
+use super::event::{Duty, KeyedText};
 use super::event_entry::threshold_text;
-use super::scheme::{Scheme, ToleranceValue};
+use super::scheme::{RuleText, Scheme, Tolerance, ToleranceValue};
 use super::word::Status;
 use crate::calendar::Interval;
 use crate::quantity::{ActivityUnit, DoseRateUnit};
@@ -20,6 +20,9 @@ impl Scheme {
         if let Some(form) = &self.form {
             form.write(&mut out);
         }
+        if let Some(bands) = &self.bands {
+            bands.write(&mut out, self.unit);
+        }
         for one in &self.intervals {
             out.section("[[interval]]");
             out.text("key", &one.key);
@@ -32,35 +35,37 @@ impl Scheme {
             out.basis(&one.citation, one.status, &one.meaning);
         }
         for one in &self.tolerances {
-            out.section("[[tolerance]]");
-            out.text("key", &one.key);
-            let field = one.value.field();
-            match one.value {
-                ToleranceValue::Dose(dose) => out.text(field, &dose.display(self.unit)),
-                ToleranceValue::Rate(rate) => out.text(field, &rate.display(self.rate_unit())),
-                ToleranceValue::Activity(activity) => {
-                    out.text(field, &activity.display(ActivityUnit::Becquerel));
-                }
-                ToleranceValue::ByDay(day) => out.text(field, &day.to_string()),
-                ToleranceValue::Permille(n)
-                | ToleranceValue::Hours(n)
-                | ToleranceValue::Days(n)
-                | ToleranceValue::Years(n) => {
-                    out.bare(field, n);
-                }
-            }
-            out.basis(&one.citation, one.status, &one.meaning);
+            self.write_tolerance(&mut out, one, "[[tolerance]]");
         }
         for one in &self.rules {
-            out.section("[[rule]]");
-            out.text("key", &one.key);
-            out.basis(&one.citation, one.status, &one.meaning);
-            out.text("remedy", &one.remedy);
+            one.write(&mut out, "[[rule]]");
         }
         self.write_removed(&mut out);
         self.write_events(&mut out);
         self.write_retention(&mut out);
+        self.write_elsewhere(&mut out);
         out.into_string()
+    }
+
+    pub(super) fn write_tolerance(&self, out: &mut Text, one: &Tolerance, header: &str) {
+        out.section(header);
+        out.text("key", &one.key);
+        let field = one.value.field();
+        match one.value {
+            ToleranceValue::Dose(dose) => out.text(field, &dose.display(self.unit)),
+            ToleranceValue::Rate(rate) => out.text(field, &rate.display(self.rate_unit())),
+            ToleranceValue::Activity(activity) => {
+                out.text(field, &activity.display(ActivityUnit::Becquerel));
+            }
+            ToleranceValue::ByDay(day) => out.text(field, &day.to_string()),
+            ToleranceValue::Permille(n)
+            | ToleranceValue::Hours(n)
+            | ToleranceValue::Days(n)
+            | ToleranceValue::Years(n) => {
+                out.bare(field, n);
+            }
+        }
+        out.basis(&one.citation, one.status, &one.meaning);
     }
 
     fn write_facts(&self, out: &mut Text) {
@@ -125,35 +130,39 @@ impl Scheme {
         }
         self.write_facts(out);
         for duty in &self.notices {
-            out.section("[[notice]]");
-            out.text("key", &duty.key);
-            out.text("what", &duty.what);
-            out.texts("of", duty.of.iter().map(String::as_str));
-            let when: Vec<String> = duty.when.iter().map(|it| it.join(" | ")).collect();
-            out.texts("when", when.iter().map(String::as_str));
-            if let Some(report) = &duty.report {
-                out.text("report", report);
-            }
-            out.keyed("questions", &duty.questions);
-            let doses = duty.doses.iter();
-            let doses: Vec<String> = doses
-                .map(|it| threshold_text(it, &it.dose.display(self.unit)))
-                .collect();
-            out.texts("doses", doses.iter().map(String::as_str));
-            out.bare("above_a_limit", duty.above_a_limit);
-            out.text("clock", duty.clock.name());
-            if let Some(after) = &duty.after {
-                out.text("after", after);
-            }
-            out.text("within", &duty.within.to_string());
-            out.text("how", duty.how.name());
-            out.text("to", &duty.to);
-            out.keyed("contents", &duty.contents);
-            let only = duty.contents_if.iter();
-            let only: Vec<String> = only.map(|(key, fact)| format!("{key}: {fact}")).collect();
-            out.texts("contents_if", only.iter().map(String::as_str));
-            out.basis(&duty.citation, duty.status, &duty.meaning);
+            self.write_notice(out, duty, "[[notice]]");
         }
+    }
+
+    pub(super) fn write_notice(&self, out: &mut Text, duty: &Duty, header: &str) {
+        out.section(header);
+        out.text("key", &duty.key);
+        out.text("what", &duty.what);
+        out.texts("of", duty.of.iter().map(String::as_str));
+        let when: Vec<String> = duty.when.iter().map(|it| it.join(" | ")).collect();
+        out.texts("when", when.iter().map(String::as_str));
+        if let Some(report) = &duty.report {
+            out.text("report", report);
+        }
+        out.keyed("questions", &duty.questions);
+        let doses = duty.doses.iter();
+        let doses: Vec<String> = doses
+            .map(|it| threshold_text(it, &it.dose.display(self.unit)))
+            .collect();
+        out.texts("doses", doses.iter().map(String::as_str));
+        out.bare("above_a_limit", duty.above_a_limit);
+        out.text("clock", duty.clock.name());
+        if let Some(after) = &duty.after {
+            out.text("after", after);
+        }
+        out.text("within", &duty.within.to_string());
+        out.text("how", duty.how.name());
+        out.text("to", &duty.to);
+        out.keyed("contents", &duty.contents);
+        let only = duty.contents_if.iter();
+        let only: Vec<String> = only.map(|(key, fact)| format!("{key}: {fact}")).collect();
+        out.texts("contents_if", only.iter().map(String::as_str));
+        out.basis(&duty.citation, duty.status, &duty.meaning);
     }
 
     fn write_head(&self, out: &mut Text) {
@@ -162,12 +171,17 @@ impl Scheme {
         out.text("unit", self.unit.symbol());
         out.bare("si_in_parentheses", self.si_in_parentheses);
         out.text("year_start", &self.year_start.to_string());
-        // What is left out is told by its own sections.
-        let left_out = super::removed::words(&self.removed);
-        let confirm = self.confirm.strip_suffix(&left_out);
-        out.text("confirm", confirm.unwrap_or(&self.confirm));
+        out.text("confirm", &self.confirm);
         if let Some(base) = &self.based_on {
             out.text("based_on", base);
+        }
+        if !self.through.is_empty() {
+            out.texts("through", self.through.iter().map(String::as_str));
+        }
+        let without = &self.elsewhere.without;
+        if !without.is_empty() {
+            let texts: Vec<String> = without.iter().map(|(a, b)| format!("{a}: {b}")).collect();
+            out.texts("not_elsewhere", texts.iter().map(String::as_str));
         }
         if let Some(jurisdiction) = &self.jurisdiction {
             out.text("jurisdiction", jurisdiction);
@@ -217,6 +231,15 @@ impl Scheme {
         } else {
             DoseRateUnit::MilliremPerHour
         }
+    }
+}
+
+impl RuleText {
+    pub(super) fn write(&self, out: &mut Text, header: &str) {
+        out.section(header);
+        out.text("key", &self.key);
+        out.basis(&self.citation, self.status, &self.meaning);
+        out.text("remedy", &self.remedy);
     }
 }
 

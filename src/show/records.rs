@@ -71,7 +71,7 @@ fn stacked(part: &RecordsPart) -> Table {
         .filter(|it| it.place == Place::Own)
         .map(|it| match it.figures {
             // Figures are narrower than most words.
-            true => format!(">{}", it.heading.replace(' ', "\n")),
+            true => format!(">{}", part.terms.short_of(it.heading).replace(' ', "\n")),
             false => it.heading.to_owned(),
         })
         .collect();
@@ -144,6 +144,7 @@ mod tests {
                 title: "X".to_owned(),
                 of: ("row", "rows"),
                 columns: COLUMNS,
+                terms: crate::rule::Terms::default(),
                 rows,
                 sums: 0,
                 none: "Nothing on record.".to_owned(),

@@ -2,7 +2,7 @@
 
 use super::report::{Report, Table};
 use crate::answer::SchemeLine;
-use crate::rule::{Offer, Scheme};
+use crate::rule::{Offer, Scheme, Tells};
 
 /// The schemes that are in the ledger and those that come with the program.
 pub fn schemes_report(adopted: Option<&[SchemeLine]>, offers: &[Offer]) -> Report {
@@ -34,7 +34,11 @@ pub fn schemes_report(adopted: Option<&[SchemeLine]>, offers: &[Offer]) -> Repor
 pub fn scheme_report(scheme: &Scheme) -> Report {
     let mut report = Report::new(format!("{}: {}", scheme.key, scheme.title));
     if let Some(base) = &scheme.based_on {
-        report.line(format!("based on {base}"));
+        let through = match scheme.through.is_empty() {
+            true => String::new(),
+            false => format!(", by way of {}", scheme.through.join(", ")),
+        };
+        report.line(format!("based on {base}{through}"));
     }
     report.line(format!("its year begins on {}", scheme.year_start));
     report.gap();
@@ -79,6 +83,6 @@ pub fn scheme_report(scheme: &Scheme) -> Report {
     for caution in scheme.cautions() {
         report.caution(format!("{}: {}", caution.about, caution.what));
     }
-    report.caution(scheme.confirm.clone());
+    report.caution(scheme.caution_of(Tells::Both));
     report
 }

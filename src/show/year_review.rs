@@ -44,7 +44,7 @@ pub fn year_review_report(it: &YearReview, pictures: &[String]) -> Report {
     report.table(table);
     report.line(match &it.bands_rule {
         Some(rule) => format!("The bands are those of {rule}."),
-        None => "No rule here names these bands.".to_owned(),
+        None => "The rules here name no bands of dose.".to_owned(),
     });
     reports(&mut report, it);
     retention(&mut report, it);
@@ -140,8 +140,8 @@ fn reports(report: &mut Report, it: &YearReview) {
             to_authority(report, it, annual);
         }
         (None, Some(rule)) => report.line(format!(
-            "To the authority, by the day that {rule} names. The rules in force here were adopted \
-             before this program knew that day; to have it: wearbook scheme adopt NAME --from DATE"
+            "To the authority, by the day that {rule} names. The rules in force here do not hold \
+             that day; rules that do: wearbook scheme adopt NAME --from DATE"
         )),
         (None, None) => report.line("Whether the authority wants an annual report: ask it."),
     }
@@ -207,11 +207,13 @@ fn to_authority(report: &mut Report, it: &YearReview, annual: &AnnualReportView)
 fn retention(report: &mut Report, it: &YearReview) {
     report.section("How long records are kept");
     if it.retention.is_empty() {
-        report.line(
-            "The rules in force here do not say: ask your authority. Rules that were adopted \
-             before this program knew them say nothing either: wearbook scheme adopt NAME --from \
-             DATE",
-        );
+        report.line("The rules in force here do not say: ask your authority.");
+        if it.retention_came_later {
+            report.line(
+                "They were adopted before this program knew it; newer ones say: wearbook scheme \
+                 adopt NAME --from DATE",
+            );
+        }
         return;
     }
     let mut table = Table::new(&[

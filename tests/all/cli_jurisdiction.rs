@@ -6,7 +6,7 @@ use serde_json::Value;
 use super::cli_support::{HEADER, INIT, Place, crew, data_of};
 use super::cli_upkeep_shown::{measured, sheet_of};
 
-const STATE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
+pub const STATE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
 
 const REGISTERS: &[(&str, &str)] = &[
     (
@@ -50,7 +50,7 @@ const REGISTERS: &[(&str, &str)] = &[
 ];
 
 /// A ledger with jobs under two jurisdictions.
-fn licensed(name: &str, init: &str, home: &str, away: &str) -> Place {
+pub fn licensed(name: &str, init: &str, home: &str, away: &str) -> Place {
     let place = Place::empty(name);
     place.done(&format!("{INIT} {init}"));
     for (verb, text) in REGISTERS {
@@ -63,7 +63,7 @@ fn licensed(name: &str, init: &str, home: &str, away: &str) -> Place {
 }
 
 /// With a shift, a disconnect and somebody whose dose waits.
-fn with_an_event(place: &Place) {
+pub fn with_an_event(place: &Place) {
     measured(place, "2026-06-10", "5.85 mm");
     sheet_of(place, "2026-06-11");
     place.done(
@@ -371,7 +371,12 @@ fn a_check_of_a_state_file_says_what_it_leaves_open() {
 #[test]
 fn the_states_checklist_adds_its_items_to_the_general_list() {
     let list = STATE.replace("state-rules", "state-checklist");
-    let place = licensed("state-list", "", "Merrowan", "Merrowan");
+    let place = licensed(
+        "state-list",
+        "--jurisdiction Merrowan",
+        "Merrowan",
+        "Merrowan",
+    );
     let said = place.done(&format!("checklist check {list}")).out;
     assert!(said.contains("can be adopted as `Merrowan`"), "{said}");
     let changes = data_of(&place, &format!("checklist diff general {list}"));

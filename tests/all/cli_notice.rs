@@ -397,7 +397,7 @@ fn whom_to_call_follows_the_jurisdiction_of_the_job() {
         (
             "E-1",
             "J-1",
-            "the authority's operations center",
+            "the authority's operations center, 301-816-5100 (to be confirmed)",
             "10 CFR 30.50(b)(2), (c)(1)",
             "06-15 13:40",
         ),
@@ -411,7 +411,7 @@ fn whom_to_call_follows_the_jurisdiction_of_the_job() {
         (
             "E-3",
             "J-9",
-            "the radiation control authority of Vale State",
+            "the radiation control authority of Vale State (no telephone number here: look it up)",
             "state equivalent of 10 CFR 30.50(b)(2), (c)(1)",
             "06-15 13:40",
         ),

@@ -37,6 +37,7 @@ fn agrees(section: &str) {
         let right = match row.keep {
             Keep::Years(years) => keep.contains(&format!("{years} years")),
             Keep::LicenceEnd => keep.contains("until licence"),
+            Keep::AfterLicenceEnd(_) => false,
             Keep::WhileInForce => keep.starts_with("until superseded"),
         };
         assert!(right, "{section}: {:?} for `{keep}`", row.keep);

@@ -25,6 +25,7 @@ use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::Dose;
 use crate::record::{RecordId, Ref};
+use crate::rule::Terms;
 
 pub use breakdown::breakdown;
 pub use calibrations::calibrations;
@@ -165,6 +166,8 @@ pub struct RecordsPart {
     pub of: (&'static str, &'static str),
     /// The columns.
     pub columns: &'static [Column],
+    /// What the doses are called.
+    pub terms: Terms,
     /// The rows, a value a column.
     pub rows: Vec<Vec<Cell>>,
     /// How many of the last rows sum up others, or are what is left beside them.
@@ -187,6 +190,7 @@ impl RecordsPart {
             title: title.into(),
             of,
             columns,
+            terms: Terms::default(),
             rows: Vec::new(),
             sums: 0,
             none: "Nothing on record.".to_owned(),

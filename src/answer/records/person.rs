@@ -13,7 +13,7 @@ use crate::dose::total::QUANTITIES;
 use crate::ledger::{BadgeRow, Snapshot};
 use crate::quantity::Dose;
 use crate::record::{QualificationSort, RecordId, RoleChange, Words, Worker};
-use crate::rule::{Quantity, Status};
+use crate::rule::{Quantity, Scheme, Status, Terms};
 
 const ROLES: &[Column] = &[
     column("from", "from"),
@@ -55,7 +55,7 @@ const YEARS: &[Column] = &[
     figures("lens", "lens"),
     figures("shallow", "shallow"),
     figures("extremity", "extremity"),
-    figures("elsewhere", "other employers, deep"),
+    figures("elsewhere", "other employers"),
 ];
 
 const EVENTS: &[Column] = &[
@@ -87,6 +87,7 @@ pub fn person(
     list.about = Some(facts.id.clone());
     list.parts = vec![roles(&desk, worker)?, monitored(&desk, worker)?];
     list.parts.push(standing(&desk, worker)?);
+    let scheme = house.scheme_on(desk.on)?;
     for (sort, key, title) in [
         (
             QualificationSort::Certification,
@@ -119,7 +120,10 @@ pub fn person(
             "Hazmat training",
         ),
     ] {
-        list.parts.push(done(&desk, worker, (sort, key, title)));
+        let part = done(&desk, worker, (sort, key, title));
+        if is_named(scheme, sort) || !part.rows.is_empty() {
+            list.parts.push(part);
+        }
     }
     list.parts.push(badges(&desk, worker)?);
     list.parts.push(years(&desk, worker)?);
@@ -245,6 +249,16 @@ fn done(
     part
 }
 
+/// Whether the rules know of such a thing: a law that does not has no name for it either.
+fn is_named(scheme: &Scheme, sort: QualificationSort) -> bool {
+    let interval = match sort {
+        QualificationSort::Access => "access-reinvestigation",
+        QualificationSort::Hazmat => "hazmat-training",
+        _ => return true,
+    };
+    scheme.interval(interval).is_some()
+}
+
 fn badges(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("badges", "Badges", ("badge", "badges"), BADGES);
     let (first, last) = (desk.span.first, desk.span.last);
@@ -264,7 +278,7 @@ fn badges(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerEr
             },
             match it.results.is_empty() && it.last_day >= desk.on {
                 true => Cell::None,
-                false => result(&it),
+                false => result(desk.house.terms(), &it),
             },
             Cell::Count(it.entry),
         ]);
@@ -273,13 +287,13 @@ fn badges(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerEr
 }
 
 /// What was reported last, as the report has it.
-fn result(badge: &BadgeRow) -> Cell {
+fn result(terms: Terms, badge: &BadgeRow) -> Cell {
     let Some(last) = badge.results.last() else {
         return Cell::NotOnRecord;
     };
     let values = last.values.iter();
     let values: Vec<String> = values
-        .map(|it| format!("{} {}", it.quantity, it.written))
+        .map(|it| format!("{} {}", terms.short_of(&it.quantity), it.written))
         .collect();
     let accepted = match last.accepted {
         Some(_) => "accepted",
@@ -293,6 +307,7 @@ fn years(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerErr
     let (house, snapshot) = (desk.house, desk.snapshot);
     let title = "Doses of each year, with this licensee";
     let mut part = RecordsPart::new("years", title, ("year", "years"), YEARS);
+    part.terms = house.terms();
     let start = house.scheme_on(desk.on)?.year_start;
     let (first, last) = (desk.span.first, desk.span.last);
     let whole = Span {
@@ -342,6 +357,8 @@ fn years(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerErr
         });
         part.rows.push(row);
     }
+    let deep = part.terms.dose(Quantity::Deep);
+    part.notes.push(format!("Of other employers: {deep}."));
     part.notes.push(
         "Without planned special exposures, which count apart; levels and reasons: wearbook dose \
          show ID --year YEAR --why"

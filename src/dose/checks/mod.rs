@@ -206,11 +206,31 @@ pub const CHECKS: &[Check] = &[
     },
 ];
 
-/// Every finding of one sheet, in the order of [`CHECKS`].
-pub fn sheet_findings(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Finding> {
+/// The checks of what a crew does at a job: the rules there hold for them. What is left is of
+/// doses, badges, records and calibration, which hang on the licence.
+const AT_THE_JOB: &[&str] = &[
+    "two-person",
+    "ratemeter-not-tested",
+    "withdrawn-used",
+    "used-with-defect",
+    "daily-check",
+    "checked-after-use",
+    "no-survey-at-storage",
+    "storage-survey-limit",
+    "storage-survey-rise",
+    "boundary-rate",
+];
+
+/// Every finding of one sheet, in the order of [`CHECKS`]: by the rules of the licence, and by
+/// those that hold at the job.
+pub fn sheet_findings(sheet: &SheetFacts, licence: &Scheme, job: &Scheme) -> Vec<Finding> {
     CHECKS
         .iter()
         .flat_map(|check| {
+            let scheme = match AT_THE_JOB.contains(&check.name) {
+                true => job,
+                false => licence,
+            };
             let rule = rule_text(scheme, check.name, check.harm);
             (check.find)(sheet, scheme)
                 .into_iter()

@@ -15,7 +15,7 @@ pub(super) fn hold(rows: &[Row]) {
     for (what, change, expected) in rows {
         let mut sheet = sheet();
         change(&mut sheet);
-        let found = sheet_findings(&sheet, &us);
+        let found = sheet_findings(&sheet, &us, &us);
         let said: Vec<String> = found
             .iter()
             .map(|one| format!("{} {} {}", one.severity, one.check, one.subject))
@@ -43,7 +43,7 @@ fn last_end(text: &str) -> Option<LastEnd> {
 
 #[test]
 fn a_sheet_on_which_all_is_well_has_no_finding() {
-    assert_eq!(sheet_findings(&sheet(), &us()), []);
+    assert_eq!(sheet_findings(&sheet(), &us(), &us()), []);
 }
 
 #[test]
@@ -374,7 +374,7 @@ fn equipment_and_paper_that_need_somebody_are_found() {
 fn only(change: fn(&mut SheetFacts)) -> Finding {
     let mut sheet = sheet();
     change(&mut sheet);
-    let mut found = sheet_findings(&sheet, &us());
+    let mut found = sheet_findings(&sheet, &us(), &us());
     assert_eq!(found.len(), 1);
     found.remove(0)
 }
@@ -430,9 +430,9 @@ fn another_scheme_has_its_own_interval() {
     let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
     let mut sheet = sheet();
     sheet.meters[0].calibrated = checked(7, "2025-06-14");
-    assert_eq!(sheet_findings(&sheet, &canada), []);
+    assert_eq!(sheet_findings(&sheet, &canada, &canada), []);
     sheet.meters[0].calibrated = checked(7, "2025-06-13");
-    let found = sheet_findings(&sheet, &canada);
+    let found = sheet_findings(&sheet, &canada, &canada);
     assert_eq!(found.len(), 1);
     assert_eq!(
         found[0].what,

@@ -99,7 +99,7 @@ fn a_crew_is_judged_by_who_is_qualified_and_not_by_the_word() {
         for (person, of) in s.people.iter_mut().zip([one, other]) {
             (person.role, person.certified, person.assistant) = of;
         }
-        let found = sheet_findings(&s, &us);
+        let found = sheet_findings(&s, &us, &us);
         let found: Vec<&str> = found
             .iter()
             .filter(|it| it.check == "two-person")

@@ -42,7 +42,7 @@ fn away(s: &mut SheetFacts, seconds: i64, minutes: i64, of_device: bool) {
 fn said(scheme: &Scheme, change: impl Fn(&mut SheetFacts)) -> Vec<String> {
     let mut sheet = sheet();
     change(&mut sheet);
-    let found = sheet_findings(&sheet, scheme);
+    let found = sheet_findings(&sheet, scheme, scheme);
     found.into_iter().map(|it| it.what).collect()
 }
 
@@ -311,7 +311,7 @@ fn another_look_of_the_day_that_is_not_its_check_says_why() {
         entry: 60,
         what: "an inspection quarterly does not say its hour".to_owned(),
     };
-    let found = sheet_findings(&sheet, &us());
+    let found = sheet_findings(&sheet, &us(), &us());
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].entries, [60, 100]);
     assert_eq!(

@@ -231,7 +231,7 @@ fn what_upkeep_finds_names_the_piece_the_days_and_the_entries() {
     let mut sheet = sheet();
     looked(&mut sheet, "08:31", "08:30");
     sheet.equipment[0].upkeep.defect = defect("2026-06-13");
-    let found = sheet_findings(&sheet, &us());
+    let found = sheet_findings(&sheet, &us(), &us());
     let said: Vec<(&str, &[i64])> = found
         .iter()
         .map(|it| (it.what.as_str(), it.entries.as_slice()))

@@ -1,5 +1,6 @@
 //! Scheme files as sites write them, right and wrong.
 
+mod chain;
 mod notice;
 mod removed;
 mod site;

@@ -1,6 +1,6 @@
 //! What a site's own rule set leaves out, with its reason.
 
-use crate::rule::Scheme;
+use crate::rule::{Scheme, Tells};
 
 fn site(rest: &str) -> String {
     format!(
@@ -10,17 +10,23 @@ fn site(rest: &str) -> String {
 }
 
 #[test]
-fn a_level_and_a_duty_can_be_left_out_with_a_reason_that_every_output_tells() {
+fn a_level_and_a_duty_can_be_left_out_with_a_reason_that_outputs_of_them_tell() {
     let text = site(
         "[[remove]]\nkey = \"lens-year\"\nreason = \"measured elsewhere, condition 14\"\n\n\
          [[remove]]\nkey = \"written-34-101\"\nreason = \"told by the state's own form\"\n",
     );
-    let (scheme, kept) = Scheme::parse_for_adoption(&text).unwrap();
+    let (scheme, kept) = Scheme::parse_for_adoption(&text, &|_| None).unwrap();
     for scheme in [scheme, Scheme::parse_adopted(&kept).unwrap()] {
         assert!(scheme.level("lens-year").is_none());
         assert!(scheme.duty("written-34-101").is_none());
         assert!(scheme.level("deep-year").is_some());
-        let confirm = &scheme.confirm;
+        assert_eq!(scheme.confirm, "Ask the RSO.");
+        assert_eq!(scheme.caution_of(Tells::Neither), scheme.confirm);
+        let of_levels = scheme.caution_of(Tells::Levels);
+        assert!(of_levels.contains("lens-year") && !of_levels.contains("written-34-101"));
+        let of_duties = scheme.caution_of(Tells::Duties);
+        assert!(of_duties.contains("written-34-101") && !of_duties.contains("lens-year"));
+        let confirm = scheme.caution_of(Tells::Both);
         for said in [
             "Ask the RSO. LEFT OUT by this site's rules: the limit `lens-year` (10 CFR 20.1201",
             "measured elsewhere, condition 14.",
@@ -42,6 +48,10 @@ fn what_is_left_out_without_a_reason_or_is_not_there_is_refused() {
     let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"x\"\n";
     let rows = [
         ("[[remove]]\nkey = \"lens-year\"\n".to_owned(), "reason"),
+        (
+            "[[remove]]\nkey = \"lens-year\"\nreason = \" \"\n".to_owned(),
+            "line 8, column 10: `reason` is empty\n  hint: say why: `reason = \"no fixed",
+        ),
         (
             "[[remove]]\nkey = \"lens-yaer\"\nreason = \"x\"\n".to_owned(),
             "did you mean `lens-year`?",

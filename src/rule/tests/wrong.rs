@@ -64,10 +64,11 @@ const WRONG: &[(&str, &str, &str)] = &[
         "mode = 1\n",
         "line 4, column 1: the file has an unknown field `mode`",
         "the fields here are `extends`, `scheme`, `title`, `unit`, `year_start`, `confirm`, \
-         `si_in_parentheses`, `based_on`, `jurisdiction`, `cautions`, `level`, `interval`, \
-         `tolerance`, `rule`, \
+         `si_in_parentheses`, `based_on`, `through`, `jurisdiction`, `cautions`, `level`, \
+         `interval`, `tolerance`, `rule`, \
          `event`, `notice`, `fact`, `category`, `authority`, `retention`, `remove`, `pregnancy`, \
-         `form`",
+         `form`, `dose_bands`, `elsewhere_rule`, `elsewhere_tolerance`, `elsewhere_notice`, \
+         `not_elsewhere`",
     ),
     (
         "[[levle]]\nkey = \"a\"\n",

@@ -1,0 +1,268 @@
+//! What hangs on a job follows the authority of the job, what hangs on the licence follows the
+//! licence: whom to call by when, how it is cited, what is reported, which papers a crew has.
+
+use serde_json::Value;
+
+use super::cli_jurisdiction::{STATE, licensed, with_an_event};
+use super::cli_support::{HEADER, Place, crew, data_of};
+
+/// What is said of a job, and of the licence beside it.
+struct Said {
+    call: String,
+    told: Vec<String>,
+    reports: Vec<String>,
+    papers: String,
+    alone: String,
+    meter: String,
+}
+
+fn words_of(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn text(it: &Value) -> String {
+    it.as_str().unwrap_or_default().to_owned()
+}
+
+/// Of an event at J-1, of its papers, of a sheet with one person, of a meter past its day.
+fn said(place: &Place) -> Said {
+    with_an_event(place);
+    let rows = crew("2026-06-12", "day");
+    let alone: String = rows.lines().take(1).map(|it| format!("{it}\n")).collect();
+    let file = place.file("alone.csv", format!("{HEADER}{alone}"));
+    place.done(&format!("sheet import {file}"));
+    let notices = data_of(place, "notice show E-1");
+    let clocks = notices["clocks"].as_array().expect("clocks").clone();
+    let call = clocks.iter().find(|it| it["duty"] == "call-30-50-b");
+    let call = call.expect("the call of the equipment");
+    let told = clocks.iter().map(|it| text(&it["duty"])).collect();
+    place.done("notice report E-1 --out DIR/draft");
+    let draft = std::fs::read_to_string(place.path("draft/E-1-report.md")).expect("a draft");
+    let found = data_of(place, "findings --from 2026-06-12 --to 2026-06-12");
+    let rule = |check: &str, field: &str| {
+        let lines = found["lines"].as_array().expect("lines").clone();
+        let line = lines.iter().find(|it| it["check"] == check).cloned();
+        line.map(|it| text(&it[field])).unwrap_or_default()
+    };
+    Said {
+        call: ["to", "citation", "within"]
+            .map(|it| text(&call[it]))
+            .join("; "),
+        told,
+        reports: draft.lines().map(str::to_owned).collect(),
+        papers: text(&data_of(place, "pack J-1")["rule"]),
+        alone: rule("two-person", "citation"),
+        meter: rule("meter-calibration", "citation"),
+    }
+}
+
+/// Licence, job, the call, the papers, company on the job, and whether the state's own duties hold.
+const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
+    (
+        "NRC",
+        "NRC",
+        "the authority's operations center, 301-816-5100 (to be confirmed); \
+         10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+        ["10 CFR 34.89(b)", "10 CFR 34.41(a)", ""],
+        false,
+    ),
+    (
+        "NRC",
+        "TX",
+        "the radiation control authority of TX (no telephone number here: look it up); state \
+         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+        [
+            "state equivalent of 10 CFR 34.89(b)",
+            "state equivalent of 10 CFR 34.41(a)",
+            "",
+        ],
+        false,
+    ),
+    (
+        "state",
+        "NRC",
+        "the authority's operations center, 301-816-5100 (to be confirmed); \
+         10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+        ["10 CFR 34.89(b)", "10 CFR 34.41(a)", "MRC 12-34.25("],
+        false,
+    ),
+    (
+        "state",
+        "MW",
+        "the Radiation Control Office of Merrowan (invented), 555-0142 (invented); \
+         MRC 12-30.50(b)(2), (c)(1); 12 hours from discovery",
+        ["MRC 12-34.89(b)", "MRC 12-34.41(a)", "MRC 12-34.25("],
+        true,
+    ),
+    (
+        "state",
+        "TX",
+        "the radiation control authority of TX (no telephone number here: look it up); state \
+         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+        [
+            "state equivalent of 10 CFR 34.89(b)",
+            "state equivalent of 10 CFR 34.41(a)",
+            "MRC 12-34.25(",
+        ],
+        false,
+    ),
+];
+
+#[test]
+fn what_hangs_on_a_job_follows_the_job_and_what_hangs_on_the_licence_the_licence() {
+    for (n, (licence, job, call, [papers, alone, meter], own)) in ROWS.iter().enumerate() {
+        let init = match *licence {
+            "state" => format!("--scheme {STATE}"),
+            _ => String::new(),
+        };
+        let place = licensed(&format!("job-law-{n}"), &init, job, "NRC");
+        let it = said(&place);
+        let row = format!("licence {licence}, job {job}");
+        assert_eq!(it.call, *call, "{row}");
+        assert!(it.papers.starts_with(papers), "{row}: {}", it.papers);
+        assert!(it.alone.starts_with(alone), "{row}: {}", it.alone);
+        // Calibrated in January: past its day under the state's three months alone.
+        assert_eq!(it.meter.is_empty(), meter.is_empty(), "{row}: {}", it.meter);
+        assert!(it.meter.starts_with(meter), "{row}: {}", it.meter);
+        let asks = it.told.iter().any(|it| it == "call-of-badge");
+        assert_eq!(asks, *own, "{row}: {:?}", it.told);
+        let strength = it
+            .reports
+            .iter()
+            .any(|it| it.contains("activity of the source"));
+        assert_eq!(strength, *own, "{row}: {:#?}", it.reports);
+    }
+}
+
+/// The day on which the rules came into force decides, at the job as at home.
+#[test]
+fn an_event_before_the_states_rules_were_adopted_keeps_the_duties_of_its_day() {
+    let place = licensed("job-law-days", "--jurisdiction MW", "MW", "NRC");
+    place.done(&format!("scheme adopt {STATE} --from 2026-06-14"));
+    let it = said(&place);
+    assert!(
+        it.call.starts_with("the radiation control authority of MW"),
+        "{}",
+        it.call
+    );
+    assert!(
+        !it.told.iter().any(|it| it == "call-of-badge"),
+        "{:?}",
+        it.told
+    );
+}
+
+fn site(extends: &str, rest: &str) -> String {
+    format!(
+        "extends = \"{extends}\"\nscheme = \"Yard rules\"\ntitle = \"Our yard\"\n{rest}\
+         [[level]]\nkey = \"yard-year\"\nsort = \"administrative\"\nquantity = \"deep\"\n\
+         applies_to = \"adult\"\nwindow = \"licensee year\"\ndose = \"2 rem\"\n\
+         needs_authorization = false\ncut_by_missing_quarters = false\n\
+         citation = \"procedure 4\"\nstatus = \"read\"\nmeaning = \"Not planned for more.\"\n"
+    )
+}
+
+#[test]
+fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
+    let place = licensed("job-law-chain", "--jurisdiction MW", "MW", "NRC");
+    let state = std::fs::read_to_string(STATE).expect("the worked state file");
+    place.file("state.toml", state);
+    let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n";
+    let file = place.file("yard.toml", site("state.toml", remove));
+    let checked = place.done(&format!("scheme check {file}")).out;
+    let words = checked.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "can be adopted as `Yard rules`",
+        "LEFT OUT by this site's rules: the limit `lens-year`",
+        "condition 14.",
+    ] {
+        assert!(words.contains(said), "{said}: {checked}");
+    }
+    let shown = place.done(&format!("scheme show {file}")).out;
+    assert!(
+        shown.contains("based on 10 CFR, by way of Merrowan"),
+        "{shown}"
+    );
+    place.done(&format!(
+        "scheme adopt {file} --from 2026-01-01 --reason opened"
+    ));
+    let it = said(&place);
+    assert!(
+        it.call
+            .starts_with("the Radiation Control Office of Merrowan"),
+        "{}",
+        it.call
+    );
+    assert!(it.meter.starts_with("MRC 12-34.25("), "{}", it.meter);
+    // What is left out is told where it changes something.
+    for (line, told) in [
+        ("dose show W07", true),
+        ("dose crew", true),
+        ("clearance W07", true),
+        ("board", true),
+        ("findings --on 2026-06-15", true),
+        ("review 2026-06", true),
+        ("notice show E-1", false),
+        ("event show E-1", false),
+        ("equipment due", false),
+        ("pack J-1", false),
+        ("dose reconcile", false),
+    ] {
+        let out = place.quiet(line).out;
+        assert_eq!(out.contains("LEFT OUT"), told, "{line}: {out}");
+    }
+    let missing = place.file("lost.toml", site("nowhere.toml", ""));
+    let refused = place.quiet(&format!("scheme check {missing}"));
+    assert_eq!(refused.code, 1);
+    assert!(
+        words_of(&refused.err).contains("or a file beside this one"),
+        "{}",
+        refused.err
+    );
+}
+
+#[test]
+fn adopting_rules_of_another_authority_asks_whose_licence_it_is() {
+    let place = licensed("job-law-whose", &format!("--scheme {STATE}"), "MW", "NRC");
+    let file = place.file("yard.toml", site("10 CFR", ""));
+    let before = place.head();
+    let refused = place.quiet(&format!("scheme adopt {file} --from 2026-07-01"));
+    assert_eq!(refused.code, 1, "{}", refused.out);
+    for said in [
+        "these rules would make the licence one under NRC",
+        "wearbook entry amend 1 jurisdiction=Merrowan --reason WHY",
+    ] {
+        assert!(refused.err.contains(said), "{said}: {}", refused.err);
+    }
+    assert_eq!(place.head(), before);
+    // Said once, it is kept, and what is the state's in law is cited as its equivalent.
+    place.done("entry amend 1 jurisdiction=Merrowan --reason \"as the licence says\"");
+    place.done(&format!(
+        "scheme adopt {file} --from 2026-06-01 --reason \"own levels\""
+    ));
+    let statement = place.done("dose statement W07 --year 2026").out;
+    assert!(!statement.contains("Nuclear Regulatory"), "{statement}");
+    // And the other way round: a state's file does not take the licence from the NRC in silence.
+    let place = licensed("job-law-whose-too", "", "NRC", "MW");
+    let refused = place.quiet(&format!("scheme adopt {STATE} --from 2026-07-01"));
+    assert_eq!(refused.code, 1, "{}", refused.out);
+    assert!(refused.err.contains("under Merrowan"), "{}", refused.err);
+}
+
+#[test]
+fn an_adoption_names_the_levels_of_the_site_that_go_with_it() {
+    let place = licensed("job-law-levels", "", "NRC", "MW");
+    let file = place.file("yard.toml", site("10 CFR", ""));
+    place.done(&format!("scheme adopt {file} --from 2026-06-20"));
+    let adopted = place.done("scheme adopt \"10 CFR\" --from 2026-07-01").out;
+    let words = adopted.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("LEVELS OF THE SITE THAT GO"), "{adopted}");
+    assert!(
+        words.contains("`yard-year`: the level of 2000 mrem"),
+        "{adopted}"
+    );
+    let same = place
+        .done(&format!("scheme adopt {file} --from 2026-08-01"))
+        .out;
+    assert!(!same.contains("THAT GO"), "{same}");
+}
