@@ -129,7 +129,6 @@ const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
         "dose_report",
         "to be parted: one function a table",
     ),
-    ("src/show/forecast.rs", "forecast_report", "to be parted"),
     (
         "tests/all/plain_account/own.rs",
         "own",

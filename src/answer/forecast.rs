@@ -5,18 +5,19 @@ use std::collections::{BTreeMap, HashMap};
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::forecast_behind::{open_words, rate_of, recent_span, worked, worst};
 use super::load::House;
+use super::strength::{Way, rounded};
 use super::view::{DoseFigure, LevelLine, level_lines};
-use crate::calendar::{Day, Span, Window, WindowFacts, months_on};
+use crate::calendar::{Day, Span, Window, months_on};
 use crate::dose::forecast::{
-    CAUTION, Forecast, ForecastError, Mark, Question, Rate, fan, forecast, worst_quarter,
+    CAUTION, Change, Forecast, ForecastError, Mark, Question, Total, fan, forecast, per_cent,
 };
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::level::Standing;
-use crate::dose::shift::resolve;
 use crate::ledger::Snapshot;
-use crate::quantity::Dose;
+use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Quantity, Tells, Terms};
 use chrono::Datelike;
@@ -32,16 +33,56 @@ pub struct ForecastLine {
     pub dose: DoseFigure,
     /// Whether it is passed already.
     pub passed: bool,
-    /// The chance of passing it by the end, as a percentage or `below`.
-    pub chance: String,
-    /// The same as a number, where there is one.
+    /// The chance of passing it by the end as a number, where there is one; never below what
+    /// the days behind can tell.
     pub above: Option<f64>,
+    /// Whether it is below that number.
+    pub below: bool,
     /// When it is passed: early (5 %), middle and late (95 %) of the chances.
     pub dates: [Option<Day>; 3],
-    /// When it is passed at the plain rate.
+    /// When it is passed at the plain rate; nothing where it is passed already.
     pub at_plain_rate: Option<Day>,
-    /// When it is passed at the worst quarter's rate.
+    /// When it is passed at the worst quarter's rate, in the same way.
     pub at_worst_quarter: Option<Day>,
+}
+
+impl ForecastLine {
+    /// The chance as people read it, rounded up; nothing where there is none.
+    #[must_use]
+    pub fn chance_words(&self) -> Option<String> {
+        let below = if self.below { "below " } else { "" };
+        self.above.map(|it| format!("{below}{}", per_cent(it)))
+    }
+}
+
+/// The year's end if work goes on as on some days.
+#[derive(Debug, Clone, Serialize)]
+pub struct EndLine {
+    /// The days.
+    pub like: Span,
+    /// Those of them that count: all but long absences.
+    pub days: i64,
+    /// The shifts on them.
+    pub shifts: usize,
+    /// The year's end, 5 %, 50 % and 95 % of the chances.
+    pub band: [DoseFigure; 3],
+}
+
+/// How the last 90 days differ from those before.
+#[derive(Debug, Clone, Serialize)]
+pub struct ChangeLine {
+    /// Whether they brought more; else less.
+    pub more: bool,
+    /// From which day on.
+    pub first: Day,
+    /// Those of them that count.
+    pub days: i64,
+    /// The shifts on them.
+    pub shifts: usize,
+    /// What they brought.
+    pub dose: DoseFigure,
+    /// What was to be expected, 10 % and 90 % of the chances.
+    pub expected: [DoseFigure; 2],
 }
 
 /// Where the year is heading.
@@ -64,16 +105,22 @@ pub struct ForecastAnswer {
     pub so_far: DoseFigure,
     /// Why there is none: a dose without an upper bound cannot be carried on.
     pub withheld: Option<String>,
-    /// Shifts that are expected until then.
-    pub shifts_to_come: u32,
-    /// How many recent shifts the chances are drawn from.
+    /// The days behind that it looks at.
+    pub behind: Span,
+    /// The shifts on them.
     pub recent_shifts: usize,
+    /// The days of the year so far that the plain rate is of.
+    pub rate_days: Option<i64>,
     /// The year's end in a straight line.
     pub at_plain_rate: Option<DoseFigure>,
+    /// The days of the worst quarter.
+    pub worst_days: Option<i64>,
     /// The year's end at the worst quarter's rate.
     pub at_worst_quarter: Option<DoseFigure>,
-    /// The year's end, 5 %, 50 % and 95 % of the chances.
-    pub band: Option<[DoseFigure; 3]>,
+    /// How the last 90 days differ from those before, where they do.
+    pub change: Option<ChangeLine>,
+    /// The year's end by chance; the first is what the levels are judged by.
+    pub ends: Vec<EndLine>,
     /// The levels.
     pub levels: Vec<ForecastLine>,
     /// Why there are no chances.
@@ -117,8 +164,8 @@ struct Asked {
     /// The same for windows that end before the year.
     sooner: Vec<Question>,
     levels: Named,
-    /// What is taken for granted of windows that move.
-    moving: Option<String>,
+    /// What is taken for granted besides.
+    besides: Vec<String>,
     withheld: Option<String>,
     confirm: String,
 }
@@ -216,19 +263,13 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
     let scheme = house.scheme_on(on)?;
     let unit = house.unit();
     let year = scheme.year_start.year(scheme.year_start.year_of(on));
-    let back = recent_span(on);
     let index = DoseIndex::build(history)?;
     let so_far_span = Span {
         first: year.first,
         last: on,
     };
     let safe = index.safe(so_far_span, Quantity::Deep)?;
-    let mut recent = Vec::new();
-    for shift in history.shifts.iter().filter(|it| back.contains(it.day)) {
-        if let Some(dose) = resolve(shift)?.and_then(|it| it.safe.known()) {
-            recent.push(dose);
-        }
-    }
+    let (worked, open) = worked(history, &index, recent_span(on))?;
     let lines = level_lines(house, scheme, &history.facts, &index, on)?;
     let is_moving = |it: &Standing<'_>| it.level.over() == Some(Window::RollingTwelveMonths);
     let moving = lines.1.iter().any(is_moving);
@@ -237,16 +278,14 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         so_far: safe.known(),
         on,
         until: year.last,
-        shifts_to_come: shifts_to_come(recent.len(), back, on, year.last),
         marks: marks.remove(&year.last).unwrap_or_default(),
-        plain: Some(Rate::over(safe.known(), &so_far_span)),
-        worst_quarter: worst(&index, back)?,
+        plain: rate_of(&index, &worked, so_far_span)?,
+        worst_quarter: worst(&index, &worked)?,
         unit,
-        recent,
+        worked,
     };
     let sooner = marks.into_iter().map(|(until, marks)| Question {
         until,
-        shifts_to_come: shifts_to_come(question.recent.len(), back, on, until),
         marks,
         ..question.clone()
     });
@@ -264,10 +303,16 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         question,
         sooner,
         levels: named,
-        moving: moving.then(|| {
-            "of a window of twelve months nothing leaves it until then: the conservative side"
-                .to_owned()
-        }),
+        besides: [
+            moving.then(|| {
+                "of a window of twelve months nothing leaves it until then: the conservative side"
+                    .to_owned()
+            }),
+            open_words(open),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         withheld,
         confirm: scheme.caution_of(Tells::Levels),
     })
@@ -312,45 +357,6 @@ fn marks_of(
     Ok((marks, named))
 }
 
-/// The twelve months that end on a day.
-pub(super) fn recent_span(on: Day) -> Span {
-    let months = Window::RollingTwelveMonths.spans(on, &WindowFacts::default());
-    months.first().copied().unwrap_or(Span {
-        first: on,
-        last: on,
-    })
-}
-
-/// Shifts until the end at the pace of the recent ones, rounded up.
-fn shifts_to_come(recent: usize, back: Span, on: Day, until: Day) -> u32 {
-    let days_left = (until - on).num_days().max(0);
-    let shifts = i64::try_from(recent)
-        .unwrap_or(i64::MAX)
-        .saturating_mul(days_left);
-    let days = back.days().max(1);
-    u32::try_from(shifts.div_euclid(days) + i64::from(shifts.rem_euclid(days) != 0))
-        .unwrap_or(u32::MAX)
-}
-
-/// The rate of the worst of the four quarters of the recent time.
-fn worst(index: &DoseIndex, back: Span) -> Result<Option<Rate>, AnswerError> {
-    let mut quarters = Vec::new();
-    let mut first = back.first;
-    for _ in 0..4 {
-        let last = months_on(first, 3)
-            .pred_opt()
-            .unwrap_or(first)
-            .min(back.last);
-        if last < first {
-            break;
-        }
-        let span = Span { first, last };
-        quarters.push((span, index.safe(span, Quantity::Deep)?.known()));
-        first = last.succ_opt().unwrap_or(last);
-    }
-    Ok(worst_quarter(&quarters))
-}
-
 fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -> ForecastAnswer {
     let Asked {
         id,
@@ -358,26 +364,74 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
         question,
         sooner: _,
         levels: named,
-        moving,
+        besides,
         withheld,
         confirm,
     } = asked;
-    let figure = |dose: Dose| DoseFigure::new(dose, house.unit());
+    let unit = house.unit();
+    let figure = |dose: Dose, way| DoseFigure {
+        nsv: dose.nsv(),
+        shown: rounded(dose, way, unit),
+    };
+    let up = |dose: Dose| figure(dose, Way::Up);
     let open = withheld.is_none();
-    let all = [&found].into_iter().chain(&sooner);
-    let levels = all
-        .flat_map(|found| found.levels.iter().map(|it| (found.until, it)))
-        .filter(|_| open)
+    let all = [&found].into_iter().chain(&sooner).filter(|_| open);
+    let levels = lines(all, &named, unit);
+    let end = |it: &Total| EndLine {
+        like: it.like,
+        days: it.days,
+        shifts: it.shifts,
+        band: [figure(it.low, Way::Down), up(it.median), up(it.high)],
+    };
+    let change = |it: &Change| ChangeLine {
+        more: it.more,
+        first: it.first,
+        days: it.days,
+        shifts: it.shifts,
+        dose: figure(it.dose, Way::Nearest),
+        expected: [it.low, it.high].map(|it| figure(it, Way::Nearest)),
+    };
+    ForecastAnswer {
+        worker: id,
+        name,
+        on: found.on,
+        until: found.until,
+        unit: house.unit().symbol().to_owned(),
+        terms: house.terms(),
+        so_far: DoseFigure::new(found.so_far, unit),
+        behind: question.worked.span,
+        recent_shifts: question.worked.shifts.len(),
+        rate_days: question.plain.filter(|_| open).map(|it| it.days),
+        at_plain_rate: found.at_plain_rate.filter(|_| open).map(up),
+        worst_days: question.worst_quarter.filter(|_| open).map(|it| it.days),
+        at_worst_quarter: found.at_worst_quarter.filter(|_| open).map(up),
+        change: found.change.as_ref().filter(|_| open).map(change),
+        ends: found.totals.iter().filter(|_| open).map(end).collect(),
+        levels,
+        too_few: found.too_few,
+        assumes: found.assumes.into_iter().chain(besides).collect(),
+        withheld,
+        caution: CAUTION.to_owned(),
+        confirm,
+    }
+}
+
+/// The levels of some forecasts that have words.
+fn lines<'a>(
+    all: impl Iterator<Item = &'a Forecast>,
+    named: &Named,
+    unit: DoseUnit,
+) -> Vec<ForecastLine> {
+    let levels = all.flat_map(|found| found.levels.iter().map(|it| (found.until, it)));
+    levels
         .filter_map(|(until, it)| Some((until, it, named.get(&it.mark.key)?)))
         .map(|(until, it, (words, dose))| ForecastLine {
             level: words.clone(),
             until,
-            dose: figure(*dose),
+            dose: DoseFigure::new(*dose, unit),
             passed: it.passed,
-            chance: it.chance.as_ref().map_or("-".to_owned(), |chance| {
-                percent(chance.above, chance.finest)
-            }),
             above: it.chance.as_ref().map(|chance| chance.above),
+            below: it.chance.as_ref().is_some_and(|chance| chance.below),
             dates: it
                 .chance
                 .as_ref()
@@ -386,83 +440,5 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
             at_plain_rate: it.at_plain_rate,
             at_worst_quarter: it.at_worst_quarter,
         })
-        .collect();
-    ForecastAnswer {
-        worker: id,
-        name,
-        on: found.on,
-        until: found.until,
-        unit: house.unit().symbol().to_owned(),
-        terms: house.terms(),
-        so_far: figure(found.so_far),
-        shifts_to_come: found.shifts_to_come,
-        recent_shifts: question.recent.len(),
-        at_plain_rate: found.at_plain_rate.filter(|_| open).map(figure),
-        at_worst_quarter: found.at_worst_quarter.filter(|_| open).map(figure),
-        band: found
-            .total
-            .filter(|_| open)
-            .map(|it| [figure(it.low), figure(it.median), figure(it.high)]),
-        levels,
-        too_few: found.too_few,
-        assumes: found.assumes.into_iter().chain(moving).collect(),
-        withheld,
-        caution: CAUTION.to_owned(),
-        confirm,
-    }
-}
-
-/// A chance as people read it; rounded up, and `below` where the sum cannot
-/// tell it from zero.
-fn percent(chance: f64, finest: f64) -> String {
-    const LEAST_SHOWN: f64 = 0.001;
-    if chance < finest.max(LEAST_SHOWN) {
-        return "below 0.1 %".to_owned();
-    }
-    let tenths = (chance * 1000.0).ceil() / 10.0;
-    format!("{:.1} %", tenths.min(100.0))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn day(text: &str) -> Day {
-        crate::calendar::parse_day(text).unwrap()
-    }
-
-    #[test]
-    fn recent_is_twelve_months_and_no_day_more() {
-        for (on, first) in [("2026-06-05", "2025-06-06"), ("2024-02-29", "2023-03-01")] {
-            assert_eq!(recent_span(day(on)).first, day(first), "{on}");
-        }
-    }
-
-    #[test]
-    fn shifts_to_come_are_rounded_up() {
-        let back = Span {
-            first: day("2025-06-06"),
-            last: day("2026-06-05"),
-        };
-        assert_eq!(
-            shifts_to_come(100, back, day("2026-06-05"), day("2026-12-31")),
-            58
-        );
-        assert_eq!(
-            shifts_to_come(0, back, day("2026-06-05"), day("2026-12-31")),
-            0
-        );
-        assert_eq!(
-            shifts_to_come(100, back, day("2026-12-31"), day("2026-12-31")),
-            0
-        );
-    }
-
-    #[test]
-    fn a_chance_never_looks_smaller_than_it_is() {
-        assert_eq!(percent(0.0, 1e-10), "below 0.1 %");
-        assert_eq!(percent(0.00101, 1e-10), "0.2 %");
-        assert_eq!(percent(0.25, 1e-10), "25.0 %");
-        assert_eq!(percent(1.0, 1e-10), "100.0 %");
-    }
+        .collect()
 }

@@ -45,6 +45,7 @@ mod event_service;
 mod extremity;
 mod findings;
 mod forecast;
+mod forecast_behind;
 mod handling;
 mod held;
 mod here;
@@ -161,7 +162,9 @@ pub use event::{
 pub use event_lines::EventLine;
 pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
-pub use forecast::{AheadAnswer, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of};
+pub use forecast::{
+    AheadAnswer, ChangeLine, EndLine, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of,
+};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::same_name;
 pub use inactive_item::{InactiveFact, InactiveItem};

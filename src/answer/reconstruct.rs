@@ -39,7 +39,8 @@ fn caution(scheme: &Scheme) -> String {
 /// The formula in words.
 pub(super) const FORMULA: &str = "dose = constant x activity at that hour x time / distance \
     squared, halved by each half-value layer of shielding; low, central and high take the least, \
-    the middle and the most of each";
+    the middle and the most of each; the middle of two distances is the square root of one times \
+    the other, as of somebody who walks from one to the other at constant speed";
 
 /// One position.
 #[derive(Debug, Clone, Serialize)]

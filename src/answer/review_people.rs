@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::crew::needed_by_all;
 use super::error::AnswerError;
-use super::forecast::recent_span;
+use super::forecast_behind::recent_span;
 use super::load::House;
 use super::private::open_levels;
 use super::reconcile::days_of;

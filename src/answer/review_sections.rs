@@ -259,9 +259,10 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
             continue;
         };
         let ahead = forecast_from(desk.house, history, desk.on)?;
-        let passes = ahead.levels.iter().filter(|it| {
-            !it.passed && (it.above.is_some_and(|it| it >= 0.05) || it.at_plain_rate.is_some())
-        });
+        let passes = ahead
+            .levels
+            .iter()
+            .filter(|it| !it.passed && (it.dates[0].is_some() || it.at_plain_rate.is_some()));
         for level in passes {
             let when = match level.dates {
                 [_, Some(middle), _] => format!(", about {middle}"),
@@ -270,9 +271,11 @@ fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
                     None => String::new(),
                 },
             };
+            let chance = level.chance_words();
+            let chance = chance.map_or(String::new(), |it| format!(": chance {it}"));
             let what = format!(
-                "may pass {} ({}) by {}: chance {}{when}; an estimate",
-                level.dose.shown, level.level, level.until, level.chance
+                "may pass {} ({}) by {}{chance}{when}; an estimate",
+                level.dose.shown, level.level, level.until
             );
             let mut line = ReviewLine::plain(person.worker.clone(), what);
             line.mark = "watch";

@@ -290,7 +290,7 @@ fn registered(
             "a later day",
         )
     })?;
-    if let Some(slip) = source_activity_slip(given, could) {
+    if let Some(slip) = source_activity_slip(given, could, asked.as_stated) {
         return Err(AnswerError::Unlikely(vec![slip]));
     }
     if given < could {

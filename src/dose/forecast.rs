@@ -1,33 +1,32 @@
 //! Where a worker's total is heading by the end of a window, mostly the year.
 //!
-//! Two plain answers stand beside each other and neither is an average of the
-//! other: the *rate* carries the dose so far on in a straight line, also at the
-//! rate of the worst quarter; the *chances* draw every shift to come from the
-//! recent ones and add them up exactly (`stat::convolution`), which shows how far
-//! a total may stray and how likely each level is to be passed.
+//! Plain answers and chances stand beside each other, and neither is an average of the other:
+//! the *rate* carries the dose so far on in a straight line, also at the rate of the worst
+//! quarter; the *chances* say how far a total may stray and how likely each level is to be
+//! passed, from the days behind (`worked`) by the distribution of a sum to come
+//! (`stat::prediction`). Where the last 90 days differ from the time before (`change`) both
+//! figures stand, and the chances of the levels are those of the last 90 days if these are more.
 //!
 //! "So far" is the safe-side figure, so that a forecast is never below what may
 //! already have been received. A forecast is an estimate and clears nobody; every
 //! [`Forecast`] carries in words what it assumes.
 
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit, Overflow};
-use crate::stat::convolution::{ConvolutionError, ErrorBound, ShiftDoses, Totals};
+use crate::stat::prediction::Behind;
 use chrono::Days;
 use serde::Serialize;
 use thiserror::Error;
 
+mod change;
 mod rate;
 mod words;
-pub use rate::{Rate, worst_quarter};
-use words::assumptions;
-
-/// Fewest recent shifts from which chances are drawn; with fewer, rates only.
-///
-/// The band runs from 5 % to 95 %: one case in twenty on either side. A dose that
-/// comes once in twenty shifts is missing from twenty shifts with a chance of
-/// 0.95^20 = 36 % already; with fewer the upper end would be mostly guesswork.
-pub const FEWEST_SHIFTS: usize = 20;
+mod worked;
+pub use change::Change;
+pub use rate::{FEW_DAYS, Rate, worst_quarter};
+pub use words::per_cent;
+use words::{assumptions, reason};
+pub use worked::{FEWEST_SHIFTS, TooFew, Worked};
 
 /// The line that stands with every forecast.
 pub const CAUTION: &str = "an estimate, no clearance: the dose of record, the licence, local law \
@@ -35,8 +34,6 @@ pub const CAUTION: &str = "an estimate, no clearance: the dose of record, the li
 
 /// Ends and middle of the 90 % band.
 const BAND: [f64; 3] = [0.05, 0.50, 0.95];
-
-const NSV_PER_USV: u64 = 1_000;
 
 /// Why there is no forecast.
 #[derive(Clone, Copy, Debug, Error, PartialEq, Eq)]
@@ -49,9 +46,6 @@ pub enum ForecastError {
         /// Last day of the window.
         until: Day,
     },
-    /// The shifts cannot be added up.
-    #[error(transparent)]
-    Shifts(#[from] ConvolutionError),
     /// A total does not fit.
     #[error(transparent)]
     TooLarge(#[from] Overflow),
@@ -75,10 +69,8 @@ pub struct Question {
     pub on: Day,
     /// The last day of the window.
     pub until: Day,
-    /// The dose of each recent shift, shifts without dose included.
-    pub recent: Vec<Dose>,
-    /// The shifts that the worker is expected to work from the day after `on`.
-    pub shifts_to_come: u32,
+    /// The days behind, mostly twelve months, with their doses.
+    pub worked: Worked,
     /// The levels to be watched.
     pub marks: Vec<Mark>,
     /// The plain rate, mostly the dose so far over the days so far.
@@ -98,33 +90,38 @@ pub struct Forecast {
     pub on: Day,
     /// The last day of the window.
     pub until: Day,
-    /// The shifts to come, as in the question.
-    pub shifts_to_come: u32,
     /// The total at the end of the window by the plain rate.
     pub at_plain_rate: Option<Dose>,
     /// The total at the end of the window by the worst quarter's rate.
     pub at_worst_quarter: Option<Dose>,
-    /// The distribution of the total; `None` if there are too few recent shifts.
-    pub total: Option<Total>,
+    /// How the last 90 days differ from those before, where they do.
+    pub change: Option<Change>,
+    /// The distributions of the total, the one that the levels are judged by first; none if
+    /// there are too few shifts or days.
+    pub totals: Vec<Total>,
     /// Each level that was asked for.
     pub levels: Vec<LevelForecast>,
     /// Why there are no chances, if there are none.
     pub too_few: Option<String>,
-    /// What the forecast takes for granted, a sentence each.
+    /// What the forecast takes for granted, a sentence each, the chief one first.
     pub assumes: Vec<String>,
 }
 
-/// The distribution of the total at the end of the window.
+/// The distribution of the total at the end of the window if it goes on as on some days.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Total {
+    /// The days from which it is.
+    pub like: Span,
+    /// Those of them that count: all but long absences.
+    pub days: i64,
+    /// The shifts on them.
+    pub shifts: usize,
     /// One chance in twenty that the total is at most this.
     pub low: Dose,
     /// As likely above as below.
     pub median: Dose,
     /// One chance in twenty that the total is above this.
     pub high: Dose,
-    /// If every shift to come brought the largest recent dose.
-    pub largest: Dose,
 }
 
 /// One level in a forecast.
@@ -134,22 +131,23 @@ pub struct LevelForecast {
     pub mark: Mark,
     /// Whether the dose so far is above it already.
     pub passed: bool,
-    /// The day on which the plain rate passes it, if that is within the window.
+    /// The day on which the plain rate passes it, if that is still to come within the window.
     pub at_plain_rate: Option<Day>,
-    /// The day on which the worst quarter's rate passes it, if within the window.
+    /// The day on which the worst quarter's rate passes it, in the same way.
     pub at_worst_quarter: Option<Day>,
-    /// The chance of passing it; `None` if there are too few recent shifts.
+    /// The chance of passing it; `None` if there are too few shifts or days, or if it is passed.
     pub chance: Option<Chance>,
 }
 
 /// The chance of passing a level within the window.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Chance {
-    /// The probability that the total ends strictly above the level.
+    /// The probability that the total ends strictly above the level, never below `least`.
     pub above: f64,
-    /// The smallest probability that can be told from none; 0 if all can. A figure
-    /// below it is to be printed as "below" this.
-    pub finest: f64,
+    /// The least that so few days behind can tell from none.
+    pub least: f64,
+    /// Whether the computed probability is below `least`, and to be printed as "below" it.
+    pub below: bool,
     /// The day by which the level is passed with one chance in twenty.
     pub early: Option<Day>,
     /// The day by which it is passed with an even chance.
@@ -158,204 +156,187 @@ pub struct Chance {
     pub late: Option<Day>,
 }
 
+/// What is drawn from, and from which days.
+struct Basis {
+    like: Span,
+    behind: Behind,
+}
+
+/// Whatever a question can be answered from.
+struct Bases {
+    change: Option<Change>,
+    /// The one that the levels are judged by first.
+    all: Vec<Basis>,
+    too_few: Option<TooFew>,
+}
+
+impl Bases {
+    fn of(worked: &Worked) -> Bases {
+        let basis = |like: Span| worked.tells(like).map(|behind| Basis { like, behind });
+        let whole = basis(worked.span);
+        let too_few = whole.as_ref().err().copied();
+        let found = change::change(worked);
+        let recent = found.and_then(|(_, recent)| basis(recent).ok());
+        let change = found.map(|(change, _)| change);
+        let mut all: Vec<Basis> = whole.into_iter().collect();
+        if let Some(recent) = recent {
+            let at = usize::from(change.is_some_and(|it| !it.more) && !all.is_empty());
+            all.insert(at, recent);
+        }
+        Bases {
+            change,
+            too_few: too_few.filter(|_| all.is_empty()),
+            all,
+        }
+    }
+}
+
 /// Makes the forecast.
 ///
 /// A day of passing is `None` where the window ends before it; what comes after the
 /// window counts for the next one.
 ///
 /// # Errors
-/// [`ForecastError`]: the window ends before it starts, more shifts than a year can
-/// hold, or a total that does not fit.
+/// [`ForecastError`]: the window ends before it starts, or a total that does not fit.
 pub fn forecast(question: &Question) -> Result<Forecast, ForecastError> {
-    let days = question.until.signed_duration_since(question.on).num_days();
-    if days < 0 {
-        return Err(ForecastError::EndsBefore {
-            on: question.on,
-            until: question.until,
-        });
-    }
+    let days = ahead(question, question.until)?;
+    let bases = Bases::of(&question.worked);
     let at_end = |rate: Option<Rate>| {
         rate.map(|r| r.total_after(question.so_far, days))
             .transpose()
     };
-    let have = question.recent.len();
-    let draws = if have < FEWEST_SHIFTS {
-        None
-    } else {
-        Some(draws(question)?)
-    };
-    let total = draws
-        .as_ref()
-        .map(|draws| total(question, draws))
-        .transpose()?;
-    let too_few = total.is_none().then(|| {
-        format!(
-            "{have} recent shifts are too few to draw chances from (at least {FEWEST_SHIFTS}): \
-             rates only"
-        )
-    });
+    let totals: Result<Vec<Total>, _> = bases
+        .all
+        .iter()
+        .map(|it| total(question, it, days))
+        .collect();
+    let leads = bases.all.first();
     Ok(Forecast {
         so_far: question.so_far,
         on: question.on,
         until: question.until,
-        shifts_to_come: question.shifts_to_come,
         at_plain_rate: at_end(question.plain)?,
         at_worst_quarter: at_end(question.worst_quarter)?,
-        total,
+        change: bases.change,
+        totals: totals?,
         levels: question
             .marks
             .iter()
-            .map(|mark| level(question, mark, draws.as_ref()))
+            .map(|mark| level(question, mark, leads.map(|it| &it.behind)))
             .collect(),
-        too_few,
-        assumes: assumptions(question, draws.as_ref().map(|draws| &draws.shifts)),
+        too_few: bases.too_few.map(reason),
+        assumes: assumptions(question, leads.map(|it| (it.like, &it.behind))),
     })
 }
 
 /// How the total may stand on each of several days up to the end of the window, in
-/// their order; empty if there are too few recent shifts. The shifts to come stand as
-/// in the days of passing: each on the first day of its part, rather too early.
+/// their order; empty if there are too few shifts or days.
 ///
 /// # Errors
 /// As [`forecast`]; a day outside the window is [`ForecastError::EndsBefore`].
 pub fn fan(question: &Question, days: &[Day]) -> Result<Vec<(Day, Total)>, ForecastError> {
-    let whole = (question.until - question.on).num_days();
+    let bases = Bases::of(&question.worked);
+    let Some(leads) = bases.all.first() else {
+        return Ok(Vec::new());
+    };
     let mut points = Vec::new();
     for day in days {
-        let ahead = (*day - question.on).num_days();
-        if ahead < 0 || ahead > whole {
+        if *day > question.until {
             return Err(ForecastError::EndsBefore {
-                on: question.on,
-                until: *day,
+                on: *day,
+                until: question.until,
             });
         }
-        let shifts = i64::from(question.shifts_to_come).saturating_mul(ahead);
-        let shifts = shifts.saturating_add(whole - 1).checked_div(whole);
-        let part = Question {
-            until: *day,
-            shifts_to_come: u32::try_from(shifts.unwrap_or(0)).unwrap_or(u32::MAX),
-            marks: Vec::new(),
-            ..question.clone()
-        };
-        points.extend(forecast(&part)?.total.map(|total| (*day, total)));
+        points.push((*day, total(question, leads, ahead(question, *day)?)?));
     }
     Ok(points)
 }
 
-// The recent shifts in whole microsievert, and their sum over the shifts to come.
-struct Draws {
-    shifts: ShiftDoses,
-    sum: Totals,
+fn ahead(question: &Question, day: Day) -> Result<i64, ForecastError> {
+    let days = day.signed_duration_since(question.on).num_days();
+    if days < 0 {
+        return Err(ForecastError::EndsBefore {
+            on: question.on,
+            until: day,
+        });
+    }
+    Ok(days)
 }
 
-fn draws(question: &Question) -> Result<Draws, ForecastError> {
-    let recent: Vec<u64> = question
-        .recent
-        .iter()
-        .map(|dose| whole_usv(*dose))
-        .collect();
-    let shifts = ShiftDoses::new(&recent, question.shifts_to_come)?;
-    let sum = shifts.totals();
-    Ok(Draws { shifts, sum })
-}
-
-// Up to the next microsievert, and from zero where a correction left less than none:
-// neither can make a forecast lower.
-fn whole_usv(dose: Dose) -> u64 {
-    u64::try_from(dose.nsv()).unwrap_or(0).div_ceil(NSV_PER_USV)
-}
-
-fn total(question: &Question, draws: &Draws) -> Result<Total, Overflow> {
-    let after = |usv: u64| {
-        let more = usv
-            .checked_mul(NSV_PER_USV)
-            .and_then(|nsv| i64::try_from(nsv).ok());
-        question
-            .so_far
-            .checked_add(Dose::from_nsv(more.ok_or(Overflow)?))
+fn total(question: &Question, basis: &Basis, days: i64) -> Result<Total, Overflow> {
+    let after = |probability: f64, round: fn(f64) -> f64| {
+        let more = round(basis.behind.quantile(days, probability));
+        // Whole numbers up to 2^53 are exact, and no dose is as large.
+        if more.is_nan() || more >= (1u64 << 53) as f64 {
+            return Err(Overflow);
+        }
+        question.so_far.checked_add(Dose::from_nsv(more as i64))
     };
-    let [low, median, high] = BAND.map(|p| draws.sum.quantile_usv(p));
+    let [low, median, high] = BAND;
     Ok(Total {
-        low: after(low)?,
-        median: after(median)?,
-        high: after(high)?,
-        largest: after(draws.sum.largest_usv())?,
+        like: basis.like,
+        days: question.worked.days_in(basis.like),
+        shifts: question.worked.shifts_in(basis.like),
+        low: after(low, f64::floor)?,
+        median: after(median, f64::ceil)?,
+        high: after(high, f64::ceil)?,
     })
 }
 
-fn level(question: &Question, mark: &Mark, draws: Option<&Draws>) -> LevelForecast {
+fn level(question: &Question, mark: &Mark, behind: Option<&Behind>) -> LevelForecast {
+    let passed = question.so_far > mark.dose;
     let by_rate = |rate: Option<Rate>| {
-        let days = rate?.days_to_pass(question.so_far, mark.dose)?;
+        let rate = rate.filter(|_| !passed)?;
+        let days = rate.days_to_pass(question.so_far, mark.dose)?;
         let day = question
             .on
             .checked_add_days(Days::new(u64::try_from(days).ok()?))?;
         (day <= question.until).then_some(day)
     };
-    let passed = question.so_far > mark.dose;
+    let chance = behind.filter(|_| !passed);
     LevelForecast {
         mark: mark.clone(),
         passed,
-        at_plain_rate: if passed {
-            Some(question.on)
-        } else {
-            by_rate(question.plain)
-        },
-        at_worst_quarter: if passed {
-            Some(question.on)
-        } else {
-            by_rate(question.worst_quarter)
-        },
-        chance: draws.map(|draws| chance(question, mark.dose, draws)),
+        at_plain_rate: by_rate(question.plain),
+        at_worst_quarter: by_rate(question.worst_quarter),
+        chance: chance.map(|behind| chance_of(question, mark.dose, behind)),
     }
 }
 
-fn chance(question: &Question, level: Dose, draws: &Draws) -> Chance {
-    // A level below zero would be passed as well, so the room is the only question.
-    let room = i128::from(level.nsv()) - i128::from(question.so_far.nsv());
-    let Ok(room_nsv) = u64::try_from(room) else {
-        let on = Some(question.on);
-        return Chance {
-            above: 1.0,
-            finest: 0.0,
-            early: on,
-            median: on,
-            late: on,
-        };
-    };
-    // A sum of whole microsievert is above the room exactly if it is above its whole part.
-    let room_usv = room_nsv / NSV_PER_USV;
-    let above = draws.sum.probability_above(room_usv);
-    let finest = match draws.sum.error() {
-        ErrorBound::Relative(_) => 0.0,
-        ErrorBound::Absolute(error) => error,
-    };
-    let [early, median, late] = if above < BAND[0] {
-        [None; 3]
-    } else {
-        let shifts = draws.shifts.shifts_to_pass(room_usv, &BAND);
-        [0, 1, 2].map(|i| day_of_shift(question, shifts.get(i).copied().flatten()?))
-    };
+fn chance_of(question: &Question, level: Dose, behind: &Behind) -> Chance {
+    let room = (i128::from(level.nsv()) - i128::from(question.so_far.nsv())) as f64;
+    let days = question.until.signed_duration_since(question.on).num_days();
+    let (above, least) = (behind.above(days, room), behind.least());
+    let [early, median, late] = BAND.map(|wanted| {
+        let day = first_day(days, |ahead| behind.above(ahead, room) >= wanted)?;
+        let day = u64::try_from(day).ok()?;
+        question.on.checked_add_days(Days::new(day))
+    });
     Chance {
-        above,
-        finest,
+        above: above.max(least),
+        least,
+        below: above < least,
         early,
         median,
         late,
     }
 }
 
-// The days to come are cut into as many equal parts as there are shifts, and a shift
-// stands on the first day of its part: rather too early than too late.
-fn day_of_shift(question: &Question, shift: u32) -> Option<Day> {
-    let days = question.until.signed_duration_since(question.on).num_days();
-    let before = i64::from(shift) - 1;
-    let whole = before
-        .checked_mul(days)?
-        .checked_div(i64::from(question.shifts_to_come))?;
-    let day = question
-        .on
-        .checked_add_days(Days::new(u64::try_from(whole + 1).ok()?))?;
-    Some(day.min(question.until))
+/// The first of some days to come on which something holds that goes on holding.
+fn first_day(days: i64, holds: impl Fn(i64) -> bool) -> Option<i64> {
+    if days < 1 || !holds(days) {
+        return None;
+    }
+    let (mut not, mut yes) = (0, days);
+    while yes - not > 1 {
+        let middle = i64::midpoint(not, yes);
+        if holds(middle) {
+            yes = middle;
+        } else {
+            not = middle;
+        }
+    }
+    Some(yes)
 }
 
 #[cfg(test)]

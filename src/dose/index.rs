@@ -89,8 +89,12 @@ impl DoseIndex {
         Ok(index)
     }
 
-    fn units(&self, quantity: Quantity) -> &Units {
+    pub(super) fn units(&self, quantity: Quantity) -> &Units {
         self.resolved.of.get(quantity)
+    }
+
+    pub(super) fn resolved(&self) -> &Resolved {
+        &self.resolved
     }
 
     /// The open conflicts of the worker's records, by day.

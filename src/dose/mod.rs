@@ -17,6 +17,7 @@ pub mod by_sheet;
 pub mod checks;
 pub mod clearance;
 pub mod compared;
+pub mod dated;
 pub mod determine;
 mod explain;
 pub mod forecast;

@@ -1,7 +1,8 @@
 //! Where a worker's year is heading.
 
 use super::report::{Report, Table};
-use crate::answer::ForecastAnswer;
+use crate::answer::{ChangeLine, ForecastAnswer, ForecastLine};
+use crate::calendar::Day;
 use crate::rule::Quantity;
 
 /// A forecast with what it assumes.
@@ -20,60 +21,22 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         report.caution(answer.confirm.clone());
         return report;
     }
-    if let Some(dose) = &answer.at_plain_rate {
-        report.line(format!(
-            "at the year's rate so far: {} at the end",
-            dose.shown
-        ));
-    }
-    if let Some(dose) = &answer.at_worst_quarter {
-        report.line(format!(
-            "at the rate of the worst quarter of twelve months: {}",
-            dose.shown
-        ));
-    }
-    if let Some([low, median, high]) = &answer.band {
-        report.line(format!(
-            "by chance of {} shifts like the last {}: {} in the middle, {} to {} in 90 of 100",
-            answer.shifts_to_come, answer.recent_shifts, median.shown, low.shown, high.shown
-        ));
+    if let Some(change) = &answer.change {
+        report.line(format!("{}; both stand below", change_words(change)));
+        let leads = answer.ends.first();
+        if change.more && leads.is_none_or(|it| it.like.first != change.first) {
+            report.under(
+                "they are too few to draw chances from, so that the chances below may be too low",
+            );
+        }
     }
     if let Some(why) = &answer.too_few {
         report.line(why.clone());
     }
     report.gap();
-    let mut table = Table::new(&[
-        "level",
-        ">of",
-        ">chance",
-        "passed early / middle / late",
-        "at the rate",
-        "worst quarter",
-    ]);
-    let day = |day: Option<crate::calendar::Day>| day.map_or("-".to_owned(), |it| it.to_string());
-    for line in &answer.levels {
-        let chance = if line.passed {
-            "passed".to_owned()
-        } else {
-            line.chance.clone()
-        };
-        table.row([
-            match line.until == answer.until {
-                true => line.level.clone(),
-                false => format!("{}\nto {}", line.level, line.until),
-            },
-            line.dose.shown.clone(),
-            chance,
-            line.dates
-                .iter()
-                .map(|it| day(*it))
-                .collect::<Vec<_>>()
-                .join("\n"),
-            day(line.at_plain_rate),
-            day(line.at_worst_quarter),
-        ]);
-    }
-    report.table(table.in_unit(&answer.unit));
+    report.table(ends(answer).in_unit(&answer.unit));
+    report.gap();
+    report.table(levels(answer).in_unit(&answer.unit));
     report.gap();
     for line in &answer.assumes {
         report.under(line.clone());
@@ -81,4 +44,130 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
     report.caution(answer.caution.clone());
     report.caution(answer.confirm.clone());
     report
+}
+
+/// How the last days differ, in a sentence.
+pub(super) fn change_words(it: &ChangeLine) -> String {
+    let [low, high] = &it.expected;
+    format!(
+        "the last {} brought {} than the time before: {} in {}, where {} to {} was to be expected \
+         in 80 of 100",
+        days(it.days),
+        if it.more { "MORE" } else { "less" },
+        it.dose.shown,
+        shifts(it.shifts),
+        low.shown,
+        high.shown
+    )
+}
+
+/// `1 day`, `2 days`.
+pub(super) fn days(count: i64) -> String {
+    let s = if count == 1 { "" } else { "s" };
+    format!("{count} day{s}")
+}
+
+fn shifts(count: usize) -> String {
+    let s = if count == 1 { "" } else { "s" };
+    format!("{count} shift{s}")
+}
+
+/// The year's end, a line for each way of going on.
+fn ends(answer: &ForecastAnswer) -> Table {
+    let until = format!(">middle\n{}", answer.until);
+    let mut table = match answer.ends.is_empty() {
+        true => Table::new(&["if it goes on as", &format!(">{}", answer.until)]),
+        false => Table::new(&["if it goes on as", &until, ">90 of 100 from", ">to"]),
+    };
+    let mut row = |name: String, cells: [String; 3]| match answer.ends.is_empty() {
+        true => {
+            let [middle, ..] = cells;
+            table.row([name, middle]);
+        }
+        false => {
+            let [middle, low, high] = cells;
+            table.row([name, middle, low, high]);
+        }
+    };
+    for it in &answer.ends {
+        let name = format!(
+            "in {}, {} from {}",
+            shifts(it.shifts),
+            days(it.days),
+            it.like.first
+        );
+        let [low, middle, high] = &it.band;
+        row(name, [middle, low, high].map(|it| it.shown.clone()));
+    }
+    let rates = [
+        (
+            "at the year's rate so far",
+            &answer.at_plain_rate,
+            answer.rate_days,
+        ),
+        (
+            "at the rate of the worst quarter",
+            &answer.at_worst_quarter,
+            answer.worst_days,
+        ),
+    ];
+    for (name, dose, of) in rates {
+        if let Some(dose) = dose {
+            let of = of.map_or(String::new(), |it| format!(", {}", days(it)));
+            row(
+                format!("{name}{of}"),
+                [dose.shown.clone(), String::new(), String::new()],
+            );
+        }
+    }
+    table
+}
+
+/// The levels; what no level has, has no column.
+fn levels(answer: &ForecastAnswer) -> Table {
+    let some = |has: fn(&ForecastLine) -> bool| answer.levels.iter().any(has);
+    let chances = some(|it| it.above.is_some() || it.passed);
+    let dates = some(|it| it.dates.iter().any(Option::is_some));
+    let plain = some(|it| it.at_plain_rate.is_some());
+    let worst = some(|it| it.at_worst_quarter.is_some());
+    let columns = [
+        (true, "level"),
+        (true, ">of"),
+        (chances, ">chance"),
+        (dates, "passed early / middle / late"),
+        (plain, "at the rate"),
+        (worst, "worst quarter"),
+    ];
+    let shown = |all: &[(bool, String)]| -> Vec<String> {
+        let all = all.iter().filter(|it| it.0);
+        all.map(|it| it.1.clone()).collect()
+    };
+    let headings: Vec<&str> = columns.iter().filter(|it| it.0).map(|it| it.1).collect();
+    let mut table = Table::new(&headings);
+    let day = |day: Option<Day>| day.map_or(String::new(), |it| it.to_string());
+    for line in &answer.levels {
+        let chance = match line.passed {
+            true => "passed".to_owned(),
+            false => line.chance_words().unwrap_or_default(),
+        };
+        let name = match line.until == answer.until {
+            true => line.level.clone(),
+            false => format!("{}\nto {}", line.level, line.until),
+        };
+        let three = match line.dates.iter().any(Option::is_some) {
+            true => line
+                .dates
+                .map(|it| it.map_or("after".to_owned(), |it| it.to_string())),
+            false => [const { String::new() }; 3],
+        };
+        table.rows.push(shown(&[
+            (true, name),
+            (true, line.dose.shown.clone()),
+            (chances, chance),
+            (dates, three.join("\n").trim().to_owned()),
+            (plain, day(line.at_plain_rate)),
+            (worst, day(line.at_worst_quarter)),
+        ]));
+    }
+    table
 }

@@ -2,6 +2,7 @@
 
 use super::chart::ChartError;
 use super::chart::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
+use super::forecast::{change_words, days};
 use crate::answer::{AheadAnswer, LevelLine, YearAnswer};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
@@ -104,20 +105,28 @@ fn ahead_note(ahead: &AheadAnswer) -> String {
         return format!("No forecast: {why}.");
     }
     let mut parts = Vec::new();
-    match (&forecast.band, &forecast.too_few) {
-        (Some([low, middle, high]), _) => parts.push(format!(
-            "{} to {} with nine chances in ten (middle {})",
-            low.shown, high.shown, middle.shown
-        )),
-        (None, Some(why)) => parts.push(why.clone()),
-        (None, None) => {}
+    if let Some(it) = &forecast.change {
+        parts.push(change_words(it));
     }
+    for it in &forecast.ends {
+        let [low, middle, high] = &it.band;
+        parts.push(format!(
+            "as in the {} from {}, {} to {} in 90 of 100 (middle {})",
+            days(it.days),
+            it.like.first,
+            low.shown,
+            high.shown,
+            middle.shown
+        ));
+    }
+    parts.extend(forecast.too_few.clone());
     for (name, figure) in [
         ("plain rate", &forecast.at_plain_rate),
         ("worst quarter's rate", &forecast.at_worst_quarter),
     ] {
         parts.extend(figure.iter().map(|it| format!("{name} {}", it.shown)));
     }
+    parts.extend(forecast.assumes.first().cloned());
     format!(
         "Forecast for {} from the safe-side figure {}: {}; {}.",
         forecast.until,

@@ -94,11 +94,13 @@ pub struct Unusual {
 }
 
 /// From the least to the most that a source for radiography has when it is made, in curies.
-/// Common practice, no source; wide, so that what lies outside is mostly a unit.
+/// Common practice, no source; wide, but below the least a slip of the unit is likelier than such
+/// a source, and a slip there makes a dose look lower than it was.
 const fn usual_curies(nuclide: Nuclide) -> (i64, i64) {
     match nuclide {
-        Nuclide::Ir192 | Nuclide::Co60 | Nuclide::Cs137 => (1, 1000),
-        Nuclide::Se75 => (1, 500),
+        Nuclide::Ir192 => (10, 1000),
+        Nuclide::Co60 | Nuclide::Cs137 => (5, 1000),
+        Nuclide::Se75 => (5, 500),
         Nuclide::Yb169 => (1, 200),
     }
 }
@@ -112,14 +114,17 @@ pub fn unusual(nuclide: Nuclide, stated: Activity) -> Option<Unusual> {
     let (what, meant) = if stated.bq() < least * CURIE {
         (
             format!(
-                "is less than any {nuclide} source for radiography has when it is made ({least} \
-                 Ci)"
+                "is less than {nuclide} sources for radiography have when they are made (at least \
+                 {least} Ci; common practice, no source)"
             ),
-            "was `TBq` meant for `GBq`, or `Ci` for `mCi`?",
+            "was `TBq` meant for `GBq`, `Ci` for `GBq`, or `Ci` for `mCi`?",
         )
     } else if stated.bq() > most * CURIE {
         (
-            format!("is more than any {nuclide} source for radiography has ({most} Ci)"),
+            format!(
+                "is more than {nuclide} sources for radiography have (at most {most} Ci; common \
+                 practice, no source)"
+            ),
             "was `GBq` meant for `TBq`?",
         )
     } else {
@@ -180,7 +185,7 @@ mod tests {
             assert!(unusual(nuclide, more).unwrap().meant.contains("GBq"));
             assert!(unusual(nuclide, less).unwrap().meant.contains("TBq"));
         }
-        for text in ["1800 TBq", "3 GBq"] {
+        for text in ["1800 TBq", "3 GBq", "60 GBq"] {
             let given = Activity::parse(text, None).unwrap();
             assert!(unusual(Nuclide::Se75, given).is_some(), "{text}");
         }

@@ -4,11 +4,11 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 use wearbook::calendar::parse_day;
-use wearbook::dose::forecast::{FEWEST_SHIFTS, Mark, Question, Rate, forecast};
-use wearbook::quantity::{Dose, DoseUnit};
-use wearbook::stat::convolution::{ErrorBound, ShiftDoses};
+use wearbook::dose::forecast::Rate;
+use wearbook::quantity::Dose;
 use wearbook::stat::interval::{self, Side};
 use wearbook::stat::line::{Limit, Line, Reach};
+use wearbook::stat::prediction::Behind;
 use wearbook::stat::regression::{Fit, Intercept, least_squares};
 use wearbook::stat::special::{self, Tail};
 
@@ -34,131 +34,31 @@ fn number<T: std::str::FromStr>(row: &BTreeMap<String, String>, column: &str) ->
         .unwrap_or_else(|_| panic!("{column} is `{cell}`"))
 }
 
-fn recent_doses() -> BTreeMap<String, Vec<u64>> {
-    let mut sets: BTreeMap<String, Vec<u64>> = BTreeMap::new();
-    for row in rows("projection_inputs.csv") {
-        let dose = number(&row, "dose_uSv");
-        sets.entry(row["set"].clone()).or_default().push(dose);
-    }
-    sets
-}
-
-// Exact rational convolutions, each probability printed to 17 digits.
+// The largest of several variances, and the inverted beta distribution, by numpy and scipy.
 #[test]
-fn year_end_probabilities_agree_with_exact_fractions_down_to_1e_23() {
-    let sets = recent_doses();
-    for row in rows("projection_exact.csv") {
-        let so_far: u64 = number(&row, "cumulative_uSv");
-        let level: u64 = number(&row, "level_uSv");
-        let totals = ShiftDoses::new(&sets[&row["set"]], number(&row, "remaining_shifts"))
-            .expect("good doses")
-            .totals();
-        let (above, at_or_above) = match level.checked_sub(so_far) {
-            Some(room) => (
-                totals.probability_above(room),
-                totals.probability_at_or_above(room),
-            ),
-            None => (1.0, 1.0),
-        };
-        for (found, column) in [
-            (above, "P_total_gt_level"),
-            (at_or_above, "P_total_ge_level"),
-        ] {
-            let exact: f64 = number(&row, column);
-            assert!(
-                (found - exact).abs() <= 1e-12 * exact,
-                "{column}: {found} instead of {exact} in {row:?}"
-            );
-        }
-        for (probability, column) in [
-            (0.05, "q05_total_uSv"),
-            (0.50, "q50_total_uSv"),
-            (0.95, "q95_total_uSv"),
-        ] {
-            let exact: u64 = number(&row, column);
-            assert_eq!(
-                so_far + totals.quantile_usv(probability),
-                exact,
-                "{column} of {row:?}"
-            );
-        }
-        assert!(matches!(totals.error(), ErrorBound::Relative(_)));
+fn a_sum_to_come_has_the_computed_distribution() {
+    let mut amounts: BTreeMap<String, Vec<(i64, f64)>> = BTreeMap::new();
+    for row in rows("sum_prediction_inputs.csv") {
+        let amount = (number(&row, "day"), number(&row, "amount"));
+        amounts.entry(row["case"].clone()).or_default().push(amount);
     }
-}
-
-// The seeded bootstrap is a third way to the same probability, with its own error.
-#[test]
-fn year_end_probabilities_agree_with_a_bootstrap() {
-    let sets = recent_doses();
-    let mut compared = 0;
-    for row in rows("projection_exact.csv") {
-        if row["bootstrap_P_gt"].is_empty() {
-            continue;
+    for row in rows("sum_prediction.csv") {
+        let behind = Behind::of(&amounts[&row["case"]], number(&row, "days")).expect("enough");
+        let ahead = number(&row, "ahead");
+        let above = behind.above(ahead, number(&row, "room"));
+        assert!(
+            agree(above, number(&row, "above"), 1e-9),
+            "{above}: {row:?}"
+        );
+        for (probability, column) in [(0.05, "q05"), (0.5, "q50"), (0.95, "q95")] {
+            let found = behind.quantile(ahead, probability);
+            assert!(agree(found, number(&row, column), 1e-8), "{found}: {row:?}");
         }
-        let room = number::<u64>(&row, "level_uSv") - number::<u64>(&row, "cumulative_uSv");
-        let found = ShiftDoses::new(&sets[&row["set"]], number(&row, "remaining_shifts"))
-            .expect("good doses")
-            .totals()
-            .probability_above(room);
-        let error: f64 = number(&row, "bootstrap_se");
-        let bootstrap: f64 = number(&row, "bootstrap_P_gt");
-        assert!((found - bootstrap).abs() < 4.0 * error, "{row:?}");
-        compared += 1;
     }
-    assert!(compared >= 8);
 }
 
 fn dose(row: &BTreeMap<String, String>, column: &str) -> Dose {
     Dose::from_nsv(number::<i64>(row, column) * 1_000)
-}
-
-// The same rows through the forecast of a worker's year: drawing from a set of doses or
-// from the set written out several times is the same, and enough shifts are then there.
-#[test]
-fn a_workers_forecast_gives_the_exact_probability_and_band() {
-    let sets = recent_doses();
-    for row in rows("projection_exact.csv") {
-        let set = &sets[&row["set"]];
-        let times = FEWEST_SHIFTS.div_ceil(set.len());
-        let recent = set.repeat(times);
-        let made = forecast(&Question {
-            so_far: dose(&row, "cumulative_uSv"),
-            on: parse_day("2025-09-30").expect("a day"),
-            until: parse_day("2025-12-31").expect("a day"),
-            recent: recent
-                .iter()
-                .map(|&d| Dose::from_nsv(d as i64 * 1_000))
-                .collect(),
-            shifts_to_come: number(&row, "remaining_shifts"),
-            marks: vec![Mark {
-                key: "year".to_string(),
-                dose: dose(&row, "level_uSv"),
-            }],
-            plain: None,
-            worst_quarter: None,
-            unit: DoseUnit::MicroSievert,
-        })
-        .expect("a forecast");
-        let chance = made.levels[0].chance.expect("enough shifts");
-        let exact: f64 = number(&row, "P_total_gt_level");
-        assert!((chance.above - exact).abs() <= 1e-12 * exact, "{row:?}");
-        let total = made.total.expect("enough shifts");
-        assert_eq!(total.low, dose(&row, "q05_total_uSv"), "{row:?}");
-        assert_eq!(total.median, dose(&row, "q50_total_uSv"), "{row:?}");
-        assert_eq!(total.high, dose(&row, "q95_total_uSv"), "{row:?}");
-        // A day by which the level is passed exists exactly where the chance is there.
-        for (day, chance_of_it) in [
-            (chance.early, 0.05),
-            (chance.median, 0.50),
-            (chance.late, 0.95),
-        ] {
-            assert_eq!(
-                day.is_some(),
-                exact >= chance_of_it,
-                "{chance_of_it} of {row:?}"
-            );
-        }
-    }
 }
 
 // Exact rational arithmetic: the day a constant rate reaches and passes a level.

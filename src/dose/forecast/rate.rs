@@ -1,8 +1,14 @@
 //! A dose carried on in a straight line, in whole numbers throughout.
 
-use crate::calendar::Span;
 use crate::quantity::{Dose, Overflow};
 use serde::Serialize;
+
+/// A rate of fewer days carries a word of caution: one shift more or less changes it much (common
+/// practice, no source). It is as many days as chances are drawn from.
+pub const FEW_DAYS: i64 = crate::stat::prediction::FEWEST_DAYS;
+
+/// A quarter of fewer days is no quarter, unless none has more.
+const LEAST_OF_QUARTER: i64 = 28;
 
 /// A dose over a number of days, kept as the two whole numbers that it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -14,14 +20,6 @@ pub struct Rate {
 }
 
 impl Rate {
-    /// A dose received over a span of days.
-    pub fn over(dose: Dose, span: &Span) -> Self {
-        Rate {
-            dose,
-            days: span.days().max(1),
-        }
-    }
-
     /// The total `days` later, rounded up to a nanosievert.
     ///
     /// # Errors
@@ -65,10 +63,12 @@ impl Rate {
     }
 }
 
-/// The highest rate among the doses of some quarters; `None` if there are none.
-pub fn worst_quarter(quarters: &[(Span, Dose)]) -> Option<Rate> {
-    let rates = quarters.iter().map(|(span, dose)| Rate::over(*dose, span));
-    rates.max_by(|a, b| {
+/// The highest rate among those of some quarters; `None` if there are none. One of a few days
+/// alone, as after somebody was hired, says nothing beside a longer one.
+pub fn worst_quarter(quarters: &[Rate]) -> Option<Rate> {
+    let longest = quarters.iter().map(|it| it.days).max()?;
+    let long = |it: &&Rate| it.days >= LEAST_OF_QUARTER.min(longest);
+    quarters.iter().filter(long).copied().max_by(|a, b| {
         // Two fractions compared by cross-multiplying: no rounding.
         let left = i128::from(a.dose.nsv()) * i128::from(b.days);
         left.cmp(&(i128::from(b.dose.nsv()) * i128::from(a.days)))
@@ -78,17 +78,9 @@ pub fn worst_quarter(quarters: &[(Span, Dose)]) -> Option<Rate> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calendar::parse_day;
 
     fn usv(count: i64) -> Dose {
         Dose::from_nsv(count * 1_000)
-    }
-
-    fn span(first: &str, last: &str) -> Span {
-        Span {
-            first: parse_day(first).expect("a day"),
-            last: parse_day(last).expect("a day"),
-        }
     }
 
     #[test]
@@ -134,17 +126,20 @@ mod tests {
 
     #[test]
     fn the_worst_quarter_is_the_one_with_the_highest_rate_by_day() {
-        let quarters = [
-            (span("2026-01-01", "2026-03-31"), usv(900)),
-            (span("2026-04-01", "2026-06-30"), usv(905)),
-            (span("2026-07-01", "2026-07-09"), usv(95)),
-        ];
-        // 10.00 uSv a day over 90 days, 9.95 over 91, 10.56 over 9.
-        assert_eq!(worst_quarter(&quarters).map(|rate| rate.days), Some(9));
-        assert_eq!(
-            worst_quarter(&quarters[..2]).map(|rate| rate.days),
-            Some(90)
-        );
-        assert_eq!(worst_quarter(&[]), None);
+        let rate = |dose, days| Rate {
+            dose: usv(dose),
+            days,
+        };
+        // uSv a day: 10.00, 9.95, 10.56 over four weeks, and 50 over one week.
+        let all = [rate(900, 90), rate(905, 91), rate(296, 28), rate(350, 7)];
+        for (quarters, worst) in [
+            (&all[..], Some(28)),
+            (&all[..2], Some(90)),
+            (&all[3..], Some(7)),
+            (&[], None),
+        ] {
+            let found = worst_quarter(quarters).map(|rate| rate.days);
+            assert_eq!(found, worst, "{quarters:?}");
+        }
     }
 }

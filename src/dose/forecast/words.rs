@@ -1,61 +1,92 @@
-//! What a forecast assumes, in words.
+//! What a forecast assumes, and why it draws no chances, in words.
 
-use super::Question;
-use crate::stat::convolution::ShiftDoses;
+use super::worked::{FEWEST_SHIFTS, TooFew};
+use super::{FEW_DAYS, Question};
+use crate::calendar::Span;
+use crate::stat::prediction::Behind;
 
-/// What a forecast takes for granted; `shifts` are the draws, if there are enough.
-pub fn assumptions(question: &Question, shifts: Option<&ShiftDoses>) -> Vec<String> {
+/// What a forecast takes for granted, the chief thing first; with it the days that chances are
+/// drawn from, if there are enough.
+pub fn assumptions(question: &Question, drawn: Option<(Span, &Behind)>) -> Vec<String> {
     let mut words = vec![
-        "a rate carries on as it was: the same work, sources and crew".to_string(),
-        "so far is the safe-side figure; what is undetermined is not in it".to_string(),
+        "it assumes that work goes on as it was: the same work, sources, crew and shielding"
+            .to_owned(),
+        "so far is the safe-side figure; what is undetermined is not in it".to_owned(),
     ];
-    let Some(shifts) = shifts else { return words };
-    let seen = question.recent.len();
-    let largest = question.recent.iter().max().copied().unwrap_or_default();
-    words.push(format!(
-        "each of {} shifts to come brings the dose of one of the last {seen} shifts, each as \
-         likely as the others, whatever the shift before brought",
-        question.shifts_to_come
-    ));
-    words.push(format!(
-        "the shifts to come are spread evenly over the days after {} up to {}",
-        question.on, question.until
-    ));
-    words.push(format!(
-        "no shift brings more than the largest of them, {}; after {seen} shifts a larger one \
-         may still come as often as once in {} shifts (95 % bound)",
-        largest.display(question.unit),
-        unseen_once_in(seen)
-    ));
-    let finer = question
-        .recent
-        .iter()
-        .filter(|d| d.nsv() > 0 && d.nsv() % 1_000 != 0)
-        .count();
-    if finer > 0 {
+    let rates = [
+        ("the rate so far", question.plain),
+        ("the worst quarter", question.worst_quarter),
+    ];
+    for (name, rate) in rates {
+        if let Some(rate) = rate.filter(|it| it.days < FEW_DAYS) {
+            let days = counted(rate.days, "day");
+            words.push(format!(
+                "{name} is that of {days} only: one shift more or less changes it much"
+            ));
+        }
+    }
+    let worked = &question.worked;
+    if !worked.absences.is_empty() {
+        let spans: Vec<String> = worked.absences.iter().map(ToString::to_string).collect();
         words.push(format!(
-            "{finer} doses finer than 1 uSv are rounded up to the next uSv"
+            "days without a shift do not count from {}",
+            spans.join(", from ")
         ));
     }
-    let negative = question.recent.iter().filter(|dose| dose.nsv() < 0).count();
-    if negative > 0 {
-        words.push(format!("{negative} doses below zero count as zero"));
-    }
-    if shifts.rounds_up() {
-        let bin = shifts.bin_usv();
-        words.push(format!(
-            "doses are rounded up to {bin} uSv, since the sum would be too long"
-        ));
-    }
+    let Some((like, behind)) = drawn else {
+        return words;
+    };
+    words.push(format!(
+        "the chances let the number of shifts, their doses and whole weeks and months vary as \
+         much as they did from {like}; no day to come is taken as an absence"
+    ));
+    words.push(format!(
+        "from {} of work no chance below {} can be told from none",
+        counted(behind.stretches(), "stretch"),
+        per_cent(behind.least())
+    ));
     words
 }
 
-// What was not seen in n draws may still have a chance of up to 1 - 0.05^(1/n): the
-// one-sided 95 % Clopper-Pearson limit for none out of n. Rounded down to a whole number
-// of shifts, so that it reads rather too often.
-fn unseen_once_in(seen: usize) -> u64 {
-    let chance = 1.0 - 0.05f64.powf(1.0 / seen.max(1) as f64);
-    (1.0 / chance).floor() as u64
+/// Why no chances are drawn.
+pub fn reason(why: TooFew) -> String {
+    match why {
+        TooFew::Shifts(count) => {
+            let are = if count == 1 { "is" } else { "are" };
+            format!(
+                "{} {are} too few to draw chances from (at least {FEWEST_SHIFTS}): rates only",
+                counted(count, "recent shift")
+            )
+        }
+        TooFew::Days(days) => {
+            let are = if days == 1 { "is" } else { "are" };
+            format!(
+                "{} of work {are} too few to draw chances from (at least {FEW_DAYS}): rates only",
+                counted(days, "day")
+            )
+        }
+        TooFew::Nothing => {
+            "no recent shift brought a dose: there is nothing to draw chances from".to_owned()
+        }
+        TooFew::Uneven => "a few doses make up most of the recent dose: too uneven to draw \
+                           chances from, rates only"
+            .to_owned(),
+    }
+}
+
+/// A count with its noun.
+fn counted(count: impl TryInto<i64>, noun: &str) -> String {
+    let count = count.try_into().unwrap_or(i64::MAX);
+    match (count, noun.ends_with("ch")) {
+        (1, _) => format!("1 {noun}"),
+        (_, true) => format!("{count} {noun}es"),
+        (_, false) => format!("{count} {noun}s"),
+    }
+}
+
+/// A share in per cent, rounded up to a tenth.
+pub fn per_cent(share: f64) -> String {
+    format!("{:.1} %", ((share * 1000.0).ceil() / 10.0).min(100.0))
 }
 
 #[cfg(test)]
@@ -63,8 +94,22 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_was_not_seen_in_few_shifts_may_still_be_frequent() {
-        // 1 - 0.05^(1/20) = 0.139, once in 7.2; 1 - 0.05^(1/200) = 0.0149, once in 67.3.
-        assert_eq!((unseen_once_in(20), unseen_once_in(200)), (7, 67));
+    fn one_is_singular() {
+        for (why, begins) in [
+            (TooFew::Shifts(1), "1 recent shift is too few"),
+            (TooFew::Shifts(0), "0 recent shifts are too few"),
+            (TooFew::Shifts(19), "19 recent shifts are too few"),
+            (TooFew::Days(1), "1 day of work is too few"),
+            (TooFew::Days(83), "83 days of work are too few"),
+        ] {
+            assert!(reason(why).starts_with(begins), "{}", reason(why));
+        }
+    }
+
+    #[test]
+    fn a_chance_is_rounded_up_only() {
+        for (share, words) in [(0.00101, "0.2 %"), (0.25, "25.0 %"), (0.9999, "100.0 %")] {
+            assert_eq!(per_cent(share), words);
+        }
     }
 }

@@ -247,7 +247,10 @@ pub fn nsv_at(
 ) -> Spread {
     let at = |distance| rates(constant, activity, distance, through);
     let (near, far) = (at(distance.least), at(distance.most));
-    let middle = Length::from_nm(i64::midpoint(distance.least.nm(), distance.most.nm()));
+    // Who walks from the one to the other at constant speed has the mean of 1 / d^2 over the way,
+    // which is 1 / (nearest x farthest).
+    let middle = distance.least.nm() as f64 * distance.most.nm() as f64;
+    let middle = Length::from_nm(middle.sqrt().round() as i64);
     let hours = |seconds: i64| seconds as f64 / 3600.0;
     Spread {
         low: far.low * hours(seconds.least),

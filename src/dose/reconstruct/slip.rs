@@ -153,9 +153,10 @@ pub fn activity_slip(nuclide: Nuclide, stated: Activity) -> Option<Slip> {
 }
 
 /// An activity of a registered source that is above what its certificate leaves of it on that
-/// day, by more than a tenth; or below it by so much that it is a slip of the unit.
+/// day by more than a tenth, or less than half of it: decay is known far better than that, and
+/// the lower figure would make a dose look lower. The second may be meant, where it is said so.
 #[must_use]
-pub fn source_activity_slip(given: Activity, could_be: Activity) -> Option<Slip> {
+pub fn source_activity_slip(given: Activity, could_be: Activity, as_stated: bool) -> Option<Slip> {
     let (given_bq, could) = (i128::from(given.bq()), i128::from(could_be.bq()));
     if given_bq * 10 > could * 11 {
         Some(Slip::new(
@@ -167,15 +168,16 @@ pub fn source_activity_slip(given: Activity, could_be: Activity) -> Option<Slip>
             ),
             "leave it out to use the register; was the unit or the day another one?",
         ))
-    } else if given_bq * 100 < could {
+    } else if given_bq * 2 < could && !as_stated {
         Some(Slip::new(
             "activity",
             shown(given),
             format!(
-                "is less than a hundredth of what the register leaves of it, {}",
+                "is less than half of what the register leaves of it that day, {}",
                 shown(could_be)
             ),
-            "was `TBq` meant for `GBq`, or `Ci` for `mCi`?",
+            "leave it out to use the register; was `TBq` or `Ci` meant for `GBq`? if it is right, \
+             add --as-stated",
         ))
     } else {
         None

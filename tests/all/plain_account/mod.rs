@@ -26,7 +26,7 @@ use wearbook::dose::by_sheet::{SheetDose, by_sheet};
 use wearbook::dose::index::DoseIndex;
 use wearbook::dose::input::History;
 use wearbook::dose::safe_side::SafeSide;
-use wearbook::dose::total::Total;
+use wearbook::dose::total::{Class, Total};
 use wearbook::quantity::Dose;
 use wearbook::rule::Quantity;
 
@@ -94,6 +94,32 @@ fn compare(seed: u64, raw: &Raw) {
             hold_by_sheet(&history, total, quantity, (span, seed));
         }
     }
+    hold_dated(&history, &index, seed);
+}
+
+/// What a forecast draws on: each dose once, in all not below what the account has of this
+/// licensee and not above the conservative figure; and a cut of time loses none of it.
+fn hold_dated(history: &History, index: &DoseIndex, seed: u64) {
+    let nsv = |span: Span| -> i64 {
+        let found = index.dated(span, Quantity::Deep).unwrap();
+        assert!(found.doses.iter().all(|it| it.1 >= Dose::ZERO), "{seed}");
+        found.doses.iter().map(|it| it.1.nsv()).sum()
+    };
+    let whole = span_of(-800, 800);
+    let account = Account::of(history, whole).unwrap();
+    let own = account.contributions.iter();
+    let own = own.filter(|it| !it.special && it.class != Class::Prior);
+    let own: i64 = own
+        .filter_map(|it| it.doses.deep.known())
+        .map(Dose::nsv)
+        .sum();
+    let safe = index.safe(whole, Quantity::Deep).unwrap().known().nsv();
+    let dated = nsv(whole);
+    assert!(own <= dated, "history {seed}: {dated} of {own}");
+    assert!(dated <= safe, "history {seed}: {dated} above {safe}");
+    let cut = (seed % 200) as i64;
+    let parts = nsv(span_of(-800, cut)) + nsv(span_of(cut + 1, 800));
+    assert_eq!(parts, dated, "history {seed}");
 }
 
 /// The parts by sheet are none below zero, add up to the account and say where it is a lower bound.
