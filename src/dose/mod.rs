@@ -26,6 +26,7 @@ pub mod level;
 pub mod population;
 pub mod qualification;
 pub mod reconcile;
+pub mod reconcile_mean;
 pub mod reconstruct;
 pub mod resolve;
 pub mod safe_side;

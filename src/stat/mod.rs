@@ -9,6 +9,8 @@
 //! - `interval`: exact intervals of a share and of a rate, Student's t;
 //! - `regression`: least squares and prediction intervals;
 //! - `line`: a straight line, and where it or its band reaches a limit;
+//! - `range`: how likely some values lie close together;
+//! - `sequence`: the interval of a mean that is looked at again and again;
 //! - `special`: the functions behind them;
 //! - `fourier`: the transform that the long sums use;
 //! - `totals`: what such a sum gives: probabilities and quantiles;
@@ -18,7 +20,9 @@ pub mod convolution;
 mod fourier;
 pub mod interval;
 pub mod line;
+pub mod range;
 pub mod regression;
+pub mod sequence;
 pub mod special;
 mod sum;
 mod totals;

@@ -363,7 +363,7 @@ fn the_band_has_the_slopes_of_the_scheme_and_what_is_beyond_is_named() {
         .filter(|it| it.len() == 2)
         .collect();
     let slope = |it: &Vec<(f64, f64)>| (it[0].1 - it[1].1) / (it[1].0 - it[0].0);
-    for (edge, wanted) in edges.iter().zip([1.25, 0.75]) {
+    for (edge, wanted) in edges.iter().zip([1.25, 0.8]) {
         let found = slope(edge);
         assert!((found - wanted).abs() < 0.01, "{found} for {wanted}");
     }

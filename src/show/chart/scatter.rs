@@ -188,16 +188,12 @@ impl Scatter {
     fn band(&self, pen: &Pen, plot: &Plot) -> Result<(), ChartError> {
         let top = plot.up.top;
         if let Some(permille) = self.band_permille {
-            let times = |nsv: i64, permille: i64| {
-                let wide = i128::from(nsv) * i128::from(permille) / 1000;
-                i64::try_from(wide).unwrap_or(top)
-            };
             let steep = 1000_i64.saturating_add(permille).max(1);
-            let flat = 1000_i64.saturating_sub(permille).max(0);
             // The upper edge leaves the field at its top.
             let x = i128::from(top) * 1000 / i128::from(steep);
             let upper = plot.at(i64::try_from(x).unwrap_or(top), top);
-            let lower = plot.at(top, times(top, flat));
+            // The band is symmetric in ratio: the lower edge is the upper one turned about.
+            let lower = plot.at(top, i64::try_from(x).unwrap_or(top));
             let (zero, corner) = (plot.at(0, 0), plot.at(top, top));
             pen.shape(&[zero, upper, corner, lower], style::BAND)?;
             pen.path(&[zero, upper], style::BAND_EDGE)?;
