@@ -162,7 +162,8 @@ impl OverSpan {
     ) -> Result<(), AnswerError> {
         let worker = history.facts.id.as_str();
         self.periods(worker, found, scheme, unit);
-        self.total(worker, together, scheme, unit)?;
+        let is_new = found.iter().any(|it| it.result.is_some());
+        self.total(worker, (together, is_new), scheme, unit)?;
         self.years(history, scheme, span, unit)?;
         if self.keeps_badges {
             self.unbadged(history, span)?;
@@ -201,10 +202,12 @@ impl OverSpan {
         }
     }
 
+    /// It is a finding where the span has a result to judge by: not again in each month that has
+    /// none.
     fn total(
         &mut self,
         worker: &str,
-        found: &[Comparison],
+        (found, is_new): (&[Comparison], bool),
         scheme: &Scheme,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
@@ -213,7 +216,7 @@ impl OverSpan {
             return Ok(());
         }
         let total = ReconcileTotal::new(worker, &mean, unit);
-        if mean.verdict.differs() {
+        if mean.verdict.differs() && is_new {
             let left_out = match mean.below_minimum {
                 0 => String::new(),
                 count => format!("; {count} below the minimum left out"),

@@ -1,5 +1,6 @@
 //! Readings against badge results: per wear period, and against the processor's
-//! own totals; over periods together, see `reconcile_mean`. Two dosimeters on one person should agree; no
+//! own totals; over periods together, see `reconcile_mean`. Two dosimeters on
+//! one person should agree; no
 //! law says how well, so band and minimum are the scheme's data, for the site
 //! to set (`reconcile-relative`, `reconcile-minimum`).
 //!

@@ -160,6 +160,21 @@ impl Line {
         self.tells
     }
 
+    /// Whether its slope surely leads to the limit, however far that is: one-sided.
+    ///
+    /// # Errors
+    /// A confidence outside 0 to 1.
+    pub fn leans(&self, limit: Limit, confidence: f64) -> Result<bool, FitError> {
+        let factor = student_factor(self.fit.freedom(), confidence, Side::Upper)?;
+        let error = self
+            .fit
+            .standard_errors()
+            .get(1)
+            .copied()
+            .unwrap_or_default();
+        Ok(self.room(limit).1 + factor * error < 0.0)
+    }
+
     /// The change of the measure for one step of the place.
     pub fn slope(&self) -> f64 {
         self.fit.coefficients().get(1).copied().unwrap_or_default()

@@ -74,6 +74,7 @@ mod decay_reference;
 mod demo_hidden;
 mod demo_reckoned;
 mod estimate_reference;
+mod evidence_coverage;
 mod ledger_chain;
 mod ledger_clock;
 mod ledger_commands;
