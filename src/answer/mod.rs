@@ -126,7 +126,9 @@ mod upkeep;
 mod upkeep_findings;
 mod view;
 mod wear;
+mod wear_drawing;
 mod wear_findings;
+mod wear_peers;
 mod year_review;
 
 pub use crate::notice::{Applies, Progress};
@@ -227,7 +229,7 @@ pub use trace::{
 };
 pub use view::{DoseFigure, LevelLine, TotalView, WholeLine};
 pub use wear::{
-    Foretold, ItemWear, PartSeries, WearAnswer, WearDrawing, WearLine, WearList, WearPoint,
-    wear_drawing, wear_list, wear_of,
+    Foretold, ItemWear, PartSeries, WearAnswer, WearLine, WearList, WearPoint, wear_list, wear_of,
 };
+pub use wear_drawing::{WearDrawing, wear_drawing};
 pub use year_review::{BandLine, BesideCollective, CollectiveLine, YearReview, year_review};

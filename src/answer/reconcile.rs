@@ -17,6 +17,11 @@ use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Finding, Scheme, Terms, Tolerance};
 
+/// What the judgement of periods together rests on.
+const ASSUMES: &str = "Together: the interval of the mean ratio at 90 %, for however many looks; \
+assumes that a person's periods scatter alike about one ratio. An estimate: it says that two \
+dosimeters differ, not which of them is right, and changes no dose.";
+
 /// One wear period.
 #[derive(Debug, Clone, Serialize)]
 pub struct ReconcileLine {
@@ -49,8 +54,10 @@ pub struct ReconcileLine {
     /// The same, for a chart.
     #[serde(skip)]
     pub sort: Agreement,
-    /// Whether they are beyond the band.
+    /// Whether they are beyond the band, as single periods are at times.
     pub beyond: bool,
+    /// Whether they differ so far that this period alone is looked into.
+    pub by_itself: bool,
     /// What the usual explanations are.
     pub explanations: Vec<String>,
 }
@@ -71,12 +78,16 @@ pub struct ReconcileAnswer {
     pub counts: Counts,
     /// The wear periods that ended in the span.
     pub lines: Vec<ReconcileLine>,
-    /// Each person's span together.
+    /// The first day of the periods that are judged together: of a year at least.
+    pub together_first: Day,
+    /// Each person's periods together.
     pub totals: Vec<ReconcileTotal>,
     /// The processor's years to date against our results.
     pub years_to_date: Vec<YearToDateLine>,
     /// Shifts that no badge on issue speaks for.
     pub without_badge: Vec<WithoutBadgeLine>,
+    /// What the judgement of periods together assumes.
+    pub assumes: String,
     /// What somebody has to look into. Nothing here changes a dose.
     pub findings: Vec<Finding>,
     /// The band, with its source.
@@ -107,14 +118,22 @@ pub fn reconcile(
 /// The days that a comparison over a span looks at.
 pub(super) fn days_of(scheme: &Scheme, span: Span) -> Span {
     // A period that ended in the span may have begun before it.
-    let before = span
-        .first
-        .checked_sub_days(chrono::Days::new(120))
-        .unwrap_or(span.first);
+    let earlier = |day: Day| day.checked_sub_days(chrono::Days::new(120)).unwrap_or(day);
+    let before = earlier(span.first);
     // A year to date is held against the results of the whole year.
     let year = scheme.year_start.year(scheme.year_start.year_of(before));
     Span {
-        first: before.min(year.first),
+        first: before.min(year.first).min(earlier(together_of(span).first)),
+        last: span.last,
+    }
+}
+
+/// The days whose periods are judged together: the span, but at least the year that it ends.
+/// A month alone has one period a person.
+pub(super) fn together_of(span: Span) -> Span {
+    let year = span.last.checked_sub_days(chrono::Days::new(364));
+    Span {
+        first: year.map_or(span.first, |it| span.first.min(it)),
         last: span.last,
     }
 }
@@ -134,7 +153,8 @@ pub(super) fn reconcile_from(
             continue;
         };
         let found = compare(history, scheme, span)?;
-        over.add(history, &found, scheme, span, unit)?;
+        let together = compare(history, scheme, together_of(span))?;
+        over.add(history, (&found, &together), scheme, span, unit)?;
         lines.extend(found.into_iter().map(|it| line(&facts.id, it, unit)));
     }
     let band = ["reconcile-relative", "reconcile-minimum"]
@@ -151,6 +171,8 @@ pub(super) fn reconcile_from(
         terms: house.terms(),
         counts: Counts::of(lines.iter().map(|it| it.sort)),
         lines,
+        together_first: together_of(span).first,
+        assumes: ASSUMES.to_owned(),
         totals: over.totals,
         years_to_date: over.years_to_date,
         without_badge: over.without_badge,
@@ -197,6 +219,7 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
         agreement: it.agreement.words().to_owned(),
         sort: it.agreement,
         beyond: it.agreement.is_beyond(),
+        by_itself: it.by_itself,
         explanations: it
             .agreement
             .usual_explanations()

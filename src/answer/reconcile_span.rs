@@ -1,5 +1,5 @@
-//! What a span of compared periods shows of one person together: a dosimeter
-//! that always reads one way, the processor's years to date, shifts without a
+//! What a span of compared periods shows of one person together: readings and
+//! badges that differ on average, the processor's years to date, shifts without a
 //! badge.
 
 use std::collections::{BTreeMap, HashMap};
@@ -12,7 +12,8 @@ use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
 use crate::dose::input::{History, Issuer};
-use crate::dose::reconcile::{Agreement, Comparison, NoBadge, YearTotals, unbadged, years_to_date};
+use crate::dose::reconcile::{Comparison, NoBadge, unbadged, years_to_date};
+use crate::dose::reconcile_mean::MeanRatio;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Finding, Scheme, Severity};
@@ -28,20 +29,30 @@ pub struct ReconcileTotal {
     pub worker: String,
     /// Periods that could be compared.
     pub compared: u32,
-    /// Of them, those whose readings are below the result, band or not.
-    pub lower: u32,
-    /// Of them, those whose readings are above it.
-    pub higher: u32,
-    /// Readings of those periods.
+    /// Ratios that they give; small periods are added up.
+    pub ratios: u32,
+    /// Periods left out: the result is only known to be below a minimum.
+    pub below_minimum: u32,
+    /// Readings of the compared periods.
     pub readings: DoseFigure,
-    /// Results of the same periods; below a minimum counts as zero.
+    /// Their results.
     pub results: DoseFigure,
-    /// Results where below a minimum counts as the minimum.
-    pub results_at_most: DoseFigure,
-    /// Readings as a percentage of the results.
+    /// The mean ratio of readings to result, geometric, as a percentage.
     pub ratio: String,
-    /// Whether the sums agree, and whether every period differs the same way.
+    /// Its interval, for however many looks; blank with too few periods.
+    pub interval: String,
+    /// The mean ratio in thousandths, and the ends of its interval.
+    pub ratio_permille: Option<i64>,
+    /// The lower end.
+    pub lower_permille: Option<i64>,
+    /// The upper end.
+    pub upper_permille: Option<i64>,
+    /// Whether readings and badges differ by more than the band, or perhaps so.
+    pub differs: bool,
+    /// Whether they differ, in words.
     pub words: String,
+    /// What may explain it, at either dosimeter.
+    pub explanations: Vec<String>,
 }
 
 /// A processor's total of a year so far against our results.
@@ -83,6 +94,42 @@ pub struct WithoutBadgeLine {
     pub entries: Vec<i64>,
 }
 
+impl ReconcileTotal {
+    fn new(worker: &str, mean: &MeanRatio, unit: DoseUnit) -> Self {
+        let permille = |it: f64| Some((1_000.0 * it).round() as i64).filter(|it| *it < i64::MAX);
+        let ratio = mean.ratio();
+        let ratio_permille = ratio.and_then(|it| permille(it.0));
+        let ends = ratio.and_then(|it| it.1);
+        let lower_permille = ends.and_then(|it| permille(it.0));
+        let upper_permille = ends.and_then(|it| permille(it.1));
+        let shown = |it: Option<i64>| it.map_or("-".to_owned(), percent);
+        Self {
+            worker: worker.to_owned(),
+            compared: mean.compared,
+            ratios: mean.ratios,
+            below_minimum: mean.below_minimum,
+            readings: DoseFigure::new(mean.readings, unit),
+            results: DoseFigure::new(mean.results, unit),
+            ratio: shown(ratio_permille),
+            interval: match ends {
+                None => "-".to_owned(),
+                Some(_) => format!("{} to {}", shown(lower_permille), shown(upper_permille)),
+            },
+            ratio_permille,
+            lower_permille,
+            upper_permille,
+            differs: mean.verdict.differs(),
+            words: mean.verdict.words().to_owned(),
+            explanations: mean
+                .verdict
+                .explanations()
+                .iter()
+                .map(|it| (*it).to_owned())
+                .collect(),
+        }
+    }
+}
+
 /// Everything that the span shows, person after person.
 #[derive(Default)]
 pub(super) struct OverSpan {
@@ -108,14 +155,15 @@ impl OverSpan {
     pub fn add(
         &mut self,
         history: &History,
-        found: &[Comparison],
+        (found, together): (&[Comparison], &[Comparison]),
         scheme: &Scheme,
         span: Span,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
         let worker = history.facts.id.as_str();
         self.periods(worker, found, scheme, unit);
-        self.total(worker, found, scheme, unit)?;
+        let is_new = found.iter().any(|it| it.result.is_some());
+        self.total(worker, (together, is_new), scheme, unit)?;
         self.years(history, scheme, span, unit)?;
         if self.keeps_badges {
             self.unbadged(history, span)?;
@@ -136,7 +184,7 @@ impl OverSpan {
     }
 
     fn periods(&mut self, worker: &str, found: &[Comparison], scheme: &Scheme, unit: DoseUnit) {
-        for it in found.iter().filter(|it| it.agreement.is_beyond()) {
+        for it in found.iter().filter(|it| it.by_itself) {
             let result = it
                 .result
                 .as_ref()
@@ -154,56 +202,45 @@ impl OverSpan {
         }
     }
 
+    /// It is a finding where the span has a result to judge by: not again in each month that has
+    /// none.
     fn total(
         &mut self,
         worker: &str,
-        found: &[Comparison],
+        (found, is_new): (&[Comparison], bool),
         scheme: &Scheme,
         unit: DoseUnit,
     ) -> Result<(), AnswerError> {
-        let totals = YearTotals::of(found)?;
-        if totals.compared == 0 {
+        let mean = MeanRatio::of(found, scheme)?;
+        if mean.compared + mean.below_minimum == 0 {
             return Ok(());
         }
-        let always = match (totals.always_lower(), totals.always_higher()) {
-            (true, _) => Some("readings below the badge in every period"),
-            (_, true) => Some("readings above the badge in every period"),
-            _ => None,
-        };
-        let together = totals.agreement(scheme);
-        if always.is_some() || together.is_beyond() {
+        let total = ReconcileTotal::new(worker, &mean, unit);
+        if mean.verdict.differs() && is_new {
+            let left_out = match mean.below_minimum {
+                0 => String::new(),
+                count => format!("; {count} below the minimum left out"),
+            };
             let what = format!(
-                "{} ({}, sums {}): {} by readings, {} by badges",
-                always.unwrap_or("readings and badges together"),
-                crate::text::counted(totals.compared, "period", "periods"),
-                together.words(),
-                totals.readings.display(unit),
-                totals.results.display(unit),
+                "{} on average: {} of the result, {} at any look, over {}{left_out}: {} by readings, \
+                 {} by badges. Either may explain it: the dosimeter, its reading or its wear, or the \
+                 badge, its wear or its report",
+                total.words,
+                total.ratio,
+                total.interval,
+                crate::text::counted(mean.compared, "period", "periods"),
+                mean.readings.display(unit),
+                mean.results.display(unit),
             );
             let entries = found.iter().filter_map(|it| it.result_entry).collect();
-            // Always low within the band is no cause to act, and worth a look.
-            let severity = match together.is_beyond() {
+            // Whether it is more than the band may be open yet; that it differs is not.
+            let severity = match mean.beyond {
                 true => Severity::Act,
                 false => Severity::Watch,
             };
             self.find(worker, "reconcile", scheme, (severity, what, entries));
         }
-        let words = match (always, together) {
-            (Some(always), _) => format!("{always}; sums {}", together.words()),
-            (None, Agreement::Within | Agreement::TooSmall) => together.words().to_owned(),
-            (None, _) => format!("sums {}", together.words()),
-        };
-        self.totals.push(ReconcileTotal {
-            worker: worker.to_owned(),
-            compared: totals.compared,
-            lower: totals.lower,
-            higher: totals.higher,
-            readings: DoseFigure::new(totals.readings, unit),
-            results: DoseFigure::new(totals.results, unit),
-            results_at_most: DoseFigure::new(totals.results_at_most, unit),
-            ratio: totals.ratio_permille.map_or("-".to_owned(), percent),
-            words,
-        });
+        self.totals.push(total);
         Ok(())
     }
 

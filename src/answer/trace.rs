@@ -69,6 +69,8 @@ pub struct WearThen {
     pub likely: Option<Day>,
     /// From when on the limit was to be foreseen.
     pub foreseeable: Option<Day>,
+    /// The same in words, or that it was not, or that too few measures tell.
+    pub foreseeable_words: String,
     /// Exposures on sheets from the fitting to the event: at least so many cycles.
     pub cycles_at_least: i64,
     /// Slope of the line in a day and its height on a day, for a drawing.

@@ -7,25 +7,30 @@ use super::load::House;
 use super::trace::{TraceRow, WearThen};
 use super::trace_facts::{Both, Piece, last_day};
 use super::wear::measures_of;
+use super::wear_peers::{foreseeable, pool};
 use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};
 use crate::trace::barrier::BarrierNote;
 use crate::trace::extent::{Elsewhere, ItemElsewhere};
 use crate::trace::known::Facts;
 use crate::trace::verdict::Testimony;
-use crate::wear::series::Series;
-
-/// Days from one periodic inspection to the next, for what was foreseeable: three months.
-const INSPECTION_DAYS: i64 = 92;
+use crate::wear::series::{Others, Series};
 
 /// How an item wore, by what was written before the event.
-pub(super) fn wear_then(both: &Both<'_, '_>, piece: &Piece, facts: &Facts<'_>) -> Option<WearThen> {
+pub(super) fn wear_then(
+    both: &Both<'_, '_>,
+    piece: &Piece,
+    facts: &Facts<'_>,
+) -> Result<Option<WearThen>, AnswerError> {
     let day = both.moment.day;
     let mut all = piece.measures.iter();
     let found = all.find(|it| it.item.key == facts.item.key && it.wears());
-    let it = found?;
-    let (forecast, part) = (it.forecast(day)?, it.now()?);
-    Some(WearThen {
+    let Some((it, forecast, part)) = found.and_then(|it| Some((it, it.forecast(day)?, it.now()?)))
+    else {
+        return Ok(None);
+    };
+    let since = foreseeable(both.house_then(), it, day)?;
+    Ok(Some(WearThen {
         points: forecast.points,
         limit: it.measure.limit_words(),
         outlook: forecast.outlook.words().to_owned(),
@@ -35,17 +40,20 @@ pub(super) fn wear_then(both: &Both<'_, '_>, piece: &Piece, facts: &Facts<'_>) -
             .map(|it| it.outlook.words().to_owned()),
         earliest: forecast.earliest.map(|it| it.day),
         likely: forecast.likely.map(|it| it.day),
-        foreseeable: part
-            .foreseeable(&it.measure, INSPECTION_DAYS)
-            .map(|(point, _)| point.day),
+        foreseeable: since.day(),
+        foreseeable_words: since.words(),
         cycles_at_least: it.cycles_now(),
-        line: line(part, &it.measure, day),
-    })
+        line: line(part, (&it.measure, it.others), day),
+    }))
 }
 
 /// The line against days, from the first measure to the event, as two points.
-fn line(part: &Series, measure: &crate::rule::ItemMeasure, event: Day) -> Vec<(Day, i64)> {
-    let (Ok(line), Some(first)) = (part.line_by_days(measure), part.points.first()) else {
+fn line(
+    part: &Series,
+    (measure, others): (&crate::rule::ItemMeasure, Others),
+    event: Day,
+) -> Vec<(Day, i64)> {
+    let (Ok(line), Some(first)) = (part.line_by_days(measure, others), part.points.first()) else {
         return Vec::new();
     };
     let at = |day: Day| {
@@ -71,19 +79,24 @@ pub(super) fn others(
         .map(|(_, row)| (row.item.as_str(), row.measure.is_some()))
         .collect();
     let mut all = Vec::new();
+    let (mut pieces, mut wear) = (Vec::new(), Vec::new());
     for other in house.names.items() {
         if other == piece || house.names.sort_word(other) != sort {
             continue;
         }
         let day = both.moment.day.max(newest(both, other)?);
+        let uses = snapshot.uses_of(other, Day::MIN, day)?;
+        wear.extend(measures_of(snapshot, house, other, &uses, day)?);
+        pieces.push((other, day));
+    }
+    pool(&mut wear, Day::MAX);
+    for (other, day) in pieces {
         let part = house
             .upkeep
             .parts_of(other)
             .iter()
             .rfind(|it| it.body.component == component);
         let fitted = part.map_or(Day::MIN, |it| it.body.fitted_on);
-        let uses = snapshot.uses_of(other, Day::MIN, day)?;
-        let wear = measures_of(snapshot, house, other, &uses, day)?;
         let mut items = Vec::new();
         for (key, measured) in &keys {
             let lines = snapshot.lines_of_key(other, key, fitted)?;
@@ -91,7 +104,7 @@ pub(super) fn others(
             let last = lines.iter().rfind(done);
             let heading = wear
                 .iter()
-                .find(|it| it.item.key == *key && it.wears())
+                .find(|it| it.equipment == other && it.item.key == *key && it.wears())
                 .and_then(|it| it.forecast(day))
                 .filter(|it| it.warns)
                 .map(|it| it.outlook.words().to_owned());

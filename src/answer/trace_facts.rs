@@ -6,9 +6,10 @@ use super::event::{Happened, kind_of, occurred_at};
 use super::inspection::{item_of, standing};
 use super::load::House;
 use super::shift_hours::{had_begun, ran_until};
-use super::wear::{Measures, measures_of};
+use super::wear::Measures;
+use super::wear_peers::measures_beside;
 use crate::calendar::{Day, Zone, parse_instant, parse_time};
-use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored, UseRow};
+use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};
 use crate::quantity::Amount;
 use crate::record::{
     Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Withdrawal, Words,
@@ -209,10 +210,10 @@ impl Piece {
         let (snapshot, day) = (both.snapshot, both.moment.day);
         let uses = uses(both, record)?;
         let (in_use, shift_day) = shift(both, &uses)?;
-        let until_then = uses.iter().filter(|it| it.day <= day);
         // The sheet of the shift itself is written after the event: uses are those of now.
+        let until_then = snapshot.uses_by_item(day)?;
         let measures = match &both.then {
-            Some(then) => measures_of(&then.snapshot, &then.house, record, &rows(until_then), day)?,
+            Some(then) => measures_beside(&then.snapshot, &then.house, record, &until_then, day)?,
             None => Vec::new(),
         };
         Ok(Piece {
@@ -379,15 +380,6 @@ fn uses(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Use>, AnswerError> 
         }
     }
     Ok(all)
-}
-
-fn rows<'u>(uses: impl Iterator<Item = &'u Use>) -> Vec<UseRow> {
-    let of = |it: &Use| UseRow {
-        entry: it.entry,
-        day: it.day,
-        exposures: it.exposures,
-    };
-    uses.map(of).collect()
 }
 
 /// Whether a piece was in use at the event, in doubt it was, and the day on which that shift

@@ -280,7 +280,7 @@ fn judged(
             look: item.look.clone(),
             when: item.when.iter().map(|it| it.name()).collect(),
             basis: item.basis.clone(),
-            wear: wear_then(both, &mine, &facts),
+            wear: wear_then(both, &mine, &facts)?,
             verdict: verdict(&facts, covered, &said, &notes),
             measure: item.measure.clone(),
         });

@@ -9,16 +9,15 @@ use super::inactive::inactive_on;
 use super::inactive_item::InactiveItem;
 use super::item_facts::last_periodic;
 use super::load::House;
+use super::wear_peers::{foreseeable, measures_beside, pool};
 use crate::calendar::Day;
 use crate::ledger::{LineRow, Snapshot, UseRow};
 use crate::quantity::Amount;
 use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, ItemMeasure, is_wear};
 use crate::wear::forecast::{Forecast, Pace, Terms};
-use crate::wear::series::{Fitting, Point, Series, series};
-
-/// Days from one periodic inspection to the next, for what was foreseeable: three months.
-const INSPECTION_DAYS: i64 = 92;
+use crate::wear::foreseen::Foreseeable;
+use crate::wear::series::{Fitting, Others, Point, Series, series};
 
 /// The days from which the pace of cycles is taken.
 const PACE_DAYS: i64 = 90;
@@ -93,9 +92,11 @@ pub struct ItemWear {
     pub parts: Vec<PartSeries>,
     /// From when on the limit of the part that is fitted now was to be foreseen.
     pub foreseeable: Option<Foretold>,
+    /// The same in words, or that it was not, or that too few measures tell.
+    pub foreseeable_words: String,
 }
 
-/// The first measure after which a forecast would have warned.
+/// The first measure from which on every forecast warned and the line led to the limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Foretold {
     /// Its day.
@@ -146,6 +147,10 @@ pub(super) struct Measures {
     pub cycles: i64,
     pub pace: Option<Pace>,
     pub next_inspection: Option<Day>,
+    /// How the other parts scatter that are measured for the item; see `wear_peers`.
+    pub others: Others,
+    /// These parts, where one piece is asked about.
+    pub peers: Vec<Series>,
 }
 
 impl Measures {
@@ -176,6 +181,7 @@ impl Measures {
             cycles_now: self.cycles_now(),
             pace: self.pace,
             next_inspection: self.next_inspection,
+            others: self.others,
         };
         Some(self.now()?.forecast(&terms))
     }
@@ -253,6 +259,8 @@ pub(super) fn measures_of(
             cycles,
             pace,
             next_inspection,
+            others: Others::default(),
+            peers: Vec::new(),
         });
     }
     Ok(all)
@@ -325,19 +333,19 @@ fn wear_line(house: &House, it: &Measures, on: Day) -> Option<WearLine> {
 
 /// The wear of every piece in service that is measured, the most pressing first.
 pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<WearList, AnswerError> {
-    let (mut lines, mut inactive) = (Vec::new(), Vec::new());
+    let (mut all, mut inactive) = (Vec::new(), Vec::new());
     let uses = snapshot.uses_by_item(on)?;
     for item in house.names.items() {
         if house.names.in_service(item).is_some_and(|from| from > on) {
             continue;
         }
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
-        let all = measures_of(snapshot, house, item, mine, on)?;
-        for it in all.into_iter().filter(Measures::wears) {
-            lines.extend(wear_line(house, &it, on));
-        }
+        all.extend(measures_of(snapshot, house, item, mine, on)?);
         inactive.extend(inactive_on(snapshot, house, item, on)?);
     }
+    pool(&mut all, on);
+    let wearing = all.iter().filter(|it| it.wears());
+    let mut lines: Vec<WearLine> = wearing.filter_map(|it| wear_line(house, it, on)).collect();
     let day = |it: &WearLine| it.forecast.earliest.map(|it| it.day);
     lines.sort_by_key(|it| {
         (
@@ -356,7 +364,7 @@ pub fn wear_list(snapshot: &Snapshot<'_>, house: &House, on: Day) -> Result<Wear
     })
 }
 
-fn confirm(house: &House, on: Day) -> String {
+pub(super) fn confirm(house: &House, on: Day) -> String {
     let list = house.checklist_on(on);
     list.map(|(_, list)| list.confirm.clone())
         .unwrap_or_default()
@@ -374,8 +382,8 @@ pub fn wear_of(
         return Err(AnswerError::NoChecklist { day: on });
     }
     let mut items = Vec::new();
-    let uses = snapshot.uses_of(equipment.number(), Day::MIN, on)?;
-    let all = measures_of(snapshot, house, equipment.number(), &uses, on)?;
+    let uses = snapshot.uses_by_item(on)?;
+    let all = measures_beside(snapshot, house, equipment.number(), &uses, on)?;
     for it in all.into_iter().filter(Measures::wears) {
         let Some(now) = wear_line(house, &it, on) else {
             continue;
@@ -393,17 +401,19 @@ pub fn wear_of(
                     .collect(),
             })
             .collect();
-        let foreseeable = it
-            .now()
-            .and_then(|part| part.foreseeable(&it.measure, INSPECTION_DAYS))
-            .map(|(point, _)| Foretold {
+        let told = foreseeable(house, &it, on)?;
+        let foreseeable = match told {
+            Foreseeable::Since(point) => Some(Foretold {
                 on: point.day,
                 entry: point.entry,
-            });
+            }),
+            Foreseeable::TooFew | Foreseeable::No => None,
+        };
         items.push(ItemWear {
             now,
             parts,
             foreseeable,
+            foreseeable_words: told.words(),
         });
     }
     Ok(WearAnswer {
@@ -425,68 +435,5 @@ fn wear_point(house: &House, it: &Measures, point: &Point) -> Option<WearPoint> 
         result: line.result.word().to_owned(),
         by: by.or_else(|| line.of.looked.clone()).unwrap_or_default(),
         entry: point.entry,
-    })
-}
-
-/// What a wear chart needs of one item of one piece.
-#[derive(Debug, Clone)]
-pub struct WearDrawing {
-    /// The equipment.
-    pub equipment: String,
-    /// The item.
-    pub item: ChecklistItem,
-    /// Its measure.
-    pub measure: ItemMeasure,
-    /// Its parts, the earliest first; cycles are counted from each fitting.
-    pub series: Vec<Series>,
-    /// Cycles of the equipment up to the day.
-    pub cycles: i64,
-    /// Where the part that is fitted now is heading.
-    pub forecast: Forecast,
-    /// The day.
-    pub on: Day,
-    /// The list's caution.
-    pub confirm: String,
-}
-
-/// The drawing of one item of one piece; without a key the item that has the most measures.
-pub fn wear_drawing(
-    snapshot: &Snapshot<'_>,
-    house: &House,
-    id: &str,
-    key: Option<&str>,
-    on: Day,
-) -> Result<WearDrawing, AnswerError> {
-    let equipment = house.names.equipment(id)?;
-    let uses = snapshot.uses_of(equipment.number(), Day::MIN, on)?;
-    let mut all = measures_of(snapshot, house, equipment.number(), &uses, on)?;
-    all.retain(Measures::wears);
-    let keys: Vec<String> = all.iter().map(|it| it.item.key.clone()).collect();
-    let found = match key {
-        Some(key) => all.into_iter().find(|it| it.item.key == key),
-        None => all.into_iter().max_by_key(|it| it.lines.len()),
-    };
-    let waits = inactive_on(snapshot, house, equipment.number(), on)?.into_iter();
-    let mut waits = waits.filter(|it| key.is_none_or(|key| it.line == key));
-    if let (None, Some(it)) = (&found, waits.next()) {
-        return Err(AnswerError::Inactive(Box::new(it)));
-    }
-    let Some((it, forecast)) = found.and_then(|it| it.forecast(on).map(|made| (it, made))) else {
-        return Err(super::names::NoSuchName {
-            what: format!("measured item of {id}"),
-            name: key.unwrap_or_default().to_owned(),
-            near: keys,
-        }
-        .into());
-    };
-    Ok(WearDrawing {
-        equipment: house.names.label(equipment.number()),
-        item: it.item,
-        measure: it.measure,
-        series: it.series,
-        cycles: it.cycles,
-        forecast,
-        on,
-        confirm: confirm(house, on),
     })
 }

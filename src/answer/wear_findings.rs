@@ -5,6 +5,7 @@ use super::error::AnswerError;
 use super::inactive::inactive_findings;
 use super::load::House;
 use super::wear::{Measures, measures_of};
+use super::wear_peers::pool;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
 use crate::ledger::Snapshot;
@@ -30,6 +31,7 @@ pub(super) fn wear_findings(
         let mine = uses.get(&item).map(Vec::as_slice).unwrap_or_default();
         all.extend(measures_of(snapshot, house, item, mine, on)?);
     }
+    pool(&mut all, on);
     let mut found = inactive_findings(house, scheme, on);
     for it in &all {
         found.extend(heading(house, scheme, it, on));
@@ -125,18 +127,28 @@ fn repeated(
             let subject = subject(house, it);
             let figure = Amount::from_count(it.measure.unit.kind(), run.count);
             let what = format!(
-                "{subject} is written as {} {} times running, {} to {}; elsewhere {} of {} \
-                 measures repeat the one before",
+                "{subject} is written as {} {} times running, to its gauge, {} to {}: a chance of \
+                 {} at most for a part that does not wear, if honest figures scatter as they do \
+                 elsewhere ({} triples of them), an estimate",
                 figure.display(it.measure.unit),
                 run.entries.len(),
                 run.first,
                 run.last,
-                run.same_pairs,
-                run.pairs
+                chance(run.chance),
+                run.triples
             );
             Finding::new(Severity::Watch, &rule, subject, what, run.entries)
         })
         .collect()
+}
+
+/// A chance in words, rounded up: `1 in 200`, and no rarer than a model of scatter can say.
+fn chance(chance: f64) -> String {
+    const RAREST: f64 = 1_000.0;
+    match (1.0 / chance).floor() {
+        it if it < RAREST => format!("1 in {it:.0}"),
+        _ => format!("1 in {RAREST:.0}"),
+    }
 }
 
 /// An item that asks for a measure and never got one on the part that is there.

@@ -76,6 +76,11 @@ impl Counts {
                 "Nothing was compared: 0 compared{}",
                 others.replacen(';', ",", 1)
             ),
+            all if self.beyond > 0 => format!(
+                "{all} periods were compared, {} beyond the band, as single periods are at times; \
+                 none differs so far that it is looked into by itself{others}",
+                self.beyond
+            ),
             1 => format!("The one period that was compared agrees within the band{others}"),
             all => format!("The {all} periods that were compared agree within the band{others}"),
         }

@@ -7,10 +7,10 @@
 //! goes on here.
 
 use crate::calendar::{Day, Span};
-use crate::dose::account::apportion;
 use crate::dose::index::DoseIndex;
 use crate::dose::resolve::Units;
 use crate::dose::resolve::group::Group;
+use crate::dose::resolve::share::apportion;
 use crate::dose::total::Amount;
 use crate::quantity::{Dose, Overflow};
 use crate::rule::Quantity;

@@ -29,6 +29,7 @@ pub mod population;
 pub mod prior;
 pub mod qualification;
 pub mod reconcile;
+pub mod reconcile_mean;
 pub mod reconstruct;
 pub mod resolve;
 pub mod safe_side;

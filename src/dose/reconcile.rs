@@ -1,5 +1,6 @@
-//! Readings against badge results: per wear period, over a year, and against
-//! the processor's own totals. Two dosimeters on one person should agree; no
+//! Readings against badge results: per wear period, and against the processor's
+//! own totals; over periods together, see `reconcile_mean`. Two dosimeters on
+//! one person should agree; no
 //! law says how well, so band and minimum are the scheme's data, for the site
 //! to set (`reconcile-relative`, `reconcile-minimum`).
 //!
@@ -99,6 +100,9 @@ pub struct Comparison {
     pub ratio_permille: Option<i64>,
     /// What comes of it.
     pub agreement: Agreement,
+    /// Whether the two differ so far that one period alone is looked into. Most months of two
+    /// good dosimeters lie in the band and some do not: beyond it alone is no finding.
+    pub by_itself: bool,
 }
 
 /// The closed wear periods of one worker whose last day lies in a span, by
@@ -112,12 +116,11 @@ pub fn compare(
     span: Span,
 ) -> Result<Vec<Comparison>, Overflow> {
     let resolved = Resolved::of(history)?;
-    let band = Band::of(scheme);
     let mut found = Vec::new();
     for (at, wear) in history.facts.dosimetry.wear.iter().enumerate() {
         let closed = wear.last.is_some_and(|last| span.contains(last));
         if closed && is_trunk(wear) && wear.is_own() {
-            found.push(comparison(history, &resolved, band, at, wear)?);
+            found.push(comparison(history, &resolved, scheme, at, wear)?);
         }
     }
     found.sort_by_key(|it| (it.days.first, it.wear));
@@ -129,14 +132,21 @@ fn is_trunk(wear: &WearPeriod) -> bool {
 }
 
 /// From where on readings and result are too far apart.
+///
+/// The band is symmetric in ratio: 1.25 to one side is 1/1.25 to the other.
 #[derive(Clone, Copy)]
-struct Band {
+pub(super) struct Band {
     permille: i128,
-    minimum: Dose,
+    pub minimum: Dose,
 }
 
+/// One period is looked into by itself beyond the band taken so many times. Where two of three
+/// good months lie in the band, which is the least that "most of the time" can mean, that is
+/// three standard deviations. A rule of thumb, no source.
+const ALONE: u32 = 3;
+
 impl Band {
-    fn of(scheme: &Scheme) -> Option<Band> {
+    pub fn of(scheme: &Scheme) -> Option<Band> {
         let value = |key| scheme.tolerance(key).map(|it| it.value);
         match (value("reconcile-relative"), value("reconcile-minimum")) {
             (Some(ToleranceValue::Permille(permille)), Some(ToleranceValue::Dose(minimum))) => {
@@ -146,6 +156,20 @@ impl Band {
                 })
             }
             _ => None,
+        }
+    }
+
+    /// The logarithm of its upper edge; its lower edge is the same below zero.
+    pub fn log(self) -> f64 {
+        ((1_000 + self.permille) as f64 / 1_000.0).ln()
+    }
+
+    /// The band taken so many times.
+    fn times(self, times: u32) -> Band {
+        let edge = (1_000 + self.permille).saturating_pow(times) / 1_000_i128.pow(times - 1);
+        Band {
+            permille: edge - 1_000,
+            ..self
         }
     }
 
@@ -161,7 +185,7 @@ impl Band {
             Agreement::TooSmall
         } else if shown > wide(high, 1_000 + self.permille) {
             Agreement::ReadingsHigher
-        } else if shown < wide(low, 1_000 - self.permille) {
+        } else if wide(readings, 1_000 + self.permille) < wide(low, 1_000) {
             Agreement::ReadingsLower
         } else {
             Agreement::Within
@@ -169,10 +193,21 @@ impl Band {
     }
 }
 
+/// How one period's readings and result stand to each other by the scheme's band, and whether they
+/// are so far apart that it is looked into by itself.
+pub fn judge(readings: Dose, result: &Reported, scheme: &Scheme) -> (Agreement, bool) {
+    let Some(band) = Band::of(scheme) else {
+        return (Agreement::NotComparable, false);
+    };
+    let agreement = band.judge(readings, result);
+    let far = band.times(ALONE).judge(readings, result) == agreement;
+    (agreement, agreement.is_beyond() && far)
+}
+
 fn comparison(
     history: &History,
     resolved: &Resolved,
-    band: Option<Band>,
+    scheme: &Scheme,
     at: usize,
     wear: &WearPeriod,
 ) -> Result<Comparison, Overflow> {
@@ -199,9 +234,9 @@ fn comparison(
             )
         }
     };
-    let agreement = match (of_record, &result, band) {
+    let agreement = match (of_record, &result, Band::of(scheme)) {
         (None, _, _) => Agreement::NoResult,
-        (_, Some(result), Some(band)) => match band.judge(readings, result) {
+        (_, Some(result), Some(_)) => match judge(readings, result, scheme).0 {
             // What is missing can only raise the readings.
             Agreement::ReadingsHigher => Agreement::ReadingsHigher,
             _ if !complete => Agreement::ReadingsIncomplete,
@@ -209,6 +244,9 @@ fn comparison(
         },
         _ => Agreement::NotComparable,
     };
+    let alone = result
+        .as_ref()
+        .is_some_and(|it| judge(readings, it, scheme).1);
     let not_worn = inside().count().saturating_sub(worn.len());
     Ok(Comparison {
         wear: wear.record,
@@ -222,6 +260,7 @@ fn comparison(
         difference,
         ratio_permille,
         agreement,
+        by_itself: agreement.is_beyond() && alone,
     })
 }
 
@@ -240,86 +279,6 @@ fn of_record<'h>(
         (result.wear == Some(wear.record)).then_some(result)
     });
     standing.or_else(|| dosimetry.reports(wear.record).first().copied())
-}
-
-/// A worker's compared periods together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct YearTotals {
-    /// Periods with a comparable result.
-    pub compared: u32,
-    /// Of them, those whose readings are below the result, band or not.
-    pub lower: u32,
-    /// Of them, those whose readings are above the result.
-    pub higher: u32,
-    /// What the readings of those periods show together.
-    pub readings: Dose,
-    /// What their results come to; below the minimum counts as zero.
-    pub results: Dose,
-    /// What they come to at most; below the minimum counts as the minimum.
-    pub results_at_most: Dose,
-    /// Readings in thousandths of the results.
-    pub ratio_permille: Option<i64>,
-}
-
-/// The fewest periods from which "always" is said.
-pub const FEWEST_PERIODS: u32 = 3;
-
-impl YearTotals {
-    /// The totals of compared periods. Periods too small for a single
-    /// comparison are in them: added up they show what none shows alone.
-    ///
-    /// # Errors
-    /// [`Overflow`] when a sum does not fit.
-    pub fn of(periods: &[Comparison]) -> Result<YearTotals, Overflow> {
-        let mut totals = YearTotals::default();
-        for period in periods {
-            let Some(result) = &period.result else {
-                continue;
-            };
-            if matches!(
-                period.agreement,
-                Agreement::ReadingsIncomplete | Agreement::NotComparable
-            ) {
-                continue;
-            }
-            totals.compared += 1;
-            totals.lower += u32::from(period.readings < result.counted());
-            totals.higher += u32::from(period.readings > result.at_most());
-            totals.readings = totals.readings.checked_add(period.readings)?;
-            totals.results = totals.results.checked_add(result.counted())?;
-            totals.results_at_most = totals.results_at_most.checked_add(result.at_most())?;
-        }
-        let ratio = i128::from(totals.readings.nsv()) * 1_000;
-        let ratio = ratio.checked_div(i128::from(totals.results.nsv()));
-        totals.ratio_permille = ratio.and_then(|it| i64::try_from(it).ok());
-        Ok(totals)
-    }
-
-    /// Whether the dosimeter read low in every period, of at least
-    /// [`FEWEST_PERIODS`].
-    pub fn always_lower(&self) -> bool {
-        self.compared >= FEWEST_PERIODS && self.lower == self.compared
-    }
-
-    /// Whether it read high in every period.
-    pub fn always_higher(&self) -> bool {
-        self.compared >= FEWEST_PERIODS && self.higher == self.compared
-    }
-
-    /// Whether the year's sums are beyond the scheme's band, and which way.
-    pub fn agreement(&self, scheme: &Scheme) -> Agreement {
-        let Some(band) = Band::of(scheme).filter(|_| self.compared > 0) else {
-            return Agreement::NotComparable;
-        };
-        let over_lowest = band.judge(self.readings, &Reported::Dose(self.results));
-        let over_highest = band.judge(self.readings, &Reported::Dose(self.results_at_most));
-        match (over_lowest, over_highest) {
-            (Agreement::ReadingsLower, _) => Agreement::ReadingsLower,
-            (_, Agreement::ReadingsHigher) => Agreement::ReadingsHigher,
-            (Agreement::TooSmall, Agreement::TooSmall) => Agreement::TooSmall,
-            _ => Agreement::Within,
-        }
-    }
 }
 
 /// Why no badge of ours speaks for a shift.

@@ -86,6 +86,11 @@ fn parts(total: &TotalView) -> [Dose; 3] {
     ]
 }
 
+/// What a mark beyond the band says.
+const ONE_PERIOD: &str = "Assumes that both dosimeters were worn together. Single periods lie \
+beyond the band at times: whether the two differ is judged over periods together (dose \
+reconcile).";
+
 /// Readings against badges with the band, as SVG.
 ///
 /// # Errors
@@ -96,7 +101,7 @@ pub fn reconcile_chart(
     scripted: bool,
 ) -> Result<String, ChartError> {
     let points: Vec<Point> = answer.lines.iter().filter_map(point).collect();
-    let mut notes = vec![answer.band.clone()];
+    let mut notes = vec![answer.band.clone(), ONE_PERIOD.to_owned()];
     let left_out = answer.lines.len().saturating_sub(points.len());
     if left_out > 0 {
         notes.push(format!(

@@ -18,7 +18,10 @@ pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
     report.table(periods(answer).in_unit(&answer.unit));
     if !answer.totals.is_empty() {
         report.gap();
-        report.line("Together");
+        report.line(format!(
+            "Together, periods that ended {} to {}; left out: below the processor's minimum",
+            answer.together_first, answer.last
+        ));
         report.table(totals(answer).in_unit(&answer.unit));
     }
     if !answer.years_to_date.is_empty() {
@@ -36,6 +39,7 @@ pub fn reconcile_report(answer: &ReconcileAnswer) -> Report {
         report.table(without_badge(answer));
     }
     findings(&mut report, answer);
+    report.caution(answer.assumes.clone());
     report.caution(answer.band.clone());
     report.caution(answer.confirm.clone());
     report
@@ -69,22 +73,22 @@ fn totals(answer: &ReconcileAnswer) -> Table {
     let mut table = Table::new(&[
         "id",
         ">periods",
+        ">left out",
         ">readings",
         ">results",
-        ">ratio",
-        ">lower",
-        ">higher",
-        "agreement",
+        ">mean ratio",
+        "interval",
+        "together",
     ]);
     for total in &answer.totals {
         table.row([
             total.worker.clone(),
             total.compared.to_string(),
+            total.below_minimum.to_string(),
             total.readings.shown.clone(),
             total.results.shown.clone(),
             total.ratio.clone(),
-            total.lower.to_string(),
-            total.higher.to_string(),
+            total.interval.clone(),
             total.words.clone(),
         ]);
     }
@@ -168,12 +172,15 @@ fn findings(report: &mut Report, answer: &ReconcileAnswer) {
         }
     }
     let mut ways: Vec<&str> = Vec::new();
-    for line in answer.lines.iter().filter(|it| it.beyond) {
-        if !ways.contains(&line.agreement.as_str()) {
-            ways.push(&line.agreement);
+    let lines = answer.lines.iter().filter(|it| it.by_itself);
+    let lines = lines.map(|it| (&it.agreement, &it.explanations));
+    let totals = answer.totals.iter().filter(|it| it.differs);
+    for (way, explanations) in lines.chain(totals.map(|it| (&it.words, &it.explanations))) {
+        if !ways.contains(&way.as_str()) {
+            ways.push(way);
             report.gap();
-            report.line(format!("{}; usual explanations:", line.agreement));
-            for words in &line.explanations {
+            report.line(format!("{way}; usual explanations, at either dosimeter:"));
+            for words in explanations {
                 report.under(words.clone());
             }
         }

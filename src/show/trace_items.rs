@@ -160,12 +160,12 @@ fn wear_words(it: &WearThen) -> String {
     for (name, day) in [
         ("first credible at the limit", it.earliest),
         ("likely at the limit", it.likely),
-        ("foreseeable since", it.foreseeable),
     ] {
         if let Some(day) = day {
             text.push_str(&format!("; {name} {day}"));
         }
     }
+    text.push_str(&format!("; foreseeable {}", it.foreseeable_words));
     text
 }
 

@@ -3,7 +3,7 @@
 use super::chart::ChartError;
 use super::chart::wear::{BandPoint, Mark, Part, Reaches, WearChart};
 use super::report::{Report, Table};
-use crate::answer::{InactiveItem, WearAnswer, WearDrawing, WearLine, WearList};
+use crate::answer::{InactiveItem, ItemWear, WearAnswer, WearDrawing, WearList};
 use crate::calendar::Day;
 use crate::rule::Sense;
 use crate::wear::forecast::{Axis, Foreseen, Outlook};
@@ -76,8 +76,10 @@ pub fn wear_list_report(answer: &WearList) -> Report {
         "n: measures of the part that is there; earliest: the first day on which a measure may \
          be past the limit (95 %).",
     );
-    report
-        .line("?: not sure enough to rule it out; too few: fewer than four measures make no line.");
+    report.line(
+        "?: not sure enough to rule it out; too few: fewer than four measures make no line, and \
+         a part without others of its kind needs six, or a slope that is sure (95 %).",
+    );
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());
     report
@@ -104,7 +106,8 @@ fn inactive(report: &mut Report, items: &[InactiveItem]) {
     }
 }
 
-fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::answer::Foretold>) {
+fn outlook(report: &mut Report, item: &ItemWear) {
+    let line = &item.now;
     let forecast = &line.forecast;
     let mark = if forecast.warns { "LOOK " } else { "" };
     report.line(format!(
@@ -136,11 +139,13 @@ fn outlook(report: &mut Report, line: &WearLine, foreseeable: Option<&crate::ans
         line.next_inspection
             .map_or("not known".to_owned(), |it| it.to_string())
     ));
-    if let Some(it) = foreseeable {
+    // Of a part that nothing is said against nobody asks since when.
+    if forecast.warns || item.foreseeable.is_some() {
+        let entry = item.foreseeable.map(|it| format!(" (entry {})", it.entry));
         report.under(format!(
-            "foreseeable since {} (entry {}): from then on the line reached the limit before \
-             the next inspection",
-            it.on, it.entry
+            "foreseeable {}{}; an estimate",
+            item.foreseeable_words,
+            entry.unwrap_or_default()
         ));
     }
     for assumed in &forecast.assumes {
@@ -156,7 +161,7 @@ pub fn wear_report(answer: &WearAnswer) -> Report {
     }
     for item in &answer.items {
         report.gap();
-        outlook(&mut report, &item.now, item.foreseeable.as_ref());
+        outlook(&mut report, item);
         for part in &item.parts {
             report.gap();
             let fitted = part.fitted_on.map_or(
@@ -275,7 +280,7 @@ fn part(drawing: &WearDrawing, series: &Series, is_last: bool) -> Part {
         to = to.max(now).max(ahead.min(most));
     }
     let band = series
-        .band(&drawing.measure, first, to, STEPS)
+        .band((&drawing.measure, drawing.others), first, to, STEPS)
         .unwrap_or_default();
     Part {
         fitted: series.fitted.map(|it| it.day),

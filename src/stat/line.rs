@@ -3,6 +3,7 @@
 
 use super::interval::{Side, student_factor};
 use super::regression::{Fit, FitError, Intercept, Prediction, least_squares};
+use super::special::beta_tails;
 use super::sum::sum;
 use serde::Serialize;
 
@@ -11,6 +12,13 @@ use serde::Serialize;
 /// Three points leave one degree of freedom, and its 95 % factor of 12.7 makes the band
 /// say nothing; four leave two, with 4.3.
 pub const FEWEST_POINTS: usize = 4;
+
+/// Fewest degrees of freedom from which a band may warn. With the two of four points alone the
+/// 95 % factor is 2.9, and a part that does not wear is warned of; with four it is 2.1.
+pub const FEWEST_FREEDOM: u64 = 4;
+
+/// Below this chance a line scatters more than the others, and is judged by itself.
+const OTHER_SCATTER: f64 = 0.01;
 
 // Halvings after which a place is known to the last digit.
 const HALVINGS: u32 = 120;
@@ -35,10 +43,54 @@ pub enum Reach {
     Never,
 }
 
+/// What lines through other parts leave: the squares of their residuals, and the degrees of
+/// freedom that these have.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Squares {
+    /// The sum of the squares.
+    pub sum: f64,
+    /// Points less two for each line.
+    pub freedom: u64,
+}
+
+impl Squares {
+    /// What a line through these points leaves; nothing of fewer than three points or of points
+    /// at one place.
+    pub fn of(points: &[(f64, f64)]) -> Self {
+        let (places, measures): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
+        least_squares(&[places], &measures, Intercept::Fitted).map_or(Self::default(), |fit| Self {
+            sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
+            freedom: fit.freedom(),
+        })
+    }
+
+    /// Both together.
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            sum: self.sum + other.sum,
+            freedom: self.freedom + other.freedom,
+        }
+    }
+
+    /// These without some that are among them.
+    pub fn without(self, some: Self) -> Self {
+        Self {
+            sum: (self.sum - some.sum).max(0.0),
+            freedom: self.freedom.saturating_sub(some.freedom),
+        }
+    }
+
+    // The standard deviation that they show, but at least one that is believed.
+    fn sd(self, least: f64) -> f64 {
+        (self.sum / self.freedom as f64).sqrt().max(least)
+    }
+}
+
 /// A straight line through measured points, with its band.
 #[derive(Clone, Debug)]
 pub struct Line {
     fit: Fit,
+    tells: bool,
     middle: f64,
     last: f64,
 }
@@ -59,6 +111,17 @@ impl Line {
     /// # Errors
     /// [`FitError`]: fewer than [`FEWEST_POINTS`] points, all at one place, not numbers.
     pub fn through(points: &[(f64, f64)], least_sd: f64) -> Result<Self, FitError> {
+        Self::beside(points, least_sd, Squares::default())
+    }
+
+    /// The same with the scatter of all such lines together: the same gauge measures them, and
+    /// four points of one part alone say little of it (pooled variance; G. W. Snedecor and
+    /// W. G. Cochran, "Statistical Methods", 8th ed., chapter 6). A line that surely scatters
+    /// more than the others (variance ratio, 1 %) is judged by its own scatter.
+    ///
+    /// # Errors
+    /// As [`through`](Self::through).
+    pub fn beside(points: &[(f64, f64)], least_sd: f64, others: Squares) -> Result<Self, FitError> {
         if points.len() < FEWEST_POINTS {
             return Err(FitError::TooFewPoints {
                 have: points.len(),
@@ -72,8 +135,16 @@ impl Line {
         let last = places.last().copied().unwrap_or_default();
         let middle = sum(places.iter().copied()) / places.len() as f64;
         let fit = least_squares(&[places], &measures, Intercept::Fitted)?;
+        let own = Squares {
+            sum: fit.residual_sd().powi(2) * fit.freedom() as f64,
+            freedom: fit.freedom(),
+        };
+        let alone = others.freedom == 0 || scatters_more(own, others, least_sd);
+        let all = if alone { own } else { own.and(others) };
         Ok(Line {
-            fit: fit.with_least_sd(least_sd),
+            fit: fit.with_spread(all.sd(least_sd), all.freedom),
+            // One that was seen to scatter more than the others has a scatter that is known.
+            tells: all.freedom >= FEWEST_FREEDOM || (alone && others.freedom >= FEWEST_FREEDOM),
             middle,
             last,
         })
@@ -82,6 +153,26 @@ impl Line {
     /// The fit itself: coefficients, errors, residuals.
     pub fn fit(&self) -> &Fit {
         &self.fit
+    }
+
+    /// Whether its scatter is known well enough for a warning.
+    pub fn tells(&self) -> bool {
+        self.tells
+    }
+
+    /// Whether its slope surely leads to the limit, however far that is: one-sided.
+    ///
+    /// # Errors
+    /// A confidence outside 0 to 1.
+    pub fn leans(&self, limit: Limit, confidence: f64) -> Result<bool, FitError> {
+        let factor = student_factor(self.fit.freedom(), confidence, Side::Upper)?;
+        let error = self
+            .fit
+            .standard_errors()
+            .get(1)
+            .copied()
+            .unwrap_or_default();
+        Ok(self.room(limit).1 + factor * error < 0.0)
     }
 
     /// The change of the measure for one step of the place.
@@ -164,7 +255,7 @@ impl Line {
     }
 
     fn points(&self) -> f64 {
-        self.fit.freedom() as f64 + 2.0
+        self.fit.points() as f64
     }
 
     // What is left to the limit at the middle of the points, and how that changes with
@@ -176,6 +267,16 @@ impl Line {
             Limit::Most(most) => (most - value, -slope),
         }
     }
+}
+
+// The variance ratio F of the two, and the chance of one so large (Abramowitz and Stegun, 26.6.2).
+fn scatters_more(own: Squares, others: Squares, least_sd: f64) -> bool {
+    let (a, b) = (own.freedom as f64, others.freedom as f64);
+    let ratio = (own.sd(least_sd) / others.sd(least_sd)).powi(2);
+    if !ratio.is_finite() {
+        return ratio > 1.0;
+    }
+    beta_tails(a / 2.0, b / 2.0, a * ratio / (a * ratio + b)).1 < OTHER_SCATTER
 }
 
 #[cfg(test)]

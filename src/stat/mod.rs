@@ -9,12 +9,16 @@
 //! - `interval`: exact intervals of a share and of a rate, Student's t;
 //! - `regression`: least squares and prediction intervals;
 //! - `line`: a straight line, and where it or its band reaches a limit;
+//! - `range`: how likely some values lie close together;
+//! - `sequence`: the interval of a mean that is looked at again and again;
 //! - `special`: the functions behind them;
 //! - `sum`: compensated sums.
 
 pub mod interval;
 pub mod line;
 pub mod prediction;
+pub mod range;
 pub mod regression;
+pub mod sequence;
 pub mod special;
 mod sum;

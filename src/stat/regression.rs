@@ -61,6 +61,7 @@ pub struct Fit {
     slopes: Vec<f64>,
     triangle: Vec<Vec<f64>>,
     points: usize,
+    freedom: u64,
     residual_sd: f64,
     r_squared: f64,
 }
@@ -132,16 +133,18 @@ pub fn least_squares(
         slopes,
         triangle,
         points: y.len(),
+        freedom: (y.len() - fitted) as u64,
         residual_sd: (left / (y.len() - fitted) as f64).sqrt(),
         r_squared: if all > 0.0 { 1.0 - left / all } else { 0.0 },
     })
 }
 
 impl Fit {
-    /// The same fit with a residual standard deviation of at least `sd`: its errors and
-    /// intervals widen, its values stay.
-    pub fn with_least_sd(mut self, sd: f64) -> Self {
-        self.residual_sd = self.residual_sd.max(sd);
+    /// The same fit with another residual standard deviation and the degrees of freedom from
+    /// which that is known: its errors and intervals change, its values stay.
+    pub fn with_spread(mut self, sd: f64, freedom: u64) -> Self {
+        self.residual_sd = sd;
+        self.freedom = freedom;
         self
     }
 
@@ -179,10 +182,14 @@ impl Fit {
         self.r_squared
     }
 
-    /// Degrees of freedom left.
+    /// Degrees of freedom from which the residual standard deviation is known.
     pub fn freedom(&self) -> u64 {
-        let fitted = self.columns.len() + usize::from(self.intercept == Intercept::Fitted);
-        (self.points - fitted) as u64
+        self.freedom
+    }
+
+    /// How many points it goes through.
+    pub fn points(&self) -> usize {
+        self.points
     }
 
     /// The fitted value at one place, which has a value for each column.
@@ -366,10 +373,10 @@ mod tests {
     }
 
     #[test]
-    fn a_least_deviation_widens_the_band_and_moves_nothing() {
+    fn another_deviation_changes_the_band_and_moves_nothing() {
         let x = vec![0.0, 1.0, 2.0, 3.0];
         let fit = least_squares(&[x], &[1.0, 2.0, 3.0, 4.0], Intercept::Fitted).expect("a fit");
-        let wide = fit.clone().with_least_sd(0.5);
+        let wide = fit.clone().with_spread(0.5, 2);
         assert_eq!(fit.coefficients(), wide.coefficients());
         // By hand: with two degrees of freedom t = (2p - 1) / sqrt(2p (1 - p)), which is
         // 4.302653 for p = 0.975; at the middle of four points sqrt(1 + 1/4).

@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::series::{Point, Series};
+use super::series::{Others, Point, Series};
 use crate::calendar::Day;
 use crate::quantity::Amount;
 use crate::rule::{ItemMeasure, Sense, Standing};
@@ -36,6 +36,8 @@ pub struct Terms<'m> {
     pub pace: Option<Pace>,
     /// When the next inspection that measures this item falls due.
     pub next_inspection: Option<Day>,
+    /// How other parts scatter that are measured for the same item, by what is known that day.
+    pub others: Others,
 }
 
 /// Where a part is heading.
@@ -51,7 +53,7 @@ pub enum Outlook {
     MayBeHeading,
     /// Neither the line nor its band leads to the limit within a hundred years.
     NotHeading,
-    /// Too few points for a line.
+    /// Too few points for a line, or too few of all parts to know how much they scatter.
     TooFew,
     /// All points lie on one day and at one count of cycles.
     NoSpread,
@@ -67,7 +69,7 @@ impl Outlook {
             Self::Heading => "heading for its limit",
             Self::MayBeHeading => "may be heading for its limit",
             Self::NotHeading => "not heading for its limit",
-            Self::TooFew => "fewer than four points",
+            Self::TooFew => "too few measures to tell",
             Self::NoSpread => "all points at one place",
         }
     }
@@ -160,34 +162,6 @@ impl Series {
         }
     }
 
-    /// The first measure after which the forecast would have warned, had it been made that day
-    /// with what was measured by then, at the pace since the part's first measure, and with the
-    /// next inspection `within` days on. From that day on the limit was foreseeable.
-    #[must_use]
-    pub fn foreseeable(&self, measure: &ItemMeasure, within: i64) -> Option<(Point, Forecast)> {
-        let first = self.points.first()?;
-        for (n, point) in self.points.iter().enumerate() {
-            let known = Series {
-                points: self.points.get(..=n)?.to_vec(),
-                ..self.clone()
-            };
-            let forecast = known.forecast(&Terms {
-                measure,
-                today: point.day,
-                cycles_now: point.cycles,
-                pace: Some(Pace {
-                    cycles: point.cycles.saturating_sub(first.cycles),
-                    days: (point.day - first.day).num_days(),
-                }),
-                next_inspection: days_on(point.day, within),
-            });
-            if forecast.warns {
-                return Some((*point, forecast));
-            }
-        }
-        None
-    }
-
     fn outlook(
         &self,
         terms: &Terms<'_>,
@@ -210,6 +184,9 @@ impl Series {
         if places.is_empty() {
             return Outlook::NoSpread;
         }
+        if !places.iter().any(|it| it.tells) {
+            return Outlook::TooFew;
+        }
         let any = |is: fn(&Places) -> bool| places.iter().any(|it| is(it));
         if any(|it| it.by_now) {
             Outlook::MayBeBeyond
@@ -223,7 +200,7 @@ impl Series {
     }
 
     fn by_cycles(&self, terms: &Terms<'_>) -> Option<Places> {
-        let line = self.line_by_cycles(terms.measure).ok()?;
+        let line = self.line_by_cycles(terms.measure, terms.others).ok()?;
         let now = terms.cycles_now;
         let reaches = Reaches::of(&line, terms)?;
         let pace = terms.pace.filter(|pace| pace.cycles > 0 && pace.days > 0);
@@ -255,6 +232,7 @@ impl Series {
         let likely = reached(reaches.likely);
         let earliest = reached(reaches.earliest);
         Some(Places {
+            tells: reaches.tells,
             likely_cycles: likely.map(|it| it.0),
             earliest_cycles: earliest.map(|it| it.0),
             likely: foreseen(likely),
@@ -266,7 +244,7 @@ impl Series {
     }
 
     fn by_days(&self, terms: &Terms<'_>) -> Option<Places> {
-        let line = self.line_by_days(terms.measure).ok()?;
+        let line = self.line_by_days(terms.measure, terms.others).ok()?;
         let first = self.points.first()?.day;
         let reaches = Reaches::of(&line, terms)?;
         let foreseen = |reach: Reach| {
@@ -284,6 +262,7 @@ impl Series {
         let likely = foreseen(reaches.likely);
         let earliest = foreseen(reaches.earliest);
         Some(Places {
+            tells: reaches.tells,
             likely_cycles: None,
             earliest_cycles: None,
             likely,
@@ -297,6 +276,7 @@ impl Series {
 
 /// What one line says of the limit.
 struct Places {
+    tells: bool,
     likely_cycles: Option<i64>,
     earliest_cycles: Option<i64>,
     likely: Option<Foreseen>,
@@ -307,6 +287,8 @@ struct Places {
 }
 
 struct Reaches {
+    /// Whether it is known how much the measures scatter, or the slope is sure all the same.
+    tells: bool,
     likely: Reach,
     earliest: Reach,
 }
@@ -319,6 +301,7 @@ impl Reaches {
             Sense::NotAbove => Limit::Most(count),
         };
         Some(Self {
+            tells: line.tells() || line.leans(limit, EARLIEST_CONFIDENCE).ok()?,
             likely: line.reaches(limit),
             earliest: line.may_reach(limit, EARLIEST_CONFIDENCE).ok()?,
         })
@@ -354,5 +337,13 @@ fn assumes(terms: &Terms<'_>) -> Vec<String> {
         ),
         _ => "No cycles of late are on record, so days are foreseen from days alone.".to_owned(),
     });
+    let scatter = match terms.others.cycles.freedom.max(terms.others.days.freedom) {
+        0 => "Its measures scatter as they did so far; no other part shows how much.",
+        _ => {
+            "Its measures scatter as those of all parts do that are measured for this item; one \
+             that scatters more is judged by itself."
+        }
+    };
+    lines.push(scatter.to_owned());
     lines
 }

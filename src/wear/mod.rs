@@ -6,6 +6,7 @@
 //! forecasts and chances; what was measured stays a whole number.
 
 pub mod forecast;
+pub mod foreseen;
 pub mod series;
 pub mod signal;
 #[cfg(test)]

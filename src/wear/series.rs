@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::calendar::Day;
 use crate::rule::ItemMeasure;
-use crate::stat::line::{Line, rounding_sd};
+use crate::stat::line::{Line, Squares, rounding_sd};
 use crate::stat::regression::FitError;
 
 /// How sure the band is: two-sided.
@@ -107,33 +107,81 @@ pub struct Band {
     pub upper: i64,
 }
 
+/// What the lines through other parts leave, measured for the same item: how much its figures
+/// scatter.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Others {
+    /// Against cycles.
+    pub cycles: Squares,
+    /// Against days.
+    pub days: Squares,
+}
+
+impl Others {
+    /// What the lines through these parts leave, by the measures up to a day.
+    pub fn of<'s>(parts: impl IntoIterator<Item = &'s Series>, until: Day) -> Self {
+        let parts = parts.into_iter();
+        parts.fold(Self::default(), |all, part| {
+            let known = |it: &&Point| it.day <= until;
+            let points: Vec<&Point> = part.points.iter().filter(known).collect();
+            let first = points.first().map(|it| it.day);
+            let squares = |place: &dyn Fn(&Point) -> f64| {
+                let at = |it: &&Point| (place(it), it.count as f64);
+                Squares::of(&points.iter().map(at).collect::<Vec<_>>())
+            };
+            Self {
+                cycles: all.cycles.and(squares(&|it| it.cycles as f64)),
+                days: all.days.and(squares(&|it| days_after(first, it))),
+            }
+        })
+    }
+
+    /// These without some that are among them.
+    #[must_use]
+    pub fn without(self, some: Self) -> Self {
+        Self {
+            cycles: self.cycles.without(some.cycles),
+            days: self.days.without(some.days),
+        }
+    }
+}
+
+fn days_after(first: Option<Day>, point: &Point) -> f64 {
+    first.map_or(0.0, |first| (point.day - first).num_days() as f64)
+}
+
 impl Series {
-    /// The line against cycles.
+    /// The line against cycles, with the scatter of the other parts.
     ///
     /// # Errors
     /// [`FitError`]: fewer than four points, all at one count of cycles.
-    pub fn line_by_cycles(&self, measure: &ItemMeasure) -> Result<Line, FitError> {
+    pub fn line_by_cycles(&self, measure: &ItemMeasure, others: Others) -> Result<Line, FitError> {
         let place = |it: &Point| it.cycles as f64;
-        self.line(measure, place)
+        self.line(measure, others.cycles, place)
     }
 
     /// The line against days, counted from the first measure.
     ///
     /// # Errors
     /// [`FitError`]: fewer than four points, all on one day.
-    pub fn line_by_days(&self, measure: &ItemMeasure) -> Result<Line, FitError> {
+    pub fn line_by_days(&self, measure: &ItemMeasure, others: Others) -> Result<Line, FitError> {
         let first = self.points.first().map(|it| it.day);
-        let place = |it: &Point| first.map_or(0.0, |first| (it.day - first).num_days() as f64);
-        self.line(measure, place)
+        self.line(measure, others.days, |it| days_after(first, it))
     }
 
-    fn line(&self, measure: &ItemMeasure, place: impl Fn(&Point) -> f64) -> Result<Line, FitError> {
+    fn line(
+        &self,
+        measure: &ItemMeasure,
+        others: Squares,
+        place: impl Fn(&Point) -> f64,
+    ) -> Result<Line, FitError> {
         let points: Vec<(f64, f64)> = self
             .points
             .iter()
             .map(|it| (place(it), it.count as f64))
             .collect();
-        Line::through(&points, rounding_sd(measure.step.count() as f64))
+        let least = rounding_sd(measure.step.count() as f64);
+        Line::beside(&points, least, others)
     }
 
     /// The line and band at `steps` + 1 places from one count of cycles to another.
@@ -142,12 +190,12 @@ impl Series {
     /// As [`line_by_cycles`](Self::line_by_cycles).
     pub fn band(
         &self,
-        measure: &ItemMeasure,
+        (measure, others): (&ItemMeasure, Others),
         from: i64,
         to: i64,
         steps: u32,
     ) -> Result<Vec<Band>, FitError> {
-        let line = self.line_by_cycles(measure)?;
+        let line = self.line_by_cycles(measure, others)?;
         let steps = i64::from(steps.max(1));
         let wide = to.saturating_sub(from);
         let place = |n: i64| from.saturating_add(wide.saturating_mul(n) / steps);

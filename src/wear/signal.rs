@@ -5,16 +5,20 @@ use serde::Serialize;
 
 use crate::calendar::Day;
 use crate::rule::ItemMeasure;
-use crate::stat::interval::{Side, share};
+use crate::stat::line::rounding_sd;
+use crate::stat::range::range_below;
+use crate::stat::special::{Tail, gamma_quantile};
 
-/// Below this chance a run of one figure is told.
+/// Below this chance a run of one figure is told, a part.
 pub const RUN_CHANCE: f64 = 0.01;
 /// A run shorter than this is not told, whatever its chance.
 pub const SHORTEST_RUN: usize = 4;
-/// With fewer pairs to compare with nothing is told: how often figures repeat is not known.
-pub const FEWEST_PAIRS: usize = 8;
-/// How sure the share of repeated figures is not higher: one-sided.
-pub const PAIR_CONFIDENCE: f64 = 0.95;
+/// With fewer triples of measures nothing is told: how much figures scatter is not known.
+pub const FEWEST_TRIPLES: usize = 16;
+/// How sure the scatter is not lower: one-sided.
+pub const SCATTER_CONFIDENCE: f64 = 0.95;
+/// The share of the widest triples that are left out: a part was changed, a source exchanged.
+const WIDEST_SHARE: usize = 10;
 
 /// One measured line of an inspection.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,25 +40,79 @@ pub struct SameFigure {
     pub first: Day,
     /// The last.
     pub last: Day,
-    /// The figure, in the base unit of its kind.
+    /// The figure that begins it, in the base unit of its kind.
     pub count: i64,
-    /// How many pairs of successive measures elsewhere it was judged by,
-    pub pairs: usize,
-    /// and how many of them were the same figure to the gauge.
-    pub same_pairs: usize,
-    /// At most the chance of such a run by honest measuring: an estimate.
+    /// How many triples of successive measures elsewhere it was judged by.
+    pub triples: usize,
+    /// At least how much honest figures scatter by them, a standard deviation in thousandths of
+    /// the gauge's step.
+    pub scatter_permille: i64,
+    /// At most the chance that a part that does not wear at all, honestly measured as often as
+    /// this one, has such a run: an estimate.
     pub chance: f64,
 }
 
-/// Runs of one figure in `lines`, judged by how often successive measures of the same item repeat
-/// elsewhere: in the rest of these lines and in `others`, one list a fitted part, each in the
-/// order of its days.
+/// Whether the gauge cannot tell these figures apart: the highest and the lowest differ by less
+/// than its step. The one definition, for two figures and for a run.
+fn one_figure(counts: impl Iterator<Item = i64>, step: i64) -> bool {
+    let ends = counts.fold(None, |ends: Option<(i64, i64)>, it| {
+        Some(ends.map_or((it, it), |(low, high)| (low.min(it), high.max(it))))
+    });
+    ends.is_none_or(|(low, high)| high.abs_diff(low) < step.unsigned_abs())
+}
+
+/// The lines parted into runs of one figure, each as long as it can be from its beginning.
+fn runs(lines: &[Measured], step: i64) -> Vec<(usize, usize)> {
+    let mut found: Vec<(usize, usize)> = Vec::new();
+    for at in 0..lines.len() {
+        let goes_on = found.last().is_some_and(|(from, _)| {
+            let run = lines.get(*from..=at).unwrap_or_default();
+            one_figure(run.iter().map(|it| it.count), step)
+        });
+        match found.last_mut() {
+            Some((_, to)) if goes_on => *to = at + 1,
+            _ => found.push((at, at + 1)),
+        }
+    }
+    found
+}
+
+/// How much honest figures scatter besides the gauge's rounding, at least, in base units: by the
+/// second differences of successive measures, which steady wear does not change (J. von Neumann
+/// et al., Annals of Mathematical Statistics 12 (1941) 153, for first differences).
 ///
-/// Two figures are the same to the gauge when they differ by less than its step. If a share p of
-/// the pairs elsewhere repeat, a run of n has the chance p to the power n - 1. For p stands the
-/// upper 95 % bound of that share (Clopper-Pearson), so that few pairs accuse nobody; a coarse
-/// gauge repeats itself honestly, its pairs show it, and nothing is told. That p is one number
-/// for parts of different wear is a simplification.
+/// Neighbouring second differences share two measures, which halves their freedom. Both the
+/// trimming and the lower bound make the scatter look smaller, and a run less strange.
+fn least_scatter(parts: &[Vec<i64>], step: f64) -> Option<(usize, f64)> {
+    let triples = parts.iter().flat_map(|part| part.windows(3));
+    let mut squares: Vec<f64> = triples
+        .filter_map(|it| match it {
+            [a, b, c] => Some((*a as f64 - 2.0 * *b as f64 + *c as f64).powi(2) / 6.0),
+            _ => None,
+        })
+        .collect();
+    let all = squares.len();
+    if all < FEWEST_TRIPLES {
+        return None;
+    }
+    squares.sort_by(f64::total_cmp);
+    squares.truncate(all - all / WIDEST_SHARE);
+    let freedom = (squares.len() / 2) as f64;
+    let outside = 1.0 - SCATTER_CONFIDENCE;
+    let chi_square = 2.0 * gamma_quantile(freedom / 2.0, Tail::Upper(outside));
+    let mean = squares.iter().sum::<f64>() / squares.len() as f64;
+    let variance = mean * freedom / chi_square - rounding_sd(step).powi(2);
+    Some((all, variance.max(0.0).sqrt()))
+}
+
+/// Runs of one figure in `lines`, judged by how much measures of the same item scatter elsewhere:
+/// in the rest of these lines and in `others`, one list a fitted part, each in the order of its
+/// days.
+///
+/// The chance is that of a part that does not wear: the range of so many honest measures is below
+/// the gauge's step, whatever digits are written, at any of the places at which such a run could
+/// begin (the sum of their chances). A gauge that is coarse against the scatter repeats itself
+/// honestly, so that of it nothing is told, and a copied figure cannot be told from a good one.
 #[must_use]
 pub fn same_figure(
     lines: &[Measured],
@@ -63,53 +121,37 @@ pub fn same_figure(
 ) -> Vec<SameFigure> {
     let mut lines = lines.to_vec();
     lines.sort_by_key(|it| (it.day, it.entry));
-    let runs: Vec<&[Measured]> = lines.chunk_by(|a, b| a.count == b.count).collect();
     let step = measure.step.count().max(1);
-    let same = |a: i64, b: i64| a.abs_diff(b) < step.unsigned_abs();
-    let elsewhere: Vec<bool> = others
-        .iter()
-        .flat_map(|part| part.windows(2))
-        .filter_map(|pair| Some(same(*pair.first()?, *pair.last()?)))
-        .collect();
     let mut found = Vec::new();
-    for (at, run) in runs.iter().enumerate() {
+    for (from, to) in runs(&lines, step) {
+        let (Some(run), Some(before), Some(after)) =
+            (lines.get(from..to), lines.get(..from), lines.get(to..))
+        else {
+            continue;
+        };
         let (Some(first), Some(last)) = (run.first(), run.last()) else {
             continue;
         };
         if run.len() < SHORTEST_RUN {
             continue;
         }
-        let rest = [runs.get(..at), runs.get(at + 1..)].into_iter().flatten();
-        let own = rest.flat_map(|side| {
-            let counts: Vec<i64> = side
-                .iter()
-                .flat_map(|run| run.iter().map(|it| it.count))
-                .collect();
-            counts
-                .windows(2)
-                .filter_map(|pair| Some(same(*pair.first()?, *pair.last()?)))
-                .collect::<Vec<bool>>()
-        });
-        let judged: Vec<bool> = own.chain(elsewhere.iter().copied()).collect();
-        let same_pairs = judged.iter().filter(|same| **same).count();
-        if judged.len() < FEWEST_PAIRS {
+        let counts = |side: &[Measured]| side.iter().map(|it| it.count).collect::<Vec<i64>>();
+        let mut elsewhere = others.to_vec();
+        elsewhere.extend([counts(before), counts(after)]);
+        let Some((triples, scatter)) = least_scatter(&elsewhere, step as f64) else {
             continue;
-        }
-        let bound = share(
-            same_pairs as u64,
-            judged.len() as u64,
-            PAIR_CONFIDENCE,
-            Side::Upper,
-        );
-        let chance = bound.map_or(1.0, |it| it.upper.powf((run.len() - 1) as f64));
+        };
+        let places = (lines.len() - run.len() + 1) as f64;
+        let width = step as f64 / scatter;
+        let chance = (places * range_below(run.len() as u64, width)).min(1.0);
         if chance < RUN_CHANCE {
             found.push(SameFigure {
                 entries: run.iter().map(|it| it.entry).collect(),
                 first: first.day,
                 last: last.day,
                 count: first.count,
-                pairs: judged.len(),
-                same_pairs,
+                triples,
+                scatter_permille: (1_000.0 * scatter / step as f64) as i64,
                 chance,
             });
         }

@@ -93,8 +93,8 @@ fn an_inventory_that_did_not_see_a_source_says_so() {
     assert_eq!(found(&place, "inventory"), ["unseen"]);
 }
 
-/// A line through four measures; the date at which it may be past the limit comes before the
-/// next inspection or it does not.
+/// A line of a part that has no other beside it; its slope is sure, and the date at which it may be
+/// past the limit comes before the next inspection, or it is not.
 #[test]
 fn a_part_heads_for_its_limit_only_when_its_line_gets_there_in_time() {
     let days = [

@@ -85,6 +85,7 @@ mod decay_reference;
 mod demo_hidden;
 mod demo_reckoned;
 mod estimate_reference;
+mod evidence_coverage;
 mod forecast_coverage;
 mod ledger_chain;
 mod ledger_clock;

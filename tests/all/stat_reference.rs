@@ -9,7 +9,9 @@ use wearbook::quantity::Dose;
 use wearbook::stat::interval::{self, Side};
 use wearbook::stat::line::{Limit, Line, Reach};
 use wearbook::stat::prediction::Behind;
+use wearbook::stat::range::range_below;
 use wearbook::stat::regression::{Fit, Intercept, least_squares};
+use wearbook::stat::sequence::factor_at_any_look;
 use wearbook::stat::special::{self, Tail};
 
 /// The rows of a reference file, each as column name to cell.
@@ -362,4 +364,35 @@ fn wear_reaches_its_limit_where_the_exact_line_and_bound_do() {
         places += 1;
     }
     assert_eq!(places, 4);
+}
+
+#[test]
+fn the_chance_that_measures_lie_close_together_agrees() {
+    for row in rows("range.csv") {
+        let (n, width): (u64, f64) = (number(&row, "n"), number(&row, "width"));
+        let wanted: f64 = number(&row, "probability");
+        let found = range_below(n, width);
+        let far = (found - wanted).abs();
+        assert!(
+            far <= 1e-9 * wanted + 1e-14,
+            "{n} {width}: {found} for {wanted}"
+        );
+    }
+}
+
+/// The outside value integrates the noncentral t density over the mixture; the closed form here
+/// was never used for it.
+#[test]
+fn the_factor_of_an_interval_that_is_looked_at_again_and_again_agrees() {
+    for row in rows("sequence.csv") {
+        let (n, confidence): (u64, f64) = (number(&row, "n"), number(&row, "confidence"));
+        let wanted: f64 = number(&row, "factor");
+        let found = factor_at_any_look(n, confidence)
+            .expect("a confidence")
+            .expect("a factor");
+        assert!(
+            (found - wanted).abs() <= 1e-7 * wanted,
+            "{n} {confidence}: {found} for {wanted}"
+        );
+    }
 }

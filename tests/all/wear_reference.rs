@@ -5,7 +5,7 @@ use wearbook::calendar::parse_day;
 use wearbook::quantity::{Amount, AmountUnit, Length, LengthUnit};
 use wearbook::rule::{FiguresOf, ItemMeasure, Sense};
 use wearbook::wear::forecast::{Outlook, Terms};
-use wearbook::wear::series::{Point, series};
+use wearbook::wear::series::{Others, Point, series};
 
 fn rows(name: &str) -> Vec<Vec<String>> {
     let path = format!("{}/tests/reference/{name}", env!("CARGO_MANIFEST_DIR"));
@@ -58,6 +58,7 @@ fn a_part_reaches_its_limit_at_the_cycles_of_the_exact_line_and_bound() {
         cycles_now: 2750,
         pace: None,
         next_inspection: None,
+        others: Others::default(),
     });
     assert_eq!(forecast.outlook, Outlook::Heading);
     let wanted = |part: &str| {
@@ -71,7 +72,9 @@ fn a_part_reaches_its_limit_at_the_cycles_of_the_exact_line_and_bound() {
     };
     assert_eq!(forecast.likely_cycles, wanted("fitted line reaches"));
     assert_eq!(forecast.earliest_cycles, wanted("one-sided 0.95"));
-    let line = all[0].line_by_cycles(&measure).expect("a line");
+    let line = all[0]
+        .line_by_cycles(&measure, Others::default())
+        .expect("a line");
     let slope = -0.000_038_881_118_881_118_88 * 1e6;
     assert!(
         (line.slope() - slope).abs() < 1e-12 * slope.abs(),

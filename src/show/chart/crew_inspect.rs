@@ -299,7 +299,7 @@ fn the_band_has_the_slopes_of_the_scheme_and_what_is_beyond_is_named() {
     let svg = scatter().svg().unwrap();
     let drawing = Drawing::of(&svg);
     let slope = |it: &Vec<(f64, f64)>| (it[0].1 - it[1].1) / (it[1].0 - it[0].0);
-    for (edge, wanted) in drawing.lines("band").iter().zip([1.25, 0.75]) {
+    for (edge, wanted) in drawing.lines("band").iter().zip([1.25, 0.8]) {
         let found = slope(edge);
         assert!((found - wanted).abs() < 0.01, "{found} for {wanted}");
     }

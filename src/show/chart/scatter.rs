@@ -171,14 +171,14 @@ impl Scatter {
             return;
         };
         let steep = 1000_i64.saturating_add(permille).max(1);
-        let flat = 1000_i64.saturating_sub(permille).max(0);
         let part = |of: i64, share: i64, whole: i64| {
             let part = i128::from(of) * i128::from(share) / i128::from(whole);
             i64::try_from(part).unwrap_or(top)
         };
-        // The upper edge leaves the field at its top.
+        // The upper edge leaves the field at its top; the lower is that one turned about, for the
+        // band is symmetric in ratio.
         let upper = plot.at(part(top, 1000, steep), top);
-        let lower = plot.at(top, part(top, flat, 1000));
+        let lower = plot.at(top, part(top, 1000, steep));
         let (zero, corner) = (plot.at(0, 0), plot.at(top, top));
         plot.pen.shape(&[zero, upper, corner, lower], style::BAND);
         plot.pen.path(&[zero, upper], style::BAND_EDGE);

@@ -6,7 +6,7 @@ use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 use crate::rule::{FiguresOf, ItemMeasure, Sense};
 use crate::wear::forecast::{Forecast, Pace, Terms};
-use crate::wear::series::{Band, Fitting, Point, Series, series};
+use crate::wear::series::{Band, Fitting, Others, Point, Series, series};
 
 fn amount(text: &str) -> Amount {
     Amount::parse(text, None).unwrap()
@@ -66,7 +66,9 @@ fn start(series: &Series) -> i64 {
 /// A part with its band up to `to` cycles of its own.
 fn part(series: &Series, measure: &ItemMeasure, to: i64) -> Part {
     let from = start(series);
-    let band = series.band(measure, 0, to, 40).unwrap_or_default();
+    let band = series
+        .band((measure, Others::default()), 0, to, 40)
+        .unwrap_or_default();
     let mark = |point: &Point| Mark {
         cycles: from + point.cycles,
         count: point.count,
@@ -96,6 +98,7 @@ fn forecast_of(series: &Series, measure: &ItemMeasure, now: (&str, i64)) -> Fore
             days: 60,
         }),
         next_inspection: None,
+        others: Others::default(),
     })
 }
 

@@ -3,11 +3,13 @@
 use proptest::prelude::*;
 
 use super::super::forecast::{Axis, Outlook, Pace, Terms};
-use super::super::series::{Fitting, Point, Series, series};
+use super::super::foreseen::Foreseeable;
+use super::super::series::{Fitting, Others, Point, Series, series};
 use super::{amount, cable, day, points};
 use crate::calendar::Day;
 use crate::quantity::{AmountKind, AmountUnit};
 use crate::rule::{FiguresOf, ItemMeasure, Sense, is_wear};
+use crate::stat::line::Squares;
 
 fn fitting(on: &str, cycles: i64) -> Fitting {
     Fitting {
@@ -26,6 +28,18 @@ fn one(text: &str) -> Series {
 const WEARING: &str = "2026-01-01/0/6.00 2026-02-01/500/5.97 2026-03-01/1000/5.96 \
                        2026-04-01/1500/5.93 2026-05-01/2000/5.91";
 
+/// Other parts that scatter by no more than the gauge's rounding.
+fn others() -> Others {
+    let squares = Squares {
+        sum: 0.0,
+        freedom: 8,
+    };
+    Others {
+        cycles: squares,
+        days: squares,
+    }
+}
+
 fn terms(measure: &ItemMeasure) -> Terms<'_> {
     Terms {
         measure,
@@ -36,6 +50,7 @@ fn terms(measure: &ItemMeasure) -> Terms<'_> {
             days: 90,
         }),
         next_inspection: Some(day("2026-07-01")),
+        others: others(),
     }
 }
 
@@ -177,40 +192,93 @@ fn each_outlook_has_its_case() {
         assert_eq!(found.warns, warns, "{text} at {cycles_now}: {found:?}");
         assert!(!found.outlook.words().is_empty());
     }
-    assert_eq!(Outlook::TooFew.words(), "fewer than four points");
+    assert_eq!(Outlook::TooFew.words(), "too few measures to tell");
 }
 
+/// Four points of one part alone do not show how much they scatter; with other parts of the item
+/// they do, and a part that scatters more than those is judged by itself.
 #[test]
-fn the_limit_was_foreseeable_from_the_first_measure_after_which_it_would_have_warned() {
+fn a_part_alone_warns_from_six_measures_on_or_by_a_sure_slope_and_beside_others_from_four() {
     let measure = cable();
-    let text = format!("{WEARING} 2026-06-01/2500/5.88 2026-07-01/3000/5.84 2026-08-01/3500/5.79");
-    let all = one(&text);
-    let (point, forecast) = all.foreseeable(&measure, 92).expect("a day");
-    assert_eq!(forecast.outlook, Outlook::Heading);
-    assert!(forecast.earliest.expect("a day").day < point.day + chrono::Days::new(92));
-    // With what was known one measure before it did not warn, and what came later counts not.
-    let before = one(&text)
-        .points
-        .iter()
-        .position(|it| it == &point)
-        .expect("it");
-    let cut = Series {
-        points: all.points[..before].to_vec(),
-        ..all.clone()
+    let six = format!("{WEARING} 2026-06-01/2500/5.88");
+    let four = WEARING.rsplit_once(' ').expect("points").0;
+    let outlook = |text: &str, others: Others| {
+        let asked = Terms {
+            others,
+            ..terms(&measure)
+        };
+        one(text).forecast(&asked).outlook
     };
-    assert_eq!(cut.foreseeable(&measure, 92), None);
-    let same = Series {
-        points: all.points[..=before].to_vec(),
-        ..all.clone()
-    };
-    assert_eq!(same.foreseeable(&measure, 92), Some((point, forecast)));
-    // Beyond at once: then only, and with no forecast.
-    let sudden = one("2026-01-01/0/6.00 2026-02-01/500/5.79");
-    let (point, forecast) = sudden.foreseeable(&measure, 92).expect("a day");
-    assert_eq!(
-        (point.entry, forecast.outlook, forecast.earliest),
-        (2, Outlook::Beyond, None)
-    );
+    assert_eq!(outlook(four, Others::default()), Outlook::TooFew);
+    // By hand: a slope of 0.046 with an error of 0.0129, and Student's t of 2.92 for two degrees.
+    let steep = "2026-01-01/0/6.00 2026-02-01/500/5.95 2026-03-01/1000/5.91 2026-04-01/1500/5.86";
+    assert_ne!(outlook(steep, Others::default()), Outlook::TooFew);
+    assert_eq!(outlook(&six, Others::default()), Outlook::Heading);
+    assert_eq!(outlook(four, others()), Outlook::Heading);
+    let wild = "2026-01-01/0/6.00 2026-02-01/500/6.40 2026-03-01/1000/5.85 2026-04-01/1500/6.20";
+    let series = one(wild);
+    let line = |others| series.line_by_cycles(&measure, others).expect("a line");
+    assert_eq!(line(others()).fit().freedom(), 2);
+    assert!(line(others()).tells() && !line(Others::default()).tells());
+    let calm = one(four).line_by_cycles(&measure, others());
+    assert_eq!(calm.expect("a line").fit().freedom(), 10);
+}
+
+/// What is known of the others: four that wear, so that the scatter is known from the fourth
+/// measure on.
+fn other_parts() -> Vec<Series> {
+    vec![one(WEARING), one(WEARING), one(WEARING), one(WEARING)]
+}
+
+/// Measures, whether other parts are known, and the measure since which the limit was foreseeable.
+#[test]
+fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_led_there() {
+    let measure = cable();
+    let on = format!("{WEARING} 2026-06-01/2500/5.88 2026-07-01/3000/5.84");
+    let flat = "2026-01-01/0/5.85 2026-02-01/500/5.85 2026-03-01/1000/5.85 2026-04-01/1500/5.85";
+    let fast = "2026-01-01/0/6.00 2026-02-01/500/5.95 2026-03-01/1000/5.91 2026-04-01/1500/5.86";
+    for (text, beside, since) in [
+        // By hand: the line through six points leaves 110 days to the limit, through seven 61.
+        (on.clone(), true, Some(7)),
+        (format!("{on} 2026-08-01/3500/5.79"), true, Some(7)),
+        // Its band is at the limit, its line is level and never leads there.
+        (flat.to_owned(), true, None),
+        (
+            format!("{flat} 2026-05-01/2000/5.85 2026-06-01/2500/5.85"),
+            true,
+            None,
+        ),
+        (fast.to_owned(), true, Some(4)),
+        // At a later measure the line no longer led there: it begins anew, or not at all.
+        (
+            format!("{fast} 2026-05-01/2000/5.95 2026-06-01/2500/5.96"),
+            true,
+            None,
+        ),
+        // Past the limit at once: nothing was foreseen.
+        (
+            "2026-01-01/0/6.00 2026-02-01/500/5.79".to_owned(),
+            true,
+            None,
+        ),
+        (fast.to_owned(), false, Some(4)),
+        (flat.to_owned(), false, None),
+    ] {
+        let others = if beside { other_parts() } else { Vec::new() };
+        let next = |it: Day| Some(it + chrono::Days::new(92));
+        let found = one(&text).foreseeable(&measure, &others, next);
+        let entry = match found {
+            Foreseeable::Since(point) => Some(point.entry),
+            Foreseeable::TooFew | Foreseeable::No => None,
+        };
+        assert_eq!(entry, since, "{text}: {found:?}");
+        // Where no inspection falls due the line leads before none.
+        let never = one(&text).foreseeable(&measure, &others, |_| None);
+        assert_eq!(never.day(), None, "{text}: {never:?}");
+    }
+    let alone = one(flat).foreseeable(&measure, &[], |_| None);
+    assert_eq!(alone, Foreseeable::TooFew);
+    assert!(alone.words().contains("too few"));
 }
 
 #[test]
@@ -245,7 +313,9 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
 #[test]
 fn the_band_holds_the_line_and_widens_away_from_the_points() {
     let measure = cable();
-    let band = one(WEARING).band(&measure, 0, 4000, 8).expect("a band");
+    let band = one(WEARING)
+        .band((&measure, others()), 0, 4000, 8)
+        .expect("a band");
     assert_eq!(band.len(), 9);
     assert_eq!((band[0].cycles, band[8].cycles), (0, 4000));
     let width = |n: usize| band[n].upper - band[n].lower;
@@ -254,7 +324,11 @@ fn the_band_holds_the_line_and_widens_away_from_the_points() {
             .all(|it| it.lower < it.line && it.line < it.upper)
     );
     assert!(width(2) < width(0) && width(2) < width(8));
-    assert!(one("2026-01-01/0/6.00").band(&measure, 0, 1, 1).is_err());
+    assert!(
+        one("2026-01-01/0/6.00")
+            .band((&measure, others()), 0, 1, 1)
+            .is_err()
+    );
 }
 
 proptest! {
