@@ -140,7 +140,7 @@ pub fn warned(count: u32, room: f64, scatter: f64, peers: usize, wears: bool) ->
             Foreseeable::Since(point) => {
                 found.foreseeable += 1;
                 let since = point.entry as usize - 1;
-                found.truly += u32::from(wears && before + 1 <= since + 2);
+                found.truly += u32::from(wears && before < since + 2);
             }
             Foreseeable::TooFew => found.too_few += 1,
             Foreseeable::No => {}
