@@ -99,6 +99,7 @@ mod service;
 mod sheet;
 mod sheet_facts;
 mod sheet_figures;
+mod sheet_offer;
 mod shift_hours;
 mod spelling;
 mod statement;
@@ -196,6 +197,10 @@ pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
+pub use sheet_offer::{
+    LastPiece, LastTime, Meeting, Member, Met, Offered, OfferedSort, SheetOffer, face_unit,
+    member_of, meter_unit, near_ids, offered, sheet_offer, sheets_met, shift_day,
+};
 pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,

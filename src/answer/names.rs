@@ -347,6 +347,12 @@ impl Names {
         self.job_bodies.values().map(|it| it.body.id.clone())
     }
 
+    /// Every job.
+    pub fn jobs(&self) -> impl Iterator<Item = (RecordId, &Job)> {
+        let all = self.job_bodies.iter();
+        all.map(|(record, it)| (*record, &it.body))
+    }
+
     /// Every worker.
     pub fn workers(&self) -> impl Iterator<Item = (RecordId, &Worker)> {
         self.worker_bodies

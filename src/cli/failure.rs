@@ -6,8 +6,8 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::LedgerError;
-use crate::rule::SchemeProblems;
-use crate::show::{ChartError, refused_report};
+use crate::rule::{Finding, SchemeProblems};
+use crate::show::{ChartError, refused_report, stops_report};
 use crate::text::{bounded, one_line, short};
 
 /// Everything that ends a command before its end.
@@ -45,6 +45,13 @@ pub(super) enum Failure {
     Chart(ChartError),
     /// Somebody answered no, or closed the input.
     Cancelled,
+    /// The prompt of a sheet was left before its yes.
+    Abandoned {
+        /// Whether what was typed is in a draft.
+        kept: bool,
+        /// What the readings that were typed say that must stop somebody.
+        stops: Vec<Finding>,
+    },
     /// `--check` found something; the answer has been printed.
     Found,
     /// The ledger fails verification; what is wrong has been printed.
@@ -140,7 +147,13 @@ impl Failure {
                     text.push_str("\n  hint: ");
                     text.push_str(&part(&output.example(&hint)));
                 }
-                output.talk(&text)
+                output.talk(&text)?;
+                match self {
+                    Failure::Abandoned { stops, .. } if !stops.is_empty() => {
+                        output.talk_report(&stops_report(stops))
+                    }
+                    _ => Ok(()),
+                }
             }
         }
     }
@@ -175,6 +188,15 @@ impl Failure {
             Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
             Failure::Chart(error) => (error.to_string(), Vec::new(), String::new()),
             Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
+            Failure::Abandoned { kept, .. } => (
+                "nothing was written".to_owned(),
+                Vec::new(),
+                match kept {
+                    true => "what was typed is kept; wearbook sheet enter offers it again",
+                    false => "",
+                }
+                .to_owned(),
+            ),
             Failure::Output(error) => (
                 format!("the output cannot be written: {error}"),
                 vec!["what the command wrote to the ledger stands".to_owned()],

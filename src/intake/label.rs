@@ -177,11 +177,28 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
         let place = draft.place(&it.field);
         place.is_ok_and(|place| !place.fixed && (it.new.is_some() || !place.needed))
     };
-    let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.iter().partition(can);
+    let is_sheet = matches!(old, Body::Sheet(_));
+    // What a second sheet leaves blank says nothing against the first: it is never blanked.
+    let all = all.iter().filter(|it| !is_sheet || it.new.is_some());
+    let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.partition(can);
     let stays: Vec<String> = stays.iter().map(|it| format!("`{}`", it.field)).collect();
     let show = format!("see wearbook entry show {entry}");
+    let other = match old {
+        Body::Sheet(_) => {
+            "if it is another sheet (a second job, another crew): give it a number \
+                           of its own, --sheet NUMBER or the column `sheet`"
+        }
+        _ => "",
+    };
     if puts.is_empty() {
-        return format!("no correction changes {}; {show}", stays.join(", "));
+        let changes_none = match stays.is_empty() {
+            true => format!("the entry says more; {show}"),
+            false => format!("no correction changes {}; {show}", stays.join(", ")),
+        };
+        return match other {
+            "" => changes_none,
+            other => format!("{other}; else {changes_none}"),
+        };
     }
     let changes: Vec<String> = puts.iter().map(|it| change(it)).collect();
     let command = format!(
@@ -194,6 +211,7 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
             "{command}; if both were made and this one takes its place: the same command with \
              --supersedes {entry}"
         ),
+        Body::Sheet(_) => format!("{other}; {command}"),
         _ => command,
     };
     match stays.as_slice() {

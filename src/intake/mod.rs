@@ -76,7 +76,7 @@ pub use register::{Column, REGISTERS, Register};
 pub use review::sign;
 pub use said::{Said, TableFile};
 pub use settle::{Settled, settle};
-pub use sheet::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, take_sheets};
+pub use sheet::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, sheet_cell_fault, take_sheets};
 pub use take::{Rows, Taken, TakenItem, answer_finding, append_all, rule_on, take_register};
 pub use verdict::{Accepted, By, accept};
 pub use workbook::letters;
