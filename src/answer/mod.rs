@@ -100,6 +100,7 @@ mod sheet;
 mod sheet_facts;
 mod sheet_figures;
 mod sheet_offer;
+mod sheet_start;
 mod shift_hours;
 mod spelling;
 mod statement;
@@ -199,8 +200,9 @@ pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
 pub use sheet_offer::{
     LastPiece, LastTime, Meeting, Member, Met, Offered, OfferedSort, SheetOffer, face_unit,
-    member_of, meter_unit, near_ids, offered, sheet_offer, sheets_met, shift_day,
+    is_recharged, member_of, meter_unit, offered, sheet_offer, sheets_met, shift_day, starts_met,
 };
+pub use sheet_start::{OpenStart, open_starts};
 pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,

@@ -11,7 +11,7 @@ use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::{Instant, Snapshot, Stored};
 use crate::record::{
-    EquipmentSort, InstrumentSort, Person, RecordId, Ref, Role, Sheet, ShiftName, Work,
+    EquipmentSort, InstrumentSort, Person, RecordId, Ref, Role, Sheet, ShiftName, ShiftStart, Work,
 };
 
 /// How far back somebody's last sheet is looked for.
@@ -158,7 +158,7 @@ impl Used {
     }
 }
 
-fn last_time(house: &House, sheet: &Sheet) -> LastTime {
+pub(super) fn last_time(house: &House, sheet: &Sheet) -> LastTime {
     fn piece<T>(house: &House, column: &'static str, it: &Ref<T>) -> LastPiece {
         LastPiece {
             column,
@@ -362,22 +362,20 @@ pub fn meter_unit(house: &House, meter: &str) -> Option<String> {
     }
 }
 
+/// Whether a dosimeter is a pocket chamber, which is recharged at the start of each shift.
+#[must_use]
+pub fn is_recharged(house: &House, dosimeter: &str) -> bool {
+    let record = house.names.instrument(dosimeter).ok();
+    let body = record.and_then(|it| house.names.instrument_body(it.number()));
+    body.is_some_and(|it| it.sort == InstrumentSort::Pocket)
+}
+
 /// The unit of a dosimeter's face.
 #[must_use]
 pub fn face_unit(house: &House, dosimeter: &str) -> Option<String> {
     let record = house.names.instrument(dosimeter).ok()?;
     let body = house.names.instrument_body(record.number())?;
     body.face_unit().map(|it| it.to_string())
-}
-
-/// Ids spelled nearly like this one, of people and of things.
-#[must_use]
-pub fn near_ids(house: &House, name: &str) -> Vec<String> {
-    let items = house.names.items();
-    let items = items.into_iter().map(|it| house.names.label(it));
-    let workers = house.names.workers().map(|(_, it)| it.id.clone());
-    let all: Vec<String> = items.chain(workers).collect();
-    super::names::near(name, all.iter().map(String::as_str))
 }
 
 /// The day on which a shift began that is being written down now, in the zone of its job: the
@@ -417,9 +415,15 @@ pub struct Met {
     pub entry: i64,
     /// In words: its day, shift, device, job and crew.
     pub words: String,
+    /// Whether it is the start of a shift and not a sheet.
+    pub is_start: bool,
     /// Whether it has the same day, shift and device: without a number of its own, another sheet
     /// would be taken for it.
     pub same_shift: bool,
+    /// Its day.
+    pub day: Day,
+    /// Whether its shift has the same day and name.
+    pub same_name: bool,
     /// People and dosimeters that both have.
     pub shared: Vec<String>,
     /// Whether it says when it began and ended.
@@ -468,10 +472,55 @@ pub fn sheets_met(
             all.push(Met {
                 entry: sheet.entry,
                 words: words_of(house, body, &device),
+                is_start: false,
+                day: body.day,
+                same_name: same_day,
                 same_shift,
                 shared,
                 timed: body.begins.is_some() && body.ends.is_some(),
                 hours: hours_of(body),
+            });
+        }
+    }
+    Ok(all)
+}
+
+/// The start of a shift in words.
+pub(super) fn start_words(house: &House, start: &ShiftStart) -> String {
+    let device = start.device.as_ref().map(|it| house.names.words(it));
+    words_of(house, &Sheet::started(start), &device.unwrap_or_default())
+}
+
+/// The starts on file of the same shift and device.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn starts_met(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    other: Meeting<'_>,
+) -> Result<Vec<Met>, AnswerError> {
+    let mut all = Vec::new();
+    for it in snapshot.shift_starts(other.day, other.day)? {
+        let body = &it.body;
+        let device = body.device.as_ref().map(|it| house.names.words(it));
+        let same = device
+            .unwrap_or_default()
+            .eq_ignore_ascii_case(other.device);
+        if same && body.shift == other.shift {
+            all.push(Met {
+                entry: it.entry,
+                words: start_words(house, body),
+                is_start: true,
+                day: body.day,
+                same_name: true,
+                same_shift: true,
+                shared: Vec::new(),
+                timed: true,
+                hours: body
+                    .begins
+                    .clone()
+                    .unwrap_or_else(|| "without hours".to_owned()),
             });
         }
     }

@@ -68,6 +68,8 @@ pub struct Surroundings<'a> {
     pub width: u16,
     /// The terminal on which a long command says how far it is; nothing where nobody looks.
     pub screen: Option<Screen>,
+    /// Takes what is to be said should somebody break the program off; blank for nothing.
+    pub if_broken_off: &'a mut dyn FnMut(&str),
 }
 
 /// One command being run.
@@ -78,6 +80,7 @@ pub(super) struct Session<'a> {
     pub asks: bool,
     pub output: Output<'a>,
     screen: Option<Screen>,
+    pub if_broken_off: &'a mut dyn FnMut(&str),
     /// What the clock said at a write.
     clock_note: ClockNote,
     pub ledger_path: PathBuf,
@@ -98,6 +101,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         err,
         width,
         screen,
+        if_broken_off,
     } = around;
     // What is typed in several lines has the line ends of its system.
     let arguments: Vec<OsString> = arguments
@@ -116,6 +120,7 @@ pub fn run(arguments: &[OsString], around: Surroundings<'_>) -> u8 {
         asks,
         output,
         screen,
+        if_broken_off,
         clock_note: ClockNote::default(),
         ledger_path: PathBuf::new(),
         said: Said::default(),

@@ -5,6 +5,7 @@ use super::run::Session;
 use super::sheet_draft::Draft;
 use crate::intake::sheet_cell_fault;
 use crate::record::{Words, word_list};
+use crate::rule::Finding;
 use crate::show::Report;
 
 /// What an answer is read as, or what is wrong with it and what would be right.
@@ -25,6 +26,9 @@ pub(super) struct Question<'q> {
     /// What Enter keeps; blank for nothing.
     pub proposal: &'q str,
 }
+
+/// Choices that are longer than this stand above their question.
+const ONE_LINE: usize = 40;
 
 impl Asking<'_, '_> {
     /// Asks until the answer can be read. What a draft answers already is taken from it.
@@ -101,7 +105,14 @@ impl Asking<'_, '_> {
     ) -> Result<W, Failure> {
         let numbered = W::ALL.iter().zip(1..);
         let numbered = numbered.map(|(it, number)| format!("{number} {}", it.word()));
-        let label = format!("{label}: {}", numbered.collect::<Vec<_>>().join(", "));
+        let choices = numbered.collect::<Vec<_>>().join(", ");
+        let label = match choices.len() > ONE_LINE {
+            true => {
+                self.say(&choices)?;
+                label.to_owned()
+            }
+            false => format!("{label}: {choices}"),
+        };
         let question = Question {
             key,
             label: &label,
@@ -125,12 +136,66 @@ impl Asking<'_, '_> {
         })
     }
 
+    /// Ends a prompt: what was written needs no draft; what was left is kept, and a stop that was on
+    /// its way is said.
+    pub fn end(
+        mut self,
+        done: Result<(), Failure>,
+        dry_run: bool,
+        stops: impl FnOnce(&mut Session<'_>) -> Result<Vec<Finding>, Failure>,
+    ) -> Result<(), Failure> {
+        match done {
+            Err(Failure::Cancelled) => {
+                let stops = stops(self.session)?;
+                let kept = self.draft.any() && self.draft.is_kept();
+                Err(Failure::Abandoned { kept, stops })
+            }
+            Ok(()) if !dry_run => self.draft.done(),
+            other => other,
+        }
+    }
+
     /// Says something under a question, within the width.
     pub fn say(&mut self, text: &str) -> Result<(), Failure> {
         let mut report = Report::new("");
         report.under(text);
         self.session.output.talk_report(&report)
     }
+}
+
+/// Two hours in one line; blank where nobody knows, unless they are needed.
+pub(super) fn hours(
+    asking: &mut Asking<'_, '_>,
+    key: &str,
+    label: &str,
+    needed: bool,
+) -> Result<(String, String), Failure> {
+    let question = Question {
+        key,
+        label,
+        proposal: "",
+    };
+    asking.ask(&question, |session, typed| {
+        let words: Vec<&str> = typed.split_whitespace().collect();
+        for it in words.iter().filter(|it| **it != "-") {
+            if let Some(wrong) = faulty(session, &[("begins", it)])? {
+                return Ok(Err(wrong));
+            }
+        }
+        let hour = |it: &&str| {
+            if *it == "-" {
+                String::new()
+            } else {
+                (*it).to_owned()
+            }
+        };
+        Ok(match words.as_slice() {
+            [] if !needed => Ok((String::new(), String::new())),
+            [one] if !needed => Ok((hour(one), String::new())),
+            [one, two] if !needed || ![one, two].contains(&&"-") => Ok((hour(one), hour(two))),
+            _ => Err("two hours, such as `06:40 15:20`".to_owned()),
+        })
+    })
 }
 
 /// Yes or no, as it is typed.

@@ -1,13 +1,14 @@
 //! The end of a sheet's prompt: what was understood, what it means, a correction or the one yes.
 
 use super::failure::Failure;
-use super::run::Session;
+use super::run::{Session, mode};
 use super::sheet::{PERSON_FIELDS, hand_in, place, preview, put, show};
 use super::sheet_ask::{Asking, Question, faulty};
+use crate::answer::SheetsAnswer;
 use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch};
 use crate::ledger::Mode;
 use crate::rule::{Finding, Severity};
-use crate::show::Report;
+use crate::show::{Report, stops_report};
 
 /// What is typed at the end.
 enum Said {
@@ -17,22 +18,47 @@ enum Said {
     Corrected(Vec<Vec<String>>),
 }
 
-/// Shows what was understood and what it means; writes, stops, or corrects fields and shows it
-/// again.
+/// How far a prompt is at its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Settled {
+    /// It shows what the rows mean.
+    Shown,
+    /// Somebody said yes: it writes.
+    Yes,
+}
+
+/// The end of a sheet.
 pub(super) fn settle(
     asking: &mut Asking<'_, '_>,
     by: Option<&str>,
     dry_run: bool,
     rows: &mut Vec<Vec<String>>,
 ) -> Result<(), Failure> {
+    settle_with(asking, rows, |session, rows, settled| match settled {
+        Settled::Shown => {
+            let answer = rehearse(session, by, rows)?;
+            on_the_way(session, &stops_of(&answer));
+            session.output.talk_report(&preview(&answer))
+        }
+        Settled::Yes => {
+            let batch = SheetBatch::Typed(rows.to_vec());
+            let handed = hand_in(session, by, mode(dry_run), batch)?;
+            show(session, handed, dry_run)
+        }
+    })
+}
+
+/// Shows what was understood and what it means; writes, stops, or corrects fields and shows it
+/// again.
+pub(super) fn settle_with(
+    asking: &mut Asking<'_, '_>,
+    rows: &mut Vec<Vec<String>>,
+    mut at: impl FnMut(&mut Session<'_>, &[Vec<String>], Settled) -> Result<(), Failure>,
+) -> Result<(), Failure> {
     for round in 1.. {
         understood(asking.session, rows)?;
-        let rehearsed = rehearse(asking.session, by, rows);
-        let sound = match rehearsed {
-            Ok(answer) => {
-                asking.session.output.talk_report(&preview(&answer))?;
-                true
-            }
+        let sound = match at(asking.session, rows, Settled::Shown) {
+            Ok(()) => true,
             Err(failure @ (Failure::Intake(_) | Failure::Ledger(_))) => {
                 failure.say(&mut asking.session.output)?;
                 false
@@ -42,16 +68,7 @@ pub(super) fn settle(
         match said(asking, &format!("settle.{round}"), sound, rows)? {
             Said::No => return Err(Failure::Cancelled),
             Said::Corrected(corrected) => *rows = corrected,
-            Said::Yes => {
-                let mode = if dry_run {
-                    Mode::Rehearse
-                } else {
-                    Mode::Commit
-                };
-                let batch = SheetBatch::Typed(rows.clone());
-                let handed = hand_in(asking.session, by, mode, batch)?;
-                return show(asking.session, handed, dry_run);
-            }
+            Said::Yes => return at(asking.session, rows, Settled::Yes),
         }
     }
     Ok(())
@@ -61,7 +78,7 @@ fn rehearse(
     session: &mut Session<'_>,
     by: Option<&str>,
     rows: &[Vec<String>],
-) -> Result<crate::answer::SheetsAnswer, Failure> {
+) -> Result<SheetsAnswer, Failure> {
     let batch = SheetBatch::Typed(rows.to_vec());
     let (_, answer) = hand_in(session, by, Mode::Rehearse, batch)?;
     Ok(answer)
@@ -77,15 +94,26 @@ pub(super) fn stops_so_far(
         return Ok(Vec::new());
     }
     match rehearse(session, by, rows) {
-        Ok(answer) => {
-            let people = answer.people.into_iter().flat_map(|it| it.findings);
-            let mut all: Vec<Finding> = people.chain(answer.findings).collect();
-            all.retain(|it| it.severity == Severity::Stop);
-            Ok(all)
-        }
+        Ok(answer) => Ok(stops_of(&answer)),
         Err(Failure::Intake(IntakeError::Refused(refused))) => Ok(refused.stops),
         Err(other) => Err(other),
     }
+}
+
+fn stops_of(answer: &SheetsAnswer) -> Vec<Finding> {
+    let people = answer.people.iter().flat_map(|it| &it.findings);
+    let all = people.chain(&answer.findings);
+    let stops = all.filter(|it| it.severity == Severity::Stop);
+    stops.cloned().collect()
+}
+
+/// What is said should somebody break the prompt off now.
+pub(super) fn on_the_way(session: &mut Session<'_>, stops: &[Finding]) {
+    let text = match stops.is_empty() {
+        true => String::new(),
+        false => session.output.text(&stops_report(stops)),
+    };
+    (session.if_broken_off)(&text);
 }
 
 /// The one yes or no, or a correction. Neither yes nor no is kept in the draft.
@@ -96,8 +124,8 @@ fn said(
     rows: &[Vec<String>],
 ) -> Result<Said, Failure> {
     let label = match sound {
-        true => "yes writes it, no leaves it a draft; or correct it: exposures=24, 2.end=31",
-        false => "correct it: exposures=24, 2.end=31 (of line 2); no leaves it a draft",
+        true => "yes writes it, no leaves it a draft; or correct it: begins=06:50, 2.start=1",
+        false => "correct it: begins=06:50, 2.start=1 (of line 2); no leaves it a draft",
     };
     if asking.draft.answered_next(key) {
         let question = Question {
@@ -150,7 +178,7 @@ fn understood(session: &mut Session<'_>, rows: &[Vec<String>]) -> Result<(), Fai
     session.output.talk_report(&report)
 }
 
-fn cell(row: &[String], column: &str) -> String {
+pub(super) fn cell(row: &[String], column: &str) -> String {
     row.get(place(column)).cloned().unwrap_or_default()
 }
 
@@ -180,12 +208,58 @@ fn corrected(
         if ["start", "end"].contains(&change.column) {
             given.push(("dosimeter", &dosimeter));
         }
-        if let Some(wrong) = faulty(session, &given)? {
-            let column = change.column;
+        let column = change.column;
+        let unknown = match change.as_it_stands {
+            true => None,
+            false => unknown(session, column, &change.value)?,
+        };
+        if let Some(wrong) = unknown.or(faulty(session, &given)?) {
             return Ok(Err(format!("{column}: {wrong}; nothing was changed")));
         }
     }
     Ok(Ok(rows))
+}
+
+/// Which of the names in a cell nobody has registered, and what was perhaps meant.
+fn unknown(
+    session: &mut Session<'_>,
+    column: &str,
+    value: &str,
+) -> Result<Option<String>, Failure> {
+    session.ask(None, |_, house| {
+        let names = &house.names;
+        let stranger = |word: &&str| match column {
+            "job" => names.job(word).is_err(),
+            "worker" | "attested_by" | "signed_by" => names.find_worker(word).is_none(),
+            _ => names.item(word).is_err(),
+        };
+        let words: Vec<&str> = match column {
+            "guide_tubes" => value.split_whitespace().collect(),
+            "job" | "worker" | "attested_by" | "signed_by" | "device" | "source"
+            | "control_unit" | "meter" | "storage_meter" | "dosimeter" | "ratemeter"
+                if !value.is_empty() =>
+            {
+                vec![value]
+            }
+            _ => Vec::new(),
+        };
+        let Some(word) = words.into_iter().find(stranger) else {
+            return Ok(None);
+        };
+        let near = match column {
+            "job" => names.near_jobs(word),
+            "worker" | "attested_by" | "signed_by" => names.near_workers(word),
+            "meter" | "storage_meter" | "dosimeter" | "ratemeter" => names.near_instruments(word),
+            _ => names.near_equipment(word),
+        };
+        let near = match near.as_slice() {
+            [] => ".".to_owned(),
+            near => format!("; did you mean {}?", near.join(" or ")),
+        };
+        Ok(Some(format!(
+            "nothing on record is `{word}`{near} If it is so all the same: {column}={word}!"
+        )))
+    })
 }
 
 /// One field that is corrected.
@@ -195,6 +269,8 @@ struct Change {
     line: Option<usize>,
     column: &'static str,
     value: String,
+    /// Whether a name that nobody has registered is meant.
+    as_it_stands: bool,
 }
 
 fn changes(typed: &str, lines: usize) -> Result<Vec<Change>, String> {
@@ -237,10 +313,13 @@ fn change(part: &str, lines: usize) -> Result<Change, String> {
             None => return Err(format!("there is no line `{line}`: 1 to {lines}")),
         },
     };
+    let value = value.trim();
+    let name = value.strip_suffix('!').filter(|_| *column != "note");
     Ok(Change {
         line,
         column,
-        value: value.trim().to_owned(),
+        value: name.unwrap_or(value).to_owned(),
+        as_it_stands: name.is_some(),
     })
 }
 

@@ -4,7 +4,7 @@
 use super::fault::Fault;
 use crate::answer::{Difference, Names, Spelling};
 use crate::ledger::{LedgerError, Refusal, Snapshot};
-use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Words};
+use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
 use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
@@ -87,6 +87,9 @@ fn badge(snapshot: &Snapshot<'_>, record: RecordId) -> Result<String, LedgerErro
 pub(super) fn label(names: &Names, body: &Body) -> String {
     if let Body::Sheet(sheet) = body {
         return super::sheet::label(names, sheet);
+    }
+    if let Body::ShiftStart(start) = body {
+        return super::sheet::label(names, &Sheet::started(start));
     }
     let key = body.key();
     // Records about another one have its number at the front of their key.

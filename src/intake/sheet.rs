@@ -54,6 +54,16 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "note",
     "first_exposure",
     "badge",
+    "site",
+    "shift_start",
+    "recharged",
+    "meter_checked",
+    "meter_late",
+    "late",
+    "storage_meter",
+    "storage_distance",
+    "locked",
+    "signed_by",
 ];
 
 /// Columns that every sheet file must have.

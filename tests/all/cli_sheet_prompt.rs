@@ -1,14 +1,14 @@
 //! Handing in one sheet at a terminal. Whole transcripts: what is asked, what is typed, what is
 //! said and written; and what holds for every crew: few answers, none of them ever lost.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, row};
 
 /// What a crew types for a first sheet, up to the question at the end.
 const FIRST: &str = "J-1\n1\n1 2 3 4 5 6\n\
      W07 PD-07 RM-07\nW08 PD-08 RM-08\n-\n\
      day\n07:00 15:00\n2026-06-14\n\
-     24 07:40\n36.5\n1.8\n06:30 15:20\n22\n\
-     0 12 y y\n1 9 y y\n\
+     24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\ny\n\
+     0 12 y y y\n1 9 y y y\n\
      W07\n";
 
 /// A ledger with the sheet of another day.
@@ -50,9 +50,9 @@ fn the_second_sheet_proposes_what_was_so_last_time() {
     // at first, and figures are corrected at the end. The dosimeter that is off scale stays so
     // and stops its wearer.
     let typed = "yes\n\n07:00 15:00\n2026-06-14\n\
-         30\n41\n1.6 mR/h\n06:20 15:30\n20 mR/h\n\
-         0 off y\n0 off\nmaybe\nyes\nyes\n\
-         9\n1 9 / 0 4 y n\n\
+         30\n41\n1.6 mR/h\n06:20 15:30\n20 mR/h 1 m\nyes\nyes\n\
+         0 off y\n0 off\nmaybe\nyes\nyes\nyes\n\
+         9\n1 9 / 0 4 y y n\n\
          \nW07\n\
          exposures=31\nend=4\n3.end=5\nyes\n";
     let said = place.ask("sheet enter --by \"Mirko Sandpiper\"", typed);
@@ -66,45 +66,72 @@ fn answers(typed: &str) -> usize {
     typed.lines().count()
 }
 
-/// The crew that worked last, a changed one, and one of which the ledger has no sheet.
+/// The crew that worked last, a changed one, and one of which the ledger has no sheet: the whole
+/// shift in one sitting, and its start and end where each is done.
 #[test]
 fn three_crews_of_three_give_at_most_thirty_answers() {
-    let shift = "day\n07:00 15:00\n2026-06-14\n\
-                 24 07:40\n36.5\n1.8\n06:30 15:20\n22\n\
-                 0 12 y y\n1 9 y y\n0 4 y y\nW07\nyes\n";
-    let three = format!("{}{}", crew("2026-06-12", "day"), {
-        let third = super::cli_support::row(
-            "2026-06-12",
-            "day",
-            "W09,assistant,PD-09,1,0,3,no,RM-09,yes,yes",
-        );
-        third
-    });
+    let third = row(
+        "2026-06-12",
+        "day",
+        "W09,assistant,PD-09,1,0,3,no,RM-09,yes,yes",
+    );
+    let three = crew("2026-06-12", "day") + &third;
     let ratemeter = "instrument add --id RM-09 --sort \"alarm ratemeter\" --serial R9 \
                      --alarm-preset \"500 mR/h\" --in-service 2024-01-08";
+    let after = "24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\n";
+    let end = format!("yes\n15:00\n{after}12\n9\n4\nW07\nyes\n");
+    let start = "day\n07:00\n2026-06-14\ny\n0 y y y\n1 y y y\n0 y y y\nyes\n";
+    let whole = format!(
+        "day\n07:00 15:00\n2026-06-14\n{after}y\n0 12 y y y\n1 9 y y y\n0 4 y y y\nW07\nyes\n"
+    );
     let mut counted = Vec::new();
     for (whose, before, standing) in [
         ("the same", true, "yes\n"),
-        ("a changed", true, "no\n\n\n\n7 EL-01 RM-07\nW08\n3\n-\n"),
+        ("a changed", true, "no\n\n\n\nW07\n3\n4 PD-08 RM-08\n-\n"),
         (
             "the first",
             false,
-            "1\n1\n1 2 3 4 5 6\nW07 6 10\nW08 7 11\nW09 8 12\n-\n",
+            "1\n1\n1 2 3 4 5 6\nW07 6 9\nW08 7 10\nW09 8 11\n-\n",
         ),
     ] {
-        let place = Place::with_registers(&format!("answers of {whose} crew"));
-        place.done(ratemeter);
-        if before {
-            place.file("june.csv", format!("{HEADER}{three}"));
-            place.done("sheet import DIR/june.csv");
+        for parted in [false, true] {
+            let place = Place::with_registers(&format!("answers of {whose} crew, {parted}"));
+            place.done(ratemeter);
+            if before {
+                place.file("june.csv", format!("{HEADER}{three}"));
+                place.done("sheet import DIR/june.csv");
+            }
+            let lines = match parted {
+                true => vec![
+                    ("start", format!("{standing}{start}")),
+                    ("enter", end.clone()),
+                ],
+                false => vec![("enter", format!("{standing}{whole}"))],
+            };
+            let mut said = String::new();
+            for (verb, typed) in &lines {
+                let shown = place.said_at_terminal(&format!("sheet {verb}"), typed);
+                assert_eq!(shown.code, 0, "{whose} crew: {}", shown.err);
+                said = shown.out;
+            }
+            assert!(said.contains("1 sheet, 3 people"), "{whose} crew: {said}");
+            counted.push((
+                whose,
+                parted,
+                lines.iter().map(|it| answers(&it.1)).sum::<usize>(),
+            ));
         }
-        let typed = format!("{standing}{shift}");
-        let said = place.said_at_terminal("sheet enter", &typed);
-        assert_eq!(said.code, 0, "{whose} crew: {}", said.err);
-        assert!(said.out.contains("3 people"), "{whose} crew: {}", said.out);
-        counted.push((whose, answers(&typed)));
     }
-    assert!(counted.iter().all(|(_, count)| *count <= 30), "{counted:?}");
+    assert!(counted.iter().all(|it| it.2 <= 30), "{counted:?}");
+    // The same crew is asked least.
+    let of = |whose| {
+        counted
+            .iter()
+            .filter(|it| it.0 == whose)
+            .map(|it| it.2)
+            .max()
+    };
+    assert!(of("the same") < of("the first"), "{counted:?}");
 }
 
 #[test]
@@ -135,7 +162,7 @@ fn a_sheet_that_is_left_after_any_answer_is_taken_up_and_is_the_same_sheet() {
     assert_eq!(said.code, 0, "{}", said.err);
     let entry = whole.done("entry show 28 --json").out;
     let lines: Vec<&str> = FIRST.split_inclusive('\n').collect();
-    for count in 1..=lines.len() {
+    for count in (1..=lines.len()).step_by(3).chain([lines.len()]) {
         let place = Place::with_registers(&format!("left after {count} answers"));
         let head = place.head();
         let left = place.said_at_terminal("sheet enter", &lines[..count].concat());
@@ -186,12 +213,16 @@ fn ends_with_stop(screen: &str) -> bool {
 
 #[test]
 fn a_stop_is_said_when_it_is_typed_and_last_when_the_sheet_is_abandoned() {
-    let typed = FIRST.replace("0 12 y y", "0 off y y");
+    let typed = FIRST.replace("0 12 y y y", "0 off y y y");
     for (how, end) in [("ctrl-d", ""), ("no", "no\n")] {
         let place = Place::with_registers(&format!("a stop and {how}"));
         let said = place.said_at_terminal("sheet enter", &format!("{typed}{end}"));
         assert_eq!(said.code, 1);
-        let at_once = said.err.split("W08 PD-08").nth(0).unwrap_or_default();
+        let at_once = said
+            .err
+            .split("W08 PD-08: start")
+            .next()
+            .unwrap_or_default();
         assert!(at_once.contains("STOP  W07"), "{at_once}");
         assert!(ends_with_stop(&said.err), "{}", said.err);
         // It is the last thing too where the sheet is written.
@@ -210,9 +241,10 @@ fn each_answer_is_checked_when_it_is_given() {
          W07\nW08 PD-07 RM-08\n99\nW08 PD-08 RM-08\n-\n\
          noon\n1\n7:00 15:00\n07:00\n2026-06-41\n2026-07-01\n2026-06-14\n\
          many\n24 7.40\n24 07:40\n36,5\n36.5\nlow\n1.8 mSv\n1.8\n06:30 25:20\n\
-         06:30 15:20\n22\n\
-         0 12x y y\n0 12 uSv y y\n0 12 y\n0 12 y y\n1 9 y y\n\
-         W99\nW07\nmeter=SM-02, 2.end=31, 44\nboundary=low\nmeter=SM-2, 2.end=11\nyes\n";
+         06:30 15:20\n22 far\n22 1m\nperhaps\nyes\ny\n\
+         0 12x y y y\n0 12 uSv y y y\n0 12 y\n0 12 y y y\n1 9 y y y\n\
+         W99\nW07\nmeter=SM-02, 2.end=31, 44\nmeter=SM-02, 2.end=31\nboundary=low\n\
+         boundary=2 mR/h, 2.end=11\nyes\n";
     let said = place.ask("sheet enter", typed);
     assert_eq!(said.code, 0, "{}", said.err);
     place.golden(name);
@@ -239,8 +271,8 @@ fn a_second_job_of_the_day_with_the_same_device_is_a_sheet_of_its_own() {
     let mut place = with_a_sheet(name);
     let typed = "no\nJ-2\n\n\n\n\n-\n\
          day\n\n2026-06-12\nyes\n15:30\n15:30 18:00\n\
-         6\n8\n1.6\n15:20 18:10\n20\n\
-         0 3 y y\n0 2 y y\nW07\nyes\n";
+         6\n8\n1.6\n15:20 18:10\n20 1m\ny\ny\n\
+         0 3 y y y\n0 2 y y y\nW07\nyes\n";
     let said = place.ask("sheet enter", typed);
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(!said.out.contains("Held until"), "{}", said.out);

@@ -2,6 +2,7 @@
 
 use crate::dose::checks::Found;
 use crate::dose::checks::input::SheetFacts;
+use crate::record::StartPart;
 use crate::rule::{Scheme, Severity};
 
 /// A sheet written long after its shift and not marked as copied from paper.
@@ -52,4 +53,53 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         what: format!("{}: nobody attests the sheet", sheet.name()),
         entries: vec![sheet.entry],
     }]
+}
+
+/// What was to be done at the start of the shift and was recorded at its end.
+pub(super) fn recorded_late(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let watch = |subject: String, what: String| Found {
+        severity: Severity::Watch,
+        subject,
+        what: format!("{what}: recorded at the end of the shift, not when it was done"),
+        entries: vec![sheet.entry],
+    };
+    let late = sheet.people.iter().filter(|person| !person.late.is_empty());
+    let mut found: Vec<Found> = late
+        .map(|person| {
+            let parts: Vec<&str> = person.late.iter().map(|it| of_start(*it)).collect();
+            let (who, name) = (&person.worker, sheet.name());
+            let what = format!("{who} {}, {name}: {}", person.name, parts.join(", "));
+            watch(who.clone(), what)
+        })
+        .collect();
+    if sheet.meter_late {
+        let name = sheet.name();
+        let what = format!("{name}: {}", of_start(StartPart::Meter));
+        found.push(watch(name, what));
+    }
+    found
+}
+
+/// What a part of the start is called in a sentence.
+fn of_start(part: StartPart) -> &'static str {
+    match part {
+        StartPart::Badge => "badge put on",
+        StartPart::Recharge => "dosimeter recharged",
+        StartPart::Reading => "reading at the beginning",
+        StartPart::Alarm => "alarm heard",
+        StartPart::Meter => "survey meter checked",
+    }
+}
+
+/// A sheet that says otherwise than what was recorded at the start.
+pub(super) fn not_as_started(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let differs = sheet.not_as_started.iter().flat_map(|(all, start)| {
+        all.iter().map(|what| Found {
+            severity: Severity::Act,
+            subject: sheet.name(),
+            what: format!("{}: {what}", sheet.name()),
+            entries: vec![*start, sheet.entry],
+        })
+    });
+    differs.collect()
 }
