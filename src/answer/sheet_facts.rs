@@ -7,7 +7,7 @@ use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
 use super::qualified::{Paper, holds_paper};
 use super::sheet_figures::figures_of;
-use super::sheet_start::not_as_started;
+use super::sheet_start::{not_as_started, started_late};
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::input::Reading;
@@ -65,6 +65,7 @@ pub(super) fn facts_of(
         figures: figures_of(snapshot, house, stored)?,
         meters,
         meter_late: sheet.meter_late == Some(true),
+        started_late: started_late(snapshot, house, sheet)?,
         not_as_started: not_as_started(snapshot, house, sheet)?,
         attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
         written_on: written.0,

@@ -3,8 +3,11 @@
 use std::collections::HashSet;
 
 use super::error::AnswerError;
+use super::event::zone_of;
 use super::load::House;
-use super::sheet_offer::{LastTime, last_time, start_words};
+use super::sheet_met::start_words;
+use super::sheet_offer::{LastTime, last_time};
+use crate::calendar::parse_time;
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{RecordId, Sheet, ShiftStart};
 
@@ -68,6 +71,42 @@ pub(super) fn not_as_started(
     };
     let differs = differences(house, &stored.body, sheet);
     Ok((!differs.is_empty()).then_some((differs, stored.entry)))
+}
+
+/// When the start of a sheet was written, where that was surely after its first exposure, or after
+/// its end where it does not say when that was.
+pub(super) fn started_late(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    sheet: &Sheet,
+) -> Result<Option<String>, AnswerError> {
+    let Some(record) = sheet.shift_start else {
+        return Ok(None);
+    };
+    let Some(stored) = snapshot.one::<ShiftStart>(record.number())? else {
+        return Ok(None);
+    };
+    let written = house.written(stored.record, &stored.first_written_at);
+    let Some(written) = written.and_then(|it| it.earliest) else {
+        return Ok(None);
+    };
+    let zone = zone_of(house, sheet.job.number());
+    let local = zone.local(written).naive_local();
+    let time = |it: &Option<String>| it.as_deref().and_then(|it| parse_time(it).ok());
+    let begins = time(&sheet.begins);
+    let done = time(&sheet.first_exposure).or(time(&sheet.ends));
+    // An hour before the beginning is of the next day; a day without hours is over with itself.
+    let next = match (begins, done) {
+        (Some(begins), Some(done)) => done < begins,
+        (_, Some(_)) => false,
+        (_, None) => true,
+    };
+    let day = match next {
+        true => sheet.day.succ_opt().unwrap_or(sheet.day),
+        false => sheet.day,
+    };
+    let done = day.and_time(done.unwrap_or_default());
+    Ok((local > done).then(|| local.format("%F %H:%M").to_string()))
 }
 
 fn differences(house: &House, start: &ShiftStart, sheet: &Sheet) -> Vec<String> {

@@ -192,7 +192,7 @@ impl Failure {
                 "nothing was written".to_owned(),
                 Vec::new(),
                 match kept {
-                    true => "what was typed is kept; wearbook sheet enter offers it again",
+                    true => "what was typed is kept; the same command offers it again",
                     false => "",
                 }
                 .to_owned(),

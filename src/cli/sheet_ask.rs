@@ -136,8 +136,8 @@ impl Asking<'_, '_> {
         })
     }
 
-    /// Ends a prompt: what was written needs no draft; what was left is kept, and a stop that was on
-    /// its way is said.
+    /// Ends a prompt: what was written needs no draft; what was left is kept, and a stop that was
+    /// on its way is said.
     pub fn end(
         mut self,
         done: Result<(), Failure>,

@@ -22,7 +22,8 @@ pub(super) fn crew(
         let key = format!("person.{number}");
         let ends = if crew.is_empty() { "" } else { "; - ends" };
         let label = format!("person {number}: who, dosimeter, ratemeter{ends}");
-        let proposal = before.get(crew.len()).map(typed_as).unwrap_or_default();
+        let last = before.get(crew.len());
+        let proposal = proposal(asking, last)?;
         let question = Question {
             key: &key,
             label: &label,
@@ -36,6 +37,10 @@ pub(super) fn crew(
                     false => Ok(None),
                 });
             }
+            if typed == NOT_BY_ENTER {
+                let again = last.map(typed_as).unwrap_or_default();
+                return Ok(Err(format!("type `{again}`, another person, or - to end")));
+            }
             Ok(one_person(session, (offer, &numbers), &crew, typed)?.map(Some))
         })?;
         let Some(member) = member else {
@@ -46,6 +51,22 @@ pub(super) fn crew(
         }
         crew.push(member);
     }
+}
+
+/// What stands in the place of somebody against whom something stands: whoever must not go out
+/// again is not taken by pressing Enter.
+const NOT_BY_ENTER: &str = "?";
+
+/// What Enter keeps: the person of last time, if nothing stands against them.
+fn proposal(asking: &mut Asking<'_, '_>, last: Option<&Member>) -> Result<String, Failure> {
+    let Some(last) = last else {
+        return Ok(String::new());
+    };
+    let stands = against(asking.session, &[&last.worker])?;
+    Ok(match stands.is_empty() {
+        true => typed_as(last),
+        false => NOT_BY_ENTER.to_owned(),
+    })
 }
 
 /// A member as a line that says the same again.

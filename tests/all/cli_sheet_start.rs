@@ -5,13 +5,13 @@ use super::cli_support::{HEADER, Place, crew, findings_of};
 
 /// What a crew types at the start, up to its yes.
 const START: &str = "1\n1\n1 2 3 4 5 6\nW07 PD-07 RM-07\nW08 PD-08 RM-08\n-\n\
-     day\n07:00\n2026-06-14\ny\n0 y y y\n1 y y y\n";
+     day\n07:00\n2026-06-15\ny\n0 y y y\n1 y y y\n";
 
 /// What it types at the end.
 const END: &str = "yes\n15:00\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\n12\n9\nW07\nyes\n";
 
 /// A start by flags.
-const FLAGS: &str = "sheet start --day 2026-06-14 --shift day --begins 07:00 --job J-1 \
+const FLAGS: &str = "sheet start --day 2026-06-15 --shift day --begins 07:00 --job J-1 \
      --work radiography --device D-1 --source S-1 --control-unit C-1 --guide-tubes \"G-1 G-2\" \
      --meter SM-1 --meter-checked yes \
      --person \"worker=W07, role=radiographer, dosimeter=PD-07, recharged=yes, start=0, \
@@ -26,6 +26,7 @@ fn a_start_is_recorded_and_the_sheet_asks_for_the_end_alone() {
     let said = place.ask("sheet start", &format!("{START}yes\n"));
     assert_eq!(said.code, 0, "{}", said.err);
     place.run("entry show 28");
+    place.turn_to("wearbook.db", "2026-06-15T20:30:00Z");
     let said = place.ask("sheet enter", END);
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(!said.err.contains("alarm heard"), "{}", said.err);
@@ -86,7 +87,7 @@ fn what_was_not_recorded_at_the_start_is_marked_as_recorded_late() {
     // Without any start all of it was.
     let place = Place::with_registers("recorded late, all");
     let rows = "1\n1\n1 2 3 4 5 6\nW07 PD-07 RM-07\nW08 PD-08 RM-08\n-\nday\n07:00 15:00\n\
-                2026-06-14\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\ny\n0 12 y y y\n\
+                2026-06-15\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\ny\n0 12 y y y\n\
                 1 9 y y y\nW07\nyes\n";
     let said = place.said_at_terminal("sheet enter", rows);
     assert_eq!(said.code, 0, "{}", said.err);
@@ -101,12 +102,33 @@ fn what_was_not_recorded_at_the_start_is_marked_as_recorded_late() {
     assert!(severity.iter().all(|it| it == "watch"), "{severity:?}");
 }
 
+/// The hour of writing is the program's own.
+#[test]
+fn a_start_that_was_written_when_the_work_had_begun_is_late_too() {
+    for (moment, late) in [("2026-06-15T12:30:00Z", 0), ("2026-06-15T20:30:00Z", 1)] {
+        let mut place = Place::with_registers(&format!("a start written at {moment}"));
+        place.turn_to("wearbook.db", moment);
+        place.done(FLAGS);
+        place.turn_to("wearbook.db", "2026-06-15T20:40:00Z");
+        let said = place.said_at_terminal("sheet enter", END);
+        assert_eq!(said.code, 0, "{}", said.err);
+        let found = findings_of(&place, "recorded-late", "what");
+        assert_eq!(found.len(), late, "{found:?}");
+        assert!(
+            found
+                .iter()
+                .all(|it| it.contains("written at 2026-06-15 15:30")),
+            "{found:?}"
+        );
+    }
+}
+
 #[test]
 fn a_sheet_that_says_otherwise_than_its_start_is_found() {
     let place = Place::with_registers("not as started");
     place.done(FLAGS);
     place.done(
-        "sheet enter --day 2026-06-14 --shift day --begins 07:00 --ends 15:00 --job J-1 \
+        "sheet enter --day 2026-06-15 --shift day --begins 07:00 --ends 15:00 --job J-1 \
          --work radiography --device D-1 --source S-1 --meter SM-1 --meter-checked no \
          --shift-start 28 --attested-by W07 \
          --person \"worker=W07, role=radiographer, dosimeter=PD-07, start=5, end=12, \
@@ -124,10 +146,12 @@ fn a_sheet_that_says_otherwise_than_its_start_is_found() {
             "{part}: {found:?}"
         );
     }
-    assert_eq!(found.len(), 4, "{found:?}");
+    assert_eq!(found.len(), 1, "{found:?}");
     // What a correction brings into line is found no more.
     place.done("entry amend 29 meter_checked=yes --reason \"a slip\"");
-    assert_eq!(findings_of(&place, "not-as-started", "what").len(), 3);
+    let found = findings_of(&place, "not-as-started", "what");
+    assert!(!found.concat().contains("meter checked"), "{found:?}");
+    assert_eq!(found.len(), 1, "{found:?}");
 }
 
 #[test]

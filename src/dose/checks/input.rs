@@ -279,6 +279,8 @@ pub struct SheetFacts {
     pub meters: Vec<Instrument>,
     /// Whether the meter's check was recorded at the end and not when it was done.
     pub meter_late: bool,
+    /// When the start was written, where that was after the work had begun.
+    pub started_late: Option<String>,
     /// Where the sheet says otherwise than the start that it refers to, and its entry.
     pub not_as_started: Option<(Vec<String>, i64)>,
     /// Who attests the sheet.

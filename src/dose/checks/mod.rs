@@ -191,7 +191,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         name: "recorded-late",
-        harm: "A check or reading remembered at the end of the shift passes for one made before it.",
+        harm: "A check or reading remembered at the end passes for one made before the work.",
         find: paper::recorded_late,
     },
     Check {

@@ -57,25 +57,40 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 
 /// What was to be done at the start of the shift and was recorded at its end.
 pub(super) fn recorded_late(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    const LATE: &str = "recorded at the end of the shift, not when it was done";
+    if sheet.transcribed {
+        return Vec::new();
+    }
     let watch = |subject: String, what: String| Found {
         severity: Severity::Watch,
         subject,
-        what: format!("{what}: recorded at the end of the shift, not when it was done"),
+        what,
         entries: vec![sheet.entry],
     };
+    let name = sheet.name();
     let late = sheet.people.iter().filter(|person| !person.late.is_empty());
     let mut found: Vec<Found> = late
         .map(|person| {
             let parts: Vec<&str> = person.late.iter().map(|it| of_start(*it)).collect();
-            let (who, name) = (&person.worker, sheet.name());
-            let what = format!("{who} {}, {name}: {}", person.name, parts.join(", "));
+            let (who, parts) = (&person.worker, parts.join(", "));
+            let what = format!("{who} {}, {name}: {parts}: {LATE}", person.name);
             watch(who.clone(), what)
         })
         .collect();
+    let mut of_sheet = Vec::new();
     if sheet.meter_late {
-        let name = sheet.name();
-        let what = format!("{name}: {}", of_start(StartPart::Meter));
-        found.push(watch(name, what));
+        of_sheet.push(format!("{}: {LATE}", of_start(StartPart::Meter)));
+    }
+    if let Some(written) = &sheet.started_late {
+        of_sheet.push(format!(
+            "the start was written at {written}, when the work had begun"
+        ));
+    }
+    if !of_sheet.is_empty() {
+        found.push(watch(
+            name.clone(),
+            format!("{name}: {}", of_sheet.join("; ")),
+        ));
     }
     found
 }
@@ -93,13 +108,11 @@ fn of_start(part: StartPart) -> &'static str {
 
 /// A sheet that says otherwise than what was recorded at the start.
 pub(super) fn not_as_started(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
-    let differs = sheet.not_as_started.iter().flat_map(|(all, start)| {
-        all.iter().map(|what| Found {
-            severity: Severity::Act,
-            subject: sheet.name(),
-            what: format!("{}: {what}", sheet.name()),
-            entries: vec![*start, sheet.entry],
-        })
+    let differs = sheet.not_as_started.iter().map(|(all, start)| Found {
+        severity: Severity::Act,
+        subject: sheet.name(),
+        what: format!("{}: {}", sheet.name(), all.join("; ")),
+        entries: vec![*start, sheet.entry],
     });
     differs.collect()
 }

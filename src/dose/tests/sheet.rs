@@ -87,6 +87,7 @@ pub(super) fn sheet() -> SheetFacts {
             calibrated: checked(7, "2026-03-01"),
         }],
         meter_late: false,
+        started_late: None,
         not_as_started: None,
         attested_by: Some("W01".to_string()),
         written_on: day("2026-06-15"),
