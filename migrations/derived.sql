@@ -392,6 +392,60 @@ CREATE TABLE inspection_line (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX inspection_line_other ON inspection_line (other) WHERE other IS NOT NULL;
 
+-- What was done at the start of a shift, recorded when it was done.
+CREATE TABLE shift_start (
+    entry         INTEGER PRIMARY KEY REFERENCES entry (seq),
+    ended_by      INTEGER REFERENCES entry (seq),
+    record        INTEGER NOT NULL REFERENCES record (id),
+    reference     TEXT,           -- the office's number of the sheet that follows
+    day           TEXT NOT NULL,  -- on which the shift began
+    shift         TEXT NOT NULL,
+    begins        TEXT,
+    job           INTEGER REFERENCES record (id),
+    work          TEXT NOT NULL,
+    device        INTEGER REFERENCES record (id),
+    source        INTEGER REFERENCES record (id),
+    control_unit  INTEGER REFERENCES record (id),
+    meter         INTEGER REFERENCES record (id),
+    meter_checked INTEGER CHECK (meter_checked IN (0, 1)), -- with a check source or otherwise
+    note          TEXT
+) STRICT;
+CREATE INDEX shift_start_day ON shift_start (day);
+
+CREATE TABLE shift_start_guide_tube (
+    entry    INTEGER NOT NULL REFERENCES shift_start (entry),
+    ordinal  INTEGER NOT NULL,
+    ended_by INTEGER REFERENCES entry (seq),
+    tube     INTEGER REFERENCES record (id),
+    PRIMARY KEY (entry, ordinal)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE start_crew (
+    entry        INTEGER NOT NULL REFERENCES shift_start (entry),
+    person       INTEGER NOT NULL,
+    ended_by     INTEGER REFERENCES entry (seq),
+    worker       INTEGER REFERENCES record (id),
+    role         TEXT NOT NULL,
+    ratemeter    INTEGER REFERENCES record (id),
+    alarm_tested INTEGER CHECK (alarm_tested IN (0, 1)),
+    badge_worn   INTEGER CHECK (badge_worn IN (0, 1)), -- put on
+    badge        TEXT,
+    PRIMARY KEY (entry, person)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE start_reading (
+    entry       INTEGER NOT NULL,
+    person      INTEGER NOT NULL,
+    ordinal     INTEGER NOT NULL,
+    ended_by    INTEGER REFERENCES entry (seq),
+    dosimeter   INTEGER REFERENCES record (id),
+    unit        TEXT,
+    start_count INTEGER,  -- as in `reading`
+    recharged   INTEGER CHECK (recharged IN (0, 1)),
+    PRIMARY KEY (entry, person, ordinal),
+    FOREIGN KEY (entry, person) REFERENCES start_crew (entry, person)
+) STRICT, WITHOUT ROWID;
+
 -- What a crew handed in after a shift. Where the sheet names something that
 -- the ledger does not know, the column is NULL and `held` has the words.
 CREATE TABLE sheet (
@@ -420,7 +474,15 @@ CREATE TABLE sheet (
     paper_date       TEXT,           -- where it was copied from paper
     paper_signer     TEXT,
     note             TEXT,
-    first_exposure   TEXT            -- HH:MM
+    first_exposure   TEXT,           -- HH:MM
+    shift_start      INTEGER REFERENCES record (id), -- where the start is on record
+    site             TEXT,           -- where it is not the job's place
+    meter_checked    INTEGER CHECK (meter_checked IN (0, 1)), -- before use
+    meter_late       INTEGER CHECK (meter_late IN (0, 1)),    -- recorded at the end
+    storage_meter    INTEGER REFERENCES record (id), -- of the survey, where it is another
+    storage_distance TEXT,           -- of the survey
+    locked           INTEGER CHECK (locked IN (0, 1)),        -- the device, when it was back
+    signed_by        INTEGER REFERENCES record (id)  -- the radiographer
 ) STRICT;
 CREATE INDEX sheet_day ON sheet (day);
 -- How often one piece was used is asked of one piece, and must not read all sheets.
@@ -453,6 +515,16 @@ CREATE TABLE crew (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX crew_worker ON crew (worker, day);
 
+-- What of a start was recorded at the end of the shift and not when it was done.
+CREATE TABLE crew_late (
+    entry    INTEGER NOT NULL,
+    person   INTEGER NOT NULL,
+    part     TEXT NOT NULL,     -- badge, recharge, reading or alarm
+    ended_by INTEGER REFERENCES entry (seq),
+    PRIMARY KEY (entry, person, part),
+    FOREIGN KEY (entry, person) REFERENCES crew (entry, person)
+) STRICT, WITHOUT ROWID;
+
 -- What each direct-reading dosimeter showed. The counts are in nanosievert
 -- where the face shows dose, and in 0.1 microroentgen where it shows exposure:
 -- both are 1/10 000 of the milli-unit, so that 1 mR counts as 1 mrem (a
@@ -469,6 +541,7 @@ CREATE TABLE reading (
     start_count INTEGER,
     end_count   INTEGER,
     off_scale   INTEGER NOT NULL CHECK (off_scale IN (0, 1)),
+    recharged   INTEGER CHECK (recharged IN (0, 1)), -- at the start of the shift
     PRIMARY KEY (entry, person, ordinal),
     FOREIGN KEY (entry, person) REFERENCES crew (entry, person)
 ) STRICT, WITHOUT ROWID;

@@ -2,8 +2,9 @@
 #![forbid(unsafe_code)]
 
 use std::ffi::OsString;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
+use std::sync::{Arc, Mutex};
 
 use wearbook::cli::{Clock, Screen, Surroundings, run};
 use wearbook::ledger::Instant;
@@ -19,6 +20,33 @@ impl Clock for SystemClock {
         false
     }
 }
+
+/// Says what must not go unsaid when Ctrl-C is pressed or the terminal closed. The system's own way
+/// is left alone until there is such a thing.
+fn say_when_broken_off() -> impl FnMut(&str) {
+    let words = Arc::new(Mutex::new(String::new()));
+    let mut watched = false;
+    move |text| {
+        if let Ok(mut words) = words.lock() {
+            text.clone_into(&mut words);
+        }
+        if watched || text.is_empty() {
+            return;
+        }
+        watched = true;
+        let words = Arc::clone(&words);
+        // Where it cannot be watched for, it was said already when it was typed.
+        let _ = ctrlc::set_handler(move || {
+            if let Ok(words) = words.lock() {
+                let _ = writeln!(std::io::stderr(), "\n{words}");
+            }
+            std::process::exit(BROKEN_OFF);
+        });
+    }
+}
+
+/// The exit code of a program that was broken off, as shells have it.
+const BROKEN_OFF: i32 = 130;
 
 /// Lines are no longer than this where nobody reads them at a terminal.
 const WIDTH: u16 = 80;
@@ -43,6 +71,7 @@ fn main() -> ExitCode {
             err: &mut std::io::stderr(),
             width: WIDTH,
             screen,
+            if_broken_off: &mut say_when_broken_off(),
         },
     );
     ExitCode::from(code)

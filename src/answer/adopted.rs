@@ -18,7 +18,7 @@ pub(super) fn at_jobs(written: &[(Day, i64, Scheme)], names: &Names) -> AtJobs {
         let own = names.charter.jurisdiction.as_deref();
         let own = own.or(scheme.jurisdiction());
         let own = own.and_then(|it| scheme.authority(it));
-        for body in names.jobs() {
+        for (_, body) in names.jobs() {
             let place = (*entry, body.jurisdiction.clone());
             let Some(theirs) = scheme.authority(&body.jurisdiction) else {
                 continue;

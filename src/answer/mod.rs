@@ -108,6 +108,9 @@ mod service;
 mod sheet;
 mod sheet_facts;
 mod sheet_figures;
+mod sheet_met;
+mod sheet_offer;
+mod sheet_start;
 mod shift_hours;
 mod spelling;
 mod statement;
@@ -215,6 +218,12 @@ pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
 pub use service::LifeLine;
 pub use sheet::{PersonLine, SheetsAnswer, after_sheets, stops_of};
+pub use sheet_met::{Meeting, Met, sheets_met, starts_met};
+pub use sheet_offer::{
+    LastPiece, LastTime, Member, Offered, OfferedSort, SheetOffer, face_unit, is_recharged,
+    member_of, meter_unit, offered, sheet_offer, shift_day,
+};
+pub use sheet_start::{OpenStart, open_starts};
 pub use spelling::{Difference, FieldLine, Spelling};
 pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,

@@ -347,6 +347,12 @@ impl Names {
         self.job_bodies.values().map(|it| it.body.id.clone())
     }
 
+    /// Every job.
+    pub fn jobs(&self) -> impl Iterator<Item = (RecordId, &Job)> {
+        let all = self.job_bodies.iter();
+        all.map(|(record, it)| (*record, &it.body))
+    }
+
     /// Every worker.
     pub fn workers(&self) -> impl Iterator<Item = (RecordId, &Worker)> {
         self.worker_bodies
@@ -387,11 +393,6 @@ impl Names {
     /// What the register says of a job.
     pub fn job_body(&self, record: RecordId) -> Option<&Job> {
         self.job_bodies.get(&record).map(|it| &it.body)
-    }
-
-    /// The jobs.
-    pub fn jobs(&self) -> impl Iterator<Item = &Job> {
-        self.job_bodies.values().map(|it| &it.body)
     }
 
     /// The id that people write for a record, or its number.

@@ -8,10 +8,13 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::names::NoSuchName;
+use super::sheet_start::survey_words;
 use super::thing::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
-use crate::record::{CheckSort, Job, LineResult, RecordId, Ref, Sheet, SourceCheckSort, Words};
+use crate::record::{
+    CheckSort, Job, LineResult, RecordId, Ref, Sheet, SourceCheckSort, StartPart, Words,
+};
 use crate::rule::{AT_SITE, AtSite, RuleText};
 
 /// One paper.
@@ -214,14 +217,18 @@ fn utilization(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
             serial.map_or_else(String::new, |it| it.serial.clone()),
             words(house, it.source.as_ref()),
             it.device_out.clone().unwrap_or_else(|| "-".to_owned()),
-            it.device_back.clone().unwrap_or_else(|| "-".to_owned()),
-            words(house, it.attested_by.as_ref()),
+            match (it.device_back.clone(), it.locked) {
+                (Some(back), Some(true)) => format!("{back}, locked"),
+                (Some(back), Some(false)) => format!("{back}, NOT LOCKED"),
+                (back, _) => back.unwrap_or_else(|| "-".to_owned()),
+            },
+            words(house, it.signed_by.as_ref().or(it.attested_by.as_ref())),
             entry.to_string(),
         ]
     });
     (
         vec![
-            "day", "device", "serial", "source", "out", "back", "attested", "entry",
+            "day", "device", "serial", "source", "out", "back", "signed", "entry",
         ],
         rows.collect(),
     )
@@ -269,6 +276,7 @@ fn alarms(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
                 house.names.words(&it.worker),
                 words(house, it.ratemeter.as_ref()),
                 match it.alarm_tested {
+                    Some(true) if it.late.contains(&StartPart::Alarm) => "sounded (recorded late)",
                     Some(true) => "sounded",
                     Some(false) => "NOT TESTED",
                     None => "not said",
@@ -294,7 +302,10 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
                     sheet.day.to_string(),
                     house.names.words(&person.worker),
                     house.names.words(&it.dosimeter),
-                    shown(it.start),
+                    match person.late.contains(&StartPart::Reading) {
+                        true => format!("{} (recorded late)", shown(it.start)),
+                        false => shown(it.start),
+                    },
                     match it.off_scale {
                         true => "OFF-SCALE".to_owned(),
                         false => shown(it.end),
@@ -338,12 +349,13 @@ fn shipping(house: &House, sheets: &[(i64, Sheet)], things: &Things) -> Rows {
 fn surveys(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
     let rows = sheets.iter().filter_map(|(entry, it)| {
         let at = |it: &Option<String>| it.clone().unwrap_or_else(|| "-".to_owned());
-        (it.boundary.is_some() || it.storage_survey.is_some()).then(|| {
+        let before_storage = survey_words(house, it);
+        (it.boundary.is_some() || before_storage.is_some()).then(|| {
             vec![
                 it.day.to_string(),
                 words(house, it.meter.as_ref()),
                 at(&it.boundary),
-                at(&it.storage_survey),
+                at(&before_storage),
                 entry.to_string(),
             ]
         })

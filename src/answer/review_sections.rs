@@ -59,6 +59,8 @@ const SHEETS: &[&str] = &[
     "source-out-too-long",
     "source-not-in-device",
     "hours-ahead",
+    "recorded-late",
+    "not-as-started",
 ];
 const HELD: &[&str] = &["held-item"];
 const DAILY: &[&str] = &[

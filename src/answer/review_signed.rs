@@ -86,6 +86,7 @@ fn days_of(body: &Body) -> Option<Span> {
     };
     match body {
         Body::Sheet(it) => one(it.day),
+        Body::ShiftStart(it) => one(it.day),
         Body::Badge(it) => Some(Span {
             first: it.first_day,
             last: it.last_day,

@@ -7,6 +7,7 @@ use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
 use super::qualified::{Paper, holds_paper};
 use super::sheet_figures::figures_of;
+use super::sheet_start::{not_as_started, started_late};
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
 use crate::dose::checks::sheet_findings;
@@ -79,6 +80,9 @@ pub(super) fn facts_of(
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
         figures: figures_of(snapshot, house, stored)?,
         meters,
+        meter_late: sheet.meter_late == Some(true),
+        started_late: started_late(snapshot, house, sheet)?,
+        not_as_started: not_as_started(snapshot, house, sheet)?,
         attested_by: sheet.attested_by.as_ref().map(|it| house.names.words(it)),
         written_on: written.0,
         clock_doubted: written.1,
@@ -151,6 +155,7 @@ fn person_of(
             .map(|it| instrument(snapshot, house, it, day))
             .transpose()?,
         alarm_tested: person.alarm_tested,
+        late: person.late.clone(),
         dosimeters,
     })
 }

@@ -128,6 +128,7 @@ fn take_step(
             err: &mut err,
             width: 100,
             screen: None,
+            if_broken_off: &mut |_| {},
         },
     );
     if code == 0 {

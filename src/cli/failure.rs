@@ -4,7 +4,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::calendar::CalendarError;
 use crate::intake::IntakeError;
 use crate::ledger::LedgerError;
-use crate::rule::SchemeProblems;
+use crate::rule::{Finding, SchemeProblems};
 use crate::show::ChartError;
 
 /// Everything that ends a command before its end.
@@ -42,6 +42,13 @@ pub(super) enum Failure {
     Chart(ChartError),
     /// Somebody answered no, or closed the input.
     Cancelled,
+    /// The prompt of a sheet was left before its yes.
+    Abandoned {
+        /// Whether what was typed is in a draft.
+        kept: bool,
+        /// What the readings that were typed say that must stop somebody.
+        stops: Vec<Finding>,
+    },
     /// `--check` found something; the answer has been printed.
     Found,
     /// The ledger fails verification; what is wrong has been printed.

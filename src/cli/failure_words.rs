@@ -7,7 +7,7 @@ use crate::answer::{AnswerError, NoSuchName};
 use crate::intake::IntakeError;
 use crate::record::{EquipmentSort, InstrumentSort, Words};
 use crate::rule::SchemeProblem;
-use crate::show::{Report, refused_report};
+use crate::show::{Report, refused_report, stops_report};
 use crate::text::{bounded, one_line, short};
 
 impl Failure {
@@ -54,7 +54,13 @@ impl Failure {
                     text.push_str("\n  hint: ");
                     text.push_str(&part(&output.example(&hint)));
                 }
-                output.talk(&text)
+                output.talk(&text)?;
+                match self {
+                    Failure::Abandoned { stops, .. } if !stops.is_empty() => {
+                        output.talk_report(&stops_report(stops))
+                    }
+                    _ => Ok(()),
+                }
             }
         }
     }
@@ -85,6 +91,15 @@ impl Failure {
             Failure::Refused { what, hint } => (what.clone(), Vec::new(), hint.clone()),
             Failure::Chart(error) => (error.to_string(), Vec::new(), String::new()),
             Failure::Cancelled => ("nothing was written".to_owned(), Vec::new(), String::new()),
+            Failure::Abandoned { kept, .. } => (
+                "nothing was written".to_owned(),
+                Vec::new(),
+                match kept {
+                    true => "what was typed is kept; the same command offers it again",
+                    false => "",
+                }
+                .to_owned(),
+            ),
             Failure::Output(error) => (
                 format!("the output cannot be written: {error}"),
                 vec!["what the command wrote to the ledger stands".to_owned()],

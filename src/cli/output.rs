@@ -130,6 +130,11 @@ impl<'a> Output<'a> {
         quiet(write!(self.err, "{}", one_line(text)).and_then(|()| self.err.flush()))
     }
 
+    /// A report as it would be printed.
+    pub fn text(&self, report: &Report) -> String {
+        show::text(report, self.width)
+    }
+
     /// Prints a report on standard error.
     pub fn talk_report(&mut self, report: &Report) -> Result<(), Failure> {
         let text = show::text(report, self.width);

@@ -56,6 +56,8 @@ pub struct Surroundings<'a> {
     pub width: u16,
     /// The terminal on which a long command says how far it is; nothing where nobody looks.
     pub screen: Option<Screen>,
+    /// Takes what is to be said should somebody break the program off; blank for nothing.
+    pub if_broken_off: &'a mut dyn FnMut(&str),
 }
 
 /// One command being run.
@@ -66,6 +68,7 @@ pub(super) struct Session<'a> {
     pub asks: bool,
     pub output: Output<'a>,
     screen: Option<Screen>,
+    pub if_broken_off: &'a mut dyn FnMut(&str),
     /// How a command runs another: the demonstration is made of commands.
     pub run: fn(&[OsString], Surroundings<'_>) -> u8,
     /// What the clock said at a write.
@@ -99,6 +102,7 @@ impl<'a> Session<'a> {
             asks: around.asks,
             output: Output::new(around.out, around.err, around.width),
             screen: around.screen,
+            if_broken_off: around.if_broken_off,
             run,
             clock_note: ClockNote::default(),
             ledger_path: PathBuf::new(),

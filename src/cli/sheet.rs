@@ -7,8 +7,8 @@ use clap::{Args, Subcommand};
 use super::failure::Failure;
 use super::flags::{WriteArgs, WriteFlags, mode};
 use super::session::Session;
-use super::sheet_prompt;
 use super::table::previewed;
+use super::{sheet_prompt, sheet_start};
 use crate::answer::{House, SheetsAnswer, after_sheets};
 use crate::intake::{
     IntakeError, SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile, Taken, take_sheets,
@@ -24,6 +24,16 @@ pub(super) enum SheetVerb {
     /// --device D-2 --person "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR,
     /// end=12 mR, ratemeter=R-01, alarm_tested=yes, badge_worn=yes"
     Enter(Box<EnterArgs>),
+    /// Record the start of a shift when it is done: by flags, or at a terminal
+    ///
+    /// Badge on, dosimeter recharged and read, alarm heard, meter checked. The sheet at the end
+    /// finds it and asks for the end alone.
+    ///
+    /// Example: wearbook sheet start --day 2026-06-14 --shift day --begins 07:00 --job J-12
+    /// --work radiography --device D-2 --meter SM-01 --meter-checked yes --person "worker=W01,
+    /// role=radiographer, dosimeter=PD-01, recharged=yes, start=0 mR, ratemeter=R-01,
+    /// alarm_tested=yes, badge_worn=yes"
+    Start(Box<StartArgs>),
     /// Hand in sheets from a CSV, XLSX or ODS file, one row a person
     ///
     /// Example: wearbook sheet import june.csv --dry-run
@@ -101,6 +111,30 @@ pub(super) struct EnterArgs {
     /// Id of who attests the sheet
     #[arg(long)]
     pub attested_by: Option<String>,
+    /// Where the work was, where that is not the job's place
+    #[arg(long)]
+    pub site: Option<String>,
+    /// Entry of the start of this shift, as `sheet start` printed it
+    #[arg(long, value_name = "ENTRY")]
+    pub shift_start: Option<String>,
+    /// Whether the meter was checked before use, yes or no
+    #[arg(long)]
+    pub meter_checked: Option<String>,
+    /// Whether that was recorded at the end and not when it was done, yes or no
+    #[arg(long)]
+    pub meter_late: Option<String>,
+    /// Id of the meter of the survey before storage, where it is another
+    #[arg(long)]
+    pub storage_meter: Option<String>,
+    /// How far from the device that survey was made, such as "1 m", or surface
+    #[arg(long)]
+    pub storage_distance: Option<String>,
+    /// Whether the device was locked when it was back, yes or no
+    #[arg(long)]
+    pub locked: Option<String>,
+    /// Id of the radiographer who signs
+    #[arg(long)]
+    pub signed_by: Option<String>,
     /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
     #[arg(long, value_name = "FIELDS")]
     pub person: Vec<String>,
@@ -113,6 +147,54 @@ pub(super) struct EnterArgs {
     /// File of its image; its digest is computed where the file is there
     #[arg(long)]
     pub image: Option<String>,
+    /// Anything else
+    #[arg(long)]
+    pub note: Option<String>,
+    #[command(flatten)]
+    pub write: WriteFlags,
+}
+
+#[derive(Debug, Default, Args)]
+pub(super) struct StartArgs {
+    /// The office's number of the sheet that follows
+    #[arg(long)]
+    pub sheet: Option<String>,
+    /// Day on which the shift begins
+    #[arg(long, value_name = "DATE")]
+    pub day: Option<String>,
+    /// day, evening or night
+    #[arg(long)]
+    pub shift: Option<String>,
+    /// When the shift begins, HH:MM
+    #[arg(long)]
+    pub begins: Option<String>,
+    /// Id of the job
+    #[arg(long)]
+    pub job: Option<String>,
+    /// radiography, source exchange, maintenance, transport or retrieval
+    #[arg(long)]
+    pub work: Option<String>,
+    /// Id of the exposure device
+    #[arg(long)]
+    pub device: Option<String>,
+    /// Id of the source assembly
+    #[arg(long)]
+    pub source: Option<String>,
+    /// Id of the control unit
+    #[arg(long)]
+    pub control_unit: Option<String>,
+    /// Ids of the guide tubes, parted by blanks
+    #[arg(long)]
+    pub guide_tubes: Option<String>,
+    /// Id of the survey meter
+    #[arg(long)]
+    pub meter: Option<String>,
+    /// Whether it was checked with a check source or otherwise, yes or no
+    #[arg(long)]
+    pub meter_checked: Option<String>,
+    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, recharged=yes, start=0 mR, ..."
+    #[arg(long, value_name = "FIELDS")]
+    pub person: Vec<String>,
     /// Anything else
     #[arg(long)]
     pub note: Option<String>,
@@ -139,6 +221,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Fail
             show(session, handed, write.dry_run)
         }
         SheetVerb::Enter(args) => enter(session, &args),
+        SheetVerb::Start(args) => sheet_start::run(session, &args),
     }
 }
 
@@ -204,7 +287,20 @@ fn head_row(args: &EnterArgs) -> Vec<String> {
         ("paper_signer", &args.paper_signer),
         ("image", &args.image),
         ("note", &args.note),
+        ("site", &args.site),
+        ("shift_start", &args.shift_start),
+        ("meter_checked", &args.meter_checked),
+        ("meter_late", &args.meter_late),
+        ("storage_meter", &args.storage_meter),
+        ("storage_distance", &args.storage_distance),
+        ("locked", &args.locked),
+        ("signed_by", &args.signed_by),
     ];
+    row_of(&given)
+}
+
+/// Values in the order of the columns.
+pub(super) fn row_of(given: &[(&str, &Option<String>)]) -> Vec<String> {
     SHEET_COLUMNS
         .iter()
         .map(|column| {
@@ -229,6 +325,8 @@ pub(super) const PERSON_FIELDS: &[&str] = &[
     "alarm_tested",
     "badge_worn",
     "badge",
+    "recharged",
+    "late",
 ];
 
 /// The place of a column.
@@ -247,7 +345,7 @@ pub(super) fn put(row: &mut [String], column: &str, value: impl Into<String>) {
 }
 
 /// Reads `worker=W01, role=radiographer, ...` over the head's row.
-fn person_row(head: &[String], text: &str) -> Result<Vec<String>, Failure> {
+pub(super) fn person_row(head: &[String], text: &str) -> Result<Vec<String>, Failure> {
     let mut row = head.to_vec();
     for part in text
         .split(',')

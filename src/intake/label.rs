@@ -4,7 +4,7 @@
 use super::fault::Fault;
 use crate::answer::{Difference, Names, Spelling};
 use crate::ledger::{LedgerError, Refusal, Snapshot};
-use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Words};
+use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
 use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
@@ -87,6 +87,9 @@ fn badge(snapshot: &Snapshot<'_>, record: RecordId) -> Result<String, LedgerErro
 pub(super) fn label(names: &Names, body: &Body) -> String {
     if let Body::Sheet(sheet) = body {
         return super::sheet::label(names, sheet);
+    }
+    if let Body::ShiftStart(start) = body {
+        return super::sheet::label(names, &Sheet::started(start));
     }
     let key = body.key();
     // Records about another one have its number at the front of their key.
@@ -182,11 +185,28 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
         let place = draft.place(&it.field);
         place.is_ok_and(|place| !place.fixed && (it.new.is_some() || !place.needed))
     };
-    let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.iter().partition(can);
+    let is_sheet = matches!(old, Body::Sheet(_));
+    // What a second sheet leaves blank says nothing against the first: it is never blanked.
+    let all = all.iter().filter(|it| !is_sheet || it.new.is_some());
+    let (puts, stays): (Vec<&Difference>, Vec<&Difference>) = all.partition(can);
     let stays: Vec<String> = stays.iter().map(|it| format!("`{}`", it.field)).collect();
     let show = format!("see wearbook entry show {entry}");
+    let other = match old {
+        Body::Sheet(_) => {
+            "if it is another sheet (a second job, another crew): give it a number \
+                           of its own, --sheet NUMBER or the column `sheet`"
+        }
+        _ => "",
+    };
     if puts.is_empty() {
-        return format!("no correction changes {}; {show}", stays.join(", "));
+        let changes_none = match stays.is_empty() {
+            true => format!("the entry says more; {show}"),
+            false => format!("no correction changes {}; {show}", stays.join(", ")),
+        };
+        return match other {
+            "" => changes_none,
+            other => format!("{other}; else {changes_none}"),
+        };
     }
     let changes: Vec<String> = puts.iter().map(|it| change(it)).collect();
     let command = format!(
@@ -199,6 +219,7 @@ fn remedy(entry: i64, old: &Body, all: &[Difference]) -> String {
             "{command}; if both were made and this one takes its place: the same command with \
              --supersedes {entry}"
         ),
+        Body::Sheet(_) => format!("{other}; {command}"),
         _ => command,
     };
     match stays.as_slice() {

@@ -95,6 +95,7 @@ pub(super) fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Rea
     let face = body.and_then(Instrument::face_unit);
     let off_scale = read_off_scale(fields, body);
     let part = read_part(fields);
+    let recharged = fields.yes(at::RECHARGED);
     if named.is_empty() && (!blank || off_scale) {
         let what = "is missing although there is a reading";
         fields.fault(at::DOSIMETER, what, "the id on the dosimeter");
@@ -135,6 +136,7 @@ pub(super) fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Rea
             end: None,
             off_scale,
             part: part.unwrap_or(1),
+            recharged,
             start: None,
         });
     }
@@ -143,6 +145,7 @@ pub(super) fn read_reading(fields: &mut Fields<'_>, names: &Names) -> Option<Rea
         end,
         off_scale,
         part: part?,
+        recharged,
         start,
     })
 }

@@ -12,7 +12,7 @@ use super::sheet_rows::{Rows, at, read_sheet};
 use super::take::{Taken, TakenItem, keep};
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
-use crate::record::{Body, RecordId, Sheet, Words};
+use crate::record::{Body, RecordId, Role, Sheet, ShiftName, Words, Work};
 use crate::rule::Finding;
 
 /// The columns of a sheet file, which are the keys of typed people and the
@@ -54,6 +54,16 @@ pub const SHEET_COLUMNS: &[&str] = &[
     "note",
     "first_exposure",
     "badge",
+    "site",
+    "shift_start",
+    "recharged",
+    "meter_checked",
+    "meter_late",
+    "late",
+    "storage_meter",
+    "storage_distance",
+    "locked",
+    "signed_by",
 ];
 
 /// Columns that every sheet file must have.
@@ -368,6 +378,39 @@ pub(super) fn new_sheet_faults(
     };
     let old = faults(before)?;
     Ok(only_new(&old, faults(after)?))
+}
+
+/// What the file of the sheets would refuse of these cells, column and value, in a sheet that is
+/// otherwise sound: each answer of a prompt is checked by it when it is given.
+#[must_use]
+pub fn sheet_cell_fault(names: &Names, now: Instant, given: &[(&str, &str)]) -> Option<Fault> {
+    let today = names.newest_day(now).to_string();
+    let sound = [
+        ("day", today.as_str()),
+        ("shift", ShiftName::Day.word()),
+        ("job", "any"),
+        ("work", Work::Radiography.word()),
+        ("worker", "anybody"),
+        ("role", Role::Other.word()),
+    ];
+    let cells = SHEET_COLUMNS.iter().map(|column| {
+        let mut all = given.iter().chain(&sound);
+        let found = all.find(|(name, _)| name == column);
+        found
+            .map(|(_, value)| (*value).to_owned())
+            .unwrap_or_default()
+    });
+    let rows = [Row::typed(cells.collect())];
+    let mut faults = Faults::default();
+    read_sheet(
+        &Columns::whole(SHEET_COLUMNS),
+        &rows,
+        names,
+        now,
+        &mut faults,
+    );
+    let about = |fault: &Fault| given.iter().any(|(name, _)| *name == fault.field);
+    faults.list.into_iter().find(about)
 }
 
 /// The rows of a sheet as its file would have them: one for each dosimeter and part.

@@ -10,7 +10,10 @@ use super::register::with_article;
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::Instant;
-use crate::record::{Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, Target, Work};
+use crate::record::{
+    Id, Paper, Person, Reading, Record, Ref, Role, Sheet, ShiftName, ShiftStart, StartPart, Target,
+    Words, Work,
+};
 
 /// Places of the columns in [`super::sheet::SHEET_COLUMNS`].
 pub(super) mod at {
@@ -50,6 +53,16 @@ pub(super) mod at {
     pub const NOTE: usize = 33;
     pub const FIRST_EXPOSURE: usize = 34;
     pub const BADGE: usize = 35;
+    pub const SITE: usize = 36;
+    pub const SHIFT_START: usize = 37;
+    pub const RECHARGED: usize = 38;
+    pub const METER_CHECKED: usize = 39;
+    pub const METER_LATE: usize = 40;
+    pub const LATE: usize = 41;
+    pub const STORAGE_METER: usize = 42;
+    pub const STORAGE_DISTANCE: usize = 43;
+    pub const LOCKED: usize = 44;
+    pub const SIGNED_BY: usize = 45;
 }
 
 /// Columns that belong to the sheet and not to one person: a further row may
@@ -79,6 +92,14 @@ const HEAD: &[usize] = &[
     at::IMAGE,
     at::IMAGE_SHA256,
     at::FIRST_EXPOSURE,
+    at::SITE,
+    at::SHIFT_START,
+    at::METER_CHECKED,
+    at::METER_LATE,
+    at::STORAGE_METER,
+    at::STORAGE_DISTANCE,
+    at::LOCKED,
+    at::SIGNED_BY,
 ];
 
 /// The hours of a sheet.
@@ -229,13 +250,21 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
         first_exposure: fields.hour(at::FIRST_EXPOSURE, HOURS),
         guide_tubes,
         held: Vec::new(),
+        locked: fields.yes(at::LOCKED),
         meter: piece(fields, names, at::METER),
+        meter_checked: fields.yes(at::METER_CHECKED),
+        meter_late: fields.yes(at::METER_LATE),
         note: fields.text(at::NOTE),
         paper,
         people: Vec::new(),
         reference: fields.text(at::SHEET),
+        shift_start: shift_start(fields),
+        signed_by: fields.text(at::SIGNED_BY).map(|id| names.worker_ref(&id)),
+        site: fields.text(at::SITE),
         source: piece(fields, names, at::SOURCE),
         source_out_s: fields.minutes(at::SOURCE_OUT),
+        storage_distance: fields.text(at::STORAGE_DISTANCE),
+        storage_meter: piece(fields, names, at::STORAGE_METER),
         storage_survey: fields.text(at::STORAGE_SURVEY),
         day: day.unwrap_or_else(|| names.newest_day(now)),
         shift: shift.unwrap_or(ShiftName::Day),
@@ -243,6 +272,21 @@ fn read_head(fields: &mut Fields<'_>, names: &Names, now: Instant) -> (Sheet, bo
         job: job.unwrap_or_else(|| Ref::Written(String::new())),
     };
     (sheet, whole)
+}
+
+/// The start that a sheet refers to, by the number of its entry: `118` or `entry:118`.
+fn shift_start(fields: &mut Fields<'_>) -> Option<Id<ShiftStart>> {
+    let cell = fields.cell(at::SHIFT_START);
+    let number = cell.strip_prefix("entry:").unwrap_or(cell);
+    if number.is_empty() {
+        return None;
+    }
+    let found = number.parse::<i64>().ok().filter(|it| *it > 0);
+    if found.is_none() {
+        let right = "the number that `sheet start` printed, such as `118`";
+        fields.fault(at::SHIFT_START, "is no entry", right);
+    }
+    found.map(Id::new)
 }
 
 fn refuse_future(fields: &mut Fields<'_>, day: Day, today: Day) {
@@ -294,6 +338,7 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         let what = "is named, and the sheet says that no badge was worn";
         fields.fault(at::BADGE, what, "a blank, or badge_worn=yes");
     }
+    let late = read_late(fields);
     let reading = read_reading(fields, names);
     // Whoever it was, an off-scale dosimeter stops somebody.
     let stops = reading.as_ref().is_some_and(|it| it.off_scale);
@@ -308,6 +353,7 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
         alarm_tested,
         badge,
         badge_worn,
+        late,
         ratemeter,
         readings: reading.into_iter().collect(),
         role,
@@ -322,13 +368,31 @@ fn read_person(fields: &mut Fields<'_>, names: &Names, people: &mut Vec<Person>)
     }
 }
 
+/// What was recorded at the end and not when it was done: `reading alarm`.
+fn read_late(fields: &mut Fields<'_>) -> Vec<StartPart> {
+    let mut late = Vec::new();
+    for word in fields.cell(at::LATE).split_whitespace() {
+        match StartPart::from_word(word) {
+            Some(part) if !late.contains(&part) => late.push(part),
+            Some(_) => {}
+            None => fields.fault(
+                at::LATE,
+                format!("has `{word}`, which is nothing of a start"),
+                format!("{}, parted by blanks", StartPart::list()),
+            ),
+        }
+    }
+    late
+}
+
 /// A further row of a person: another dosimeter or part. The rest must agree.
 fn add_reading(fields: &mut Fields<'_>, known: &mut Person, again: Person) {
     let agree = known.role == again.role
         && (again.ratemeter.is_none() || known.ratemeter == again.ratemeter)
         && (again.alarm_tested.is_none() || known.alarm_tested == again.alarm_tested)
         && (again.badge.is_none() || known.badge == again.badge)
-        && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn);
+        && (again.badge_worn.is_none() || known.badge_worn == again.badge_worn)
+        && (again.late.is_empty() || known.late == again.late);
     let same = |old: &Reading, it: &Reading| (&old.dosimeter, old.part) == (&it.dosimeter, it.part);
     if !agree {
         fields.fault(

@@ -282,10 +282,18 @@ impl<'a> Snapshot<'a> {
 
     /// The sheets whose shift began on one of these days, by day and entry.
     pub fn sheets(&self, first: Day, last: Day) -> Result<Vec<Stored<Sheet>>, LedgerError> {
-        let sql = format!(
-            "{} AND it.day BETWEEN ?2 AND ?3 ORDER BY it.day, it.entry",
-            stored_sql("sheet")
-        );
+        self.of_days("sheet", first, last)
+    }
+
+    /// The records of a table with a day, by day and entry.
+    pub(super) fn of_days<T: Record>(
+        &self,
+        table: &str,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<Stored<T>>, LedgerError> {
+        let by_day = "AND it.day BETWEEN ?2 AND ?3 ORDER BY it.day, it.entry";
+        let sql = format!("{} {by_day}", stored_sql(table));
         self.stored(&sql, params![self.at, first, self.capped(last)])
     }
 

@@ -1,9 +1,9 @@
-//! Reading what is held, with what was ruled.
+//! Reading what is held, with what was ruled, and the starts of shifts.
 
 use super::LedgerError;
-use super::read::Snapshot;
+use super::read::{Snapshot, Stored};
 use crate::calendar::Day;
-use crate::record::{RecordId, Ruling};
+use crate::record::{RecordId, Ruling, ShiftStart};
 
 /// One held item of a sheet, a badge, a result or a source.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +32,15 @@ pub struct HeldRow {
 }
 
 impl Snapshot<'_> {
+    /// The starts of shifts of these days, by day and entry.
+    pub fn shift_starts(
+        &self,
+        first: Day,
+        last: Day,
+    ) -> Result<Vec<Stored<ShiftStart>>, LedgerError> {
+        self.of_days("shift_start", first, last)
+    }
+
     /// Every held item of what is in force, ruled upon or not, by day.
     pub fn held(&self) -> Result<Vec<HeldRow>, LedgerError> {
         let rulings = self.all::<Ruling>()?;

@@ -33,6 +33,8 @@ mod qualification;
 mod reference;
 mod review;
 mod sheet;
+mod sheet_problems;
+mod shift_start;
 mod source_check;
 mod upkeep;
 mod words;
@@ -79,6 +81,7 @@ pub use reference::{
 };
 pub use review::{Review, SignedFigure};
 pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
+pub use shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
 pub use source_check::{SourceCheck, SourceCheckSort};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
 pub use words::{Words, word_list};
@@ -300,6 +303,7 @@ kinds! {
     Loading = "loading",
     SourceCheck = "source check",
     Sheet = "sheet",
+    ShiftStart = "shift start",
     Badge = "badge",
     BadgeEvent = "badge event",
     BadgeResult = "badge result",

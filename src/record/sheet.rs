@@ -5,11 +5,12 @@ use serde::{Deserialize, Serialize};
 use super::field::{Shape, fields};
 use super::words::words;
 use super::{
-    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Item, Job, Kind, Problem, Record,
-    RecordId, Ref, Role, SourceAssembly, SurveyMeter, Target, Words, Worker,
+    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Id, Item, Job, Kind, Problem,
+    Record, RecordId, Ref, Role, ShiftStart, SourceAssembly, StartPart, StartPerson, StartReading,
+    SurveyMeter, Target, Words, Worker,
 };
-use crate::calendar::{Day, parse_time};
-use crate::quantity::{DoseRate, Indication};
+use crate::calendar::Day;
+use crate::quantity::Indication;
 
 words! {
     /// What was done; all of these can carry dose.
@@ -153,13 +154,17 @@ pub struct Reading {
     pub off_scale: bool,
     /// Counted from 1 for each dosimeter.
     pub part: i64,
+    /// Whether it was recharged at the start of the shift.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recharged: Option<bool>,
     /// The reading at the beginning; unset when nobody read it.
     #[serde(default, skip_serializing_if = "Option::is_none", with = "shown")]
     pub start: Option<Indication>,
 }
 
 fields! { Reading {
-    dosimeter, end.written(Shape::ShownOrOff { off: "off_scale" }), off_scale, part, start,
+    dosimeter, end.written(Shape::ShownOrOff { off: "off_scale" }), off_scale, part, recharged,
+    start,
 } }
 
 /// One person of the crew.
@@ -175,6 +180,9 @@ pub struct Person {
     /// Whether the badge was worn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub badge_worn: Option<bool>,
+    /// What was recorded at the end and not when it was done.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub late: Vec<StartPart>,
     /// The alarm ratemeter worn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ratemeter: Option<Ref<AlarmRatemeter>>,
@@ -187,7 +195,16 @@ pub struct Person {
     pub worker: Ref<Worker>,
 }
 
-fields! { Person { alarm_tested, badge, badge_worn, ratemeter, readings, role, worker } }
+fields! { Person {
+    alarm_tested,
+    badge,
+    badge_worn,
+    late.between(" "),
+    ratemeter,
+    readings,
+    role,
+    worker,
+} }
 
 /// A sheet: what a crew hands in after a shift (10 CFR 34.71, 34.83, 34.85).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -233,9 +250,18 @@ pub struct Sheet {
     pub held: Vec<Doubt>,
     /// The job.
     pub job: Ref<Job>,
+    /// Whether the device was locked when it was back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub locked: Option<bool>,
     /// The survey meter.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub meter: Option<Ref<SurveyMeter>>,
+    /// Whether the meter was checked before use.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub meter_checked: Option<bool>,
+    /// Whether that was recorded at the end and not when it was done.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub meter_late: Option<bool>,
     /// Anything else.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -249,12 +275,27 @@ pub struct Sheet {
     pub reference: Option<String>,
     /// Day, evening or night.
     pub shift: ShiftName,
+    /// The start of the shift, where it was recorded when it was done.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shift_start: Option<Id<ShiftStart>>,
+    /// The radiographer who signs that the device was used so (10 CFR 34.71).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signed_by: Option<Ref<Worker>>,
+    /// Where the work was, where that is not the job's place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site: Option<String>,
     /// The source assembly.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source: Option<Ref<SourceAssembly>>,
     /// How long the source was out in all, in seconds.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub source_out_s: Option<i64>,
+    /// How far from the device the survey before storage was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub storage_distance: Option<String>,
+    /// The meter of the survey before storage, where it is another.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub storage_meter: Option<Ref<SurveyMeter>>,
     /// The survey before storage, with its unit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub storage_survey: Option<String>,
@@ -277,19 +318,84 @@ fields! { Sheet {
     guide_tubes.between(" "),
     held.fixed(),
     job,
+    locked,
     meter,
+    meter_checked,
+    meter_late,
     note,
     paper.flat(),
     people,
     reference.shown("sheet"),
     shift,
+    shift_start,
+    signed_by,
+    site,
     source,
     source_out_s.shown("source_out_min").written(Shape::Minutes),
+    storage_distance,
+    storage_meter,
     storage_survey,
     work,
 } }
 
 impl Sheet {
+    /// A sheet that says no more than the start of its shift.
+    #[must_use]
+    pub fn started(start: &ShiftStart) -> Sheet {
+        let reading = |it: &StartReading| Reading {
+            dosimeter: it.dosimeter.clone(),
+            end: None,
+            off_scale: false,
+            part: 1,
+            recharged: it.recharged,
+            start: it.start,
+        };
+        let person = |it: &StartPerson| Person {
+            alarm_tested: it.alarm_tested,
+            badge: it.badge.clone(),
+            badge_worn: it.badge_worn,
+            late: Vec::new(),
+            ratemeter: it.ratemeter.clone(),
+            readings: it.readings.iter().map(reading).collect(),
+            role: it.role,
+            worker: it.worker.clone(),
+        };
+        Sheet {
+            attested_by: None,
+            begins: start.begins.clone(),
+            boundary: None,
+            control_unit: start.control_unit.clone(),
+            day: start.day,
+            device: start.device.clone(),
+            device_back: None,
+            device_out: None,
+            ends: None,
+            exposures: None,
+            first_exposure: None,
+            guide_tubes: start.guide_tubes.clone(),
+            held: Vec::new(),
+            job: start.job.clone(),
+            locked: None,
+            meter: start.meter.clone(),
+            meter_checked: start.meter_checked,
+            meter_late: None,
+            note: start.note.clone(),
+            paper: None,
+            people: start.people.iter().map(person).collect(),
+            reference: start.reference.clone(),
+            shift: start.shift,
+            shift_start: None,
+            signed_by: None,
+            site: None,
+            source: start.source.clone(),
+            source_out_s: None,
+            storage_distance: None,
+            storage_meter: None,
+            storage_survey: None,
+            work: start.work,
+        }
+    }
+
     /// The equipment that was used, each with what was asked for in its place.
     pub fn equipment(&self) -> Vec<(&'static str, Ref<Item>)> {
         fn asked<T: Target>(it: &Ref<T>) -> (&'static str, Ref<Item>) {
@@ -317,112 +423,6 @@ impl Sheet {
     pub fn ends_at_midnight(&self) -> bool {
         self.ends.as_deref().map(str::trim) == Some("00:00")
     }
-
-    fn time_problems(&self, problems: &mut Vec<Problem>) {
-        let times = [
-            ("begins", &self.begins),
-            ("ends", &self.ends),
-            ("device_out", &self.device_out),
-            ("device_back", &self.device_back),
-            ("first_exposure", &self.first_exposure),
-        ];
-        for (field, time) in times {
-            let Some(time) = time else { continue };
-            if let Err(error) = parse_time(time) {
-                problems.push(Problem::new(
-                    field,
-                    time,
-                    error.to_string(),
-                    "a time such as `06:40`",
-                ));
-            }
-        }
-    }
-
-    fn rate_problems(&self, problems: &mut Vec<Problem>) {
-        for (field, rate) in [
-            ("boundary", &self.boundary),
-            ("storage_survey", &self.storage_survey),
-        ] {
-            let Some(rate) = rate else { continue };
-            if let Err(error) = DoseRate::parse_meter_rate(rate, None) {
-                problems.push(Problem::new(
-                    field,
-                    rate,
-                    error.to_string(),
-                    "a rate with its unit such as `1.8 mR/h`",
-                ));
-            }
-        }
-    }
-
-    fn count_problems(&self, problems: &mut Vec<Problem>) {
-        const MOST_EXPOSURES: i64 = 10_000;
-        const TWO_DAYS_S: i64 = 48 * 3600;
-        if let Some(count) = self.exposures
-            && !(0..=MOST_EXPOSURES).contains(&count)
-        {
-            problems.push(Problem::new(
-                "exposures",
-                count.to_string(),
-                "cannot be the exposures of one shift",
-                "a count from 0 to 10000",
-            ));
-        }
-        if let Some(seconds) = self.source_out_s
-            && !(0..=TWO_DAYS_S).contains(&seconds)
-        {
-            problems.push(Problem::new(
-                "source_out_min",
-                (seconds / 60).to_string(),
-                "cannot be the minutes of one shift",
-                "the total minutes with the source out, 0 to 2880",
-            ));
-        }
-    }
-
-    fn people_problems(&self, problems: &mut Vec<Problem>) {
-        if self.people.is_empty() {
-            problems.push(Problem::missing("worker", "at least one person"));
-        }
-        for (at, person) in self.people.iter().enumerate() {
-            if self
-                .people
-                .iter()
-                .take(at)
-                .any(|other| other.worker == person.worker)
-            {
-                problems.push(Problem::new(
-                    "worker",
-                    "",
-                    format!("person {} is on this sheet twice", at + 1),
-                    "one line for each dosimeter or part, all with the same role, ratemeter and \
-                     badge",
-                ));
-            }
-            for (at, reading) in person.readings.iter().enumerate() {
-                let again = person.readings.iter().take(at).any(|other| {
-                    other.dosimeter == reading.dosimeter && other.part == reading.part
-                });
-                if again {
-                    problems.push(Problem::new(
-                        "part",
-                        reading.part.to_string(),
-                        "stands twice for the same dosimeter and person",
-                        "number the parts 1, 2, 3 when the dosimeter was set back to zero",
-                    ));
-                }
-                if !(1..=99).contains(&reading.part) {
-                    problems.push(Problem::new(
-                        "part",
-                        reading.part.to_string(),
-                        "is not a part",
-                        "1 to 99",
-                    ));
-                }
-            }
-        }
-    }
 }
 
 impl Record for Sheet {
@@ -447,22 +447,7 @@ impl Record for Sheet {
     }
 
     fn contradictions(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        self.time_problems(&mut problems);
-        self.rate_problems(&mut problems);
-        self.count_problems(&mut problems);
-        self.people_problems(&mut problems);
-        if let Some(digest) = self.paper.as_ref().and_then(|it| it.image_sha256.as_ref())
-            && (digest.len() != 64 || !digest.bytes().all(|b| b.is_ascii_hexdigit()))
-        {
-            problems.push(Problem::new(
-                "image_sha256",
-                digest,
-                "is not a SHA-256 digest",
-                "64 hexadecimal digits",
-            ));
-        }
-        problems
+        self.found_wrong()
     }
 
     fn content(&self) -> Sheet {
@@ -474,7 +459,7 @@ impl Record for Sheet {
 }
 
 /// A reading is stored as people write it, value and unit.
-mod shown {
+pub(super) mod shown {
     use serde::{Deserialize, Deserializer, Serializer};
 
     use crate::quantity::Indication;

@@ -47,6 +47,8 @@ pub const RULE_KEYS: &[&str] = &[
     "source-out-too-long",
     "source-not-in-device",
     "hours-ahead",
+    "recorded-late",
+    "not-as-started",
     "held-item",
     "badge-not-worn",
     "no-dosimeter",

@@ -23,7 +23,7 @@ fn safe(text: &str) -> String {
 pub fn markdown(report: &Report) -> String {
     let mut out = format!("# {}\n", safe(&report.heading));
     let mut listed = false;
-    for part in &report.parts {
+    for part in report.parts.iter().chain(&report.stops) {
         let under = matches!(part, Part::Under(_));
         if !under || !listed {
             out.push('\n');

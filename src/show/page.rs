@@ -35,7 +35,7 @@ pub fn page(report: &Report) -> String {
     let mut body = String::new();
     // Writing into a text cannot fail.
     let _ = write!(body, "<h1>{}</h1>", safe(&report.heading));
-    for part in &report.parts {
+    for part in report.parts.iter().chain(&report.stops) {
         match part {
             Part::Line(line) => drop(write!(body, "<p>{}</p>", safe(line))),
             Part::Under(line) => drop(write!(body, "<p class=\"under\">{}</p>", safe(line))),

@@ -84,8 +84,10 @@ pub struct Report {
     pub heading: String,
     /// The parts, in order.
     pub parts: Vec<Part>,
-    /// Cautions, printed last.
+    /// Cautions, printed below the parts.
     pub cautions: Vec<String>,
+    /// What stops somebody: printed last and largest, in a frame.
+    pub stops: Vec<Part>,
 }
 
 impl Report {

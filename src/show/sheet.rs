@@ -5,6 +5,7 @@ use super::finding::finding_lines;
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer};
 use crate::intake::{Refused, letters};
+use crate::rule::{Finding, Severity};
 use crate::text::{grouped, one_line};
 
 /// The columns of a file of faults.
@@ -40,16 +41,16 @@ pub fn sheets_report(answer: &SheetsAnswer) -> Report {
             "`{name}` is not a worker that the ledger knows: held"
         ));
     }
-    for person in &answer.people {
-        for finding in &person.findings {
-            report.gap();
-            finding_lines(&mut report, finding, &finding.key());
-        }
-    }
-    for finding in &answer.findings {
+    let of_people = answer.people.iter().flat_map(|it| &it.findings);
+    let all: Vec<&Finding> = of_people.chain(&answer.findings).collect();
+    let (stops, others): (Vec<&Finding>, Vec<&Finding>) = all
+        .into_iter()
+        .partition(|it| it.severity == Severity::Stop);
+    for finding in others {
         report.gap();
         finding_lines(&mut report, finding, &finding.key());
     }
+    report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.held.is_empty() {
         report.gap();
         report.line("Held until somebody rules (written as it stands):");
@@ -195,10 +196,28 @@ pub fn refused_report(refused: &Refused) -> Report {
     if !refused.stops.is_empty() {
         report.gap();
         report.line("Nothing was written, but the lines that can be read say:");
-        for stop in &refused.stops {
-            report.gap();
-            finding_lines(&mut report, stop, "none: not written");
-        }
+        report.stops = stops_report(&refused.stops).stops;
     }
     report
+}
+
+/// What must stop somebody although nothing was written.
+pub fn stops_report(stops: &[Finding]) -> Report {
+    let unwritten = || "none: not written".to_owned();
+    Report {
+        stops: framed(stops.iter().map(|it| (it, unwritten()))),
+        ..Report::default()
+    }
+}
+
+/// Findings that stop somebody, with their keys: the last and largest thing on the screen.
+fn framed<'a>(stops: impl Iterator<Item = (&'a Finding, String)>) -> Vec<Part> {
+    let mut report = Report::default();
+    for (stop, key) in stops {
+        if !report.parts.is_empty() {
+            report.gap();
+        }
+        finding_lines(&mut report, stop, &key);
+    }
+    report.parts
 }

@@ -15,26 +15,36 @@ pub fn text(report: &Report, width: u16) -> String {
     if !report.heading.is_empty() {
         wrap(&mut out, &report.heading, "", width);
     }
-    for part in &report.parts {
-        match part {
-            Part::Line(line) => wrap(&mut out, line, "", width),
-            Part::Under(line) => wrap(&mut out, line, "  ", width),
-            Part::Gap => out.push('\n'),
-            Part::Section(title) => {
-                out.push('\n');
-                wrap(&mut out, &title.to_uppercase(), "", width);
-            }
-            Part::Picture(_) => {}
-            Part::Table(table) => grid(&mut out, table, width),
-        }
-    }
+    parts(&mut out, &report.parts, width);
     if !report.cautions.is_empty() {
         out.push('\n');
     }
     for caution in &report.cautions {
         wrap(&mut out, caution, "", width);
     }
+    if !report.stops.is_empty() {
+        let columns = usize::from(width);
+        out.push_str(&format!("\n{:=<columns$}\n", "===== STOP "));
+        parts(&mut out, &report.stops, width);
+        out.push_str(&format!("{:=<columns$}\n", ""));
+    }
     out
+}
+
+fn parts(out: &mut String, all: &[Part], width: u16) {
+    for part in all {
+        match part {
+            Part::Line(line) => wrap(out, line, "", width),
+            Part::Under(line) => wrap(out, line, "  ", width),
+            Part::Gap => out.push('\n'),
+            Part::Section(title) => {
+                out.push('\n');
+                wrap(out, &title.to_uppercase(), "", width);
+            }
+            Part::Picture(_) => {}
+            Part::Table(table) => grid(out, table, width),
+        }
+    }
 }
 
 /// A text as a screen shows it.

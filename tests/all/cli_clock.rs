@@ -159,7 +159,8 @@ fn a_sheet_is_of_the_day_that_it_is_at_its_job() {
         .split_whitespace()
         .collect();
     assert_eq!(row[..3], ["W07", "12", "12"], "{said}");
-    let asked = place.said_at_terminal("sheet enter", "");
+    // The prompt proposes the day on which the hour of the beginning has come there.
+    let asked = place.said_at_terminal("sheet enter", "yes\n\n00:00\n");
     assert!(asked.err.contains("[2026-06-16]"), "{}", asked.err);
     let pack = place.done("pack J-9 --json").out;
     assert!(pack.contains("\"on\": \"2026-06-16\""), "{pack}");

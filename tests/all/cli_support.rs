@@ -101,6 +101,7 @@ pub fn run_with(
             err,
             width,
             screen: None,
+            if_broken_off: &mut |_| {},
         },
     )
 }

@@ -125,6 +125,14 @@ pub fn job(id: &str, place: &str) -> Body {
 /// A sheet of one person with one reading `0 mR` to `end`.
 pub fn sheet(on: &str, job: RecordId, worker: RecordId, dosimeter: RecordId, end: &str) -> Sheet {
     Sheet {
+        locked: None,
+        meter_checked: None,
+        meter_late: None,
+        shift_start: None,
+        signed_by: None,
+        site: None,
+        storage_distance: None,
+        storage_meter: None,
         attested_by: None,
         begins: None,
         boundary: None,
@@ -147,7 +155,9 @@ pub fn sheet(on: &str, job: RecordId, worker: RecordId, dosimeter: RecordId, end
             alarm_tested: Some(true),
             badge_worn: Some(true),
             ratemeter: None,
+            late: Vec::new(),
             readings: vec![Reading {
+                recharged: None,
                 dosimeter: Ref::Known(dosimeter.into()),
                 end: Some(shown(end)),
                 off_scale: false,

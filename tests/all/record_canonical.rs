@@ -235,6 +235,7 @@ proptest! {
             .into_iter()
             .zip(1..)
             .map(|((start, end, off_scale), part)| Reading {
+                recharged: None,
                 dosimeter: Ref::Written(texts[part as usize - 1].clone()),
                 end,
                 off_scale,

@@ -59,6 +59,7 @@ fn verbs(words: &[&str]) -> Vec<String> {
             err: &mut err,
             width: 80,
             screen: None,
+            if_broken_off: &mut |_| {},
         },
     );
     String::from_utf8_lossy(&out)

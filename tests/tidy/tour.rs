@@ -104,6 +104,7 @@ fn run_wearbook(words: &[&str], typed: &str) -> String {
             err: &mut Shared(&both),
             width: 80,
             screen: None,
+            if_broken_off: &mut |_| {},
         },
     );
     String::from_utf8(both.into_inner()).expect("text")
@@ -196,7 +197,7 @@ fn the_tour_of_the_readme_works_as_it_is_told() {
                 fs::write(file, text.replace(edit[1], edit[2])).expect("a file");
             }
             ["wearbook", rest @ ..] => {
-                let is_prompt = rest == ["sheet", "enter"];
+                let is_prompt = rest == ["sheet", "start"] || rest == ["sheet", "enter"];
                 let typed = if is_prompt {
                     answers(shown)
                 } else {

@@ -8,6 +8,7 @@ use super::{
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
+use crate::answer::sheet_start::survey_words;
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{RecordId, Ref, Role, Sheet, Words};
@@ -42,6 +43,7 @@ const COLUMNS: &[Column] = &[
     under("place", "at"),
     column("out", "out"),
     under("back", "back"),
+    under("survey", "survey"),
     figures("entry", "entry"),
 ];
 
@@ -112,8 +114,8 @@ pub fn utilization(
         )),
     }
     list.notes.push(
-        "Assigned to: the radiographers of the sheet. Signed: who attests the sheet, a name given \
-         to this program; a signature by hand is on the paper."
+        "Assigned to: the radiographers of the sheet. Signed: the radiographer who signed it, else \
+         who attests the sheet: a name given to this program; a signature by hand is on the paper."
             .to_owned(),
     );
     Ok(list)
@@ -175,16 +177,30 @@ fn row(desk: &Desk<'_, '_>, sheet: &Stored<Sheet>) -> Vec<Cell> {
         assigned(desk, body),
         signed(desk, body),
         desk.named(Some(&body.job)),
-        Cell::text(
-            body.job
-                .number()
-                .and_then(|it| house.names.job_body(it))
-                .map(|it| it.place.clone()),
-        ),
+        Cell::text(place(house, body)),
         Cell::text(out.map(|it| format!("{} {it}", body.day))),
         Cell::text(back(body)),
+        Cell::text(survey(house, body)),
         Cell::Count(sheet.entry),
     ]
+}
+
+/// Where the work was: as the sheet says, else the job's place.
+fn place(house: &House, sheet: &Sheet) -> Option<String> {
+    let job = sheet.job.number().and_then(|it| house.names.job_body(it));
+    sheet.site.clone().or(job.map(|it| it.place.clone()))
+}
+
+/// The survey when the device went into storage, how far from it and with which meter, and whether
+/// it was locked.
+fn survey(house: &House, sheet: &Sheet) -> Option<String> {
+    let locked = sheet.locked.map(|locked| match locked {
+        true => "locked".to_owned(),
+        false => "not locked".to_owned(),
+    });
+    let survey = survey_words(house, sheet);
+    let all: Vec<String> = survey.into_iter().chain(locked).collect();
+    (!all.is_empty()).then(|| all.join(", "))
 }
 
 /// The radiographers of the crew: a source is assigned to nobody else.
@@ -206,7 +222,8 @@ fn assigned(desk: &Desk<'_, '_>, sheet: &Sheet) -> Cell {
 }
 
 fn signed(desk: &Desk<'_, '_>, sheet: &Sheet) -> Cell {
-    match (&sheet.attested_by, &sheet.paper) {
+    let by = sheet.signed_by.as_ref().or(sheet.attested_by.as_ref());
+    match (by, &sheet.paper) {
         (_, Some(paper)) => Cell::Text(format!("{} on paper {}", paper.signer, paper.date)),
         (Some(by), None) => desk.named(Some(by)),
         (None, None) => Cell::NotOnRecord,

@@ -4,7 +4,7 @@
 use crate::calendar::{Day, TimeOfDay};
 use crate::dose::input::Reading;
 use crate::quantity::{DoseRate, Indication};
-use crate::record::{InstrumentSort, Role, Setting, Work};
+use crate::record::{InstrumentSort, Role, Setting, StartPart, Work};
 
 /// The latest calibration or response check on or before the sheet's day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -175,6 +175,8 @@ pub struct Person {
     pub ratemeter: Option<Instrument>,
     /// Whether its alarm was tested at the start of the shift.
     pub alarm_tested: Option<bool>,
+    /// What of the start was recorded at the end of the shift and not when it was done.
+    pub late: Vec<StartPart>,
     /// The dosimeters worn.
     pub dosimeters: Vec<WornDosimeter>,
 }
@@ -275,6 +277,12 @@ pub struct SheetFacts {
     pub figures: Figures,
     /// The survey meters used.
     pub meters: Vec<Instrument>,
+    /// Whether the meter's check was recorded at the end and not when it was done.
+    pub meter_late: bool,
+    /// When the start was written, where that was after the work had begun.
+    pub started_late: Option<String>,
+    /// Where the sheet says otherwise than the start that it refers to, and its entry.
+    pub not_as_started: Option<(Vec<String>, i64)>,
     /// Who attests the sheet.
     pub attested_by: Option<String>,
     /// The day on which the sheet was first written into the ledger; where the clock cannot be

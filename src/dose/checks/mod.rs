@@ -195,6 +195,16 @@ pub const CHECKS: &[Check] = &[
         find: figures::hours_ahead,
     },
     Check {
+        name: "recorded-late",
+        harm: "A check or reading remembered at the end passes for one made before the work.",
+        find: paper::recorded_late,
+    },
+    Check {
+        name: "not-as-started",
+        harm: "A reading is changed after the dose is known.",
+        find: paper::not_as_started,
+    },
+    Check {
         name: "late-entry",
         harm: "A number remembered days later passes for one that was read.",
         find: paper::late_entry,

@@ -2,6 +2,7 @@
 
 use crate::dose::checks::Found;
 use crate::dose::checks::input::SheetFacts;
+use crate::record::StartPart;
 use crate::rule::{Scheme, Severity};
 
 /// A sheet written long after its shift and not marked as copied from paper.
@@ -54,4 +55,66 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         what: format!("{}: nobody attests the sheet", sheet.name()),
         entries: vec![sheet.entry],
     }]
+}
+
+/// What was to be done at the start of the shift and was recorded at its end.
+pub(super) fn recorded_late(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    const LATE: &str = "recorded at the end of the shift, not when it was done";
+    if sheet.transcribed {
+        return Vec::new();
+    }
+    let watch = |subject: String, what: String| Found {
+        severity: Severity::Watch,
+        subject,
+        what,
+        entries: vec![sheet.entry],
+    };
+    let name = sheet.name();
+    let late = sheet.people.iter().filter(|person| !person.late.is_empty());
+    let mut found: Vec<Found> = late
+        .map(|person| {
+            let parts: Vec<&str> = person.late.iter().map(|it| of_start(*it)).collect();
+            let (who, parts) = (&person.worker, parts.join(", "));
+            let what = format!("{who} {}, {name}: {parts}: {LATE}", person.name);
+            watch(who.clone(), what)
+        })
+        .collect();
+    let mut of_sheet = Vec::new();
+    if sheet.meter_late {
+        of_sheet.push(format!("{}: {LATE}", of_start(StartPart::Meter)));
+    }
+    if let Some(written) = &sheet.started_late {
+        of_sheet.push(format!(
+            "the start was written at {written}, when the work had begun"
+        ));
+    }
+    if !of_sheet.is_empty() {
+        found.push(watch(
+            name.clone(),
+            format!("{name}: {}", of_sheet.join("; ")),
+        ));
+    }
+    found
+}
+
+/// What a part of the start is called in a sentence.
+fn of_start(part: StartPart) -> &'static str {
+    match part {
+        StartPart::Badge => "badge put on",
+        StartPart::Recharge => "dosimeter recharged",
+        StartPart::Reading => "reading at the beginning",
+        StartPart::Alarm => "alarm heard",
+        StartPart::Meter => "survey meter checked",
+    }
+}
+
+/// A sheet that says otherwise than what was recorded at the start.
+pub(super) fn not_as_started(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let differs = sheet.not_as_started.iter().map(|(all, start)| Found {
+        severity: Severity::Act,
+        subject: sheet.name(),
+        what: format!("{}: {}", sheet.name(), all.join("; ")),
+        entries: vec![*start, sheet.entry],
+    });
+    differs.collect()
 }

@@ -62,6 +62,7 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
             calibrated: checked(6, "2026-02-01"),
         }),
         alarm_tested: Some(true),
+        late: Vec::new(),
         dosimeters: vec![dosimeter],
     }
 }
@@ -85,6 +86,9 @@ pub(super) fn sheet() -> SheetFacts {
             item: item("SM-02", "survey meter"),
             calibrated: checked(7, "2026-03-01"),
         }],
+        meter_late: false,
+        started_late: None,
+        not_as_started: None,
         attested_by: Some("W01".to_string()),
         written_on: day("2026-06-15"),
         clock_doubted: None,

@@ -5,6 +5,7 @@ mod badge;
 mod event;
 mod register;
 mod sheet;
+mod shift_start;
 mod upkeep;
 
 use std::collections::HashSet;
@@ -45,7 +46,20 @@ pub(super) fn tables(kind: Kind) -> &'static [&'static str] {
         Kind::Inventory => &["inventory", "inventory_item"],
         Kind::Loading => &["loading"],
         Kind::SourceCheck => &["source_check", "source_check_item"],
-        Kind::Sheet => &["sheet", "sheet_guide_tube", "crew", "reading", "held"],
+        Kind::ShiftStart => &[
+            "shift_start",
+            "shift_start_guide_tube",
+            "start_crew",
+            "start_reading",
+        ],
+        Kind::Sheet => &[
+            "sheet",
+            "sheet_guide_tube",
+            "crew",
+            "crew_late",
+            "reading",
+            "held",
+        ],
         Kind::Badge => &["badge", "held"],
         Kind::BadgeEvent => &["badge_event"],
         Kind::BadgeResult => &["badge_result", "badge_value", "held"],
@@ -290,6 +304,7 @@ fn held(conn: &Connection, seq: i64, doubts: &[Doubt]) -> Result<(), LedgerError
 fn rows(conn: &Connection, seq: i64, record: RecordId, body: &Body) -> Result<(), LedgerError> {
     match body {
         Body::Sheet(it) => sheet::rows(conn, seq, record, it),
+        Body::ShiftStart(it) => shift_start::rows(conn, seq, record, it),
         Body::Badge(_)
         | Body::BadgeEvent(_)
         | Body::BadgeResult(_)

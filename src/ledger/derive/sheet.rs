@@ -24,9 +24,10 @@ pub(super) fn rows(
                             crosses_midnight, job, work, device, source, control_unit, meter,
                             exposures, source_out_s, boundary, storage_survey, device_out,
                             device_back, attested_by, paper_date, paper_signer, note,
-                            first_exposure)
+                            first_exposure, shift_start, site, meter_checked, meter_late,
+                            storage_meter, storage_distance, locked, signed_by)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17,
-                 ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25)",
+                 ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33)",
     )?
     .execute(params![
         seq,
@@ -54,6 +55,14 @@ pub(super) fn rows(
         sheet.paper.as_ref().map(|paper| &paper.signer),
         sheet.note,
         sheet.first_exposure,
+        sheet.shift_start,
+        sheet.site,
+        sheet.meter_checked,
+        sheet.meter_late,
+        known(&sheet.storage_meter),
+        sheet.storage_distance,
+        sheet.locked,
+        known(&sheet.signed_by),
     ])?;
     let mut insert = conn.prepare_cached(
         "INSERT INTO sheet_guide_tube (entry, ordinal, tube) VALUES (?1, ?2, ?3)",
@@ -71,10 +80,12 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
                            badge)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )?;
+    let mut insert_late =
+        conn.prepare_cached("INSERT INTO crew_late (entry, person, part) VALUES (?1, ?2, ?3)")?;
     let mut insert_reading = conn.prepare_cached(
         "INSERT INTO reading (entry, person, ordinal, dosimeter, day, part, unit,
-                              start_count, end_count, off_scale)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+                              start_count, end_count, off_scale, recharged)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?;
     for (place, person) in (1_i64..).zip(people) {
         insert_person.execute(params![
@@ -88,6 +99,9 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
             person.badge_worn,
             person.badge
         ])?;
+        for part in &person.late {
+            insert_late.execute(params![seq, place, part.stored()])?;
+        }
         for (ordinal, reading) in (1_i64..).zip(&person.readings) {
             let unit = reading
                 .end
@@ -103,7 +117,8 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
                 unit,
                 reading.start.map(|shown| shown.count()),
                 reading.end.map(|shown| shown.count()),
-                reading.off_scale
+                reading.off_scale,
+                reading.recharged
             ])?;
         }
     }

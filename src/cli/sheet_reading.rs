@@ -1,0 +1,441 @@
+//! What each of the crew read off, and what was done before the work: a line a dosimeter.
+
+use super::failure::Failure;
+use super::session::Session;
+use super::sheet::put;
+use super::sheet_ask::{Asking, Question, Read, faulty, yes};
+use super::sheet_crew::Standing;
+use super::sheet_settle::{on_the_way, stops_so_far};
+use crate::answer::{Member, face_unit, is_recharged};
+use crate::record::{ShiftStart, StartPart, StartPerson, Words};
+use crate::show::{Report, stops_report};
+
+/// Which readings a line has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Wanted {
+    /// The first: at the start of the shift.
+    Start,
+    /// The last: the first is on record.
+    End,
+    /// Both: nothing was recorded at the start.
+    Both,
+}
+
+/// A part of a shift with one dosimeter: what it showed at the beginning and at the end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Part {
+    start: String,
+    end: String,
+    off: bool,
+}
+
+/// One line: the readings, and yes or no to what was asked with them.
+type Line = (Vec<Part>, Vec<bool>);
+
+/// What is asked once of a person: its column, its words and what of the start it is.
+type Asked = (&'static str, &'static str, StartPart);
+
+/// The readings of the crew at the start of their shift.
+pub(super) fn people_at_start(
+    asking: &mut Asking<'_, '_>,
+    head: &[String],
+    standing: &Standing,
+    rows: &mut Vec<Vec<String>>,
+) -> Result<(), Failure> {
+    asking.session.output.talk_report(&Report::new(
+        "What the dosimeter shows now, and behind it y or n to what is asked: `0 y y y`.",
+    ))?;
+    for member in &standing.crew {
+        Of::new(asking, head, member, None, true)?.person(asking, rows)?;
+    }
+    Ok(())
+}
+
+/// The readings, alarms and badges of the crew at the end; a row a dosimeter or part. A dosimeter
+/// off its scale stops its wearer as soon as it is typed. What is not on record from the start is
+/// asked, and marked as recorded late.
+pub(super) fn people(
+    asking: &mut Asking<'_, '_>,
+    by: Option<&str>,
+    head: &[String],
+    (standing, start): (&Standing, Option<&ShiftStart>),
+    rows: &mut Vec<Vec<String>>,
+) -> Result<(), Failure> {
+    asking.session.output.talk_report(&Report::new(match start {
+        None => {
+            "Start and end as `0 12`, off scale as `0 off`, set back to zero in between as `0 12 \
+             / 0 8`; behind it y or n to what is asked: `0 12 y y`. What was not recorded when it \
+             was done is marked as recorded late."
+        }
+        Some(_) => {
+            "The reading now, such as `12`; off scale as `off`; set back to zero in between as \
+             `12 / 0 8`."
+        }
+    }))?;
+    for (member, at) in standing.crew.iter().zip(0..) {
+        let began = start.and_then(|it| it.people.get(at));
+        let of = Of::new(asking, head, member, began, false)?;
+        if of.person(asking, rows)? {
+            let stops = stops_so_far(asking.session, by, rows)?;
+            asking.session.output.talk_report(&stops_report(&stops))?;
+            on_the_way(asking.session, &stops);
+        }
+    }
+    Ok(())
+}
+
+/// One of the crew, with what is on record from the start and what is to be asked.
+struct Of<'m> {
+    member: &'m Member,
+    began: Option<&'m StartPerson>,
+    at_start: bool,
+    base: Vec<String>,
+    asked: Vec<Asked>,
+    /// The dosimeters that are recharged at each shift.
+    pocket: Vec<String>,
+}
+
+impl<'m> Of<'m> {
+    fn new(
+        asking: &mut Asking<'_, '_>,
+        head: &[String],
+        member: &'m Member,
+        began: Option<&'m StartPerson>,
+        at_start: bool,
+    ) -> Result<Of<'m>, Failure> {
+        let mut base = head.to_vec();
+        put(&mut base, "worker", member.worker.clone());
+        put(&mut base, "role", member.role.map_or("", Words::word));
+        put(&mut base, "ratemeter", member.ratemeter.clone());
+        let pocket = asking.session.ask(None, |_, house| {
+            let all = member.dosimeters.iter();
+            Ok(all.filter(|it| is_recharged(house, it)).cloned().collect())
+        })?;
+        let pocket: Vec<String> = pocket;
+        let mut of = Of {
+            member,
+            began,
+            at_start,
+            base,
+            asked: Vec::new(),
+            pocket,
+        };
+        if !of.pocket.is_empty() && of.recharged().is_none() {
+            of.asked
+                .push(("recharged", "recharged", StartPart::Recharge));
+        }
+        let alarm = began.and_then(|it| it.alarm_tested);
+        let badge = began.and_then(|it| it.badge_worn);
+        let on_record = |column, it: Option<bool>, base: &mut Vec<String>| {
+            if let Some(it) = it {
+                put(base, column, word(it));
+            }
+        };
+        on_record("alarm_tested", alarm, &mut of.base);
+        on_record("badge_worn", badge, &mut of.base);
+        if !member.ratemeter.is_empty() && alarm.is_none() {
+            of.asked
+                .push(("alarm_tested", "alarm heard", StartPart::Alarm));
+        }
+        if badge.is_none() {
+            let words = if at_start { "badge on" } else { "badge worn" };
+            of.asked.push(("badge_worn", words, StartPart::Badge));
+        }
+        Ok(of)
+    }
+
+    /// Whether the dosimeters were recharged, as the start has it.
+    fn recharged(&self) -> Option<bool> {
+        self.began?.readings.iter().find_map(|it| it.recharged)
+    }
+
+    /// Asks one person; whether a dosimeter is off its scale.
+    fn person(
+        &self,
+        asking: &mut Asking<'_, '_>,
+        rows: &mut Vec<Vec<String>>,
+    ) -> Result<bool, Failure> {
+        let first = rows.len();
+        let (mut off, mut late) = (false, Vec::new());
+        let mut said: Option<Vec<bool>> = None;
+        for (dosimeter, at) in self.member.dosimeters.iter().zip(0..) {
+            let began = self.began.and_then(|it| it.readings.get(at));
+            let start = began.and_then(|it| it.start).map(|it| it.to_string());
+            let wanted = match (self.at_start, &start) {
+                (true, _) => Wanted::Start,
+                (false, Some(_)) => Wanted::End,
+                (false, None) => Wanted::Both,
+            };
+            if wanted == Wanted::Both && !late.contains(&StartPart::Reading) {
+                late.push(StartPart::Reading);
+            }
+            // What is asked once a person goes with the first of the dosimeters.
+            let asked: &[Asked] = if said.is_none() { &self.asked } else { &[] };
+            let (mut parts, answers) =
+                readings(asking, (&self.member.worker, dosimeter), asked, wanted)?;
+            if said.is_none() && !answers.is_empty() {
+                said = Some(answers);
+            }
+            if let (Some(start), Some(part)) = (start, parts.first_mut()) {
+                part.start = start;
+            }
+            off |= parts.iter().any(|it| it.off);
+            for (part, number) in parts.iter().zip(1..) {
+                rows.push(self.row(dosimeter, part, number));
+            }
+        }
+        if rows.len() == first {
+            rows.push(self.base.clone());
+        }
+        let answers = match said {
+            Some(answers) => answers,
+            None => self.each(asking)?,
+        };
+        for row in rows.iter_mut().skip(first) {
+            self.answered(row, &answers);
+        }
+        late.extend(self.asked.iter().map(|it| it.2));
+        if !self.at_start {
+            let late: Vec<&str> = late.iter().map(|it| it.word()).collect();
+            for row in rows.iter_mut().skip(first) {
+                put(row, "late", late.join(" "));
+            }
+        }
+        Ok(off)
+    }
+
+    /// Puts what was answered into a row.
+    fn answered(&self, row: &mut [String], answers: &[bool]) {
+        let dosimeter = super::sheet_settle::cell(row, "dosimeter");
+        let first = super::sheet_settle::cell(row, "part") == "1";
+        let pocket = first && self.pocket.contains(&dosimeter);
+        for ((column, _, part), yes) in self.asked.iter().zip(answers) {
+            if *part != StartPart::Recharge || pocket {
+                put(row, column, word(*yes));
+            }
+        }
+        if let Some(recharged) = self.recharged().filter(|_| pocket) {
+            put(row, "recharged", word(recharged));
+        }
+    }
+
+    /// Asked one by one, where they did not stand behind the readings.
+    fn each(&self, asking: &mut Asking<'_, '_>) -> Result<Vec<bool>, Failure> {
+        let who = &self.member.worker;
+        let mut answers = Vec::new();
+        for (column, label, _) in &self.asked {
+            let key = format!("{column}.{who}");
+            answers.push(asking.yes(&key, &format!("{who}: {label}"), None)?);
+        }
+        Ok(answers)
+    }
+
+    fn row(&self, dosimeter: &str, part: &Part, number: usize) -> Vec<String> {
+        let mut row = self.base.clone();
+        put(&mut row, "dosimeter", dosimeter);
+        put(&mut row, "part", number.to_string());
+        put(&mut row, "start", part.start.clone());
+        if !self.at_start {
+            put(&mut row, "end", part.end.clone());
+            put(&mut row, "off_scale", word(part.off));
+        }
+        row
+    }
+}
+
+fn word(yes: bool) -> &'static str {
+    if yes { "yes" } else { "no" }
+}
+
+fn readings(
+    asking: &mut Asking<'_, '_>,
+    (who, dosimeter): (&str, &str),
+    asked: &[Asked],
+    wanted: Wanted,
+) -> Result<Line, Failure> {
+    let face = asking
+        .session
+        .ask(None, |_, house| Ok(face_unit(house, dosimeter)))?;
+    let unit = face.unwrap_or_else(|| "with unit, as `12mR`".to_owned());
+    let behind: Vec<&str> = asked.iter().map(|it| it.1).collect();
+    let behind = match behind.as_slice() {
+        [] => String::new(),
+        all => format!("; y/n: {}", all.join(", ")),
+    };
+    let what = match wanted {
+        Wanted::Start => "now",
+        Wanted::End => "end",
+        Wanted::Both => "start end",
+    };
+    let label = format!("{who} {dosimeter}: {what} ({unit}){behind}");
+    let key = format!("reading.{who}.{dosimeter}");
+    let question = Question {
+        key: &key,
+        label: &label,
+        proposal: "",
+    };
+    asking.ask(&question, |session, typed| {
+        let read = line(typed, asked.len(), wanted);
+        let Ok((parts, _)) = &read else {
+            return Ok(read);
+        };
+        for part in parts {
+            if let Some(wrong) = wrong_part(session, dosimeter, part)? {
+                return Ok(Err(wrong));
+            }
+        }
+        Ok(read)
+    })
+}
+
+fn wrong_part(
+    session: &mut Session<'_>,
+    dosimeter: &str,
+    part: &Part,
+) -> Result<Option<String>, Failure> {
+    let given = [
+        ("dosimeter", dosimeter),
+        ("start", part.start.as_str()),
+        ("end", part.end.as_str()),
+    ];
+    faulty(session, &given)
+}
+
+/// Reads `0 12 y y`, `0 off y y`, `0 12 / 0 8 y n`: all that is asked behind the readings, or
+/// nothing of it.
+fn line(typed: &str, asked: usize, wanted: Wanted) -> Read<Line> {
+    let mut words: Vec<&str> = typed.split_whitespace().collect();
+    let mut answers = Vec::new();
+    while let Some(answer) = words.last().and_then(|it| yes(it)) {
+        answers.insert(0, answer);
+        words.pop();
+    }
+    if !answers.is_empty() && answers.len() != asked {
+        return Err(match asked {
+            0 => "nothing is asked behind the readings".to_owned(),
+            1 => "one y or n behind the readings".to_owned(),
+            many => format!("{many} times y or n behind the readings"),
+        });
+    }
+    let mut parts = Vec::new();
+    for words in words.split(|it| *it == "/") {
+        let known = wanted == Wanted::End && parts.is_empty();
+        let part = match (wanted, known) {
+            (Wanted::Start, _) => start_alone(words).filter(|_| parts.is_empty()),
+            (_, true) => end_alone(words),
+            _ => part(words),
+        };
+        let Some(part) = part else {
+            let behind = " y".repeat(asked);
+            return Err(match wanted {
+                Wanted::Start => format!("the reading now, such as `0{behind}`"),
+                Wanted::End => format!("the reading now, such as `12{behind}`, or `off{behind}`"),
+                Wanted::Both => format!(
+                    "two readings, such as `0 12{behind}`, or `0 off{behind}` when it is off its \
+                     scale"
+                ),
+            });
+        };
+        parts.push(part);
+    }
+    Ok((parts, answers))
+}
+
+fn is_off(word: &str) -> bool {
+    let word = word.to_lowercase().replace(['-', '/'], "");
+    matches!(word.as_str(), "off" | "os" | "offscale")
+}
+
+fn start_alone(words: &[&str]) -> Option<Part> {
+    match words {
+        [] | [_, _, _, ..] => None,
+        words => Some(Part {
+            start: words.join(" "),
+            end: String::new(),
+            off: false,
+        }),
+    }
+}
+
+fn end_alone(words: &[&str]) -> Option<Part> {
+    let off = matches!(words, [only] if is_off(only));
+    match words {
+        [] | [_, _, _, ..] => None,
+        words => Some(Part {
+            start: String::new(),
+            end: if off { String::new() } else { words.join(" ") },
+            off,
+        }),
+    }
+}
+
+/// A start and an end, each with its unit behind it or not.
+fn part(words: &[&str]) -> Option<Part> {
+    let (start, end) = match words {
+        [start, end] => ((*start).to_owned(), (*end).to_owned()),
+        [start, unit, end] if is_off(end) => (format!("{start} {unit}"), (*end).to_owned()),
+        [start, unit, end, again] => (format!("{start} {unit}"), format!("{end} {again}")),
+        _ => return None,
+    };
+    let off = is_off(&end);
+    Some(Part {
+        start,
+        end: if off { String::new() } else { end },
+        off,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(typed: &str, wanted: Wanted) -> Option<String> {
+        let (parts, answers) = line(typed, 2, wanted).ok()?;
+        let parts = parts.iter().map(|it| {
+            let end = if it.off { "off" } else { &it.end };
+            format!("{}>{end}", it.start)
+        });
+        let answers = answers.iter().map(|it| word(*it).to_owned());
+        Some(parts.chain(answers).collect::<Vec<_>>().join(" "))
+    }
+
+    #[test]
+    fn readings_are_typed_in_one_line() {
+        for (typed, expected) in [
+            ("0 12", Some("0>12")),
+            ("0 OFF", Some("0>off")),
+            ("0 o/s y n", Some("0>off yes no")),
+            ("0mR 12mR", Some("0mR>12mR")),
+            ("0 mR 12 mR yes no", Some("0 mR>12 mR yes no")),
+            ("0 mR off", Some("0 mR>off")),
+            ("0 12 / 0 8", Some("0>12 0>8")),
+            ("0 12 / 0 8 n y", Some("0>12 0>8 no yes")),
+            ("0 12 y", None),
+            ("0 12 y y y", None),
+            ("12", None),
+            ("", None),
+            ("y y", None),
+            ("0 12 8", None),
+        ] {
+            assert_eq!(shown(typed, Wanted::Both).as_deref(), expected, "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_reading_whose_start_is_on_record_and_one_at_the_start_are_one_figure() {
+        for (typed, wanted, expected) in [
+            ("12", Wanted::End, Some(">12")),
+            ("12 mR y n", Wanted::End, Some(">12 mR yes no")),
+            ("off", Wanted::End, Some(">off")),
+            ("12 / 0 8", Wanted::End, Some(">12 0>8")),
+            ("12 / 8", Wanted::End, None),
+            ("", Wanted::End, None),
+            ("0 y y", Wanted::Start, Some("0> yes yes")),
+            ("0 mR", Wanted::Start, Some("0 mR>")),
+            ("0 / 0", Wanted::Start, None),
+            ("y y", Wanted::Start, None),
+        ] {
+            assert_eq!(shown(typed, wanted).as_deref(), expected, "{typed}");
+        }
+    }
+}

@@ -1,0 +1,360 @@
+//! The end of a sheet's prompt: what was understood, what it means, a correction or the one yes.
+
+use super::failure::Failure;
+use super::flags::mode;
+use super::session::Session;
+use super::sheet::{PERSON_FIELDS, hand_in, place, preview, put, show};
+use super::sheet_ask::{Asking, Question, faulty};
+use crate::answer::SheetsAnswer;
+use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch};
+use crate::ledger::Mode;
+use crate::rule::{Finding, Severity};
+use crate::show::{Report, stops_report};
+
+/// What is typed at the end.
+enum Said {
+    Yes,
+    No,
+    /// The corrected rows.
+    Corrected(Vec<Vec<String>>),
+}
+
+/// How far a prompt is at its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Settled {
+    /// It shows what the rows mean.
+    Shown,
+    /// Somebody said yes: it writes.
+    Yes,
+}
+
+/// The end of a sheet.
+pub(super) fn settle(
+    asking: &mut Asking<'_, '_>,
+    by: Option<&str>,
+    dry_run: bool,
+    rows: &mut Vec<Vec<String>>,
+) -> Result<(), Failure> {
+    settle_with(asking, rows, |session, rows, settled| match settled {
+        Settled::Shown => {
+            let answer = rehearse(session, by, rows)?;
+            on_the_way(session, &stops_of(&answer));
+            session.output.talk_report(&preview(&answer))
+        }
+        Settled::Yes => {
+            let batch = SheetBatch::Typed(rows.to_vec());
+            let handed = hand_in(session, by, mode(dry_run), batch)?;
+            show(session, handed, dry_run)
+        }
+    })
+}
+
+/// Shows what was understood and what it means; writes, stops, or corrects fields and shows it
+/// again.
+pub(super) fn settle_with(
+    asking: &mut Asking<'_, '_>,
+    rows: &mut Vec<Vec<String>>,
+    mut at: impl FnMut(&mut Session<'_>, &[Vec<String>], Settled) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    for round in 1.. {
+        understood(asking.session, rows)?;
+        let sound = match at(asking.session, rows, Settled::Shown) {
+            Ok(()) => true,
+            Err(failure @ (Failure::Intake(_) | Failure::Ledger(_))) => {
+                failure.say(&mut asking.session.output)?;
+                false
+            }
+            Err(other) => return Err(other),
+        };
+        match said(asking, &format!("settle.{round}"), sound, rows)? {
+            Said::No => return Err(Failure::Cancelled),
+            Said::Corrected(corrected) => *rows = corrected,
+            Said::Yes => return at(asking.session, rows, Settled::Yes),
+        }
+    }
+    Ok(())
+}
+
+fn rehearse(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    rows: &[Vec<String>],
+) -> Result<SheetsAnswer, Failure> {
+    let batch = SheetBatch::Typed(rows.to_vec());
+    let (_, answer) = hand_in(session, by, Mode::Rehearse, batch)?;
+    Ok(answer)
+}
+
+/// What the readings so far say that must stop somebody.
+pub(super) fn stops_so_far(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    rows: &[Vec<String>],
+) -> Result<Vec<Finding>, Failure> {
+    if rows.is_empty() {
+        return Ok(Vec::new());
+    }
+    match rehearse(session, by, rows) {
+        Ok(answer) => Ok(stops_of(&answer)),
+        Err(Failure::Intake(IntakeError::Refused(refused))) => Ok(refused.stops),
+        Err(other) => Err(other),
+    }
+}
+
+fn stops_of(answer: &SheetsAnswer) -> Vec<Finding> {
+    let people = answer.people.iter().flat_map(|it| &it.findings);
+    let all = people.chain(&answer.findings);
+    let stops = all.filter(|it| it.severity == Severity::Stop);
+    stops.cloned().collect()
+}
+
+/// What is said should somebody break the prompt off now.
+pub(super) fn on_the_way(session: &mut Session<'_>, stops: &[Finding]) {
+    let text = match stops.is_empty() {
+        true => String::new(),
+        false => session.output.text(&stops_report(stops)),
+    };
+    (session.if_broken_off)(&text);
+}
+
+/// The one yes or no, or a correction. Neither yes nor no is kept in the draft.
+fn said(
+    asking: &mut Asking<'_, '_>,
+    key: &str,
+    sound: bool,
+    rows: &[Vec<String>],
+) -> Result<Said, Failure> {
+    let label = match sound {
+        true => "yes writes it, no leaves it a draft; or correct it: begins=06:50, 2.start=1",
+        false => "correct it: begins=06:50, 2.start=1 (of line 2); no leaves it a draft",
+    };
+    if asking.draft.answered_next(key) {
+        let question = Question {
+            key,
+            label,
+            proposal: "",
+        };
+        return asking.ask(&question, |session, typed| {
+            Ok(corrected(session, rows, typed)?.map(Said::Corrected))
+        });
+    }
+    loop {
+        let typed = asking.session.field(label, "")?;
+        match typed.to_lowercase().as_str() {
+            "yes" | "y" if sound => return Ok(Said::Yes),
+            "no" | "n" => return Ok(Said::No),
+            _ => {}
+        }
+        match corrected(asking.session, rows, &typed)? {
+            Ok(rows) => {
+                asking.keep(key, &typed)?;
+                return Ok(Said::Corrected(rows));
+            }
+            Err(wrong) => asking.say(&wrong)?,
+        }
+    }
+}
+
+/// Prints the sheet as it was understood, a line a person.
+fn understood(session: &mut Session<'_>, rows: &[Vec<String>]) -> Result<(), Failure> {
+    let Some(first) = rows.first() else {
+        return Ok(());
+    };
+    let fields = |row: &[String], of_person: bool| -> String {
+        let given = SHEET_COLUMNS
+            .iter()
+            .filter(|column| PERSON_FIELDS.contains(column) == of_person)
+            .map(|column| (column, cell(row, column)))
+            .filter(|(_, value)| !value.is_empty())
+            .map(|(column, value)| format!("{column}={value}"));
+        given.collect::<Vec<_>>().join(", ")
+    };
+    let mut report = Report::new("");
+    report.gap();
+    report.line(format!("Understood: {}", fields(first, false)));
+    for (row, line) in rows.iter().zip(1..) {
+        report.under(format!("line {line}: {}", fields(row, true)));
+    }
+    report.gap();
+    session.output.talk_report(&report)
+}
+
+pub(super) fn cell(row: &[String], column: &str) -> String {
+    row.get(place(column)).cloned().unwrap_or_default()
+}
+
+/// The rows with `field=value` set on the whole sheet, or `line.field=value` on one line; several
+/// with commas between them. All of them are taken or none.
+fn corrected(
+    session: &mut Session<'_>,
+    rows: &[Vec<String>],
+    typed: &str,
+) -> Result<Result<Vec<Vec<String>>, String>, Failure> {
+    let changes = match changes(typed, rows.len()) {
+        Ok(changes) => changes,
+        Err(wrong) => return Ok(Err(format!("{wrong}; nothing was changed"))),
+    };
+    let mut rows = rows.to_vec();
+    for change in &changes {
+        for (row, at) in rows.iter_mut().zip(1..) {
+            if change.line.is_none_or(|line| line == at) {
+                put(row, change.column, change.value.clone());
+            }
+        }
+    }
+    for change in &changes {
+        let of = rows.get(change.line.unwrap_or(1).saturating_sub(1));
+        let dosimeter = of.map(|row| cell(row, "dosimeter")).unwrap_or_default();
+        let mut given = vec![(change.column, change.value.as_str())];
+        if ["start", "end"].contains(&change.column) {
+            given.push(("dosimeter", &dosimeter));
+        }
+        let column = change.column;
+        let unknown = match change.as_it_stands {
+            true => None,
+            false => unknown(session, column, &change.value)?,
+        };
+        if let Some(wrong) = unknown.or(faulty(session, &given)?) {
+            return Ok(Err(format!("{column}: {wrong}; nothing was changed")));
+        }
+    }
+    Ok(Ok(rows))
+}
+
+/// Which of the names in a cell nobody has registered, and what was perhaps meant.
+fn unknown(
+    session: &mut Session<'_>,
+    column: &str,
+    value: &str,
+) -> Result<Option<String>, Failure> {
+    session.ask(None, |_, house| {
+        let names = &house.names;
+        let stranger = |word: &&str| match column {
+            "job" => names.job(word).is_err(),
+            "worker" | "attested_by" | "signed_by" => names.find_worker(word).is_none(),
+            _ => names.item(word).is_err(),
+        };
+        let words: Vec<&str> = match column {
+            "guide_tubes" => value.split_whitespace().collect(),
+            "job" | "worker" | "attested_by" | "signed_by" | "device" | "source"
+            | "control_unit" | "meter" | "storage_meter" | "dosimeter" | "ratemeter"
+                if !value.is_empty() =>
+            {
+                vec![value]
+            }
+            _ => Vec::new(),
+        };
+        let Some(word) = words.into_iter().find(stranger) else {
+            return Ok(None);
+        };
+        let near = match column {
+            "job" => names.near_jobs(word),
+            "worker" | "attested_by" | "signed_by" => names.near_workers(word),
+            "meter" | "storage_meter" | "dosimeter" | "ratemeter" => names.near_instruments(word),
+            _ => names.near_equipment(word),
+        };
+        let near = match near.as_slice() {
+            [] => ".".to_owned(),
+            near => format!("; did you mean {}?", near.join(" or ")),
+        };
+        Ok(Some(format!(
+            "nothing on record is `{word}`{near} If it is so all the same: {column}={word}!"
+        )))
+    })
+}
+
+/// One field that is corrected.
+#[derive(Debug, PartialEq, Eq)]
+struct Change {
+    /// The line of a person; nothing for the whole sheet.
+    line: Option<usize>,
+    column: &'static str,
+    value: String,
+    /// Whether a name that nobody has registered is meant.
+    as_it_stands: bool,
+}
+
+fn changes(typed: &str, lines: usize) -> Result<Vec<Change>, String> {
+    // Words of one's own may have commas.
+    let whole = typed.trim_start().starts_with("note=");
+    let parts: Vec<&str> = match whole {
+        true => vec![typed],
+        false => typed.split(',').collect(),
+    };
+    parts.into_iter().map(|part| change(part, lines)).collect()
+}
+
+fn change(part: &str, lines: usize) -> Result<Change, String> {
+    let part = part.trim();
+    let Some((field, value)) = part.split_once('=') else {
+        return Err(format!(
+            "`{part}` is no FIELD=VALUE, such as exposures=24, or 2.end=31 for line 2"
+        ));
+    };
+    let (line, field) = match field.trim().split_once('.') {
+        Some((line, field)) => (Some(line.trim()), field.trim()),
+        None => (None, field.trim()),
+    };
+    let column = SHEET_COLUMNS.iter().find(|it| **it == field);
+    let Some(column) = column else {
+        let near = crate::answer::near(field, SHEET_COLUMNS.iter().copied());
+        let near = near.first().map(|it| format!("; did you mean `{it}`?"));
+        return Err(format!("`{field}` is no field{}", near.unwrap_or_default()));
+    };
+    let of_person = PERSON_FIELDS.contains(column);
+    let line = match (line, of_person) {
+        (None, true) if lines > 1 => {
+            return Err(format!("`{field}` of which line? 1.{field}, 2.{field} ..."));
+        }
+        (None, true) => Some(1),
+        (None, false) => None,
+        (Some(_), false) => return Err(format!("`{field}` is of the whole sheet: {field}=...")),
+        (Some(line), true) => match line.parse().ok().filter(|it| (1..=lines).contains(it)) {
+            Some(line) => Some(line),
+            None => return Err(format!("there is no line `{line}`: 1 to {lines}")),
+        },
+    };
+    let value = value.trim();
+    let name = value.strip_suffix('!').filter(|_| *column != "note");
+    Ok(Change {
+        line,
+        column,
+        value: name.unwrap_or(value).to_owned(),
+        as_it_stands: name.is_some(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_correction_names_the_line_of_a_person_and_may_have_several_fields() {
+        let shown = |typed: &str| {
+            let all = changes(typed, 2).ok()?;
+            let all = all.iter().map(|it| {
+                let line = it.line.map(|line| format!("{line}.")).unwrap_or_default();
+                format!("{line}{}>{}", it.column, it.value)
+            });
+            Some(all.collect::<Vec<_>>().join(" "))
+        };
+        for (typed, expected) in [
+            ("2.end=31 mR", Some("2.end>31 mR")),
+            ("exposures=24", Some("exposures>24")),
+            ("meter=SM-02, 2.end=31", Some("meter>SM-02 2.end>31")),
+            ("note=late, and wet", Some("note>late, and wet")),
+            ("begins=", Some("begins>")),
+            ("meter=SM-02, 31", None),
+            ("meter=SM-02,", None),
+            ("end=31", None),
+            ("3.end=31", None),
+            ("0.end=31", None),
+            ("1.meter=SM-02", None),
+            ("nothing=1", None),
+            ("maybe", None),
+            ("", None),
+        ] {
+            assert_eq!(shown(typed).as_deref(), expected, "{typed}");
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! `wearbook sheet start`: the start of a shift, by flags or at a terminal.
+
+use super::failure::Failure;
+use super::flags::mode;
+use super::session::Session;
+use super::sheet::{StartArgs, person_row, put, row_of};
+use super::sheet_ask::Asking;
+use super::sheet_crew::standing;
+use super::sheet_draft::begin;
+use super::sheet_during::check_of;
+use super::sheet_prompt::{Part, when};
+use super::sheet_reading::people_at_start;
+use super::sheet_settle::{Settled, settle_with};
+use crate::answer::sheet_offer;
+use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
+use crate::ledger::Mode;
+use crate::show::{Report, taken_report};
+
+/// Records the start of a shift.
+pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Failure> {
+    let head = head_row(args);
+    let by = args.write.by.as_deref();
+    let dry_run = args.write.dry_run;
+    let typed = head.iter().any(|value| !value.is_empty()) || !args.person.is_empty();
+    if !typed {
+        if !session.asks {
+            return Err(Failure::Refused {
+                what: "there is no terminal to ask at, and no flag was given".to_owned(),
+                hint: "wearbook sheet start --help".to_owned(),
+            });
+        }
+        return prompt(session, by, dry_run);
+    }
+    let rows = args.person.iter().map(|text| person_row(&head, text));
+    let rows = rows.collect::<Result<Vec<_>, _>>()?;
+    let rows = if rows.is_empty() { vec![head] } else { rows };
+    let taken = take(session, by, mode(dry_run), &rows)?;
+    session.output.report(taken_report(&taken, dry_run))
+}
+
+fn head_row(args: &StartArgs) -> Vec<String> {
+    row_of(&[
+        ("sheet", &args.sheet),
+        ("day", &args.day),
+        ("shift", &args.shift),
+        ("begins", &args.begins),
+        ("job", &args.job),
+        ("work", &args.work),
+        ("device", &args.device),
+        ("source", &args.source),
+        ("control_unit", &args.control_unit),
+        ("guide_tubes", &args.guide_tubes),
+        ("meter", &args.meter),
+        ("meter_checked", &args.meter_checked),
+        ("note", &args.note),
+    ])
+}
+
+fn take(
+    session: &mut Session<'_>,
+    by: Option<&str>,
+    mode: Mode,
+    rows: &[Vec<String>],
+) -> Result<Taken, Failure> {
+    let mut ledger = session.open()?;
+    let author = session.author(by);
+    let now = session.clock.now();
+    let taken = ledger.write(&author, now, mode, |writer| {
+        Ok::<_, IntakeError>(take_start(writer, now, rows.to_vec())?)
+    })?;
+    Ok(taken)
+}
+
+fn prompt(session: &mut Session<'_>, by: Option<&str>, dry_run: bool) -> Result<(), Failure> {
+    let draft = begin(session, "start")?;
+    let mut asking = Asking { session, draft };
+    let done = start(&mut asking, by, dry_run);
+    asking.end(done, dry_run, |_| Ok(Vec::new()))
+}
+
+fn start(asking: &mut Asking<'_, '_>, by: Option<&str>, dry_run: bool) -> Result<(), Failure> {
+    asking.session.output.talk_report(&Report::new(
+        "The start of a shift: what is done now. Enter keeps what stands in [ ], - leaves a field \
+         blank; nothing is written before you say yes at the end.",
+    ))?;
+    let now = asking.session.clock.now();
+    let offer = asking
+        .session
+        .ask(None, |snapshot, house| sheet_offer(snapshot, house, now))?;
+    let standing = standing(asking, &offer)?;
+    let mut head = vec![String::new(); SHEET_COLUMNS.len()];
+    for (column, value) in standing.cells() {
+        put(&mut head, column, value);
+    }
+    when(asking, &mut head, &offer, &standing, Part::Start)?;
+    if !standing.meter.is_empty() {
+        let checked = check_of(asking, &standing.meter)?;
+        put(
+            &mut head,
+            "meter_checked",
+            if checked { "yes" } else { "no" },
+        );
+    }
+    let mut rows = Vec::new();
+    people_at_start(asking, &head, &standing, &mut rows)?;
+    settle_with(asking, &mut rows, |session, rows, settled| match settled {
+        Settled::Shown => take(session, by, Mode::Rehearse, rows).map(drop),
+        Settled::Yes => {
+            let taken = take(session, by, mode(dry_run), rows)?;
+            session.output.report(taken_report(&taken, dry_run))
+        }
+    })
+}
