@@ -53,7 +53,10 @@ const TELLING: &[&str] = &[
 /// The first of such words in an output. The sheets' own numbers hold none of them.
 pub(super) fn told(text: &str) -> Option<&'static str> {
     let text = text.to_lowercase();
-    TELLING.iter().copied().find(|it| text.contains(it))
+    // `1450 mrem` is another figure than `50 mrem`.
+    let digit_before = |at: usize| text[..at].ends_with(|it: char| it.is_ascii_digit());
+    let told = |it: &&str| text.match_indices(*it).any(|(at, _)| !digit_before(at));
+    TELLING.iter().copied().find(told)
 }
 
 /// What everybody may read: every command that tells of people and levels.
