@@ -12,7 +12,7 @@ use super::sheet_prompt::{Part, when};
 use super::sheet_reading::people_at_start;
 use super::sheet_settle::{Settled, settle_with};
 use crate::answer::sheet_offer;
-use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
+use crate::intake::{SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;
 use crate::show::{Report, taken_report};
 
@@ -66,7 +66,7 @@ fn take(
     let author = session.author(by);
     let now = session.clock.now();
     let taken = ledger.write(&author, now, mode, |writer| {
-        Ok::<_, IntakeError>(take_start(writer, now, rows.to_vec())?)
+        take_start(writer, now, rows.to_vec())
     })?;
     Ok(taken)
 }

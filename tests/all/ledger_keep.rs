@@ -128,8 +128,9 @@ fn an_export_has_the_rows_in_force_and_every_entry() {
     let reading = fs::read_to_string(dir.join("reading.csv")).expect("a file");
     assert_eq!(
         reading,
-        "entry,person,ordinal,ended_by,dosimeter,day,part,unit,start_count,end_count,off_scale\n\
-         8,1,1,,4,2026-02-27,1,mR,0,210000,0\n"
+        "entry,person,ordinal,ended_by,dosimeter,day,part,unit,start_count,end_count,off_scale,\
+         recharged\n\
+         8,1,1,,4,2026-02-27,1,mR,0,210000,0,\n"
     );
     assert_eq!(names(&dir).len(), report.files.len());
     let again = bench

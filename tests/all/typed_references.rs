@@ -69,6 +69,50 @@ const CASES: &[Case] = &[
         &[RATEMETER, POCKET, DEVICE],
     ),
     case(
+        ["sheet", "storage_meter", "storage_meter"],
+        ["SM-2", "a survey meter"],
+        &[RATEMETER, DEVICE],
+    ),
+    case(
+        ["shift start", "device", "device"],
+        ["D-2", "an exposure device"],
+        &[SOURCE, TUBE, POCKET],
+    ),
+    case(
+        ["shift start", "source", "source"],
+        ["S-2", "a source assembly"],
+        &[DEVICE, METER],
+    ),
+    case(
+        ["shift start", "control_unit", "control_unit"],
+        ["C-2", "a control unit"],
+        &[DEVICE, RATEMETER],
+    ),
+    case(
+        ["shift start", "guide_tubes", "guide_tubes"],
+        ["G-2", "a guide tube"],
+        &[DEVICE, SOURCE],
+    ),
+    case(
+        ["shift start", "meter", "meter"],
+        ["SM-2", "a survey meter"],
+        &[RATEMETER, POCKET],
+    ),
+    case(
+        ["shift start", "people.ratemeter", "people.1.ratemeter"],
+        ["RM-08", "an alarm ratemeter"],
+        &[METER, POCKET],
+    ),
+    case(
+        [
+            "shift start",
+            "people.readings.dosimeter",
+            "people.1.readings.1.dosimeter",
+        ],
+        ["PD-09", DOSIMETER],
+        &[RATEMETER, METER],
+    ),
+    case(
         ["sheet", "people.ratemeter", "people.1.ratemeter"],
         ["RM-08", "an alarm ratemeter"],
         &[METER, POCKET, TUBE],
@@ -165,12 +209,38 @@ const PERSON: &str = "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes";
 /// Takes in a sheet of one person, with one cell replaced.
 fn sheet(place: &Place, column: &str, cell: &str) -> Said {
     let line = row("2026-06-12", "day", PERSON);
-    let at = HEADER.trim().split(',').position(|it| it == column);
-    let at = at.expect("a column of the sheet");
+    let mut header: Vec<&str> = HEADER.trim().split(',').collect();
     let mut cells: Vec<&str> = line.trim().split(',').collect();
-    cells[at] = cell;
-    let file = place.file("one.csv", format!("{HEADER}{}\n", cells.join(",")));
+    match header.iter().position(|it| *it == column) {
+        Some(at) => cells[at] = cell,
+        None => {
+            header.push(column);
+            cells.push(cell);
+        }
+    }
+    let (header, cells) = (header.join(","), cells.join(","));
+    let file = place.file("one.csv", format!("{header}\n{cells}\n"));
     place.quiet(&format!("sheet import {file}"))
+}
+
+/// Records the start of a shift of one person, with one piece replaced.
+fn start(place: &Place, column: &str, piece: &str) -> Said {
+    let of = |name: &str, usual: &str| match name == column {
+        true => piece.to_owned(),
+        false => usual.to_owned(),
+    };
+    place.quiet(&format!(
+        "sheet start --day 2026-06-12 --shift day --job J-1 --work radiography --device {} \
+         --source {} --control-unit {} --guide-tubes {} --meter {} --person \"worker=W07, \
+         role=radiographer, dosimeter={}, start=0 mR, ratemeter={}\"",
+        of("device", "D-1"),
+        of("source", "S-1"),
+        of("control_unit", "C-1"),
+        of("guide_tubes", "G-1"),
+        of("meter", "SM-1"),
+        of("dosimeter", "PD-07"),
+        of("ratemeter", "RM-07"),
+    ))
 }
 
 /// Writes a record of the kind with this piece in the field.
@@ -178,6 +248,7 @@ fn written((place, on): &(Place, String), case: &Case, piece: &str) -> Said {
     let column = case.field.rsplit('.').next().unwrap_or_default();
     match case.kind {
         "sheet" => sheet(place, column, piece),
+        "shift start" => start(place, column, piece),
         "source check" => place.quiet(&format!(
             "equipment source-check --sort \"presence check\" --sources {piece} --on 2026-06-10 \
              --by W01"
@@ -247,6 +318,7 @@ fn a_piece_of_another_sort_is_refused_where_it_is_corrected() {
         let place = prepared(case, &format!("typed-corrected-{at}"));
         let first = match (case.kind, case.field) {
             ("sheet", _) => sheet(&place.0, "meter", "SM-1"),
+            ("shift start", _) => start(&place.0, "meter", "SM-1"),
             ("source check", _) => written(&place, case, "S-1"),
             ("loading", "device") => written(&place, case, "D-1"),
             ("loading", _) => written(&place, case, "S-1"),
