@@ -8,11 +8,14 @@ pub fn near<'a>(name: &str, known: impl Iterator<Item = &'a str>) -> Vec<String>
     let parts = parts_of(&name);
     let likeness = |it: &str| {
         let it = it.to_lowercase();
-        match parts_of(&it) == parts && !parts.is_empty() {
+        match parts_of(&it) == parts {
             true => 2.0,
             false => strsim::jaro_winkler(&name, &it),
         }
     };
+    if parts.is_empty() {
+        return Vec::new();
+    }
     let mut found: Vec<(f64, &str)> = known
         .map(|it| (likeness(it), it))
         .filter(|(likeness, _)| *likeness >= NEAR_ENOUGH)

@@ -222,9 +222,9 @@ impl OverSpan {
                 count => format!("; {count} below the minimum left out"),
             };
             let what = format!(
-                "{} on average: {} of the result, {} at any look, over {}{left_out}: {} by readings, \
-                 {} by badges. Either may explain it: the dosimeter, its reading or its wear, or the \
-                 badge, its wear or its report",
+                "{} on average: {} of the result, {} at any look, over {}{left_out}: {} by \
+                 readings, {} by badges. Either may explain it: the dosimeter, its reading or its \
+                 wear, or the badge, its wear or its report",
                 total.words,
                 total.ratio,
                 total.interval,

@@ -48,7 +48,6 @@ impl BadgeAt {
 pub enum Reason {
     /// A badge has no result yet; readings stand in for it, but for one on an extremity.
     NoResult {
-        /// The badge.
         badge: String,
         /// It is worn on an extremity, of which no reading at the trunk says anything.
         extremity: bool,
@@ -61,7 +60,6 @@ pub enum Reason {
     },
     /// A lost or damaged badge whose dose nobody has determined.
     NoResultToCome {
-        /// The badge.
         badge: String,
         /// It is worn on an extremity.
         extremity: bool,
@@ -85,7 +83,6 @@ pub enum Reason {
         first: Day,
         /// Its days.
         last: Day,
-        /// The entry.
         entry: i64,
         /// How it came about.
         words: Vec<String>,
@@ -96,7 +93,6 @@ pub enum Reason {
         first: Day,
         /// Last day inside the span.
         last: Day,
-        /// The entry.
         entry: i64,
         /// How it came about.
         words: Vec<String>,
@@ -107,7 +103,6 @@ pub enum Reason {
         badge: Option<String>,
         /// The day of the report.
         reported_on: Day,
-        /// The entry.
         entry: i64,
         /// Whether an earlier report of the same badge counts meanwhile.
         second: bool,
@@ -115,13 +110,11 @@ pub enum Reason {
     /// A badge of another employer over shifts here, of which nobody said whether it measured
     /// the same dose.
     Elsewhere {
-        /// The badge.
         badge: String,
         /// First day of its wear inside the span.
         first: Day,
         /// Last day of it.
         last: Day,
-        /// The entry.
         entry: i64,
         /// Whether its dose is known, on the safe side alone.
         reported: bool,
@@ -132,7 +125,6 @@ pub enum Reason {
         readings: u32,
         /// Their day.
         day: Day,
-        /// The entry.
         entry: i64,
     },
     /// Of a part of the days nobody assessed a quantity.

@@ -69,33 +69,7 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
     if let Some((noun, verbs)) = matches.subcommand()
         && REGISTER_NOUNS.iter().any(|(name, _)| *name == noun)
     {
-        // What the registers do not have is a command of its own.
-        if noun == "badge"
-            && let Ok(verb) = BadgeVerb::from_arg_matches(verbs)
-        {
-            return badge::run(session, verb);
-        }
-        if noun == "instrument"
-            && let Ok(verb) = InstrumentVerb::from_arg_matches(verbs)
-        {
-            return instrument::run(session, verb);
-        }
-        if noun == "equipment"
-            && let Ok(verb) = EquipmentVerb::from_arg_matches(verbs)
-        {
-            return instrument::run_equipment(session, verb);
-        }
-        if noun == "worker"
-            && let Ok(WorkerVerb::Show { worker, list }) = WorkerVerb::from_arg_matches(verbs)
-        {
-            return records::worker(session, &worker, &list);
-        }
-        if noun == "determination"
-            && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
-        {
-            return determination::run(session, verb);
-        }
-        return register::run(session, noun, verbs);
+        return take_register(session, noun, verbs);
     }
     let cli = Cli::from_arg_matches(matches)?;
     match cli.noun {
@@ -137,6 +111,36 @@ fn take_noun(session: &mut Session<'_>, matches: &ArgMatches) -> Result<(), Fail
         Noun::Help { words, all } => manual::help(session, &words, all),
         Noun::Completions { shell } => manual::completions(session, shell),
     }
+}
+
+/// A noun that has a register: what the register does not have is a command of its own.
+fn take_register(session: &mut Session<'_>, noun: &str, verbs: &ArgMatches) -> Result<(), Failure> {
+    if noun == "badge"
+        && let Ok(verb) = BadgeVerb::from_arg_matches(verbs)
+    {
+        return badge::run(session, verb);
+    }
+    if noun == "instrument"
+        && let Ok(verb) = InstrumentVerb::from_arg_matches(verbs)
+    {
+        return instrument::run(session, verb);
+    }
+    if noun == "equipment"
+        && let Ok(verb) = EquipmentVerb::from_arg_matches(verbs)
+    {
+        return instrument::run_equipment(session, verb);
+    }
+    if noun == "worker"
+        && let Ok(WorkerVerb::Show { worker, list }) = WorkerVerb::from_arg_matches(verbs)
+    {
+        return records::worker(session, &worker, &list);
+    }
+    if noun == "determination"
+        && let Ok(verb) = DeterminationVerb::from_arg_matches(verbs)
+    {
+        return determination::run(session, verb);
+    }
+    register::run(session, noun, verbs)
 }
 
 /// Where there is no ledger, that is said before anybody is asked who decides and why.

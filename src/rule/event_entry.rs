@@ -246,9 +246,9 @@ fn within(text: &str) -> Result<Within, String> {
         return Err(refused());
     }
     match unit {
-        "hours" => Ok(Within::Hours(count)),
-        "days" => Ok(Within::Days(count)),
-        "working days" => Ok(Within::WorkingDays(count)),
+        "hour" | "hours" => Ok(Within::Hours(count)),
+        "day" | "days" => Ok(Within::Days(count)),
+        "working day" | "working days" => Ok(Within::WorkingDays(count)),
         _ => Err(refused()),
     }
 }
@@ -319,4 +319,19 @@ pub(super) fn notice(
         status: basis.status,
         meaning: basis.meaning,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_time_of_a_notice_is_read_as_it_is_written_out() {
+        let counts = [1, 2, 30].into_iter();
+        let counted =
+            counts.flat_map(|it| [Within::Hours(it), Within::Days(it), Within::WorkingDays(it)]);
+        for time in counted.chain([Within::AtOnce, Within::WithTheReport]) {
+            assert_eq!(within(&time.to_string()), Ok(time), "{time}");
+        }
+    }
 }

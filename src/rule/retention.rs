@@ -11,6 +11,7 @@ use super::read::{Fields, Reader};
 use super::scheme::{Scheme, cited};
 use super::word::{Status, words};
 use super::write::Text;
+use crate::text::counted;
 
 /// How long a record is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -40,7 +41,10 @@ impl Keep {
                     Some(years) => (years, true),
                     None => (text, false),
                 };
-                let years = text.strip_suffix(" years").and_then(|it| it.parse().ok());
+                let years = [" years", " year"]
+                    .iter()
+                    .find_map(|it| text.strip_suffix(it));
+                let years = years.and_then(|it| it.parse().ok());
                 let years = years.filter(|it| (1..=100).contains(it));
                 match (years, after) {
                     (Some(years), false) => Ok(Keep::Years(years)),
@@ -68,9 +72,11 @@ impl Keep {
 impl fmt::Display for Keep {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Keep::Years(years) => f.write_str(&crate::text::counted(years, "year", "years")),
+            Keep::Years(years) => f.write_str(&counted(years, "year", "years")),
             Keep::LicenceEnd => f.write_str(LICENCE_END),
-            Keep::AfterLicenceEnd(years) => write!(f, "{years} years{AFTER_LICENCE_END}"),
+            Keep::AfterLicenceEnd(years) => {
+                write!(f, "{}{AFTER_LICENCE_END}", counted(years, "year", "years"))
+            }
             Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
         }
     }
@@ -268,4 +274,18 @@ pub const AT_SITE: &[AtSite] = &[
 
 const fn at_site(key: &'static str, what: &'static str, held: bool) -> AtSite {
     AtSite { key, what, held }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_time_to_keep_is_read_as_it_is_written_out() {
+        let years = [1, 2, 100].into_iter();
+        let counted = years.flat_map(|it| [Keep::Years(it), Keep::AfterLicenceEnd(it)]);
+        for keep in counted.chain([Keep::LicenceEnd, Keep::WhileInForce]) {
+            assert_eq!(Keep::parse(&keep.to_string()), Ok(keep), "{keep}");
+        }
+    }
 }

@@ -30,7 +30,7 @@ pub enum RecordWord {
     Claimed,
     /// Passed with a measure past the criterion.
     PassedBeyondLimit,
-    /// Last found with a defect, returned to service, and not looked at again.
+    /// Last found with a defect, and not looked at again.
     NotLookedAtSince,
     /// Passed.
     Passed,
@@ -346,13 +346,13 @@ impl Facts<'_> {
         }
         let mut because = format!("last look: {}", last.told());
         let mut word = RecordWord::Passed;
-        if measure.is_some() && last.value.is_none() {
+        if last.result == Some(LineResult::Defect) {
+            because.push_str("; not looked at again since");
+            word = RecordWord::NotLookedAtSince;
+        } else if measure.is_some() && last.value.is_none() {
             because.push_str("; no figure was written");
         } else if last.result == Some(LineResult::Measured) && last.standing.is_none() {
             because.push_str("; measured and not judged");
-        } else if last.result == Some(LineResult::Defect) {
-            because.push_str("; returned to service since, and not looked at again");
-            word = RecordWord::NotLookedAtSince;
         }
         Some(Judged::of(word, because, vec![last.entry]))
     }

@@ -496,11 +496,4 @@ fn a_demo_that_is_there_is_not_built_over() {
     let said = place.refused("demo --out DIR/other --from DIR/nowhere");
     assert!(said.err.contains("there is no"), "{}", said.err);
     assert!(!place.path("other").exists(), "nothing is left behind");
-    let said = place.refused("demo --ledger DIR/mine.db --out DIR/other");
-    assert!(
-        said.err.contains("makes a ledger of its own"),
-        "{}",
-        said.err
-    );
-    assert!(!place.path("other").exists(), "nothing is left behind");
 }

@@ -198,3 +198,11 @@ fn without_a_ledger_nobody_is_asked_who_decides_and_why() {
     assert!(said.err.contains("--by-worker"), "{}", said.err);
     assert_eq!(said.code, 2);
 }
+
+#[test]
+fn the_demonstration_takes_no_ledger_but_its_own() {
+    let mut place = Place::empty("demo_ledger");
+    let said = place.refused("demo --ledger DIR/mine.db --out DIR/other");
+    assert!(said.err.contains("a ledger of its own"), "{}", said.err);
+    assert!(!place.path("other").exists(), "nothing is left behind");
+}

@@ -71,8 +71,9 @@ fn what_was_remembered_as_a_range_widens_the_estimate_both_ways() {
     // Farthest and shortest; nearest and longest.
     assert_eq!(found.low.nsv(), 250_000);
     assert_eq!(found.high.nsv(), 2_000_000);
-    // 1.5 h at 1.5 m.
-    assert_eq!(found.central.nsv(), 666_667);
+    // 1.5 h at the geometric middle, the square root of 2 m: walked at constant speed from 1 m to
+    // 2 m, the mean of 1/d^2 is 1/(1 m x 2 m).
+    assert_eq!(found.central.nsv(), 750_000);
 }
 
 #[test]

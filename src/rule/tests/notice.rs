@@ -338,11 +338,11 @@ fn a_notice_that_comes_later_more_rarely_or_with_less_is_taken_and_flagged() {
             "5 hours",
             of("is `5 hours` and not `4 hours` as"),
         ),
-        ("4 hours", "1 days", of("is `1 days` and not `4 hours` as")),
+        ("4 hours", "1 days", of("is `1 day` and not `4 hours` as")),
         (
             "4 hours",
             "1 working days",
-            of("is `1 working days` and not `4 hours` as"),
+            of("is `1 working day` and not `4 hours` as"),
         ),
         ("\"discovery\"", "\"occurrence\"", String::new()),
         (
