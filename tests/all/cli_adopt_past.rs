@@ -74,6 +74,7 @@ fn a_duty_that_had_begun_stays_with_its_citation() {
 fn a_duty_that_began_and_stands_in_the_newer_rules_too_is_one_line() {
     let place = place("adopt-one-line");
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/state-rules.toml");
+    place.done("entry amend 1 jurisdiction=Merrowan --reason \"the licence is the state's\"");
     place.done(&format!(
         "scheme adopt {file} --from 2026-06-01 --reason moved"
     ));

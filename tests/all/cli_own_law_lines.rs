@@ -70,6 +70,9 @@ pub const WRITTEN: &[&str] = &[
     "worker dose-request --worker W02 --employer Other --first-day 2025-01-01 \
      --last-day 2025-12-31 --on 2026-05-01",
     "worker pregnancy --worker W01 --notice-on 2026-05-20 --conception-on 2026-04-01",
+    "sheet start --day 2026-05-15 --shift day --begins 07:00 --job J-1 --work radiography \
+     --device D-1 --meter SM-1 --meter-checked yes --person \"worker=W01, role=radiographer, \
+     dosimeter=ED-1, recharged=yes, start=0, ratemeter=RM-1, alarm_tested=yes, badge_worn=yes\"",
 ];
 
 /// Mistakes at the keyboard: what would be right is said in the units of the rule set.

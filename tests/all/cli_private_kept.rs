@@ -160,7 +160,7 @@ const TAMPERED: &[(&str, &str)] = &[
     ),
     (
         "INSERT INTO private (reference, gone) VALUES ('x', 'erased')",
-        "the private table has 1 rows to which no entry leads",
+        "the private table has 1 row to which no entry leads",
     ),
 ];
 
