@@ -53,7 +53,10 @@ impl InEvents {
             if it.day() > on {
                 continue;
             }
-            let scheme = house.scheme_on(it.day())?;
+            // An event from before the first rule set is judged by none.
+            let Ok(scheme) = house.scheme_on(it.day()) else {
+                continue;
+            };
             let mut known = facts(house, &it, &[], at)?;
             let exposure = fact(scheme, &known, EXPOSURE_POSSIBLE);
             let no = exposure.filter(|it| it.known == Known::No);
@@ -87,6 +90,11 @@ impl InEvents {
             }
         }
         Ok(all)
+    }
+
+    /// The parts alone.
+    pub fn into_parts(self) -> HashMap<RecordId, Vec<InEvent>> {
+        self.parts
     }
 
     /// One person's parts.

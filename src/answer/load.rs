@@ -1,5 +1,6 @@
 //! The registers and dated facts of a ledger, and what is asked of them everywhere.
 
+use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -9,6 +10,7 @@ use super::names::{Names, NoSuchName};
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
+use crate::dose::clearance::InEvent;
 use crate::dose::input::{Counting, Reading, ReadsLow, WorkerFacts};
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
@@ -45,6 +47,8 @@ pub struct House {
     pub(super) rulings: HashMap<(i64, i64), Outcome>,
     pub(super) held: HashMap<i64, Vec<HeldItem>>,
     pub(super) labels: HashMap<RecordId, Arc<str>>,
+    /// Everybody's part in events in which somebody can have been exposed, once it is asked for.
+    pub(super) in_events: OnceCell<HashMap<RecordId, Vec<InEvent>>>,
 }
 
 #[derive(Debug, Clone)]

@@ -4,10 +4,12 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::error::AnswerError;
+use super::in_event::InEvents;
 use super::load::{HeldItem, House, hull};
 use super::load_badge::AllDosimetry;
 use crate::calendar::Span;
-use crate::dose::input::{History, Reading, Shift};
+use crate::dose::clearance::{InEvent, Settling};
+use crate::dose::input::{History, Reading, Shift, Unmeasured};
 use crate::dose::resolve::days_needed;
 use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
 use crate::quantity::{Indication, IndicationUnit};
@@ -22,13 +24,16 @@ impl House {
         span: Span,
     ) -> Result<History, AnswerError> {
         let mut facts = self.facts(worker)?.clone();
+        let span = self.with_events(snapshot, worker, span)?;
         let mut dosimetry = self.dosimetry(snapshot, Some(worker), span)?;
         facts.dosimetry = dosimetry.remove(&worker).unwrap_or_default();
         // Whatever reaches into the span is decided whole.
         let days = days_needed(&facts.dosimetry, span);
         let rows = snapshot.shifts_of(worker, days.first, days.last)?;
         let shifts = rows.into_iter().map(|row| self.shift(row)).collect();
-        Ok(History { facts, shifts })
+        let mut history = History { facts, shifts };
+        self.leave_open(snapshot, &mut history, span)?;
+        Ok(history)
     }
 
     /// Everybody's shifts of a span, by worker.
@@ -37,6 +42,11 @@ impl House {
         snapshot: &Snapshot<'_>,
         span: Span,
     ) -> Result<HashMap<RecordId, History>, AnswerError> {
+        let mut needed = span;
+        for worker in self.facts.keys() {
+            needed = hull(needed, self.with_events(snapshot, *worker, span)?);
+        }
+        let span = needed;
         let mut all: HashMap<RecordId, History> = self
             .facts
             .iter()
@@ -59,7 +69,62 @@ impl House {
                 history.shifts.push(self.shift(row));
             }
         })?;
+        for history in all.values_mut() {
+            self.leave_open(snapshot, history, span)?;
+        }
         Ok(all)
+    }
+
+    /// One person's parts in events in which somebody can have been exposed.
+    fn events_of(
+        &self,
+        snapshot: &Snapshot<'_>,
+        worker: RecordId,
+    ) -> Result<&[InEvent], AnswerError> {
+        let all = match self.in_events.get() {
+            Some(all) => all,
+            None => {
+                let all = InEvents::load(snapshot, self, Span::OPEN_END)?.into_parts();
+                self.in_events.get_or_init(|| all)
+            }
+        };
+        Ok(all.get(&worker).map_or(&[], Vec::as_slice))
+    }
+
+    /// A span with all days of the events that touch it, and the nights before them.
+    fn with_events(
+        &self,
+        snapshot: &Snapshot<'_>,
+        worker: RecordId,
+        span: Span,
+    ) -> Result<Span, AnswerError> {
+        let events = self.events_of(snapshot, worker)?.iter();
+        let touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
+        Ok(touching
+            .flat_map(|it| &it.days)
+            .fold(span, |span, day| Span {
+                first: span.first.min(day.pred_opt().unwrap_or(*day)),
+                last: span.last.max(*day),
+            }))
+    }
+
+    /// Notes what events of the span left open in somebody's doses.
+    fn leave_open(
+        &self,
+        snapshot: &Snapshot<'_>,
+        history: &mut History,
+        span: Span,
+    ) -> Result<(), AnswerError> {
+        let events = self.events_of(snapshot, history.facts.record)?.iter();
+        let mut touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
+        let Some(first) = touching.next() else {
+            return Ok(());
+        };
+        let settling = Settling::of(history)?;
+        let open = std::iter::once(first).chain(touching);
+        let open: Vec<Unmeasured> = open.filter_map(|it| settling.unmeasured(it)).collect();
+        history.facts.unmeasured = open;
+        Ok(())
     }
 
     /// Everybody's dosimetry for a question about a span, and the days of which it needs the

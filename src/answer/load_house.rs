@@ -1,6 +1,7 @@
 //! The house as a ledger has it: everything of [`House`], in the order in which one part needs
 //! the other.
 
+use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -72,6 +73,7 @@ impl House {
             rulings,
             held,
             labels,
+            in_events: OnceCell::new(),
             names,
         };
         let mut upkeep = std::mem::take(&mut house.upkeep);

@@ -274,7 +274,7 @@ fn waits(dosimetry: &Dosimetry, wear: &WearPeriod, account: &Account) -> bool {
     });
     let provisional = |it: &Contribution| {
         let (first, last) = (it.first, it.last);
-        it.class == Class::Provisional && days.overlaps(&Span { first, last })
+        it.class == Class::Provisional && !it.open_event && days.overlaps(&Span { first, last })
     };
     wear.is_own()
         && wear.counting != Counting::RuledOut
@@ -319,7 +319,7 @@ fn provisional(account: &Account, waiting: &[&WearPeriod]) -> Vec<Reason> {
     let mut alone: Option<(usize, Day, Day)> = None;
     let mut found = Vec::new();
     for it in &account.contributions {
-        if it.class != Class::Provisional || it.special {
+        if it.class != Class::Provisional || it.special || it.open_event {
             continue;
         }
         let read = *it.doses.get(Quantity::Deep) != Amount::Elsewhere;

@@ -33,6 +33,8 @@ pub struct Contribution {
     /// Whether it counts apart, in a planned special exposure, and is not in
     /// [`Account::totals`].
     pub special: bool,
+    /// Whether it is what an event left open: no record measured anything.
+    pub open_event: bool,
     /// How it came about, in plain words, one line each.
     pub words: Vec<String>,
 }
@@ -81,6 +83,7 @@ enum Origin {
     Shift(usize),
     Lump(Source),
     Above(Source),
+    Event(usize),
 }
 
 struct Part {
@@ -106,6 +109,7 @@ impl Account {
             counts_exposure_as_dose |=
                 parts.of_shifts(&resolved, history, span, quantity, total)?;
             parts.of_lumps(&resolved, span, quantity, total)?;
+            parts.of_events(history, span, quantity, total)?;
         }
         let mut contributions = Vec::new();
         for mut part in parts.0 {
@@ -116,6 +120,10 @@ impl Account {
                 Origin::Shift(at) => explain::shift(history, &resolved, at),
                 Origin::Lump(source) => explain::lump(history, &resolved, source, part.whole, span),
                 Origin::Above(source) => explain::above(history, source),
+                Origin::Event(at) => {
+                    let open = history.facts.unmeasured.get(at);
+                    open.map(|it| it.words.clone()).into_iter().collect()
+                }
             };
             contributions.push(part.contribution);
         }
@@ -213,6 +221,30 @@ impl Parts {
         Ok(exposure)
     }
 
+    fn of_events(
+        &mut self,
+        history: &History,
+        span: Span,
+        quantity: Quantity,
+        total: &mut Total,
+    ) -> Result<(), Overflow> {
+        for (at, it) in history.facts.unmeasured.iter().enumerate() {
+            let days = it.days.first().zip(it.days.last());
+            let (Some(amount), Some((first, last))) = (it.within(span, quantity), days) else {
+                continue;
+            };
+            total.add(Class::Provisional, amount, 0)?;
+            let days = Span {
+                first: *first,
+                last: *last,
+            };
+            let mut part = new(Origin::Event(at), it.entry, days, span, Class::Provisional);
+            part.contribution.open_event = true;
+            self.put(part, quantity, amount);
+        }
+        Ok(())
+    }
+
     fn of_lumps(
         &mut self,
         resolved: &Resolved,
@@ -267,6 +299,7 @@ fn new(origin: Origin, entry: i64, whole: Span, span: Span, class: Class) -> Par
             held: 0,
             entry,
             special: false,
+            open_event: false,
             words: Vec::new(),
         },
     }

@@ -8,7 +8,7 @@
 //! dose of other employers) are few and are added when asked.
 
 use crate::calendar::{Day, Span};
-use crate::dose::input::History;
+use crate::dose::input::{History, Unmeasured};
 use crate::dose::resolve::{Conflict, Resolved, Units};
 use crate::dose::total::{Amount, Class, PerQuantity, QUANTITIES, Total};
 use crate::quantity::{Dose, Overflow};
@@ -29,6 +29,7 @@ pub struct DoseIndex {
     /// The entry of each shift, by day.
     entries: Vec<(Day, i64)>,
     resolved: Resolved,
+    unmeasured: Vec<Unmeasured>,
 }
 
 /// The two figures of one quantity over one span.
@@ -54,6 +55,7 @@ impl DoseIndex {
             over_midnight: Vec::new(),
             entries: Vec::with_capacity(resolved.live.len()),
             resolved,
+            unmeasured: history.facts.unmeasured.clone(),
         };
         let mut account = PerQuantity::<Total>::empty();
         let mut safe = PerQuantity::<Total>::empty();
@@ -112,6 +114,7 @@ impl DoseIndex {
         for (class, amount) in self.units(quantity).within(span) {
             total.add(class, amount, 0)?;
         }
+        self.open(span, quantity, &mut total)?;
         Ok(total)
     }
 
@@ -146,7 +149,18 @@ impl DoseIndex {
                 total.add(Class::Provisional, amount, 0)?;
             }
         }
+        self.open(span, quantity, &mut total)?;
         Ok(total)
+    }
+
+    /// Takes the upper bound from a sum of days on which an event left a dose open.
+    fn open(&self, span: Span, quantity: Quantity, total: &mut Total) -> Result<(), Overflow> {
+        for it in &self.unmeasured {
+            if let Some(amount) = it.within(span, quantity) {
+                total.add(Class::Provisional, amount, 0)?;
+            }
+        }
+        Ok(())
     }
 
     /// When the safe-side total of a span first satisfied `passes`, which must

@@ -85,6 +85,12 @@ impl SafeSide {
         for quantity in QUANTITIES {
             work.shifts(quantity)?;
             work.lumps(quantity)?;
+            let total = work.totals.get_mut(quantity);
+            for it in &history.facts.unmeasured {
+                if let Some(amount) = it.within(span, quantity) {
+                    total.add(Class::Provisional, amount, 0)?;
+                }
+            }
         }
         let mut raised_by: Vec<Raise> = work.steps.into_iter().map(|step| step.raise).collect();
         raised_by.retain(|raise| raise.undetermined || raise.by != PerQuantity::default());

@@ -5,8 +5,8 @@ use unicode_width::UnicodeWidthStr;
 use super::cli_demo::demo;
 use super::cli_support::{Place, data_of};
 
-/// The questions, each with something that the ledger has. `WORKER` stands for every person,
-/// `EVENT` for every event.
+/// The questions, each with something that the ledger has. `WORKER` stands for those of whom the
+/// ledger has most to tell, `EVENT` for the retrieval and for a disconnect.
 const ASKED: &[&str] = &[
     "badge list",
     "board",
@@ -81,23 +81,10 @@ const ASKED: &[&str] = &[
 /// demonstration has nothing of: a signed month, private records.
 const BESIDE: &[&str] = &["inspect show", "private show", "review diff"];
 
-fn names(place: &Place, line: &str, list: &str, field: &str) -> Vec<String> {
-    let data = data_of(place, line);
-    let lines = data.pointer(list).and_then(|it| it.as_array());
-    let lines = lines.unwrap_or_else(|| panic!("{line}: {data}")).iter();
-    let names = lines.filter_map(|it| it.pointer(field)?.as_str());
-    names.map(str::to_owned).collect()
-}
-
 #[test]
 fn every_question_of_the_demo_fits_eighty_columns() {
     let place = &demo().place;
-    let workers = names(place, "worker list", "/rows", "/0");
-    let events = names(place, "event list", "/lines", "/name");
-    assert!(
-        workers.len() > 10 && events.len() > 3,
-        "{workers:?} {events:?}"
-    );
+    let (workers, events) = (["W02", "W05", "W11"], ["E-4", "E-6"]);
     let mut wide = Vec::new();
     let mut ask = |line: String| {
         let said = place.quiet(&line);
@@ -109,7 +96,7 @@ fn every_question_of_the_demo_fits_eighty_columns() {
         }
     };
     for line in ASKED {
-        let names: &[String] = match line {
+        let names: &[&str] = match line {
             it if it.contains("WORKER") => &workers,
             it if it.contains("EVENT") => &events,
             _ => {

@@ -242,3 +242,45 @@ fn a_role_that_is_no_radiation_work_wants_its_category_said() {
     place.done(&format!("{amend} category=other"));
     place.golden("role-other");
 }
+
+/// What each command says of the dose of W09: whether it has an upper bound.
+fn bounded(place: &Place) -> Vec<(&'static str, bool)> {
+    let dose = data(place, "dose show W09 --year 2026");
+    let deep = list(&dose["levels"])
+        .iter()
+        .find(|it| it["key"] == "deep-year");
+    let crew = data(place, "dose crew --year 2026");
+    let line = list(&crew["lines"]).iter().find(|it| it["worker"] == "W09");
+    let lists = place.done("dose lists --year 2026 --share 10").out;
+    let open = lists
+        .split("Without an upper bound")
+        .nth(1)
+        .unwrap_or_default();
+    let statement = place.done("dose statement W09 --year 2026").out;
+    let leaver = place.done("dose leaver W09 --on 2026-06-15").out;
+    let review = data(place, "review 2026-06");
+    let review = review.to_string();
+    vec![
+        ("dose show", deep.expect("the level")["sure"] == true),
+        (
+            "dose crew",
+            line.expect("on the list")["safe_side"]["undetermined"] == false,
+        ),
+        ("dose lists", !open.contains("dose in E-1")),
+        ("dose statement", !statement.contains("dose in E-1")),
+        ("dose leaver", !leaver.contains("at least")),
+        ("review", !review.contains("dose in E-1 not determined")),
+    ]
+}
+
+#[test]
+fn a_dose_that_an_event_left_open_has_no_upper_bound_anywhere_until_it_is_determined() {
+    let place = reached_in("in-event-open");
+    for (command, bounded) in bounded(&place) {
+        assert!(!bounded, "{command} gives W09 a dose with an upper bound");
+    }
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    for (command, bounded) in bounded(&place) {
+        assert!(bounded, "{command} still leaves the dose of W09 open");
+    }
+}

@@ -11,7 +11,9 @@ use super::HARM;
 use super::settled::Settling;
 use crate::calendar::Day;
 use crate::dose::checks::rule_text;
-use crate::dose::input::{BadgeKind, Counting, Reading, Relation, Scope, Shift, by_flags};
+use crate::dose::input::{
+    BadgeKind, Counting, Reading, Relation, Scope, Shift, Unmeasured, by_flags,
+};
 use crate::dose::resolve::determined_days;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{NearPart, Words};
@@ -104,6 +106,34 @@ impl Settling<'_> {
             }
         }
         open
+    }
+
+    /// The doses of an event that nobody knows, for the sums of its days; nothing where all are
+    /// known. What the deep dose stands in for is open with it.
+    pub fn unmeasured(&self, it: &InEvent) -> Option<Unmeasured> {
+        let open = self.open_in(it);
+        let mut quantities = Vec::new();
+        for one in &open {
+            let with: &[Quantity] = match one.quantity {
+                Quantity::Deep => &[Quantity::Deep, Quantity::Lens, Quantity::Shallow],
+                Quantity::Lens => &[Quantity::Lens],
+                Quantity::Shallow => &[Quantity::Shallow],
+                Quantity::Extremity => &[Quantity::Extremity],
+            };
+            for quantity in with {
+                if !quantities.contains(quantity) {
+                    quantities.push(*quantity);
+                }
+            }
+        }
+        let terms = self.facts().terms;
+        let words: Vec<String> = open.iter().map(|it| it.words(terms)).collect();
+        (!open.is_empty()).then(|| Unmeasured {
+            entry: it.entry,
+            days: self.likely_days(it),
+            quantities,
+            words: format!("dose in {} not determined: {}", it.event, words.join("; ")),
+        })
     }
 
     /// Whether lens and extremities of an event are known apart from the trunk's badge.

@@ -11,9 +11,10 @@ pub use badge::*;
 use std::sync::Arc;
 
 use crate::calendar::{Day, Span};
+use crate::dose::total::Amount;
 use crate::quantity::{Dose, DoseUnit, Indication};
 use crate::record::{Category, DoubtSort, LONGEST_PREGNANCY, Outcome, Role, ShiftName, Work};
-use crate::rule::Terms;
+use crate::rule::{Quantity, Terms};
 
 /// A span in which a worker is monitored. An open end is `None`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -152,8 +153,34 @@ pub struct WorkerFacts {
     pub roles: Vec<(Day, Role)>,
     /// Permissions that open a level.
     pub authorizations: Vec<Authorization>,
+    /// Doses of events that nobody knows yet.
+    pub unmeasured: Vec<Unmeasured>,
     /// Badges, results, determinations and what belongs to them.
     pub dosimetry: Dosimetry,
+}
+
+/// A dose of an event that nobody measured and nobody determined: what is known of the days is a
+/// lower bound.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unmeasured {
+    /// The event's newest entry.
+    pub entry: i64,
+    /// The days on which it may have been received.
+    pub days: Vec<Day>,
+    /// The doses that are not known.
+    pub quantities: Vec<Quantity>,
+    /// Why, with the event's name.
+    pub words: String,
+}
+
+impl Unmeasured {
+    /// What it adds to the sum of a span: nothing known, and no upper bound.
+    #[must_use]
+    pub fn within(&self, span: Span, quantity: Quantity) -> Option<Amount> {
+        let here = self.quantities.contains(&quantity);
+        let here = here && self.days.iter().any(|day| span.contains(*day));
+        here.then_some(Amount::Undetermined(Dose::ZERO))
+    }
 }
 
 impl WorkerFacts {
