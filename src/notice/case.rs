@@ -320,7 +320,9 @@ fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> bool {
     }
     let words = format!("nobody measured the dose of {}", people.join(", "));
     case.because.push(words);
-    case.awaited.extend(people.iter().cloned());
+    let awaited = people.iter().filter(|it| !case.awaited.contains(it));
+    let awaited: Vec<String> = awaited.cloned().collect();
+    case.awaited.extend(awaited);
     case.unmeasured = people;
     true
 }
