@@ -322,3 +322,37 @@ fn a_remedy_blanks_nothing_of_a_good_sheet() {
         "{line} --sheet 2026-06-12-2 --begins 15:30 --ends 18:00"
     ));
 }
+
+/// However a crew writes it, at the end of a part too.
+#[test]
+fn an_off_scale_reading_stops_in_any_words_and_has_no_figure() {
+    for words in [
+        ">200",
+        "> 200",
+        "> 200 mR",
+        "200+",
+        "O.S.",
+        "pegged",
+        "off scale",
+    ] {
+        for reading in [format!("0 {words} y y y"), format!("0 12 / {words} y y y")] {
+            let place = Place::with_registers(&format!("off scale as {reading}"));
+            let typed = FIRST.replace("0 12 y y y", &reading);
+            let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+            assert_eq!(said.code, 0, "{reading}: {}", said.err);
+            let at_once = said.err.split("W08 PD-08: start").next();
+            let at_once = at_once.unwrap_or_default();
+            assert!(at_once.contains("STOP  W07"), "{reading}: {at_once}");
+            assert!(ends_with_stop(&said.out), "{reading}: {}", said.out);
+            let entry = place.done("entry show 28 --json").out;
+            assert!(entry.contains("off_scale"), "{reading}: {entry}");
+            assert!(!entry.contains("200"), "{reading}: {entry}");
+        }
+    }
+    // Above a figure that does not end the range something else was read: it is asked again.
+    let place = Place::with_registers("off scale above another figure");
+    let typed = FIRST.replace("0 12 y y y", "0 >150 y y y\n0 12 y y y");
+    let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("is not the range"), "{}", said.err);
+}
