@@ -356,3 +356,17 @@ fn an_off_scale_reading_stops_in_any_words_and_has_no_figure() {
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(said.err.contains("is not the range"), "{}", said.err);
 }
+
+#[test]
+fn radiography_without_a_source_or_a_meter_is_asked_about_once() {
+    let place = Place::with_registers("no meter");
+    let typed = FIRST
+        .replace("1 2 3 4 5 6", "D-1 S-1\nno\nD-1 S-1\nyes")
+        .replace("1.8\n06:30", "06:30")
+        .replace("22 1m\ny\ny\n", "y\n");
+    let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+    assert_eq!(said.code, 0, "{}", said.err);
+    let asked = said.err.matches("no meter: leave it out, yes or no");
+    assert_eq!(asked.count(), 2, "{}", said.err);
+    assert!(!said.err.contains("no source"), "{}", said.err);
+}
