@@ -3,14 +3,14 @@
 use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
-use super::sheet::{StartArgs, person_row, put, row_of};
+use super::sheet::{PERSON_FIELDS, StartArgs, person_row, put, row_of};
 use super::sheet_ask::Asking;
 use super::sheet_crew::standing;
 use super::sheet_draft::begin;
 use super::sheet_during::check_of;
 use super::sheet_prompt::{Part, when};
 use super::sheet_reading::people_at_start;
-use super::sheet_settle::{Settled, on_the_way, settle_with};
+use super::sheet_settle::{Settled, cell, on_the_way, settle_with};
 use crate::answer::{House, StartAnswer, after_start, sheet_offer};
 use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;
@@ -34,6 +34,15 @@ pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Fai
     }
     let rows = args.person.iter().map(|text| person_row(&head, text));
     let rows = rows.collect::<Result<Vec<_>, _>>()?;
+    for column in PERSON_FIELDS.iter().filter(|it| !START_FIELDS.contains(it)) {
+        if rows.iter().any(|row| !cell(row, column).is_empty()) {
+            return Err(Failure::Flag {
+                flag: "person",
+                what: format!("`{column}` is no field of a start: it goes on the sheet"),
+                right: person_fields(),
+            });
+        }
+    }
     let rows = if rows.is_empty() { vec![head] } else { rows };
     let started = take(session, by, mode(dry_run), &rows)?;
     show(session, &started, dry_run)
@@ -52,6 +61,39 @@ fn show(
         Some(answer) => with_start(report, answer),
         None => report,
     })
+}
+
+/// The fields of a sheet that a start has.
+const START_FIELDS: &[&str] = &[
+    "sheet",
+    "day",
+    "shift",
+    "begins",
+    "job",
+    "work",
+    "device",
+    "source",
+    "control_unit",
+    "guide_tubes",
+    "meter",
+    "meter_checked",
+    "note",
+    "worker",
+    "role",
+    "dosimeter",
+    "start",
+    "ratemeter",
+    "alarm_tested",
+    "badge_worn",
+    "badge",
+    "recharged",
+];
+
+/// Those of a person, in words.
+fn person_fields() -> String {
+    let of_person = START_FIELDS.iter().filter(|it| PERSON_FIELDS.contains(it));
+    let of_person: Vec<&str> = of_person.copied().collect();
+    format!("fields {}", of_person.join(", "))
 }
 
 fn head_row(args: &StartArgs) -> Vec<String> {
@@ -133,22 +175,27 @@ fn start(
     }
     let mut rows = Vec::new();
     people_at_start(asking, &head, &standing, &mut rows)?;
-    settle_with(asking, &mut rows, |session, rows, settled| match settled {
-        Settled::Shown => {
-            let (_, answer) = take(session, by, Mode::Rehearse, rows)?;
-            let Some(answer) = answer else {
-                return Ok(());
-            };
-            let all = answer.findings.iter();
-            let all = all.filter(|it| it.severity == Severity::Stop);
-            *stops = all.cloned().collect();
-            on_the_way(session, stops);
-            let report = with_start(Report::new(""), &answer);
-            session.output.talk_report(&report)
-        }
-        Settled::Yes => {
-            let started = take(session, by, mode(dry_run), rows)?;
-            show(session, &started, dry_run)
-        }
-    })
+    settle_with(
+        asking,
+        &mut rows,
+        START_FIELDS,
+        |session, rows, settled| match settled {
+            Settled::Shown => {
+                let (_, answer) = take(session, by, Mode::Rehearse, rows)?;
+                let Some(answer) = answer else {
+                    return Ok(());
+                };
+                let all = answer.findings.iter();
+                let all = all.filter(|it| it.severity == Severity::Stop);
+                *stops = all.cloned().collect();
+                on_the_way(session, stops);
+                let report = with_start(Report::new(""), &answer);
+                session.output.talk_report(&report)
+            }
+            Settled::Yes => {
+                let started = take(session, by, mode(dry_run), rows)?;
+                show(session, &started, dry_run)
+            }
+        },
+    )
 }

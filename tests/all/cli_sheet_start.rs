@@ -290,3 +290,16 @@ fn somebody_who_is_stopped_and_withdrawn_equipment_stop_a_start() {
     );
     assert!(ends_with_stop(&said.out), "{}", said.out);
 }
+
+#[test]
+fn a_start_refuses_what_only_its_sheet_has() {
+    let mut place = Place::with_registers("a start refuses an end");
+    place.refused(&FLAGS.replace("start=1,", "start=1, end=7,"));
+    let typed = format!("{START}2.end=7\nnote=\"hot, windy day\", 2.start=4\nyes\n");
+    let said = place.said_at_terminal("sheet start", &typed);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("no field of a start"), "{}", said.err);
+    let shown = place.done("entry show 28").out;
+    assert!(shown.contains("hot, windy day"), "{shown}");
+    assert!(shown.contains("4 mR"), "{shown}");
+}
