@@ -3,8 +3,10 @@
 
 use super::failure::Failure;
 use super::sheet_ask::{Asking, Question};
+use super::sheet_draft::About;
 use super::sheet_list::{Numbers, against, sort_words};
 use super::sheet_people::crew;
+use super::sheet_settle::cell;
 use crate::answer::{LastPiece, LastTime, Member, Names, Offered, OfferedSort, SheetOffer};
 use crate::record::{EquipmentSort, Words, Work};
 use crate::show::Report;
@@ -72,6 +74,28 @@ pub(super) fn standing(
     }
     standing.crew = crew(asking, offer)?;
     Ok(standing)
+}
+
+/// Holds a draft that was taken up to the shift, device and crew that it was typed for.
+pub(super) fn of_this_shift(
+    asking: &mut Asking<'_, '_>,
+    head: &[String],
+    standing: &Standing,
+) -> Result<(), Failure> {
+    let about = About {
+        day: cell(head, "day"),
+        shift: cell(head, "shift"),
+        job: standing.job.clone(),
+        device: standing.device.clone(),
+        crew: standing.crew.iter().map(in_words).collect(),
+    };
+    if asking.draft.belongs(about) {
+        return Ok(());
+    }
+    asking.say(
+        "the draft was typed for another shift, device or crew: what was read, checked and \
+         surveyed then is not filled in here and is asked again",
+    )
 }
 
 /// Whether radiography without a source or without a survey meter on its sheet is meant: what hangs

@@ -346,6 +346,14 @@ fn line(typed: &str, asked: usize, wanted: Wanted) -> Read<Line> {
     Ok((parts, answers))
 }
 
+/// Whether a line of readings, as it was typed, has one that is off its scale.
+pub(super) fn has_off_scale(typed: &str) -> bool {
+    let words: Vec<&str> = typed.split_whitespace().collect();
+    let parts = words.split(|it| *it == "/");
+    let mut alone = parts.flat_map(|part| (1..=3).flat_map(|count| part.windows(count)));
+    alone.any(|it| says_off_scale(&it.join(" ")))
+}
+
 fn start_alone(words: &[&str]) -> Option<Part> {
     match words {
         [] | [_, _, _, ..] => None,

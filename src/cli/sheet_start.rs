@@ -5,7 +5,7 @@ use super::flags::mode;
 use super::session::Session;
 use super::sheet::{PERSON_FIELDS, StartArgs, person_row, put, row_of};
 use super::sheet_ask::Asking;
-use super::sheet_crew::standing;
+use super::sheet_crew::{of_this_shift, standing};
 use super::sheet_draft::begin;
 use super::sheet_during::check_of;
 use super::sheet_prompt::{Part, when};
@@ -165,6 +165,7 @@ fn start(
         put(&mut head, column, value);
     }
     when(asking, &mut head, &offer, &standing, Part::Start)?;
+    of_this_shift(asking, &head, &standing)?;
     if !standing.meter.is_empty() {
         let checked = check_of(asking, &standing.meter)?;
         put(

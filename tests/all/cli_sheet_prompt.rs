@@ -370,3 +370,44 @@ fn radiography_without_a_source_or_a_meter_is_asked_about_once() {
     assert_eq!(asked.count(), 2, "{}", said.err);
     assert!(!said.err.contains("no source"), "{}", said.err);
 }
+
+#[test]
+fn a_draft_says_what_it_is_of_and_its_stop_is_last_where_it_is_not_taken_up() {
+    for (words, rest) in [("drop", ""), ("no", ""), ("drop", "all")] {
+        let place = Place::with_registers(&format!("an off-scale draft, {words} {rest}"));
+        let off = FIRST.replace("0 12 y y y", "0 > 200 y y y");
+        place.said_at_terminal("sheet enter", &off);
+        let typed = match rest {
+            "all" => format!("{words}\n{FIRST}yes\n"),
+            _ => format!("{words}\n1\n"),
+        };
+        let said = place.said_at_terminal("sheet enter", &typed);
+        for part in ["2026-06-14 day, job J-1", "W07 PD-07: OFF-SCALE"] {
+            assert!(said.err.contains(part), "{part}: {}", said.err);
+        }
+        let before = said.err.split("A new sheet").next().unwrap_or_default();
+        assert!(ends_with_stop(before), "{words} {rest}: {before}");
+        assert!(ends_with_stop(&said.err), "{words} {rest}: {}", said.err);
+    }
+}
+
+/// The sheet of another crew is on file when the draft is taken up, and "as last time" means that
+/// crew now.
+#[test]
+fn what_was_read_and_surveyed_on_another_shift_is_not_filled_in() {
+    for (whose, other, again) in [("the same", false, false), ("another", true, true)] {
+        let place = with_a_sheet(&format!("a draft of {whose} crew"));
+        let typed = "yes\nday\n07:00 15:00\n2026-06-14\n30 07:40\n41\n1.6\n";
+        place.said_at_terminal("sheet enter", typed);
+        if other {
+            let rows = crew("2026-06-13", "day").replace("W08,", "W09,");
+            place.file("other.csv", format!("{HEADER}{rows}"));
+            place.done("sheet import DIR/other.csv");
+        }
+        let said = place.said_at_terminal("sheet enter", "yes\n");
+        let told = said.err.contains("typed for another shift, device or crew");
+        assert_eq!(told, again, "{}", said.err);
+        let filled = said.err.contains("minutes with the source out, in all: 41");
+        assert_eq!(filled, !again, "{}", said.err);
+    }
+}
