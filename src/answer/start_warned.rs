@@ -10,6 +10,7 @@ use super::error::AnswerError;
 use super::load::House;
 use super::sheet_facts::{facts_of, findings_of_sheet};
 use crate::dose::checks::AT_THE_START;
+use crate::dose::checks::input::SheetFacts;
 use crate::ledger::{Instant, Snapshot, Stored};
 use crate::record::{Body, Sheet};
 use crate::rule::{Finding, Severity, Tells};
@@ -57,6 +58,7 @@ pub fn after_start(
     };
     let mut facts = facts_of(snapshot, house, &stored)?;
     facts.at_start = true;
+    out_of_service(house, &mut facts);
     let told: HashSet<(String, String)> = findings.iter().map(whose).collect();
     let mut own = findings_of_sheet(house, &stored.body, &facts)?;
     own.retain(|it| AT_THE_START.contains(&it.check.as_str()) && !told.contains(&whose(it)));
@@ -74,4 +76,19 @@ pub fn after_start(
 
 fn whose(it: &Finding) -> (String, String) {
     (it.subject.clone(), it.check.clone())
+}
+
+/// What was taken out of service on the day itself was so before the work.
+fn out_of_service(house: &House, facts: &mut SheetFacts) {
+    let people = facts.people.iter_mut();
+    let worn = people.flat_map(|person| {
+        let ratemeter = person.ratemeter.iter_mut().map(|it| &mut it.item);
+        ratemeter.chain(person.dosimeters.iter_mut().map(|it| &mut it.item))
+    });
+    let meters = facts.meters.iter_mut().map(|it| &mut it.item);
+    for item in facts.equipment.iter_mut().chain(meters).chain(worn) {
+        if let Ok(record) = house.names.item(&item.id) {
+            item.withdrawn = house.service.out_of_service(record.number(), facts.day);
+        }
+    }
 }

@@ -280,7 +280,7 @@ fn somebody_who_is_stopped_and_withdrawn_equipment_stop_a_start() {
         assert!(ends_with_stop(&screen), "{how}: {screen}");
     }
     // A device that was withdrawn goes nowhere.
-    for on in ["2026-06-14"] {
+    for on in ["2026-06-14", "2026-06-15"] {
         let place = Place::with_registers(&format!("a start with a device withdrawn on {on}"));
         place.done(&format!(
             "equipment withdraw --item D-1 --on {on} --by W07 --reason stiff"
