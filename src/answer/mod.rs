@@ -113,6 +113,7 @@ mod sheet_offer;
 mod sheet_start;
 mod shift_hours;
 mod spelling;
+mod start_warned;
 mod statement;
 mod statement_items;
 mod statement_reasons;
@@ -225,6 +226,7 @@ pub use sheet_offer::{
 };
 pub use sheet_start::{OpenStart, open_starts};
 pub use spelling::{Difference, FieldLine, Spelling};
+pub use start_warned::{StartAnswer, after_start};
 pub use statement::{
     DosePart, DosePartLine, EarlierDose, StatementAnswer, StatementForm, statement,
 };

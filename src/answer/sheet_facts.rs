@@ -80,6 +80,8 @@ pub(super) fn facts_of(
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
         figures: figures_of(snapshot, house, stored)?,
         meters,
+        at_start: false,
+        meter_checked: sheet.meter_checked,
         meter_late: sheet.meter_late == Some(true),
         started_late: started_late(snapshot, house, sheet)?,
         not_as_started: not_as_started(snapshot, house, sheet)?,

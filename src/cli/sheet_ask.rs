@@ -6,7 +6,7 @@ use super::sheet_draft::Draft;
 use crate::intake::sheet_cell_fault;
 use crate::record::{Words, word_list};
 use crate::rule::Finding;
-use crate::show::Report;
+use crate::show::{Report, stops_report};
 
 /// What an answer is read as, or what is wrong with it and what would be right.
 pub(super) type Read<T> = Result<T, String>;
@@ -144,13 +144,20 @@ impl Asking<'_, '_> {
         dry_run: bool,
         stops: impl FnOnce(&mut Session<'_>) -> Result<Vec<Finding>, Failure>,
     ) -> Result<(), Failure> {
+        let left = self.draft.left();
         match done {
             Err(Failure::Cancelled) => {
-                let stops = stops(self.session)?;
+                let mut stops = stops(self.session)?;
+                stops.extend(left);
                 let kept = self.draft.any() && self.draft.is_kept();
                 Err(Failure::Abandoned { kept, stops })
             }
-            Ok(()) if !dry_run => self.draft.done(),
+            Ok(()) => {
+                if !dry_run {
+                    self.draft.done()?;
+                }
+                self.session.output.talk_report(&stops_report(&left))
+            }
             other => other,
         }
     }

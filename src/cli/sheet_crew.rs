@@ -3,10 +3,12 @@
 
 use super::failure::Failure;
 use super::sheet_ask::{Asking, Question};
+use super::sheet_draft::About;
 use super::sheet_list::{Numbers, against, sort_words};
 use super::sheet_people::crew;
+use super::sheet_settle::cell;
 use crate::answer::{LastPiece, LastTime, Member, Names, Offered, OfferedSort, SheetOffer};
-use crate::record::{EquipmentSort, Words};
+use crate::record::{EquipmentSort, Words, Work};
 use crate::show::Report;
 
 /// What stands on a sheet however the shift goes: ids, each under its column.
@@ -47,7 +49,10 @@ pub(super) fn standing(
         // What must not go out again is not taken by pressing Enter.
         let usual = stops.is_empty().then_some(true);
         if asking.yes("same", "the same job, equipment and crew", usual)? {
-            return Ok(as_last_time(last));
+            let standing = as_last_time(last);
+            if left_out(asking, &standing)? {
+                return Ok(standing);
+            }
         }
     }
     let last = offer.last.as_ref();
@@ -59,9 +64,52 @@ pub(super) fn standing(
             .to_owned(),
         ..Standing::default()
     };
-    equipment(asking, offer, &mut standing)?;
+    let bare = standing.clone();
+    loop {
+        equipment(asking, offer, &mut standing)?;
+        if left_out(asking, &standing)? {
+            break;
+        }
+        standing = bare.clone();
+    }
     standing.crew = crew(asking, offer)?;
     Ok(standing)
+}
+
+/// Holds a draft that was taken up to the shift, device and crew that it was typed for.
+pub(super) fn of_this_shift(
+    asking: &mut Asking<'_, '_>,
+    head: &[String],
+    standing: &Standing,
+) -> Result<(), Failure> {
+    let about = About {
+        day: cell(head, "day"),
+        shift: cell(head, "shift"),
+        job: standing.job.clone(),
+        device: standing.device.clone(),
+        crew: standing.crew.iter().map(in_words).collect(),
+    };
+    if asking.draft.belongs(about) {
+        return Ok(());
+    }
+    asking.say(
+        "the draft was typed for another shift, device or crew: what was read, checked and \
+         surveyed then is not filled in here and is asked again",
+    )
+}
+
+/// Whether radiography without a source or without a survey meter on its sheet is meant: what hangs
+/// on them is not asked then.
+fn left_out(asking: &mut Asking<'_, '_>, standing: &Standing) -> Result<bool, Failure> {
+    let pieces = [("source", &standing.source), ("meter", &standing.meter)];
+    let asks = standing.work == Work::Radiography.word();
+    for (what, _) in pieces.iter().filter(|it| asks && it.1.is_empty()) {
+        let key = format!("left_out.{what}");
+        if !asking.yes(&key, &format!("no {what}: leave it out"), None)? {
+            return Ok(false);
+        }
+    }
+    Ok(true)
 }
 
 /// Says what was so last time, and what stands against that crew now.

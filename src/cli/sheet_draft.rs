@@ -9,7 +9,13 @@ use serde::{Deserialize, Serialize};
 
 use super::failure::Failure;
 use super::session::Session;
-use crate::show::Report;
+use super::sheet::put;
+use super::sheet_reading::has_off_scale;
+use super::sheet_settle::stops_so_far;
+use crate::intake::SHEET_COLUMNS;
+use crate::record::{Role, Words, Work};
+use crate::rule::Finding;
+use crate::show::{Report, stops_report};
 
 /// How many drafts of one ledger can lie beside it.
 const MOST: usize = 99;
@@ -23,6 +29,17 @@ struct Answer {
     typed: String,
 }
 
+/// The shift that a draft is of, once it is known.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct About {
+    pub day: String,
+    pub shift: String,
+    pub job: String,
+    pub device: String,
+    /// Each with what they wear.
+    pub crew: Vec<String>,
+}
+
 /// What the file holds.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 struct Kept {
@@ -30,6 +47,9 @@ struct Kept {
     of: String,
     /// When it was begun, at the ledger's place.
     begun: String,
+    /// What its readings, checks and surveys are of.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    about: Option<About>,
     answers: Vec<Answer>,
 }
 
@@ -43,6 +63,8 @@ pub(super) struct Draft {
     waiting: Vec<Answer>,
     /// Whether the file could not be written: that is said once.
     lost: bool,
+    /// What stops somebody in drafts that were left or dropped just now: said last.
+    left: Vec<Finding>,
 }
 
 /// Offers what was typed for this prompt and not written, or begins anew.
@@ -51,25 +73,33 @@ pub(super) fn begin(session: &mut Session<'_>, of: &str) -> Result<Draft, Failur
     let begun = session.ask(None, |_, house| {
         Ok(format!("{} at {}", house.today(now), house.hour(now)))
     })?;
+    let mut left = Vec::new();
     for (path, kept) in drafts(&session.ledger_path, of) {
-        let count = kept.answers.len();
-        let answers = if count == 1 { "answer" } else { "answers" };
-        session.output.talk_report(&Report::new(format!(
-            "There is a draft that was begun on {}: {count} {answers}, not written.",
-            kept.begun
-        )))?;
-        match take_up(session)? {
-            TakeUp::Yes => return Ok(Draft::again(path, kept)),
-            TakeUp::No => {}
-            TakeUp::Drop => fs::remove_file(&path).map_err(|source| Failure::File {
-                file: path.display().to_string(),
-                source,
-            })?,
-        }
+        offer(session, &kept)?;
+        let stops = match take_up(session)? {
+            TakeUp::Yes => {
+                return Ok(Draft {
+                    left,
+                    ..Draft::again(path, kept)
+                });
+            }
+            TakeUp::No => stops_in(session, &kept)?,
+            TakeUp::Drop => {
+                let stops = stops_in(session, &kept)?;
+                fs::remove_file(&path).map_err(|source| Failure::File {
+                    file: path.display().to_string(),
+                    source,
+                })?;
+                stops
+            }
+        };
+        session.output.talk_report(&stops_report(&stops))?;
+        left.extend(stops);
     }
     let kept = Kept {
         of: of.to_owned(),
         begun,
+        about: None,
         answers: Vec::new(),
     };
     Ok(Draft {
@@ -77,7 +107,60 @@ pub(super) fn begin(session: &mut Session<'_>, of: &str) -> Result<Draft, Failur
         kept,
         waiting: Vec::new(),
         lost: false,
+        left,
     })
+}
+
+/// Says what a draft is of, and whether somebody's dosimeter was off its scale.
+fn offer(session: &mut Session<'_>, kept: &Kept) -> Result<(), Failure> {
+    let count = kept.answers.len();
+    let answers = if count == 1 { "answer" } else { "answers" };
+    let begun = &kept.begun;
+    let mut report = Report::new(format!(
+        "There is a draft that was begun on {begun}: {count} {answers}, not written."
+    ));
+    report.under(match &kept.about {
+        Some(it) => format!("{} {}, job {}", it.day, it.shift, it.job),
+        None => "it was left before its shift was known".to_owned(),
+    });
+    for (worker, dosimeter) in off_scale(kept) {
+        report.under(format!("{worker} {dosimeter}: OFF-SCALE"));
+    }
+    session.output.talk_report(&report)
+}
+
+/// Who was off-scale by a draft, and which dosimeter.
+fn off_scale(kept: &Kept) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String)> = Vec::new();
+    for answer in &kept.answers {
+        let of = answer.asked.strip_prefix("reading.");
+        let of = of.and_then(|it| it.split_once('.'));
+        if let Some((worker, dosimeter)) = of.filter(|_| has_off_scale(&answer.typed)) {
+            all.push((worker.to_owned(), dosimeter.to_owned()));
+        }
+    }
+    all
+}
+
+/// The stops of readings in a draft that is not taken up.
+fn stops_in(session: &mut Session<'_>, kept: &Kept) -> Result<Vec<Finding>, Failure> {
+    let mut stops = Vec::new();
+    for (worker, dosimeter) in off_scale(kept) {
+        let mut row = vec![String::new(); SHEET_COLUMNS.len()];
+        if let Some(about) = &kept.about {
+            put(&mut row, "day", about.day.clone());
+            put(&mut row, "shift", about.shift.clone());
+            put(&mut row, "job", about.job.clone());
+        }
+        put(&mut row, "work", Work::Radiography.word());
+        put(&mut row, "role", Role::Radiographer.word());
+        put(&mut row, "worker", worker.clone());
+        put(&mut row, "dosimeter", dosimeter);
+        put(&mut row, "off_scale", "yes");
+        let found = stops_so_far(session, None, &[row])?;
+        stops.extend(found.into_iter().filter(|it| it.subject == worker));
+    }
+    Ok(stops)
 }
 
 enum TakeUp {
@@ -124,7 +207,29 @@ impl Draft {
             waiting: std::mem::take(&mut kept.answers),
             kept,
             lost: false,
+            left: Vec::new(),
         }
+    }
+
+    /// Says which shift it is of. What was read, checked and surveyed on another is no answer
+    /// here: then it is forgotten, and that is told with `false`.
+    pub fn belongs(&mut self, about: About) -> bool {
+        let same = |it: &About| About {
+            job: about.job.clone(),
+            ..it.clone()
+        };
+        let typed_for = self.kept.about.as_ref().map(same);
+        let belongs = self.waiting.is_empty() || typed_for.as_ref() == Some(&about);
+        if !belongs {
+            self.waiting.clear();
+        }
+        self.kept.about = Some(about);
+        belongs
+    }
+
+    /// What stops somebody in drafts that were not taken up.
+    pub fn left(&mut self) -> Vec<Finding> {
+        std::mem::take(&mut self.left)
     }
 
     /// The answer that was typed to a question before.

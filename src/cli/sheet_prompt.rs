@@ -7,7 +7,7 @@ use super::session::Session;
 use super::sheet::put;
 use super::sheet_ask;
 use super::sheet_ask::{Asking, Question, faulty, hours};
-use super::sheet_crew::{Standing, as_last_time, standing};
+use super::sheet_crew::{Standing, as_last_time, of_this_shift, standing};
 use super::sheet_draft::begin;
 use super::sheet_during::{during, meter_checked, signed};
 use super::sheet_reading::people;
@@ -57,6 +57,7 @@ fn sheet(
     if let Some(it) = &begun {
         ended(asking, &mut head, it, &standing)?;
     }
+    of_this_shift(asking, &head, &standing)?;
     during(asking, &mut head, &standing)?;
     let start = begun.as_ref().map(|it| &it.start);
     meter_checked(asking, &mut head, &standing, start)?;

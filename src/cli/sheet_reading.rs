@@ -7,6 +7,7 @@ use super::sheet_ask::{Asking, Question, Read, faulty, yes};
 use super::sheet_crew::Standing;
 use super::sheet_settle::{on_the_way, stops_so_far};
 use crate::answer::{Member, face_unit, is_recharged};
+use crate::intake::says_off_scale;
 use crate::record::{ShiftStart, StartPart, StartPerson, Words};
 use crate::show::{Report, stops_report};
 
@@ -25,6 +26,7 @@ enum Wanted {
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Part {
     start: String,
+    /// As it was typed, also where it says that the dosimeter was off its scale.
     end: String,
     off: bool,
 }
@@ -236,7 +238,9 @@ impl<'m> Of<'m> {
         put(&mut row, "part", number.to_string());
         put(&mut row, "start", part.start.clone());
         if !self.at_start {
-            put(&mut row, "end", part.end.clone());
+            if !part.off {
+                put(&mut row, "end", part.end.clone());
+            }
             put(&mut row, "off_scale", word(part.off));
         }
         row
@@ -323,6 +327,7 @@ fn line(typed: &str, asked: usize, wanted: Wanted) -> Read<Line> {
         let part = match (wanted, known) {
             (Wanted::Start, _) => start_alone(words).filter(|_| parts.is_empty()),
             (_, true) => end_alone(words),
+            _ if !parts.is_empty() && says_off_scale(&words.join(" ")) => end_alone(words),
             _ => part(words),
         };
         let Some(part) = part else {
@@ -341,9 +346,12 @@ fn line(typed: &str, asked: usize, wanted: Wanted) -> Read<Line> {
     Ok((parts, answers))
 }
 
-fn is_off(word: &str) -> bool {
-    let word = word.to_lowercase().replace(['-', '/'], "");
-    matches!(word.as_str(), "off" | "os" | "offscale")
+/// Whether a line of readings, as it was typed, has one that is off its scale.
+pub(super) fn has_off_scale(typed: &str) -> bool {
+    let words: Vec<&str> = typed.split_whitespace().collect();
+    let parts = words.split(|it| *it == "/");
+    let mut alone = parts.flat_map(|part| (1..=3).flat_map(|count| part.windows(count)));
+    alone.any(|it| says_off_scale(&it.join(" ")))
 }
 
 fn start_alone(words: &[&str]) -> Option<Part> {
@@ -358,30 +366,37 @@ fn start_alone(words: &[&str]) -> Option<Part> {
 }
 
 fn end_alone(words: &[&str]) -> Option<Part> {
-    let off = matches!(words, [only] if is_off(only));
-    match words {
-        [] | [_, _, _, ..] => None,
-        words => Some(Part {
-            start: String::new(),
-            end: if off { String::new() } else { words.join(" ") },
-            off,
-        }),
-    }
+    let end = words.join(" ");
+    let off = says_off_scale(&end);
+    let fits = off || matches!(words.len(), 1 | 2);
+    fits.then(|| Part {
+        start: String::new(),
+        end,
+        off,
+    })
 }
 
-/// A start and an end, each with its unit behind it or not.
+/// A start and an end, each with its unit behind it or not; or a start, and that the dosimeter was
+/// off its scale in as many words as it takes.
 fn part(words: &[&str]) -> Option<Part> {
-    let (start, end) = match words {
-        [start, end] => ((*start).to_owned(), (*end).to_owned()),
-        [start, unit, end] if is_off(end) => (format!("{start} {unit}"), (*end).to_owned()),
-        [start, unit, end, again] => (format!("{start} {unit}"), format!("{end} {again}")),
-        _ => return None,
+    let parted = |at: usize| {
+        let (start, end) = words.split_at_checked(at)?;
+        let (start, end) = (start.join(" "), end.join(" "));
+        (!says_off_scale(&start)).then_some((start, end))
     };
-    let off = is_off(&end);
+    let mut both = [2, 1].into_iter().filter_map(parted);
+    let off = both.find(|it| says_off_scale(&it.1));
+    let figures = match words.len() {
+        2 => parted(1),
+        4 => parted(2),
+        _ => None,
+    };
+    let is_off = off.is_some();
+    let (start, end) = off.or(figures)?;
     Some(Part {
         start,
-        end: if off { String::new() } else { end },
-        off,
+        end,
+        off: is_off,
     })
 }
 
@@ -408,6 +423,22 @@ mod tests {
             ("0mR 12mR", Some("0mR>12mR")),
             ("0 mR 12 mR yes no", Some("0 mR>12 mR yes no")),
             ("0 mR off", Some("0 mR>off")),
+            ("0 >200 y y", Some("0>off yes yes")),
+            ("0 > 200", Some("0>off")),
+            ("0 mR > 200 mR n y", Some("0 mR>off no yes")),
+            ("0 >=200 mR", Some("0>off")),
+            ("0 200+", Some("0>off")),
+            ("0 mR 200+ y y", Some("0 mR>off yes yes")),
+            ("0 mR 200 mR+", Some("0 mR>off")),
+            ("0 O.S.", Some("0>off")),
+            ("0 pegged", Some("0>off")),
+            ("0 mR off scale", Some("0 mR>off")),
+            ("0 Off-Scale", Some("0>off")),
+            ("0 over 200 mR", Some("0>off")),
+            ("0 12 / off y y", Some("0>12 >off yes yes")),
+            ("0 12 / 0 > 200", Some("0>12 0>off")),
+            ("off off", None),
+            ("0 >", Some("0>>")),
             ("0 12 / 0 8", Some("0>12 0>8")),
             ("0 12 / 0 8 n y", Some("0>12 0>8 no yes")),
             ("0 12 y", None),
@@ -427,6 +458,13 @@ mod tests {
             ("12", Wanted::End, Some(">12")),
             ("12 mR y n", Wanted::End, Some(">12 mR yes no")),
             ("off", Wanted::End, Some(">off")),
+            (">200", Wanted::End, Some(">off")),
+            ("> 200 mR y n", Wanted::End, Some(">off yes no")),
+            ("200+", Wanted::End, Some(">off")),
+            ("off scale y y", Wanted::End, Some(">off yes yes")),
+            ("O.S.", Wanted::End, Some(">off")),
+            ("12 / off", Wanted::End, Some(">12 >off")),
+            ("12 / 0 pegged", Wanted::End, Some(">12 0>off")),
             ("12 / 0 8", Wanted::End, Some(">12 0>8")),
             ("12 / 8", Wanted::End, None),
             ("", Wanted::End, None),

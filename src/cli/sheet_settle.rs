@@ -35,25 +35,31 @@ pub(super) fn settle(
     dry_run: bool,
     rows: &mut Vec<Vec<String>>,
 ) -> Result<(), Failure> {
-    settle_with(asking, rows, |session, rows, settled| match settled {
-        Settled::Shown => {
-            let answer = rehearse(session, by, rows)?;
-            on_the_way(session, &stops_of(&answer));
-            session.output.talk_report(&preview(&answer))
-        }
-        Settled::Yes => {
-            let batch = SheetBatch::Typed(rows.to_vec());
-            let handed = hand_in(session, by, mode(dry_run), batch)?;
-            show(session, handed, dry_run)
-        }
-    })
+    settle_with(
+        asking,
+        rows,
+        SHEET_COLUMNS,
+        |session, rows, settled| match settled {
+            Settled::Shown => {
+                let answer = rehearse(session, by, rows)?;
+                on_the_way(session, &stops_of(&answer));
+                session.output.talk_report(&preview(&answer))
+            }
+            Settled::Yes => {
+                let batch = SheetBatch::Typed(rows.to_vec());
+                let handed = hand_in(session, by, mode(dry_run), batch)?;
+                show(session, handed, dry_run)
+            }
+        },
+    )
 }
 
 /// Shows what was understood and what it means; writes, stops, or corrects fields and shows it
-/// again.
+/// again. `fields` are those that what is written has.
 pub(super) fn settle_with(
     asking: &mut Asking<'_, '_>,
     rows: &mut Vec<Vec<String>>,
+    fields: &[&str],
     mut at: impl FnMut(&mut Session<'_>, &[Vec<String>], Settled) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     for round in 1.. {
@@ -66,7 +72,7 @@ pub(super) fn settle_with(
             }
             Err(other) => return Err(other),
         };
-        match said(asking, &format!("settle.{round}"), sound, rows)? {
+        match said(asking, &format!("settle.{round}"), sound, (rows, fields))? {
             Said::No => return Err(Failure::Cancelled),
             Said::Corrected(corrected) => *rows = corrected,
             Said::Yes => return at(asking.session, rows, Settled::Yes),
@@ -122,7 +128,7 @@ fn said(
     asking: &mut Asking<'_, '_>,
     key: &str,
     sound: bool,
-    rows: &[Vec<String>],
+    (rows, fields): (&[Vec<String>], &[&str]),
 ) -> Result<Said, Failure> {
     let label = match sound {
         true => "yes writes it, no leaves it a draft; or correct it: begins=06:50, 2.start=1",
@@ -135,7 +141,7 @@ fn said(
             proposal: "",
         };
         return asking.ask(&question, |session, typed| {
-            Ok(corrected(session, rows, typed)?.map(Said::Corrected))
+            Ok(corrected(session, (rows, fields), typed)?.map(Said::Corrected))
         });
     }
     loop {
@@ -145,7 +151,7 @@ fn said(
             "no" | "n" => return Ok(Said::No),
             _ => {}
         }
-        match corrected(asking.session, rows, &typed)? {
+        match corrected(asking.session, (rows, fields), &typed)? {
             Ok(rows) => {
                 asking.keep(key, &typed)?;
                 return Ok(Said::Corrected(rows));
@@ -187,10 +193,10 @@ pub(super) fn cell(row: &[String], column: &str) -> String {
 /// with commas between them. All of them are taken or none.
 fn corrected(
     session: &mut Session<'_>,
-    rows: &[Vec<String>],
+    (rows, fields): (&[Vec<String>], &[&str]),
     typed: &str,
 ) -> Result<Result<Vec<Vec<String>>, String>, Failure> {
-    let changes = match changes(typed, rows.len()) {
+    let changes = match changes(typed, rows.len(), fields) {
         Ok(changes) => changes,
         Err(wrong) => return Ok(Err(format!("{wrong}; nothing was changed"))),
     };
@@ -274,17 +280,43 @@ struct Change {
     as_it_stands: bool,
 }
 
-fn changes(typed: &str, lines: usize) -> Result<Vec<Change>, String> {
-    // Words of one's own may have commas.
-    let whole = typed.trim_start().starts_with("note=");
-    let parts: Vec<&str> = match whole {
-        true => vec![typed],
-        false => typed.split(',').collect(),
-    };
-    parts.into_iter().map(|part| change(part, lines)).collect()
+fn changes(typed: &str, lines: usize, fields: &[&str]) -> Result<Vec<Change>, String> {
+    let parts = parts(typed)?;
+    let parts = parts.into_iter();
+    parts.map(|part| change(part, lines, fields)).collect()
 }
 
-fn change(part: &str, lines: usize) -> Result<Change, String> {
+/// What stands between commas. Quotes hold a comma; a note alone, without quotes, holds them too.
+fn parts(typed: &str) -> Result<Vec<&str>, String> {
+    let mut quoted = false;
+    let parts: Vec<&str> = typed
+        .split(|it| {
+            quoted ^= it == '"';
+            it == ',' && !quoted
+        })
+        .collect();
+    if quoted {
+        return Err("a quote is opened and not closed".to_owned());
+    }
+    let note = typed.trim_start().strip_prefix("note=");
+    if note.is_none_or(|it| it.trim_start().starts_with('"')) {
+        return Ok(parts);
+    }
+    let is_field = |part: &&&str| {
+        let field = part.split_once('=').map_or("", |it| it.0);
+        let field = field.rsplit('.').next().unwrap_or_default().trim();
+        SHEET_COLUMNS.contains(&field)
+    };
+    match parts.iter().skip(1).find(is_field) {
+        Some(part) => Err(format!(
+            "`{}` stands in the note: note=\"...\" with quotes, and the rest behind them",
+            part.trim()
+        )),
+        None => Ok(vec![typed]),
+    }
+}
+
+fn change(part: &str, lines: usize, fields: &[&str]) -> Result<Change, String> {
     let part = part.trim();
     let Some((field, value)) = part.split_once('=') else {
         return Err(format!(
@@ -301,6 +333,11 @@ fn change(part: &str, lines: usize) -> Result<Change, String> {
         let near = near.first().map(|it| format!("; did you mean `{it}`?"));
         return Err(format!("`{field}` is no field{}", near.unwrap_or_default()));
     };
+    if !fields.contains(column) {
+        return Err(format!(
+            "`{field}` is no field of a start: it goes on the sheet"
+        ));
+    }
     let of_person = PERSON_FIELDS.contains(column);
     let line = match (line, of_person) {
         (None, true) if lines > 1 => {
@@ -315,6 +352,8 @@ fn change(part: &str, lines: usize) -> Result<Change, String> {
         },
     };
     let value = value.trim();
+    let bare = value.strip_prefix('"').and_then(|it| it.strip_suffix('"'));
+    let value = bare.unwrap_or(value);
     let name = value.strip_suffix('!').filter(|_| *column != "note");
     Ok(Change {
         line,
@@ -331,7 +370,7 @@ mod tests {
     #[test]
     fn a_correction_names_the_line_of_a_person_and_may_have_several_fields() {
         let shown = |typed: &str| {
-            let all = changes(typed, 2).ok()?;
+            let all = changes(typed, 2, SHEET_COLUMNS).ok()?;
             let all = all.iter().map(|it| {
                 let line = it.line.map(|line| format!("{line}.")).unwrap_or_default();
                 format!("{line}{}>{}", it.column, it.value)
@@ -343,6 +382,16 @@ mod tests {
             ("exposures=24", Some("exposures>24")),
             ("meter=SM-02, 2.end=31", Some("meter>SM-02 2.end>31")),
             ("note=late, and wet", Some("note>late, and wet")),
+            (
+                r#"note="hot, windy day", 2.start=4"#,
+                Some("note>hot, windy day 2.start>4"),
+            ),
+            (
+                r#"2.start=4, note="hot, windy""#,
+                Some("2.start>4 note>hot, windy"),
+            ),
+            ("note=hot, 2.start=4", None),
+            (r#"note="hot, 2.start=4"#, None),
             ("begins=", Some("begins>")),
             ("meter=SM-02, 31", None),
             ("meter=SM-02,", None),
@@ -355,6 +404,21 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(shown(typed).as_deref(), expected, "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_start_takes_no_correction_of_what_only_its_sheet_has() {
+        let start = ["day", "note", "worker", "start"];
+        for (typed, taken) in [
+            ("2.start=4", true),
+            ("note=wet", true),
+            ("2.end=7", false),
+            ("2.off_scale=yes", false),
+            ("exposures=3", false),
+            ("2.start=4, locked=yes", false),
+        ] {
+            assert_eq!(changes(typed, 2, &start).is_ok(), taken, "{typed}");
         }
     }
 }

@@ -3,18 +3,19 @@
 use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
-use super::sheet::{StartArgs, person_row, put, row_of};
+use super::sheet::{PERSON_FIELDS, StartArgs, person_row, put, row_of};
 use super::sheet_ask::Asking;
-use super::sheet_crew::standing;
+use super::sheet_crew::{of_this_shift, standing};
 use super::sheet_draft::begin;
 use super::sheet_during::check_of;
 use super::sheet_prompt::{Part, when};
 use super::sheet_reading::people_at_start;
-use super::sheet_settle::{Settled, settle_with};
-use crate::answer::sheet_offer;
-use crate::intake::{SHEET_COLUMNS, Taken, take_start};
+use super::sheet_settle::{Settled, cell, on_the_way, settle_with};
+use crate::answer::{House, StartAnswer, after_start, sheet_offer};
+use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;
-use crate::show::{Report, taken_report};
+use crate::rule::{Finding, Severity};
+use crate::show::{Report, taken_report, with_start};
 
 /// Records the start of a shift.
 pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Failure> {
@@ -33,9 +34,66 @@ pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Fai
     }
     let rows = args.person.iter().map(|text| person_row(&head, text));
     let rows = rows.collect::<Result<Vec<_>, _>>()?;
+    for column in PERSON_FIELDS.iter().filter(|it| !START_FIELDS.contains(it)) {
+        if rows.iter().any(|row| !cell(row, column).is_empty()) {
+            return Err(Failure::Flag {
+                flag: "person",
+                what: format!("`{column}` is no field of a start: it goes on the sheet"),
+                right: person_fields(),
+            });
+        }
+    }
     let rows = if rows.is_empty() { vec![head] } else { rows };
-    let taken = take(session, by, mode(dry_run), &rows)?;
-    session.output.report(taken_report(&taken, dry_run))
+    let started = take(session, by, mode(dry_run), &rows)?;
+    show(session, &started, dry_run)
+}
+
+/// What was taken, and what stands against it.
+type Started = (Taken, Option<StartAnswer>);
+
+fn show(
+    session: &mut Session<'_>,
+    (taken, answer): &Started,
+    dry_run: bool,
+) -> Result<(), Failure> {
+    let report = taken_report(taken, dry_run);
+    session.output.report(match answer {
+        Some(answer) => with_start(report, answer),
+        None => report,
+    })
+}
+
+/// The fields of a sheet that a start has.
+const START_FIELDS: &[&str] = &[
+    "sheet",
+    "day",
+    "shift",
+    "begins",
+    "job",
+    "work",
+    "device",
+    "source",
+    "control_unit",
+    "guide_tubes",
+    "meter",
+    "meter_checked",
+    "note",
+    "worker",
+    "role",
+    "dosimeter",
+    "start",
+    "ratemeter",
+    "alarm_tested",
+    "badge_worn",
+    "badge",
+    "recharged",
+];
+
+/// Those of a person, in words.
+fn person_fields() -> String {
+    let of_person = START_FIELDS.iter().filter(|it| PERSON_FIELDS.contains(it));
+    let of_person: Vec<&str> = of_person.copied().collect();
+    format!("fields {}", of_person.join(", "))
 }
 
 fn head_row(args: &StartArgs) -> Vec<String> {
@@ -61,24 +119,38 @@ fn take(
     by: Option<&str>,
     mode: Mode,
     rows: &[Vec<String>],
-) -> Result<Taken, Failure> {
+) -> Result<Started, Failure> {
     let mut ledger = session.open()?;
     let author = session.author(by);
     let now = session.clock.now();
-    let taken = ledger.write(&author, now, mode, |writer| {
-        take_start(writer, now, rows.to_vec())
+    let started = ledger.write(&author, now, mode, |writer| {
+        let taken = take_start(writer, now, rows.to_vec())?;
+        let snapshot = writer.snapshot()?;
+        let house = House::load(&snapshot)?;
+        let entry = taken.items.first().map(|it| it.written.entry());
+        let answer = match entry {
+            Some(entry) => after_start(&snapshot, &house, entry, now)?,
+            None => None,
+        };
+        Ok::<_, IntakeError>((taken, answer))
     })?;
-    Ok(taken)
+    Ok(started)
 }
 
 fn prompt(session: &mut Session<'_>, by: Option<&str>, dry_run: bool) -> Result<(), Failure> {
     let draft = begin(session, "start")?;
     let mut asking = Asking { session, draft };
-    let done = start(&mut asking, by, dry_run);
-    asking.end(done, dry_run, |_| Ok(Vec::new()))
+    let mut stops = Vec::new();
+    let done = start(&mut asking, by, dry_run, &mut stops);
+    asking.end(done, dry_run, |_| Ok(stops))
 }
 
-fn start(asking: &mut Asking<'_, '_>, by: Option<&str>, dry_run: bool) -> Result<(), Failure> {
+fn start(
+    asking: &mut Asking<'_, '_>,
+    by: Option<&str>,
+    dry_run: bool,
+    stops: &mut Vec<Finding>,
+) -> Result<(), Failure> {
     asking.session.output.talk_report(&Report::new(
         "The start of a shift: what is done now. Enter keeps what stands in [ ], - leaves a field \
          blank; nothing is written before you say yes at the end.",
@@ -93,6 +165,7 @@ fn start(asking: &mut Asking<'_, '_>, by: Option<&str>, dry_run: bool) -> Result
         put(&mut head, column, value);
     }
     when(asking, &mut head, &offer, &standing, Part::Start)?;
+    of_this_shift(asking, &head, &standing)?;
     if !standing.meter.is_empty() {
         let checked = check_of(asking, &standing.meter)?;
         put(
@@ -103,11 +176,27 @@ fn start(asking: &mut Asking<'_, '_>, by: Option<&str>, dry_run: bool) -> Result
     }
     let mut rows = Vec::new();
     people_at_start(asking, &head, &standing, &mut rows)?;
-    settle_with(asking, &mut rows, |session, rows, settled| match settled {
-        Settled::Shown => take(session, by, Mode::Rehearse, rows).map(drop),
-        Settled::Yes => {
-            let taken = take(session, by, mode(dry_run), rows)?;
-            session.output.report(taken_report(&taken, dry_run))
-        }
-    })
+    settle_with(
+        asking,
+        &mut rows,
+        START_FIELDS,
+        |session, rows, settled| match settled {
+            Settled::Shown => {
+                let (_, answer) = take(session, by, Mode::Rehearse, rows)?;
+                let Some(answer) = answer else {
+                    return Ok(());
+                };
+                let all = answer.findings.iter();
+                let all = all.filter(|it| it.severity == Severity::Stop);
+                *stops = all.cloned().collect();
+                on_the_way(session, stops);
+                let report = with_start(Report::new(""), &answer);
+                session.output.talk_report(&report)
+            }
+            Settled::Yes => {
+                let started = take(session, by, mode(dry_run), rows)?;
+                show(session, &started, dry_run)
+            }
+        },
+    )
 }

@@ -52,6 +52,16 @@ fn said(cell: &str) -> Said<'_> {
     }
 }
 
+/// Whether words that stand alone say that a dosimeter was off-scale: `off scale`, `> 200 mR`.
+/// Above something that is no figure, they say nothing.
+pub fn says_off_scale(words: &str) -> bool {
+    match said(words) {
+        Said::OffScale => true,
+        Said::Above(least) => least.starts_with(|it: char| it.is_ascii_digit()),
+        Said::Nothing | Said::Figure => false,
+    }
+}
+
 /// Whether a cell says that a dosimeter was off-scale, rightly written or not.
 fn is_off_scale(cell: &str) -> bool {
     matches!(said(cell), Said::OffScale | Said::Above(_))

@@ -81,7 +81,9 @@ pub use register::register_report;
 pub use report::{Align, Report, Table};
 pub use review::{review_diff_report, review_drawings, review_report};
 pub use scheme::{scheme_report, schemes_report};
-pub use sheet::{FAULT_COLUMNS, faults_table, refused_report, sheets_report, stops_report};
+pub use sheet::{
+    FAULT_COLUMNS, faults_table, refused_report, sheets_report, stops_report, with_start,
+};
 pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;
 pub use thing::{calibrations_report, due_report, thing_report};

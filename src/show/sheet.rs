@@ -3,7 +3,7 @@
 use super::dose::{ALLOWANCE, share};
 use super::finding::finding_lines;
 use super::report::{Part, Report, Table};
-use crate::answer::{PersonLine, SheetsAnswer};
+use crate::answer::{PersonLine, SheetsAnswer, StartAnswer};
 use crate::intake::{Refused, letters};
 use crate::rule::{Finding, Severity};
 use crate::text::{grouped, one_line};
@@ -208,6 +208,26 @@ pub fn stops_report(stops: &[Finding]) -> Report {
         stops: framed(stops.iter().map(|it| (it, unwritten()))),
         ..Report::default()
     }
+}
+
+/// What stands against a shift that begins, the stops last.
+pub fn with_start(mut report: Report, answer: &StartAnswer) -> Report {
+    let key = |it: &Finding| match it.entries.contains(&answer.entry) {
+        true => "none: of a start; its sheet has one".to_owned(),
+        false => it.key(),
+    };
+    let all = answer.findings.iter();
+    let (stops, others): (Vec<&Finding>, Vec<&Finding>) =
+        all.partition(|it| it.severity == Severity::Stop);
+    for finding in others {
+        report.gap();
+        finding_lines(&mut report, finding, &key(finding));
+    }
+    report.stops = framed(stops.into_iter().map(|it| (it, key(it))));
+    if !answer.findings.is_empty() {
+        report.caution(answer.confirm.clone());
+    }
+    report
 }
 
 /// Findings that stop somebody, with their keys: the last and largest thing on the screen.

@@ -322,3 +322,92 @@ fn a_remedy_blanks_nothing_of_a_good_sheet() {
         "{line} --sheet 2026-06-12-2 --begins 15:30 --ends 18:00"
     ));
 }
+
+/// However a crew writes it, at the end of a part too.
+#[test]
+fn an_off_scale_reading_stops_in_any_words_and_has_no_figure() {
+    for words in [
+        ">200",
+        "> 200",
+        "> 200 mR",
+        "200+",
+        "O.S.",
+        "pegged",
+        "off scale",
+    ] {
+        for reading in [format!("0 {words} y y y"), format!("0 12 / {words} y y y")] {
+            let place = Place::with_registers(&format!("off scale as {reading}"));
+            let typed = FIRST.replace("0 12 y y y", &reading);
+            let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+            assert_eq!(said.code, 0, "{reading}: {}", said.err);
+            let at_once = said.err.split("W08 PD-08: start").next();
+            let at_once = at_once.unwrap_or_default();
+            assert!(at_once.contains("STOP  W07"), "{reading}: {at_once}");
+            assert!(ends_with_stop(&said.out), "{reading}: {}", said.out);
+            let entry = place.done("entry show 28 --json").out;
+            assert!(entry.contains("off_scale"), "{reading}: {entry}");
+            assert!(!entry.contains("200"), "{reading}: {entry}");
+        }
+    }
+    // Above a figure that does not end the range something else was read: it is asked again.
+    let place = Place::with_registers("off scale above another figure");
+    let typed = FIRST.replace("0 12 y y y", "0 >150 y y y\n0 12 y y y");
+    let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("is not the range"), "{}", said.err);
+}
+
+#[test]
+fn radiography_without_a_source_or_a_meter_is_asked_about_once() {
+    let place = Place::with_registers("no meter");
+    let typed = FIRST
+        .replace("1 2 3 4 5 6", "D-1 S-1\nno\nD-1 S-1\nyes")
+        .replace("1.8\n06:30", "06:30")
+        .replace("22 1m\ny\ny\n", "y\n");
+    let said = place.said_at_terminal("sheet enter", &format!("{typed}yes\n"));
+    assert_eq!(said.code, 0, "{}", said.err);
+    let asked = said.err.matches("no meter: leave it out, yes or no");
+    assert_eq!(asked.count(), 2, "{}", said.err);
+    assert!(!said.err.contains("no source"), "{}", said.err);
+}
+
+#[test]
+fn a_draft_says_what_it_is_of_and_its_stop_is_last_where_it_is_not_taken_up() {
+    for (words, rest) in [("drop", ""), ("no", ""), ("drop", "all")] {
+        let place = Place::with_registers(&format!("an off-scale draft, {words} {rest}"));
+        let off = FIRST.replace("0 12 y y y", "0 > 200 y y y");
+        place.said_at_terminal("sheet enter", &off);
+        let typed = match rest {
+            "all" => format!("{words}\n{FIRST}yes\n"),
+            _ => format!("{words}\n1\n"),
+        };
+        let said = place.said_at_terminal("sheet enter", &typed);
+        for part in ["2026-06-14 day, job J-1", "W07 PD-07: OFF-SCALE"] {
+            assert!(said.err.contains(part), "{part}: {}", said.err);
+        }
+        let before = said.err.split("A new sheet").next().unwrap_or_default();
+        assert!(ends_with_stop(before), "{words} {rest}: {before}");
+        assert!(ends_with_stop(&said.err), "{words} {rest}: {}", said.err);
+    }
+}
+
+/// The sheet of another crew is on file when the draft is taken up, and "as last time" means that
+/// crew now.
+#[test]
+fn what_was_read_and_surveyed_on_another_shift_is_not_filled_in() {
+    for (whose, other, again) in [("the same", false, false), ("another", true, true)] {
+        let place = with_a_sheet(&format!("a draft of {whose} crew"));
+        let typed = "yes\nday\n07:00 15:00\n2026-06-14\n30 07:40\n41\n1.6\n";
+        place.said_at_terminal("sheet enter", typed);
+        if other {
+            let rows = crew("2026-06-13", "day").replace("W08,", "W09,");
+            place.file("other.csv", format!("{HEADER}{rows}"));
+            place.done("sheet import DIR/other.csv");
+        }
+        let said = place.said_at_terminal("sheet enter", "yes\n");
+        let told = said.err.contains("typed for another shift, device or crew");
+        assert_eq!(told, again, "{}", said.err);
+        let filled = said.err.contains("minutes with the source out, in all: 41");
+        assert_eq!(filled, !again, "{}", said.err);
+    }
+}

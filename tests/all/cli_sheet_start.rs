@@ -213,3 +213,97 @@ fn a_file_may_have_the_start_the_survey_and_the_signature() {
     }
     assert_eq!(findings_of(&place, "recorded-late", "what").len(), 2);
 }
+
+/// Whether the frame of a stop is the last thing on a screen.
+fn ends_with_stop(screen: &str) -> bool {
+    let last = screen.trim_end().lines().next_back().unwrap_or_default();
+    last.chars().all(|it| it == '=') && screen.contains("===== STOP ====")
+}
+
+#[test]
+fn a_start_says_what_was_not_done_before_the_work() {
+    let place = Place::with_registers("a start warns");
+    let said = place.done(FLAGS);
+    assert!(!said.out.contains("badge was not worn"), "{}", said.out);
+    for (from, to, wanted, citation) in [
+        (
+            "alarm_tested=yes",
+            "alarm_tested=no",
+            "alarm of RM-07 was not tested",
+            "34.47(g)(1)",
+        ),
+        (
+            "badge_worn=yes",
+            "badge_worn=no",
+            "the badge was not worn",
+            "34.47(a)",
+        ),
+        (
+            "--meter-checked yes",
+            "--meter-checked no",
+            "SM-1 (not checked before use, as the crew says)",
+            "34.31(a)",
+        ),
+        (
+            "role=assistant",
+            "role=other",
+            "one radiographer, and nobody qualified beside",
+            "34.41(a)",
+        ),
+    ] {
+        let place = Place::with_registers(&format!("a start warns of {to}"));
+        let said = place.done(&FLAGS.replacen(from, to, 1));
+        assert!(said.out.contains("1 written"), "{}", said.out);
+        let lines = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(lines.contains("ACT "), "{to}: {lines}");
+        assert!(lines.contains(wanted), "{to}: {lines}");
+        assert!(lines.contains(citation), "{to}: {lines}");
+    }
+}
+
+#[test]
+fn somebody_who_is_stopped_and_withdrawn_equipment_stop_a_start() {
+    let place = Place::with_registers("a start of somebody stopped");
+    let row = crew("2026-06-12", "day").replace(",12,no,RM-07", ",,yes,RM-07");
+    place.file("june.csv", format!("{HEADER}{row}"));
+    place.done("sheet import DIR/june.csv");
+    for how in ["the prompt", "flags"] {
+        let said = match how {
+            "flags" => place.done(FLAGS),
+            _ => {
+                let typed = format!("no\n{START}no\n");
+                place.said_at_terminal("sheet start", &typed)
+            }
+        };
+        let screen = if how == "flags" { said.out } else { said.err };
+        assert!(screen.contains("STOP  W07"), "{how}: {screen}");
+        assert!(ends_with_stop(&screen), "{how}: {screen}");
+    }
+    // A device that was withdrawn goes nowhere.
+    for on in ["2026-06-14", "2026-06-15"] {
+        let place = Place::with_registers(&format!("a start with a device withdrawn on {on}"));
+        place.done(&format!(
+            "equipment withdraw --item D-1 --on {on} --by W07 --reason stiff"
+        ));
+        let said = place.done(FLAGS);
+        assert!(
+            said.out.contains("STOP  D-1 (exposure device) goes out"),
+            "{}",
+            said.out
+        );
+        assert!(ends_with_stop(&said.out), "{}", said.out);
+    }
+}
+
+#[test]
+fn a_start_refuses_what_only_its_sheet_has() {
+    let mut place = Place::with_registers("a start refuses an end");
+    place.refused(&FLAGS.replace("start=1,", "start=1, end=7,"));
+    let typed = format!("{START}2.end=7\nnote=\"hot, windy day\", 2.start=4\nyes\n");
+    let said = place.said_at_terminal("sheet start", &typed);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("no field of a start"), "{}", said.err);
+    let shown = place.done("entry show 28").out;
+    assert!(shown.contains("hot, windy day"), "{shown}");
+    assert!(shown.contains("4 mR"), "{shown}");
+}

@@ -67,7 +67,7 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             continue;
         }
         let (on, reason, sheet_name) = (withdrawn.on, &withdrawn.reason, sheet.name());
-        let same_day = on == sheet.day;
+        let (used, same_day) = (sheet.used(), on == sheet.day && !sheet.at_start);
         found.push(Found {
             severity: if same_day {
                 Severity::Watch
@@ -80,7 +80,7 @@ pub(super) fn withdrawn_used(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
                     "{id} ({sort}) was used and withdrawn on {on} ({reason}): which came first?"
                 )
             } else {
-                format!("{id} ({sort}) was used on {sheet_name}, withdrawn since {on} ({reason})")
+                format!("{id} ({sort}) {used} on {sheet_name}, withdrawn since {on} ({reason})")
             },
             entries: vec![withdrawn.entry, sheet.entry],
         });

@@ -277,6 +277,10 @@ pub struct SheetFacts {
     pub figures: Figures,
     /// The survey meters used.
     pub meters: Vec<Instrument>,
+    /// Whether it is the start of a shift alone: nothing was used yet.
+    pub at_start: bool,
+    /// Whether the meter was checked before use; `None` where the sheet does not say.
+    pub meter_checked: Option<bool>,
     /// Whether the meter's check was recorded at the end and not when it was done.
     pub meter_late: bool,
     /// When the start was written, where that was after the work had begun.
@@ -298,6 +302,15 @@ pub struct SheetFacts {
 }
 
 impl SheetFacts {
+    /// What was or will be done with a piece.
+    pub fn used(&self) -> &'static str {
+        if self.at_start {
+            "goes out"
+        } else {
+            "was used"
+        }
+    }
+
     /// The sheet in words: its number, or `2026-06-14 night`.
     pub fn name(&self) -> String {
         match &self.reference {

@@ -231,6 +231,25 @@ const AT_THE_JOB: &[&str] = &[
     "boundary-rate",
 ];
 
+/// The checks of what stands before the work: those that hold when a shift begins.
+pub const AT_THE_START: &[&str] = &[
+    "response-check",
+    "badge-not-worn",
+    "minor",
+    "two-person",
+    "ratemeter-not-worn",
+    "ratemeter-not-tested",
+    "ratemeter-calibration",
+    "meter-calibration",
+    "withdrawn-used",
+    "used-with-defect",
+    "daily-check",
+    "leak-test",
+    "shield-leak-test",
+    "equipment-inspection",
+    "serviced-not-calibrated",
+];
+
 /// Every finding of one sheet, in the order of [`CHECKS`]: by the rules of the licence, and by
 /// those that hold at the job.
 pub fn sheet_findings(sheet: &SheetFacts, licence: &Scheme, job: &Scheme) -> Vec<Finding> {

@@ -46,12 +46,26 @@ fn worked_with(sheet: &SheetFacts) -> bool {
     )
 }
 
-/// Use on a day for which no check is on record. One finding names all that was not
-/// checked, because the remedy is one.
+/// Use on a day for which no check is on record, or of a meter of which the crew says itself that
+/// it was not checked. One finding names all of it, because the remedy is one.
 pub(super) fn daily_check(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let mut entries = Vec::new();
     let mut missing: Vec<String> = Vec::new();
-    for item in each(sheet) {
+    if sheet.meter_checked == Some(false) {
+        let meters = sheet.meters.iter().map(|meter| meter.item.id.as_str());
+        let meters = meters.collect::<Vec<_>>().join(" ");
+        let of = if meters.is_empty() {
+            "the survey meter"
+        } else {
+            &meters
+        };
+        missing.push(format!("{of} (not checked before use, as the crew says)"));
+    }
+    let said = |item: &Item| {
+        let mut meters = sheet.meters.iter();
+        sheet.meter_checked == Some(false) && meters.any(|meter| meter.item.id == item.id)
+    };
+    for item in each(sheet).filter(|it| !said(it)) {
         match &item.upkeep.daily {
             Daily::Missing => missing.push(item.id.clone()),
             Daily::Other { entry, what } => {
@@ -112,7 +126,7 @@ pub(super) fn checked_after_use(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
 pub(super) fn used_with_defect(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let of = |item: &Item| {
         let defect = item.upkeep.defect.as_ref()?;
-        let same_day = defect.on == sheet.day;
+        let same_day = defect.on == sheet.day && !sheet.at_start;
         let (id, on, what) = (&item.id, defect.on, &defect.what);
         Some(Found {
             severity: if same_day {
@@ -124,8 +138,8 @@ pub(super) fn used_with_defect(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
             what: if same_day {
                 format!("{id} was used and found with a defect on {on} ({what}): which came first?")
             } else {
-                let sheet = sheet.name();
-                format!("{id} was used on {sheet} with a defect written down on {on} ({what})")
+                let (used, sheet) = (sheet.used(), sheet.name());
+                format!("{id} {used} on {sheet} with a defect written down on {on} ({what})")
             },
             entries: vec![defect.entry, sheet.entry],
         })

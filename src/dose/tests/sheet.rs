@@ -86,6 +86,8 @@ pub(super) fn sheet() -> SheetFacts {
             item: item("SM-02", "survey meter"),
             calibrated: checked(7, "2026-03-01"),
         }],
+        at_start: false,
+        meter_checked: None,
         meter_late: false,
         started_late: None,
         not_as_started: None,

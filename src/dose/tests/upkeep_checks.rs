@@ -128,6 +128,22 @@ fn a_day_of_use_without_its_check_is_found_once_for_all_pieces() {
             &["act daily-check 2026-06-14 night"],
         ),
         (
+            "looked at, and the crew says that the meter was not checked",
+            |s| {
+                looked(s, "06:40", "07:10");
+                s.meter_checked = Some(false);
+            },
+            &["act daily-check 2026-06-14 night"],
+        ),
+        (
+            "looked at, and the crew says so too",
+            |s| {
+                looked(s, "06:40", "07:10");
+                s.meter_checked = Some(true);
+            },
+            &[],
+        ),
+        (
             "at a source exchange",
             |s| {
                 s.work = Work::SourceExchange;
