@@ -228,7 +228,7 @@ fn line(
     let things = instruments(snapshot, house, scheme, &history, on)?;
     let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();
     let asked = ClearanceFacts {
-        day_is_over: end_of(house, on) < now,
+        day_is_over: end_of(house, on) <= now,
         needs_badge: !badges.is_empty() || keeps_badges && works(&history, on),
         instruments: things.assigned,
         duties,
