@@ -12,7 +12,7 @@ use super::notice::open_duties;
 use super::review_signed::signatures;
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::ledger::Snapshot;
-use crate::rule::own_levels_gone;
+use crate::rule::levels_gone;
 
 /// What the rules of a ledger say of past days, by what it is about.
 #[derive(Debug, Default)]
@@ -35,7 +35,8 @@ pub struct AdoptionChanges {
     pub duties_anew: Vec<String>,
     /// Months in it that somebody signed under the rules before.
     pub signed: Vec<String>,
-    /// Levels of the site's own that the new rules do not hold, whatever the day.
+    /// Levels of the site's own, and limits of the law, that the new rules do not hold, whatever
+    /// the day.
     pub levels_no_more: Vec<String>,
 }
 
@@ -62,12 +63,12 @@ pub fn licence_asked(before: &House, after: &House, from: Day) -> Option<Licence
     })
 }
 
-/// The levels of the site's own that end on a day with an adoption.
+/// The levels of the site's own, and the limits of the law, that end on a day with an adoption.
 pub fn levels_no_more(before: &House, after: &House, from: Day) -> Vec<String> {
     let (Ok(before), Ok(after)) = (before.scheme_on(from), after.scheme_on(from)) else {
         return Vec::new();
     };
-    let gone = own_levels_gone(before, after).into_iter();
+    let gone = levels_gone(before, after).into_iter();
     gone.map(|it| it.to_string()).collect()
 }
 
@@ -81,7 +82,7 @@ impl AdoptionChanges {
     /// Its parts with their headings; what is not of past days first.
     pub fn parts(&self) -> [(&'static str, &[String]); 6] {
         [
-            ("levels of the site that go", &self.levels_no_more),
+            ("limits and levels that go", &self.levels_no_more),
             ("findings that go", &self.found_no_more),
             ("findings that come", &self.found_anew),
             ("duties to tell that change or go", &self.duties_no_more),

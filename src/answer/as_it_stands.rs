@@ -25,6 +25,60 @@ fn interval_of(check: &str) -> Option<&'static str> {
 /// Checks whose remedy is something to be done to the piece before its next use.
 const ASKS_OF_PIECE: &[&str] = &["serviced-not-calibrated", "used-with-defect"];
 
+/// A device that nobody surveyed is to be surveyed until somebody has.
+const NO_SURVEY: &str = "no-survey-at-storage";
+
+/// What somebody was to do on a shift itself, and what is left of it once that day is past: the
+/// shift is over, and nobody can be stopped in it.
+const OF_THE_SHIFT: &[(&str, &str)] = &[
+    (
+        "two-person",
+        "That shift is over: the RSO finds out who was there and how it came about, and answers \
+         this finding with it. If somebody qualified was there, amend the sheet.",
+    ),
+    (
+        "ratemeter-not-worn",
+        "That shift is over: the RSO finds out how it came about, and answers this finding with \
+         it.",
+    ),
+    (
+        "ratemeter-not-tested",
+        "That shift is over: the RSO finds out whether the alarm was tested, and answers this \
+         finding with it.",
+    ),
+    (
+        NO_SURVEY,
+        "The device was surveyed since. Ask the crew whether it was on that day, and amend the \
+         sheet with what it read; else the RSO answers this finding with why the record is \
+         missing.",
+    ),
+];
+
+/// A finding of a shift that is past tells nobody what to do in it.
+fn of_past_shift(
+    snapshot: &Snapshot<'_>,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let left = OF_THE_SHIFT.iter().find(|it| it.0 == finding.check);
+    let Some((_, left)) = left.filter(|_| finding.severity != Severity::Stop) else {
+        return Ok(());
+    };
+    let Some(Body::Sheet(sheet)) = of_last(snapshot, finding)? else {
+        return Ok(());
+    };
+    let device = sheet.device.as_ref().and_then(Ref::number);
+    let is_past = match (finding.check == NO_SURVEY, device, sheet.day.succ_opt()) {
+        (true, Some(device), Some(next)) => !snapshot.surveys_of(device, (next, on), 1)?.is_empty(),
+        (true, _, _) => false,
+        (false, _, _) => sheet.day < on,
+    };
+    if is_past {
+        finding.remedy = (*left).to_owned();
+    }
+    Ok(())
+}
+
 /// How urgent a finding is on a day, and what ends it then.
 pub(super) fn as_it_stands(
     snapshot: &Snapshot<'_>,
@@ -35,6 +89,7 @@ pub(super) fn as_it_stands(
     if finding.check == "storage-survey-limit" {
         return of_survey(snapshot, house, finding, on);
     }
+    of_past_shift(snapshot, finding, on)?;
     if let Some(worker) = house.names.find_worker(&finding.subject) {
         return of_person(snapshot, house, worker.number(), finding, on);
     }
@@ -47,6 +102,14 @@ pub(super) fn as_it_stands(
 /// What the first entry of a finding says. A sheet of a refused file is in no entry.
 fn of_first(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, AnswerError> {
     match finding.entries.first() {
+        Some(entry) if *entry > 0 => Ok(snapshot.body(*entry)?),
+        _ => Ok(None),
+    }
+}
+
+/// What the last entry of a finding says: that of the sheet, behind what was wrong with a piece.
+fn of_last(snapshot: &Snapshot<'_>, finding: &Finding) -> Result<Option<Body>, AnswerError> {
+    match finding.entries.last() {
         Some(entry) if *entry > 0 => Ok(snapshot.body(*entry)?),
         _ => Ok(None),
     }
@@ -127,6 +190,7 @@ fn of_piece(
             finding.stop();
         }
     }
+    put_right(snapshot, house, item, finding, on)?;
     let right = match finding.check.as_str() {
         "used-with-defect" => out.is_some() || house.upkeep.open_defects(item, on).next().is_none(),
         "withdrawn-used" => out.is_none(),
@@ -134,6 +198,11 @@ fn of_piece(
     };
     if right && finding.severity == Severity::Stop {
         finding.severity = Severity::Act;
+        finding.remedy = format!(
+            "{} was put right or back in service since: the RSO finds out what was done with it \
+             between, and answers this finding with it.",
+            finding.subject
+        );
     }
     let asks = interval.is_some() || ASKS_OF_PIECE.contains(&finding.check.as_str());
     if let Some(out) = out.filter(|_| asks) {
@@ -143,6 +212,52 @@ fn of_piece(
             finding.subject, out.on, out.reason
         );
     }
+    Ok(())
+}
+
+/// What puts the use of a piece that was not fit for it right: what was done since.
+fn put_right(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    item: RecordId,
+    finding: &mut Finding,
+    on: Day,
+) -> Result<(), AnswerError> {
+    let interval = interval_of(&finding.check);
+    if finding.check != "serviced-not-calibrated" && interval.is_none() {
+        return Ok(());
+    }
+    let Some(Body::Sheet(sheet)) = of_last(snapshot, finding)? else {
+        return Ok(());
+    };
+    let duties = lines_of(snapshot, house, item, on)?;
+    // An instrument has one check, which is what its servicing asks for.
+    let mut mine = duties
+        .iter()
+        .filter(|it| interval.is_none_or(|key| it.key == key));
+    let Some(duty) = mine.next().filter(|it| it.state == DueState::InTime) else {
+        return Ok(());
+    };
+    let Some(day) = duty.last.filter(|last| *last >= sheet.day) else {
+        return Ok(());
+    };
+    for (now, then) in [
+        (" is out of date: ", " was out of date when used: "),
+        (" has no ", " had no "),
+        (" on record: never checked; ", " on record when used; "),
+        (
+            " and not calibrated since; ",
+            " and not calibrated before its use; ",
+        ),
+    ] {
+        finding.what = finding.what.replacen(now, then, 1);
+    }
+    finding.what += &format!("; put right since, last {} {day}", duty.what);
+    finding.remedy = format!(
+        "What was missing is done: the RSO judges what was done with {} between, and answers \
+         this finding with it.",
+        finding.subject
+    );
     Ok(())
 }
 
@@ -156,9 +271,11 @@ mod tests {
     #[test]
     fn each_check_is_known_and_each_interval_is_one_of_the_schemes() {
         let known = |check: &str| CHECKS.iter().any(|it| it.name == check);
+        let of_shift = OF_THE_SHIFT.iter().map(|it| &it.0);
         for check in ASKS_OF_PIECE
             .iter()
             .chain(&["storage-survey-limit", "withdrawn-used"])
+            .chain(of_shift)
         {
             assert!(known(check), "{check}");
         }

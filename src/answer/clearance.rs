@@ -228,7 +228,7 @@ fn line(
     let things = instruments(snapshot, house, scheme, &history, on)?;
     let keeps_badges = !snapshot.badges(None, needed.first, seen)?.is_empty();
     let asked = ClearanceFacts {
-        day_is_over: end_of(house, on) < now,
+        day_is_over: end_of(house, on) <= now,
         needs_badge: !badges.is_empty() || keeps_badges && works(&history, on),
         instruments: things.assigned,
         duties,
@@ -251,7 +251,7 @@ fn line(
     let gone = gone(snapshot, house, worker)?;
     let lost = lost_finding(scheme, &facts.id, &gone).map(lost_reason);
     let mut not_known = things.not_known;
-    not_known.extend((keeps_badges && !asked.needs_badge).then(|| NO_BADGE.to_owned()));
+    not_known.extend((!asked.needs_badge).then(|| no_badge(keeps_badges)));
     not_known.extend(unknown_age(scheme, facts));
     let running = || found.clocks.iter().filter(|it| it.done.is_none());
     Ok(ClearanceLine {
@@ -272,8 +272,15 @@ fn line(
     })
 }
 
-/// What is not known of whoever was never given a badge and does not work at sources.
-const NO_BADGE: &str = "whether a badge is worn: none was issued to them";
+/// What is not known of the badge of somebody of whom none is asked for: whoever was never given
+/// one and does not work at sources, and anybody while the ledger keeps none.
+fn no_badge(keeps_badges: bool) -> String {
+    match keeps_badges {
+        true => "whether a badge is worn: none was issued to them",
+        false => "whether a badge is worn: none is on record (wearbook badge issue)",
+    }
+    .to_owned()
+}
 
 /// Whether a person works at sources, by the role or by a sheet: then a badge is asked for.
 fn works(history: &History, on: Day) -> bool {

@@ -365,6 +365,7 @@ impl Basis<'_> {
             };
             if let Some((words, standing)) = nothing.filter(|_| !measured) {
                 (item.nsv, item.shown, item.standing) = (None, words.to_owned(), standing);
+                item.open |= standing == ItemStanding::Estimate;
             }
             if measured && total.unassessed > 0 {
                 let code = code.to_owned();

@@ -44,25 +44,38 @@ pub struct StatementItem {
     pub shown: String,
     /// What sort of figure that is.
     pub standing: ItemStanding,
+    /// Whether the dose has no upper bound: part of it nobody knows.
+    #[serde(skip)]
+    pub open: bool,
 }
 
 /// The key of the level above which, and of the rule under which, a worker gets a report.
 pub(super) const REPORT: &str = "worker-report";
 
-/// Whether a report goes to the worker unasked, and why.
+/// Whether a report goes to the worker unasked, and why. A dose without an upper bound may be
+/// above whatever it is held against.
 pub(super) fn must_be_given<'a>(
     scheme: &Scheme,
     items: impl IntoIterator<Item = &'a StatementItem>,
 ) -> Option<String> {
     let rule = scheme.tolerance(REPORT)?;
     let most = rule.dose()?;
-    let passed = |it: &&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
-    let above = items.into_iter().find(passed)?;
-    let most = match scheme.si_in_parentheses {
+    let most_shown = match scheme.si_in_parentheses {
         true => most.display_with_si_in(scheme.unit),
         false => scheme.print(most),
     };
-    Some(format!("{} is above {most} ({})", above.code, rule.cited()))
+    let passed = |it: &&&StatementItem| it.nsv.is_some_and(|nsv| nsv > most.nsv());
+    let items: Vec<&StatementItem> = items.into_iter().collect();
+    let cited = rule.cited();
+    if let Some(above) = items.iter().find(passed) {
+        return Some(format!("{} is above {most_shown} ({cited})", above.code));
+    }
+    let open = items.iter().find(|it| it.open)?;
+    Some(format!(
+        "{} may be above {most_shown}: part of it is not known, taken as above until it is \
+         determined ({cited})",
+        open.code
+    ))
 }
 
 /// The short name of a quantity in a statement: that of the rule set's form, else the word that
@@ -149,6 +162,7 @@ pub(super) fn item(
         nsv,
         shown,
         standing,
+        open: !sure,
     }
 }
 

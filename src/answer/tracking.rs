@@ -198,7 +198,13 @@ pub(super) fn findings(
         entries.sort_unstable();
         entries.dedup();
         let what = told(&all, &items.join(", "), on);
-        found.push(Finding::new(Severity::Act, &rule, subject, what, entries));
+        let mut finding = Finding::new(Severity::Act, &rule, subject, what, entries);
+        if !all.iter().any(Asked::is_open) {
+            finding.remedy = "Nothing is left to do now: the RSO writes down why it was late, and \
+                              answers this finding with it."
+                .to_owned();
+        }
+        found.push(finding);
     }
     found.extend(unverified(house, (span, on))?);
     Ok(found)

@@ -124,7 +124,14 @@ pub(super) fn of_measures(
             true => Severity::Stop,
             false => Severity::Act,
         };
-        found.push(Finding::new(severity, &rule, subject, what, entries));
+        let mut finding = Finding::new(severity, &rule, subject, what, entries);
+        if !stands {
+            finding.remedy = "The part was measured again or replaced since, or its piece is out \
+                              of service: the RSO finds out how it came to be passed, and answers \
+                              this finding with it."
+                .to_owned();
+        }
+        found.push(finding);
     }
     found
 }

@@ -8,7 +8,7 @@ use super::facts::{Assessed, Facts, Unmeasured};
 use super::state::Applies;
 use crate::calendar::Instant;
 use crate::quantity::Dose;
-use crate::rule::{Clock, Duty, KeyedText, Quantity, Scheme};
+use crate::rule::{Duty, KeyedText, LENS_EXTREMITY, Quantity, Scheme};
 
 /// Whether a duty arises, and why.
 #[derive(Debug, Clone)]
@@ -232,31 +232,42 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts, case: &mut Case) -> Option
         highest = highest.max(Reached::May);
     }
     if highest == Reached::No {
-        let mut parts = Vec::new();
-        if !below.is_empty() {
-            parts.push(format!("below it: {}", below.join("; ")));
-        }
-        // Of what nobody assessed nobody knows that it is below.
-        let open = not_assessed(scheme, duty, facts);
-        if !open.is_empty() {
-            parts.push(format!(
-                "not assessed, and not in question: {}",
-                open.join(", ")
-            ));
-        }
-        if parts.is_empty() {
-            parts.push("no dose of anybody in it is known or in question".to_owned());
-        }
-        return Some(parts.join("; "));
+        return Some(why_below(scheme, duty, facts, &below));
     }
     if highest != Reached::Yes {
         // A clock of learning counts from a dose that somebody knows.
-        case.applies = match duty.clock {
-            Clock::Learning if duty.above_a_limit => Applies::Waits,
-            _ => Applies::May,
+        case.applies = match duty.is_of_a_learned_dose() {
+            true => Applies::Waits,
+            false => Applies::May,
         };
     }
     None
+}
+
+/// Why no dose of anybody is enough.
+fn why_below(scheme: &Scheme, duty: &Duty, facts: &Facts, below: &[String]) -> String {
+    let mut parts = Vec::new();
+    if !below.is_empty() {
+        parts.push(format!("below it: {}", below.join("; ")));
+    }
+    // Of what nobody assessed nobody knows that it is below.
+    let (answered, open) = not_assessed(scheme, duty, facts);
+    for (entry, people) in answered {
+        let people = people.join(", ");
+        parts.push(format!(
+            "not assessed, answered no (entry {entry}): {people}"
+        ));
+    }
+    if !open.is_empty() {
+        parts.push(format!(
+            "not assessed, and not in question: {}",
+            open.join(", ")
+        ));
+    }
+    if parts.is_empty() {
+        parts.push("no dose of anybody in it is known or in question".to_owned());
+    }
+    parts.join("; ")
 }
 
 /// Whether the person's deep dose is the same.
@@ -270,26 +281,45 @@ fn same_as_another(facts: &Facts, it: &Assessed) -> bool {
     it.quantity != Quantity::Deep && deep.is_some_and(same)
 }
 
-/// People with a dose, and a quantity of the rule that nobody assessed for them: that opens no
-/// clock, and is said.
-fn not_assessed(scheme: &Scheme, duty: &Duty, facts: &Facts) -> Vec<String> {
+/// The people of an answer of the RSO, by the answer's entry.
+type ByAnswer = BTreeMap<i64, Vec<String>>;
+
+/// People with a dose, and a quantity of the rule that nobody assessed for them, which opens no
+/// clock and is said: those that the RSO answered for, and those of whom nobody asks it.
+fn not_assessed(scheme: &Scheme, duty: &Duty, facts: &Facts) -> (ByAnswer, Vec<String>) {
     let mut people: Vec<&str> = Vec::new();
     for it in &facts.doses {
         if !people.contains(&it.person.as_str()) {
             people.push(&it.person);
         }
     }
-    let mut words = Vec::new();
+    let (mut answered, mut open) = (ByAnswer::new(), Vec::new());
     for person in people {
-        for mark in &duty.doses {
-            let quantity = mark.quantity;
-            let known = |it: &&Assessed| it.person == person && it.quantity == quantity;
-            if !facts.doses.iter().any(|it| known(&it)) {
-                words.push(format!("{person} {}", scheme.terms().short(quantity)));
+        for quantity in duty.doses.iter().map(|it| it.quantity) {
+            let known = |it: &Assessed| it.person == person && it.quantity == quantity;
+            if facts.doses.iter().any(known) {
+                continue;
+            }
+            let words = format!("{person} {}", scheme.terms().short(quantity));
+            match answered_no(duty, facts, person, quantity) {
+                Some(entry) => answered.entry(entry).or_default().push(words),
+                None => open.push(words),
             }
         }
     }
-    words
+    (answered, open)
+}
+
+/// The entry by which the RSO said that such a dose of a person cannot be so much.
+fn answered_no(duty: &Duty, facts: &Facts, person: &str, quantity: Quantity) -> Option<i64> {
+    let no = |question: &str| facts.answer(question).filter(|it| !it.yes);
+    let asked = |it: &Unmeasured| it.person == person && it.quantities.contains(&quantity);
+    let of_duty = || no(&duty.key).filter(|_| facts.unmeasured.iter().any(asked));
+    let beside = match quantity {
+        Quantity::Lens | Quantity::Extremity => no(LENS_EXTREMITY),
+        _ => None,
+    };
+    beside.or_else(of_duty).map(|it| it.entry)
 }
 
 /// People with a dose that nobody measured, or nobody at all: whether that keeps the question
@@ -314,7 +344,7 @@ fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> bool {
         return false;
     }
     let at = facts.discovered.at;
-    if duty.clock != Clock::Learning || !duty.above_a_limit {
+    if !duty.is_of_a_learned_dose() {
         let words = "it was learned, with a dose that nobody measured".to_owned();
         case.learned.entry(at).or_insert(words);
     }

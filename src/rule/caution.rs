@@ -77,10 +77,8 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
         }
     }
     for duty in &base.notices {
-        if let Some(own) = site.duty(&duty.key) {
-            for what in narrowed(base, duty, own) {
-                say(&duty.key, what);
-            }
+        for what in rarer(base, duty, site.duty(&duty.key)) {
+            say(&duty.key, what);
         }
     }
     for kind in &base.events {
@@ -94,23 +92,40 @@ pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
     found
 }
 
-/// The levels of the site's own, besides those of the scheme that it started from, that another
-/// scheme in its place does not hold.
+/// The levels and limits that another scheme in its place does not hold: the site's own, and those
+/// of the law where both started from the same scheme.
 #[must_use]
-pub fn own_levels_gone(before: &Scheme, after: &Scheme) -> Vec<Caution> {
+pub fn levels_gone(before: &Scheme, after: &Scheme) -> Vec<Caution> {
     let root = offer::offer(before.root()).and_then(|it| Scheme::parse(it.text).ok());
-    let is_own = |level: &&Level| {
+    let of_law = |level: &Level| {
         let known = root.as_ref().and_then(|root| root.level(&level.key));
-        known != Some(*level)
+        (known == Some(level)).then_some(level.sort == LevelSort::Limit)
     };
-    let own = before.levels.iter().filter(is_own);
-    let gone = own.filter_map(|level| {
+    let same_root = before.root() == after.root();
+    let gone = before.levels.iter().filter_map(|level| {
+        let mark = match of_law(level) {
+            Some(true) if same_root => format!("LIMIT OF THE LAW ({}): ", level.cited()),
+            Some(_) => return None,
+            None => String::new(),
+        };
         Some(Caution {
             about: level.key.clone(),
-            what: loosened(before, level, after)?,
+            what: format!("{mark}{}", loosened(before, level, after)?),
         })
     });
     gone.collect()
+}
+
+/// How a notice is told less than in the base, or that it is told no more.
+fn rarer(base: &Scheme, before: &Duty, own: Option<&Duty>) -> Vec<String> {
+    match own {
+        Some(own) => narrowed(base, before, own),
+        None => vec![format!(
+            "the duty of `{}` is left out ({})",
+            base.key,
+            before.cited()
+        )],
+    }
 }
 
 /// How a notice is told later, more rarely or with less than in the base.

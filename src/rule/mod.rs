@@ -41,7 +41,7 @@ mod tests;
 mod word;
 mod write;
 
-pub use caution::{Caution, own_levels_gone};
+pub use caution::{Caution, levels_gone};
 pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
     Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,

@@ -424,6 +424,11 @@ fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_
     let text = place.done("board").out;
     assert!(!text.contains("may go"), "{text}");
     assert!(text.contains("nothing known against it"), "{text}");
+    // Of a person it is told as of all.
+    let words = "whether a badge is worn: none is on record (wearbook badge issue)";
+    let text = place.done("clearance W07").out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains(words), "{text}");
     place.adopt_own_list("2026-01-01");
     place.done("equipment inventory --on 2026-06-10 --by W01 --found S-1");
     place.done(

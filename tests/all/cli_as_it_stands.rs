@@ -146,6 +146,64 @@ fn use_out_of_date_of_what_has_left_asks_for_no_test() {
     assert!(after[0].1.starts_with(words), "{after:?}");
 }
 
+/// What was done since is not asked for again; the use before it stays for the RSO to judge.
+#[test]
+fn use_out_of_date_that_was_put_right_since_is_past_and_asks_the_rso() {
+    let place = Place::with_registers("stands-put-right");
+    place.done(
+        "equipment add --id S-2 --sort \"source assembly\" --serial XS2 --nuclide Ir-192 \
+         --activity \"90 Ci\" --activity-on 2026-04-06 --in-service 2026-04-13",
+    );
+    hand_in(&place, &crew("2026-06-12", "day").replace(",S-1,", ",S-2,"));
+    place.done(
+        "equipment leak-test --item S-2 --on 2026-06-13 --part source --by Lab \
+         --removable \"1 Bq\"",
+    );
+    for (on, severity, remedy, what) in [
+        (
+            "2026-06-12",
+            "stop",
+            "leak test is on record",
+            "has no leak test",
+        ),
+        (
+            TODAY,
+            "act",
+            "What was missing is done",
+            "had no leak test on record when used",
+        ),
+    ] {
+        let lines = lines(&place, on);
+        let mut mine = lines.iter().filter(|it| it["check"] == "leak-test");
+        let it = mine.next().expect("a finding");
+        assert_eq!(it["severity"], severity, "{on}: {it}");
+        assert!(
+            it["remedy"].as_str().expect("words").contains(remedy),
+            "{on}: {it}"
+        );
+        assert!(
+            it["what"].as_str().expect("words").contains(what),
+            "{on}: {it}"
+        );
+    }
+}
+
+/// Nobody can be stopped in a shift that is over.
+#[test]
+fn a_shift_that_is_past_is_looked_into_and_not_stopped() {
+    let place = Place::with_registers("stands-past-shift");
+    let alone = "W07,radiographer,PD-07,1,0,,no,RM-07,yes,yes";
+    hand_in(&place, &row("2026-06-12", "day", alone));
+    for (on, remedy) in [
+        ("2026-06-12", "Stop radiography"),
+        (TODAY, "That shift is over"),
+    ] {
+        let all = found(&place, "two-person", on);
+        assert_eq!(all.len(), 1, "{on}");
+        assert!(all[0].1.contains(remedy), "{on}: {all:?}");
+    }
+}
+
 /// A device may have a shield of uranium, which is counted without any source.
 #[test]
 fn an_inventory_is_due_while_a_source_or_a_device_is_there() {

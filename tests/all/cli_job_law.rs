@@ -256,7 +256,7 @@ fn an_adoption_names_the_levels_of_the_site_that_go_with_it() {
     place.done(&format!("scheme adopt {file} --from 2026-06-20"));
     let adopted = place.done("scheme adopt \"10 CFR\" --from 2026-07-01").out;
     let words = adopted.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("LEVELS OF THE SITE THAT GO"), "{adopted}");
+    assert!(words.contains("LIMITS AND LEVELS THAT GO"), "{adopted}");
     assert!(
         words.contains("`yard-year`: the level of 2000 mrem"),
         "{adopted}"
@@ -265,4 +265,24 @@ fn an_adoption_names_the_levels_of_the_site_that_go_with_it() {
         .done(&format!("scheme adopt {file} --from 2026-08-01"))
         .out;
     assert!(!same.contains("THAT GO"), "{same}");
+}
+
+/// What a site's file leaves out of the law is marked as such, a limit and a duty alike.
+#[test]
+fn an_adoption_marks_a_limit_of_the_law_that_goes_and_lists_the_duty() {
+    let place = licensed("job-law-removed", "", "NRC", "MW");
+    let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n\
+                  [[remove]]\nkey = \"written-20-2203-area\"\nreason = \"condition 15\"\n";
+    let file = place.file("less.toml", site("10 CFR", remove));
+    let adopted = place
+        .done(&format!("scheme adopt {file} --from 2026-07-01"))
+        .out;
+    let words = adopted.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "LIMITS AND LEVELS THAT GO",
+        "`lens-year`: LIMIT OF THE LAW (10 CFR 20.1201",
+        "written-20-2203-area: the duty of `10 CFR` is left out (10 CFR 20.2203",
+    ] {
+        assert!(words.contains(said), "{said}: {adopted}");
+    }
 }

@@ -1,6 +1,7 @@
 //! The board, the month's review with its signature, the year and the papers of a job, on a small
 //! ledger. Each section is tested by changing one record and seeing only its lines change.
 
+use super::cli_badges::issued;
 use super::cli_support::{HEADER, Place, crew, row};
 use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
@@ -303,4 +304,31 @@ fn a_folder_of_another_ledger_is_left_alone() {
     assert!(said.err.contains("not this ledger's"), "{}", said.err);
     place.run("review 2026");
     place.golden("review-folder");
+}
+
+/// A badge is handed back on the last day of its wear: it was worn on that day, and the review of
+/// a day that is over says what board and findings of that day say.
+#[test]
+fn a_badge_handed_back_on_the_last_day_of_a_review_was_on_issue_on_it() {
+    for (handed_back, stops) in [("2026-06-13", true), ("2026-06-14", false)] {
+        let place = issued(&format!("review-badge-back-{handed_back}"));
+        place.done(
+            "badge issue --badge B-19 --sort \"whole body\" --worker W09 --first-day 2026-06-10 \
+             --last-day 2026-06-30",
+        );
+        place.done(&format!(
+            "badge return --badge B-19/2026-06-10 --on {handed_back}"
+        ));
+        let day = "2026-06-14";
+        for asked in [
+            format!("review 2026-06 --on {day}"),
+            format!("findings --from 2026-06-01 --to {day} --on {day}"),
+            format!("board --crew W09 --on {day}"),
+        ] {
+            let said = place.quiet(&asked).out;
+            let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+            let lines = words.split("no badge on issue on 2026-06-14").count() - 1;
+            assert_eq!(lines > 0, stops, "{asked}: {said}");
+        }
+    }
 }

@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use super::cli_demo::{data, demo, doses_of_record, list, nsv as mrem_in_nsv};
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, row};
 
 fn json(place: &Place, line: &str) -> Value {
     let said = place.done(&format!("{line} --json")).out;
@@ -443,4 +443,26 @@ fn a_lost_badge_whose_dose_is_determined_is_no_reason_for_an_estimate() {
         "{:#}",
         json(&place, "dose statement W07 --year 2026")["reasons"]
     );
+}
+
+/// A dose without an upper bound may be above what a report is owed from: it is owed until
+/// somebody determines the dose.
+#[test]
+fn a_report_of_a_dose_without_an_upper_bound_is_owed_until_it_is_determined() {
+    let place = Place::with_registers("statement-open");
+    sheets(&place, "june.csv", &["2026-06-11"]);
+    let owed = |place: &Place| {
+        let answer = json(place, "dose statement W07 --year 2026");
+        answer["must_be_given"].as_str().map(str::to_owned)
+    };
+    assert_eq!(owed(&place), None);
+    let off = row(
+        "2026-06-12",
+        "day",
+        "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes",
+    );
+    let file = place.file("off.csv", format!("{HEADER}{off}"));
+    place.done(&format!("sheet import {file}"));
+    let why = owed(&place).expect("it is owed");
+    assert!(why.contains("may be above 100 mrem"), "{why}");
 }

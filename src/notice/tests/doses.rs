@@ -270,3 +270,68 @@ fn one_person_s_limit_is_not_another_s() {
     }];
     assert_eq!(applies(&us(&asked), "written-20-2203"), Some(Applies::No));
 }
+
+/// A duty that a dose alone makes arise, with a clock of learning: nobody learned a dose in an
+/// event that names nobody, or of somebody whom nobody measured.
+#[test]
+fn a_call_of_a_dose_waits_until_somebody_knows_the_dose_and_not_for_the_event() {
+    let text = "extends = \"10 CFR\"
+scheme = \"ours\"
+title = \"Ours\"
+confirm = \"invented\"
+
+[[notice]]
+key = \"call-of-badge\"
+what = \"call of a badge's result above a year's limit\"
+doses = [\"deep above 5 rem\"]
+clock = \"learning\"
+within = \"24 hours\"
+how = \"telephone\"
+to = \"the authority\"
+citation = \"invented\"
+status = \"to be confirmed\"
+meaning = \"invented\"
+";
+    let (state, _) = Scheme::parse_for_adoption(text, &|_| None).unwrap();
+    let mut asked = facts("drop-or-fire");
+    asked.doses.clear();
+    let nobody = asked.clone();
+    asked.unmeasured = vec![Unmeasured {
+        person: "a welder".to_owned(),
+        quantities: vec![Quantity::Deep],
+    }];
+    for waiting in [nobody, asked.clone()] {
+        let found = notices(&state, &waiting);
+        let call = one(&found, "call-of-badge");
+        assert_eq!(
+            (call.applies, call.start, call.deadline),
+            (Applies::Waits, None, None)
+        );
+    }
+    asked.doses = vec![dose(Quantity::Deep, "6 rem")];
+    asked.unmeasured.clear();
+    let found = notices(&state, &asked);
+    let call = one(&found, "call-of-badge");
+    assert_eq!(call.applies, Applies::Yes);
+    assert_eq!(call.start, Some(at("2026-03-10T10:00-05:00")));
+}
+
+/// What the RSO said of head, hands and feet is an answer with an entry; without it nobody asks.
+#[test]
+fn a_dose_that_nobody_assessed_is_told_with_the_answer_that_the_rso_gave() {
+    let mut asked = facts("drop-or-fire");
+    answer(&mut asked, "exposure-possible", true);
+    let why = |asked: &Facts| one(&us(asked), "at-once-20-2202").because.join("; ");
+    assert!(
+        why(&asked).contains("not in question: W07 lens"),
+        "{}",
+        why(&asked)
+    );
+    answer(&mut asked, "lens-extremity", false);
+    let said = why(&asked);
+    assert!(
+        said.contains("answered no (entry 21): W07 lens, W07 extremity"),
+        "{said}"
+    );
+    assert!(said.contains("not in question: W07 shallow"), "{said}");
+}
