@@ -7,6 +7,7 @@ use super::sheet_ask::{Asking, Question, Read, faulty, yes};
 use super::sheet_crew::Standing;
 use super::sheet_settle::{on_the_way, stops_so_far};
 use crate::answer::{Member, face_unit, is_recharged};
+use crate::intake::says_off_scale;
 use crate::record::{ShiftStart, StartPart, StartPerson, Words};
 use crate::show::{Report, stops_report};
 
@@ -341,11 +342,6 @@ fn line(typed: &str, asked: usize, wanted: Wanted) -> Read<Line> {
     Ok((parts, answers))
 }
 
-fn is_off(word: &str) -> bool {
-    let word = word.to_lowercase().replace(['-', '/'], "");
-    matches!(word.as_str(), "off" | "os" | "offscale")
-}
-
 fn start_alone(words: &[&str]) -> Option<Part> {
     match words {
         [] | [_, _, _, ..] => None,
@@ -358,7 +354,7 @@ fn start_alone(words: &[&str]) -> Option<Part> {
 }
 
 fn end_alone(words: &[&str]) -> Option<Part> {
-    let off = matches!(words, [only] if is_off(only));
+    let off = matches!(words, [only] if says_off_scale(only));
     match words {
         [] | [_, _, _, ..] => None,
         words => Some(Part {
@@ -373,11 +369,11 @@ fn end_alone(words: &[&str]) -> Option<Part> {
 fn part(words: &[&str]) -> Option<Part> {
     let (start, end) = match words {
         [start, end] => ((*start).to_owned(), (*end).to_owned()),
-        [start, unit, end] if is_off(end) => (format!("{start} {unit}"), (*end).to_owned()),
+        [start, unit, end] if says_off_scale(end) => (format!("{start} {unit}"), (*end).to_owned()),
         [start, unit, end, again] => (format!("{start} {unit}"), format!("{end} {again}")),
         _ => return None,
     };
-    let off = is_off(&end);
+    let off = says_off_scale(&end);
     Some(Part {
         start,
         end: if off { String::new() } else { end },

@@ -75,6 +75,7 @@ pub use notice::{NewAnswer, NewNotice};
 pub use position::{POSITION_COLUMNS, PositionBatch, Positions, read_positions, shields_of};
 pub use preview::{Preview, PreviewColumn, preview};
 pub use private::{Erase, Typed, erase_private, set_private};
+pub use reading::says_off_scale;
 pub use register::{Column, REGISTERS, Register};
 pub use review::sign;
 pub use said::{Merged, Said, TableFile};

@@ -21,9 +21,11 @@ enum Said<'c> {
     Above(&'c str),
 }
 
-/// `O/S`, `off`, `off scale`; `>200`, `200+`, `over 200 mR`.
+/// `O/S`, `off`, `off scale`, `full scale`; `>200`, `200+`, `over 200 mR`.
 fn said(cell: &str) -> Said<'_> {
-    const WORDS: [&str; 7] = [
+    const WORDS: [&str; 9] = [
+        "fs",
+        "fullscale",
         "off",
         "offscale",
         "os",
@@ -55,6 +57,11 @@ fn said(cell: &str) -> Said<'_> {
 /// Whether a cell says that a dosimeter was off-scale, rightly written or not.
 fn is_off_scale(cell: &str) -> bool {
     matches!(said(cell), Said::OffScale | Said::Above(_))
+}
+
+/// Whether a word says that a dosimeter was off-scale.
+pub fn says_off_scale(word: &str) -> bool {
+    said(word) == Said::OffScale
 }
 
 /// What a dosimeter showed at the end of a shift.
@@ -299,6 +306,10 @@ mod tests {
             "off scale",
             "Off-Scale",
             "over range",
+            "full scale",
+            "Full-Scale",
+            "FS",
+            "F/S",
             "pegged",
         ] {
             assert_eq!(said(cell), Said::OffScale, "{cell}");
