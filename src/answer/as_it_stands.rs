@@ -4,12 +4,13 @@
 use super::due::{DueLine, DueState, lines_of};
 use super::error::AnswerError;
 use super::load::House;
+use super::sheet_figures::survey_distance;
 use crate::calendar::{Day, Span};
-use crate::dose::checks::{CHECKS, with_result};
+use crate::dose::checks::{CHECKS, Survey, judge_survey, with_result};
 use crate::ledger::Snapshot;
 use crate::quantity::DoseRate;
 use crate::record::{Body, RecordId, Ref};
-use crate::rule::{Finding, INTERVAL_KEYS, Severity, Tolerance};
+use crate::rule::{Finding, INTERVAL_KEYS, Severity};
 
 /// The interval that a check of a sheet finds to have run out, if that is what it finds: it has
 /// the name of the interval, but for one. What was to be done on the day of use is past with it.
@@ -128,18 +129,14 @@ fn of_survey(
     };
     let device = sheet.device.as_ref().and_then(Ref::number);
     let scheme = house.scheme_on(on)?;
-    let limit = scheme.tolerance("device-surface-rate");
-    let (Some(device), Some(limit), Some(next)) = (
-        device,
-        limit.and_then(Tolerance::rate),
-        sheet.day.succ_opt(),
-    ) else {
+    let (Some(device), Some(next)) = (device, sheet.day.succ_opt()) else {
         return Ok(());
     };
     let last = snapshot.surveys_of(device, (next, on), 1)?;
     let read = last.first().and_then(|it| {
         let read = DoseRate::parse_meter_rate(&it.read, None).ok()?;
-        (read <= limit).then_some((it.day, read))
+        let at = survey_distance(it.at.as_deref());
+        (judge_survey(read, at, scheme) == Some(Survey::Within)).then_some((it.day, read))
     });
     if let Some((day, read)) = read {
         finding.severity = finding.severity.max(Severity::Act);

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::badge_clock::badge_clocks;
 use super::clearance_things::instruments;
 use super::error::AnswerError;
 use super::held::HeldLine;
@@ -12,15 +13,13 @@ use super::notice_facts::end_of;
 use super::private::{GoneLine, gone, lost_finding};
 use super::qualified::{duties_of, not_kept};
 use super::view::{LevelLine, level_lines, nearest};
-use crate::calendar::{Day, Instant, LocalTime, Span, Zone};
-use crate::dose::clearance::{
-    CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason, Started,
-};
+use crate::calendar::{Day, Instant, Span};
+use crate::dose::clearance::{CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, WorkerFacts};
 use crate::dose::qualification::{DutyState, Held};
-use crate::ledger::{BadgeRow, Snapshot};
-use crate::record::{BadgeChange, BadgeSort, RecordId, Role};
+use crate::ledger::Snapshot;
+use crate::record::{RecordId, Role};
 use crate::rule::{Finding, Scheme, Severity, Status, Tells};
 
 /// One person's clearance.
@@ -235,7 +234,7 @@ fn line(
         held: held_of(house, held, worker, on),
         over_shift_level: over_shift_level(house, scheme, &history)?,
         in_events: events.of(worker).to_vec(),
-        clocks: clocks(house, &history, &badges, seen, now),
+        clocks: badge_clocks(snapshot, house, &history, &badges, (seen, now))?,
     };
     // What is left of a clock on an earlier day is what was left at its end.
     let at = end_of(house, on).min(now);
@@ -352,61 +351,4 @@ fn held_of(house: &House, held: &[HeldLine], worker: RecordId, on: Day) -> Vec<H
         words: format!("{}: {}", it.of, it.about),
     })
     .collect()
-}
-
-/// The clock of the badge after an off-scale reading. Only days are on record:
-/// it starts at the beginning of the shift's day, the early side, and is done
-/// at the end of the day on which the badge was sent or read, the late side. What
-/// was sent or read after the day asked for was not yet so on it.
-fn clocks(
-    house: &House,
-    history: &History,
-    badges: &[BadgeRow],
-    asked: Day,
-    now: Instant,
-) -> Vec<Started> {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    let midnight = |day: Day| match zone.at(day, chrono::NaiveTime::MIN) {
-        LocalTime::Once(at) | LocalTime::Twice(at, _) => Some(at.to_utc()),
-        LocalTime::Never => None,
-    };
-    let off_scale = history.shifts.iter().filter(|shift| {
-        shift
-            .readings
-            .iter()
-            .any(|it| it.off_scale && !it.is_ruled_out())
-    });
-    off_scale
-        .filter_map(|shift| {
-            let worn = badges
-                .iter()
-                .filter(|it| it.first_day <= shift.day && it.planned_last() >= shift.day);
-            let on_demand = worn
-                .clone()
-                .filter(|it| it.sort == BadgeSort::WholeBody && it.employer.is_none())
-                .max_by_key(|it| (it.first_day, it.record))
-                .filter(|it| it.on_demand);
-            let sent = worn
-                .flat_map(|it| &it.changes)
-                .filter(|(change, _, _)| *change == BadgeChange::Sent)
-                .filter(|(_, on, _)| (shift.day..=asked).contains(on))
-                .map(|(_, on, _)| *on)
-                .min();
-            let (what, done) = match on_demand {
-                Some(badge) => (
-                    format!("start the read of badge {}", badge.badge),
-                    badge.read_on().filter(|on| *on <= asked),
-                ),
-                None => ("badge to the processor".to_owned(), sent),
-            };
-            Some(Started {
-                entry: shift.entry,
-                what: format!("{what} after the off-scale reading of {}", shift.day),
-                // Where the job's day began before the office's it has not begun later than now.
-                at: midnight(shift.day)?.min(now),
-                done: done.and_then(|on| midnight(on.succ_opt()?)),
-                on_demand: on_demand.is_some(),
-            })
-        })
-        .collect()
 }

@@ -17,6 +17,7 @@ mod adopted;
 mod adopting;
 mod annual_report;
 mod as_it_stands;
+mod badge_clock;
 mod board;
 mod board_things;
 mod bystander;

@@ -54,6 +54,7 @@ const SHEETS: &[&str] = &[
     "two-person",
     "no-survey-at-storage",
     "storage-survey-limit",
+    "storage-survey-distance",
     "storage-survey-rise",
     "boundary-rate",
     "source-out-too-long",

@@ -120,7 +120,10 @@ pub fn after_sheets(
     })
 }
 
-fn sheets_of(snapshot: &Snapshot<'_>, entries: &[i64]) -> Result<Vec<Stored<Sheet>>, AnswerError> {
+pub(super) fn sheets_of(
+    snapshot: &Snapshot<'_>,
+    entries: &[i64],
+) -> Result<Vec<Stored<Sheet>>, AnswerError> {
     let mut sheets = Vec::new();
     for seq in entries {
         let entry = snapshot.entry(*seq)?;

@@ -6,7 +6,7 @@ use super::event::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
 use super::qualified::{Paper, holds_paper};
-use super::sheet_figures::figures_of;
+use super::sheet_figures::{figures_of, survey_distance};
 use super::sheet_start::{not_as_started, started_late};
 use crate::calendar::Day;
 use crate::dose::checks::input::{self, LastEnd, SheetFacts, WornDosimeter};
@@ -78,6 +78,7 @@ pub(super) fn facts_of(
             .storage_survey
             .as_deref()
             .and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
+        storage_distance: survey_distance(sheet.storage_distance.as_deref()),
         figures: figures_of(snapshot, house, stored)?,
         meters,
         at_start: false,

@@ -8,7 +8,7 @@ use super::strength::{Way, three_digits};
 use crate::calendar::{Day, LocalTime, TimeOfDay, parse_time};
 use crate::dose::checks::input::{Ahead, Away, Expected, Figures, Misplaced};
 use crate::ledger::{Snapshot, Stored, SurveyRow};
-use crate::quantity::{Activity, DoseRate};
+use crate::quantity::{Activity, DoseRate, Length};
 use crate::record::{RecordId, Ref, Sheet};
 use crate::source::{Nuclide, activity_on};
 
@@ -108,13 +108,22 @@ fn expected(
             decayed,
         })
     };
-    let mut all: Vec<Expected> = rows.iter().filter_map(to_day).collect();
+    // What was read at another distance says nothing of this one.
+    let at = survey_distance(sheet.storage_distance.as_deref());
+    let as_far = |row: &&SurveyRow| survey_distance(row.at.as_deref()) == at;
+    let mut all: Vec<Expected> = rows.iter().filter(as_far).filter_map(to_day).collect();
     all.sort_by_key(|it| (it.rate, it.entry));
     let middle = all.get(all.len().saturating_sub(1) / 2).copied();
     Ok(middle.map(|it| Expected {
         surveys: all.len(),
         ..it
     }))
+}
+
+/// How far from the device a survey was taken; nothing at its surface, or where nobody wrote it.
+pub(super) fn survey_distance(written: Option<&str>) -> Option<Length> {
+    let at = Length::parse(written?, None).ok();
+    at.filter(|it| *it != Length::ZERO)
 }
 
 /// The source that a device held on a day: on the day of an exchange the one that the sheet

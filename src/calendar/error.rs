@@ -39,7 +39,7 @@ pub enum CalendarError {
         text: String,
     },
     /// `6:30` or `6:30 pm`: some mean the evening.
-    #[error("`{text}` could mean two things: write `06:30` for the morning, `18:30` for evening")]
+    #[error("`{text}` could mean two things: write {}", halves_of(text))]
     HalfDay {
         /// The text as given.
         text: String,
@@ -102,4 +102,41 @@ pub enum CalendarError {
         /// The months as given.
         months: u32,
     },
+}
+
+/// How the two hours are written that a text can mean; of what is no such hour, an example.
+fn halves_of(text: &str) -> String {
+    let (hour, minute) = hour_of(text).unwrap_or((6, "30"));
+    let (morning, evening) = (hour % 12, hour % 12 + 12);
+    format!("`{morning:02}:{minute}` for the morning, `{evening:02}:{minute}` for evening")
+}
+
+fn hour_of(text: &str) -> Option<(u32, &str)> {
+    let (hour, minute) = match text.split_once(':') {
+        Some((hour, rest)) => (hour, rest.strip_suffix(":00").unwrap_or(rest)),
+        None => text.split_at_checked(text.len().checked_sub(2)?)?,
+    };
+    let figures = minute.len() == 2 && minute.bytes().all(|it| it.is_ascii_digit());
+    let hour = hour.parse().ok().filter(|it| (1..=12).contains(it))?;
+    (figures && minute < "60").then_some((hour, minute))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_hour_that_could_be_two_is_told_as_both_of_them() {
+        for (text, both) in [
+            ("7:00", "`07:00` for the morning, `19:00` for evening"),
+            ("7:00:00", "`07:00` for the morning, `19:00` for evening"),
+            ("645", "`06:45` for the morning, `18:45` for evening"),
+            ("10:15", "`10:15` for the morning, `22:15` for evening"),
+            ("12:15", "`00:15` for the morning, `12:15` for evening"),
+            ("6 pm", "`06:30` for the morning, `18:30` for evening"),
+            ("7:99", "`06:30` for the morning, `18:30` for evening"),
+        ] {
+            assert_eq!(halves_of(text), both, "{text}");
+        }
+    }
 }

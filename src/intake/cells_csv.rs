@@ -100,7 +100,10 @@ pub(super) fn next_of_csv(
             crate::text::counted(row.record.len(), "cell", "cells"),
             columns.width
         ),
-        "one cell a column; a decimal comma makes two cells: write a point",
+        match row.record.len() < columns.width {
+            true => "one cell a column; a blank cell has its comma too: was the row cut off?",
+            false => "one cell a column; a decimal comma makes two cells: write a point",
+        },
     ));
     Next::Faulty
 }

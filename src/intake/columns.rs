@@ -317,8 +317,13 @@ impl Columns {
 }
 
 fn not_known(names: &'static [&'static str], line: Option<u64>, found: &str) -> Fault {
+    // What is the same thing comes before what is only spelt alike, as `late` is.
+    let same = ["day", "on"]
+        .into_iter()
+        .filter(|_| found.eq_ignore_ascii_case("date"));
+    let mut same = same.filter(|it| names.contains(it));
     let near = crate::answer::near(found, names.iter().copied());
-    let right = match near.first() {
+    let right = match same.next().or(near.first().map(String::as_str)) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("columns are {}", names.join(", ")),
     };
@@ -358,6 +363,23 @@ impl Row {
         Row {
             line: None,
             record: StringRecord::from(values),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::not_known;
+
+    #[test]
+    fn a_column_that_is_not_known_is_told_the_one_that_is_meant() {
+        for (names, found, right) in [
+            (&["late", "day"][..], "Date", "did you mean `day`?"),
+            (&["item", "on"], "date", "did you mean `on`?"),
+            (&["late", "day"], "lats", "did you mean `late`?"),
+            (&["id", "name"], "date", "columns are id, name"),
+        ] {
+            assert_eq!(not_known(names, Some(1), found).right, right, "{found}");
         }
     }
 }

@@ -21,9 +21,11 @@ enum Said<'c> {
     Above(&'c str),
 }
 
-/// `O/S`, `off`, `off scale`; `>200`, `200+`, `over 200 mR`.
+/// `O/S`, `off`, `off scale`, `full scale`; `>200`, `200+`, `over 200 mR`.
 fn said(cell: &str) -> Said<'_> {
-    const WORDS: [&str; 7] = [
+    const WORDS: [&str; 9] = [
+        "fs",
+        "fullscale",
         "off",
         "offscale",
         "os",
@@ -309,6 +311,10 @@ mod tests {
             "off scale",
             "Off-Scale",
             "over range",
+            "full scale",
+            "Full-Scale",
+            "FS",
+            "F/S",
             "pegged",
         ] {
             assert_eq!(said(cell), Said::OffScale, "{cell}");

@@ -67,6 +67,8 @@ pub struct SurveyRow {
     pub source: Option<RecordId>,
     /// What the meter read, as written.
     pub read: String,
+    /// How far from the device, as written.
+    pub at: Option<String>,
 }
 
 /// One sheet's use of a piece.
@@ -324,7 +326,8 @@ impl Snapshot<'_> {
         most: usize,
     ) -> Result<Vec<SurveyRow>, LedgerError> {
         let mut statement = self.conn().prepare_cached(
-            "SELECT s.entry, s.day, s.source, s.storage_survey FROM sheet AS s
+            "SELECT s.entry, s.day, s.source, s.storage_survey, s.storage_distance
+             FROM sheet AS s
              WHERE s.entry <= ?1 AND (s.ended_by IS NULL OR s.ended_by > ?1)
              AND s.device = ?2 AND s.day BETWEEN ?3 AND ?4 AND s.storage_survey IS NOT NULL
              ORDER BY s.day DESC, s.entry DESC LIMIT ?5",
@@ -337,6 +340,7 @@ impl Snapshot<'_> {
                 day: row.get(1)?,
                 source: row.get(2)?,
                 read: row.get(3)?,
+                at: row.get(4)?,
             })
         })?;
         Ok(rows.collect::<Result<_, _>>()?)

@@ -42,6 +42,7 @@ pub const RULE_KEYS: &[&str] = &[
     "clock-doubted",
     "no-survey-at-storage",
     "storage-survey-limit",
+    "storage-survey-distance",
     "storage-survey-rise",
     "boundary-rate",
     "source-out-too-long",
@@ -153,7 +154,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         | "two-dosimeters-relative" => "permille",
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
         "public-any-one-hour" => "dose",
-        "ratemeter-preset" | "barrier-rate" | "device-surface-rate" => "rate",
+        "ratemeter-preset" | "barrier-rate" | "device-surface-rate" | "device-metre-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" | "package-survey" => "hours",
         "late-entry" | "former-worker-report" | "presence-check" | "tracking-report" => "days",
         "exposed-from-age" | "training-from-age" => "years",
@@ -180,6 +181,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "public-any-one-hour"
         | "barrier-rate"
         | "device-surface-rate"
+        | "device-metre-rate"
         | "storage-survey-rise"
         | "former-worker-report"
         | "package-survey"

@@ -184,10 +184,10 @@ fn what_is_left_of_a_clock_on_an_earlier_day_is_what_was_left_at_its_end() {
         let words = clock.as_str().expect("a clock");
         words.rsplit(": ").next().unwrap_or_default().to_owned()
     };
-    assert_eq!(left("2026-06-12"), "0 h 1 min left");
-    assert_eq!(left("2026-06-13"), "overdue by 23 h 59 min");
+    assert_eq!(left("2026-06-12"), "15 h 1 min left");
+    assert_eq!(left("2026-06-13"), "overdue by 8 h 59 min");
     // Today and later days stand as now: seven in the morning of the 15th.
-    assert_eq!(left("2026-06-15"), "overdue by 55 h 0 min");
+    assert_eq!(left("2026-06-15"), "overdue by 40 h 0 min");
     assert_eq!(left("2026-06-20"), left("2026-06-15"));
 }
 

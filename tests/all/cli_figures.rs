@@ -76,6 +76,45 @@ fn a_survey_above_the_surface_limit_stops_until_a_later_one_is_below_it() {
     }
 }
 
+/// A survey from 1 m away says nothing of the surface, and does not end a stop that rests there.
+#[test]
+fn a_survey_is_judged_by_the_distance_that_was_written_with_it() {
+    for (name, read, at, expected, later) in [
+        ("within", "9 mR/h", "1 m", &[][..], "act"),
+        ("above", "90 mR/h", "1 m", &["storage-survey-limit"], "stop"),
+        (
+            "near",
+            "90 mR/h",
+            "30 cm",
+            &["storage-survey-distance"],
+            "stop",
+        ),
+        ("surface", "90 mR/h", "surface", &[], "act"),
+    ] {
+        let place = Place::with_registers(&format!("figures-distance-{name}"));
+        hand_in(&place, &surveyed("2026-06-10", "201 mR/h"));
+        let rows: Vec<String> = surveyed("2026-06-11", read)
+            .lines()
+            .map(|it| format!("{it},{at}\n"))
+            .collect();
+        let header = format!("{},storage_distance\n", HEADER.trim_end());
+        let file = place.file("far.csv", header + &rows.concat());
+        place.done(&format!("sheet import {file}"));
+        let of = |day: &str| -> Vec<Value> {
+            let asked = format!("findings --from {day} --to {day} --on 2026-06-15 --json");
+            let all: Value = serde_json::from_str(&place.done(&asked).out).expect("JSON");
+            let lines = all["data"]["lines"].as_array().expect("lines").clone();
+            let of_survey =
+                |it: &Value| it["check"].as_str().unwrap_or("").starts_with("storage-s");
+            lines.into_iter().filter(of_survey).collect()
+        };
+        let found = of("2026-06-11");
+        let checks: Vec<&str> = found.iter().filter_map(|it| it["check"].as_str()).collect();
+        assert_eq!(checks, expected, "{name}");
+        assert_eq!(of("2026-06-10")[0]["severity"], later, "{name}");
+    }
+}
+
 /// 180 Ci in place of the 71 Ci of 1 May: 20 mR/h become 50.
 #[test]
 fn a_stronger_source_may_read_more_at_storage() {

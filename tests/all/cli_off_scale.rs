@@ -133,3 +133,55 @@ fn an_accepted_result_settles_what_an_electronic_dosimeter_showed() {
     assert_eq!(all[0]["subject"], "W07");
     assert_eq!(all[0]["settled_by"].as_array().map(Vec::len), Some(1));
 }
+
+/// Now it is seven in the morning of 15 June.
+#[test]
+fn the_clock_of_the_badge_counts_from_the_end_of_the_shift_or_the_earliest_that_can_be() {
+    let rows = [
+        (
+            "2026-06-14,night,22:30,00:16",
+            "from the end of the shift at 2026-06-15 00:16: 17 h 16 min left",
+        ),
+        (
+            "2026-06-14,day,07:00,15:00",
+            "from the end of the shift at 2026-06-14 15:00: 8 h 0 min left",
+        ),
+        (
+            "2026-06-14,evening,15:00,00:00",
+            "from the end of the shift at 2026-06-15 00:00: 17 h 0 min left",
+        ),
+        (
+            "2026-06-14,night,,05:00",
+            "from the end of the shift at 2026-06-15 05:00: 22 h 0 min left",
+        ),
+        (
+            "2026-06-14,night,,23:30",
+            "from the end of the shift at 2026-06-14 23:30: 16 h 30 min left",
+        ),
+        (
+            "2026-06-14,night,22:30,",
+            "from the beginning of the shift at 22:30, no end on the sheet: 15 h 30 min left",
+        ),
+        (
+            "2026-06-14,night,,",
+            "from 00:00 on 2026-06-14, no hours on the sheet: overdue by 7 h 0 min",
+        ),
+        (
+            "2026-06-15,day,06:00,15:00",
+            "from the writing of the sheet at 2026-06-15 07:00: 24 h 0 min left",
+        ),
+    ];
+    for (at, (head, clock)) in rows.into_iter().enumerate() {
+        let place = Place::with_registers(&format!("off-scale-clock-{at}"));
+        let day = head.split(',').next().unwrap_or_default();
+        let person = "W07,radiographer,PD-07,1,0,,yes,RM-07,yes,yes";
+        let sheet = row(day, "day", person).replace(&format!("{day},day,07:00,15:00"), head);
+        let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
+        place.done(&format!("sheet import {file}"));
+        for asked in ["clearance W07", "board"] {
+            let out = place.done(asked).out;
+            let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(said.contains(clock), "{head}, {asked}: {out}");
+        }
+    }
+}

@@ -7,7 +7,7 @@ use super::cli_support::{HEADER, Place, crew, row};
 const FIRST: &str = "J-1\n1\n1 2 3 4 5 6\n\
      W07 PD-07 RM-07\nW08 PD-08 RM-08\n-\n\
      day\n07:00 15:00\n2026-06-14\n\
-     24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\ny\n\
+     24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\ny\n\
      0 12 y y y\n1 9 y y y\n\
      W07\n";
 
@@ -50,7 +50,7 @@ fn the_second_sheet_proposes_what_was_so_last_time() {
     // at first, and figures are corrected at the end. The dosimeter that is off scale stays so
     // and stops its wearer.
     let typed = "yes\n\n07:00 15:00\n2026-06-14\n\
-         30\n41\n1.6 mR/h\n06:20 15:30\n20 mR/h 1 m\nyes\nyes\n\
+         30\n41\n1.6 mR/h\n06:20 15:30\n20 mR/h surface\nyes\nyes\n\
          0 off y\n0 off\nmaybe\nyes\nyes\nyes\n\
          9\n1 9 / 0 4 y y n\n\
          \nW07\n\
@@ -78,7 +78,7 @@ fn three_crews_of_three_give_at_most_thirty_answers() {
     let three = crew("2026-06-12", "day") + &third;
     let ratemeter = "instrument add --id RM-09 --sort \"alarm ratemeter\" --serial R9 \
                      --alarm-preset \"500 mR/h\" --in-service 2024-01-08";
-    let after = "24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\n";
+    let after = "24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\n";
     let end = format!("yes\n15:00\n{after}12\n9\n4\nW07\nyes\n");
     let start = "day\n07:00\n2026-06-14\ny\n0 y y y\n1 y y y\n0 y y y\nyes\n";
     let whole = format!(
@@ -241,7 +241,7 @@ fn each_answer_is_checked_when_it_is_given() {
          W07\nW08 PD-07 RM-08\n99\nW08 PD-08 RM-08\n-\n\
          noon\n1\n7:00 15:00\n07:00\n2026-06-41\n2026-07-01\n2026-06-14\n\
          many\n24 7.40\n24 07:40\n36,5\n36.5\nlow\n1.8 mSv\n1.8\n06:30 25:20\n\
-         06:30 15:20\n22 far\n22 1m\nperhaps\nyes\ny\n\
+         06:30 15:20\n22 far\n22 surface\nperhaps\nyes\ny\n\
          0 12x y y y\n0 12 uSv y y y\n0 12 y\n0 12 y y y\n1 9 y y y\n\
          W99\nW07\nmeter=SM-02, 2.end=31, 44\nmeter=SM-02, 2.end=31\nboundary=low\n\
          boundary=2 mR/h, 2.end=11\nyes\n";
@@ -271,7 +271,7 @@ fn a_second_job_of_the_day_with_the_same_device_is_a_sheet_of_its_own() {
     let mut place = with_a_sheet(name);
     let typed = "no\nJ-2\n\n\n\n\n-\n\
          day\n\n2026-06-12\nyes\n15:30\n15:30 18:00\n\
-         6\n8\n1.6\n15:20 18:10\n20 1m\ny\ny\n\
+         6\n8\n1.6\n15:20 18:10\n20 surface\ny\ny\n\
          0 3 y y y\n0 2 y y y\nW07\nyes\n";
     let said = place.ask("sheet enter", typed);
     assert_eq!(said.code, 0, "{}", said.err);

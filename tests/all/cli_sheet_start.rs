@@ -8,7 +8,7 @@ const START: &str = "1\n1\n1 2 3 4 5 6\nW07 PD-07 RM-07\nW08 PD-08 RM-08\n-\n\
      day\n07:00\n2026-06-15\ny\n0 y y y\n1 y y y\n";
 
 /// What it types at the end.
-const END: &str = "yes\n15:00\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\n12\n9\nW07\nyes\n";
+const END: &str = "yes\n15:00\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\n12\n9\nW07\nyes\n";
 
 /// A start by flags.
 const FLAGS: &str = "sheet start --day 2026-06-15 --shift day --begins 07:00 --job J-1 \
@@ -70,7 +70,7 @@ fn what_was_not_recorded_at_the_start_is_marked_as_recorded_late() {
         .replace(" --meter-checked yes", "")
         .replace("ratemeter=RM-08, alarm_tested=yes", "ratemeter=RM-08");
     place.done(&start);
-    let typed = END.replace("22 1m\ny\n12\n9\n", "22 1m\ny\ny\n12\n9 y\n");
+    let typed = END.replace("22 surface\ny\n12\n9\n", "22 surface\ny\ny\n12\n9 y\n");
     let said = place.said_at_terminal("sheet enter", &typed);
     assert_eq!(said.code, 0, "{}", said.err);
     let late = findings_of(&place, "recorded-late", "what");
@@ -87,7 +87,7 @@ fn what_was_not_recorded_at_the_start_is_marked_as_recorded_late() {
     // Without any start all of it was.
     let place = Place::with_registers("recorded late, all");
     let rows = "1\n1\n1 2 3 4 5 6\nW07 PD-07 RM-07\nW08 PD-08 RM-08\n-\nday\n07:00 15:00\n\
-                2026-06-15\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 1m\ny\ny\n0 12 y y y\n\
+                2026-06-15\n24 07:40\n36.5\n1.8\n06:30 15:20\n22 surface\ny\ny\n0 12 y y y\n\
                 1 9 y y y\nW07\nyes\n";
     let said = place.said_at_terminal("sheet enter", rows);
     assert_eq!(said.code, 0, "{}", said.err);

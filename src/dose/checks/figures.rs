@@ -3,10 +3,12 @@
 
 use crate::dose::checks::Found;
 use crate::dose::checks::input::SheetFacts;
-use crate::quantity::Dose;
+use crate::quantity::{Dose, DoseRate, Length, LengthUnit};
 use crate::rule::{Scheme, Severity};
 
 const HOUR_S: i64 = 3_600;
+
+const METRE: Length = Length::from_nm(1_000_000_000);
 
 fn found(sheet: &SheetFacts, severity: Severity, what: &str) -> Found {
     Found {
@@ -17,22 +19,82 @@ fn found(sheet: &SheetFacts, severity: Severity, what: &str) -> Found {
     }
 }
 
-/// A storage survey above the limit at a device's surface. Where it was taken does not matter:
-/// away from the surface it would read less.
+/// How a storage survey stands to the limits of the place where it was taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Survey {
+    /// Not above the limit that holds there.
+    Within,
+    /// Above it: where, and above what.
+    Above(String),
+    /// Taken where the scheme has no limit, and above none that it has.
+    Elsewhere(String),
+}
+
+/// Holds a survey against the limit of its distance, at the surface where none is written.
+/// Nothing where the scheme has no limit at all.
+pub fn judge_survey(read: DoseRate, at: Option<Length>, scheme: &Scheme) -> Option<Survey> {
+    let limit = |key: &str| {
+        let limit = scheme.tolerance(key);
+        limit.and_then(|it| Some((it.rate()?, it.cited())))
+    };
+    let rate = scheme.print_rate(read);
+    let away = at.filter(|it| *it != Length::ZERO);
+    let metre = away.and_then(|_| limit("device-metre-rate"));
+    if let (Some(at), Some((limit, of))) = (away, &metre)
+        && at >= METRE
+    {
+        let at = at.display(LengthUnit::Metre);
+        if read > *limit {
+            let limit = scheme.print_rate(*limit);
+            return Some(Survey::Above(format!(
+                "{rate} at {at}, above {limit} at 1 m ({of})"
+            )));
+        }
+    }
+    let (limit, of) = limit("device-surface-rate")?;
+    let text = scheme.print_rate(limit);
+    Some(match away {
+        None if read > limit => {
+            Survey::Above(format!("{rate}, above {text} at the surface ({of})"))
+        }
+        None => Survey::Within,
+        // Nearer it would read more.
+        Some(at) if read > limit => Survey::Above(format!(
+            "{rate} at {}, above {text} even at the surface ({of})",
+            at.display(LengthUnit::Metre)
+        )),
+        Some(METRE) if metre.is_some() => Survey::Within,
+        Some(at) => {
+            let at = at.display(LengthUnit::Metre);
+            let held = match metre {
+                Some(_) => "the limits are at the surface and at 1 m",
+                None => "the limit is at the surface",
+            };
+            Survey::Elsewhere(format!("{rate}, not comparable: written at {at}, {held}"))
+        }
+    })
+}
+
+fn survey_of(sheet: &SheetFacts, scheme: &Scheme) -> Option<Survey> {
+    judge_survey(sheet.storage_survey?, sheet.storage_distance, scheme)
+}
+
+/// A storage survey above the limit of where it was taken.
 pub(super) fn storage_survey_limit(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
-    let limit = scheme.tolerance("device-surface-rate");
-    let Some((limit, of)) = limit.and_then(|it| Some((it.rate()?, it.cited()))) else {
+    let Some(Survey::Above(words)) = survey_of(sheet, scheme) else {
         return Vec::new();
     };
-    let Some(read) = sheet.storage_survey.filter(|read| *read > limit) else {
-        return Vec::new();
-    };
-    let what = format!(
-        "the storage survey read {}, above {} at the surface ({of}): the source may not be home",
-        scheme.print_rate(read),
-        scheme.print_rate(limit)
-    );
+    let what = format!("the storage survey read {words}: the source may not be home");
     vec![found(sheet, Severity::Stop, &what)]
+}
+
+/// A storage survey taken where no limit holds: it does not say that the source is home.
+pub(super) fn storage_survey_distance(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
+    let Some(Survey::Elsewhere(words)) = survey_of(sheet, scheme) else {
+        return Vec::new();
+    };
+    let what = format!("the storage survey read {words}");
+    vec![found(sheet, Severity::Watch, &what)]
 }
 
 /// A storage survey that reads more than so many times what the device's earlier ones lead to

@@ -3,7 +3,7 @@
 
 use crate::calendar::{Day, TimeOfDay};
 use crate::dose::input::Reading;
-use crate::quantity::{DoseRate, Indication};
+use crate::quantity::{DoseRate, Indication, Length};
 use crate::record::{InstrumentSort, Role, Setting, StartPart, Work};
 
 /// The latest calibration or response check on or before the sheet's day.
@@ -273,6 +273,8 @@ pub struct SheetFacts {
     pub in_use_by: Option<TimeOfDay>,
     /// The survey when it went into storage.
     pub storage_survey: Option<DoseRate>,
+    /// How far from the device it was taken; nothing at its surface, or where nobody wrote it.
+    pub storage_distance: Option<Length>,
     /// Figures of the sheet that are held against others.
     pub figures: Figures,
     /// The survey meters used.

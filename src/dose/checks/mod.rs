@@ -18,6 +18,7 @@ mod upkeep;
 mod waiting;
 
 pub use elsewhere::badges_elsewhere;
+pub use figures::{Survey, judge_survey};
 pub use standing::{judged, level_findings};
 pub use stopped::work_while_undetermined;
 pub use waiting::with_result;
@@ -170,6 +171,11 @@ pub const CHECKS: &[Check] = &[
         find: figures::storage_survey_limit,
     },
     Check {
+        name: "storage-survey-distance",
+        harm: "A rate that was read far from the device passes for one at its surface.",
+        find: figures::storage_survey_distance,
+    },
+    Check {
         name: "storage-survey-rise",
         harm: "A source that sits short of its place, or a shield worn through, passes as usual.",
         find: figures::storage_survey_rise,
@@ -227,6 +233,7 @@ const AT_THE_JOB: &[&str] = &[
     "checked-after-use",
     "no-survey-at-storage",
     "storage-survey-limit",
+    "storage-survey-distance",
     "storage-survey-rise",
     "boundary-rate",
 ];

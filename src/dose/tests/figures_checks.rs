@@ -6,7 +6,7 @@ use super::sheet::{person, pocket, sheet, us};
 use super::table::day;
 use crate::dose::checks::input::*;
 use crate::dose::checks::sheet_findings;
-use crate::quantity::DoseRate;
+use crate::quantity::{DoseRate, Length};
 use crate::record::{Role, Work};
 use crate::rule::{Scheme, offer};
 
@@ -193,6 +193,65 @@ fn a_storage_survey_is_held_against_the_surface_limit_and_the_earlier_ones() {
         "2026-06-14 night: the storage survey read 41 mrem/h, more than 2 times the 20 mrem/h \
          (an estimate) that the last 3 surveys of the device lead to expect (the middle one: \
          30 mrem/h on 2026-05-01; decayed by the sources loaded then and now)"
+    );
+}
+
+fn surveyed_at(s: &mut SheetFacts, read: &str, at: &str) {
+    s.storage_survey = Some(rate(read));
+    s.storage_distance = Some(Length::parse(at, None).unwrap());
+}
+
+/// 10 mrem/h at 1 m is the highest class of the design standard; nearer and beyond there is none.
+#[test]
+fn a_storage_survey_is_held_against_the_limit_of_its_own_distance() {
+    const STOP: &[&str] = &["stop storage-survey-limit 2026-06-14 night"];
+    const WATCH: &[&str] = &["watch storage-survey-distance 2026-06-14 night"];
+    hold(&[
+        (
+            "the limit at 1 m",
+            |s| surveyed_at(s, "10 mR/h", "1 m"),
+            &[],
+        ),
+        ("above it", |s| surveyed_at(s, "10.1 mR/h", "100 cm"), STOP),
+        ("far above", |s| surveyed_at(s, "90 mR/h", "1 m"), STOP),
+        (
+            "above it farther off",
+            |s| surveyed_at(s, "11 mR/h", "2 m"),
+            STOP,
+        ),
+        ("farther off", |s| surveyed_at(s, "9 mR/h", "2 m"), WATCH),
+        ("nearer", |s| surveyed_at(s, "90 mR/h", "30 cm"), WATCH),
+        (
+            "nearer, as much as at the surface",
+            |s| surveyed_at(s, "200 mR/h", "1 ft"),
+            WATCH,
+        ),
+        (
+            "nearer, above the surface",
+            |s| surveyed_at(s, "201 mR/h", "1 ft"),
+            STOP,
+        ),
+        ("at no distance", |s| surveyed_at(s, "200 mR/h", "0 m"), &[]),
+    ]);
+    let words = |scheme: &Scheme, read: &str, at: &str| -> String {
+        let found = said(scheme, |s| surveyed_at(s, read, at));
+        found.first().cloned().unwrap_or_default()
+    };
+    let high = words(&us(), "900 mR/h", "1 m");
+    assert!(
+        high.contains("900 mrem/h at 1 m, above 10 mrem/h at 1 m (10 CFR"),
+        "{high}"
+    );
+    let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
+    let none = words(&canada, "90 mR/h", "1 m");
+    assert!(
+        none.ends_with("not comparable: written at 1 m, the limit is at the surface"),
+        "{none}"
+    );
+    let high = words(&canada, "900 mR/h", "1 m");
+    assert!(
+        high.contains("at 1 m, above 2 mSv/h even at the surface"),
+        "{high}"
     );
 }
 

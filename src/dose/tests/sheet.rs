@@ -81,6 +81,7 @@ pub(super) fn sheet() -> SheetFacts {
         device_back: true,
         in_use_by: None,
         storage_survey: Some(DoseRate::parse("0.4 mrem/h", None).unwrap()),
+        storage_distance: None,
         figures: Figures::default(),
         meters: vec![Instrument {
             item: item("SM-02", "survey meter"),
