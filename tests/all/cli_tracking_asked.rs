@@ -33,6 +33,14 @@ fn missed(place: &Place) -> Vec<String> {
 
 /// 0.8 TBq of Ir-192 are 21.62 Ci, and its half-life is 73.829 d: 23 Ci of the end of 1 April fall
 /// below during the 8th, 22.8 Ci during the 7th, 30 Ci on 6 May.
+/// A name, the activities in Ci, the places on record, what is asked.
+type Case<'a> = (
+    &'a str,
+    &'a [&'a str],
+    &'a [(&'a str, &'a str)],
+    &'a [&'a str],
+);
+
 #[test]
 fn presence_is_asked_for_where_and_as_long_as_sources_at_one_place_are_category_two() {
     let stays = "S-1: presence check asked for since 2026-04-01 due 2026-04-08, not on record by \
@@ -41,7 +49,7 @@ fn presence_is_asked_for_where_and_as_long_as_sources_at_one_place_are_category_
                 2026-04-09, when it was asked for no more";
     let both = "S-1, S-2: presence check asked for since 2026-04-01 due 2026-04-08, not made \
                 before 2026-05-07, when it was asked for no more, 5 missing";
-    let cases: [(&str, &[&str], &[(&str, &str)], &[&str]); 9] = [
+    let cases: [Case<'_>; 9] = [
         ("two", &["90"], &[], &[stays]),
         ("three", &["20"], &[], &[]),
         ("falls below after its day", &["23"], &[], &[ends]),

@@ -1,11 +1,10 @@
 //! Whether estimates that are used as evidence are right, over a few hundred invented parts and
 //! people; the bench `coverage_evidence` has the whole tables.
 
-#[path = "../bench/dice.rs"]
-mod dice;
 #[path = "../bench/evidence.rs"]
 mod evidence;
 
+use super::dice;
 use evidence::{Pair, people, percent, same, warned};
 
 #[test]

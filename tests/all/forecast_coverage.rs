@@ -1,11 +1,10 @@
 //! Whether a forecast of dose holds what it says, over a few hundred invented workers; the bench
 //! `coverage_forecast` has the whole table.
 
-#[path = "../bench/dice.rs"]
-mod dice;
 #[path = "../bench/workers.rs"]
 mod workers;
 
+use super::dice;
 use workers::{Class, held};
 
 #[test]

@@ -86,6 +86,8 @@ mod corrections;
 mod decay_reference;
 mod demo_hidden;
 mod demo_reckoned;
+#[path = "../bench/dice.rs"]
+mod dice;
 mod estimate_reference;
 mod evidence_coverage;
 mod forecast_coverage;
