@@ -10,7 +10,9 @@
 //! The mixture is over the standardized mean, normal with standard deviation 1 (the weight of one
 //! value). With v = n - 1 the evidence against a mean at which Student's t is t is
 //!
-//!     (1 + n)^(-1/2) ((1 + t^2/v) / (1 + t^2/(v (1 + n))))^(n/2)
+//! ```text
+//! (1 + n)^(-1/2) ((1 + t^2/v) / (1 + t^2/(v (1 + n))))^(n/2)
+//! ```
 //!
 //! (M. Goenen et al., The American Statistician 59 (2005) 252), and the interval holds the means
 //! of which it is below 1 / (1 - confidence).
