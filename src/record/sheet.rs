@@ -425,6 +425,24 @@ impl Sheet {
     }
 }
 
+/// The key of what is written of one shift: the office's number, else day, shift and device.
+pub(super) fn shift_key<T: Target>(
+    reference: Option<&str>,
+    day: Day,
+    shift: ShiftName,
+    device: Option<&Ref<T>>,
+) -> String {
+    if let Some(reference) = reference {
+        return reference.to_owned();
+    }
+    let device = match device {
+        Some(Ref::Known(id)) => format!("#{id}"),
+        Some(Ref::Written(words)) => words.clone(),
+        None => "no device".to_owned(),
+    };
+    format!("{day}/{}/{device}", shift.stored())
+}
+
 impl Record for Sheet {
     const KIND: Kind = Kind::Sheet;
 
@@ -433,17 +451,12 @@ impl Record for Sheet {
     }
 
     fn key(&self) -> String {
-        match &self.reference {
-            Some(reference) => reference.clone(),
-            None => {
-                let device = match &self.device {
-                    Some(Ref::Known(id)) => format!("#{id}"),
-                    Some(Ref::Written(words)) => words.clone(),
-                    None => "no device".to_owned(),
-                };
-                format!("{}/{}/{device}", self.day, self.shift.stored())
-            }
-        }
+        shift_key(
+            self.reference.as_deref(),
+            self.day,
+            self.shift,
+            self.device.as_ref(),
+        )
     }
 
     fn contradictions(&self) -> Vec<Problem> {

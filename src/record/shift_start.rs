@@ -4,11 +4,11 @@
 use serde::{Deserialize, Serialize};
 
 use super::field::fields;
-use super::sheet::shown;
+use super::sheet::{shift_key, shown};
 use super::words::words;
 use super::{
     AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Job, Kind, Person, Problem, Reading,
-    Record, Ref, Role, Sheet, ShiftName, SourceAssembly, SurveyMeter, Words, Work, Worker,
+    Record, Ref, Role, Sheet, ShiftName, SourceAssembly, SurveyMeter, Work, Worker,
 };
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Indication;
@@ -180,17 +180,12 @@ impl Record for ShiftStart {
     }
 
     fn key(&self) -> String {
-        match &self.reference {
-            Some(reference) => reference.clone(),
-            None => {
-                let device = match &self.device {
-                    Some(Ref::Known(id)) => format!("#{id}"),
-                    Some(Ref::Written(words)) => words.clone(),
-                    None => "no device".to_owned(),
-                };
-                format!("{}/{}/{device}", self.day, self.shift.stored())
-            }
-        }
+        shift_key(
+            self.reference.as_deref(),
+            self.day,
+            self.shift,
+            self.device.as_ref(),
+        )
     }
 
     fn contradictions(&self) -> Vec<Problem> {
