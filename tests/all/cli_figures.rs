@@ -80,7 +80,7 @@ fn a_survey_above_the_surface_limit_stops_until_a_later_one_is_below_it() {
 #[test]
 fn a_survey_is_judged_by_the_distance_that_was_written_with_it() {
     for (name, read, at, expected, later) in [
-        ("within", "9 mR/h", "1 m", &[][..], "act"),
+        ("within", "1.9 mR/h", "1 m", &[][..], "act"),
         ("above", "90 mR/h", "1 m", &["storage-survey-limit"], "stop"),
         (
             "near",

@@ -201,25 +201,22 @@ fn surveyed_at(s: &mut SheetFacts, read: &str, at: &str) {
     s.storage_distance = Some(Length::parse(at, None).unwrap());
 }
 
-/// 10 mrem/h at 1 m is the highest class of the design standard; nearer and beyond there is none.
+/// 2 mrem/h at 1 m is the portable class of the design standard, the lowest; nearer and beyond
+/// there is no limit.
 #[test]
 fn a_storage_survey_is_held_against_the_limit_of_its_own_distance() {
     const STOP: &[&str] = &["stop storage-survey-limit 2026-06-14 night"];
     const WATCH: &[&str] = &["watch storage-survey-distance 2026-06-14 night"];
     hold(&[
-        (
-            "the limit at 1 m",
-            |s| surveyed_at(s, "10 mR/h", "1 m"),
-            &[],
-        ),
-        ("above it", |s| surveyed_at(s, "10.1 mR/h", "100 cm"), STOP),
+        ("the limit at 1 m", |s| surveyed_at(s, "2 mR/h", "1 m"), &[]),
+        ("above it", |s| surveyed_at(s, "2.1 mR/h", "100 cm"), STOP),
         ("far above", |s| surveyed_at(s, "90 mR/h", "1 m"), STOP),
         (
             "above it farther off",
-            |s| surveyed_at(s, "11 mR/h", "2 m"),
+            |s| surveyed_at(s, "3 mR/h", "2 m"),
             STOP,
         ),
-        ("farther off", |s| surveyed_at(s, "9 mR/h", "2 m"), WATCH),
+        ("farther off", |s| surveyed_at(s, "1 mR/h", "2 m"), WATCH),
         ("nearer", |s| surveyed_at(s, "90 mR/h", "30 cm"), WATCH),
         (
             "nearer, as much as at the surface",
@@ -239,7 +236,7 @@ fn a_storage_survey_is_held_against_the_limit_of_its_own_distance() {
     };
     let high = words(&us(), "900 mR/h", "1 m");
     assert!(
-        high.contains("900 mrem/h at 1 m, above 10 mrem/h at 1 m (10 CFR"),
+        high.contains("900 mrem/h at 1 m, above 2 mrem/h at 1 m (10 CFR"),
         "{high}"
     );
     let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
