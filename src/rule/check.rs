@@ -3,8 +3,8 @@
 use super::draft::{Draft, Keyed, Section, Sections};
 use super::event::{Duty, FAILED_COMPONENT};
 use super::known::{INTERVAL_KEYS, OPTIONAL_RULE_KEYS, RULE_KEYS, TOLERANCE_KEYS, tolerance_field};
+use super::level::{Level, LevelWindow};
 use super::read::{Reader, nearest};
-use super::scheme::{Level, LevelWindow};
 use super::word::{AppliesTo, LevelSort};
 use crate::calendar::Window;
 

@@ -1,11 +1,13 @@
 //! A scheme while it is being read: what the file says, laid over what it started from.
 
-use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
+use super::authority::Authority;
+use super::event::{CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::{DoseBands, DoseForm};
-use super::removed::Removed;
-use super::retention::Retention;
-use super::scheme::{IntervalRule, Level, PregnancyRule, RuleText, Scheme, Tolerance};
-
+use super::keep::Retention;
+use super::left_out::Removed;
+use super::level::{Level, PregnancyRule};
+use super::requirement::{IntervalRule, RuleText, Tolerance};
+use super::scheme::Scheme;
 /// Something that a file tells of by its key.
 pub(super) trait Keyed {
     fn key(&self) -> &str;

@@ -2,20 +2,8 @@
 //! gives in the place of the text that it started from holds in that state alone.
 
 use super::draft::{Keyed, Section, Sections};
-use super::event::Duty;
-use super::scheme::{RuleText, Scheme, Tolerance};
-use super::write::Text;
-
-/// The differences between the scheme and what holds of it elsewhere.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) struct Elsewhere {
-    pub(super) rules: Vec<RuleText>,
-    pub(super) tolerances: Vec<Tolerance>,
-    pub(super) notices: Vec<Duty>,
-    /// What there is nothing of elsewhere: `rule`, `tolerance` or `notice`, and the key.
-    pub(super) without: Vec<(String, String)>,
-}
-
+use super::scheme::{Elsewhere, Scheme};
+use super::written::Text;
 /// What one file says of one sort of entries.
 struct Told<'a, T> {
     sort: &'static str,

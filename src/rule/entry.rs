@@ -1,10 +1,9 @@
 //! The sections of a scheme file, one function for each kind of entry.
 
 use super::draft::{Draft, Section, Sections};
+use super::level::{Level, LevelWindow, PregnancyRule};
 use super::read::{Fields, Found, Reader, quoted};
-use super::scheme::{
-    IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Tolerance, ToleranceValue,
-};
+use super::requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
 use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
 use crate::calendar::{Interval, Window, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate};

@@ -1,10 +1,8 @@
 //! Kinds of events, and what must be told about them to whom by when, as data of a scheme.
 
+use super::word::{Quantity, Status, has_citation, words};
 use serde::Serialize;
 
-use super::jurisdiction::Reciprocity;
-use super::scheme::{Scheme, cited};
-use super::word::{Quantity, Status, words};
 use crate::quantity::{Activity, Dose};
 
 /// One kind of event.
@@ -154,36 +152,7 @@ pub struct CategoryQuantity {
     pub meaning: String,
 }
 
-impl CategoryQuantity {
-    /// The citation, followed by `(to be confirmed)` where the text was not read.
-    #[must_use]
-    pub fn cited(&self) -> String {
-        cited(&self.citation, self.status)
-    }
-}
-
-/// Whom to call and to write to under the jurisdictions of a job.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Authority {
-    /// Its name in files, unique in the scheme.
-    pub key: String,
-    /// The jurisdictions that are its, as jobs name them.
-    pub jurisdictions: Vec<String>,
-    /// Its name, in full.
-    pub name: String,
-    /// Where it is called, at any hour.
-    pub telephone: Option<String>,
-    /// Whether it has rules of its own in the place of those cited.
-    pub equivalent: bool,
-    /// Its own times, by the key of the notice.
-    pub times: Vec<(String, Within)>,
-    /// Its own numbers, by the beginning of the citation that they stand for.
-    pub citations: Vec<(String, String)>,
-    /// What holds for its licensees alone: `rule` or `tolerance`, and the key.
-    pub own: Vec<(String, String)>,
-    /// For how long licensees of others may work under it.
-    pub reciprocity: Option<Reciprocity>,
-}
+impl CategoryQuantity {}
 
 /// Something that must be told.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -227,12 +196,6 @@ pub struct Duty {
 }
 
 impl Duty {
-    /// The citation, followed by `(to be confirmed)` where the text was not read.
-    #[must_use]
-    pub fn cited(&self) -> String {
-        cited(&self.citation, self.status)
-    }
-
     /// Whether its clock begins when somebody learns a dose: one of learning, of a duty that
     /// arises of a dose alone, whatever happened.
     #[must_use]
@@ -257,94 +220,4 @@ impl Duty {
     }
 }
 
-impl Scheme {
-    /// The kinds of events; none in a scheme adopted before they stood in schemes.
-    #[must_use]
-    pub fn events(&self) -> &[EventKind] {
-        &self.events
-    }
-
-    /// What must be told about events; none where the scheme does not know.
-    #[must_use]
-    pub fn notices(&self) -> &[Duty] {
-        &self.notices
-    }
-
-    /// What duties turn on.
-    #[must_use]
-    pub fn facts(&self) -> &[EventFact] {
-        &self.facts
-    }
-
-    /// The fact of this key.
-    #[must_use]
-    pub fn fact(&self, key: &str) -> Option<&EventFact> {
-        self.facts.iter().find(|it| it.key == key)
-    }
-
-    /// From which activity a nuclide's sources are of category 2.
-    #[must_use]
-    pub fn category(&self, nuclide: &str) -> Option<&CategoryQuantity> {
-        let mut all = self.categories.iter();
-        all.find(|it| it.key.eq_ignore_ascii_case(nuclide))
-    }
-
-    /// Whether it tells categories of sources at all.
-    #[must_use]
-    pub fn has_categories(&self) -> bool {
-        !self.categories.is_empty()
-    }
-
-    /// Whom to tell under a jurisdiction; nothing where the rule set names no authority at all.
-    /// One that it does not name, where it names others, has an authority of its own with rules
-    /// that are equivalent to those cited.
-    #[must_use]
-    pub fn authority(&self, jurisdiction: &str) -> Option<Authority> {
-        let named = self
-            .authorities
-            .iter()
-            .find(|it| it.is_of(jurisdiction))
-            .cloned();
-        named.or_else(|| {
-            self.authorities.first()?;
-            Some(Authority {
-                key: String::new(),
-                jurisdictions: vec![jurisdiction.trim().to_owned()],
-                name: format!("the radiation control authority of {}", jurisdiction.trim()),
-                telephone: None,
-                equivalent: true,
-                times: Vec::new(),
-                citations: Vec::new(),
-                own: Vec::new(),
-                reciprocity: None,
-            })
-        })
-    }
-
-    /// The kind of this key.
-    #[must_use]
-    pub fn event(&self, key: &str) -> Option<&EventKind> {
-        self.events.iter().find(|it| it.key == key)
-    }
-
-    /// The duty of this key.
-    #[must_use]
-    pub fn duty(&self, key: &str) -> Option<&Duty> {
-        self.notices.iter().find(|it| it.key == key)
-    }
-}
-
-/// The kinds that come with the program: they stand in for those of a scheme without any.
-///
-/// Nothing should the built-in text not be readable, which a test excludes.
-#[must_use]
-pub fn event_kinds() -> &'static [EventKind] {
-    use std::sync::OnceLock;
-    static KINDS: OnceLock<Vec<EventKind>> = OnceLock::new();
-    KINDS.get_or_init(|| {
-        super::offer("10 CFR")
-            .and_then(|offer| Scheme::parse(offer.text).ok())
-            .map(|scheme| scheme.events)
-            .unwrap_or_default()
-    })
-}
+has_citation!(CategoryQuantity, Duty);

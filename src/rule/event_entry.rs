@@ -1,9 +1,10 @@
 //! The sections `[[event]]` and `[[notice]]` of a scheme file.
 
+use super::authority::Authority;
 use super::entry::basis;
 use super::event::{
-    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind, How, KeyedText,
-    Measured, Within,
+    CategoryQuantity, Clock, DoseThreshold, Duty, EventFact, EventKind, How, KeyedText, Measured,
+    Within,
 };
 use super::jurisdiction::reciprocity;
 use super::read::{Fields, Found, Reader};

@@ -1,9 +1,8 @@
 //! What needs somebody: the shape in which every check says what it found.
 
-use serde::Serialize;
-
-use super::scheme::RuleText;
+use super::requirement::RuleText;
 use super::word::{Status, words};
+use serde::Serialize;
 
 words! {
     /// How urgent a finding is.
@@ -162,7 +161,7 @@ impl Finding {
     /// The citation, followed by `(to be confirmed)` where the text was not read.
     #[must_use]
     pub fn cited(&self) -> String {
-        super::scheme::cited(&self.citation, self.status)
+        super::word::cited(&self.citation, self.status)
     }
 }
 

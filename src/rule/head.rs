@@ -1,10 +1,9 @@
 //! The fields of a scheme file before its first section, and what the file starts from.
 
-use super::caution::Caution;
 use super::event_entry::plain;
 use super::offer;
 use super::read::{Fields, Reader, nearest, quoted};
-use super::scheme::Scheme;
+use super::scheme::{Caution, Scheme};
 use super::shelf::{Shelf, Taken};
 use crate::calendar::YearStart;
 use crate::quantity::DoseUnit;

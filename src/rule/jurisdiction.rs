@@ -2,46 +2,10 @@
 //! there numbers them, what holds for the licensees of one authority alone, and the days for which
 //! a licensee of another may work under it.
 
-use serde::Serialize;
-
+use super::authority::{Authority, Reciprocity};
 use super::entry::basis_of;
-use super::event::Authority;
 use super::read::{Fields, Reader};
-use super::scheme::{Scheme, cited};
-use super::word::Status;
-use super::write::Text;
-
-/// For how long a licensee of another authority may work under this one, and what it files before.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Reciprocity {
-    /// Days in a calendar year, at all places together.
-    pub days: Option<i64>,
-    /// How many days before the first the form is filed.
-    pub filed_before: Option<i64>,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-}
-
-impl Reciprocity {
-    /// The citation, followed by `(to be confirmed)` where the text was not read.
-    #[must_use]
-    pub fn cited(&self) -> String {
-        cited(&self.citation, self.status)
-    }
-
-    pub(super) fn write(&self, out: &mut Text) {
-        if let Some(days) = self.days {
-            out.bare("reciprocity_days", days);
-        }
-        if let Some(days) = self.filed_before {
-            out.bare("reciprocity_filed_before", days);
-        }
-        out.text("reciprocity_citation", &self.citation);
-        out.text("reciprocity_status", self.status.name());
-    }
-}
+use super::scheme::Scheme;
 
 /// The fields of an authority that tell of reciprocity.
 pub(super) fn reciprocity(

@@ -10,9 +10,10 @@
 //!
 //! May use `quantity`, `calendar` and `text`, nothing else. No clock, no SQL, no printing.
 
-mod caution;
+mod authority;
 mod check;
 mod checklist;
+mod compare;
 mod draft;
 mod elsewhere;
 mod entry;
@@ -20,10 +21,14 @@ mod event;
 mod event_entry;
 mod finding;
 mod form;
+mod form_entry;
 mod head;
 mod jurisdiction;
+mod keep;
 mod known;
 mod law;
+mod left_out;
+mod level;
 mod offer;
 mod open;
 mod parse;
@@ -31,6 +36,7 @@ mod plain;
 mod problem;
 mod read;
 mod removed;
+mod requirement;
 mod retention;
 mod scheme;
 mod sentence;
@@ -40,31 +46,31 @@ mod terms;
 mod tests;
 mod word;
 mod write;
+mod written;
 
-pub use caution::{Caution, levels_gone};
+pub use authority::{Authority, Reciprocity};
 pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
     Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,
     THINGS, When, diff, is_wear,
 };
+pub use compare::levels_gone;
 pub use event::{
-    Authority, CategoryQuantity, Clock, DoseThreshold, Duty, EXPOSURE_POSSIBLE, EventFact,
-    EventKind, FAILED_COMPONENT, How, KeyedText, LENS_EXTREMITY, Measured, Within, event_kinds,
+    CategoryQuantity, Clock, DoseThreshold, Duty, EXPOSURE_POSSIBLE, EventFact, EventKind,
+    FAILED_COMPONENT, How, KeyedText, LENS_EXTREMITY, Measured, Within,
 };
 pub use finding::{Finding, Severity};
 pub use form::{DoseBands, DoseForm, FormItem, FormLine};
-pub use jurisdiction::Reciprocity;
+pub use keep::{AT_SITE, AtSite, Keep, RecordSort, Retention};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use law::OtherLaws;
+pub use left_out::{Removed, RemovedSort, Tells};
+pub use level::{Level, LevelWindow, PregnancyRule};
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};
 pub use open::{LeftOpen, left_open};
 pub use problem::{SchemeProblem, SchemeProblems};
-pub use removed::{Removed, RemovedSort, Tells};
-pub use retention::{AT_SITE, AtSite, Keep, RecordSort, Retention};
-pub use scheme::{
-    IntervalRule, Level, LevelWindow, PregnancyRule, RuleText, Scheme, Tolerance, ToleranceValue,
-    WorkerFacts,
-};
+pub use requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
+pub use scheme::{Caution, Scheme, WorkerFacts, event_kinds};
 pub use shelf::ReadBeside;
 pub use terms::Terms;
 pub use word::{AppliesTo, LevelSort, Quantity, Reached, Status};

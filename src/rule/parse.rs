@@ -1,22 +1,21 @@
 //! From the text of a scheme file to a scheme, or to everything that is wrong with it.
 
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
-
 use super::check;
 use super::draft::{Keyed, Section, Sections};
-use super::elsewhere::{self, Elsewhere};
+use super::elsewhere::{self};
 use super::entry::{interval, level, pregnancy, rule, tolerance};
 use super::event_entry::{authority, category, event, fact, notice, pairs};
-use super::form::{bands, form};
+use super::form_entry::{bands, form};
 use super::head::{Head, Start, extends, head};
 use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::read::{Fields, Found, Reader};
 use super::removed::{removed, take_away};
 use super::retention::retention;
-use super::scheme::Scheme;
+use super::scheme::{Elsewhere, Scheme};
 use super::shelf::{ReadBeside, Shelf};
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
 
 impl Scheme {
     /// Reads a scheme file. A file with `extends` starts from that built-in scheme and adds to
@@ -197,7 +196,7 @@ fn build(head: Head, sections: Sections, base: Option<&Scheme>, written: Elsewhe
     if let Some(base) = base {
         // What the files between say of themselves stands, too.
         scheme.cautions.extend(base.cautions.iter().cloned());
-        let found = super::caution::compare(base, &scheme);
+        let found = super::compare::compare(base, &scheme);
         scheme.cautions.extend(found);
     }
     scheme

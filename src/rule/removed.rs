@@ -1,62 +1,12 @@
 //! Levels and duties that a site's own rule set leaves out, each with the reason that every output
 //! tells which it changes.
 
-use serde::Serialize;
-
 use super::draft::{Keyed, Sections};
+use super::left_out::{Removed, RemovedSort, Tells};
 use super::read::{Fields, Reader, nearest};
-use super::scheme::{Scheme, cited};
-use super::word::words;
-use super::write::Text;
-
-/// Something of the scheme that a file started from, which it leaves out.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Removed {
-    /// The key of a level or of a duty to tell.
-    pub key: String,
-    /// Why, as the site says.
-    pub reason: String,
-    /// Which it was, and where its rule stands; nothing until the scheme is whole.
-    pub what: Option<String>,
-    /// Of which sort; nothing in a scheme that was written out before this was.
-    pub of: Option<RemovedSort>,
-    /// The scheme whose file leaves it out; nothing in one written out before this was.
-    pub by: Option<String>,
-}
-
-words! {
-    /// What can be left out.
-    RemovedSort {
-        /// A level.
-        Level = "level",
-        /// Something to tell.
-        Duty = "duty",
-    }
-}
-
-/// What an output tells of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tells {
-    /// Of doses against levels.
-    Levels,
-    /// Of what must be told to whom.
-    Duties,
-    /// Of both.
-    Both,
-    /// Of neither.
-    Neither,
-}
-
-impl Tells {
-    const fn is_changed_by(self, sort: Option<RemovedSort>) -> bool {
-        match (self, sort) {
-            (Self::Neither, _) => false,
-            (Self::Both, _) | (_, None) => true,
-            (Self::Levels, Some(it)) => matches!(it, RemovedSort::Level),
-            (Self::Duties, Some(it)) => matches!(it, RemovedSort::Duty),
-        }
-    }
-}
+use super::scheme::Scheme;
+use super::word::cited;
+use super::written::Text;
 
 impl Keyed for Removed {
     fn key(&self) -> &str {

@@ -1,18 +1,15 @@
 //! A scheme as the program uses it.
 
-use std::fmt;
-
-use serde::{Serialize, Serializer};
-
-use super::caution::Caution;
-use super::elsewhere::Elsewhere;
-use super::event::{Authority, CategoryQuantity, Duty, EventFact, EventKind};
+use super::authority::Authority;
+use super::event::{CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::{DoseBands, DoseForm};
-use super::removed::Removed;
-use super::retention::Retention;
-use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status};
-use crate::calendar::{Interval, Window, YearStart};
-use crate::quantity::{Activity, Dose, DoseRate, DoseUnit, Overflow};
+use super::keep::Retention;
+use super::left_out::Removed;
+use super::level::{Level, PregnancyRule};
+use super::requirement::{IntervalRule, RuleText, Tolerance, ToleranceValue};
+use super::word::AppliesTo;
+use crate::calendar::YearStart;
+use crate::quantity::{Dose, DoseUnit, Overflow};
 
 /// A named set of limits, levels, intervals, tolerances and rule texts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,137 +63,6 @@ pub struct Scheme {
     pub(super) cautions: Vec<Caution>,
 }
 
-/// A dose at which something happens.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Level {
-    /// Its name, unique among the levels of the scheme.
-    pub key: String,
-    /// What happens there.
-    pub sort: LevelSort,
-    /// Which dose is summed.
-    pub quantity: Quantity,
-    /// Whose dose.
-    pub applies_to: AppliesTo,
-    /// Over which time.
-    pub window: LevelWindow,
-    /// The dose.
-    pub dose: Dose,
-    /// Whether a dose equal to it counts.
-    pub reached: Reached,
-    /// It holds only while an authorization naming this level is recorded.
-    pub needs_authorization: bool,
-    /// The level that this one stands for while it is authorized.
-    pub instead_of: Option<String>,
-    /// Quarters without records take a share of it from the allowance.
-    pub cut_by_missing_quarters: bool,
-    /// Whether who reached it stays in, where the scheme says so; else its sort decides.
-    pub stops: Option<bool>,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-    /// What it means, in plain words.
-    pub meaning: String,
-}
-
-/// Over which time a level sums the dose.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum LevelWindow {
-    /// One shift.
-    Shift,
-    /// A window of the calendar.
-    Over(Window),
-}
-
-/// The budget of a declared pregnancy.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct PregnancyRule {
-    /// The key of the level that it belongs to.
-    pub level: String,
-    /// The dose of that level.
-    pub total: Dose,
-    /// The window of that level: the entire pregnancy, or the rest of it from the notice on.
-    pub window: Window,
-    /// What the rest of the pregnancy may add in any case, where the law grants that.
-    pub floor: Option<Dose>,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-    /// What it means, in plain words.
-    pub meaning: String,
-}
-
-/// How often something falls due.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct IntervalRule {
-    /// Its name, unique among the intervals of the scheme.
-    pub key: String,
-    /// What falls due.
-    pub what: String,
-    /// How often.
-    pub interval: Interval,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-    /// What it means, in plain words.
-    pub meaning: String,
-}
-
-/// An accuracy, a band or another single number.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Tolerance {
-    /// Its name, unique among the tolerances of the scheme.
-    pub key: String,
-    /// The number.
-    pub value: ToleranceValue,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-    /// What it means, in plain words.
-    pub meaning: String,
-}
-
-/// The number of a tolerance, with what it counts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum ToleranceValue {
-    /// Thousandths of the value it is compared with; 200 is 20 %.
-    Permille(i64),
-    /// A dose.
-    Dose(Dose),
-    /// A dose rate.
-    Rate(DoseRate),
-    /// An activity.
-    Activity(Activity),
-    /// Whole hours.
-    Hours(i64),
-    /// Whole days.
-    Days(i64),
-    /// Years of age.
-    Years(i64),
-    /// A day of every year, as month and day: the first after a year is the last on which what is
-    /// asked for of that year is in time.
-    ByDay(YearStart),
-}
-
-/// A rule in plain words.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct RuleText {
-    /// Its name, by which findings ask for it.
-    pub key: String,
-    /// Where it stands.
-    pub citation: String,
-    /// Whether it was read there.
-    pub status: Status,
-    /// What it means.
-    pub meaning: String,
-    /// What to do when it is broken.
-    pub remedy: String,
-}
-
 /// What decides which levels are a worker's own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct WorkerFacts {
@@ -207,28 +73,6 @@ pub struct WorkerFacts {
     /// A radiation worker; if not, the levels of other people hold.
     pub exposed: bool,
 }
-
-/// The citation, followed by `(to be confirmed)` where the text was not read.
-pub(super) fn cited(citation: &str, status: Status) -> String {
-    match status {
-        Status::Read => citation.to_owned(),
-        Status::ToBeConfirmed => format!("{citation} ({status})"),
-    }
-}
-
-/// Gives each kind of entry the printed form of its citation.
-macro_rules! has_citation {
-    ($($kind:ty),+) => { $(
-        impl $kind {
-            /// The citation, followed by `(to be confirmed)` where the text was not read.
-            #[must_use]
-            pub fn cited(&self) -> String {
-                cited(&self.citation, self.status)
-            }
-        }
-    )+ };
-}
-has_citation!(Level, PregnancyRule, IntervalRule, Tolerance, RuleText);
 
 impl Scheme {
     /// The level of this key.
@@ -330,165 +174,120 @@ impl Scheme {
     }
 }
 
-impl Level {
-    /// Whether who reached it stays in. What no scheme says is decided by the sort: a limit and an
-    /// administrative level do, an investigation level asks the RSO to look.
+impl Scheme {
+    /// The kinds of events; none in a scheme adopted before they stood in schemes.
     #[must_use]
-    pub fn is_stopping(&self) -> bool {
-        let by_sort = matches!(self.sort, LevelSort::Limit | LevelSort::Administrative);
-        self.stops.unwrap_or(by_sort)
+    pub fn events(&self) -> &[EventKind] {
+        &self.events
     }
 
-    /// Whether a dose has reached this level.
+    /// What must be told about events; none where the scheme does not know.
     #[must_use]
-    pub fn is_reached_by(&self, dose: Dose) -> bool {
-        match self.reached {
-            Reached::Above => dose > self.dose,
-            Reached::AtOrAbove => dose >= self.dose,
-        }
+    pub fn notices(&self) -> &[Duty] {
+        &self.notices
     }
 
-    /// The window of the calendar, nothing for a shift level.
+    /// What duties turn on.
     #[must_use]
-    pub const fn over(&self) -> Option<Window> {
-        match self.window {
-            LevelWindow::Shift => None,
-            LevelWindow::Over(window) => Some(window),
-        }
+    pub fn facts(&self) -> &[EventFact] {
+        &self.facts
+    }
+
+    /// The fact of this key.
+    #[must_use]
+    pub fn fact(&self, key: &str) -> Option<&EventFact> {
+        self.facts.iter().find(|it| it.key == key)
+    }
+
+    /// From which activity a nuclide's sources are of category 2.
+    #[must_use]
+    pub fn category(&self, nuclide: &str) -> Option<&CategoryQuantity> {
+        let mut all = self.categories.iter();
+        all.find(|it| it.key.eq_ignore_ascii_case(nuclide))
+    }
+
+    /// Whether it tells categories of sources at all.
+    #[must_use]
+    pub fn has_categories(&self) -> bool {
+        !self.categories.is_empty()
+    }
+
+    /// Whom to tell under a jurisdiction; nothing where the rule set names no authority at all.
+    /// One that it does not name, where it names others, has an authority of its own with rules
+    /// that are equivalent to those cited.
+    #[must_use]
+    pub fn authority(&self, jurisdiction: &str) -> Option<Authority> {
+        let named = self
+            .authorities
+            .iter()
+            .find(|it| it.is_of(jurisdiction))
+            .cloned();
+        named.or_else(|| {
+            self.authorities.first()?;
+            Some(Authority {
+                key: String::new(),
+                jurisdictions: vec![jurisdiction.trim().to_owned()],
+                name: format!("the radiation control authority of {}", jurisdiction.trim()),
+                telephone: None,
+                equivalent: true,
+                times: Vec::new(),
+                citations: Vec::new(),
+                own: Vec::new(),
+                reciprocity: None,
+            })
+        })
+    }
+
+    /// The kind of this key.
+    #[must_use]
+    pub fn event(&self, key: &str) -> Option<&EventKind> {
+        self.events.iter().find(|it| it.key == key)
+    }
+
+    /// The duty of this key.
+    #[must_use]
+    pub fn duty(&self, key: &str) -> Option<&Duty> {
+        self.notices.iter().find(|it| it.key == key)
     }
 }
 
-impl PregnancyRule {
-    /// What may be received from the declaration on, `before` being the dose from conception to
-    /// declaration. Fixed at declaration.
-    ///
-    /// Over the entire pregnancy: what is left of the total, but at least the floor
-    /// (10 CFR 20.1208(a), (d)); below zero where there is no floor and the total is passed.
-    /// From the notice on: the total, whatever was before.
-    ///
-    /// # Errors
-    /// [`Overflow`] where the numbers do not fit.
-    pub fn budget(&self, before: Dose) -> Result<Dose, Overflow> {
-        if self.window == Window::RestOfPregnancy {
-            return Ok(self.total);
-        }
-        let left = self.total.checked_sub(before)?;
-        Ok(self.floor.map_or(left, |floor| left.max(floor)))
-    }
+/// The kinds that come with the program: they stand in for those of a scheme without any.
+///
+/// Nothing should the built-in text not be readable, which a test excludes.
+#[must_use]
+pub fn event_kinds() -> &'static [EventKind] {
+    use std::sync::OnceLock;
+    static KINDS: OnceLock<Vec<EventKind>> = OnceLock::new();
+    KINDS.get_or_init(|| {
+        super::offer("10 CFR")
+            .and_then(|offer| Scheme::parse(offer.text).ok())
+            .map(|scheme| scheme.events)
+            .unwrap_or_default()
+    })
 }
 
-impl Tolerance {
-    /// The thousandths, if it is a share.
-    #[must_use]
-    pub const fn permille(&self) -> Option<i64> {
-        match self.value {
-            ToleranceValue::Permille(permille) => Some(permille),
-            _ => None,
-        }
-    }
-
-    /// The dose, if it is one.
-    #[must_use]
-    pub const fn dose(&self) -> Option<Dose> {
-        match self.value {
-            ToleranceValue::Dose(dose) => Some(dose),
-            _ => None,
-        }
-    }
-
-    /// The dose rate, if it is one.
-    #[must_use]
-    pub const fn rate(&self) -> Option<DoseRate> {
-        match self.value {
-            ToleranceValue::Rate(rate) => Some(rate),
-            _ => None,
-        }
-    }
-
-    /// The activity, if it is one.
-    #[must_use]
-    pub const fn activity(&self) -> Option<Activity> {
-        match self.value {
-            ToleranceValue::Activity(activity) => Some(activity),
-            _ => None,
-        }
-    }
-
-    /// The hours, if it is a time in hours.
-    #[must_use]
-    pub const fn hours(&self) -> Option<i64> {
-        match self.value {
-            ToleranceValue::Hours(hours) => Some(hours),
-            _ => None,
-        }
-    }
-
-    /// The days, if it is a time in days.
-    #[must_use]
-    pub const fn days(&self) -> Option<i64> {
-        match self.value {
-            ToleranceValue::Days(days) => Some(days),
-            _ => None,
-        }
-    }
-
-    /// The years, if it is an age.
-    #[must_use]
-    pub const fn years(&self) -> Option<i64> {
-        match self.value {
-            ToleranceValue::Years(years) => Some(years),
-            _ => None,
-        }
-    }
-
-    /// The day of the year, if it is one.
-    #[must_use]
-    pub const fn by_day(&self) -> Option<YearStart> {
-        match self.value {
-            ToleranceValue::ByDay(day) => Some(day),
-            _ => None,
-        }
-    }
+/// The differences between the scheme and what holds of it elsewhere.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Elsewhere {
+    pub(super) rules: Vec<RuleText>,
+    pub(super) tolerances: Vec<Tolerance>,
+    pub(super) notices: Vec<Duty>,
+    /// What there is nothing of elsewhere: `rule`, `tolerance` or `notice`, and the key.
+    pub(super) without: Vec<(String, String)>,
 }
 
-impl ToleranceValue {
-    /// The name of its field in a file.
-    pub(super) const fn field(self) -> &'static str {
-        match self {
-            Self::Permille(_) => "permille",
-            Self::Dose(_) => "dose",
-            Self::Rate(_) => "rate",
-            Self::Activity(_) => "activity",
-            Self::Hours(_) => "hours",
-            Self::Days(_) => "days",
-            Self::Years(_) => "years",
-            Self::ByDay(_) => "by_day",
-        }
-    }
-
-    /// The bare number in the smallest unit of its sort.
-    pub(super) const fn count(self) -> i64 {
-        match self {
-            Self::Permille(it) | Self::Hours(it) | Self::Days(it) | Self::Years(it) => it,
-            Self::Dose(dose) => dose.nsv(),
-            Self::Rate(rate) => rate.nsv_per_hour(),
-            Self::Activity(activity) => activity.bq(),
-            Self::ByDay(day) => day.month() as i64 * 100 + day.day() as i64,
-        }
-    }
+/// A point of a site's own file that an RSO should look at before adopting it: a limit looser
+/// than the one it started from, a longer interval, a later notice, a key that nothing uses.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+pub struct Caution {
+    /// The key it is about.
+    pub about: String,
+    /// What is to be looked at, in one line.
+    pub what: String,
 }
 
-impl fmt::Display for LevelWindow {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Shift => f.pad("shift"),
-            Self::Over(window) => f.pad(&window.to_string()),
-        }
-    }
-}
-
-impl Serialize for LevelWindow {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+impl std::fmt::Display for Caution {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "`{}`: {}", self.about, self.what)
     }
 }

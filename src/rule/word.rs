@@ -121,3 +121,25 @@ words! {
         ToBeConfirmed = "to be confirmed",
     }
 }
+
+/// The citation, followed by `(to be confirmed)` where the text was not read.
+pub(super) fn cited(citation: &str, status: Status) -> String {
+    match status {
+        Status::Read => citation.to_owned(),
+        Status::ToBeConfirmed => format!("{citation} ({status})"),
+    }
+}
+
+/// Gives each kind of entry the printed form of its citation.
+macro_rules! has_citation {
+    ($($kind:ty),+) => { $(
+        impl $kind {
+            /// The citation, followed by `(to be confirmed)` where the text was not read.
+            #[must_use]
+            pub fn cited(&self) -> String {
+                $crate::rule::word::cited(&self.citation, self.status)
+            }
+        }
+    )+ };
+}
+pub(super) use has_citation;

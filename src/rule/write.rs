@@ -1,11 +1,12 @@
 //! A scheme written out whole, as a file that reads back as the same scheme.
 
-use std::fmt::Display;
-
-use super::event::{Duty, KeyedText};
+use super::event::Duty;
 use super::event_entry::threshold_text;
-use super::scheme::{RuleText, Scheme, Tolerance, ToleranceValue};
-use super::word::Status;
+use super::requirement::{RuleText, Tolerance, ToleranceValue};
+use super::scheme::Scheme;
+use super::written::Text;
+use super::written::quoted;
+
 use crate::calendar::Interval;
 use crate::quantity::{ActivityUnit, DoseRateUnit};
 
@@ -253,51 +254,5 @@ const fn kind(interval: Interval) -> (&'static str, Option<u32>) {
         Interval::WithinMonthsBeforeUse(months) => ("within months before use", Some(months)),
         Interval::BeforeUseEachDay => ("before use each day", None),
         Interval::EachShift => ("each shift", None),
-    }
-}
-
-/// A text in quotes, with what TOML wants escaped.
-fn quoted(text: &str) -> String {
-    toml::Value::from(text).to_string()
-}
-
-/// A file being written, field by field.
-#[derive(Default)]
-pub(super) struct Text(String);
-
-impl Text {
-    pub(super) fn into_string(self) -> String {
-        self.0
-    }
-
-    pub(super) fn section(&mut self, header: &str) {
-        self.0.push('\n');
-        self.0.push_str(header);
-        self.0.push('\n');
-    }
-
-    pub(super) fn text(&mut self, field: &str, value: &str) {
-        self.bare(field, quoted(value));
-    }
-
-    pub(super) fn texts<'a>(&mut self, field: &str, values: impl Iterator<Item = &'a str>) {
-        let each: Vec<String> = values.map(quoted).collect();
-        self.bare(field, format!("[{}]", each.join(", ")));
-    }
-
-    fn keyed(&mut self, field: &str, list: &[KeyedText]) {
-        let texts = list.iter();
-        let texts: Vec<String> = texts.map(|it| format!("{}: {}", it.key, it.text)).collect();
-        self.texts(field, texts.iter().map(String::as_str));
-    }
-
-    pub(super) fn bare(&mut self, field: &str, value: impl Display) {
-        self.0.push_str(&format!("{field} = {value}\n"));
-    }
-
-    pub(super) fn basis(&mut self, citation: &str, status: Status, meaning: &str) {
-        self.text("citation", citation);
-        self.text("status", status.name());
-        self.text("meaning", meaning);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::draft::{Keyed, Section};
 use super::super::read::{Fields, Reader, nearest, quoted};
-use super::super::write::Text;
+use super::super::written::Text;
 use super::{Checklist, ChecklistItem, THINGS};
 
 /// A component of a kind of thing, one place where a half of a joint is met.

@@ -1,6 +1,6 @@
 //! A checklist written out whole, as a file that reads back as the same checklist.
 
-use super::super::write::Text;
+use super::super::written::Text;
 use super::joint;
 use super::{Checklist, ChecklistItem, ItemMeasure, OpenMeasure};
 

@@ -2,27 +2,12 @@
 
 use super::event::{Clock, DoseThreshold, Duty, EventKind, KeyedText, Within};
 use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS, is_looser};
+use super::level::Level;
 use super::offer;
 use super::read::nearest;
-use super::scheme::{IntervalRule, Level, Scheme};
+use super::requirement::IntervalRule;
+use super::scheme::{Caution, Scheme};
 use super::word::{LevelSort, Reached};
-
-/// A point of a site's own file that an RSO should look at before adopting it: a limit looser
-/// than the one it started from, a longer interval, a later notice, a key that nothing uses.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
-pub struct Caution {
-    /// The key it is about.
-    pub about: String,
-    /// What is to be looked at, in one line.
-    pub what: String,
-}
-
-impl std::fmt::Display for Caution {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "`{}`: {}", self.about, self.what)
-    }
-}
-
 /// What is looser in a site's own scheme than in the one it started from, or has no effect.
 pub(super) fn compare(base: &Scheme, site: &Scheme) -> Vec<Caution> {
     let mut found = Vec::new();

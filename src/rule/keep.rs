@@ -1,0 +1,191 @@
+//! How long records are kept: the rows of a scheme, and what must be held at a site.
+
+use super::word::{Status, has_citation, words};
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::text::counted;
+
+/// How long a record is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Keep {
+    /// So many years after it was made.
+    Years(u32),
+    /// Until the licence ends.
+    LicenceEnd,
+    /// So many years after the licence ended.
+    AfterLicenceEnd(u32),
+    /// As long as what it speaks of is in force.
+    WhileInForce,
+}
+
+const LICENCE_END: &str = "until the licence ends";
+
+const AFTER_LICENCE_END: &str = " after the licence ends";
+
+const WHILE_IN_FORCE: &str = "while in force";
+
+impl Keep {
+    pub(super) fn parse(text: &str) -> Result<Keep, String> {
+        match text {
+            LICENCE_END => Ok(Keep::LicenceEnd),
+            WHILE_IN_FORCE => Ok(Keep::WhileInForce),
+            _ => {
+                let (text, after) = match text.strip_suffix(AFTER_LICENCE_END) {
+                    Some(years) => (years, true),
+                    None => (text, false),
+                };
+                let years = [" years", " year"]
+                    .iter()
+                    .find_map(|it| text.strip_suffix(it));
+                let years = years.and_then(|it| it.parse().ok());
+                let years = years.filter(|it| (1..=100).contains(it));
+                match (years, after) {
+                    (Some(years), false) => Ok(Keep::Years(years)),
+                    (Some(years), true) => Ok(Keep::AfterLicenceEnd(years)),
+                    (None, _) => Err(format!("`{text}` is no time to keep")),
+                }
+            }
+        }
+    }
+}
+
+impl Keep {
+    /// Whether something may go sooner than by another rule.
+    pub(super) fn is_shorter(self, other: Keep) -> bool {
+        match (self, other) {
+            (Keep::Years(own), Keep::Years(other)) => own < other,
+            (Keep::AfterLicenceEnd(own), Keep::AfterLicenceEnd(other)) => own < other,
+            (own, Keep::AfterLicenceEnd(_)) => !matches!(own, Keep::AfterLicenceEnd(_)),
+            (own, Keep::LicenceEnd) => !matches!(own, Keep::LicenceEnd | Keep::AfterLicenceEnd(_)),
+            _ => false,
+        }
+    }
+}
+
+impl fmt::Display for Keep {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Keep::Years(years) => f.write_str(&counted(years, "year", "years")),
+            Keep::LicenceEnd => f.write_str(LICENCE_END),
+            Keep::AfterLicenceEnd(years) => {
+                write!(f, "{}{AFTER_LICENCE_END}", counted(years, "year", "years"))
+            }
+            Keep::WhileInForce => f.write_str(WHILE_IN_FORCE),
+        }
+    }
+}
+
+words! {
+    /// Records of which one rule speaks, and which are counted together.
+    RecordSort {
+        /// The register's entry of a source, or of a device with a shield of depleted uranium.
+        Receipt = "receipt of a source or of depleted uranium",
+        /// A source loaded into a device.
+        Exchange = "exchange of a source",
+        /// Such a piece taken out of service, for whatever reason.
+        Withdrawal = "withdrawal of a source or of depleted uranium",
+        /// A shipping paper: a record of it, or its number with a receipt or a transfer.
+        ShippingPaper = "shipping paper",
+        /// A check of a survey meter.
+        MeterCheck = "check of a survey meter",
+        /// A check of a direct-reading dosimeter.
+        DosimeterCheck = "check of a dosimeter",
+        /// A check of an alarm ratemeter.
+        RatemeterCheck = "check of a ratemeter",
+        /// A leak test.
+        LeakTest = "leak test",
+        /// An inventory.
+        Inventory = "inventory",
+        /// A sheet.
+        Sheet = "sheet",
+        /// A sheet with a survey before storage.
+        StorageSurvey = "sheet with a storage survey",
+        /// An inspection that found a defect.
+        Problem = "inspection with a problem",
+        /// A part fitted, an instrument serviced, a piece returned to service.
+        Maintenance = "maintenance",
+        /// A qualification.
+        Qualification = "qualification",
+        /// A result of a badge.
+        BadgeResult = "badge result",
+        /// A determination in the place of a dosimeter's reading or a badge's result.
+        Estimate = "estimate for a dosimeter",
+        /// A determination from a survey.
+        BySurvey = "determination by survey",
+        /// Any determination.
+        Determination = "determination",
+        /// A dose with another employer.
+        PriorDose = "prior dose",
+        /// A request for one.
+        DoseRequest = "request of a prior dose",
+        /// A signed month.
+        Review = "review",
+    }
+}
+
+/// One row of the rules on records.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Retention {
+    /// Its name in files, unique in the scheme.
+    pub key: String,
+    /// What is kept.
+    pub what: String,
+    /// What the rule wants in it; nothing where it names nothing.
+    pub contents: Option<String>,
+    /// The records that are it; none: the ledger does not hold it.
+    pub records: Vec<RecordSort>,
+    /// How long.
+    pub keep: Keep,
+    /// The section.
+    pub citation: String,
+    /// Whether the text was read.
+    pub status: Status,
+    /// What it means, in plain words.
+    pub meaning: String,
+}
+
+impl Retention {}
+
+/// What must be at a field station and at a temporary job site.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AtSite {
+    /// Its name in files.
+    pub key: &'static str,
+    /// What it is.
+    pub what: &'static str,
+    /// Whether the ledger holds it; if not, a copy is brought.
+    pub held: bool,
+}
+
+/// 10 CFR 34.89(b), in its order.
+pub const AT_SITE: &[AtSite] = &[
+    at_site("licence", "the licence, with conditions", false),
+    at_site("parts", "the rules under which the licence is", false),
+    at_site("utilization", "utilization records", true),
+    at_site("problems", "problems found in daily checks", true),
+    at_site("alarms", "checks of ratemeter alarms", true),
+    at_site("readings", "readings of direct-reading dosimeters", true),
+    at_site("procedures", "operating and emergency procedures", false),
+    at_site("meters", "latest calibration of the survey meters", true),
+    at_site(
+        "instruments",
+        "latest calibration of ratemeters, checks of dosimeters",
+        true,
+    ),
+    at_site("surveys", "latest surveys", true),
+    at_site("shipping", "shipping papers", false),
+    at_site(
+        "reciprocity",
+        "the other authority's licence, where the work is under reciprocity",
+        false,
+    ),
+];
+
+const fn at_site(key: &'static str, what: &'static str, held: bool) -> AtSite {
+    AtSite { key, what, held }
+}
+
+has_citation!(Retention);
