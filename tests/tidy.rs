@@ -7,6 +7,8 @@
 //! no longer needed.
 #![forbid(unsafe_code)]
 
+#[path = "tidy/circles.rs"]
+mod circles;
 #[path = "tidy/code.rs"]
 mod code;
 #[path = "tidy/documents.rs"]

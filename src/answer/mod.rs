@@ -92,10 +92,12 @@ mod ranking;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;
+mod reconstruct_asked;
 mod reconstruct_with;
 mod records;
 mod register;
 mod register_badge;
+mod register_table;
 mod retention;
 mod review;
 mod review_away;
@@ -203,16 +205,15 @@ pub use private::{DeclarationLine, GoneLine, GoneWhy, Identification, PrivateAns
 pub use ranking::{RankingAnswer, ranking_of};
 pub use reconcile::{ReconcileAnswer, ReconcileLine, reconcile};
 pub use reconcile_span::{ReconcileTotal, WithoutBadgeLine, YearToDateLine};
-pub use reconstruct::{
-    BesideLine, BesideView, EstimateView, PositionLine, ReconstructAnswer, ReconstructAsked,
-    reconstruct_dose,
-};
+pub use reconstruct::{BesideLine, BesideView, PositionLine, ReconstructAnswer, reconstruct_dose};
+pub use reconstruct_asked::{EstimateView, ReconstructAsked};
 pub use records::{
     Cell, Column, Place, RecordsAnswer, RecordsPart, RecordsSpan, UseAsked, breakdown,
     calibrations, inventories, lapsed, leak_tests, person, sources, tracking, utilization,
     yearly_reports,
 };
-pub use register::{RegisterAnswer, register_of};
+pub use register::register_of;
+pub use register_table::RegisterAnswer;
 pub use retention::RetentionLine;
 pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
 pub use review_people::ReviewPerson;

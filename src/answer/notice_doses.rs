@@ -6,7 +6,7 @@ use super::error::AnswerError;
 use super::event::Happened;
 use super::load::House;
 use super::notice_facts::{Person, minute};
-use super::private::is_private;
+use super::view::is_private;
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::dose::clearance::{InEvent, Lack, Settling};
 use crate::dose::index::DoseIndex;

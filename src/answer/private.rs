@@ -11,7 +11,6 @@ use super::view::LevelLine;
 use crate::calendar::{Day, Window, parse_instant};
 use crate::dose::checks::rule_text;
 use crate::dose::input::Pregnancy;
-use crate::dose::level::Standing;
 use crate::ledger::{Gone, Snapshot};
 use crate::record::{self, Kept, PregnancyEnd, RecordId, Sex};
 use crate::rule::{AppliesTo, Finding, Level, Scheme, Severity};
@@ -222,11 +221,6 @@ impl House {
         let mut levels = self.schemes().flat_map(|scheme| &scheme.levels);
         levels.any(|it| it.key == level && it.applies_to == AppliesTo::DeclaredPregnancy)
     }
-}
-
-/// Whether a level is one of a declared pregnancy.
-pub(super) fn is_private(standing: &Standing<'_>) -> bool {
-    standing.level.applies_to == AppliesTo::DeclaredPregnancy
 }
 
 /// The levels that anybody may read.

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine};
+use super::reconcile_span::{OverSpan, ReconcileTotal, WithoutBadgeLine, YearToDateLine, percent};
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::compared::Counts;
@@ -184,10 +184,6 @@ pub(super) fn reconcile_from(
             .map(Dose::nsv),
         confirm: scheme.confirm.clone(),
     })
-}
-
-pub(super) fn percent(permille: i64) -> String {
-    format!("{}.{} %", permille / 10, (permille % 10).abs())
 }
 
 fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {

@@ -7,7 +7,6 @@ use std::collections::{BTreeMap, HashMap};
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::reconcile::percent;
 use super::view::DoseFigure;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
@@ -316,4 +315,8 @@ impl OverSpan {
         self.without_badge.extend(lines);
         Ok(())
     }
+}
+
+pub(super) fn percent(permille: i64) -> String {
+    format!("{}.{} %", permille / 10, (permille % 10).abs())
 }

@@ -6,10 +6,9 @@ use serde::Serialize;
 use super::conflict::by_flags;
 use super::error::AnswerError;
 use super::load::House;
-use super::moment::Moment;
+use super::reconstruct_asked::{EstimateView, ReconstructAsked};
 use super::reconstruct_with::{WithConstant, determinations, views, with_others};
-use super::strength::{SourceAsked, Strength, StrengthView, Way, layer_words, rounded};
-use super::view::DoseFigure;
+use super::strength::{Strength, StrengthView, layer_words};
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::input::{History, Reported};
 use crate::dose::reconstruct::{
@@ -61,31 +60,6 @@ pub struct PositionLine {
     pub rate_nsv_per_hour: i64,
     /// The dose.
     pub dose: EstimateView,
-}
-
-/// An estimate: whole nanosievert, and as it is printed, in three digits.
-#[derive(Debug, Clone, Serialize)]
-pub struct EstimateView {
-    /// Low.
-    pub low: DoseFigure,
-    /// Central.
-    pub central: DoseFigure,
-    /// High.
-    pub high: DoseFigure,
-}
-
-impl EstimateView {
-    pub(super) fn new(it: Estimate, unit: DoseUnit) -> EstimateView {
-        let figure = |dose: Dose, way| DoseFigure {
-            nsv: dose.nsv(),
-            shown: rounded(dose, way, unit),
-        };
-        EstimateView {
-            low: figure(it.low, Way::Down),
-            central: figure(it.central, Way::Nearest),
-            high: figure(it.high, Way::Up),
-        }
-    }
 }
 
 /// A figure of record beside the estimate.
@@ -151,21 +125,6 @@ pub struct ReconstructAnswer {
     pub caution: String,
     /// The scheme's caution.
     pub confirm: String,
-}
-
-/// What is asked.
-#[derive(Debug)]
-pub struct ReconstructAsked {
-    /// At which source.
-    pub source: SourceAsked,
-    /// When.
-    pub at: Moment,
-    /// The positions.
-    pub positions: Vec<Position>,
-    /// Whose readings to set it beside.
-    pub worker: Option<String>,
-    /// The day on which the shift began; else that of `at`.
-    pub day: Option<Day>,
 }
 
 /// Reconstructs a dose. Figures that cannot be meant are [`AnswerError::Unlikely`].

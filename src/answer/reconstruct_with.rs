@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::reconstruct::{EstimateView, ReconstructAsked};
+use super::reconstruct_asked::{EstimateView, ReconstructAsked};
 use super::strength::{Strength, Way, rounded};
 use crate::calendar::Day;
 use crate::dose::reconstruct::{Estimate, Reconstruction, reconstruct};

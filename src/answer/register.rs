@@ -1,29 +1,15 @@
 //! The registers as lists.
 
-use serde::Serialize;
-
 use super::category::{kept_sources, of_sources};
 use super::error::AnswerError;
 use super::load::House;
 use super::register_badge::{badges, determinations};
+use super::register_table::{RegisterAnswer, by_key, table};
 use crate::calendar::Day;
-use crate::ledger::{Snapshot, Stored};
+use crate::ledger::Snapshot;
 use crate::quantity::ActivityUnit;
 use crate::record::{CheckSort, Equipment, Instrument, Job, RoleChange, Words, Worker};
 use crate::source::{Nuclide, activity_on};
-
-/// A register as a table of words.
-#[derive(Debug, Clone, Serialize)]
-pub struct RegisterAnswer {
-    /// What is listed.
-    pub noun: String,
-    /// The headings.
-    pub columns: Vec<String>,
-    /// The rows.
-    pub rows: Vec<Vec<String>>,
-    /// A line under the table, where something in it is an estimate.
-    pub note: Option<String>,
-}
 
 /// The register under a noun: `worker`, `job`, `instrument`, `equipment`, `badge` or
 /// `determination`.
@@ -41,25 +27,6 @@ pub fn register_of(
         "determination" => determinations(snapshot, house),
         _ => equipment(snapshot, house, on),
     }
-}
-
-pub(super) fn table(
-    noun: &str,
-    columns: &[&str],
-    rows: Vec<Vec<String>>,
-    note: Option<&str>,
-) -> RegisterAnswer {
-    RegisterAnswer {
-        noun: noun.to_owned(),
-        columns: columns.iter().map(|it| (*it).to_owned()).collect(),
-        rows,
-        note: note.map(str::to_owned),
-    }
-}
-
-pub(super) fn by_key<T>(mut all: Vec<Stored<T>>, key: impl Fn(&T) -> String) -> Vec<Stored<T>> {
-    all.sort_by_key(|it| key(&it.body));
-    all
 }
 
 fn day_text(day: Option<Day>) -> String {

@@ -3,7 +3,7 @@
 use super::error::AnswerError;
 use super::load::House;
 use super::names::Names;
-use super::register::{RegisterAnswer, by_key, table};
+use super::register_table::{RegisterAnswer, by_key, table};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, WearRow};
 use crate::record::{Body, Determination, Kind, RecordId, Scope, Sheet, Words};

@@ -5,14 +5,13 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::private::is_private;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::{Scheme, Terms};
+use crate::rule::{AppliesTo, Scheme, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -282,4 +281,9 @@ pub(super) fn standing_day(year: Span, today: Day) -> Day {
     } else {
         year.last
     }
+}
+
+/// Whether a level is one of a declared pregnancy.
+pub(super) fn is_private(standing: &Standing<'_>) -> bool {
+    standing.level.applies_to == AppliesTo::DeclaredPregnancy
 }

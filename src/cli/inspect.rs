@@ -7,20 +7,12 @@ use clap::{Args, Subcommand};
 use super::failure::{self, Failure};
 use super::flags::{ShowArgs, SpanArgs, WriteArgs, days, form, mode};
 use super::inspect_prompt;
+use super::inspect_taken::{hand_in, occasion, put, show_taken};
 use super::session::Session;
 use super::table::previewed;
-use crate::answer::{
-    AfterInspections, House, after_inspections, inspection_of, inspections, near, pieces,
-};
-use crate::intake::{
-    ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, IntakeError, TableFile, Taken,
-    take_inspections,
-};
-use crate::ledger::Mode;
-use crate::record::{Occasion, Words};
-use crate::show::{
-    after_inspections_report, inspection_form, inspection_report, inspections_report, with_taken,
-};
+use crate::answer::{inspection_of, inspections, near, pieces};
+use crate::intake::{ALL_OTHERS, Batch, INSPECTION_COLUMNS, INSPECTION_NEEDED, TableFile};
+use crate::show::{inspection_form, inspection_report, inspections_report};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum InspectVerb {
@@ -164,54 +156,6 @@ pub(super) fn run(session: &mut Session<'_>, verb: InspectVerb) -> Result<(), Fa
                 inspection_report(&answer)
             })
         }
-    }
-}
-
-pub(super) fn occasion(text: &str) -> Result<Occasion, Failure> {
-    Occasion::from_word(text).ok_or_else(|| {
-        let what = format!("`{text}` is no occasion of an inspection");
-        Failure::flag("when", what, &Occasion::list())
-    })
-}
-
-/// What was taken, and what it means.
-pub(super) type HandedIn = (Taken, AfterInspections);
-
-/// Takes inspections in and works out what they mean, in one write.
-pub(super) fn hand_in(
-    session: &mut Session<'_>,
-    by: Option<&str>,
-    mode: Mode,
-    batch: Batch<'_>,
-) -> Result<HandedIn, Failure> {
-    let mut ledger = session.open()?;
-    let author = session.author(by);
-    let now = session.clock.now();
-    let handed = ledger.write(&author, now, mode, |writer| {
-        let taken = take_inspections(writer, now, batch)?;
-        let snapshot = writer.snapshot()?;
-        let house = House::load(&snapshot)?;
-        let answer = after_inspections(&snapshot, &house, &taken.new_entries())?;
-        Ok::<_, IntakeError>((taken, answer))
-    })?;
-    Ok(handed)
-}
-
-pub(super) fn show_taken(
-    session: &mut Session<'_>,
-    (taken, answer): HandedIn,
-    dry_run: bool,
-) -> Result<(), Failure> {
-    let new = taken.new_count() > 0;
-    let told = new.then(|| after_inspections_report(&answer));
-    session.output.report(with_taken(told, &taken, dry_run))
-}
-
-/// Puts a value under a column.
-pub(super) fn put(row: &mut [String], column: &str, value: impl Into<String>) {
-    let place = INSPECTION_COLUMNS.iter().position(|it| *it == column);
-    if let Some(cell) = place.and_then(|place| row.get_mut(place)) {
-        *cell = value.into();
     }
 }
 

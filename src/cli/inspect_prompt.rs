@@ -2,7 +2,7 @@
 //! for a measure, words only for what is not good.
 
 use super::failure::{self, Failure};
-use super::inspect::{hand_in, occasion, put, show_taken};
+use super::inspect_taken::{hand_in, occasion, put, show_taken};
 use super::session::Session;
 use crate::answer::{Piece, last_set, last_sheet, pieces};
 use crate::calendar::{Clock, Day, read_time};

@@ -27,6 +27,7 @@ mod folder;
 mod held;
 mod inspect;
 mod inspect_prompt;
+mod inspect_taken;
 mod instrument;
 mod leaver;
 mod ledger;

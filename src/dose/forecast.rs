@@ -12,17 +12,19 @@
 //! [`Forecast`] carries in words what it assumes.
 
 use crate::calendar::{Day, Span};
-use crate::quantity::{Dose, DoseUnit, Overflow};
+use crate::quantity::{Dose, Overflow};
 use crate::stat::prediction::Behind;
 use chrono::Days;
 use serde::Serialize;
 use thiserror::Error;
 
 mod change;
+mod question;
 mod rate;
 mod words;
 mod worked;
 pub use change::Change;
+pub use question::{Mark, Question};
 pub use rate::{FEW_DAYS, Rate, worst_quarter};
 pub use words::per_cent;
 use words::{assumptions, reason};
@@ -49,36 +51,6 @@ pub enum ForecastError {
     /// A total does not fit.
     #[error(transparent)]
     TooLarge(#[from] Overflow),
-}
-
-/// A level that a total may pass: strictly above it is passed, at it is not.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Mark {
-    /// The level's key in the scheme.
-    pub key: String,
-    /// The level.
-    pub dose: Dose,
-}
-
-/// What a forecast is made from.
-#[derive(Clone, Debug)]
-pub struct Question {
-    /// The dose so far in the window, by the safe-side figure.
-    pub so_far: Dose,
-    /// The last day that the dose so far covers.
-    pub on: Day,
-    /// The last day of the window.
-    pub until: Day,
-    /// The days behind, mostly twelve months, with their doses.
-    pub worked: Worked,
-    /// The levels to be watched.
-    pub marks: Vec<Mark>,
-    /// The plain rate, mostly the dose so far over the days so far.
-    pub plain: Option<Rate>,
-    /// The rate of the worst quarter; see [`worst_quarter`].
-    pub worst_quarter: Option<Rate>,
-    /// The unit for doses in the words.
-    pub unit: DoseUnit,
 }
 
 /// A forecast with all that a reader needs to judge it.

@@ -2,7 +2,7 @@
 //! first, and needs a reason.
 
 use super::fault::IntakeError;
-use super::take::{Taken, TakenItem};
+use super::taken::{Taken, TakenItem};
 use crate::answer::{
     AdoptionChanges, House, SaidOfPast, levels_no_more, licence_asked, said_of_past,
 };

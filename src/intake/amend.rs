@@ -7,37 +7,19 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
+use super::register::Desk;
 use super::register::{
-    Amended, CATEGORY_RIGHT, Desk, Follows, UNSAID_CATEGORY, corrected_read, new_faults,
-    voided_read,
+    Amended, CATEGORY_RIGHT, Follows, UNSAID_CATEGORY, corrected_read, new_faults, voided_read,
 };
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};
-use super::take::{Taken, TakenItem, held_words};
+use super::take::held_words;
+use super::taken::{Taken, TakenItem, taken};
 use crate::answer::{House, Names, stops_of};
 use crate::ledger::{
     Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, Writer, Written,
 };
 use crate::record::{Body, Role};
-
-pub(super) fn taken(
-    kind: &'static str,
-    key: String,
-    written: Written,
-    head: (i64, crate::ledger::Hash),
-) -> Taken {
-    Taken {
-        items: vec![TakenItem {
-            line: None,
-            kind,
-            key,
-            written,
-        }],
-        head: crate::ledger::head_text(head.0, &head.1),
-        held: Vec::new(),
-        notes: Vec::new(),
-    }
-}
 
 /// Replaces fields of an entry: `people.1.readings.1.end` and its new value, in the words of the
 /// registers. An empty value takes the field away. Doubts of a sheet are looked at anew.

@@ -3,7 +3,8 @@
 
 use super::event_desk::Desk;
 use super::fault::IntakeError;
-use super::take::{Taken, take_one};
+use super::take::take_one;
+use super::taken::Taken;
 use crate::answer::{House, is_of_somebody, monitored_in};
 use crate::ledger::{Author, Instant, Ledger, Mode};
 use crate::record::{AnnualReport, Body, Id, RecordId};

@@ -1,13 +1,13 @@
 //! Calibrations and response checks with their points: rows of one check become one record,
 //! judged by the scheme before it is written.
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::grouped::{Batch, Shape, each_group};
 use super::label::{label, refusal_fault};
 use super::register::piece;
-use super::take::{Taken, TakenItem};
+use super::taken::{Taken, TakenItem};
 use crate::answer::{Assessment, House, assess_check};
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Writer, Written};

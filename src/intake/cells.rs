@@ -2,6 +2,11 @@
 //! CRLF is fine. Tables of XLSX and ODS files. Everything that could be read two ways is refused
 //! with the line.
 
+use super::cells_csv::{CsvReader, csv_of, header_of_csv, next_of_csv};
+use super::columns::{Columns, Next, Row};
+use super::fault::{Fault, Faults, IntakeError};
+use super::said::{Said, TableFile, holds_days, mapping, with_saved};
+use super::workbook::{TableRow, is_compound, is_packed, read};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -9,12 +14,9 @@ use std::path::Path;
 
 use csv::StringRecord;
 
-use super::cells_csv::{CsvReader, csv_of, header_of_csv, next_of_csv};
-pub use super::columns::{Columns, Row};
-use super::fault::{Fault, Faults, IntakeError};
-use super::said::{Said, TableFile, holds_days};
-use super::workbook::{TableRow, is_compound, is_packed, read};
 use crate::calendar::{in_figures, is_year_month_day, read_day};
+use crate::ledger::{Snapshot, Writer};
+use crate::record::Mapping;
 
 /// What the rows of a file are read from.
 enum Reading {
@@ -184,17 +186,6 @@ impl Cells {
             }
         }
     }
-}
-
-/// What stands next in a file.
-pub(super) enum Next {
-    Row,
-    Blank,
-    /// A row that cannot be read, which was said.
-    Faulty,
-    End,
-    /// Nothing that could be read follows, which was said.
-    Torn,
 }
 
 fn next_of_table(it: TableRow, columns: &Columns, row: &mut Row, faults: &mut Faults) -> Next {
@@ -385,5 +376,40 @@ fn open_table(
             faults.push(Fault::new(None, "", "", what, right));
             None
         }
+    }
+}
+
+impl TableFile<'_> {
+    /// Opens the file inside a write, with the mapping that is to be kept.
+    pub(super) fn open(
+        &self,
+        writer: &Writer<'_>,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<(Cells, Option<Mapping>), IntakeError> {
+        let said = with_saved(&writer.snapshot()?, self.said)?;
+        let cells = Cells::open(self.path, &said, names, needed)?;
+        let saved = said.save_map.as_ref().map(|name| mapping(name, &said));
+        Ok((cells, saved))
+    }
+
+    /// Opens the file to be looked at.
+    pub(super) fn look(
+        &self,
+        snapshot: &Snapshot<'_>,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<Cells, IntakeError> {
+        let said = with_saved(snapshot, self.said)?;
+        Cells::open(self.path, &said, names, needed)
+    }
+
+    /// Opens a file of which nothing is written.
+    pub(super) fn alone(
+        &self,
+        names: &'static [&'static str],
+        needed: &[&str],
+    ) -> Result<Cells, IntakeError> {
+        Cells::open(self.path, self.said, names, needed)
     }
 }

@@ -1,9 +1,9 @@
 //! Columns under headings, and the cells of a row made what was meant.
 
-use csv::StringRecord;
-
 use super::fault::{Fault, Faults};
 use super::said::{Said, holds_days, holds_doses, is_bare};
+use csv::StringRecord;
+
 use crate::calendar::DayOrder;
 use crate::record::{Body, lines_of};
 use crate::text::{Lines, taken_back, unfit};
@@ -382,4 +382,15 @@ mod tests {
             assert_eq!(not_known(names, Some(1), found).right, right, "{found}");
         }
     }
+}
+
+/// What stands next in a file.
+pub(super) enum Next {
+    Row,
+    Blank,
+    /// A row that cannot be read, which was said.
+    Faulty,
+    End,
+    /// Nothing that could be read follows, which was said.
+    Torn,
 }

@@ -2,7 +2,8 @@
 
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
-use super::take::{Taken, take_one};
+use super::take::take_one;
+use super::taken::Taken;
 use crate::answer::{AnswerError, BARRIERS, Happened, House, NO_ITEM, happened, near};
 use crate::calendar::Day;
 use crate::ledger::{Author, Instant, Ledger, Mode};

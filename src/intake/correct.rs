@@ -3,12 +3,13 @@
 
 use serde_json::{Value, json};
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::{Finder, Wrong};
 use super::reading::{Shown, read_end, read_shown};
-use super::register::{removable, with_article};
+use super::register::removable;
+use super::words::with_article;
 use crate::answer::near;
 use crate::ledger::LedgerError;
 use crate::quantity::{Dose, DoseUnit};

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::register::quoted;
+use super::words::quoted;
 use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::ledger::{LedgerError, Snapshot};

@@ -1,7 +1,7 @@
 //! What is possible but doubtful about a badge, a result or a source. It is written as it stands
 //! and held until somebody rules on it.
 
-use super::register::quoted;
+use super::words::quoted;
 use crate::answer::{Named, named, near, unusual};
 use crate::ledger::{LedgerError, Snapshot, WearRow, Writer, Written};
 use crate::record::{

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::fault::IntakeError;
-use super::take::Taken;
+use super::taken::Taken;
 use crate::answer::Standings;
 use crate::calendar::{Day, Span};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};

@@ -1,25 +1,27 @@
 //! Events and what is learned of them: words become records. Moments are the clock on the wall
 //! at the job, else in the ledger's zone; the record keeps them with their offset.
 
+use super::about_event::{AboutEvent, NewNote, NewPeople};
 use super::authority;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
-use super::event_happening::{NewHappening, kind, read_happening};
-use super::event_people::{NewPeople, read_people};
+use super::event_happening::{kind, read_happening};
+use super::event_people::read_people;
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
-use super::notice::{NewAnswer, NewNotice, read_answer, read_given, told_changes};
-use super::register::with_article;
-use super::take::{Taken, take_one};
+use super::notice::{read_answer, read_given, told_changes};
+use super::take::take_one;
+use super::taken::Taken;
+use super::words::with_article;
 use crate::answer::{
-    Happened, House, Moment, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
+    Happened, House, NoSuchName, Roughly, duty_changes, happened, missing_to_close, near,
     notices_of, notices_to_close, zone_of,
 };
 use crate::calendar::{Day, When};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Snapshot};
 use crate::record::{
-    Barrier, BarrierState, Body, CauseSort, Dosimeter, Event, EventAction, EventEnd, EventLink,
-    EventNote, Id, Kind, Linked, Ref, Target, Words,
+    Barrier, BarrierState, Body, Dosimeter, Event, EventAction, EventEnd, EventLink, EventNote, Id,
+    Kind, Linked, Ref, Target, Words,
 };
 
 /// An event as it was typed.
@@ -43,86 +45,6 @@ pub struct NewEvent {
     pub who: NewPeople,
     /// The first words about it.
     pub words: String,
-}
-
-/// A line of the time line as it was typed.
-#[derive(Debug, Clone)]
-pub struct NewNote {
-    /// When it was so.
-    pub at: Roughly,
-    /// `BARRIER=STATE`.
-    pub barrier: Option<String>,
-    /// The entry of an inspection against whose record it speaks.
-    pub disputes: Option<i64>,
-    /// An item of the checklist.
-    pub item: Option<String>,
-    /// Who says it.
-    pub person: Option<String>,
-    /// What happened.
-    pub words: String,
-}
-
-/// A cause as it was typed.
-#[derive(Debug, Clone)]
-pub struct NewCause {
-    /// From when it is believed; now where nothing is said.
-    pub at: Option<Moment>,
-    /// What it rests on.
-    pub because: String,
-    /// Equipment, component, failure mode; nothing here and in `human`: not found.
-    pub found: Option<[String; 3]>,
-    /// What people did or left out.
-    pub human: Option<String>,
-    /// The entry of the cause to which it led.
-    pub leads_to: Option<i64>,
-    /// How it counts beside others; nothing: it stands alone.
-    pub sort: Option<CauseSort>,
-}
-
-/// What is written about an event.
-#[derive(Debug, Clone)]
-pub enum AboutEvent {
-    /// Something more that happened.
-    Happening(NewHappening),
-    /// A line of its time line.
-    Note(NewNote),
-    /// A cause, or that none was found.
-    Cause(NewCause),
-    /// An action.
-    Action {
-        /// Who does it.
-        by: String,
-        /// When it was done.
-        done: Option<Day>,
-        /// By when it is to be done.
-        due: Option<Day>,
-        /// The entry of the planned action that it carries out.
-        plan: Option<i64>,
-        /// What; of a planned action its own words where none are given.
-        words: Option<String>,
-    },
-    /// A record that belongs to it.
-    Link {
-        /// A sheet's reference, or an entry of the record.
-        thing: String,
-        /// Of a sheet: whose reading.
-        worker: Option<String>,
-        /// Of a sheet: of which dosimeter.
-        dosimeter: Option<String>,
-    },
-    /// The answer to a question of a rule.
-    Answer(NewAnswer),
-    /// A notice that was given.
-    Given(NewNotice),
-    /// Its end.
-    End {
-        /// The id of the RSO or designee.
-        by: String,
-        /// The day; today where none is given.
-        on: Option<Day>,
-        /// What was concluded.
-        words: String,
-    },
 }
 
 /// Opens an event.

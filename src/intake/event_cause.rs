@@ -1,6 +1,6 @@
 //! A cause as it was typed, which the checklist must know.
 
-use super::event::NewCause;
+use super::about_event::NewCause;
 use super::event_desk::Desk;
 use super::fault::IntakeError;
 use crate::answer::Happened;

@@ -1,25 +1,12 @@
 //! Who had a part in an event: named when it is opened, or later, as a correction of the event.
 
-use super::amend::taken;
+use super::about_event::NewPeople;
 use super::event_desk::Desk;
 use super::fault::{Fault, IntakeError};
-use super::take::Taken;
+use super::taken::{Taken, taken};
 use crate::answer::{House, happened};
 use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal};
 use crate::record::{Body, Event, EventPerson, Record};
-
-/// People of an event as they were typed.
-#[derive(Debug, Clone, Default)]
-pub struct NewPeople {
-    /// People whose dosimeter is not in question: `ID=what the person did`.
-    pub people: Vec<String>,
-    /// People without a dosimeter: `NAME=what the person did`.
-    pub unmonitored: Vec<String>,
-    /// People who are no workers: `WHO=WHAT; CATEGORY; HOW MANY; DOSE`.
-    pub bystanders: Vec<String>,
-    /// Parts of the body that may have been near an unshielded source: `ID=PART`.
-    pub near: Vec<String>,
-}
 
 /// Adds them to those whom the event names already.
 pub(super) fn read_people(desk: &mut Desk<'_>, new: &NewPeople, people: &mut Vec<EventPerson>) {

@@ -1,7 +1,7 @@
 //! Cells as values. Each reader returns nothing and lists a fault where the
 //! cell cannot be read; a blank cell is simply not given.
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults};
 use crate::calendar::{CalendarError, Clock, Day, in_figures, parse_day, read_day, read_time};
 use crate::quantity::{Activity, Dose, DoseUnit, QuantityError};

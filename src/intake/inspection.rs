@@ -1,12 +1,12 @@
 //! Inspections: rows of items under one head become one record, checked against the list that
 //! is in force on the day.
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::grouped::{Batch, Shape, each_group};
 use super::label::{label, refusal_fault};
-use super::take::{Taken, TakenItem};
+use super::taken::{Taken, TakenItem};
 use crate::answer::{House, near};
 use crate::calendar::Day;
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer};
@@ -201,7 +201,7 @@ impl<'a> Reading<'a> {
         let (id, on, when) = (id?, on?, when?);
         let Ok(item) = house.names.item(&id) else {
             let near = house.names.near_items(&id);
-            let right = super::register::did_you_mean(&near, "register it first");
+            let right = super::words::did_you_mean(&near, "register it first");
             fields.fault(
                 at::ITEM,
                 "is no equipment or instrument that is known",
@@ -417,7 +417,7 @@ impl<'a> Reading<'a> {
             }
             None => {
                 let near = near(&key, mine.map(|it| it.key.as_str()));
-                let right = super::register::did_you_mean(
+                let right = super::words::did_you_mean(
                     &near,
                     "see the keys with `wearbook checklist show`",
                 );

@@ -1,7 +1,7 @@
 //! What one line of an inspection says besides its result: a measure, and the other piece of a
 //! mating check.
 
-use super::cells::Row;
+use super::columns::Row;
 use super::fault::IntakeError;
 use super::inspection::{Head, Reading, at};
 use crate::calendar::Day;
@@ -91,8 +91,7 @@ impl Reading<'_> {
                 }
                 if sort.is_none() {
                     let near = house.names.near_equipment(&id);
-                    let right =
-                        super::register::did_you_mean(&near, &format!("the id of its {pair}"));
+                    let right = super::words::did_you_mean(&near, &format!("the id of its {pair}"));
                     fields.fault(at::WITH, format!("is no known {pair}"), right);
                     return None;
                 }

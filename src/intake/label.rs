@@ -86,10 +86,10 @@ fn badge(snapshot: &Snapshot<'_>, record: RecordId) -> Result<String, LedgerErro
 /// A record as people name it: ids in the place of record numbers.
 pub(super) fn label(names: &Names, body: &Body) -> String {
     if let Body::Sheet(sheet) = body {
-        return super::sheet::label(names, sheet);
+        return of_sheet(names, sheet);
     }
     if let Body::ShiftStart(start) = body {
-        return super::sheet::label(names, &Sheet::started(start));
+        return of_sheet(names, &Sheet::started(start));
     }
     let key = body.key();
     // Records about another one have its number at the front of their key.
@@ -253,4 +253,16 @@ fn same_but_case(line: Option<u64>, kind: Kind, id: &str, there: &str) -> Fault 
     let what = format!("differs from the {kind} `{there}` in small and capital letters alone");
     let right = format!("`{there}` if it is the same, else another id");
     Fault::new(line, field, id, what, right)
+}
+
+/// A sheet as people name it: by its own number, or by day, shift and device.
+pub(super) fn of_sheet(names: &Names, sheet: &Sheet) -> String {
+    if let Some(reference) = &sheet.reference {
+        return reference.clone();
+    }
+    let device = sheet
+        .device
+        .as_ref()
+        .map_or_else(|| "without a device".to_owned(), |it| names.words(it));
+    format!("{} {} {device}", sheet.day, sheet.shift.word())
 }

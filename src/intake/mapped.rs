@@ -3,7 +3,7 @@
 
 use csv::StringRecord;
 
-use super::cells::Columns;
+use super::columns::Columns;
 use super::fault::{Fault, Faults};
 use super::said::Said;
 use crate::answer::near;

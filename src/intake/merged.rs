@@ -1,51 +1,9 @@
 //! Merged cells of a spreadsheet. They show one value over several cells, and nobody can see
 //! whether it is meant for each: they are refused by their range unless that was said.
 
-use std::collections::BTreeMap;
-
+use super::grid::{Range, Sparse, Wrong};
 use super::said::Merged;
-use super::workbook::{Sparse, letters};
-use super::workbook_scan::Wrong;
-
-/// A range of merged cells: rows from 1, columns from 0.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Range {
-    pub first: (u64, usize),
-    pub last: (u64, usize),
-}
-
-impl std::fmt::Display for Range {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let ((row, column), (last_row, last_column)) = (self.first, self.last);
-        let (first, last) = (letters(column + 1), letters(last_column + 1));
-        write!(f, "{first}{row}:{last}{last_row}")
-    }
-}
-
-impl Range {
-    /// Reads `B2:B4`; nothing for what is none.
-    pub fn parse(text: &str) -> Option<Range> {
-        let (first, last) = text.split_once(':')?;
-        Some(Range {
-            first: place(first)?,
-            last: place(last)?,
-        })
-    }
-}
-
-/// `B4` as its row from 1 and its column from 0.
-fn place(text: &str) -> Option<(u64, usize)> {
-    let text: String = text.chars().filter(|it| *it != '$').collect();
-    let (column, row) = text.split_at(text.find(|it: char| it.is_ascii_digit())?);
-    let mut number = 0_usize;
-    for sign in column.bytes() {
-        let digit = sign.to_ascii_uppercase().checked_sub(b'A')?;
-        number = number
-            .checked_mul(26)?
-            .checked_add(usize::from(digit) + 1)?;
-    }
-    Some((row.parse().ok()?, number.checked_sub(1)?))
-}
+use std::collections::BTreeMap;
 
 const RIGHT: &str = "--merged fill: each of them has the value; --merged first: the first alone";
 

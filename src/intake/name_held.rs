@@ -1,13 +1,14 @@
 //! Saying who or what was meant by a held item: the words as written give way to a record.
 
-use super::amend::taken;
 use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::label_in;
 use super::named::{Finder, Wrong};
 use super::register::{Found, find_wear, refused};
 use super::sheet::look_at_again;
-use super::take::{Taken, find_held};
+use super::take::find_held;
+use super::taken::Taken;
+use super::taken::taken;
 use crate::answer::Names;
 use crate::calendar::Day;
 use crate::ledger::{Author, HeldRow, Instant, Ledger, Mode, Snapshot, WearRow};

@@ -2,7 +2,7 @@
 //! What has no name of its own is named by any of its entries, `entry:118`; a bare number names
 //! nothing.
 
-use super::register::{did_you_mean, quoted, with_article};
+use super::words::{did_you_mean, quoted, with_article};
 use crate::answer::Names;
 use crate::calendar::parse_day;
 use crate::ledger::{LedgerError, Snapshot};

@@ -1,6 +1,6 @@
 //! Answers to the questions of rules about an event, and notices that were given.
 
-use super::event::AboutEvent;
+use super::about_event::{AboutEvent, NewAnswer, NewNotice};
 use super::event_desk::Desk;
 use super::fault::IntakeError;
 use crate::answer::{DutyChanges, Happened, Moment, near, notices_of};
@@ -9,51 +9,10 @@ use crate::notice::{DutyState, Notices, State};
 use crate::record::{Body, DutyAnswer, DutyDone};
 use crate::rule::{How, LENS_EXTREMITY};
 
-/// An answer as it was typed.
-#[derive(Debug, Clone)]
-pub struct NewAnswer {
-    /// The key of a question, or of a duty whose dose nobody measured.
-    pub question: String,
-    /// Yes or no.
-    pub yes: bool,
-    /// What it rests on.
-    pub because: String,
-    /// When it was answered; now where nothing is said.
-    pub at: Option<Moment>,
-}
-
-/// A notice as it was typed.
-#[derive(Debug, Clone)]
-pub struct NewNotice {
-    /// The key of a report, or of one duty.
-    pub duty: String,
-    /// Who gave it.
-    pub by: String,
-    /// Who was told.
-    pub to: String,
-    /// When; now where nothing is said.
-    pub at: Option<Moment>,
-    /// The start of the clock that it answers; the oldest that is open where nothing is said.
-    pub from: Option<Moment>,
-    /// The authority's number.
-    pub reference: Option<String>,
-}
-
 fn moment(desk: &mut Desk<'_>, event: &Happened, field: &str, at: Option<Moment>) -> String {
     match at {
         Some(at) => desk.moment(field, at, event.zone),
         None => desk.present(event.zone),
-    }
-}
-
-impl AboutEvent {
-    /// Whether duties to give notice can turn on it.
-    pub(super) fn turns_duties(&self) -> bool {
-        match self {
-            Self::Happening(_) | Self::Cause(_) | Self::Link { .. } => true,
-            Self::Answer(_) | Self::Given(_) => true,
-            Self::Note(_) | Self::Action { .. } | Self::End { .. } => false,
-        }
     }
 }
 

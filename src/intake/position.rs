@@ -1,6 +1,6 @@
 //! Positions at a source, for an estimate: words to plain values. Nothing of it is written.
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::fields::Fields;
 use super::said::TableFile;

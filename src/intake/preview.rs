@@ -1,10 +1,10 @@
 //! The first rows of a file as they are understood. Nothing is written, and nothing is asked of
 //! the ledger but a saved mapping.
 
-use super::cells::Row;
+use super::columns::Row;
 use super::fault::{Faults, IntakeError};
+use super::grid::letters;
 use super::said::TableFile;
-use super::workbook::letters;
 use crate::calendar::DayOrder;
 use crate::ledger::Snapshot;
 

@@ -1,8 +1,7 @@
 //! What is private about a person: kept beside the chain, and erased with a reason.
 
-use super::amend::taken;
 use super::fault::{Fault, Faults, IntakeError};
-use super::take::Taken;
+use super::taken::{Taken, taken};
 use crate::answer::{House, Names};
 use crate::calendar::Day;
 use crate::ledger::{

@@ -2,9 +2,9 @@
 //! is wrong with a row, an off-scale dosimeter is kept for the stop that is printed.
 
 use super::fields::Fields;
-use super::register::did_you_mean;
 use super::said::is_bare;
-use super::sheet_rows::{at, piece};
+use super::sheet_column::{at, piece};
+use super::words::did_you_mean;
 use crate::answer::Names;
 use crate::quantity::{Indication, IndicationUnit};
 use crate::record::{Dosimeter, Instrument, Reading, Ref, Target};

@@ -1,19 +1,22 @@
 //! Corrected records that no single row holds, read again as their file or command reads them:
 //! inspections and checks with points, events and what is learned of them.
 
-use serde_json::Value;
-
+use super::about_event;
+use super::about_event::{NewAnswer, NewNotice, NewPeople};
 use super::annual_report::check_sent;
-use super::calibration::{self, CALIBRATION_COLUMNS};
-use super::cells::Row;
+use super::calibration::CALIBRATION_COLUMNS;
+use super::calibration::{self};
+use super::columns::Row;
 use super::event;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
 use super::event_happening::{NewHappening, read_happening};
-use super::event_people::NewPeople;
 use super::fault::{Fault, IntakeError, only_new};
-use super::inspection::{self, INSPECTION_COLUMNS};
-use super::notice::{NewAnswer, NewNotice, read_answer, read_given};
+use super::inspection::INSPECTION_COLUMNS;
+use super::inspection::{self};
+use super::notice::{read_answer, read_given};
+use serde_json::Value;
+
 use crate::answer::{AnswerError, Happened, House, Moment, Roughly, Spelling, happened};
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{
@@ -263,7 +266,7 @@ impl Again<'_> {
             return Ok(None);
         };
         let barrier = it.barrier.zip(it.state);
-        let new = event::NewNote {
+        let new = about_event::NewNote {
             at,
             barrier: barrier.map(|(barrier, state)| format!("{}={}", barrier.word(), state.word())),
             disputes: it.disputes.map(Id::number),
@@ -290,7 +293,7 @@ impl Again<'_> {
             // Told by the record of itself.
             _ => return Ok(None),
         };
-        let new = event::NewCause {
+        let new = about_event::NewCause {
             at: Some(at),
             because: it.because.clone(),
             found: parts,

@@ -2,7 +2,8 @@
 
 use super::authority;
 use super::fault::{Fault, Faults, IntakeError};
-use super::take::{Taken, take_one};
+use super::take::take_one;
+use super::taken::Taken;
 use crate::answer::{House, figures_of, review};
 use crate::calendar::Month;
 use crate::ledger::{Author, Instant, Ledger, Mode};

@@ -1,14 +1,13 @@
 //! A file of rows and what was said with it: which table, where its headings stand, what they
 //! mean, and how it writes what could mean two things.
 
+use super::fault::IntakeError;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::cells::Cells;
-use super::fault::IntakeError;
 use crate::answer::{NoSuchName, near};
 use crate::calendar::DayOrder;
-use crate::ledger::{Snapshot, Writer};
+use crate::ledger::Snapshot;
 use crate::record::{EVERY_DOSE, MappedWord, Mapping};
 
 /// What was said with a file.
@@ -91,43 +90,8 @@ pub struct TableFile<'a> {
     pub said: &'a Said,
 }
 
-impl TableFile<'_> {
-    /// Opens the file inside a write, with the mapping that is to be kept.
-    pub(super) fn open(
-        &self,
-        writer: &Writer<'_>,
-        names: &'static [&'static str],
-        needed: &[&str],
-    ) -> Result<(Cells, Option<Mapping>), IntakeError> {
-        let said = with_saved(&writer.snapshot()?, self.said)?;
-        let cells = Cells::open(self.path, &said, names, needed)?;
-        let saved = said.save_map.as_ref().map(|name| mapping(name, &said));
-        Ok((cells, saved))
-    }
-
-    /// Opens the file to be looked at.
-    pub(super) fn look(
-        &self,
-        snapshot: &Snapshot<'_>,
-        names: &'static [&'static str],
-        needed: &[&str],
-    ) -> Result<Cells, IntakeError> {
-        let said = with_saved(snapshot, self.said)?;
-        Cells::open(self.path, &said, names, needed)
-    }
-
-    /// Opens a file of which nothing is written.
-    pub(super) fn alone(
-        &self,
-        names: &'static [&'static str],
-        needed: &[&str],
-    ) -> Result<Cells, IntakeError> {
-        Cells::open(self.path, self.said, names, needed)
-    }
-}
-
 /// What of it holds for the next file of the sort too.
-fn mapping(name: &str, said: &Said) -> Mapping {
+pub(super) fn mapping(name: &str, said: &Said) -> Mapping {
     let sorted = |pairs: &mut dyn Iterator<Item = (String, String)>| -> Vec<_> {
         // Of what was said twice, the last holds.
         let all: BTreeMap<String, String> = pairs.collect();
@@ -149,7 +113,7 @@ fn mapping(name: &str, said: &Said) -> Mapping {
 }
 
 /// What was said, over what was saved; our columns in the order of their names, each once.
-fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError> {
+pub(super) fn with_saved(snapshot: &Snapshot<'_>, said: &Said) -> Result<Said, IntakeError> {
     let mut said = said.clone();
     said.columns.sort();
     let pairs = said.columns.iter().zip(said.columns.iter().skip(1));

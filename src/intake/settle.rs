@@ -1,42 +1,21 @@
 //! Settling a conflict between results and determinations: which are of record.
 
-use std::collections::BTreeMap;
-
-use super::amend::taken;
 use super::authority;
 use super::effect::with_changes;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::label_in;
 use super::register::today;
-use super::settled_before::{nothing_to_settle, written_before};
-use super::take::Taken;
+use super::settled_before::{Settled, nothing_to_settle, written_before};
+use super::taken::{Taken, taken};
 use super::verdict::{By, append_all, day_of};
+use std::collections::BTreeMap;
+
 use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
 use crate::calendar::Span;
 use crate::ledger::{
     Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot, WearRow, Writer, Written,
 };
 use crate::record::{Body, OfRecord, Record, RecordId, Resolution, Version};
-
-/// What is of record.
-#[derive(Debug, Clone, Copy)]
-pub enum Settled<'a> {
-    /// Results and determinations by their newest entries, and the one of them
-    /// that speaks for the rest only.
-    Entries {
-        /// Those that stand for what they are about.
-        of_record: &'a [i64],
-        /// The one that stands for the shifts that they are not about.
-        rest: Option<i64>,
-    },
-    /// Of what contradicts each other about one badge.
-    Badge {
-        /// Its number, or NUMBER/FIRST_DAY.
-        badge: &'a str,
-        /// The kind that is of record; both: the result for the rest.
-        which: Option<OfRecord>,
-    },
-}
 
 /// Settles which of what contradicts each other is of record.
 ///
@@ -346,7 +325,7 @@ fn by_badge(
                 "is not a badge that the ledger knows",
                 match near.is_empty() {
                     true => "the number on a badge, or NUMBER/FIRST_DAY".to_owned(),
-                    false => super::register::quoted(&near),
+                    false => super::words::quoted(&near),
                 },
             ),
             true => refuse(

@@ -1,7 +1,6 @@
 //! What was settled before: the same once more, or entries of which nothing is open now.
 
 use super::fault::IntakeError;
-use super::settle::Settled;
 use crate::ledger::{Snapshot, Stored};
 use crate::record::{Determination, OfRecord, Resolution, Version};
 
@@ -87,4 +86,24 @@ pub(super) fn nothing_to_settle(
              accept {entry} {by}"
         ),
     ))
+}
+
+/// What is of record.
+#[derive(Debug, Clone, Copy)]
+pub enum Settled<'a> {
+    /// Results and determinations by their newest entries, and the one of them
+    /// that speaks for the rest only.
+    Entries {
+        /// Those that stand for what they are about.
+        of_record: &'a [i64],
+        /// The one that stands for the shifts that they are not about.
+        rest: Option<i64>,
+    },
+    /// Of what contradicts each other about one badge.
+    Badge {
+        /// Its number, or NUMBER/FIRST_DAY.
+        badge: &'a str,
+        /// The kind that is of record; both: the result for the rest.
+        which: Option<OfRecord>,
+    },
 }

@@ -1,15 +1,17 @@
 //! The end-of-shift sheet: rows of people under one head become one record.
 
-use std::collections::HashMap;
-
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::doubt::{Nearby, doubts};
 use super::fault::{Fault, Faults, IntakeError, only_new};
-use super::label::refusal_fault;
+use super::label::{of_sheet, refusal_fault};
 use super::register::Desk;
 use super::said::TableFile;
-use super::sheet_rows::{Rows, at, read_sheet};
-use super::take::{Taken, TakenItem, keep};
+use super::sheet_column::at;
+use super::sheet_rows::{Rows, read_sheet};
+use super::take::keep;
+use super::taken::{Taken, TakenItem};
+use std::collections::HashMap;
+
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Role, Sheet, ShiftName, Words, Work};
@@ -252,7 +254,7 @@ impl Taking<'_, '_> {
             return self.keep(sheet);
         }
         let transcribed = self.transcribed || sheet.paper.is_some();
-        let key = label(self.names, &sheet);
+        let key = of_sheet(self.names, &sheet);
         let mut body = Body::from(sheet);
         match self.write(&mut body, transcribed) {
             Ok(written) => {
@@ -334,18 +336,6 @@ impl Taking<'_, '_> {
         stops.extend(self.stops);
         Ok((self.faults, stops))
     }
-}
-
-/// A sheet as people name it: by its own number, or by day, shift and device.
-pub(super) fn label(names: &Names, sheet: &Sheet) -> String {
-    if let Some(reference) = &sheet.reference {
-        return reference.clone();
-    }
-    let device = sheet
-        .device
-        .as_ref()
-        .map_or_else(|| "without a device".to_owned(), |it| names.words(it));
-    format!("{} {} {device}", sheet.day, sheet.shift.word())
 }
 
 /// Finds the doubts of an amended sheet, against everything but itself.

@@ -1,11 +1,11 @@
 //! The start of a shift: the rows of a sheet that say no more than its start become a record.
 
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Faults, IntakeError};
 use super::label::{label, refusal_fault};
 use super::sheet::SHEET_COLUMNS;
 use super::sheet_rows::{Rows, read_sheet};
-use super::take::{Taken, TakenItem};
+use super::taken::{Taken, TakenItem};
 use crate::answer::Names;
 use crate::ledger::{Instant, LedgerError, Writer};
 use crate::record::{Body, ShiftStart};

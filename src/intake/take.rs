@@ -1,67 +1,21 @@
 //! Taking in whatever is not a sheet: register rows, answers, rulings.
 
-use super::cells::{Cells, Columns, Row};
+use super::cells::Cells;
+use super::columns::{Columns, Row};
 use super::doubt_badge::append_with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::private::{declare, named};
-use super::register::{Desk, Register, RowBodies, Then, read_row};
+use super::register::Desk;
+use super::register::{Register, RowBodies, Then, read_row};
 use super::said::TableFile;
+use super::taken::{Taken, TakenItem};
 use crate::answer::{Names, NoSuchName};
 use crate::calendar::Day;
 use crate::ledger::{
     Author, HeldRow, Instant, Ledger, LedgerError, Mode, Snapshot, Writer, Written,
 };
 use crate::record::{Body, Decision, DoubtSort, Kept, Mapping, Outcome, Pregnancy, Ruling, Words};
-
-/// One record that was taken in, or was there already.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct TakenItem {
-    /// The line of the file.
-    pub line: Option<u64>,
-    /// The kind's word.
-    pub kind: &'static str,
-    /// Its name.
-    pub key: String,
-    /// What the ledger did.
-    pub written: Written,
-}
-
-/// What an intake did.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Taken {
-    /// Every record, in the order of the rows.
-    pub items: Vec<TakenItem>,
-    /// The head of the ledger after it: entry count and hash, as printed.
-    pub head: String,
-    /// What was written and is held: the item and why.
-    pub held: Vec<String>,
-    /// What else whoever wrote it has to be told.
-    pub notes: Vec<String>,
-}
-
-impl Taken {
-    /// What was taken after it.
-    pub(super) fn add(&mut self, next: Taken) {
-        self.items.extend(next.items);
-        self.held.extend(next.held);
-        self.notes.extend(next.notes);
-        self.head = next.head;
-    }
-
-    /// The entries that are new: what was there already was told when it came.
-    #[must_use]
-    pub fn new_entries(&self) -> Vec<i64> {
-        let new = self.items.iter().map(|item| item.written);
-        let new = new.filter(|it| matches!(it, Written::New { .. }));
-        new.map(Written::entry).collect()
-    }
-
-    /// How many are new.
-    pub fn new_count(&self) -> usize {
-        self.new_entries().len()
-    }
-}
 
 /// The rows of a register, from a file or typed.
 #[derive(Debug)]

@@ -7,7 +7,7 @@ use super::effect::{days_of, with_changes};
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::register::today;
-use super::take::{Taken, TakenItem};
+use super::taken::{Taken, TakenItem};
 use crate::answer::{Names, NoSuchName, near};
 use crate::calendar::{Day, Span};
 use crate::ledger::{

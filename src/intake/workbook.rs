@@ -1,16 +1,17 @@
 //! One table of a spreadsheet file as rows of texts, each with the number that the spreadsheet
 //! shows beside it. A CSV file of the same cells gives the same rows.
 
+use super::cell_text::{of_ods, of_xlsx};
+use super::grid::{Held, Sparse, Wrong, letters};
+use super::merged::spread;
+use super::said::Merged;
+use super::workbook_scan::{Form, Scan, scan};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Cursor;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetType, SheetVisible, Xlsx};
 use csv::StringRecord;
 
-use super::cell_text::{CellText, of_ods, of_xlsx};
-use super::merged::spread;
-use super::said::Merged;
-use super::workbook_scan::{Form, Scan, Wrong, scan};
 use crate::answer::near;
 
 /// Columns to the right of this are a slip, or meant to fill the memory.
@@ -41,16 +42,6 @@ pub(super) struct TableRow {
     pub wrong: BTreeMap<usize, Wrong>,
     /// Cells that the spreadsheet itself holds as days.
     pub days: BTreeSet<usize>,
-}
-
-/// The cells of a table that are not blank, row by row.
-pub(super) type Sparse = BTreeMap<u64, BTreeMap<usize, Held>>;
-
-/// What a cell holds.
-#[derive(Clone)]
-pub(super) struct Held {
-    text: CellText,
-    is_day: bool,
 }
 
 /// Whether these are the first bytes of a packed file, which every XLSX and ODS file is.
@@ -169,18 +160,6 @@ fn notes(scanned: &Scan, sheet: &str, header_row: u64) -> Vec<String> {
         ));
     }
     notes
-}
-
-/// The letters of a column, from 1.
-pub fn letters(column: usize) -> String {
-    let mut letters = Vec::new();
-    let mut left = column;
-    while left > 0 {
-        let digit = u8::try_from((left - 1) % 26).unwrap_or(0);
-        letters.push(char::from(b'A' + digit));
-        left = (left - 1) / 26;
-    }
-    letters.iter().rev().collect()
 }
 
 fn broken(error: impl std::fmt::Display) -> Wrong {

@@ -2,14 +2,13 @@
 //! it is unpacked and its repeats are written out, and what is hidden in it. The reader that
 //! comes after it takes all of this on trust.
 
+use super::grid::{Range, Wrong};
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read, Write};
 
 use quick_xml::events::{BytesStart, Event};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
-
-use super::merged::Range;
 
 /// The most that the tables of a file unpack to: about a million cells.
 const MOST_UNPACKED: u64 = 64 << 20;
@@ -36,9 +35,6 @@ pub(super) struct Scan {
     /// The ranges of merged cells of each table.
     pub merged: BTreeMap<String, Vec<Range>>,
 }
-
-/// What is wrong with a file and what would be right.
-pub(super) type Wrong = (String, &'static str);
 
 const SAVE_AGAIN: &str = "open it in the spreadsheet program and save it again, or save as CSV";
 const TOO_LARGE: &str =

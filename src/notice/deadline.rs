@@ -1,4 +1,4 @@
-//! By when.
+//! By when something is to be told.
 
 use chrono::{Datelike, TimeDelta, Weekday};
 

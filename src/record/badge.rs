@@ -1,14 +1,17 @@
 //! Processed dosimeters: who had which badge when, what became of it, what its
 //! processor reported, and what the RSO says of that report.
 
+use super::body::Record;
+use super::dose::{DoseQuantity, dose_problem};
+use super::doubt::Doubt;
+use super::field::{RecordId, Shape, Shaped, fields};
+use super::kind::Kind;
+use super::problem::{Problem, days_in_order, need_id, need_when};
+use super::reference::{Id, Ref};
+use super::words::{Words, words};
+use super::worker::Worker;
 use serde::{Deserialize, Serialize};
 
-use super::event::need_when;
-use super::field::{Shape, Shaped, fields};
-use super::problem::{days_in_order, need_id};
-use super::words::words;
-use super::{DoseQuantity, dose_problem};
-use super::{Doubt, Id, Kind, Problem, Record, RecordId, Ref, Words, Worker};
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 

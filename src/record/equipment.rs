@@ -1,37 +1,18 @@
 //! Exposure devices, source assemblies and what goes with them; withdrawals
 //! from service and returns to it.
 
+use super::Item;
+use super::body::Record;
+use super::doubt::Doubt;
+use super::field::fields;
+use super::kind::Kind;
+use super::problem::{Problem, need_id, need_json_size};
+use super::reference::Id;
+use super::sort::EquipmentSort;
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
-use super::problem::{need_id, need_json_size};
-use super::words::words;
-use super::{Doubt, Id, Item, Kind, Problem, Record};
 use crate::calendar::Day;
 use crate::quantity::Activity;
-
-words! {
-    /// What a piece of equipment is.
-    EquipmentSort {
-        /// The shielded device that the source is exposed from.
-        Device = "exposure device" also ["device", "camera", "projector"],
-        /// The sealed source with its connector.
-        Source = "source assembly" also ["source", "sealed source", "pigtail"],
-        /// Crank, conduit and drive cable.
-        Control = "control unit" also ["control", "controls", "crank", "cranks"],
-        /// The tube that guides the source to the exposure position.
-        GuideTube = "guide tube" also ["tube", "source tube"],
-        /// A shield that narrows the beam.
-        Collimator = "collimator",
-        /// The shield from which sources are exchanged.
-        Changer = "source changer" also ["changer"],
-        /// A shield in which sources are kept.
-        Container = "storage container" also ["container"],
-        /// A shielded room or cell with its own alarms (10 CFR 34.3, 34.33).
-        Installation = "permanent radiographic installation"
-            also ["installation", "permanent installation"],
-    }
-}
 
 /// A piece of equipment as the register knows it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -3,18 +3,21 @@
 //! its end. Each thing learned is a record of its own, so that what was known
 //! when stays readable.
 
+use super::body::Record;
+use super::field::{RecordId, fields};
+use super::inspection::Inspection;
+use super::job::Job;
+use super::kind::Kind;
+use super::problem::{Problem, need_id, need_when};
+use super::reference::{Id, Ref};
+use super::words::{Words, words};
+use super::worker::Worker;
+use super::{Dosimeter, Item, Linked};
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
-use super::problem::need_id;
-use super::words::words;
-use super::{
-    Dosimeter, Id, Inspection, Item, Job, Kind, Linked, Problem, Record, RecordId, Ref, Words,
-    Worker,
-};
 use chrono::TimeDelta;
 
-use crate::calendar::{Day, Instant, WHEN_RIGHT, When, Zone, parse_instant};
+use crate::calendar::{Day, Instant, When, parse_instant};
 use crate::quantity::Dose;
 
 words! {
@@ -252,18 +255,6 @@ pub(super) fn need_moment(problems: &mut Vec<Problem>, field: &str, text: &str) 
         Err(error) => {
             let right = "a local time with its offset, such as `2026-05-19T13:40-05:00`";
             problems.push(Problem::new(field, text, error.to_string(), right));
-            None
-        }
-    }
-}
-
-/// Lists a problem when what is known of a moment cannot be read. Days are those of UTC here,
-/// which is near enough to see what cannot be.
-pub(super) fn need_when(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<When> {
-    match When::parse(text, Zone::UTC) {
-        Ok(when) => Some(when),
-        Err(error) => {
-            problems.push(Problem::new(field, text, error.to_string(), WHEN_RIGHT));
             None
         }
     }

@@ -2,36 +2,12 @@
 //! name it, how it is written, whether it may be blank, and what it may refer to. Admission reads
 //! the references from it, a correction and a display the names and the forms.
 
-use super::{EquipmentSort, InstrumentSort, Kind, Pointer, Problem, Words};
+use super::kind::Kind;
+use super::problem::Problem;
+use super::sort::{EquipmentSort, InstrumentSort};
+use super::words::{WordPair, Words};
 use crate::calendar::Day;
 use crate::quantity::{Activity, Dose, Indication};
-
-/// Both words of one value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct WordPair {
-    /// As bodies and tables hold it.
-    pub stored: &'static str,
-    /// As people read and write it.
-    pub shown: &'static str,
-    /// What people also write for it, perhaps for another value of the field too.
-    pub also: &'static [&'static str],
-}
-
-impl WordPair {
-    /// Whether people also call it so.
-    fn is_called(&self, word: &str) -> bool {
-        self.also.iter().any(|it| it.eq_ignore_ascii_case(word))
-    }
-
-    /// Those that somebody may mean by a word: its own, else all that are also called so.
-    pub fn meant<'p>(word: &str, pairs: &'p [WordPair]) -> Vec<&'p WordPair> {
-        let word = word.trim();
-        match pairs.iter().find(|it| it.shown.eq_ignore_ascii_case(word)) {
-            Some(own) => vec![own],
-            None => pairs.iter().filter(|it| it.is_called(word)).collect(),
-        }
-    }
-}
 
 /// What a reference may lead to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -288,6 +264,10 @@ shapes! {
     Indication = Shape::Shown,
 }
 
+impl<T: Words> Shaped for T {
+    const SHAPE: Shape = Shape::Word(T::PAIRS);
+}
+
 impl Shaped for String {
     const SHAPE: Shape = Shape::Text;
 
@@ -364,3 +344,16 @@ macro_rules! fields {
 }
 
 pub(super) use fields;
+
+/// The identity of a record: the number of its first entry.
+pub type RecordId = i64;
+
+/// A reference that the ledger checks: the record must be in force and of one
+/// of these kinds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pointer {
+    /// The kinds that may stand there.
+    pub kinds: &'static [Kind],
+    /// The record.
+    pub record: RecordId,
+}

@@ -2,13 +2,9 @@
 //! was ever released stays readable: each is taken to the next by a plain function, and the last
 //! of them is what the program writes.
 
+use super::body::Record;
+use super::kind::Kind;
 use serde_json::Value;
-
-use super::{Kind, Record};
-
-/// Takes a body from one form to the next: the older JSON, or a struct of the older form, in; the
-/// newer one's JSON out. What it does never changes once a ledger can hold the newer form.
-pub type Step = fn(Value) -> Result<Value, serde_json::Error>;
 
 /// A stored body that this program cannot read.
 #[derive(Debug, thiserror::Error)]
@@ -79,6 +75,7 @@ mod tests {
     use serde_json::json;
 
     use super::*;
+    use crate::record::body::Step;
     use crate::record::field::fields;
 
     /// A lamp as form 3 has it.

@@ -1,11 +1,16 @@
 //! Checklists that are in force, parts as fitted, and inspections item by item.
 
+use super::Item;
+use super::body::{Record, numbered};
+use super::equipment::Equipment;
+use super::field::{Shape, fields};
+use super::kind::Kind;
+use super::problem::Problem;
+use super::reference::{Id, Ref};
+use super::words::words;
+use super::worker::Worker;
 use serde::{Deserialize, Serialize};
 
-use super::field::{Shape, fields};
-use super::numbered;
-use super::words::words;
-use super::{Equipment, Id, Item, Kind, Problem, Record, Ref, Worker};
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Amount;
 

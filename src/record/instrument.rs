@@ -1,31 +1,17 @@
 //! Things with a calibration or a response check: survey meters, alarm
 //! ratemeters, pocket and electronic dosimeters.
 
+use super::body::{Record, numbered};
+use super::field::{Shape, fields};
+use super::kind::Kind;
+use super::problem::{Problem, need_id};
+use super::reference::Id;
+use super::sort::InstrumentSort;
+use super::words::words;
 use serde::{Deserialize, Serialize};
 
-use super::field::{Shape, fields};
-use super::numbered;
-use super::problem::need_id;
-use super::words::words;
-use super::{Id, Kind, Problem, Record};
 use crate::calendar::Day;
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
-
-words! {
-    /// What an instrument is.
-    InstrumentSort {
-        /// A direct-reading ion-chamber dosimeter.
-        Pocket = "pocket dosimeter"
-            also ["pocket", "pocket chamber", "dosimeter", "direct-reading dosimeter"],
-        /// A direct-reading electronic dosimeter.
-        Electronic = "electronic dosimeter"
-            also ["electronic", "dosimeter", "direct-reading dosimeter"],
-        /// An alarm ratemeter.
-        Ratemeter = "alarm ratemeter" also ["ratemeter", "rate meter", "alarm"],
-        /// A survey meter.
-        Meter = "survey meter" also ["meter", "survey instrument"],
-    }
-}
 
 words! {
     /// How a survey meter's scale runs; 10 CFR 34.25(b)(2) asks for other
@@ -57,13 +43,6 @@ words! {
         Pass = "pass" also ["passed"],
         /// Outside tolerance.
         Fail = "fail" also ["failed"],
-    }
-}
-
-impl InstrumentSort {
-    /// Whether people read their dose off it.
-    pub fn is_dosimeter(self) -> bool {
-        matches!(self, InstrumentSort::Pocket | InstrumentSort::Electronic)
     }
 }
 

@@ -9,9 +9,12 @@
 mod adoption;
 mod annual_report;
 mod badge;
+mod body;
 mod charter;
 mod decision;
 mod determination;
+mod dose;
+mod doubt;
 mod draft;
 mod equipment;
 mod event;
@@ -22,6 +25,7 @@ mod form;
 mod inspection;
 mod instrument;
 mod job;
+mod kind;
 mod layout;
 mod mapping;
 mod notice;
@@ -34,7 +38,9 @@ mod reference;
 mod review;
 mod sheet;
 mod sheet_problems;
+mod shift;
 mod shift_start;
+mod sort;
 mod source_check;
 mod upkeep;
 mod words;
@@ -46,27 +52,28 @@ pub use badge::{
     Acceptance, Badge, BadgeChange, BadgeEvent, BadgeResult, BadgeSort, OfRecord, Reported,
     Settlement,
 };
+pub use body::{Record, Step};
 pub use charter::{Charter, ClockSort};
 pub use decision::{Decision, Outcome, Ruling};
-use determination::dose_problem;
 pub use determination::{
-    Determination, DoseQuantity, Method, PlannedExposure, Relation, Resolution, Scope, Version,
+    Determination, Method, PlannedExposure, Relation, Resolution, Scope, Version,
 };
+pub use dose::DoseQuantity;
+pub use doubt::{Doubt, DoubtSort};
 pub use draft::{Astray, Draft, Place};
-pub use equipment::{Equipment, EquipmentSort, ServiceReturn, Withdrawal};
+pub use equipment::{Equipment, ServiceReturn, Withdrawal};
 pub use event::{
     Barrier, BarrierState, Bystander, Event, EventAction, EventEnd, EventLink, EventNote,
     EventPerson, NearPart,
 };
 pub use event_cause::{CauseSort, EventCause, HumanCause};
 pub use event_happening::EventHappening;
-pub use field::{Field, Goal, Only, Shape, Shaped, WordPair};
-pub use form::{Step, UnreadableBody, read};
+pub use field::{Field, Goal, Only, Pointer, RecordId, Shape, Shaped};
+pub use form::{UnreadableBody, read};
 pub use inspection::{FittedPart, Inspection, Line, LineResult, ListAdoption, Occasion};
-pub use instrument::{
-    Check, CheckPoint, CheckResult, CheckSort, Instrument, InstrumentSort, Scale,
-};
+pub use instrument::{Check, CheckPoint, CheckResult, CheckSort, Instrument, Scale};
 pub use job::{Job, Setting};
+pub use kind::Kind;
 pub use layout::{Cell, Line as BodyLine, differences, lines};
 pub use mapping::{EVERY_DOSE, MappedWord, Mapping};
 pub use notice::{Conclusion, Coverage, DutyAnswer, DutyDone};
@@ -76,128 +83,30 @@ pub use private::{Kept, Private, Sex};
 pub use problem::Problem;
 pub use qualification::{Qualification, QualificationSort};
 pub use reference::{
-    AlarmRatemeter, Claim, ControlUnit, Device, Dosimeter, GuideTube, Held, Id, Item, Linked,
-    Pointer, RecordId, Ref, SourceAssembly, SurveyMeter, Target,
+    AlarmRatemeter, Claim, ControlUnit, Device, Dosimeter, GuideTube, Held, Id, Item, Linked, Ref,
+    SourceAssembly, SurveyMeter, Target,
 };
 pub use review::{Review, SignedFigure};
-pub use sheet::{Doubt, DoubtSort, Paper, Person, Reading, Sheet, ShiftName, Work};
+pub use sheet::{Paper, Person, Reading, Sheet};
+pub use shift::{ShiftName, Work};
 pub use shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
+pub use sort::{EquipmentSort, InstrumentSort};
 pub use source_check::{SourceCheck, SourceCheckSort};
 pub use upkeep::{Inventory, LeakPart, LeakTest, Loading, Servicing, ServicingSort};
-pub use words::{Words, word_list};
+pub use words::{WordPair, Words, word_list};
 pub use worker::{
     Authorization, Category, LONGEST_PREGNANCY, Monitoring, MonitoringChange, Pregnancy,
     PregnancyEnd, PregnancyEnding, Role, RoleChange, Worker,
 };
 
-use crate::calendar::Day;
 use serde::Serialize;
-use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-/// One kind of record: how it names itself, what it refuses of its own accord
-/// and which other records it points to.
-pub trait Record: Shaped + Serialize + DeserializeOwned + Clone + PartialEq {
-    /// The kind's word, as stored in `entry.kind`.
-    const KIND: Kind;
+use kind::every_kind;
 
-    /// How a body of each earlier form becomes one of the next: the first step reads form 1.
-    const STEPS: &'static [Step] = &[];
-
-    /// The form that this program writes, stored in `entry.version`.
-    const FORM: i64 = Self::STEPS.len() as i64 + 1;
-
-    /// What makes two records of this kind the same thing, in stored words.
-    fn key(&self) -> String;
-
-    /// The first day of the world that this record is about, where it is about one: a question
-    /// for an earlier day does not know it. What tells of an earlier dose (a result, a
-    /// determination, a ruling, the return of a badge) is about none, however late it comes.
-    fn about(&self) -> Option<Day> {
-        None
-    }
-
-    /// The number of its row in the office's own file, where its kind keeps one: the same row
-    /// again is the same record, also where the file was mended.
-    fn row(&self) -> Option<&str> {
-        None
-    }
-
-    /// Keeps that number.
-    fn put_row(&mut self, _row: Option<String>) {}
-
-    /// What in this record contradicts itself, each with the field and what would be right.
-    fn contradictions(&self) -> Vec<Problem> {
-        Vec::new()
-    }
-
-    /// What this record cannot mean: texts that say nothing, and contradictions.
-    fn problems(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
-        self.missing(&mut problems);
-        problems.extend(self.contradictions());
-        problems
-    }
-
-    /// The records that this one points to.
-    fn references(&self) -> Vec<Pointer> {
-        let mut pointers = Vec::new();
-        self.point(&mut pointers);
-        pointers
-    }
-
-    /// The record without what the program itself added when it was written
-    /// (the doubts of a sheet or a badge): the part by which two are compared.
-    fn content(&self) -> Self {
-        self.clone()
-    }
-}
-
-/// A record that keeps the number of its row.
-macro_rules! numbered {
-    () => {
-        fn row(&self) -> Option<&str> {
-            self.row.as_deref()
-        }
-
-        fn put_row(&mut self, row: Option<String>) {
-            self.row = row;
-        }
-    };
-}
-
-use numbered;
-
-macro_rules! kinds {
+macro_rules! bodies {
     ($($variant:ident = $word:literal $(shown $shown:literal)?),+ $(,)?) => {
-        /// Every kind of record that the ledger knows.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Kind { $(#[doc = $word] $variant),+ }
-
         impl Kind {
-            /// All kinds, in the order in which help texts list them.
-            pub const ALL: &'static [Kind] = &[$(Kind::$variant),+];
-
-            /// The word that people read and write.
-            pub fn word(self) -> &'static str {
-                match self { $(Kind::$variant => words::shown!($word $($shown)?)),+ }
-            }
-
-            /// The word stored in `entry.kind`. It never changes.
-            pub fn stored(self) -> &'static str {
-                match self { $(Kind::$variant => $word),+ }
-            }
-
-            /// The kind that somebody means by this word.
-            pub fn from_word(word: &str) -> Option<Kind> {
-                Kind::ALL.iter().copied().find(|kind| kind.word() == word)
-            }
-
-            /// The kind of a stored entry.
-            pub fn from_stored(stored: &str) -> Option<Kind> {
-                match stored { $($word => Some(Kind::$variant),)+ _ => None }
-            }
-
             /// The form of body that this program writes.
             pub fn form(self) -> i64 {
                 match self { $(Kind::$variant => <$variant as Record>::FORM),+ }
@@ -276,60 +185,7 @@ macro_rules! kinds {
     };
 }
 
-kinds! {
-    Charter = "charter",
-    Adoption = "scheme",
-    Job = "job",
-    Worker = "worker",
-    RoleChange = "role",
-    Monitoring = "monitoring",
-    Private = "private" shown "private record",
-    Pregnancy = "pregnancy" shown "private record of the older form",
-    PregnancyEnd = "pregnancy end" shown "end of a private record of the older form",
-    PriorDose = "prior dose",
-    MissingQuarter = "missing quarter",
-    Authorization = "authorization",
-    Instrument = "instrument",
-    Check = "check",
-    Equipment = "equipment",
-    Withdrawal = "withdrawal",
-    ServiceReturn = "return",
-    ListAdoption = "checklist",
-    FittedPart = "fitted part",
-    Inspection = "inspection",
-    Servicing = "servicing",
-    LeakTest = "leak test",
-    Inventory = "inventory",
-    Loading = "loading",
-    SourceCheck = "source check",
-    Sheet = "sheet",
-    ShiftStart = "shift start",
-    Badge = "badge",
-    BadgeEvent = "badge event",
-    BadgeResult = "badge result",
-    Acceptance = "acceptance",
-    Settlement = "settlement",
-    Resolution = "resolution",
-    Determination = "determination",
-    PlannedExposure = "planned special exposure",
-    Qualification = "qualification",
-    Mapping = "mapping",
-    Ruling = "ruling",
-    Decision = "decision",
-    Event = "event",
-    EventHappening = "event happening",
-    EventNote = "event note",
-    EventCause = "event cause",
-    EventAction = "event action",
-    EventLink = "event link",
-    DutyAnswer = "duty answer",
-    DutyDone = "duty done",
-    Conclusion = "conclusion",
-    EventEnd = "event end",
-    Review = "review",
-    AnnualReport = "annual report",
-    DoseRequest = "dose request",
-}
+every_kind!(bodies);
 
 fn canonical<T: Serialize>(record: &T) -> String {
     // A struct of strings, integers, booleans and lists always has a JSON form;

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::body::numbered;
 use super::field::{Shape, fields};
-use super::numbered;
 use super::problem::{days_in_order, need_json_size};
 use super::{Id, Kind, Problem, Record, Worker};
 use crate::calendar::Day;

@@ -1,6 +1,6 @@
 //! What is wrong with one field, in words that say what would be right.
 
-use crate::calendar::Day;
+use crate::calendar::{Day, WHEN_RIGHT, When, Zone};
 
 /// One thing that a record cannot mean.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -101,5 +101,17 @@ pub(super) fn need_json_size(problems: &mut Vec<Problem>, field: &str, value: i6
             "is larger than the ledger can hold",
             "the value as it was measured, with its unit",
         ));
+    }
+}
+
+/// Lists a problem when what is known of a moment cannot be read. Days are those of UTC here,
+/// which is near enough to see what cannot be.
+pub(super) fn need_when(problems: &mut Vec<Problem>, field: &str, text: &str) -> Option<When> {
+    match When::parse(text, Zone::UTC) {
+        Ok(when) => Some(when),
+        Err(error) => {
+            problems.push(Problem::new(field, text, error.to_string(), WHEN_RIGHT));
+            None
+        }
     }
 }

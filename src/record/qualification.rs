@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::body::numbered;
 use super::field::fields;
-use super::numbered;
 use super::words::words;
 use super::{Id, Kind, Problem, Record, Words, Worker};
 use crate::calendar::Day;

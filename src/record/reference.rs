@@ -1,18 +1,16 @@
 //! How one record points to another. The number of one kind of record cannot slip into the place
 //! of another's: each reference has the kind of what it points to in its type.
 
+use super::body::Record;
+use super::field::{Goal, Only, Pointer, RecordId, Shape, Shaped};
+use super::kind::Kind;
+use super::sort::{EquipmentSort, InstrumentSort};
 use std::cmp::Ordering;
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-use super::field::{Goal, Only, Shape, Shaped};
-use super::{EquipmentSort, InstrumentSort, Kind, Record};
-
-/// The identity of a record: the number of its first entry.
-pub type RecordId = i64;
 
 /// What a reference can lead to: a kind of record, or a marker where several kinds may stand.
 pub trait Target {
@@ -223,16 +221,6 @@ impl<T: Target> Shaped for Ref<T> {
     fn point(&self, pointers: &mut Vec<Pointer>) {
         pointers.extend(self.known().map(Pointer::to));
     }
-}
-
-/// A reference that the ledger checks: the record must be in force and of one
-/// of these kinds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Pointer {
-    /// The kinds that may stand there.
-    pub kinds: &'static [Kind],
-    /// The record.
-    pub record: RecordId,
 }
 
 impl Pointer {

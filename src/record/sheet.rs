@@ -1,121 +1,22 @@
 //! What a crew hands in after a shift.
 
+use super::body::Record;
+use super::doubt::Doubt;
+use super::field::{Shape, fields};
+use super::job::Job;
+use super::kind::Kind;
+use super::problem::Problem;
+use super::reference::{Id, Ref, Target};
+use super::shift::{ShiftName, Work, shift_key, shown};
+use super::shift_start::{ShiftStart, StartPart, StartPerson, StartReading};
+use super::worker::{Role, Worker};
+use super::{
+    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Item, SourceAssembly, SurveyMeter,
+};
 use serde::{Deserialize, Serialize};
 
-use super::field::{Shape, fields};
-use super::words::words;
-use super::{
-    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Id, Item, Job, Kind, Problem,
-    Record, RecordId, Ref, Role, ShiftStart, SourceAssembly, StartPart, StartPerson, StartReading,
-    SurveyMeter, Target, Words, Worker,
-};
 use crate::calendar::Day;
 use crate::quantity::Indication;
-
-words! {
-    /// What was done; all of these can carry dose.
-    Work {
-        /// Making radiographs.
-        Radiography = "radiography",
-        /// Exchanging a source.
-        SourceExchange = "source exchange",
-        /// Maintenance of equipment.
-        Maintenance = "maintenance",
-        /// Transport of sources.
-        Transport = "transport",
-        /// Retrieval of a source that would not come home.
-        Retrieval = "retrieval",
-    }
-}
-
-words! {
-    /// Which shift of the day it was; the day is the day on which it began.
-    ShiftName {
-        /// Day shift.
-        Day = "day",
-        /// Evening shift.
-        Evening = "evening",
-        /// Night shift, which runs into the next day.
-        Night = "night",
-    }
-}
-
-words! {
-    /// Why an item is held: possible, but doubtful.
-    DoubtSort {
-        /// The ledger knows no such worker.
-        UnknownWorker = "unknown worker",
-        /// The ledger knows no such dosimeter.
-        UnknownDosimeter = "unknown dosimeter",
-        /// The ledger knows no such job, instrument or piece of equipment.
-        UnknownItem = "unknown item",
-        /// The end reading is below the start reading.
-        EndBelowStart = "end below start",
-        /// A reading is above what the dosimeter can show.
-        AboveRange = "above the range",
-        /// One dosimeter on two people in one shift.
-        DosimeterTwice = "dosimeter on two people",
-        /// Two sheets of one person at the same time.
-        Overlap = "overlapping sheets",
-        /// The person was not yet, or no longer, monitored.
-        NotMonitored = "outside monitoring",
-        /// The shift is before the dosimeter's or the equipment's first day.
-        NotInService = "not yet in service",
-        /// The ledger knows no such badge: a spare that was never issued.
-        UnknownBadge = "unknown badge",
-        /// A result of a badge that is still to be worn.
-        BeforePeriodEnd = "before the period's end",
-        /// Two badges of one person and kind, or one badge on two people, on the same days.
-        OverlappingWear = "overlapping wear periods",
-        /// Another report has a result of this badge already.
-        SecondReport = "second report",
-        /// An activity that no source of that nuclide and use has.
-        UnusualActivity = "unusual activity",
-        /// A nuclide of which decay and dose rate are not known here.
-        UnusualNuclide = "unusual nuclide",
-    }
-}
-
-impl DoubtSort {
-    /// Whether the dose concerned stays out of the account until somebody
-    /// rules on them. An unknown crank or meter is a doubt about the sheet, not
-    /// about the dose.
-    pub fn keeps_dose_out(self) -> bool {
-        !matches!(
-            self,
-            DoubtSort::UnknownItem
-                | DoubtSort::NotInService
-                | DoubtSort::NotMonitored
-                | DoubtSort::UnusualActivity
-                | DoubtSort::UnusualNuclide
-        )
-    }
-}
-
-/// One doubtful item of a sheet, a badge, a result or a source, found when that was written.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Doubt {
-    /// What it is about, in the words that were handed in.
-    pub about: String,
-    /// The part of the reading, counted from 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub part: Option<i64>,
-    /// The person, counted from 1 in the order of the sheet.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub person: Option<i64>,
-    /// The reading, counted from 1 in the order of that person's: the doubt holds it alone. Of
-    /// older sheets every reading of the part.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub reading: Option<i64>,
-    /// Why it is held.
-    pub sort: DoubtSort,
-    /// The other sheet, badge or result, where two contradict each other.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub with: Option<RecordId>,
-}
-
-fields! { Doubt { about, part, person, reading, sort, with.written(Shape::Entry) } }
 
 /// Where a sheet that was copied from paper comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -425,24 +326,6 @@ impl Sheet {
     }
 }
 
-/// The key of what is written of one shift: the office's number, else day, shift and device.
-pub(super) fn shift_key<T: Target>(
-    reference: Option<&str>,
-    day: Day,
-    shift: ShiftName,
-    device: Option<&Ref<T>>,
-) -> String {
-    if let Some(reference) = reference {
-        return reference.to_owned();
-    }
-    let device = match device {
-        Some(Ref::Known(id)) => format!("#{id}"),
-        Some(Ref::Written(words)) => words.clone(),
-        None => "no device".to_owned(),
-    };
-    format!("{day}/{}/{device}", shift.stored())
-}
-
 impl Record for Sheet {
     const KIND: Kind = Kind::Sheet;
 
@@ -471,23 +354,42 @@ impl Record for Sheet {
     }
 }
 
-/// A reading is stored as people write it, value and unit.
-pub(super) mod shown {
-    use serde::{Deserialize, Deserializer, Serializer};
-
-    use crate::quantity::Indication;
-
-    pub fn serialize<S: Serializer>(it: &Option<Indication>, s: S) -> Result<S::Ok, S::Error> {
-        match it {
-            Some(it) => s.collect_str(it),
-            None => s.serialize_none(),
+impl ShiftStart {
+    /// The start of a shift as its sheet has it.
+    #[must_use]
+    pub fn of(sheet: &Sheet) -> ShiftStart {
+        let person = |it: &Person| StartPerson {
+            alarm_tested: it.alarm_tested,
+            badge: it.badge.clone(),
+            badge_worn: it.badge_worn,
+            ratemeter: it.ratemeter.clone(),
+            readings: it.readings.iter().map(reading_of).collect(),
+            role: it.role,
+            worker: it.worker.clone(),
+        };
+        ShiftStart {
+            begins: sheet.begins.clone(),
+            control_unit: sheet.control_unit.clone(),
+            day: sheet.day,
+            device: sheet.device.clone(),
+            guide_tubes: sheet.guide_tubes.clone(),
+            job: sheet.job.clone(),
+            meter: sheet.meter.clone(),
+            meter_checked: sheet.meter_checked,
+            note: sheet.note.clone(),
+            people: sheet.people.iter().map(person).collect(),
+            reference: sheet.reference.clone(),
+            shift: sheet.shift,
+            source: sheet.source.clone(),
+            work: sheet.work,
         }
     }
+}
 
-    pub fn deserialize<'de, D: Deserializer<'de>>(d: D) -> Result<Option<Indication>, D::Error> {
-        let text = String::deserialize(d)?;
-        Indication::parse(&text, None)
-            .map(Some)
-            .map_err(serde::de::Error::custom)
+fn reading_of(it: &Reading) -> StartReading {
+    StartReading {
+        dosimeter: it.dosimeter.clone(),
+        recharged: it.recharged,
+        start: it.start,
     }
 }

@@ -1,15 +1,20 @@
 //! The start of a shift: what is done before the work, recorded when it is done. The sheet at the
 //! end refers to it.
 
+use super::body::Record;
+use super::field::fields;
+use super::job::Job;
+use super::kind::Kind;
+use super::problem::Problem;
+use super::reference::Ref;
+use super::shift::{ShiftName, Work, shift_key, shown};
+use super::words::words;
+use super::worker::{Role, Worker};
+use super::{
+    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, SourceAssembly, SurveyMeter,
+};
 use serde::{Deserialize, Serialize};
 
-use super::field::fields;
-use super::sheet::{shift_key, shown};
-use super::words::words;
-use super::{
-    AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Job, Kind, Person, Problem, Reading,
-    Record, Ref, Role, Sheet, ShiftName, SourceAssembly, SurveyMeter, Work, Worker,
-};
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Indication;
 
@@ -131,46 +136,6 @@ fields! { ShiftStart {
     source,
     work,
 } }
-
-impl ShiftStart {
-    /// The start of a shift as its sheet has it.
-    #[must_use]
-    pub fn of(sheet: &Sheet) -> ShiftStart {
-        let person = |it: &Person| StartPerson {
-            alarm_tested: it.alarm_tested,
-            badge: it.badge.clone(),
-            badge_worn: it.badge_worn,
-            ratemeter: it.ratemeter.clone(),
-            readings: it.readings.iter().map(reading_of).collect(),
-            role: it.role,
-            worker: it.worker.clone(),
-        };
-        ShiftStart {
-            begins: sheet.begins.clone(),
-            control_unit: sheet.control_unit.clone(),
-            day: sheet.day,
-            device: sheet.device.clone(),
-            guide_tubes: sheet.guide_tubes.clone(),
-            job: sheet.job.clone(),
-            meter: sheet.meter.clone(),
-            meter_checked: sheet.meter_checked,
-            note: sheet.note.clone(),
-            people: sheet.people.iter().map(person).collect(),
-            reference: sheet.reference.clone(),
-            shift: sheet.shift,
-            source: sheet.source.clone(),
-            work: sheet.work,
-        }
-    }
-}
-
-fn reading_of(it: &Reading) -> StartReading {
-    StartReading {
-        dosimeter: it.dosimeter.clone(),
-        recharged: it.recharged,
-        start: it.start,
-    }
-}
 
 impl Record for ShiftStart {
     const KIND: Kind = Kind::ShiftStart;

@@ -4,8 +4,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::body::numbered;
 use super::field::{Shape, fields};
-use super::numbered;
 use super::words::words;
 use super::{Id, Kind, Problem, Record, SourceAssembly, Words};
 use crate::calendar::{Day, parse_time};

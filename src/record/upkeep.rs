@@ -3,8 +3,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::body::numbered;
 use super::field::{Shape, fields};
-use super::numbered;
 use super::problem::need_json_size;
 use super::words::words;
 use super::{Device, Equipment, Id, Instrument, Kind, Problem, Record, SourceAssembly, Words};

@@ -1,8 +1,6 @@
 //! Fields that hold one of a few fixed words. Each has two: the one that bodies and tables hold,
 //! which never changes, and the one that people read and write, which may become a better one.
 
-use super::field::WordPair;
-
 /// A field with a closed list of words.
 pub trait Words: Sized + Copy + 'static {
     /// Every value.
@@ -66,8 +64,8 @@ macro_rules! words {
 
         impl crate::record::words::Words for $name {
             const ALL: &'static [$name] = &[$($name::$variant),+];
-            const PAIRS: &'static [crate::record::field::WordPair] = &[$(
-                crate::record::field::WordPair {
+            const PAIRS: &'static [crate::record::words::WordPair] = &[$(
+                crate::record::words::WordPair {
                     stored: $word,
                     shown: crate::record::words::shown!($word $($shown)?),
                     also: &[$($($also),+)?],
@@ -81,11 +79,6 @@ macro_rules! words {
             fn stored(self) -> &'static str {
                 match self { $($name::$variant => $word),+ }
             }
-        }
-
-        impl crate::record::field::Shaped for $name {
-            const SHAPE: crate::record::field::Shape =
-                crate::record::field::Shape::Word(<$name as crate::record::words::Words>::PAIRS);
         }
     };
 }
@@ -101,6 +94,33 @@ macro_rules! shown {
 }
 
 pub(super) use {shown, words};
+
+/// Both words of one value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct WordPair {
+    /// As bodies and tables hold it.
+    pub stored: &'static str,
+    /// As people read and write it.
+    pub shown: &'static str,
+    /// What people also write for it, perhaps for another value of the field too.
+    pub also: &'static [&'static str],
+}
+
+impl WordPair {
+    /// Whether people also call it so.
+    fn is_called(&self, word: &str) -> bool {
+        self.also.iter().any(|it| it.eq_ignore_ascii_case(word))
+    }
+
+    /// Those that somebody may mean by a word: its own, else all that are also called so.
+    pub fn meant<'p>(word: &str, pairs: &'p [WordPair]) -> Vec<&'p WordPair> {
+        let word = word.trim();
+        match pairs.iter().find(|it| it.shown.eq_ignore_ascii_case(word)) {
+            Some(own) => vec![own],
+            None => pairs.iter().filter(|it| it.is_called(word)).collect(),
+        }
+    }
+}
 
 #[cfg(test)]
 mod tests {

@@ -1,4 +1,4 @@
-//! Registers.
+//! The registers as reports.
 
 use super::report::{Report, Table};
 use crate::answer::RegisterAnswer;

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calendar::parse_day;
+use crate::quantity::DoseUnit;
 
 fn day(text: &str) -> Day {
     parse_day(text).expect("a day")

@@ -1,7 +1,8 @@
 //! What a forecast assumes, and why it draws no chances, in words.
 
+use super::question::Question;
+use super::rate::FEW_DAYS;
 use super::worked::{FEWEST_SHIFTS, TooFew};
-use super::{FEW_DAYS, Question};
 use crate::calendar::Span;
 use crate::stat::prediction::Behind;
 

@@ -5,7 +5,7 @@ use super::{
     Desk, Register, badge, determination, people, read_row, result, source_check, things, upkeep,
 };
 use crate::answer::Spelling;
-use crate::intake::cells::{Columns, Row};
+use crate::intake::columns::{Columns, Row};
 use crate::intake::fault::{Fault, Faults, only_new};
 use crate::ledger::LedgerError;
 use crate::record::{BadgeChange, Body};

@@ -18,11 +18,12 @@ mod upkeep;
 mod wear;
 
 use super::authority;
-use super::cells::{Columns, Row};
+use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::named::what_of;
 use super::said::holds_doses;
+use super::words::{did_you_mean, quoted, with_article};
 use crate::answer::Names;
 use crate::calendar::{Day, Zone};
 use crate::ledger::{Instant, LedgerError, Snapshot};
@@ -31,7 +32,7 @@ use crate::record::{Badge, Body, Id, Monitoring, RecordId, Ref, Target, Worker};
 pub(super) use again::new_faults;
 pub(super) use people::{CATEGORY_RIGHT, UNSAID_CATEGORY};
 pub(super) use read_total::{Follows, corrected_read, voided_read};
-pub(super) use upkeep::{removable, with_article};
+pub(super) use upkeep::removable;
 pub(super) use wear::{Found, find_wear, refused};
 
 /// A column of a file, which is also a flag of the typed command.
@@ -228,22 +229,6 @@ fn worker(fields: &mut Fields<'_>, names: &Names, column: usize) -> Option<Id<Wo
         fields.fault(column, "is not a worker that the ledger knows", right);
     }
     found
-}
-
-pub(in crate::intake) fn did_you_mean(near: &[String], otherwise: &str) -> String {
-    match near {
-        [] => otherwise.to_owned(),
-        names => format!("did you mean {}? else {otherwise}", quoted(names)),
-    }
-}
-
-/// Names in backquotes, as a sentence lists them.
-pub(super) fn quoted(names: &[String]) -> String {
-    names
-        .iter()
-        .map(|name| format!("`{name}`"))
-        .collect::<Vec<_>>()
-        .join(" or ")
 }
 
 /// The piece that a cell names: one that the ledger knows and that may stand there.

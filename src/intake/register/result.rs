@@ -344,7 +344,7 @@ pub(super) fn placed(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::intake::cells::{Columns, Row};
+    use crate::intake::columns::{Columns, Row};
     use crate::intake::fault::Faults;
 
     #[test]

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use super::{Column, Desk, Reader, Register, RowBodies, figures, only, piece, register};
 use crate::calendar::Day;
 use crate::intake::fields::Fields;
+use crate::intake::words::with_article;
 use crate::ledger::LedgerError;
 use crate::quantity::Activity;
 use crate::record::{
@@ -81,13 +82,6 @@ pub(super) fn day_of(
         return None;
     }
     Some(day)
-}
-
-pub(in crate::intake) fn with_article(word: &str) -> String {
-    match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
-        true => format!("an {word}"),
-        false => format!("a {word}"),
-    }
 }
 
 /// The components that the adopted lists name: of a piece of this sort, and of others.

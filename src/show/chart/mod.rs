@@ -48,6 +48,8 @@ mod cases;
 #[cfg(test)]
 mod crew_inspect;
 #[cfg(test)]
+mod every_drawing;
+#[cfg(test)]
 mod inspect;
 #[cfg(test)]
 mod trace_inspect;

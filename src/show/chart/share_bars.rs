@@ -49,7 +49,7 @@ pub(super) fn line_of(sort: Sort) -> Stroke {
 
 /// The rows of a chart, in the order of its levels.
 pub(super) fn rows(chart: &WorkerYear) -> Vec<Row> {
-    let reach = super::year_plot::reach(chart);
+    let reach = chart.reach();
     let open = |level: &Level| chart.at_least() || level.at_least;
     let figures = |level: &Level| {
         let bound = if open(level) { "at least " } else { "" };

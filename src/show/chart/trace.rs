@@ -5,7 +5,6 @@
 
 use serde::Serialize;
 
-use super::{ChartError, trace_plot};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -131,23 +130,8 @@ impl TraceChart {
         Sign::ALL.into_iter().filter(all).collect()
     }
 
-    /// The chart as one SVG document, 160 mm wide, as high as its lanes need.
-    ///
-    /// # Errors
-    /// [`ChartError::Backwards`] if the event is before the first day; [`ChartError::Draw`] if
-    /// the axes cannot be drawn.
-    pub fn svg(&self) -> Result<String, ChartError> {
-        if self.event < self.first {
-            return Err(ChartError::Backwards {
-                first: self.first,
-                last: self.event,
-            });
-        }
-        trace_plot::draw(self, &self.description())
-    }
-
     /// The chart in words, for those who cannot see it.
-    fn description(&self) -> String {
+    pub(super) fn description(&self) -> String {
         let mut text = match self.fitted {
             Some(day) => format!("From the fitting on {day} to the event on {}.", self.event),
             None => format!(

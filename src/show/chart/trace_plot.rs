@@ -55,7 +55,7 @@ fn counts(it: &Measured) -> Axis {
     Axis::between(low, high, step, |count| it.show(count))
 }
 
-pub(super) fn draw(chart: &TraceChart, description: &str) -> Result<String, ChartError> {
+fn draw(chart: &TraceChart, description: &str) -> Result<String, ChartError> {
     let days = Axis::days(chart.first, after(chart), 9);
     let y = chart.measured.as_ref().map(counts);
     let lanes = i32::try_from(chart.lanes.len())
@@ -174,5 +174,22 @@ fn levels(plot: &Plot, it: &Measured) {
         let text = format!("{name} {}", it.show(count));
         let at = (plot.left + 12, y + side * (LINE / 2 + 2));
         plot.say_where_free(at, Hang::Left, stroke.colour, &text);
+    }
+}
+
+impl TraceChart {
+    /// The chart as one SVG document, 160 mm wide, as high as its lanes need.
+    ///
+    /// # Errors
+    /// [`ChartError::Backwards`] if the event is before the first day; [`ChartError::Draw`] if
+    /// the axes cannot be drawn.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        if self.event < self.first {
+            return Err(ChartError::Backwards {
+                first: self.first,
+                last: self.event,
+            });
+        }
+        draw(self, &self.description())
     }
 }

@@ -7,7 +7,6 @@
 
 use serde::Serialize;
 
-use super::{ChartError, wear_plot};
 use crate::calendar::Day;
 use crate::quantity::{Amount, AmountUnit};
 
@@ -118,16 +117,7 @@ impl WearChart {
         }
     }
 
-    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many words
-    /// need it).
-    ///
-    /// # Errors
-    /// [`ChartError::Draw`] if the axes cannot be drawn.
-    pub fn svg(&self) -> Result<String, ChartError> {
-        wear_plot::draw(self, &self.caption(), &self.description())
-    }
-
-    fn caption(&self) -> String {
+    pub(super) fn caption(&self) -> String {
         format!(
             "{} (unit: {}) against cycles (at least); gauge step {}. The height does not begin at \
              zero.",
@@ -154,7 +144,7 @@ impl WearChart {
     }
 
     /// The chart in words, for those who cannot see it.
-    fn description(&self) -> String {
+    pub(super) fn description(&self) -> String {
         let side = if self.bad_below { "below" } else { "above" };
         let mut text = format!(
             "{} Limit {}, bad {side} it.",

@@ -23,11 +23,7 @@ const BEYOND: &[Sign] = &[
 const EARLIEST: &[Sign] = &[Sign::Full(Shape::Diamond, 15, style::INK)];
 const LIKELY: &[Sign] = &[Sign::Open(Shape::Diamond, 15, style::INK)];
 
-pub(super) fn draw(
-    chart: &WearChart,
-    caption: &str,
-    description: &str,
-) -> Result<String, ChartError> {
+fn draw(chart: &WearChart, caption: &str, description: &str) -> Result<String, ChartError> {
     let cycles = across(chart);
     let days = if marks(chart).next().is_none() {
         ""
@@ -295,4 +291,15 @@ fn legend(chart: &WearChart, last: i64) -> Vec<Key> {
         push(true, sign, &format!("{name}: {words}{off}"));
     }
     keys
+}
+
+impl WearChart {
+    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many words
+    /// need it).
+    ///
+    /// # Errors
+    /// [`ChartError::Draw`] if the axes cannot be drawn.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        draw(self, &self.caption(), &self.description())
+    }
 }

@@ -5,7 +5,6 @@
 //! limit far above the dose is on the page and does not press the curve flat.
 
 use super::axis::figure;
-use super::{ChartError, share_bars, words, year_plot};
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
 
@@ -118,6 +117,21 @@ impl Level {
 }
 
 impl WorkerYear {
+    /// The highest level that is drawn as a line: past it the curve would lie in the lower two
+    /// fifths of the field. Where there is no dose yet, the lowest level is drawn.
+    pub(super) fn reach(&self) -> i64 {
+        let most = self.highest();
+        if most > 0 {
+            return most.saturating_mul(5) / 2;
+        }
+        self.levels
+            .iter()
+            .map(|l| l.dose.nsv())
+            .filter(|n| *n > 0)
+            .min()
+            .unwrap_or(0)
+    }
+
     /// The last total, zero where nothing was received.
     pub(super) fn total(&self) -> Dose {
         self.steps.last().map_or(Dose::ZERO, |s| s.total)
@@ -152,87 +166,5 @@ impl WorkerYear {
     pub(super) fn total_in_words(&self) -> String {
         let bound = if self.at_least() { "at least " } else { "" };
         format!("{bound}{}", self.total().display(self.unit))
-    }
-
-    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many levels
-    /// or notes need it).
-    ///
-    /// # Errors
-    /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
-    /// axes cannot be drawn.
-    pub fn svg(&self) -> Result<String, ChartError> {
-        let Span { first, last } = self.span;
-        if last < first {
-            return Err(ChartError::Backwards { first, last });
-        }
-        let (caption, undetermined) = (self.caption(), self.undetermined_note());
-        year_plot::draw(self, &caption, undetermined.as_deref(), &self.description())
-    }
-
-    fn caption(&self) -> String {
-        words::clean(&format!(
-            "Cumulative {} in {}, {} to {}",
-            self.quantity,
-            self.unit.symbol(),
-            self.span.first,
-            self.span.last
-        ))
-    }
-
-    /// Names the undetermined days, the first few in full.
-    fn undetermined_note(&self) -> Option<String> {
-        const NAMED: usize = 5;
-        let days: Vec<_> = self
-            .steps
-            .iter()
-            .filter(|s| s.undetermined)
-            .map(|s| s.day)
-            .collect();
-        if days.is_empty() {
-            return None;
-        }
-        let named: Vec<_> = days.iter().take(NAMED).map(ToString::to_string).collect();
-        let more = days.len().saturating_sub(NAMED);
-        let more = if more > 0 {
-            format!(" and {more} more")
-        } else {
-            String::new()
-        };
-        Some(format!(
-            "Undetermined: {}{more}. The true dose is at least what is drawn; no upper bound.",
-            named.join(", ")
-        ))
-    }
-
-    /// The chart in words, for those who cannot see it.
-    fn description(&self) -> String {
-        let provisional = self
-            .steps
-            .iter()
-            .filter(|s| s.standing == Standing::Provisional)
-            .count();
-        let mut text = format!(
-            "{}. By {}: {}, in {}, {provisional} of them provisional.",
-            self.caption(),
-            self.end(),
-            self.total_in_words(),
-            crate::text::counted(self.steps.len(), "step", "steps"),
-        );
-        if self.steps.is_empty() {
-            text.push_str(&format!(" There is {}.", year_plot::NOTHING));
-        }
-        if let Some(end) = self.fan.last() {
-            text.push_str(&format!(
-                " Forecast for {}, an estimate: {} to {} with nine chances in ten, middle {}.",
-                end.day,
-                end.low.display(self.unit),
-                end.high.display(self.unit),
-                end.median.display(self.unit),
-            ));
-        }
-        for row in share_bars::rows(self) {
-            text.push_str(&format!(" {}: {}.", row.label(), row.figures));
-        }
-        text
     }
 }

@@ -7,30 +7,14 @@ use super::style::{self, BODY, LINE, Stroke};
 use super::svg::{Hang, Patch, Spot};
 use super::worker_year::{FanPoint, Standing, Step, WorkerYear};
 use super::{ChartError, share_bars, words};
-use crate::calendar::Day;
+use crate::calendar::{Day, Span};
 use crate::quantity::Dose;
 
 /// From an undetermined step up to the tip of its arrow.
 const ARROW: i32 = 64;
 /// Printed in the field of a year without any dose.
-pub(super) const NOTHING: &str = "no dose in the ledger for this year";
+const NOTHING: &str = "no dose in the ledger for this year";
 const UNDETERMINED: &[Part] = &[Part::Open(Shape::Triangle, 19, style::INK)];
-
-/// The highest level that is drawn as a line: past it the curve would lie in the lower two
-/// fifths of the field. Where there is no dose yet, the lowest level is drawn.
-pub(super) fn reach(chart: &WorkerYear) -> i64 {
-    let most = chart.highest();
-    if most > 0 {
-        return most.saturating_mul(5) / 2;
-    }
-    chart
-        .levels
-        .iter()
-        .map(|l| l.dose.nsv())
-        .filter(|n| *n > 0)
-        .min()
-        .unwrap_or(0)
-}
 
 /// From zero up to the highest dose or level drawn, with room above the curve for its last figure
 /// and for the arrows of undetermined days.
@@ -57,13 +41,13 @@ impl WorkerYear {
     }
 }
 
-pub(super) fn draw(
+fn draw(
     chart: &WorkerYear,
     caption: &str,
     undetermined: Option<&str>,
     description: &str,
 ) -> Result<String, ChartError> {
-    let reach = reach(chart);
+    let reach = chart.reach();
     let levels = chart.levels.iter();
     let shown = levels.filter(|it| !it.other_span && (1..=reach).contains(&it.dose.nsv()));
     let levels: Vec<Level> = shown
@@ -276,5 +260,89 @@ fn last_figure(plot: &Plot, chart: &WorkerYear) {
         if y < plot.top + LINE / 2 {
             return plot.pen.patch((x, y), Hang::Right, style::INK, &text);
         }
+    }
+}
+
+impl WorkerYear {
+    /// The chart as one SVG document, 160 mm wide and 110 mm high (higher only where many levels
+    /// or notes need it).
+    ///
+    /// # Errors
+    /// [`ChartError::Backwards`] if the year ends before it begins; [`ChartError::Draw`] if the
+    /// axes cannot be drawn.
+    pub fn svg(&self) -> Result<String, ChartError> {
+        let Span { first, last } = self.span;
+        if last < first {
+            return Err(ChartError::Backwards { first, last });
+        }
+        let (caption, undetermined) = (self.caption(), self.undetermined_note());
+        draw(self, &caption, undetermined.as_deref(), &self.description())
+    }
+
+    fn caption(&self) -> String {
+        words::clean(&format!(
+            "Cumulative {} in {}, {} to {}",
+            self.quantity,
+            self.unit.symbol(),
+            self.span.first,
+            self.span.last
+        ))
+    }
+
+    /// Names the undetermined days, the first few in full.
+    fn undetermined_note(&self) -> Option<String> {
+        const NAMED: usize = 5;
+        let days: Vec<_> = self
+            .steps
+            .iter()
+            .filter(|s| s.undetermined)
+            .map(|s| s.day)
+            .collect();
+        if days.is_empty() {
+            return None;
+        }
+        let named: Vec<_> = days.iter().take(NAMED).map(ToString::to_string).collect();
+        let more = days.len().saturating_sub(NAMED);
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        Some(format!(
+            "Undetermined: {}{more}. The true dose is at least what is drawn; no upper bound.",
+            named.join(", ")
+        ))
+    }
+
+    /// The chart in words, for those who cannot see it.
+    fn description(&self) -> String {
+        let provisional = self
+            .steps
+            .iter()
+            .filter(|s| s.standing == Standing::Provisional)
+            .count();
+        let mut text = format!(
+            "{}. By {}: {}, in {}, {provisional} of them provisional.",
+            self.caption(),
+            self.end(),
+            self.total_in_words(),
+            crate::text::counted(self.steps.len(), "step", "steps"),
+        );
+        if self.steps.is_empty() {
+            text.push_str(&format!(" There is {}.", NOTHING));
+        }
+        if let Some(end) = self.fan.last() {
+            text.push_str(&format!(
+                " Forecast for {}, an estimate: {} to {} with nine chances in ten, middle {}.",
+                end.day,
+                end.low.display(self.unit),
+                end.high.display(self.unit),
+                end.median.display(self.unit),
+            ));
+        }
+        for row in share_bars::rows(self) {
+            text.push_str(&format!(" {}: {}.", row.label(), row.figures));
+        }
+        text
     }
 }

@@ -1,0 +1,24 @@
+//! Words that refusals share.
+
+pub(super) fn did_you_mean(near: &[String], otherwise: &str) -> String {
+    match near {
+        [] => otherwise.to_owned(),
+        names => format!("did you mean {}? else {otherwise}", quoted(names)),
+    }
+}
+
+/// Names in backquotes, as a sentence lists them.
+pub(super) fn quoted(names: &[String]) -> String {
+    names
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect::<Vec<_>>()
+        .join(" or ")
+}
+
+pub(super) fn with_article(word: &str) -> String {
+    match word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        true => format!("an {word}"),
+        false => format!("a {word}"),
+    }
+}
