@@ -5,6 +5,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 
 use super::failure::Failure;
@@ -21,10 +22,13 @@ pub(super) struct DemoArgs {
     /// The folder to build it in
     #[arg(long, default_value = "wearbook-demo", value_name = "DIR")]
     pub out: PathBuf,
-    /// Where the demonstration's files are
-    #[arg(long, default_value = "demo", value_name = "DIR")]
-    pub from: PathBuf,
+    /// Other files than the ones that come with the program
+    #[arg(long, value_name = "DIR")]
+    pub from: Option<PathBuf>,
 }
+
+/// The demonstration's files, as they travel in the program.
+static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/demo");
 
 /// The steps that make the ledger.
 #[derive(Debug, Deserialize)]
@@ -45,12 +49,6 @@ struct Step {
 }
 
 pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Failure> {
-    let script_path = args.from.join("script.toml");
-    let text = read_file(&script_path)?;
-    let script: Script = toml::from_str(&text).map_err(|error| Failure::Refused {
-        what: format!("{}: {}", script_path.display(), error.message()),
-        hint: "the demonstration's own script".to_owned(),
-    })?;
     let ledger = args.out.join("demo.db");
     if ledger.exists() {
         return Err(Failure::Refused {
@@ -58,17 +56,43 @@ pub(super) fn run(session: &mut Session<'_>, args: &DemoArgs) -> Result<(), Fail
             hint: "remove it, or name another folder with --out DIR".to_owned(),
         });
     }
-    std::fs::create_dir_all(&args.out).map_err(|source| Failure::File {
-        file: args.out.display().to_string(),
-        source,
+    let from = match &args.from {
+        Some(from) => from.clone(),
+        None => unpack(&args.out)?,
+    };
+    let script_path = from.join("script.toml");
+    let text = read_file(&script_path)?;
+    let script: Script = toml::from_str(&text).map_err(|error| Failure::Refused {
+        what: format!("{}: {}", script_path.display(), error.message()),
+        hint: "the demonstration's own script".to_owned(),
     })?;
+    make_folder(&args.out)?;
     session.output.talk(&format!(
         "building {} in {} steps ...",
         ledger.display(),
         script.step.len()
     ))?;
-    build(session, &script, &args.from, &ledger)?;
+    build(session, &script, &from, &ledger)?;
     show(session, &script, &args.out, &ledger)
+}
+
+fn make_folder(folder: &Path) -> Result<(), Failure> {
+    std::fs::create_dir_all(folder).map_err(|source| Failure::File {
+        file: folder.display().to_string(),
+        source,
+    })
+}
+
+/// Writes the files that come with the program beside the ledger, for whoever wants to look at
+/// them too.
+fn unpack(out: &Path) -> Result<PathBuf, Failure> {
+    let folder = out.join("files");
+    make_folder(&folder)?;
+    FILES.extract(&folder).map_err(|source| Failure::File {
+        file: folder.display().to_string(),
+        source,
+    })?;
+    Ok(folder)
 }
 
 /// Takes every step, for whoever watches.
