@@ -20,9 +20,12 @@ use crate::quantity::Dose;
 use crate::record::{InstrumentSort, RecordId};
 use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Scheme};
 
+/// Everybody's parts, by person.
+pub(super) type AllParts = HashMap<RecordId, Vec<InEvent>>;
+
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {
-    parts: HashMap<RecordId, Vec<InEvent>>,
+    parts: AllParts,
     questions: Vec<Question>,
 }
 
@@ -53,10 +56,7 @@ impl InEvents {
             if it.day() > on {
                 continue;
             }
-            // An event from before the first rule set is judged by none.
-            let Ok(scheme) = house.scheme_on(it.day()) else {
-                continue;
-            };
+            let scheme = house.judging(it.day())?;
             let mut known = facts(house, &it, &[], at)?;
             let exposure = fact(scheme, &known, EXPOSURE_POSSIBLE);
             let no = exposure.filter(|it| it.known == Known::No);
@@ -93,7 +93,7 @@ impl InEvents {
     }
 
     /// The parts alone.
-    pub fn into_parts(self) -> HashMap<RecordId, Vec<InEvent>> {
+    pub fn into_parts(self) -> AllParts {
         self.parts
     }
 

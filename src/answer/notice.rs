@@ -95,6 +95,9 @@ pub struct NoticeAnswer {
     pub zone: String,
     /// Whose rules hold there.
     pub authority: String,
+    /// That the rules were adopted for later days alone; nothing where they were in force.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub judged_by: Option<String>,
     /// What is to be done, by report, the most pressing first.
     pub reports: Vec<ReportDue>,
     /// A clock each, the most pressing first; every duty of the rule set has one.
@@ -425,12 +428,13 @@ pub fn notice_of(
         at: local(&it, at),
         zone: it.zone.name().to_owned(),
         authority: job.map_or_else(
-            || match house.authority(it.day()) {
+            || match house.authority(house.judged_on(it.day())) {
                 Some(it) => format!("{}, of your licence: the event names no job", it.name),
                 None => "the authority of your licence: the event names no job".to_owned(),
             },
             |job| format!("{}, by job {}", job.jurisdiction, job.id),
         ),
+        judged_by: house.judged_by_later(it.day()),
         reports: reports_due(&clocks),
         clocks,
         facts: told.notices.facts.clone(),

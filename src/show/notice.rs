@@ -62,6 +62,9 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
     report.line(format!("discovered {}", it.discovered));
     report.line(format!("as of      {}, {}", it.at, it.zone));
     report.line(format!("authority  {}", it.authority));
+    if let Some(words) = &it.judged_by {
+        report.line(format!("rules      {words}"));
+    }
     if let Some(ask) = &it.ask {
         report.gap();
         report.line(ask.clone());

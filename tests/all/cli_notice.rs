@@ -312,6 +312,33 @@ fn a_result_that_was_heard_by_telephone_starts_the_clock_then() {
     assert_eq!(start(&place), "2026-07-13 00:00 -05:00");
 }
 
+/// What was heard by telephone was known before what somebody wrote down in the meantime: the
+/// clock starts at the first that was enough.
+#[test]
+fn a_result_that_was_heard_before_a_determination_starts_the_clock_though_written_later() {
+    let mut place = disconnected("notice-heard-first");
+    place.done(
+        "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    place.turn_to("wearbook.db", "2026-07-20T15:00:00Z");
+    place.done(
+        "determination enter --worker W07 --first-day 2026-06-14 --last-day 2026-06-14 --quantity \
+         deep --relation replaces --dose \"6 rem\" --method \"time and distance\" --basis \
+         \"acted again\" --on 2026-07-20 --by-worker W01",
+    );
+    let starts = |place: &Place| -> Vec<serde_json::Value> {
+        let clocks = clocks(place, "notice show E-1", "written-20-2203");
+        clocks.iter().map(|it| it["start"].clone()).collect()
+    };
+    assert_eq!(starts(&place), ["2026-07-20 10:00 -05:00"]);
+    place.done(
+        "badge result --badge B-7 --report R-7 --reported-on 2026-07-16 --deep \"6.2 rem\" \
+         --received-at 2026-07-14T09:30",
+    );
+    assert_eq!(starts(&place), ["2026-07-14 09:30 -05:00"]);
+}
+
 /// What an answer changes is said at once; one that changes nothing says so, and why.
 #[test]
 fn an_answer_says_what_it_changes_or_that_it_changes_nothing() {
