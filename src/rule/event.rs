@@ -252,6 +252,13 @@ impl Duty {
         self.of.is_empty() || self.of.iter().any(|it| it == kind)
     }
 
+    /// Whether it can turn on a fact.
+    #[must_use]
+    pub fn turns_on(&self, fact: &str) -> bool {
+        let asked = self.questions.iter().map(|it| &it.key);
+        asked.chain(self.when.iter().flatten()).any(|it| it == fact)
+    }
+
     /// The report that serves it.
     #[must_use]
     pub fn report(&self) -> &str {

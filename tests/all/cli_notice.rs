@@ -1,6 +1,6 @@
 //! Whom to tell of an event by when. Transcripts in golden files.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, data_of as data};
 use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// The test company on the morning after a disconnect at noon of 14 June.
@@ -371,6 +371,29 @@ fn an_answer_says_what_it_changes_or_that_it_changes_nothing() {
         said.contains("changes no duty: it was known before: disconnect, entry "),
         "{said}"
     );
+}
+
+/// What an open duty rests on without anybody's word is listed with its question, and is no
+/// question that stays open.
+#[test]
+fn what_is_taken_to_be_so_is_listed_until_somebody_says_no() {
+    let place = disconnected("notice-assumed");
+    let keys = |place: &Place, list: &str| -> Vec<String> {
+        let all = data(place, "notice show E-1")[list].clone();
+        let all = all.as_array().expect("a list").clone();
+        let keys = all.iter().filter_map(|it| it["key"].as_str());
+        keys.map(str::to_owned).collect()
+    };
+    let call = ["safety-equipment", "required-operable", "no-redundant"];
+    assert_eq!(keys(&place, "assumed"), call);
+    let asked = keys(&place, "questions");
+    assert!(
+        !asked.iter().any(|it| call.contains(&it.as_str())),
+        "{asked:?}"
+    );
+    place.done("notice answer E-1 no-redundant no --because \"a second drive stood ready\"");
+    // Nothing that is open turns on the other two any more.
+    assert_eq!(keys(&place, "assumed"), [""; 0]);
 }
 
 /// One call serves several rules; what a letter leaves open is said with what is missing.
