@@ -129,6 +129,37 @@ pub(super) fn stops_of(
     Ok(found.into_iter().map(|it| it.finding).collect())
 }
 
+/// Whom one event keeps in, by id: nobody knows a dose of it.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn kept_in(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    event: &str,
+    now: Instant,
+) -> Result<Vec<String>, AnswerError> {
+    let on = house.today(now);
+    let events = InEvents::load(snapshot, house, on)?;
+    let mut kept = Vec::new();
+    for facts in house.workers() {
+        let mut mine = events.of(facts.record).iter();
+        let Some(mine) = mine.find(|it| it.event == event) else {
+            continue;
+        };
+        let of_day = Span {
+            first: on,
+            last: on,
+        };
+        let needed = events.reach(facts.record, of_day);
+        let history = house.history(snapshot, facts.record, needed)?;
+        if !Settling::of(&history)?.open_in(mine).is_empty() {
+            kept.push(facts.id.clone());
+        }
+    }
+    Ok(kept)
+}
+
 /// The same of everybody at the end of a span, and the questions about lens and extremities in its
 /// events.
 pub(super) fn stops_of_all(

@@ -175,6 +175,7 @@ pub use forecast::{
 };
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::same_name;
+pub use in_event::kept_in;
 pub use inactive_item::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,

@@ -395,7 +395,7 @@ pub fn notice_of(
         reports: reports_due(&clocks),
         clocks,
         facts: told.notices.facts.clone(),
-        questions: questions(&told.notices),
+        questions: questions(&told),
         assumed: assumed(&told),
         people: told.people.iter().map(|it| person(house, it)).collect(),
         stray: stray.collect(),

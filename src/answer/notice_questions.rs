@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::notice::Told;
-use crate::notice::Notices;
+use crate::rule::Scheme;
 
 /// A question of a rule that nobody answered.
 #[derive(Debug, Clone, Serialize)]
@@ -17,7 +17,7 @@ pub struct NoticeQuestion {
 }
 
 /// What is asked of the open duties, each once.
-pub(super) fn questions(notices: &Notices) -> Vec<NoticeQuestion> {
+pub(super) fn questions(told: &Told<'_>) -> Vec<NoticeQuestion> {
     let mut all: Vec<NoticeQuestion> = Vec::new();
     let mut add = |key: &str, text: String, duty: &str| {
         let at = match all.iter().position(|it| it.key == key) {
@@ -37,19 +37,40 @@ pub(super) fn questions(notices: &Notices) -> Vec<NoticeQuestion> {
             it.of.push(duty.to_owned());
         }
     };
-    for duty in &notices.duties {
+    for duty in &told.notices.duties {
         for question in &duty.unanswered {
             add(&question.key, question.text.clone(), &duty.duty);
         }
         if !duty.unmeasured.is_empty() {
             let text = format!(
-                "nobody measured the dose of {}: may it have reached what this duty is about?",
-                duty.unmeasured.join(", ")
+                "nobody measured the dose of {}: may it have been {}?",
+                duty.unmeasured.join(", "),
+                so_much(told.scheme, &duty.duty)
             );
             add(&duty.duty, text, &duty.duty);
         }
     }
     all
+}
+
+/// From which doses on a duty arises.
+fn so_much(scheme: &Scheme, duty: &str) -> String {
+    let Some(duty) = scheme.duty(duty) else {
+        return "enough for this duty".to_owned();
+    };
+    let limit = duty.above_a_limit.then(|| "above a limit".to_owned());
+    let doses = duty.doses.iter().map(|it| {
+        let (name, dose) = (scheme.terms().short(it.quantity), scheme.print(it.dose));
+        match it.at_or_above {
+            true => format!("{name} {dose} or more"),
+            false => format!("{name} above {dose}"),
+        }
+    });
+    limit
+        .into_iter()
+        .chain(doses)
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// What of the open duties rests on something that nobody said.

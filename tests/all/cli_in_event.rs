@@ -361,3 +361,38 @@ fn an_event_from_before_the_first_rule_set_is_judged_by_the_earliest_and_says_so
         }
     }
 }
+
+/// Whoever opens an event is told at once who stays in; so is whoever learns more about it.
+#[test]
+fn whom_an_event_keeps_in_is_told_where_it_is_written() {
+    let place = Place::with_registers("in-event-told");
+    let sheet = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-14", "day")),
+    );
+    place.done(&format!("sheet import {sheet}"));
+    let stops = |line: &str| -> Vec<String> {
+        let out = place.done(line).out;
+        let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = flat
+            .split("STOP: ")
+            .nth(1)
+            .and_then(|it| it.split(" stay").next());
+        told.map_or_else(Vec::new, |it| it.split(", ").map(str::to_owned).collect())
+    };
+    let open = "event open --kind lock-failure --occurred 2026-06-14T13:40 --job J-1 --equipment \
+                D-1 --person \"W07=cranked\" --person \"W09=kept the gate\" --words \"no lock\"";
+    assert_eq!(stops(open), ["W09"]);
+    assert_eq!(stops("event person E-1 --near W07=hand"), ["W07", "W09"]);
+    place.done("notice answer E-1 exposure-possible no --because \"the source was home\"");
+    let board = data(&place, "board");
+    let kept = list(&board["people"])
+        .iter()
+        .filter(|it| it["may_go"] == false);
+    assert_eq!(kept.count(), 0);
+    // That a source was out takes the answer back.
+    assert_eq!(stops("event happening E-1 disconnect"), ["W07", "W09"]);
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    place.done(&determine("W07", "extremity", "40 mrem", "W01"));
+    assert_eq!(stops("event happening E-1 loss-of-control"), [""; 0]);
+}
