@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use super::error::AnswerError;
 use super::event::{Happened, all_happened};
@@ -22,6 +23,9 @@ use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Schem
 
 /// Everybody's parts, by person.
 pub(super) type AllParts = HashMap<RecordId, Vec<InEvent>>;
+
+/// The same by the state of the ledger that was asked.
+pub(super) type ByState = HashMap<(i64, Option<Day>), Rc<AllParts>>;
 
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {

@@ -2,12 +2,11 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
-use std::rc::Rc;
 use std::sync::Arc;
 
 use super::adopted::{AtJobs, in_force, newest};
 use super::error::AnswerError;
-use super::in_event::AllParts;
+use super::in_event::ByState;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
 use super::upkeep::Upkeep;
@@ -50,7 +49,7 @@ pub struct House {
     pub(super) labels: HashMap<RecordId, Arc<str>>,
     /// Everybody's part in events in which somebody can have been exposed, once it is asked for,
     /// by the state of the ledger that was asked: what is known differs between states.
-    pub(super) in_events: RefCell<HashMap<(i64, Option<Day>), Rc<AllParts>>>,
+    pub(super) in_events: RefCell<ByState>,
 }
 
 #[derive(Debug, Clone)]

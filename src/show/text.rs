@@ -130,7 +130,6 @@ impl Tight {
         };
         let tightest = of(1, 6, true);
         [
-            of(2, 24, false),
             of(2, 18, false),
             of(2, 18, true),
             of(1, 18, true),

@@ -274,6 +274,16 @@ fn a_person_without_a_dosimeter_may_have_received_anything() {
     place.done("notice answer E-1 at-once-20-2202 no --because \"2 min at 40 m\"");
     assert_eq!(state("at-once-20-2202").as_deref(), Some("does not apply"));
     assert_eq!(state("call-20-2202").as_deref(), Some("may apply"));
+    // An answered question is asked no more, whichever way it was answered.
+    let asked = |key: &str| {
+        let notices = data(&place, "notice show E-1");
+        let mut all = notices["questions"].as_array().expect("a list").iter();
+        all.any(|it| it["key"] == key)
+    };
+    assert!(asked("call-20-2202") && !asked("at-once-20-2202"));
+    place.done("notice answer E-1 call-20-2202 yes --because \"he leaned on the tube\"");
+    assert!(!asked("call-20-2202"));
+    assert_eq!(state("call-20-2202").as_deref(), Some("applies"));
     let board = place.quiet("board").out;
     assert!(board.contains("E-1: may apply"), "{board}");
 }
