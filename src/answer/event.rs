@@ -454,7 +454,7 @@ pub fn event_of(
     now: Instant,
 ) -> Result<EventAnswer, AnswerError> {
     let it = happened(snapshot, house, name)?;
-    let scheme = house.scheme_on(it.day())?;
+    let scheme = house.judging(it.day())?;
     let pieces = it.body.equipment.iter().map(|it| it.number());
     let equipment = pieces.map(|item| {
         let sort = house.names.sort_word(item).unwrap_or("unknown item");

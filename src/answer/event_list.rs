@@ -43,7 +43,7 @@ pub fn events(
         if only_open && it.end.is_some() {
             continue;
         }
-        let scheme = house.scheme_on(it.day())?;
+        let scheme = house.judging(it.day())?;
         let equipment: Vec<String> = it
             .body
             .equipment

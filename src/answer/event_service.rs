@@ -28,9 +28,8 @@ pub(super) fn event_outs(
         let day = zone.local_day(discovered);
         // An inspection that may have been before it puts nothing right.
         let last = zone.local(last.max(discovered)).naive_local();
-        // An event from before the first scheme is judged by none: it withdraws all the same.
         let kind = house
-            .scheme_on(day)
+            .judging(day)
             .ok()
             .and_then(|scheme| kind_of(scheme, &it.body.kind));
         if kind.as_ref().is_some_and(|kind| !kind.withdraws) {

@@ -3,6 +3,7 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use super::error::AnswerError;
 use super::event::{Happened, all_happened};
@@ -20,9 +21,15 @@ use crate::quantity::Dose;
 use crate::record::{InstrumentSort, RecordId};
 use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Scheme};
 
+/// Everybody's parts, by person.
+pub(super) type AllParts = HashMap<RecordId, Vec<InEvent>>;
+
+/// The same by the state of the ledger that was asked.
+pub(super) type ByState = HashMap<(i64, Option<Day>), Rc<AllParts>>;
+
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {
-    parts: HashMap<RecordId, Vec<InEvent>>,
+    parts: AllParts,
     questions: Vec<Question>,
 }
 
@@ -53,10 +60,7 @@ impl InEvents {
             if it.day() > on {
                 continue;
             }
-            // An event from before the first rule set is judged by none.
-            let Ok(scheme) = house.scheme_on(it.day()) else {
-                continue;
-            };
+            let scheme = house.judging(it.day())?;
             let mut known = facts(house, &it, &[], at)?;
             let exposure = fact(scheme, &known, EXPOSURE_POSSIBLE);
             let no = exposure.filter(|it| it.known == Known::No);
@@ -93,7 +97,7 @@ impl InEvents {
     }
 
     /// The parts alone.
-    pub fn into_parts(self) -> HashMap<RecordId, Vec<InEvent>> {
+    pub fn into_parts(self) -> AllParts {
         self.parts
     }
 
@@ -127,6 +131,37 @@ pub(super) fn stops_of(
     let over = over_shift_level(house, scheme, &history)?;
     let found = dose_stops(&history, (events.of(worker), &over), scheme, on)?;
     Ok(found.into_iter().map(|it| it.finding).collect())
+}
+
+/// Whom one event keeps in, by id: nobody knows a dose of it.
+///
+/// # Errors
+/// A ledger that fails.
+pub fn kept_in(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    event: &str,
+    now: Instant,
+) -> Result<Vec<String>, AnswerError> {
+    let on = house.today(now);
+    let events = InEvents::load(snapshot, house, on)?;
+    let mut kept = Vec::new();
+    for facts in house.workers() {
+        let mut mine = events.of(facts.record).iter();
+        let Some(mine) = mine.find(|it| it.event == event) else {
+            continue;
+        };
+        let of_day = Span {
+            first: on,
+            last: on,
+        };
+        let needed = events.reach(facts.record, of_day);
+        let history = house.history(snapshot, facts.record, needed)?;
+        if !Settling::of(&history)?.open_in(mine).is_empty() {
+            kept.push(facts.id.clone());
+        }
+    }
+    Ok(kept)
 }
 
 /// The same of everybody at the end of a span, and the questions about lens and extremities in its

@@ -32,6 +32,31 @@ impl House {
         }
     }
 
+    /// The day of whose rules something of an earlier day is judged: of what was before the first
+    /// rule set that the ledger has, the first day of that one. Nobody was free of duties before
+    /// somebody adopted a file.
+    pub(super) fn judged_on(&self, day: Day) -> Day {
+        let first = self.written.iter().map(|it| it.0).min();
+        first.map_or(day, |first| day.max(first))
+    }
+
+    /// The rules by which an event of a day is judged, of the licence.
+    pub fn judging(&self, day: Day) -> Result<&Scheme, AnswerError> {
+        self.scheme_on(self.judged_on(day))
+    }
+
+    /// That an event is judged by rules which were adopted for later days alone, in words.
+    pub(super) fn judged_by_later(&self, day: Day) -> Option<String> {
+        let first = self.judged_on(day);
+        let key = in_force(&self.written, first).map(|it| &it.key)?;
+        (first > day).then(|| {
+            format!(
+                "no rule set was in force here on {day}: the earliest that the ledger has is \
+                 taken, {key} from {first} on; what held before is to be confirmed"
+            )
+        })
+    }
+
     /// The same of a sheet.
     pub(super) fn scheme_of_sheet(&self, sheet: &Sheet) -> Result<&Scheme, AnswerError> {
         let job = sheet.job.known();
@@ -41,7 +66,8 @@ impl House {
 
     /// By which duties of a scheme an event at a job is told: as they are written, with the
     /// authority to number them.
-    pub(super) fn duties_at(&self, job: Option<&Job>, day: Day) -> Result<&Scheme, AnswerError> {
+    pub fn duties_at(&self, job: Option<&Job>, day: Day) -> Result<&Scheme, AnswerError> {
+        let day = self.judged_on(day);
         match self.elsewhere(job, day) {
             Some(scheme) => Ok(scheme),
             None => self.written_on(day),

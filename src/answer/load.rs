@@ -1,16 +1,16 @@
 //! The registers and dated facts of a ledger, and what is asked of them everywhere.
 
-use std::cell::OnceCell;
+use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::adopted::{AtJobs, in_force, newest};
 use super::error::AnswerError;
+use super::in_event::ByState;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
-use crate::dose::clearance::InEvent;
 use crate::dose::input::{Counting, Reading, ReadsLow, WorkerFacts};
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
@@ -47,8 +47,9 @@ pub struct House {
     pub(super) rulings: HashMap<(i64, i64), Outcome>,
     pub(super) held: HashMap<i64, Vec<HeldItem>>,
     pub(super) labels: HashMap<RecordId, Arc<str>>,
-    /// Everybody's part in events in which somebody can have been exposed, once it is asked for.
-    pub(super) in_events: OnceCell<HashMap<RecordId, Vec<InEvent>>>,
+    /// Everybody's part in events in which somebody can have been exposed, once it is asked for,
+    /// by the state of the ledger that was asked: what is known differs between states.
+    pub(super) in_events: RefCell<ByState>,
 }
 
 #[derive(Debug, Clone)]
@@ -72,9 +73,11 @@ impl House {
         in_force(&self.schemes, day).ok_or(AnswerError::NoScheme { day })
     }
 
-    /// The scheme that was in force on a day by what was adopted until an entry, as it is written.
+    /// The scheme by which a day was judged by what was adopted until an entry, as it is written.
     pub(super) fn scheme_as_adopted(&self, day: Day, entry: i64) -> Option<&Scheme> {
         let known: Vec<_> = self.written.iter().filter(|it| it.1 <= entry).collect();
+        let first = known.iter().map(|it| it.0).min();
+        let day = first.map_or(day, |first| day.max(first));
         let in_force = known.into_iter().filter(|it| it.0 <= day);
         in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
     }

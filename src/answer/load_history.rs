@@ -1,14 +1,15 @@
 //! A worker's shifts of a span, as the computations take them.
 
 use std::collections::HashMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::error::AnswerError;
-use super::in_event::InEvents;
+use super::in_event::{AllParts, InEvents};
 use super::load::{HeldItem, House, hull};
 use super::load_badge::AllDosimetry;
 use crate::calendar::Span;
-use crate::dose::clearance::{InEvent, Settling};
+use crate::dose::clearance::Settling;
 use crate::dose::input::{History, Reading, Shift, Unmeasured};
 use crate::dose::resolve::days_needed;
 use crate::ledger::{ReadingRow, ShiftRow, Snapshot};
@@ -75,20 +76,16 @@ impl House {
         Ok(all)
     }
 
-    /// One person's parts in events in which somebody can have been exposed.
-    fn events_of(
-        &self,
-        snapshot: &Snapshot<'_>,
-        worker: RecordId,
-    ) -> Result<&[InEvent], AnswerError> {
-        let all = match self.in_events.get() {
-            Some(all) => all,
-            None => {
-                let all = InEvents::load(snapshot, self, Span::OPEN_END)?.into_parts();
-                self.in_events.get_or_init(|| all)
-            }
-        };
-        Ok(all.get(&worker).map_or(&[], Vec::as_slice))
+    /// Everybody's parts in events in which somebody can have been exposed, as a state of the
+    /// ledger has them.
+    fn all_in_events(&self, snapshot: &Snapshot<'_>) -> Result<Rc<AllParts>, AnswerError> {
+        let state = snapshot.state();
+        if let Some(all) = self.in_events.borrow().get(&state) {
+            return Ok(Rc::clone(all));
+        }
+        let all = Rc::new(InEvents::load(snapshot, self, Span::OPEN_END)?.into_parts());
+        let mut kept = self.in_events.borrow_mut();
+        Ok(Rc::clone(kept.entry(state).or_insert(all)))
     }
 
     /// A span with all days of the events that touch it, and the nights before them.
@@ -98,7 +95,8 @@ impl House {
         worker: RecordId,
         span: Span,
     ) -> Result<Span, AnswerError> {
-        let events = self.events_of(snapshot, worker)?.iter();
+        let all = self.all_in_events(snapshot)?;
+        let events = all.get(&worker).into_iter().flatten();
         let touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
         Ok(touching
             .flat_map(|it| &it.days)
@@ -115,7 +113,8 @@ impl House {
         history: &mut History,
         span: Span,
     ) -> Result<(), AnswerError> {
-        let events = self.events_of(snapshot, history.facts.record)?.iter();
+        let all = self.all_in_events(snapshot)?;
+        let events = all.get(&history.facts.record).into_iter().flatten();
         let mut touching = events.filter(|it| it.days.iter().any(|day| span.contains(*day)));
         let Some(first) = touching.next() else {
             return Ok(());

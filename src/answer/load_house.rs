@@ -1,7 +1,7 @@
 //! The house as a ledger has it: everything of [`House`], in the order in which one part needs
 //! the other.
 
-use std::cell::OnceCell;
+use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -73,7 +73,7 @@ impl House {
             rulings,
             held,
             labels,
-            in_events: OnceCell::new(),
+            in_events: RefCell::default(),
             names,
         };
         let mut upkeep = std::mem::take(&mut house.upkeep);

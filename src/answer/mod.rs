@@ -79,6 +79,7 @@ mod notice_gone;
 mod notice_happened;
 mod notice_hide;
 mod notice_people;
+mod notice_questions;
 mod notice_report;
 mod notice_reports;
 mod notional;
@@ -176,6 +177,7 @@ pub use forecast::{
 };
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::same_name;
+pub use in_event::kept_in;
 pub use inactive_item::{InactiveFact, InactiveItem};
 pub use inspection::{
     AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
@@ -190,11 +192,12 @@ pub use names::{Names, NoSuchName};
 pub use near::near;
 pub use nobody::NobodysLine;
 pub use notice::{
-    NoticeAnswer, NoticeLine, NoticeQuestion, NoticesAnswer, notice_of, notices_all, notices_of,
-    notices_to_close, open_duties,
+    NoticeAnswer, NoticeLine, NoticesAnswer, notice_of, notices_all, notices_of, notices_to_close,
+    open_duties,
 };
 pub use notice_changes::{DutyChanges, duty_changes};
 pub use notice_people::NoticePerson;
+pub use notice_questions::NoticeQuestion;
 pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
 pub use notional::{NotionalAnswer, NotionalLine, notional_of};
 pub use pack::{PackAnswer, PackPart, pack};

@@ -11,6 +11,7 @@ use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
 use super::notice_gone::gone;
 use super::notice_people::{NoticePerson, person};
+use super::notice_questions::{NoticeQuestion, assumed, questions};
 use super::notice_reports::{ReportDue, reports_due};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
@@ -67,17 +68,6 @@ impl NoticeLine {
     }
 }
 
-/// A question of a rule that nobody answered.
-#[derive(Debug, Clone, Serialize)]
-pub struct NoticeQuestion {
-    /// Its key.
-    pub key: String,
-    /// The question.
-    pub text: String,
-    /// The duties that ask it.
-    pub of: Vec<String>,
-}
-
 /// The notices of an event.
 #[derive(Debug, Clone, Serialize)]
 pub struct NoticeAnswer {
@@ -95,6 +85,9 @@ pub struct NoticeAnswer {
     pub zone: String,
     /// Whose rules hold there.
     pub authority: String,
+    /// That the rules were adopted for later days alone; nothing where they were in force.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub judged_by: Option<String>,
     /// What is to be done, by report, the most pressing first.
     pub reports: Vec<ReportDue>,
     /// A clock each, the most pressing first; every duty of the rule set has one.
@@ -103,6 +96,8 @@ pub struct NoticeAnswer {
     pub facts: Vec<FactState>,
     /// Questions that nobody answered: they count as yes.
     pub questions: Vec<NoticeQuestion>,
+    /// What is taken to be so until somebody says no, where an open duty turns on it.
+    pub assumed: Vec<NoticeQuestion>,
     /// The people in it with their doses.
     pub people: Vec<NoticePerson>,
     /// Notices that were given for a clock that is none of these.
@@ -346,41 +341,6 @@ fn line(it: &Happened, duty: &DutyState) -> NoticeLine {
     }
 }
 
-fn questions(notices: &Notices) -> Vec<NoticeQuestion> {
-    let mut all: Vec<NoticeQuestion> = Vec::new();
-    let mut add = |key: &str, text: String, duty: &str| {
-        let at = match all.iter().position(|it| it.key == key) {
-            Some(at) => at,
-            None => {
-                all.push(NoticeQuestion {
-                    key: key.to_owned(),
-                    text,
-                    of: Vec::new(),
-                });
-                all.len() - 1
-            }
-        };
-        if let Some(it) = all.get_mut(at)
-            && !it.of.iter().any(|it| it == duty)
-        {
-            it.of.push(duty.to_owned());
-        }
-    };
-    for duty in &notices.duties {
-        for question in &duty.unanswered {
-            add(&question.key, question.text.clone(), &duty.duty);
-        }
-        if !duty.unmeasured.is_empty() {
-            let text = format!(
-                "nobody measured the dose of {}: may it have reached what this duty is about?",
-                duty.unmeasured.join(", ")
-            );
-            add(&duty.duty, text, &duty.duty);
-        }
-    }
-    all
-}
-
 /// The notices of an event at a moment; now where none is given.
 ///
 /// # Errors
@@ -425,16 +385,18 @@ pub fn notice_of(
         at: local(&it, at),
         zone: it.zone.name().to_owned(),
         authority: job.map_or_else(
-            || match house.authority(it.day()) {
+            || match house.authority(house.judged_on(it.day())) {
                 Some(it) => format!("{}, of your licence: the event names no job", it.name),
                 None => "the authority of your licence: the event names no job".to_owned(),
             },
             |job| format!("{}, by job {}", job.jurisdiction, job.id),
         ),
+        judged_by: house.judged_by_later(it.day()),
         reports: reports_due(&clocks),
         clocks,
         facts: told.notices.facts.clone(),
-        questions: questions(&told.notices),
+        questions: questions(&told),
+        assumed: assumed(&told),
         people: told.people.iter().map(|it| person(house, it)).collect(),
         stray: stray.collect(),
         ask: told.notices.ask.clone(),

@@ -9,7 +9,7 @@ use crate::notice::{Applies, DutyState, Facts, Given, Notices, notices};
 /// Lets what had begun stay, with its citation and its deadline.
 pub(super) fn stay(house: &House, it: &Happened, facts: &Facts, all: &mut Notices) {
     let before = house.scheme_as_adopted(it.day(), it.record);
-    let now = house.written_on(it.day()).ok();
+    let now = house.written_on(house.judged_on(it.day())).ok();
     let Some(before) = before.filter(|it| now.is_none_or(|now| *it != now)) else {
         return;
     };

@@ -73,7 +73,7 @@ impl Contents {
     ) -> Result<Contents, AnswerError> {
         let called = called(house, it, people);
         let hide = Hide::new(house, &called);
-        let scheme = house.scheme_on(it.day())?;
+        let scheme = house.judging(it.day())?;
         let kind = it
             .kind(scheme)
             .map_or_else(|| it.body.kind.clone(), |it| it.name);

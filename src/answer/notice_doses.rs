@@ -117,17 +117,14 @@ fn above(
     Ok(records)
 }
 
-/// The history as it was when nothing above the readings was known, or only records up to one.
+/// The history as it was when of what stands above the readings only some records were known.
 fn as_of(
     snapshot: &Snapshot<'_>,
     history: &History,
-    last: Option<i64>,
+    records: &[RecordId],
 ) -> Result<History, AnswerError> {
     let known = |entry: i64| -> Result<bool, AnswerError> {
-        Ok(match last {
-            Some(last) => snapshot.entry(entry)?.record <= last,
-            None => false,
-        })
+        Ok(records.contains(&snapshot.entry(entry)?.record))
     };
     let mut then = history.clone();
     let dosimetry = &mut then.facts.dosimetry;
@@ -177,7 +174,7 @@ pub(super) fn measure(
     else {
         return Ok(());
     };
-    let scheme = house.scheme_on(last)?;
+    let scheme = house.judging(last)?;
     let needed = house.span_needed(scheme, facts, Span { first, last }, last);
     let history = house.history(snapshot, worker, needed)?;
     let part = InEvent {
@@ -198,10 +195,15 @@ pub(super) fn measure(
         })
         .map(|shift| shift.sheet)
         .collect();
-    let records = above(snapshot, &history.facts.dosimetry, &person.days, &sheets)?;
+    let mut records = Vec::new();
+    for record in above(snapshot, &history.facts.dosimetry, &person.days, &sheets)? {
+        records.push((known_at(snapshot, house, it, record)?, record));
+    }
+    // What was heard by telephone was known before what was written down in the meantime.
+    records.sort_by_key(|(known, record)| (known.at, *record));
     match sheets.iter().min() {
         Some(sheet) => {
-            let read = as_of(snapshot, &history, None)?;
+            let read = as_of(snapshot, &history, &[])?;
             let known = written_at(snapshot, house, it, *sheet)?;
             assess(person, &read, false, known)?;
         }
@@ -216,9 +218,10 @@ pub(super) fn measure(
             clock_doubted: None,
         }),
     }
-    for record in records {
-        let then = as_of(snapshot, &history, Some(record))?;
-        let known = known_at(snapshot, house, it, record)?;
+    let mut by_then = Vec::new();
+    for (known, record) in records {
+        by_then.push(record);
+        let then = as_of(snapshot, &history, &by_then)?;
         assess(person, &then, true, known)?;
     }
     if sheets.is_empty() && person.doses.len() == 1 {

@@ -196,7 +196,7 @@ impl Part {
 pub(super) fn authority_of(house: &House, scheme: &Scheme, it: &Happened) -> Option<Authority> {
     match it.job(house) {
         Some(job) => scheme.authority(&job.jurisdiction),
-        None => house.authority(it.day()),
+        None => house.authority(house.judged_on(it.day())),
     }
 }
 
@@ -290,7 +290,7 @@ pub(super) fn people(
             (Some(worker), _) => measure(snapshot, house, it, worker, &mut person)?,
             (None, Some(named)) => {
                 let known = written_at(snapshot, house, it, it.entry)?;
-                let scheme = house.scheme_on(it.day())?;
+                let scheme = house.judging(it.day())?;
                 estimated(house, scheme, named, known, &mut person);
             }
             (None, None) => {}

@@ -107,6 +107,9 @@ pub struct DraftAnswer {
     pub unsure: Vec<String>,
     /// The rule that keeps who is who out of public records.
     pub privacy_rule: Option<String>,
+    /// That the rules were adopted for later days alone; nothing where they were in force.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub judged_by: Option<String>,
     /// What to do where the scheme knows no duties.
     pub ask: Option<String>,
     /// The scheme's caution.
@@ -262,6 +265,7 @@ pub fn draft_of(
             .scheme
             .rule("private-part")
             .map(|it| cite(&it.citation)),
+        judged_by: house.judged_by_later(it.day()),
         ask: told.notices.ask.clone(),
         confirm: told.scheme.caution_of(Tells::Duties),
     })

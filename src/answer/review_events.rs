@@ -19,7 +19,7 @@ pub(super) fn events(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
         if !open && !here {
             continue;
         }
-        let scheme = desk.house.scheme_on(day)?;
+        let scheme = desk.house.judging(day)?;
         let kind = it
             .kind(scheme)
             .map_or_else(|| it.body.kind.clone(), |it| it.name);

@@ -133,7 +133,7 @@ fn known(
     interval: &str,
     last: impl Fn(&House, Day) -> Option<Done>,
 ) -> Result<Known, AnswerError> {
-    let scheme = both.now.scheme_on(both.moment.day)?;
+    let scheme = both.now.judging(both.moment.day)?;
     let rule = scheme.interval(interval);
     let latest = both.when.last.day;
     let before = both.when.first.and_then(|it| it.day.pred_opt());
@@ -226,7 +226,7 @@ fn asked_by(asked: Asked, rule: Option<String>) -> Asked {
 
 fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
     let day = both.when.last.day;
-    let scheme = both.now.scheme_on(both.moment.day)?;
+    let scheme = both.now.judging(both.moment.day)?;
     let rule = scheme.interval("ratemeter-alarm-check");
     let shifts = both
         .snapshot
@@ -249,7 +249,7 @@ fn alarm(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine
 }
 
 fn survey(both: &Both<'_, '_>, asked: Asked, piece: RecordId) -> Result<CheckLine, AnswerError> {
-    let scheme = both.now.scheme_on(both.moment.day)?;
+    let scheme = both.now.judging(both.moment.day)?;
     let rule = scheme.rule("no-survey-at-storage");
     let uses = both
         .snapshot

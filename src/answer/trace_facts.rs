@@ -237,8 +237,8 @@ impl Piece {
     ) -> Result<Facts<'i>, AnswerError> {
         let house = both.house_then();
         let scheme = house
-            .scheme_on(both.moment.day)
-            .or_else(|_| both.now.scheme_on(both.moment.day))?;
+            .judging(both.moment.day)
+            .or_else(|_| both.now.judging(both.moment.day))?;
         let of_equipment = both.now.names.equipment_body(self.record).is_some();
         let periodic = scheme
             .interval("equipment-inspection")
@@ -471,7 +471,7 @@ fn events(both: &Both<'_, '_>, record: RecordId) -> Result<Vec<Trigger>, AnswerE
         }
         let (first, last) = occurred_at(both.snapshot, both.now, &it)?;
         let (from, moment) = (local(both.now, first), local(both.now, last));
-        let scheme = both.now.scheme_on(from.day).ok();
+        let scheme = both.now.judging(from.day).ok();
         let kind = scheme.and_then(|scheme| kind_of(scheme, &it.body.kind));
         let calls = kind
             .as_ref()

@@ -49,7 +49,7 @@ impl Steps<'_> {
 
 /// The kind of an event, as the scheme of its day has it.
 pub(super) fn kind(house: &House, event: &Happened) -> Option<EventKind> {
-    let scheme = house.scheme_on(event.day()).ok()?;
+    let scheme = house.judging(event.day()).ok()?;
     event.kind(scheme)
 }
 

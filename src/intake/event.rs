@@ -6,7 +6,7 @@ use super::authority;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
 use super::event_happening::{kind, read_happening};
-use super::event_people::read_people;
+use super::event_people::{read_people, stay_in};
 use super::fault::{Fault, Faults, IntakeError};
 use super::named::what_of;
 use super::notice::{read_answer, read_given, told_changes};
@@ -65,9 +65,14 @@ pub fn open_event(
             let snapshot = writer.snapshot()?;
             let mut desk = Desk::new(&snapshot, &house, now);
             let event = read_event(&mut desk, new)?;
-            (Body::from(event), desk.faults)
+            (event, desk.faults)
         };
-        take_one(writer, &house.names, body, faults)
+        let name = body.name.clone();
+        let mut taken = take_one(writer, &house.names, Body::from(body), faults)?;
+        taken
+            .notes
+            .extend(stay_in(&writer.snapshot()?, &name, now)?);
+        Ok(taken)
     })
 }
 
@@ -170,6 +175,10 @@ pub fn write_about(
         if let Some(before) = before {
             let changes = duty_changes((&event, before), &writer.snapshot()?, now)?;
             taken.notes = told_changes(about, &changes);
+            if let AboutEvent::Happening(_) = about {
+                let stop = stay_in(&writer.snapshot()?, name, now)?;
+                taken.notes.splice(0..0, stop);
+            }
         }
         Ok(taken)
     })

@@ -24,7 +24,7 @@ pub(super) fn kind(
     word: &str,
     day: Day,
 ) -> Result<Option<String>, IntakeError> {
-    let scheme = desk.house.scheme_on(day)?;
+    let scheme = desk.house.judging(day)?;
     let kind = kind_of(scheme, word).map(|it| it.key);
     if kind.is_none() {
         let keys: Vec<&str> = kinds_of(scheme).iter().map(|it| it.key.as_str()).collect();

@@ -4,8 +4,8 @@ use super::about_event::NewPeople;
 use super::event_desk::Desk;
 use super::fault::{Fault, IntakeError};
 use super::taken::{Taken, taken};
-use crate::answer::{House, happened};
-use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal};
+use crate::answer::{House, happened, kept_in};
+use crate::ledger::{Author, Instant, Ledger, LedgerError, Mode, Refusal, Snapshot};
 use crate::record::{Body, Event, EventPerson, Record};
 
 /// Adds them to those whom the event names already.
@@ -67,6 +67,30 @@ pub fn add_people(
         let body = Body::from(event);
         let kind = body.kind().word();
         let written = writer.amend(entry, body, reason, transcribed)?;
-        Ok(taken(kind, key, written, writer.head()))
+        let stop = stay_in(&writer.snapshot()?, name, now)?;
+        let mut taken = taken(kind, key, written, writer.head());
+        taken.notes.extend(stop);
+        Ok(taken)
     })
+}
+
+/// Who may not go back to work after something was written about an event, in words: whoever
+/// writes it in the worst hour is told at once.
+pub(super) fn stay_in(
+    snapshot: &Snapshot<'_>,
+    event: &str,
+    now: Instant,
+) -> Result<Option<String>, IntakeError> {
+    let kept = kept_in(snapshot, &House::load(snapshot)?, event, now)?;
+    let first = kept.first().cloned();
+    Ok(first.map(|first| {
+        let (stay, all) = match kept.len() {
+            1 => ("stays", first.clone()),
+            _ => ("stay", kept.join(", ")),
+        };
+        format!(
+            "STOP: {all} {stay} in, nobody knows the dose of {event}; ends with the dose that the \
+             RSO or designee determines or accepts: wearbook clearance {first}"
+        )
+    }))
 }

@@ -46,7 +46,7 @@ fn no_key(desk: &mut Desk<'_>, field: &str, key: &str, what: &str, known: &[Stri
 /// The questions that the rules ask of an event, and the duties that can turn on a dose that
 /// nobody measured.
 fn questions(desk: &Desk<'_>, event: &Happened) -> Result<Vec<String>, IntakeError> {
-    let scheme = desk.house.scheme_at(event.job(desk.house), event.day())?;
+    let scheme = desk.house.duties_at(event.job(desk.house), event.day())?;
     let mut keys: Vec<String> = Vec::new();
     keys.extend(scheme.facts().iter().map(|it| it.key.clone()));
     for duty in scheme.notices() {

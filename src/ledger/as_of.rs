@@ -45,6 +45,11 @@ impl<'a> Snapshot<'a> {
         self.until
     }
 
+    /// Which state this is: its newest entry, and the day for which it stands where it is one.
+    pub fn state(&self) -> (i64, Option<Day>) {
+        (self.at, self.until)
+    }
+
     /// Whether a day is later than the one for which this stands.
     pub fn is_later(&self, day: Day) -> bool {
         self.until.is_some_and(|until| day > until)

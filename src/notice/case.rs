@@ -228,9 +228,7 @@ fn doses(scheme: &Scheme, duty: &Duty, facts: &Facts, case: &mut Case) -> Option
             }
         }
     }
-    if unmeasured(duty, facts, case) {
-        highest = highest.max(Reached::May);
-    }
+    highest = highest.max(unmeasured(duty, facts, case));
     if highest == Reached::No {
         return Some(why_below(scheme, duty, facts, &below));
     }
@@ -322,9 +320,8 @@ fn answered_no(duty: &Duty, facts: &Facts, person: &str, quantity: Quantity) -> 
     beside.or_else(of_duty).map(|it| it.entry)
 }
 
-/// People with a dose that nobody measured, or nobody at all: whether that keeps the question
-/// open.
-fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> bool {
+/// How far a dose that nobody measured reaches, by the RSO's answer; without one it may.
+fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> Reached {
     let concerns = |it: &&Unmeasured| {
         let mut marks = duty.doses.iter();
         duty.above_a_limit || marks.any(|mark| it.quantities.contains(&mark.quantity))
@@ -336,25 +333,39 @@ fn unmeasured(duty: &Duty, facts: &Facts, case: &mut Case) -> bool {
         people.push("whoever was near (the event names nobody)".to_owned());
     }
     if people.is_empty() {
-        return false;
+        return Reached::No;
     }
+    let answer = facts.answer(&duty.key);
     // One "no" of the RSO says of all of them that it cannot be so much.
-    if let Some(it) = facts.answer(&duty.key).filter(|it| !it.yes) {
+    if let Some(it) = answer.filter(|it| !it.yes) {
         case.not_since = case.not_since.max(Some(it.entry));
-        return false;
+        return Reached::No;
     }
     let at = facts.discovered.at;
     if !duty.is_of_a_learned_dose() {
         let words = "it was learned, with a dose that nobody measured".to_owned();
         case.learned.entry(at).or_insert(words);
     }
-    let words = format!("nobody measured the dose of {}", people.join(", "));
+    let mut words = format!("nobody measured the dose of {}", people.join(", "));
+    if let Some(it) = answer {
+        words.push_str(&format!(
+            ", answered yes: it may be so much (entry {})",
+            it.entry
+        ));
+    }
     case.because.push(words);
     let awaited = people.iter().filter(|it| !case.awaited.contains(it));
     let awaited: Vec<String> = awaited.cloned().collect();
     case.awaited.extend(awaited);
-    case.unmeasured = people;
-    true
+    match (answer.is_some(), duty.is_of_a_learned_dose()) {
+        (true, false) => Reached::Yes,
+        // That it may be so much is no dose that somebody learned.
+        (true, true) => Reached::May,
+        (false, _) => {
+            case.unmeasured = people;
+            Reached::May
+        }
+    }
 }
 
 /// The thresholds of a duty for one person's dose.

@@ -22,6 +22,8 @@ pub struct FactState {
     pub because: String,
     /// The entry that says so; nothing where the absence of one does.
     pub entry: Option<i64>,
+    /// It is taken to be so of what happened, until somebody answers no.
+    pub assumed: bool,
     /// What made it so later or earlier than the event itself; nothing: with the event.
     #[serde(skip)]
     pub since: Option<Since>,
@@ -76,6 +78,7 @@ fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts) -> FactState {
         known,
         because,
         entry,
+        assumed: false,
         since: None,
     };
     let so = |it: &Happening, because: String, among: &[String]| FactState {
@@ -106,11 +109,11 @@ fn state(scheme: &Scheme, fact: &EventFact, facts: &Facts) -> FactState {
         return told(known, words, None);
     }
     if let Some(it) = happened(&fact.assumed_if) {
-        let because = format!(
-            "taken to be so of: {}, until somebody says no",
-            name_of(scheme, &it.key)
-        );
-        return so(it, because, &fact.assumed_if);
+        let because = format!("taken to be so of: {}", name_of(scheme, &it.key));
+        return FactState {
+            assumed: true,
+            ..so(it, because, &fact.assumed_if)
+        };
     }
     if !fact.asked_if.is_empty() && happened(&fact.asked_if).is_none() {
         return told(Known::No, "nothing of the kind happened".to_owned(), None);

@@ -197,20 +197,29 @@ pub struct Duty {
 
 impl Duty {
     /// Whether its clock begins when somebody learns a dose: one of learning, of a duty that
-    /// arises of a dose alone, whatever happened.
+    /// arises of a dose alone, whatever happened. What must be told at once is told of what may
+    /// have been: it waits for nobody's dose.
     #[must_use]
     pub fn is_of_a_learned_dose(&self) -> bool {
         let of_dose_alone = !self.doses.is_empty()
             && self.of.is_empty()
             && self.when.is_empty()
             && self.questions.is_empty();
-        self.clock == Clock::Learning && (self.above_a_limit || of_dose_alone)
+        let waits = self.clock == Clock::Learning && self.within != Within::AtOnce;
+        waits && (self.above_a_limit || of_dose_alone)
     }
 
     /// Whether it may arise of such a happening.
     #[must_use]
     pub fn is_of(&self, kind: &str) -> bool {
         self.of.is_empty() || self.of.iter().any(|it| it == kind)
+    }
+
+    /// Whether it can turn on a fact.
+    #[must_use]
+    pub fn turns_on(&self, fact: &str) -> bool {
+        let asked = self.questions.iter().map(|it| &it.key);
+        asked.chain(self.when.iter().flatten()).any(|it| it == fact)
     }
 
     /// The report that serves it.

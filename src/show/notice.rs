@@ -62,6 +62,9 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
     report.line(format!("discovered {}", it.discovered));
     report.line(format!("as of      {}, {}", it.at, it.zone));
     report.line(format!("authority  {}", it.authority));
+    if let Some(words) = &it.judged_by {
+        report.line(format!("rules      {words}"));
+    }
     if let Some(ask) = &it.ask {
         report.gap();
         report.line(ask.clone());
@@ -83,6 +86,7 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
         }
     }
     questions(&mut report, it);
+    assumed(&mut report, it);
     people(&mut report, it);
     rest(&mut report, it);
     if !it.clocks.is_empty() {
@@ -138,6 +142,21 @@ fn questions(report: &mut Report, it: &NoticeAnswer) {
             it.event, question.key
         ));
     }
+}
+
+fn assumed(report: &mut Report, it: &NoticeAnswer) {
+    if it.assumed.is_empty() {
+        return;
+    }
+    report.gap();
+    report.line("Taken to be so of what happened; only an answer of no, with its reason, ends it:");
+    for fact in &it.assumed {
+        report.under(format!("{}: {}", fact.key, fact.text));
+    }
+    report.under(format!(
+        "  wearbook notice answer {} KEY no --because WHY",
+        it.event
+    ));
 }
 
 fn people(report: &mut Report, it: &NoticeAnswer) {
@@ -286,8 +305,8 @@ pub fn draft_report(it: &DraftAnswer) -> Report {
     report.line(format!("{}, licence {}", it.licensee, it.licence));
     report.line(format!("drafted {}", it.at));
     report.line("Names, identification numbers and doses by name stand in the private part.");
-    if let Some(ask) = &it.ask {
-        report.line(ask.clone());
+    if let Some(words) = it.judged_by.as_ref().or(it.ask.as_ref()) {
+        report.line(words.clone());
     }
     for section in &it.sections {
         draft_section(&mut report, section);

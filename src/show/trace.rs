@@ -349,7 +349,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     report.table(table);
     report.line(format!(
         "Their doses: wearbook notice show {}, wearbook dose show ID --from {} --to {}",
-        answer.event, answer.on, answer.on
+        answer.event, answer.on, answer.until
     ));
 }
 

@@ -1,9 +1,12 @@
 //! After an event: who stops, who works on, what ends it, and people who are no workers.
 
 use serde_json::Value;
+use wearbook::answer::{AnswerError, House};
+use wearbook::calendar::{Span, parse_day};
+use wearbook::ledger::{KnownAt, Ledger, Snapshot};
 
 use super::cli_demo::list;
-use super::cli_support::{HEADER, Place, crew, data_of as data};
+use super::cli_support::{HEADER, INIT, Place, crew, data_of as data};
 
 /// W07 reached in and W08 stood at the boundary, both with ordinary readings; nobody measured W09.
 fn reached_in(name: &str) -> Place {
@@ -275,4 +278,121 @@ fn a_dose_that_an_event_left_open_has_no_upper_bound_anywhere_until_it_is_determ
     for (command, bounded) in bounded(&place) {
         assert!(bounded, "{command} still leaves the dose of W09 open");
     }
+}
+
+/// What an event left open is told by the state of the ledger that is asked, not by the first
+/// that anybody asked.
+#[test]
+fn a_house_that_was_asked_of_an_earlier_day_tells_of_a_later_one_what_is_known_then() {
+    let place = reached_in("in-event-states");
+    let day = |text: &str| parse_day(text).expect("a day");
+    let span = Span {
+        first: day("2026-06-14"),
+        last: day("2026-06-14"),
+    };
+    let ledger = Ledger::open(&place.ledger()).expect("the ledger");
+    let asked = ledger.read(KnownAt::Now, |now| {
+        let house = House::load(now)?;
+        let worker = house.names.worker("W09")?.number();
+        let open = |snapshot: &Snapshot<'_>| -> Result<usize, AnswerError> {
+            let history = house.history(snapshot, worker, span)?;
+            Ok(history.facts.unmeasured.len())
+        };
+        let before = now.until(day("2026-06-13"));
+        Ok::<_, AnswerError>([open(&before)?, open(now)?, open(&before)?])
+    });
+    assert_eq!(asked.expect("an answer"), [0, 1, 0]);
+}
+
+/// Nobody is free of duties, and nobody goes back to the source, because the first rule set was
+/// adopted the day after.
+#[test]
+fn an_event_from_before_the_first_rule_set_is_judged_by_the_earliest_and_says_so() {
+    for (name, occurred, before) in [
+        ("in-event-before", "2026-06-14T13:40", true),
+        // It may have been before.
+        (
+            "in-event-perhaps",
+            "between 2026-06-13 and 2026-06-15",
+            true,
+        ),
+        ("in-event-after", "2026-06-15T05:40", false),
+    ] {
+        let place = Place::empty(name);
+        place.done(&format!("{INIT} --from 2026-06-15"));
+        for id in ["W07", "W08"] {
+            place.done(&format!(
+                "worker add --id {id} --name \"{id} Example\" --role radiographer \
+                 --monitored-from 2026-06-01"
+            ));
+        }
+        place.done("equipment add --id D-1 --sort device --serial A1 --in-service 2026-01-01");
+        place.done(&format!(
+            "event open --kind disconnect --occurred \"{occurred}\" --discovered \
+             2026-06-15T06:00 --equipment D-1 --person \"W07=cranked\" --words \"source out\""
+        ));
+        place.done("event happening E-1 lost-source --at 2026-06-15T06:10");
+        let board = data(&place, "board");
+        for (id, may) in [("W07", false), ("W08", true)] {
+            let line = list(&board["people"]).iter().find(|it| it["worker"] == id);
+            assert_eq!(
+                line.expect("on the board")["may_go"],
+                may,
+                "{occurred}: {id}"
+            );
+        }
+        for duty in ["call-30-50-b", "lost-20-2201-at-once", "written-34-101"] {
+            assert_eq!(applies(&place, duty), "applies", "{occurred}: {duty}");
+        }
+        let shown = place.done("notice show E-1").out;
+        let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flat.contains("no rule set was in force here on 2026-06-1");
+        assert_eq!(said, before, "{occurred}: {shown}");
+        for line in [
+            "event show E-1",
+            "event list",
+            "trace E-1",
+            "worker show W07",
+            "review 2026-06",
+            "notice list",
+            "notice answer E-1 no-redundant yes --because \"one drive\"",
+        ] {
+            place.done(line);
+        }
+    }
+}
+
+/// Whoever opens an event is told at once who stays in; so is whoever learns more about it.
+#[test]
+fn whom_an_event_keeps_in_is_told_where_it_is_written() {
+    let place = Place::with_registers("in-event-told");
+    let sheet = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-14", "day")),
+    );
+    place.done(&format!("sheet import {sheet}"));
+    let stops = |line: &str| -> Vec<String> {
+        let out = place.done(line).out;
+        let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = flat
+            .split("STOP: ")
+            .nth(1)
+            .and_then(|it| it.split(" stay").next());
+        told.map_or_else(Vec::new, |it| it.split(", ").map(str::to_owned).collect())
+    };
+    let open = "event open --kind lock-failure --occurred 2026-06-14T13:40 --job J-1 --equipment \
+                D-1 --person \"W07=cranked\" --person \"W09=kept the gate\" --words \"no lock\"";
+    assert_eq!(stops(open), ["W09"]);
+    assert_eq!(stops("event person E-1 --near W07=hand"), ["W07", "W09"]);
+    place.done("notice answer E-1 exposure-possible no --because \"the source was home\"");
+    let board = data(&place, "board");
+    let kept = list(&board["people"])
+        .iter()
+        .filter(|it| it["may_go"] == false);
+    assert_eq!(kept.count(), 0);
+    // That a source was out takes the answer back.
+    assert_eq!(stops("event happening E-1 disconnect"), ["W07", "W09"]);
+    place.done(&determine("W09", "deep", "0 mrem", "W01"));
+    place.done(&determine("W07", "extremity", "40 mrem", "W01"));
+    assert_eq!(stops("event happening E-1 loss-of-control"), [""; 0]);
 }

@@ -1,10 +1,10 @@
 //! Whom to tell of an event by when. Transcripts in golden files.
 
-use super::cli_support::{HEADER, Place, crew};
+use super::cli_support::{HEADER, Place, crew, data_of as data};
 use super::cli_upkeep_shown::{kept, measured, sheet_of};
 
 /// The test company on the morning after a disconnect at noon of 14 June.
-fn disconnected(name: &str) -> Place {
+pub fn disconnected(name: &str) -> Place {
     let place = kept(name);
     measured(&place, "2026-06-10", "5.85 mm");
     sheet_of(&place, "2026-06-14");
@@ -18,7 +18,7 @@ fn disconnected(name: &str) -> Place {
 }
 
 /// The notice line of one duty in the JSON of `notice show`, every clock of it.
-fn clocks(place: &Place, line: &str, duty: &str) -> Vec<serde_json::Value> {
+pub fn clocks(place: &Place, line: &str, duty: &str) -> Vec<serde_json::Value> {
     let said = place.done(&format!("{line} --json")).out;
     let json: serde_json::Value = serde_json::from_str(&said).expect("JSON");
     let all = json["data"]["clocks"].as_array().expect("clocks").clone();
@@ -274,6 +274,16 @@ fn a_person_without_a_dosimeter_may_have_received_anything() {
     place.done("notice answer E-1 at-once-20-2202 no --because \"2 min at 40 m\"");
     assert_eq!(state("at-once-20-2202").as_deref(), Some("does not apply"));
     assert_eq!(state("call-20-2202").as_deref(), Some("may apply"));
+    // An answered question is asked no more, whichever way it was answered.
+    let asked = |key: &str| {
+        let notices = data(&place, "notice show E-1");
+        let mut all = notices["questions"].as_array().expect("a list").iter();
+        all.any(|it| it["key"] == key)
+    };
+    assert!(asked("call-20-2202") && !asked("at-once-20-2202"));
+    place.done("notice answer E-1 call-20-2202 yes --because \"he leaned on the tube\"");
+    assert!(!asked("call-20-2202"));
+    assert_eq!(state("call-20-2202").as_deref(), Some("applies"));
     let board = place.quiet("board").out;
     assert!(board.contains("E-1: may apply"), "{board}");
 }

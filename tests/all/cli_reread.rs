@@ -131,7 +131,10 @@ fn a_corrected_event_passes_what_its_command_passes() {
             ("kind=disconect", "is no kind of event of the scheme"),
             ("occurred=2026-06-16T10:00", "is in the future"),
             ("occurred=2026-03-08T02:30", "is no time in America/Chicago"),
-            ("occurred=2019-06-14T13:40", "no scheme is in force on"),
+            (
+                "occurred=2019-06-14T13:40",
+                "came into service on 2020-01-06, after the event",
+            ),
             ("occurred=yesterday", "occurred: `yesterday`"),
             ("discovered=2026-06-14T13:00", "is before it occurred"),
             ("equipment=D-1 D-9", "equipment"),

@@ -39,6 +39,7 @@ mod cli_leaver;
 mod cli_ledger;
 mod cli_levels_past;
 mod cli_notice;
+mod cli_notice_known;
 mod cli_off_scale;
 mod cli_office;
 mod cli_one_day;

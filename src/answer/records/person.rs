@@ -378,7 +378,7 @@ fn events(desk: &Desk<'_, '_>, worker: RecordId) -> Result<RecordsPart, AnswerEr
             continue;
         }
         let roles: Vec<String> = mine.map(|it| it.role.clone()).collect();
-        let scheme = desk.house.scheme_on(it.day())?;
+        let scheme = desk.house.judging(it.day())?;
         part.rows.push(vec![
             Cell::Text(it.body.name.clone()),
             Cell::Text(it.day_words()),

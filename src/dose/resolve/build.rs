@@ -1,8 +1,6 @@
 //! Decides one quantity: who speaks for which shift in the account, what is
 //! open, and what the safe side takes of each group.
 
-use std::collections::BTreeMap;
-
 use crate::calendar::Span;
 use crate::dose::input::History;
 use crate::dose::resolve::by_shift::ByShift;
@@ -139,15 +137,19 @@ impl<'h> Desk<'_, 'h> {
     /// dose stands in for lens or shallow dose until a result states it.
     fn seats(&self, claims: &mut [Claim]) -> Result<Vec<Seat<'h>>, Overflow> {
         let covered = self.covered(claims);
-        let with_held = with_held(claims, &covered);
+        let reported = reported(claims, self.live.len());
         let mut seats = Vec::with_capacity(self.live.len());
         for (at, (live, results)) in self.live.iter().zip(covered).enumerate() {
             let view = |results: &Covered, accepted| self.said(live, Left { results, accepted });
             let said = view(&results, false)?;
             let mut safe = view(&results, true)?;
             safe.at_least(&said);
-            if let Some(results) = with_held.get(&at) {
-                safe.at_least(&view(results, false)?);
+            for results in reported
+                .get(at)
+                .into_iter()
+                .flat_map(Covered::by_acceptance)
+            {
+                safe.at_least(&view(&results, false)?);
             }
             seats.push(Seat {
                 claims: Vec::new(),
@@ -355,20 +357,20 @@ impl<'h> Desk<'_, 'h> {
     }
 }
 
-/// Where a report on hold covers a shift, its results with that report among them: it may
-/// yet end what a result ends.
-fn with_held(claims: &[Claim], covered: &[Covered]) -> BTreeMap<usize, Covered> {
-    let mut found: BTreeMap<usize, Covered> = BTreeMap::new();
-    let reports = claims
-        .iter()
-        .filter(|it| it.sort == Sort::OnHold && matches!(it.source, Source::Result(_)));
-    for claim in reports {
-        for at in &claim.cover {
-            let Some(results) = covered.get(*at) else {
-                continue;
-            };
-            let results = found.entry(*at).or_insert_with(|| results.clone());
-            results.add(claim, *at);
+/// Every report of each shift as if it counted: one that leaves nothing for a shift, or is on
+/// hold, may be accepted yet.
+fn reported(claims: &[Claim], shifts: usize) -> Vec<Covered> {
+    let mut found = vec![Covered::default(); shifts];
+    for claim in claims {
+        let of = match (claim.sort, &claim.source) {
+            (Sort::Result, _) => &claim.measured,
+            (Sort::OnHold, Source::Result(_)) => &claim.cover,
+            _ => continue,
+        };
+        for at in of {
+            if let Some(results) = found.get_mut(*at) {
+                results.add_as_counting(claim, *at);
+            }
         }
     }
     found

@@ -37,6 +37,31 @@ impl Covered {
         });
     }
 
+    pub(super) fn add_as_counting(&mut self, claim: &Claim, at: usize) {
+        self.add(claim, at);
+        if let Some(last) = self.results.last_mut() {
+            last.counts = true;
+        }
+    }
+
+    /// What somebody may yet make of them: each that is not accepted beside those that are, and
+    /// all of them. Nothing where all are.
+    pub(super) fn by_acceptance(&self) -> Vec<Covered> {
+        let (accepted, open): (Vec<_>, Vec<_>) =
+            self.results.iter().cloned().partition(|it| it.accepted);
+        if open.is_empty() {
+            return Vec::new();
+        }
+        let with = |more: &[Measured]| Covered {
+            results: accepted.iter().chain(more).cloned().collect(),
+        };
+        let mut all: Vec<Covered> = open.chunks(1).map(with).collect();
+        if open.len() > 1 {
+            all.push(with(&open));
+        }
+        all
+    }
+
     /// Whether the RSO accepted one that speaks for the shift.
     pub(super) fn accepted(&self) -> bool {
         self.results.iter().any(|it| it.accepted && it.speaks)

@@ -17,7 +17,8 @@ impl Desk<'_, '_> {
         claims: &[Claim],
         seats: &[Seat<'_>],
     ) -> BTreeMap<usize, usize> {
-        let mut shared: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+        // By the sides: of each the claim that speaks at each of the shifts.
+        let mut shared: BTreeMap<Vec<usize>, Vec<(usize, Vec<usize>)>> = BTreeMap::new();
         for (at, seat) in seats.iter().enumerate() {
             let mut first: BTreeMap<usize, (Rank, usize)> = BTreeMap::new();
             for nth in &seat.claims {
@@ -29,19 +30,35 @@ impl Desk<'_, '_> {
                 *told = (*told).min((claim.rank(), *nth));
             }
             if first.len() > 1 {
-                let all = first.into_values().map(|(_, nth)| nth).collect();
-                shared.entry(all).or_default().push(at);
+                let all: Vec<usize> = first.into_values().map(|(_, nth)| nth).collect();
+                let sides = all.iter().map(|nth| side(claims, *nth)).collect();
+                shared.entry(sides).or_default().push((at, all));
             }
         }
         let mut highest = BTreeMap::new();
-        for (all, shifts) in shared {
-            let most = all.iter().copied().max_by_key(|nth| {
-                let claim = claims.get(*nth)?;
-                let has = self.has(claim, &shifts);
-                Some((has, claim.dose, claim.open, Reverse(claim.order)))
-            });
-            let most = most.into_iter();
-            highest.extend(most.flat_map(|nth| shifts.iter().map(move |at| (*at, nth))));
+        for (sides, cell) in shared {
+            // What one side has is added up over those that speak for it.
+            let has = |place: &usize| {
+                let mut by_claim: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+                for (at, all) in &cell {
+                    let nth = all.get(*place).copied()?;
+                    by_claim.entry(nth).or_default().push(*at);
+                }
+                let speak = || {
+                    let all = by_claim.iter();
+                    all.filter_map(|(nth, shifts)| Some((claims.get(*nth)?, shifts)))
+                };
+                let has: i64 = speak().map(|(it, shifts)| self.has(it, shifts)).sum();
+                let first = speak().map(|(it, _)| (it.dose, it.open, Reverse(it.order)));
+                Some((has, first.max()?))
+            };
+            let Some(most) = (0..sides.len()).max_by_key(has) else {
+                continue;
+            };
+            let of_it = cell
+                .iter()
+                .filter_map(|(at, all)| Some((*at, *all.get(most)?)));
+            highest.extend(of_it);
         }
         highest
     }
@@ -53,4 +70,17 @@ impl Desk<'_, '_> {
             Shares::Days | Shares::Stretches(_) => 0,
         }
     }
+}
+
+/// The side on which a claim of a badge speaks: that of the claim which a decision lets speak for
+/// the rest of the same badge. The two are one word about that badge, and are weighed as one
+/// against another that measured the same.
+fn side(claims: &[Claim], nth: usize) -> usize {
+    let Some(claim) = claims.get(nth) else {
+        return nth;
+    };
+    let rest = claims
+        .iter()
+        .position(|it| it.badge == claim.badge && it.beside.contains(&claim.entry));
+    rest.unwrap_or(nth)
 }

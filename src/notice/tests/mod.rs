@@ -167,7 +167,7 @@ fn canada_is_told_at_once_and_again_within_21_days_of_a_dose_above_a_limit() {
     asked.doses = vec![dose(Quantity::Deep, "50.1 mSv")];
     let found = notices(&scheme, &asked);
     let device = one(&found, "at-once-30");
-    assert_eq!(device.applies, Applies::May);
+    assert_eq!(device.applies, Applies::Yes);
     assert_eq!(device.deadline, Some(asked.discovered.at));
     assert_eq!(device.state, State::Overdue);
     let known = at("2026-03-10T10:00-05:00");

@@ -2,7 +2,8 @@
 //!
 //! The rows stand in `duties.txt`: what happened, separated by spaces; the answers, `+` yes and
 //! `-` no, or `.`; the dose of W07, whose limit is 5 rem, or `?` for one that nobody measured; the
-//! duty; how it stands; by when, `=` for no deadline, `*` where it is not looked at. It occurred on
+//! duty; how it stands; by when, `=` for no deadline, `*` where it is not looked at. A line `@ KEY`
+//! names the rule set of the rows below it, at first that of 10 CFR. It occurred on
 //! 1 March at 13:40 and was discovered on 3 March at 8:00, in Chicago; doses became known on
 //! 10 March at 10:00.
 
@@ -58,12 +59,17 @@ pub(super) fn asked(happened: &str, answers: &str, dose_text: &str) -> Facts {
 #[test]
 fn each_duty_arises_and_ends_as_its_rule_says() {
     let rows = TABLE.lines().filter(|it| !it.starts_with('#'));
+    let mut rules = scheme("10 CFR");
     let mut count = 0;
     for row in rows {
+        if let Some(key) = row.strip_prefix("@ ") {
+            rules = scheme(key);
+            continue;
+        }
         let cells: Vec<&str> = row.split(" | ").collect();
         let [happened, answers, dose_text, duty, stands, by] = cells.try_into().expect(row);
         let answers = answers.trim_matches('.');
-        let found = us(&asked(happened, answers, dose_text));
+        let found = notices(&rules, &asked(happened, answers, dose_text));
         let state = one(&found, duty);
         let word = format!("{:?}", state.applies).to_lowercase();
         assert_eq!(word, stands, "{row}: {state:#?}");

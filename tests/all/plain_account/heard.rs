@@ -205,12 +205,30 @@ impl World<'_> {
     fn highest(&self, awake: &[usize], heard: &mut Heard) {
         let shifts = 0..self.raw.shifts.len();
         let of: Vec<BTreeSet<usize>> = shifts.map(|at| self.contenders(awake, heard, at)).collect();
+        // A claim for the rest of a badge, and those beside it, are one word about that badge.
+        let side = |nth: &usize| {
+            let it = &self.claims[*nth];
+            let rest = |of: &Claim| of.badge == it.badge && of.beside.contains(&it.entry);
+            self.claims.iter().position(rest).unwrap_or(*nth)
+        };
+        let sides = |all: &BTreeSet<usize>| all.iter().map(side).collect::<BTreeSet<usize>>();
         for (at, all) in of.iter().enumerate().filter(|(_, it)| it.len() > 1) {
             let has = |nth: &&usize| {
-                let claim = &self.claims[**nth];
-                let cell = of.iter().enumerate().filter(|(_, it)| *it == all);
-                let sum: i64 = cell.map(|(at, _)| claim.shares[&at]).sum();
-                (sum, claim.dose, claim.above, std::cmp::Reverse(claim.order))
+                let cell = of
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, it)| sides(it) == sides(all));
+                let mine = cell.flat_map(|(at, it)| it.iter().map(move |of| (at, of)));
+                let mine: Vec<_> = mine.filter(|(_, of)| side(of) == side(nth)).collect();
+                let sum: i64 = mine
+                    .iter()
+                    .map(|(at, of)| self.claims[**of].shares[at])
+                    .sum();
+                let first = mine.iter().map(|(_, of)| {
+                    let claim = &self.claims[**of];
+                    (claim.dose, claim.above, std::cmp::Reverse(claim.order))
+                });
+                (sum, first.max())
             };
             if let Some(winner) = heard.winner.get_mut(&at)
                 && self.claims[*winner].badge.is_some()

@@ -41,9 +41,9 @@ const SPANS: u64 = 3;
 const DAYS: i64 = 200;
 
 /// Histories past the thousand that once broke a rule: they are drawn each time.
-const BROKE_ONCE: [u64; 15] = [
+const BROKE_ONCE: [u64; 17] = [
     1_255, 3_181, 5_953, 11_237, 13_186, 14_474, 14_846, 15_334, 21_434, 23_656, 27_354, 28_370,
-    29_655, 37_215, 38_083,
+    29_655, 37_215, 38_083, 41_578, 49_780,
 ];
 
 /// Histories that are drawn.

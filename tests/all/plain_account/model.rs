@@ -337,8 +337,12 @@ impl<'r> World<'r> {
         };
         let mut own = own(self.raw, at, self.lens, &self.decided, &ended);
         if accepted {
-            // A report that nobody accepted, or that waits, may yet end what a result ends.
-            for could in [self.own(at, false), self.reported(at)] {
+            // A report that nobody accepted, or that waits, may yet end what a result ends: any
+            // of them alone, or all of them.
+            let open = self.claims.iter().filter(|it| it.report && !it.accepted);
+            let ways = open.map(|it| Some(it.entry)).chain([None]);
+            let ways = ways.map(|one| self.reported(at, one));
+            for could in ways.chain([self.own(at, false)]) {
                 own.safe = own.safe.max(could.safe);
                 own.above |= could.above;
                 own.safe_open |= could.above;
@@ -348,16 +352,18 @@ impl<'r> World<'r> {
         own
     }
 
-    /// What would speak for a shift if every report of it counted.
-    fn reported(&self, at: usize) -> Own {
+    /// What would speak for a shift if beside the accepted reports of it one more counted, or
+    /// every one.
+    fn reported(&self, at: usize, one: Option<i64>) -> Own {
         let ended = |entry: i64| {
             let speaks = |it: &&Claim| {
                 let of_it = match it.sort {
-                    Sort::Result => !it.suspended && it.measured.contains(&at),
+                    Sort::Result => it.measured.contains(&at),
                     Sort::Waiting => it.report && it.cover.contains(&at),
                     _ => false,
                 };
-                of_it && !it.beside.contains(&entry)
+                let counts = it.accepted || one.is_none_or(|one| one == it.entry);
+                of_it && counts && !it.beside.contains(&entry)
             };
             let all = || self.claims.iter().filter(speaks);
             (all().next().is_some(), all().any(|it| !it.stands_in))

@@ -1,0 +1,54 @@
+//! What is known of an event for its duties: from when on a dose was, and what is taken to be so.
+
+use super::cli_notice::{clocks, disconnected};
+use super::cli_support::{Place, data_of as data};
+
+/// What was heard by telephone was known before what somebody wrote down in the meantime: the
+/// clock starts at the first that was enough.
+#[test]
+fn a_result_that_was_heard_before_a_determination_starts_the_clock_though_written_later() {
+    let mut place = disconnected("notice-heard-first");
+    place.done(
+        "badge issue --badge B-7 --sort \"whole body\" --worker W07 --first-day 2026-06-01 \
+         --last-day 2026-06-30",
+    );
+    place.turn_to("wearbook.db", "2026-07-20T15:00:00Z");
+    place.done(
+        "determination enter --worker W07 --first-day 2026-06-14 --last-day 2026-06-14 --quantity \
+         deep --relation replaces --dose \"6 rem\" --method \"time and distance\" --basis \
+         \"acted again\" --on 2026-07-20 --by-worker W01",
+    );
+    let starts = |place: &Place| -> Vec<serde_json::Value> {
+        let clocks = clocks(place, "notice show E-1", "written-20-2203");
+        clocks.iter().map(|it| it["start"].clone()).collect()
+    };
+    assert_eq!(starts(&place), ["2026-07-20 10:00 -05:00"]);
+    place.done(
+        "badge result --badge B-7 --report R-7 --reported-on 2026-07-16 --deep \"6.2 rem\" \
+         --received-at 2026-07-14T09:30",
+    );
+    assert_eq!(starts(&place), ["2026-07-14 09:30 -05:00"]);
+}
+
+/// What an open duty rests on without anybody's word is listed with its question, and is no
+/// question that stays open.
+#[test]
+fn what_is_taken_to_be_so_is_listed_until_somebody_says_no() {
+    let place = disconnected("notice-assumed");
+    let keys = |place: &Place, list: &str| -> Vec<String> {
+        let all = data(place, "notice show E-1")[list].clone();
+        let all = all.as_array().expect("a list").clone();
+        let keys = all.iter().filter_map(|it| it["key"].as_str());
+        keys.map(str::to_owned).collect()
+    };
+    let call = ["safety-equipment", "required-operable", "no-redundant"];
+    assert_eq!(keys(&place, "assumed"), call);
+    let asked = keys(&place, "questions");
+    assert!(
+        !asked.iter().any(|it| call.contains(&it.as_str())),
+        "{asked:?}"
+    );
+    place.done("notice answer E-1 no-redundant no --because \"a second drive stood ready\"");
+    // Nothing that is open turns on the other two any more.
+    assert_eq!(keys(&place, "assumed"), [""; 0]);
+}
