@@ -125,9 +125,15 @@ impl<'a> Output<'a> {
         quiet(writeln!(self.err, "{}", shown(text)).and_then(|()| self.err.flush()))
     }
 
-    /// Prints a question without a line end.
+    /// Prints a question without a line end; a long one on several lines, so that no terminal
+    /// breaks it in the middle of a word.
     pub fn question(&mut self, text: &str) -> Result<(), Failure> {
-        quiet(write!(self.err, "{}", one_line(text)).and_then(|()| self.err.flush()))
+        let mut text = one_line(text);
+        if text.chars().count() > usize::from(self.width) {
+            let lines = show::text(&Report::new(text.trim_end()), self.width);
+            text = format!("{} ", lines.trim_end());
+        }
+        quiet(write!(self.err, "{text}").and_then(|()| self.err.flush()))
     }
 
     /// A report as it would be printed.

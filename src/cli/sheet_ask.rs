@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet_draft::Draft;
-use crate::intake::sheet_cell_fault;
+use crate::intake::{sheet_cell_fault, yes};
 use crate::record::{Words, word_list};
 use crate::rule::Finding;
 use crate::show::{Report, stops_report};
@@ -184,10 +184,11 @@ pub(super) fn hours(
     };
     asking.ask(&question, |session, typed| {
         let words: Vec<&str> = typed.split_whitespace().collect();
-        for it in words.iter().filter(|it| **it != "-") {
-            if let Some(wrong) = faulty(session, &[("begins", it)])? {
-                return Ok(Err(wrong));
-            }
+        // One beside the other tells the clock of both.
+        let named = ["begins", "ends"].into_iter().zip(words.iter().copied());
+        let given: Vec<(&str, &str)> = named.filter(|it| it.1 != "-").collect();
+        if let Some(wrong) = faulty(session, &given)? {
+            return Ok(Err(wrong));
         }
         let hour = |it: &&str| {
             if *it == "-" {
@@ -203,15 +204,6 @@ pub(super) fn hours(
             _ => Err("two hours, such as `06:40 15:20`".to_owned()),
         })
     })
-}
-
-/// Yes or no, as it is typed.
-pub(super) fn yes(typed: &str) -> Option<bool> {
-    match typed.to_lowercase().as_str() {
-        "y" | "yes" => Some(true),
-        "n" | "no" => Some(false),
-        _ => None,
-    }
 }
 
 /// One of a few words, by its number, the word, or the beginning that only one of them has.

@@ -5,6 +5,7 @@ use super::failure::Failure;
 use super::sheet::put;
 use super::sheet_ask::{Asking, Question, faulty, hours};
 use super::sheet_crew::Standing;
+use super::sheet_settle::cell;
 use crate::answer::meter_unit;
 use crate::record::{Role, ShiftStart};
 
@@ -79,9 +80,14 @@ fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Fai
         label: "exposures made, and the hour of the first: 24 07:40",
         proposal: "",
     };
+    let begins = cell(head, "begins");
     let (count, first) = asking.ask(&question, |session, typed| {
         let (count, first) = typed.split_once(' ').unwrap_or((typed, ""));
-        let given = [("exposures", count), ("first_exposure", first.trim())];
+        let given = [
+            ("exposures", count),
+            ("first_exposure", first.trim()),
+            ("begins", &begins),
+        ];
         let fault = faulty(session, &given)?;
         Ok(match fault {
             Some(wrong) => Err(wrong),

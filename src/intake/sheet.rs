@@ -4,11 +4,13 @@ use std::collections::HashMap;
 
 use super::cells::{Columns, Row};
 use super::doubt::{Nearby, doubts};
+use super::doubt_reading::beyond_range;
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::refusal_fault;
 use super::register::Desk;
 use super::said::TableFile;
 use super::sheet_rows::{Rows, at, read_sheet};
+use super::stop_scan::off_scale_in;
 use super::take::{Taken, TakenItem, keep};
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
@@ -108,7 +110,7 @@ pub fn take_sheets(
         transcribed: false,
     };
     let mut group = Group::default();
-    let mut file = None;
+    let (mut file, mut path) = (None, None);
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
@@ -122,7 +124,16 @@ pub fn take_sheets(
             taking.sheet(&columns, &group.rows)?;
         }
         SheetBatch::File(file_said) => {
-            let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
+            path = Some(file_said.path);
+            let opened = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED);
+            let (mut cells, saved) = match opened {
+                Err(IntakeError::Refused(mut refused)) => {
+                    taking.readable = off_scale_in(file_said.path, None, &names, now);
+                    refused.stops = taking.stops()?.1;
+                    return Err(IntakeError::Refused(refused));
+                }
+                opened => opened?,
+            };
             if let Some(mapping) = saved {
                 let (taken, faults) = (&mut taking.taken, &mut taking.faults);
                 keep(taking.writer, &names, mapping, taken, faults)?;
@@ -149,6 +160,13 @@ pub fn take_sheets(
         }
     }
     if taking.faults.any() {
+        // A row that has no cells to speak of may say all the same who was off-scale.
+        let torn = taking.faults.list.iter().filter(|it| it.field.is_empty());
+        let torn: Vec<u64> = torn.filter_map(|it| it.line).collect();
+        if let Some(path) = path.filter(|_| !torn.is_empty()) {
+            let found = off_scale_in(path, Some(&torn), &names, now);
+            taking.readable.extend(found);
+        }
         let (faults, stops) = taking.stops()?;
         return Err(faults.refuse(file.as_deref(), stops));
     }
@@ -297,8 +315,9 @@ impl Taking<'_, '_> {
 
     /// Keeps a sheet that will not be written; a long file's are looked at by
     /// the thousand, so that they do not fill the memory.
-    fn keep(&mut self, sheet: Sheet) -> Result<(), IntakeError> {
+    fn keep(&mut self, mut sheet: Sheet) -> Result<(), IntakeError> {
         const TOGETHER: usize = 1000;
+        sheet.held = beyond_range(&sheet, self.names);
         self.readable.push(sheet);
         if self.readable.len() >= TOGETHER {
             self.look_for_stops()?;

@@ -55,6 +55,8 @@ words! {
         AboveRange = "above the range",
         /// One dosimeter on two people in one shift.
         DosimeterTwice = "dosimeter on two people",
+        /// One device on two sheets at the same time.
+        DeviceTwice = "device in two places",
         /// Two sheets of one person at the same time.
         Overlap = "overlapping sheets",
         /// The person was not yet, or no longer, monitored.
@@ -84,6 +86,7 @@ impl DoubtSort {
         !matches!(
             self,
             DoubtSort::UnknownItem
+                | DoubtSort::DeviceTwice
                 | DoubtSort::NotInService
                 | DoubtSort::NotMonitored
                 | DoubtSort::UnusualActivity
@@ -394,6 +397,18 @@ impl Sheet {
             storage_survey: None,
             work: start.work,
         }
+    }
+
+    /// Whether a dosimeter was off its scale: the sheet says so, or has more than the dosimeter
+    /// can show. `person` and `nth` count from 1, `nth` among the readings of that person.
+    pub fn is_off_scale(&self, person: i64, nth: i64, reading: &Reading) -> bool {
+        let beyond = |it: &Doubt| {
+            it.sort == DoubtSort::AboveRange
+                && it.person == Some(person)
+                && it.part.is_none_or(|part| part == reading.part)
+                && it.reading.is_none_or(|at| at == nth)
+        };
+        reading.off_scale || self.held.iter().any(beyond)
     }
 
     /// The equipment that was used, each with what was asked for in its place.

@@ -301,8 +301,9 @@ impl Asked<'_> {
                 let settled = self.settling.reading(work, reading);
                 if !reading.is_ruled_out() && settled.is_none() {
                     let what = format!(
-                        "{} off-scale on {}: the dose is not determined",
-                        reading.dosimeter, work.day
+                        "{} on {}: the dose is not determined",
+                        reading.off_words(),
+                        work.day
                     );
                     self.put_sending(Cause::OffScale, "off-scale", what, work);
                 }
