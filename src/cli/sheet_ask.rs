@@ -3,6 +3,7 @@
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet_draft::Draft;
+use super::sheet_settle::on_the_way;
 use crate::intake::{sheet_cell_fault, yes};
 use crate::record::{Words, word_list};
 use crate::rule::Finding;
@@ -72,7 +73,12 @@ impl Asking<'_, '_> {
     /// Keeps an answer in the draft; where that cannot be done it is said, once.
     pub fn keep(&mut self, key: &str, typed: &str) -> Result<(), Failure> {
         let ledger = self.session.ledger_path.clone();
+        let first = !self.draft.any();
         match self.draft.keep(&ledger, key, typed) {
+            None if first => {
+                on_the_way(self.session, &[]);
+                Ok(())
+            }
             Some(why) => self.say(&format!(
                 "what is typed cannot be kept as a draft ({why}); go on, and finish in one go"
             )),

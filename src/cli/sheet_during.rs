@@ -265,6 +265,12 @@ pub(super) fn signed(
     let assigned = member
         .and_then(|it| it.role)
         .is_some_and(|it| ASSIGNED.contains(&it));
+    if !assigned && !standing.device.is_empty() {
+        asking.say(&format!(
+            "{by} is no radiographer of this crew: that attests the sheet, and the signature of \
+             the radiographer is missing; it is added below: signed_by=ID"
+        ))?;
+    }
     for row in rows {
         put(row, "attested_by", by.clone());
         if assigned {

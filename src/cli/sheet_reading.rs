@@ -9,6 +9,7 @@ use super::sheet_settle::{on_the_way, stops_so_far};
 use crate::answer::{Member, face_unit, is_recharged};
 use crate::intake::{Line, Part, Wanted, passes_range, read_line};
 use crate::record::{ShiftStart, StartPart, StartPerson, Words};
+use crate::rule::Finding;
 use crate::show::{Report, stops_report};
 
 /// What is asked once of a person: its column, its words and what of the start it is.
@@ -56,8 +57,11 @@ pub(super) fn people(
         let of = Of::new(asking, head, member, began, false)?;
         if of.person(asking, rows)? {
             let stops = stops_so_far(asking.session, by, rows)?;
-            asking.session.output.talk_report(&stops_report(&stops))?;
             on_the_way(asking.session, &stops);
+            // What stands against others and their things is said with the whole sheet.
+            let own = stops.into_iter().filter(|it| it.subject == member.worker);
+            let own: Vec<Finding> = own.collect();
+            asking.session.output.talk_report(&stops_report(&own))?;
         }
     }
     Ok(())
@@ -158,11 +162,14 @@ impl<'m> Of<'m> {
             if let (Some(start), Some(part)) = (start, parts.first_mut()) {
                 part.start = start;
             }
-            for part in &parts {
-                off |= part.off || passes(asking.session, dosimeter, &part.end)?;
-            }
             for (part, number) in parts.iter().zip(1..) {
-                rows.push(self.row(dosimeter, part, number));
+                let part_off = part.off || passes(asking.session, dosimeter, &part.end)?;
+                let mut row = self.row(dosimeter, part, number);
+                if !self.at_start {
+                    put(&mut row, "off_scale", word(part_off));
+                }
+                rows.push(row);
+                off |= part_off;
             }
         }
         if rows.len() == first {
@@ -220,7 +227,6 @@ impl<'m> Of<'m> {
             if !part.off {
                 put(&mut row, "end", part.end.clone());
             }
-            put(&mut row, "off_scale", word(part.off));
         }
         row
     }

@@ -122,10 +122,12 @@ fn stops_of(answer: &SheetsAnswer) -> Vec<Finding> {
 
 /// What is said should somebody break the prompt off now.
 pub(super) fn on_the_way(session: &mut Session<'_>, stops: &[Finding]) {
-    let text = match stops.is_empty() {
-        true => String::new(),
-        false => session.output.text(&stops_report(stops)),
+    let kept = "What was typed is kept as a draft: the same command offers it again.";
+    let report = Report {
+        heading: kept.to_owned(),
+        ..stops_report(stops)
     };
+    let text = session.output.text(&report);
     (session.if_broken_off)(&text);
 }
 
@@ -137,7 +139,7 @@ fn said(
     (rows, fields): (&[Vec<String>], &[&str]),
 ) -> Result<Said, Failure> {
     let label = match sound {
-        true => "yes writes it, no leaves it a draft; or correct it: begins=06:50, 2.start=1",
+        true => "yes writes it, no leaves it a draft; or correct it: 2.start=1",
         false => "correct it: begins=06:50, 2.start=1 (of line 2); no leaves it a draft",
     };
     if asking.draft.answered_next(key) {

@@ -36,12 +36,13 @@ pub(super) fn off_scale_in(
         return Vec::new();
     }
     let rows = rows_of(&bytes);
-    let headings = rows.iter().find(|it| it.1.len() > 1);
-    let headings: Vec<String> = headings
-        .map(|it| it.1.iter().map(plain).collect())
-        .unwrap_or_default();
+    let at = rows.iter().position(|it| it.1.len() > 1).unwrap_or(0);
+    let Some((heading, below)) = rows.get(at..).and_then(|it| it.split_first()) else {
+        return Vec::new();
+    };
+    let headings: Vec<String> = heading.1.iter().map(plain).collect();
     let wanted = |line: &u64| lines.is_none_or(|lines| lines.contains(line));
-    let found = rows.iter().filter(|it| wanted(&it.0));
+    let found = below.iter().filter(|it| wanted(&it.0));
     found
         .filter_map(|(line, cells)| sheet_of(*line, cells, &headings, names, now))
         .collect()

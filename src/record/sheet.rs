@@ -399,18 +399,6 @@ impl Sheet {
         }
     }
 
-    /// Whether a dosimeter was off its scale: the sheet says so, or has more than the dosimeter
-    /// can show. `person` and `nth` count from 1, `nth` among the readings of that person.
-    pub fn is_off_scale(&self, person: i64, nth: i64, reading: &Reading) -> bool {
-        let beyond = |it: &Doubt| {
-            it.sort == DoubtSort::AboveRange
-                && it.person == Some(person)
-                && it.part.is_none_or(|part| part == reading.part)
-                && it.reading.is_none_or(|at| at == nth)
-        };
-        reading.off_scale || self.held.iter().any(beyond)
-    }
-
     /// The equipment that was used, each with what was asked for in its place.
     pub fn equipment(&self) -> Vec<(&'static str, Ref<Item>)> {
         fn asked<T: Target>(it: &Ref<T>) -> (&'static str, Ref<Item>) {

@@ -213,8 +213,10 @@ pub fn stops_in_short(mut report: Report, stops: &[Finding]) -> Report {
 }
 
 /// What is said once it is written, of what was shown before: what was written, and the stops.
-pub fn written_after(shown: Report, mut written: Report) -> Report {
-    written.cautions.extend(shown.cautions);
+pub fn written_after(mut shown: Report, mut written: Report) -> Report {
+    // The others were about the table.
+    let confirm = shown.cautions.pop().filter(|_| !shown.stops.is_empty());
+    written.cautions.extend(confirm);
     written.stops = shown.stops;
     written
 }

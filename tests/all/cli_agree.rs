@@ -429,7 +429,7 @@ fn nobody_of_whom_somebody_has_to_act_has_nothing_known_against_them() {
         of("W07").ends_with("may go, and somebody has to act"),
         "{board}"
     );
-    assert!(of("W08").ends_with("nothing known against it"), "{board}");
+    assert!(of("W01").ends_with("nothing known against it"), "{board}");
 }
 
 /// A ledger that keeps nothing of what a day's work rests on says so, and clears nobody.

@@ -107,33 +107,6 @@ fn readings_that_need_somebody_are_found() {
             |s| s.people[1].dosimeters[0] = pocket("PD-2 31mR>12mR held:end-below-start"),
             &["act held-item W02"],
         ),
-        // 34.47(d): more than it can show.
-        (
-            "a figure above the range, counted or not",
-            |s| {
-                s.people[0].dosimeters[0] = pocket("PD-1 0mR>215mR held:above-range");
-                s.people[1].dosimeters[0] = pocket("PD-2 0mR>215mR held:above-range counts");
-            },
-            &[
-                "stop off-scale W01",
-                "stop off-scale W02",
-                "act held-item W01",
-            ],
-        ),
-        // 34.47(a)(1).
-        (
-            "pocket dosimeter not recharged",
-            |s| s.people[1].dosimeters[0].recharged = Some(false),
-            &["act not-recharged W02"],
-        ),
-        (
-            "electronic dosimeter, which is not recharged",
-            |s| {
-                s.people[1].dosimeters[0] = electronic("ED-1 0mrem>9mrem");
-                s.people[1].dosimeters[0].recharged = Some(false);
-            },
-            &[],
-        ),
         (
             "badge not worn",
             |s| s.people[1].badge_worn = Some(false),
@@ -389,40 +362,6 @@ fn equipment_and_paper_that_need_somebody_are_found() {
                 s.device_back = false;
             },
             &["act no-survey-at-storage 2026-06-14 night"],
-        ),
-        // 10 CFR 34.23(a).
-        (
-            "device not locked at its return",
-            |s| s.locked = Some(false),
-            &["act not-locked 2026-06-14 night"],
-        ),
-        ("nothing said of the lock", |s| s.locked = None, &[]),
-        (
-            "signed for the radiographer by an assistant",
-            |s| s.signed_by_other = Some("W02, assistant".to_string()),
-            &["act signed-by-no-radiographer 2026-06-14 night"],
-        ),
-        (
-            "device out four hours longer than the shift",
-            |s| {
-                s.figures.shift_minutes = Some(480);
-                s.figures.away = Some(Away {
-                    minutes: 720,
-                    of_device: true,
-                });
-            },
-            &[],
-        ),
-        (
-            "device out for longer than that",
-            |s| {
-                s.figures.shift_minutes = Some(480);
-                s.figures.away = Some(Away {
-                    minutes: 721,
-                    of_device: true,
-                });
-            },
-            &["act hours-at-odds 2026-06-14 night"],
         ),
         (
             "not attested",
