@@ -80,13 +80,14 @@ fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Fai
         label: "exposures made, and the hour of the first: 24 07:40",
         proposal: "",
     };
-    let begins = cell(head, "begins");
+    let (begins, ends) = (cell(head, "begins"), cell(head, "ends"));
     let (count, first) = asking.ask(&question, |session, typed| {
         let (count, first) = typed.split_once(' ').unwrap_or((typed, ""));
         let given = [
             ("exposures", count),
             ("first_exposure", first.trim()),
             ("begins", &begins),
+            ("ends", &ends),
         ];
         let fault = faulty(session, &given)?;
         Ok(match fault {

@@ -223,10 +223,9 @@ impl<'m> Of<'m> {
         put(&mut row, "dosimeter", dosimeter);
         put(&mut row, "part", number.to_string());
         put(&mut row, "start", part.start.clone());
-        if !self.at_start {
-            if !part.off {
-                put(&mut row, "end", part.end.clone());
-            }
+        // At the start there is none.
+        if !part.off {
+            put(&mut row, "end", part.end.clone());
         }
         row
     }

@@ -156,3 +156,23 @@ fn the_findings_of_a_start_are_open_until_its_sheet_says_them() {
     place.done("finding answer not-recharged/W07/28 --reason \"recharged at 07:10\"");
     assert!(found(&place, "not-recharged").is_empty());
 }
+
+/// No shift begins off its scale, in words or by a figure; whoever hands it in hears the stop.
+#[test]
+fn a_start_above_the_range_is_refused_and_stops_somebody() {
+    for (start, stops) in [("0", false), ("200", false), ("201", true), ("off", true)] {
+        let mut place = Place::with_registers(&format!("a start at {start}"));
+        let line = format!(
+            "sheet start --day 2026-06-14 --shift day --begins 07:00 --job J-1 --work radiography \
+             --device D-1 --source S-1 --meter SM-1 --meter-checked yes \
+             --person \"worker=W07, role=radiographer, dosimeter=PD-07, recharged=yes, \
+             start={start}, ratemeter=RM-07, alarm_tested=yes, badge_worn=yes\""
+        );
+        let said = if stops {
+            place.refused(&line).err
+        } else {
+            place.done(&line).out
+        };
+        assert_eq!(said.contains("STOP  W07"), stops, "{start}: {said}");
+    }
+}
