@@ -1,5 +1,5 @@
-//! A line of readings as a crew types it: what a dosimeter showed, in one part or several, and yes or
-//! no to what was asked with it.
+//! A line of readings as a crew types it: what a dosimeter showed, in one part or several, and yes
+//! or no to what was asked with it.
 
 use super::reading::says_off_scale;
 

@@ -1,7 +1,7 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
 use super::dose::{ALLOWANCE, share};
-use super::finding::finding_lines;
+use super::finding::{finding_lines, headline};
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer, StartAnswer};
 use crate::intake::{Refused, letters};
@@ -207,7 +207,7 @@ pub fn stops_in_short(mut report: Report, stops: &[Finding]) -> Report {
     report.stops.clear();
     for stop in stops {
         report.gap();
-        report.line(format!("STOP  {}", one_line(&stop.what)));
+        report.line(headline(stop));
     }
     report
 }

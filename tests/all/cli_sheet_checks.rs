@@ -176,3 +176,18 @@ fn a_start_above_the_range_is_refused_and_stops_somebody() {
         assert_eq!(said.contains("STOP  W07"), stops, "{start}: {said}");
     }
 }
+
+/// `7:00` beside `0700`, in a row and at the keyboard, is the morning.
+#[test]
+fn an_hour_is_told_by_those_beside_it() {
+    let place = Place::with_registers("hours side by side");
+    let rows = crew("2026-06-12", "day").replace("07:00,15:00", "0700,1500");
+    let rows = rows.replace("06:30,15:20", "6:30,15:20");
+    place.file("june.csv", format!("{HEADER}{rows}"));
+    place.done("sheet import DIR/june.csv");
+    let shown = place.done("entry show 28 --json").out;
+    assert!(shown.contains("06:30"), "{shown}");
+    let said = place.said_at_terminal("sheet enter", "yes\nday\n7:00 15:00\n2026-06-14\n");
+    assert!(said.err.contains("exposures made"), "{}", said.err);
+    assert!(!said.err.contains("two things"), "{}", said.err);
+}
