@@ -540,7 +540,7 @@ CREATE TABLE reading (
     unit        TEXT,              -- as written
     start_count INTEGER,
     end_count   INTEGER,
-    off_scale   INTEGER NOT NULL CHECK (off_scale IN (0, 1)),
+    off_scale   INTEGER NOT NULL CHECK (off_scale IN (0, 1)), -- as written, or above its range
     recharged   INTEGER CHECK (recharged IN (0, 1)), -- at the start of the shift
     PRIMARY KEY (entry, person, ordinal),
     FOREIGN KEY (entry, person) REFERENCES crew (entry, person)

@@ -14,6 +14,7 @@ use super::level_findings::of_levels;
 use super::load::House;
 use super::qualification_findings::worked_lapsed;
 use super::sheet_facts::{facts_of, findings_of_sheet};
+use super::start_warned::of_open_starts;
 use super::upkeep_findings::upkeep_findings;
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::clearance::{Cause, SETTLED_BY_A_DOSE, Settling};
@@ -185,6 +186,7 @@ fn gather(
             found.push((sheet.body.day, finding));
         }
     }
+    found.extend(of_open_starts(snapshot, house, span)?);
     found.extend(of_held(snapshot, house, span, on)?);
     let mut standing = of_levels(snapshot, house, (span, on), histories)?;
     standing.extend(stops_of_all(snapshot, house, (span, on), histories)?);
@@ -308,6 +310,7 @@ pub fn finding_stands(
     for entry in entries {
         let day = match snapshot.body(entry)? {
             Some(Body::Sheet(sheet)) => Some(sheet.day),
+            Some(Body::ShiftStart(it)) => Some(it.day),
             Some(Body::Badge(badge)) => Some(badge.first_day),
             Some(Body::BadgeResult(result)) => Some(result.reported_on),
             Some(Body::Inspection(it)) => Some(it.on),

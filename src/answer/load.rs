@@ -234,7 +234,7 @@ impl House {
                     part: it.part,
                     start: it.start,
                     end: it.end,
-                    off_scale: it.off_scale,
+                    off_scale: sheet.is_off_scale(place, nth, it),
                     held,
                     ruling,
                 };

@@ -292,9 +292,9 @@ fn alarms(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
 
 fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
     let rows = sheets.iter().flat_map(|(entry, sheet)| {
-        let people = sheet.people.iter();
-        people.flat_map(move |person| {
-            person.readings.iter().map(move |it| {
+        let people = sheet.people.iter().zip(1..);
+        people.flat_map(move |(person, place)| {
+            person.readings.iter().zip(1..).map(move |(it, nth)| {
                 let shown = |it: Option<crate::quantity::Indication>| {
                     it.map_or_else(|| "-".to_owned(), |it| it.to_string())
                 };
@@ -306,9 +306,10 @@ fn readings(house: &House, sheets: &[(i64, Sheet)]) -> Rows {
                         true => format!("{} (recorded late)", shown(it.start)),
                         false => shown(it.start),
                     },
-                    match it.off_scale {
-                        true => "OFF-SCALE".to_owned(),
-                        false => shown(it.end),
+                    match (sheet.is_off_scale(place, nth, it), it.end) {
+                        (true, None) => "OFF-SCALE".to_owned(),
+                        (true, Some(end)) => format!("OFF-SCALE at {end}"),
+                        (false, end) => shown(end),
                     },
                     entry.to_string(),
                 ]

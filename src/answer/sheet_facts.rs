@@ -15,7 +15,9 @@ use crate::dose::input::Reading;
 use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
-use crate::record::{CheckSort, Dosimeter, InstrumentSort, Person, Ref, Setting, Sheet, Words};
+use crate::record::{
+    CheckSort, Dosimeter, InstrumentSort, Person, Ref, Role, Setting, Sheet, Words,
+};
 use crate::rule::Finding;
 
 /// How far back a dosimeter's last reading is looked for.
@@ -62,6 +64,8 @@ pub(super) fn facts_of(
         .collect::<Result<_, _>>()?;
     let written = written_on(house, stored);
     Ok(SheetFacts {
+        locked: sheet.locked,
+        signed_by_other: signed_by_other(house, sheet),
         entry: stored.entry,
         reference: sheet.reference.clone(),
         day: sheet.day,
@@ -92,6 +96,32 @@ pub(super) fn facts_of(
         transcribed: stored.transcribed,
         people,
     })
+}
+
+/// Who signs for the radiographer without being one that day: by the certifications on record, and
+/// where the ledger keeps none, by the role on the sheet, else in the register.
+fn signed_by_other(house: &House, sheet: &Sheet) -> Option<String> {
+    let signer = sheet.signed_by.as_ref()?;
+    let id = house.names.words(signer);
+    let Some(record) = signer.number() else {
+        return Some(format!("`{id}`, who is not on record"));
+    };
+    let on_sheet = sheet.people.iter().find(|it| it.worker == *signer);
+    let role = on_sheet
+        .map(|it| it.role)
+        .or_else(|| house.names.role_on(record, sheet.day));
+    let acts = matches!(role, Some(Role::Radiographer | Role::Rso));
+    match holds_paper(house, Some(record), Paper::Certification, sheet.day) {
+        Some(true) => None,
+        None if acts => None,
+        certified => {
+            let role = role.map_or("in no role on record", Words::word);
+            Some(match certified {
+                Some(_) => format!("{id}, {role} without certification on record"),
+                None => format!("{id}, {role}"),
+            })
+        }
+    }
 }
 
 /// The day at the job on which a sheet was first written, or the first on which it may have been,
@@ -126,7 +156,10 @@ fn person_of(
             }
             continue;
         }
-        let worn = worn(snapshot, house, stored, &reference, reading)?;
+        let mut worn = worn(snapshot, house, stored, &reference, reading)?;
+        // The first part alone is recharged at the start of a shift.
+        let of_it = person.readings.iter().find(|it| it.dosimeter == reference);
+        worn.recharged = of_it.and_then(|it| it.recharged);
         refs.push(reference);
         dosimeters.push(worn);
     }
@@ -206,6 +239,7 @@ fn worn(
             .max_by_key(|check| (check.on, check.entry))
     });
     Ok(WornDosimeter {
+        recharged: None,
         item: item(house, reference, day),
         sort,
         range: body.and_then(|it| it.top_of_range()),

@@ -33,6 +33,7 @@ pub(super) fn figures_of(
         boundary: boundary.and_then(|rate| DoseRate::parse_meter_rate(rate, None).ok()),
         source_out_s: sheet.source_out_s,
         away: away(sheet),
+        shift_minutes: between(&sheet.begins, &sheet.ends),
         expected: expected(snapshot, house, sheet)?,
         misplaced: misplaced(house, sheet),
         ahead: ahead(house, stored),
@@ -43,16 +44,18 @@ fn time(text: &Option<String>) -> Option<TimeOfDay> {
     parse_time(text.as_deref()?).ok()
 }
 
-/// How long the device was out, else the shift. What ends at the hour at which it began took a
-/// whole day, the longer of the two that it can mean.
+/// The minutes from one hour to another. What ends at the hour at which it began took a whole
+/// day, the longer of the two that it can mean.
+fn between(from: &Option<String>, to: &Option<String>) -> Option<i64> {
+    let minutes = (time(to)? - time(from)?).num_minutes();
+    Some(match minutes {
+        ..=0 => minutes + DAY_MINUTES,
+        later => later,
+    })
+}
+
+/// How long the device was out, else the shift.
 fn away(sheet: &Sheet) -> Option<Away> {
-    let between = |from: &Option<String>, to: &Option<String>| {
-        let minutes = (time(to)? - time(from)?).num_minutes();
-        Some(match minutes {
-            ..=0 => minutes + DAY_MINUTES,
-            later => later,
-        })
-    };
     let device = between(&sheet.device_out, &sheet.device_back);
     let shift = between(&sheet.begins, &sheet.ends);
     let of_device = device.is_some();

@@ -9,10 +9,11 @@ use super::clearance::clearance;
 use super::error::AnswerError;
 use super::load::House;
 use super::sheet_facts::{facts_of, findings_of_sheet};
+use crate::calendar::{Day, Span};
 use crate::dose::checks::AT_THE_START;
 use crate::dose::checks::input::SheetFacts;
 use crate::ledger::{Instant, Snapshot, Stored};
-use crate::record::{Body, Sheet};
+use crate::record::{Body, RecordId, Sheet, ShiftStart};
 use crate::rule::{Finding, Severity, Tells};
 
 /// What a start means for its crew.
@@ -48,20 +49,9 @@ pub fn after_start(
         let stops = reasons.filter(|it| it.finding.severity == Severity::Stop);
         findings.extend(stops.map(|it| it.finding.masked()));
     }
-    let stored = Stored {
-        entry,
-        record: entry,
-        written_at: String::new(),
-        first_written_at: String::new(),
-        transcribed: false,
-        body: Sheet::started(&start),
-    };
-    let mut facts = facts_of(snapshot, house, &stored)?;
-    facts.at_start = true;
-    out_of_service(house, &mut facts);
     let told: HashSet<(String, String)> = findings.iter().map(whose).collect();
-    let mut own = findings_of_sheet(house, &stored.body, &facts)?;
-    own.retain(|it| AT_THE_START.contains(&it.check.as_str()) && !told.contains(&whose(it)));
+    let mut own = own_findings(snapshot, house, entry, &start)?;
+    own.retain(|it| !told.contains(&whose(it)));
     for finding in &mut own {
         as_it_stands(snapshot, house, finding, today)?;
     }
@@ -72,6 +62,51 @@ pub fn after_start(
         findings,
         confirm: house.scheme_on(today)?.caution_of(Tells::Levels),
     }))
+}
+
+/// What the answers of a start say was not done.
+fn own_findings(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    entry: i64,
+    start: &ShiftStart,
+) -> Result<Vec<Finding>, AnswerError> {
+    let stored = Stored {
+        entry,
+        record: entry,
+        written_at: String::new(),
+        first_written_at: String::new(),
+        transcribed: false,
+        body: Sheet::started(start),
+    };
+    let mut facts = facts_of(snapshot, house, &stored)?;
+    facts.at_start = true;
+    out_of_service(house, &mut facts);
+    let mut own = findings_of_sheet(house, &stored.body, &facts)?;
+    own.retain(|it| AT_THE_START.contains(&it.check.as_str()));
+    Ok(own)
+}
+
+/// The same of every start of these days that no sheet refers to, each with its day: what is not
+/// on a sheet yet, nobody else says.
+pub(super) fn of_open_starts(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    span: Span,
+) -> Result<Vec<(Day, Finding)>, AnswerError> {
+    let starts = snapshot.shift_starts(span.first, span.last)?;
+    if starts.is_empty() {
+        return Ok(Vec::new());
+    }
+    let sheets = snapshot.sheets(span.first, span.last)?;
+    let done = sheets.iter().filter_map(|it| it.body.shift_start);
+    let done: HashSet<RecordId> = done.map(|it| it.number()).collect();
+    let mut all = Vec::new();
+    for it in starts.iter().filter(|it| !done.contains(&it.record)) {
+        let own = own_findings(snapshot, house, it.entry, &it.body)?;
+        all.extend(own.into_iter().map(|finding| (it.body.day, finding)));
+    }
+    Ok(all)
 }
 
 fn whose(it: &Finding) -> (String, String) {

@@ -125,9 +125,16 @@ impl<'a> Output<'a> {
         quiet(writeln!(self.err, "{}", shown(text)).and_then(|()| self.err.flush()))
     }
 
-    /// Prints a question without a line end.
+    /// Prints a question without a line end; a long one on several lines, so that no terminal
+    /// breaks it in the middle of a word.
     pub fn question(&mut self, text: &str) -> Result<(), Failure> {
-        quiet(write!(self.err, "{}", one_line(text)).and_then(|()| self.err.flush()))
+        let mut text = one_line(text);
+        if text.chars().count() > usize::from(self.width) {
+            let width = self.width.saturating_sub(1);
+            let lines = show::text(&Report::new(text.trim_end()), width);
+            text = format!("{} ", lines.trim_end());
+        }
+        quiet(write!(self.err, "{text}").and_then(|()| self.err.flush()))
     }
 
     /// A report as it would be printed.
@@ -154,4 +161,30 @@ pub(super) struct Manner {
     pub scripted: bool,
     /// Whether it counts doses in sievert.
     pub in_si: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each line of a question fits, whatever is proposed, and the cursor stands behind the last.
+    #[test]
+    fn a_long_question_is_parted_between_words() {
+        let ids: Vec<String> = (1..40).map(|it| format!("GT-{it}")).collect();
+        for count in 0..ids.len() {
+            let asked = format!(
+                "equipment, by numbers or ids [{}]: ",
+                ids[..count].join(" ")
+            );
+            let (mut out, mut err) = (Vec::new(), Vec::new());
+            Output::new(&mut out, &mut err, 80)
+                .question(&asked)
+                .expect("a question");
+            let shown = String::from_utf8(err).expect("text");
+            assert!(shown.ends_with("]: "), "{shown}");
+            assert!(shown.lines().all(|it| it.chars().count() <= 80), "{shown}");
+            let words = |it: &str| it.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+            assert_eq!(words(&shown), words(&asked));
+        }
+    }
 }

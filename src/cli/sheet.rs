@@ -14,7 +14,7 @@ use crate::intake::{
     IntakeError, SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile, Taken, take_sheets,
 };
 use crate::ledger::{Hash, Mode};
-use crate::show::{Report, sheets_report, with_taken};
+use crate::show::{sheets_report, with_taken};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum SheetVerb {
@@ -49,114 +49,10 @@ pub(super) enum SheetVerb {
     Template,
 }
 
+/// What a sheet and its start both say.
 #[derive(Debug, Default, Args)]
-pub(super) struct EnterArgs {
+pub(super) struct HeadArgs {
     /// The office's number of the sheet
-    #[arg(long)]
-    pub sheet: Option<String>,
-    /// Day on which the shift began
-    #[arg(long, value_name = "DATE")]
-    pub day: Option<String>,
-    /// day, evening or night
-    #[arg(long)]
-    pub shift: Option<String>,
-    /// When the shift began, HH:MM
-    #[arg(long)]
-    pub begins: Option<String>,
-    /// When it ended, HH:MM
-    #[arg(long)]
-    pub ends: Option<String>,
-    /// Id of the job
-    #[arg(long)]
-    pub job: Option<String>,
-    /// radiography, source exchange, maintenance, transport or retrieval
-    #[arg(long)]
-    pub work: Option<String>,
-    /// Id of the exposure device
-    #[arg(long)]
-    pub device: Option<String>,
-    /// Id of the source assembly
-    #[arg(long)]
-    pub source: Option<String>,
-    /// Id of the control unit
-    #[arg(long)]
-    pub control_unit: Option<String>,
-    /// Ids of the guide tubes, parted by blanks
-    #[arg(long)]
-    pub guide_tubes: Option<String>,
-    /// Id of the survey meter
-    #[arg(long)]
-    pub meter: Option<String>,
-    /// How many exposures were made
-    #[arg(long)]
-    pub exposures: Option<String>,
-    /// When the first exposure was made, HH:MM
-    #[arg(long)]
-    pub first_exposure: Option<String>,
-    /// Total minutes with the source out
-    #[arg(long)]
-    pub source_out_min: Option<String>,
-    /// Highest rate at the boundary, such as "1.8 mR/h"
-    #[arg(long)]
-    pub boundary: Option<String>,
-    /// Rate of the survey before storage
-    #[arg(long)]
-    pub storage_survey: Option<String>,
-    /// When the device left storage, HH:MM
-    #[arg(long)]
-    pub device_out: Option<String>,
-    /// When it was back, HH:MM
-    #[arg(long)]
-    pub device_back: Option<String>,
-    /// Id of who attests the sheet
-    #[arg(long)]
-    pub attested_by: Option<String>,
-    /// Where the work was, where that is not the job's place
-    #[arg(long)]
-    pub site: Option<String>,
-    /// Entry of the start of this shift, as `sheet start` printed it
-    #[arg(long, value_name = "ENTRY")]
-    pub shift_start: Option<String>,
-    /// Whether the meter was checked before use, yes or no
-    #[arg(long)]
-    pub meter_checked: Option<String>,
-    /// Whether that was recorded at the end and not when it was done, yes or no
-    #[arg(long)]
-    pub meter_late: Option<String>,
-    /// Id of the meter of the survey before storage, where it is another
-    #[arg(long)]
-    pub storage_meter: Option<String>,
-    /// How far from the device that survey was made, such as "1 m", or surface
-    #[arg(long)]
-    pub storage_distance: Option<String>,
-    /// Whether the device was locked when it was back, yes or no
-    #[arg(long)]
-    pub locked: Option<String>,
-    /// Id of the radiographer who signs
-    #[arg(long)]
-    pub signed_by: Option<String>,
-    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
-    #[arg(long, value_name = "FIELDS")]
-    pub person: Vec<String>,
-    /// Date on the paper that this is copied from
-    #[arg(long, value_name = "DATE")]
-    pub paper_date: Option<String>,
-    /// Who signed the paper
-    #[arg(long)]
-    pub paper_signer: Option<String>,
-    /// File of its image; its digest is computed where the file is there
-    #[arg(long)]
-    pub image: Option<String>,
-    /// Anything else
-    #[arg(long)]
-    pub note: Option<String>,
-    #[command(flatten)]
-    pub write: WriteFlags,
-}
-
-#[derive(Debug, Default, Args)]
-pub(super) struct StartArgs {
-    /// The office's number of the sheet that follows
     #[arg(long)]
     pub sheet: Option<String>,
     /// Day on which the shift begins
@@ -189,17 +85,109 @@ pub(super) struct StartArgs {
     /// Id of the survey meter
     #[arg(long)]
     pub meter: Option<String>,
-    /// Whether it was checked with a check source or otherwise, yes or no
+    /// Whether the meter was checked before use, yes or no
     #[arg(long)]
     pub meter_checked: Option<String>,
-    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, recharged=yes, start=0 mR, ..."
+    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
     #[arg(long, value_name = "FIELDS")]
     pub person: Vec<String>,
     /// Anything else
     #[arg(long)]
     pub note: Option<String>,
+}
+
+#[derive(Debug, Default, Args)]
+pub(super) struct EnterArgs {
+    #[command(flatten)]
+    pub head: HeadArgs,
+    /// When it ended, HH:MM
+    #[arg(long)]
+    pub ends: Option<String>,
+    /// How many exposures were made
+    #[arg(long)]
+    pub exposures: Option<String>,
+    /// When the first exposure was made, HH:MM
+    #[arg(long)]
+    pub first_exposure: Option<String>,
+    /// Total minutes with the source out
+    #[arg(long)]
+    pub source_out_min: Option<String>,
+    /// Highest rate at the boundary, such as "1.8 mR/h"
+    #[arg(long)]
+    pub boundary: Option<String>,
+    /// Rate of the survey before storage
+    #[arg(long)]
+    pub storage_survey: Option<String>,
+    /// When the device left storage, HH:MM
+    #[arg(long)]
+    pub device_out: Option<String>,
+    /// When it was back, HH:MM
+    #[arg(long)]
+    pub device_back: Option<String>,
+    /// Id of who attests the sheet
+    #[arg(long)]
+    pub attested_by: Option<String>,
+    /// Where the work was, where that is not the job's place
+    #[arg(long)]
+    pub site: Option<String>,
+    /// Entry of the start of this shift, as `sheet start` printed it
+    #[arg(long, value_name = "ENTRY")]
+    pub shift_start: Option<String>,
+    /// Whether that was recorded at the end and not when it was done, yes or no
+    #[arg(long)]
+    pub meter_late: Option<String>,
+    /// Id of the meter of the survey before storage, where it is another
+    #[arg(long)]
+    pub storage_meter: Option<String>,
+    /// How far from the device that survey was made, such as "1 m", or surface
+    #[arg(long)]
+    pub storage_distance: Option<String>,
+    /// Whether the device was locked when it was back, yes or no
+    #[arg(long)]
+    pub locked: Option<String>,
+    /// Id of the radiographer who signs
+    #[arg(long)]
+    pub signed_by: Option<String>,
+    /// Date on the paper that this is copied from
+    #[arg(long, value_name = "DATE")]
+    pub paper_date: Option<String>,
+    /// Who signed the paper
+    #[arg(long)]
+    pub paper_signer: Option<String>,
+    /// File of its image; its digest is computed where the file is there
+    #[arg(long)]
+    pub image: Option<String>,
     #[command(flatten)]
     pub write: WriteFlags,
+}
+
+#[derive(Debug, Default, Args)]
+pub(super) struct StartArgs {
+    #[command(flatten)]
+    pub head: HeadArgs,
+    #[command(flatten)]
+    pub write: WriteFlags,
+}
+
+impl HeadArgs {
+    /// The values, each under its column.
+    pub fn cells(&self) -> Vec<(&'static str, &Option<String>)> {
+        vec![
+            ("sheet", &self.sheet),
+            ("day", &self.day),
+            ("shift", &self.shift),
+            ("begins", &self.begins),
+            ("job", &self.job),
+            ("work", &self.work),
+            ("device", &self.device),
+            ("source", &self.source),
+            ("control_unit", &self.control_unit),
+            ("guide_tubes", &self.guide_tubes),
+            ("meter", &self.meter),
+            ("meter_checked", &self.meter_checked),
+            ("note", &self.note),
+        ]
+    }
 }
 
 pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Failure> {
@@ -251,7 +239,7 @@ pub(super) fn hand_in(
     Ok(handed)
 }
 
-pub(super) fn show(
+fn show(
     session: &mut Session<'_>,
     (taken, answer): HandedIn,
     dry_run: bool,
@@ -262,19 +250,9 @@ pub(super) fn show(
 
 /// Values of flags in the order of the columns, for a row without a person.
 fn head_row(args: &EnterArgs) -> Vec<String> {
-    let given = [
-        ("sheet", &args.sheet),
-        ("day", &args.day),
-        ("shift", &args.shift),
-        ("begins", &args.begins),
+    let mut given = args.head.cells();
+    given.extend([
         ("ends", &args.ends),
-        ("job", &args.job),
-        ("work", &args.work),
-        ("device", &args.device),
-        ("source", &args.source),
-        ("control_unit", &args.control_unit),
-        ("guide_tubes", &args.guide_tubes),
-        ("meter", &args.meter),
         ("exposures", &args.exposures),
         ("first_exposure", &args.first_exposure),
         ("source_out_min", &args.source_out_min),
@@ -283,19 +261,17 @@ fn head_row(args: &EnterArgs) -> Vec<String> {
         ("device_out", &args.device_out),
         ("device_back", &args.device_back),
         ("attested_by", &args.attested_by),
-        ("paper_date", &args.paper_date),
-        ("paper_signer", &args.paper_signer),
-        ("image", &args.image),
-        ("note", &args.note),
         ("site", &args.site),
         ("shift_start", &args.shift_start),
-        ("meter_checked", &args.meter_checked),
         ("meter_late", &args.meter_late),
         ("storage_meter", &args.storage_meter),
         ("storage_distance", &args.storage_distance),
         ("locked", &args.locked),
         ("signed_by", &args.signed_by),
-    ];
+        ("paper_date", &args.paper_date),
+        ("paper_signer", &args.paper_signer),
+        ("image", &args.image),
+    ]);
     row_of(&given)
 }
 
@@ -386,7 +362,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         put(&mut head, "image", name);
     }
     let by = args.write.by.as_deref();
-    let typed = head.iter().any(|value| !value.is_empty()) || !args.person.is_empty();
+    let typed = head.iter().any(|value| !value.is_empty()) || !args.head.person.is_empty();
     if !typed {
         if !session.asks {
             return Err(Failure::Refused {
@@ -397,6 +373,7 @@ fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {
         return sheet_prompt::run(session, by, args.write.dry_run);
     }
     let rows = args
+        .head
         .person
         .iter()
         .map(|text| person_row(&head, text))
@@ -417,9 +394,4 @@ fn image_digest(image: &str) -> String {
     std::fs::read(image)
         .map(|bytes| Hash(Sha256::digest(bytes).into()).to_string())
         .unwrap_or_default()
-}
-
-/// A report without a written entry: what a rehearsal of a sheet shows.
-pub(super) fn preview(answer: &SheetsAnswer) -> Report {
-    sheets_report(answer)
 }

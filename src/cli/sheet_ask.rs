@@ -3,7 +3,8 @@
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet_draft::Draft;
-use crate::intake::sheet_cell_fault;
+use super::sheet_settle::on_the_way;
+use crate::intake::{sheet_cell_fault, yes};
 use crate::record::{Words, word_list};
 use crate::rule::Finding;
 use crate::show::{Report, stops_report};
@@ -72,7 +73,12 @@ impl Asking<'_, '_> {
     /// Keeps an answer in the draft; where that cannot be done it is said, once.
     pub fn keep(&mut self, key: &str, typed: &str) -> Result<(), Failure> {
         let ledger = self.session.ledger_path.clone();
+        let first = !self.draft.any();
         match self.draft.keep(&ledger, key, typed) {
+            None if first => {
+                on_the_way(self.session, &[]);
+                Ok(())
+            }
             Some(why) => self.say(&format!(
                 "what is typed cannot be kept as a draft ({why}); go on, and finish in one go"
             )),
@@ -184,10 +190,11 @@ pub(super) fn hours(
     };
     asking.ask(&question, |session, typed| {
         let words: Vec<&str> = typed.split_whitespace().collect();
-        for it in words.iter().filter(|it| **it != "-") {
-            if let Some(wrong) = faulty(session, &[("begins", it)])? {
-                return Ok(Err(wrong));
-            }
+        // One beside the other tells the clock of both.
+        let named = ["begins", "ends"].into_iter().zip(words.iter().copied());
+        let given: Vec<(&str, &str)> = named.filter(|it| it.1 != "-").collect();
+        if let Some(wrong) = faulty(session, &given)? {
+            return Ok(Err(wrong));
         }
         let hour = |it: &&str| {
             if *it == "-" {
@@ -203,15 +210,6 @@ pub(super) fn hours(
             _ => Err("two hours, such as `06:40 15:20`".to_owned()),
         })
     })
-}
-
-/// Yes or no, as it is typed.
-pub(super) fn yes(typed: &str) -> Option<bool> {
-    match typed.to_lowercase().as_str() {
-        "y" | "yes" => Some(true),
-        "n" | "no" => Some(false),
-        _ => None,
-    }
 }
 
 /// One of a few words, by its number, the word, or the beginning that only one of them has.

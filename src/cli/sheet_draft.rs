@@ -10,9 +10,9 @@ use serde::{Deserialize, Serialize};
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet::put;
-use super::sheet_reading::has_off_scale;
+use super::sheet_reading::passes;
 use super::sheet_settle::stops_so_far;
-use crate::intake::SHEET_COLUMNS;
+use crate::intake::{SHEET_COLUMNS, has_off_scale};
 use crate::record::{Role, Words, Work};
 use crate::rule::Finding;
 use crate::show::{Report, stops_report};
@@ -123,29 +123,31 @@ fn offer(session: &mut Session<'_>, kept: &Kept) -> Result<(), Failure> {
         Some(it) => format!("{} {}, job {}", it.day, it.shift, it.job),
         None => "it was left before its shift was known".to_owned(),
     });
-    for (worker, dosimeter) in off_scale(kept) {
+    for (worker, dosimeter) in off_scale(session, kept)? {
         report.under(format!("{worker} {dosimeter}: OFF-SCALE"));
     }
     session.output.talk_report(&report)
 }
 
 /// Who was off-scale by a draft, and which dosimeter.
-fn off_scale(kept: &Kept) -> Vec<(String, String)> {
+fn off_scale(session: &mut Session<'_>, kept: &Kept) -> Result<Vec<(String, String)>, Failure> {
     let mut all: Vec<(String, String)> = Vec::new();
     for answer in &kept.answers {
         let of = answer.asked.strip_prefix("reading.");
-        let of = of.and_then(|it| it.split_once('.'));
-        if let Some((worker, dosimeter)) = of.filter(|_| has_off_scale(&answer.typed)) {
+        let Some((worker, dosimeter)) = of.and_then(|it| it.split_once('.')) else {
+            continue;
+        };
+        if has_off_scale(&answer.typed) || passes(session, dosimeter, &answer.typed)? {
             all.push((worker.to_owned(), dosimeter.to_owned()));
         }
     }
-    all
+    Ok(all)
 }
 
 /// The stops of readings in a draft that is not taken up.
 fn stops_in(session: &mut Session<'_>, kept: &Kept) -> Result<Vec<Finding>, Failure> {
     let mut stops = Vec::new();
-    for (worker, dosimeter) in off_scale(kept) {
+    for (worker, dosimeter) in off_scale(session, kept)? {
         let mut row = vec![String::new(); SHEET_COLUMNS.len()];
         if let Some(about) = &kept.about {
             put(&mut row, "day", about.day.clone());

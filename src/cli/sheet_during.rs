@@ -5,6 +5,7 @@ use super::failure::Failure;
 use super::sheet::put;
 use super::sheet_ask::{Asking, Question, faulty, hours};
 use super::sheet_crew::Standing;
+use super::sheet_settle::cell;
 use crate::answer::meter_unit;
 use crate::record::{Role, ShiftStart};
 
@@ -79,9 +80,15 @@ fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Fai
         label: "exposures made, and the hour of the first: 24 07:40",
         proposal: "",
     };
+    let (begins, ends) = (cell(head, "begins"), cell(head, "ends"));
     let (count, first) = asking.ask(&question, |session, typed| {
         let (count, first) = typed.split_once(' ').unwrap_or((typed, ""));
-        let given = [("exposures", count), ("first_exposure", first.trim())];
+        let given = [
+            ("exposures", count),
+            ("first_exposure", first.trim()),
+            ("begins", &begins),
+            ("ends", &ends),
+        ];
         let fault = faulty(session, &given)?;
         Ok(match fault {
             Some(wrong) => Err(wrong),
@@ -259,6 +266,12 @@ pub(super) fn signed(
     let assigned = member
         .and_then(|it| it.role)
         .is_some_and(|it| ASSIGNED.contains(&it));
+    if !assigned && !standing.device.is_empty() {
+        asking.say(&format!(
+            "{by} is no radiographer of this crew: that attests the sheet, and the signature of \
+             the radiographer is missing; it is added below: signed_by=ID"
+        ))?;
+    }
     for row in rows {
         put(row, "attested_by", by.clone());
         if assigned {

@@ -24,6 +24,14 @@ pub(super) fn crew(
         let label = format!("person {number}: who, dosimeter, ratemeter{ends}");
         let last = before.get(crew.len());
         let proposal = proposal(asking, last)?;
+        if let Some(last) = last.filter(|_| proposal == NOT_BY_ENTER) {
+            let again = typed_as(last);
+            asking.say(&format!(
+                "[?]: something stands against {}, so Enter keeps nobody here; type who it is, \
+                 `{again}` for the same, or - to end",
+                last.worker
+            ))?;
+        }
         let question = Question {
             key: &key,
             label: &label,

@@ -3,13 +3,15 @@
 use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
-use super::sheet::{PERSON_FIELDS, hand_in, place, preview, put, show};
+use super::sheet::{PERSON_FIELDS, hand_in, place, put};
 use super::sheet_ask::{Asking, Question, faulty};
 use crate::answer::SheetsAnswer;
 use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch};
 use crate::ledger::Mode;
 use crate::rule::{Finding, Severity};
-use crate::show::{Report, stops_report};
+use crate::show::{
+    Report, sheets_report, stops_in_short, stops_report, taken_report, written_after,
+};
 
 /// What is typed at the end.
 enum Said {
@@ -42,13 +44,17 @@ pub(super) fn settle(
         |session, rows, settled| match settled {
             Settled::Shown => {
                 let answer = rehearse(session, by, rows)?;
-                on_the_way(session, &stops_of(&answer));
-                session.output.talk_report(&preview(&answer))
+                let stops = stops_of(&answer);
+                on_the_way(session, &stops);
+                let shown = stops_in_short(sheets_report(&answer), &stops);
+                session.output.talk_report(&shown)
             }
             Settled::Yes => {
                 let batch = SheetBatch::Typed(rows.to_vec());
-                let handed = hand_in(session, by, mode(dry_run), batch)?;
-                show(session, handed, dry_run)
+                let (taken, answer) = hand_in(session, by, mode(dry_run), batch)?;
+                let written = taken_report(&taken, dry_run);
+                let written = written_after(sheets_report(&answer), written);
+                session.output.report(written)
             }
         },
     )
@@ -116,10 +122,12 @@ fn stops_of(answer: &SheetsAnswer) -> Vec<Finding> {
 
 /// What is said should somebody break the prompt off now.
 pub(super) fn on_the_way(session: &mut Session<'_>, stops: &[Finding]) {
-    let text = match stops.is_empty() {
-        true => String::new(),
-        false => session.output.text(&stops_report(stops)),
+    let kept = "What was typed is kept as a draft: the same command offers it again.";
+    let report = Report {
+        heading: kept.to_owned(),
+        ..stops_report(stops)
     };
+    let text = session.output.text(&report);
     (session.if_broken_off)(&text);
 }
 
@@ -131,7 +139,7 @@ fn said(
     (rows, fields): (&[Vec<String>], &[&str]),
 ) -> Result<Said, Failure> {
     let label = match sound {
-        true => "yes writes it, no leaves it a draft; or correct it: begins=06:50, 2.start=1",
+        true => "yes writes it, no leaves it a draft; or correct it: 2.start=1",
         false => "correct it: begins=06:50, 2.start=1 (of line 2); no leaves it a draft",
     };
     if asking.draft.answered_next(key) {

@@ -15,14 +15,14 @@ use crate::answer::{House, StartAnswer, after_start, sheet_offer};
 use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;
 use crate::rule::{Finding, Severity};
-use crate::show::{Report, taken_report, with_start};
+use crate::show::{Report, stops_in_short, taken_report, with_start, written_after};
 
 /// Records the start of a shift.
 pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Failure> {
-    let head = head_row(args);
+    let head = row_of(&args.head.cells());
     let by = args.write.by.as_deref();
     let dry_run = args.write.dry_run;
-    let typed = head.iter().any(|value| !value.is_empty()) || !args.person.is_empty();
+    let typed = head.iter().any(|value| !value.is_empty()) || !args.head.person.is_empty();
     if !typed {
         if !session.asks {
             return Err(Failure::Refused {
@@ -32,7 +32,7 @@ pub(super) fn run(session: &mut Session<'_>, args: &StartArgs) -> Result<(), Fai
         }
         return prompt(session, by, dry_run);
     }
-    let rows = args.person.iter().map(|text| person_row(&head, text));
+    let rows = args.head.person.iter().map(|text| person_row(&head, text));
     let rows = rows.collect::<Result<Vec<_>, _>>()?;
     for column in PERSON_FIELDS.iter().filter(|it| !START_FIELDS.contains(it)) {
         if rows.iter().any(|row| !cell(row, column).is_empty()) {
@@ -94,24 +94,6 @@ fn person_fields() -> String {
     let of_person = START_FIELDS.iter().filter(|it| PERSON_FIELDS.contains(it));
     let of_person: Vec<&str> = of_person.copied().collect();
     format!("fields {}", of_person.join(", "))
-}
-
-fn head_row(args: &StartArgs) -> Vec<String> {
-    row_of(&[
-        ("sheet", &args.sheet),
-        ("day", &args.day),
-        ("shift", &args.shift),
-        ("begins", &args.begins),
-        ("job", &args.job),
-        ("work", &args.work),
-        ("device", &args.device),
-        ("source", &args.source),
-        ("control_unit", &args.control_unit),
-        ("guide_tubes", &args.guide_tubes),
-        ("meter", &args.meter),
-        ("meter_checked", &args.meter_checked),
-        ("note", &args.note),
-    ])
 }
 
 fn take(
@@ -191,11 +173,15 @@ fn start(
                 *stops = all.cloned().collect();
                 on_the_way(session, stops);
                 let report = with_start(Report::new(""), &answer);
-                session.output.talk_report(&report)
+                session.output.talk_report(&stops_in_short(report, stops))
             }
             Settled::Yes => {
-                let started = take(session, by, mode(dry_run), rows)?;
-                show(session, &started, dry_run)
+                let (taken, answer) = take(session, by, mode(dry_run), rows)?;
+                let shown = answer.map(|it| with_start(Report::new(""), &it));
+                let written = taken_report(&taken, dry_run);
+                session
+                    .output
+                    .report(written_after(shown.unwrap_or_default(), written))
             }
         },
     )

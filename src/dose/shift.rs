@@ -3,9 +3,9 @@
 //!
 //! The parts of a re-zeroed dosimeter add up. Of two dosimeters on one shift
 //! the higher counts, and the words say which. A held reading is left out of
-//! the account and kept on the safe side. An off-scale dosimeter, a reading
-//! that was not taken or a shift without any reading leave the shift without
-//! an upper bound.
+//! the account and kept on the safe side. An off-scale dosimeter, held or not, a
+//! reading that was not taken or a shift without any reading leave the shift
+//! without an upper bound.
 
 use crate::dose::input::{Reading, ReadsLow, Shift};
 use crate::dose::total::{Amount, PerQuantity};
@@ -165,6 +165,8 @@ impl Tally {
             self.safe_open |= figure.open;
             if part.is_held() {
                 self.held = self.held.saturating_add(1);
+                // Whose it is may be in doubt; that nobody knows an upper bound is not.
+                self.open |= part.off_scale;
             } else {
                 self.counted = self.counted.saturating_add(1);
                 self.open |= figure.open;

@@ -264,10 +264,16 @@ impl<'a> Correction<'a> {
                     right,
                 )
             }
-            Astray::OnlySoMany(0) => ("leads nowhere: there is none".to_owned(), show),
+            Astray::OnlySoMany(0) => (
+                "leads nowhere: there is none".to_owned(),
+                format!("1 for the first; {show}"),
+            ),
             Astray::OnlySoMany(count) => (
                 format!("leads nowhere: there are {count}"),
-                format!("a place from 1 to {count}; {show}"),
+                format!(
+                    "a place from 1 to {count}, or {} to add one; {show}",
+                    count + 1
+                ),
             ),
             Astray::NotOneField(under) => {
                 let example = under.first().copied().unwrap_or("NAME");

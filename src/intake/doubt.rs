@@ -4,13 +4,12 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::doubt_reading::doubts_of_reading;
 use super::words::quoted;
 use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::ledger::{LedgerError, Snapshot};
-use crate::record::{
-    Dosimeter, Doubt, DoubtSort, Person, Reading, RecordId, Ref, Sheet, ShiftName,
-};
+use crate::record::{Dosimeter, Doubt, DoubtSort, Person, RecordId, Ref, Sheet, ShiftName};
 
 /// Who and which dosimeter was on which sheet on one day.
 #[derive(Debug, Clone)]
@@ -25,9 +24,27 @@ struct Presence {
 /// Beginning and end of a shift in minutes from the day's midnight.
 type Times = (i64, i64);
 
-/// Everybody who was on a sheet of one day.
+/// A device that a sheet has, with the hours of its shift.
+#[derive(Debug, Clone, Copy)]
+struct DeviceUse {
+    sheet: RecordId,
+    device: RecordId,
+    times: Times,
+}
+
+/// The device of a sheet; nothing where its hours do not say when it was where.
+fn device_use(sheet: &Sheet, record: RecordId) -> Option<DeviceUse> {
+    Some(DeviceUse {
+        sheet: record,
+        device: sheet.device.as_ref()?.known()?.number(),
+        times: times(sheet)?,
+    })
+}
+
+/// Everybody who was on a sheet of one day, and every device.
 #[derive(Debug, Default)]
 struct DayPresences {
+    devices: Vec<DeviceUse>,
     all: Vec<Presence>,
     /// Places in `all` where a worker or a dosimeter stands. One map serves
     /// both: no two records share a number.
@@ -92,6 +109,7 @@ impl Nearby {
             let mut found = DayPresences::default();
             for it in snapshot.sheets(day, day)? {
                 presences(&it.body, it.record).for_each(|it| found.push(it));
+                found.devices.extend(device_use(&it.body, it.record));
             }
             self.days.insert(day, found);
         }
@@ -102,7 +120,28 @@ impl Nearby {
     pub fn remember(&mut self, sheet: &Sheet, record: RecordId) {
         if let Some(day) = self.days.get_mut(&sheet.day) {
             presences(sheet, record).for_each(|it| day.push(it));
+            day.devices.extend(device_use(sheet, record));
         }
+    }
+
+    /// Other sheets that have the device while this shift lasted, by the hours of both. Where one
+    /// of them has none, a second job after the first is as likely.
+    fn same_device<'a>(
+        &'a self,
+        sheet: &'a Sheet,
+        own: Option<RecordId>,
+    ) -> impl Iterator<Item = DeviceUse> + 'a {
+        let mine = device_use(sheet, own.unwrap_or_default());
+        let of = move |mine: DeviceUse| {
+            around(sheet.day).flat_map(move |day| {
+                let offset = (day - sheet.day).num_days() * 24 * 60;
+                let there = self.days.get(&day).map(|it| &it.devices);
+                let all = there.into_iter().flatten().copied();
+                all.filter(move |it| it.device == mine.device && Some(it.sheet) != own)
+                    .filter(move |it| at_once(mine.times, it.times, offset))
+            })
+        };
+        mine.into_iter().flat_map(of)
     }
 
     /// Other sheets that have the person or one of the person's dosimeters
@@ -168,6 +207,17 @@ pub(super) fn doubts(
 ) -> Vec<Doubt> {
     let mut found = Vec::new();
     unknown_items(sheet, names, &mut found);
+    for other in nearby.same_device(sheet, own) {
+        let about = format!(
+            "`{}` is on the sheet of entry {} at the same time",
+            names.label(other.device),
+            other.sheet
+        );
+        found.push(Doubt {
+            with: Some(other.sheet),
+            ..doubt(DoubtSort::DeviceTwice, about, None)
+        });
+    }
     let times = times(sheet);
     for (at, person) in sheet.people.iter().enumerate() {
         let place = at as i64 + 1;
@@ -194,7 +244,7 @@ fn doubt(sort: DoubtSort, about: String, person: Option<i64>) -> Doubt {
     }
 }
 
-fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
+pub(super) fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
     match near {
         [] => format!("the ledger knows no {what} `{words}`"),
         near => format!(
@@ -298,68 +348,6 @@ fn doubts_of_person(
     }
 }
 
-fn doubts_of_reading(
-    sheet: &Sheet,
-    (at, reading): (i64, &Reading),
-    place: i64,
-    names: &Names,
-    found: &mut Vec<Doubt>,
-) {
-    let mut push = |sort: DoubtSort, about: String| {
-        found.push(Doubt {
-            about,
-            part: Some(reading.part),
-            person: Some(place),
-            reading: Some(at),
-            sort,
-            with: None,
-        });
-    };
-    let label = || names.words(&reading.dosimeter);
-    if let Ref::Written(words) = &reading.dosimeter {
-        let near = names.near_instruments(words);
-        push(
-            DoubtSort::UnknownDosimeter,
-            unknown_words("dosimeter", words, &near),
-        );
-    }
-    if let (Some(start), Some(end)) = (reading.start, reading.end)
-        && end.count() < start.count()
-    {
-        let about = format!(
-            "`{}` ends at {end}, below its start of {start}; if it was set back to zero in \
-             between, give each part on its own line",
-            label()
-        );
-        push(DoubtSort::EndBelowStart, about);
-    }
-    let body = reading
-        .dosimeter
-        .known()
-        .and_then(|record| names.instrument_body(record.number()));
-    let Some(body) = body else { return };
-    if let Some(top) = body.top_of_range() {
-        let above = [reading.start, reading.end]
-            .into_iter()
-            .flatten()
-            .find(|shown| shown.count() > top.count());
-        if let Some(above) = above {
-            let about = format!("`{}` reads {above}, above its range of {top}", label());
-            push(DoubtSort::AboveRange, about);
-        }
-    }
-    if let Some(first) = body.in_service
-        && sheet.day < first
-    {
-        let about = format!(
-            "`{}` is in service from {first} on, the shift was on {}",
-            label(),
-            sheet.day
-        );
-        push(DoubtSort::NotInService, about);
-    }
-}
-
 /// One dosimeter on two people of the same sheet: the second one is held.
 fn shared_on_sheet(
     sheet: &Sheet,
@@ -391,12 +379,14 @@ fn shared_on_sheet(
 /// them, else by their names. `days` is how many days later the other began.
 fn overlap(sheet: &Sheet, times: Option<Times>, other: &Presence, days: i64) -> bool {
     match (times, other.times) {
-        (Some((begins, ends)), Some((other_begins, other_ends))) => {
-            let offset = days * 24 * 60;
-            begins < other_ends + offset && other_begins + offset < ends
-        }
+        (Some(one), Some(other)) => at_once(one, other, days * 24 * 60),
         _ => days == 0 && sheet.shift == other.shift,
     }
+}
+
+/// Whether two shifts have a minute in common; the other is counted from `offset`.
+fn at_once((begins, ends): Times, other: Times, offset: i64) -> bool {
+    begins < other.1 + offset && other.0 + offset < ends
 }
 
 fn contradictions<'a>(

@@ -1,17 +1,20 @@
 //! The end-of-shift sheet: rows of people under one head become one record.
 
+use std::collections::HashMap;
+use std::path::Path;
+
 use super::columns::{Columns, Row};
 use super::doubt::{Nearby, doubts};
+use super::doubt_reading::beyond_range;
 use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::{of_sheet, refusal_fault};
 use super::register::Desk;
 use super::said::TableFile;
 use super::sheet_column::at;
 use super::sheet_rows::{Rows, read_sheet};
+use super::stop_scan::off_scale_in;
 use super::take::keep;
 use super::taken::{Taken, TakenItem};
-use std::collections::HashMap;
-
 use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Role, Sheet, ShiftName, Words, Work};
@@ -109,48 +112,27 @@ pub fn take_sheets(
         stops: Vec::new(),
         transcribed: false,
     };
-    let mut group = Group::default();
-    let mut file = None;
+    let (mut file, mut path) = (None, None);
     match batch {
         SheetBatch::Typed(rows) => {
             let columns = Columns::whole(SHEET_COLUMNS);
             // Where several people were typed, a fault says in whose line it is.
             let several = rows.len() > 1;
-            for (values, line) in rows.into_iter().zip(1..) {
+            let row = |(values, line)| {
                 let mut row = Row::typed(values);
                 row.line = several.then_some(line);
-                group.rows.push(row);
-            }
-            taking.sheet(&columns, &group.rows)?;
+                row
+            };
+            let rows: Vec<Row> = rows.into_iter().zip(1..).map(row).collect();
+            taking.sheet(&columns, &rows)?;
         }
         SheetBatch::File(file_said) => {
-            let (mut cells, saved) = file_said.open(taking.writer, SHEET_COLUMNS, SHEET_NEEDED)?;
-            if let Some(mapping) = saved {
-                let (taken, faults) = (&mut taking.taken, &mut taking.faults);
-                keep(taking.writer, &names, mapping, taken, faults)?;
-            }
-            taking.transcribed = file_said.said.transcribed;
-            taking.taken.notes.append(&mut cells.notes);
-            let mut row = Row::default();
-            taking.writer.before_many()?;
-            let tally = taking.writer.tally().clone();
-            tally.begin("taking in the sheets", cells.bytes());
-            while cells.next(&mut row, &mut taking.faults) {
-                tally.reach(cells.bytes_read());
-                if !group.belongs(&cells.columns, &row) {
-                    taking.sheet(&cells.columns, &group.rows)?;
-                    group.start(&cells.columns, &row, &mut taking.faults);
-                }
-                group.take(&mut row);
-            }
-            taking.sheet(&cells.columns, &group.rows)?;
-            tally.begin("finishing the indexes", 0);
-            taking.writer.after_many()?;
-            tally.begin("working out what the sheets mean", 0);
-            file = Some(cells.file().to_owned());
+            file = Some(taking.file(&file_said)?);
+            path = Some(file_said.path);
         }
     }
     if taking.faults.any() {
+        taking.torn_rows(path);
         let (faults, stops) = taking.stops()?;
         return Err(faults.refuse(file.as_deref(), stops));
     }
@@ -237,6 +219,54 @@ struct Taking<'a, 'w> {
 }
 
 impl Taking<'_, '_> {
+    /// Takes in the sheets of a file; its name. One whose headings are refused is looked through
+    /// for who was off-scale.
+    fn file(&mut self, file: &TableFile<'_>) -> Result<String, IntakeError> {
+        let opened = file.open(self.writer, SHEET_COLUMNS, SHEET_NEEDED);
+        let (mut cells, saved) = match opened {
+            Err(IntakeError::Refused(mut refused)) => {
+                self.readable = off_scale_in(file.path, None, self.names, self.now);
+                self.look_for_stops()?;
+                refused.stops = std::mem::take(&mut self.stops);
+                return Err(IntakeError::Refused(refused));
+            }
+            opened => opened?,
+        };
+        if let Some(mapping) = saved {
+            let (taken, faults) = (&mut self.taken, &mut self.faults);
+            keep(self.writer, self.names, mapping, taken, faults)?;
+        }
+        self.transcribed = file.said.transcribed;
+        self.taken.notes.append(&mut cells.notes);
+        let (mut group, mut row) = (Group::default(), Row::default());
+        self.writer.before_many()?;
+        let tally = self.writer.tally().clone();
+        tally.begin("taking in the sheets", cells.bytes());
+        while cells.next(&mut row, &mut self.faults) {
+            tally.reach(cells.bytes_read());
+            if !group.belongs(&cells.columns, &row) {
+                self.sheet(&cells.columns, &group.rows)?;
+                group.start(&cells.columns, &row, &mut self.faults);
+            }
+            group.take(&mut row);
+        }
+        self.sheet(&cells.columns, &group.rows)?;
+        tally.begin("finishing the indexes", 0);
+        self.writer.after_many()?;
+        tally.begin("working out what the sheets mean", 0);
+        Ok(cells.file().to_owned())
+    }
+
+    /// A row that has no cells to speak of may say all the same who was off-scale.
+    fn torn_rows(&mut self, path: Option<&Path>) {
+        let torn = self.faults.list.iter().filter(|it| it.field.is_empty());
+        let torn: Vec<u64> = torn.filter_map(|it| it.line).collect();
+        if let Some(path) = path.filter(|_| !torn.is_empty()) {
+            let found = off_scale_in(path, Some(&torn), self.names, self.now);
+            self.readable.extend(found);
+        }
+    }
+
     fn sheet(&mut self, columns: &Columns, rows: &[Row]) -> Result<(), IntakeError> {
         let Some(first) = rows.first() else {
             return Ok(());
@@ -299,8 +329,9 @@ impl Taking<'_, '_> {
 
     /// Keeps a sheet that will not be written; a long file's are looked at by
     /// the thousand, so that they do not fill the memory.
-    fn keep(&mut self, sheet: Sheet) -> Result<(), IntakeError> {
+    fn keep(&mut self, mut sheet: Sheet) -> Result<(), IntakeError> {
         const TOGETHER: usize = 1000;
+        sheet.held = beyond_range(&sheet, self.names);
         self.readable.push(sheet);
         if self.readable.len() >= TOGETHER {
             self.look_for_stops()?;

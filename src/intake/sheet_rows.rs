@@ -2,6 +2,7 @@
 //! dosimeter or part.
 
 use super::columns::{Columns, Row};
+use super::doubt_reading::above_range;
 use super::fault::{Fault, Faults};
 use super::fields::Fields;
 use super::reading::read_reading;
@@ -79,6 +80,7 @@ pub(super) fn read_sheet(
     faults: &mut Faults,
 ) -> Rows {
     let before = faults.count();
+    let told = faults.list.len();
     let Some(first) = rows.first() else {
         return Rows::Unreadable;
     };
@@ -106,13 +108,17 @@ pub(super) fn read_sheet(
     }
     let (mut sheet, whole) = head;
     sheet.people = people;
-    if !whole {
-        return only_off_scale(sheet, first);
-    }
-    if faults.count() == before {
-        for problem in sheet.problems() {
+    let sound = faults.count() == before;
+    for problem in sheet.problems() {
+        // What is blank may have been left out for the fault that is told already.
+        let of_it = |it: &Fault| it.field == problem.field;
+        let again = faults.list.iter().skip(told).any(of_it);
+        if sound || (!problem.value.is_empty() && !again) {
             faults.push(Fault::of_problem(first.line, problem));
         }
+    }
+    if !whole {
+        return only_off_scale(sheet, first, names);
     }
     if faults.count() == before {
         Rows::Sound(sheet)
@@ -122,10 +128,11 @@ pub(super) fn read_sheet(
 }
 
 /// Who was off-scale, under a head that cannot be read: what they are told hangs on nothing in it.
-fn only_off_scale(sheet: Sheet, first: &Row) -> Rows {
+fn only_off_scale(sheet: Sheet, first: &Row, names: &Names) -> Rows {
     let mut people = sheet.people;
     for person in &mut people {
-        person.readings.retain(|it| it.off_scale);
+        let stops = |it: &Reading| it.off_scale || above_range(it, names).is_some();
+        person.readings.retain(stops);
     }
     people.retain(|it| !it.readings.is_empty());
     if people.is_empty() {

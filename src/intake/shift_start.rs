@@ -1,14 +1,15 @@
 //! The start of a shift: the rows of a sheet that say no more than its start become a record.
 
 use super::columns::{Columns, Row};
-use super::fault::{Faults, IntakeError};
+use super::doubt_reading::beyond_range;
+use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label, refusal_fault};
 use super::sheet::SHEET_COLUMNS;
 use super::sheet_rows::{Rows, read_sheet};
 use super::taken::{Taken, TakenItem};
-use crate::answer::Names;
+use crate::answer::{House, Names, stops_of};
 use crate::ledger::{Instant, LedgerError, Writer};
-use crate::record::{Body, ShiftStart};
+use crate::record::{Body, Sheet, ShiftStart};
 
 /// Takes in the start of one shift inside a write: a row a person, in the order of the columns of
 /// a sheet.
@@ -32,9 +33,19 @@ pub fn take_start(
         .collect();
     let mut faults = Faults::default();
     let columns = Columns::whole(SHEET_COLUMNS);
-    let Rows::Sound(sheet) = read_sheet(&columns, &rows, &names, now, &mut faults) else {
-        return Err(faults.refuse(None, Vec::new()));
+    let sheet = match read_sheet(&columns, &rows, &names, now, &mut faults) {
+        Rows::Sound(sheet) => sheet,
+        Rows::Faulty(sheet) => return Err(refused(writer, &names, now, sheet, faults)?),
+        Rows::Unreadable => return Err(faults.refuse(None, Vec::new())),
     };
+    for it in beyond_range(&sheet, &names) {
+        let right = "the figure after it was recharged; if it was worn so, tell the RSO";
+        let what = format!("is no reading to begin with: {}", it.about);
+        faults.push(Fault::new(None, "start", "", what, right));
+    }
+    if faults.any() {
+        return Err(refused(writer, &names, now, sheet, faults)?);
+    }
     let body = Body::from(ShiftStart::of(&sheet));
     let key = label(&names, &body);
     let written = match writer.append(body, false) {
@@ -57,4 +68,20 @@ pub fn take_start(
         head: crate::ledger::head_text(count, &hash),
         ..Taken::default()
     })
+}
+
+/// The refusal of a start, with what it says that must stop somebody.
+fn refused(
+    writer: &Writer<'_>,
+    names: &Names,
+    now: Instant,
+    mut sheet: Sheet,
+    faults: Faults,
+) -> Result<IntakeError, IntakeError> {
+    sheet.held = beyond_range(&sheet, names);
+    let snapshot = writer.snapshot()?;
+    let house = House::load(&snapshot)?;
+    let stops = stops_of(&snapshot, &house, &[sheet], house.today(now))?;
+    let off_scale = stops.into_iter().filter(|it| it.check == "off-scale");
+    Ok(faults.refuse(None, off_scale.collect()))
 }

@@ -19,6 +19,8 @@ words! {
         AboveRange = "above the range",
         /// One dosimeter on two people in one shift.
         DosimeterTwice = "dosimeter on two people",
+        /// One device on two sheets at the same time.
+        DeviceTwice = "device in two places",
         /// Two sheets of one person at the same time.
         Overlap = "overlapping sheets",
         /// The person was not yet, or no longer, monitored.
@@ -48,6 +50,7 @@ impl DoubtSort {
         !matches!(
             self,
             DoubtSort::UnknownItem
+                | DoubtSort::DeviceTwice
                 | DoubtSort::NotInService
                 | DoubtSort::NotMonitored
                 | DoubtSort::UnusualActivity

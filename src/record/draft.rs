@@ -107,7 +107,9 @@ impl Draft {
     fn of_list(&self, at: Place, of: Shape, name: &str) -> Result<Place, Astray> {
         let count = self.count(&at);
         let place = name.parse::<usize>().ok().and_then(|it| it.checked_sub(1));
-        let place = place.filter(|it| *it < count);
+        // One more of a group is begun by the first of its fields.
+        let begins = usize::from(matches!(of, Shape::Group(_)));
+        let place = place.filter(|it| *it < count + begins);
         let place = place.ok_or(Astray::OnlySoMany(count))?;
         let mut steps = at.steps;
         steps.push(Towards::Place(place));
@@ -266,9 +268,10 @@ fn put(at: &mut Value, steps: &[Towards], value: Option<Value>) {
             };
         }
         (Towards::Field(name), Value::Object(map)) => {
-            let inner = map
-                .entry(*name)
-                .or_insert_with(|| Value::Object(Map::new()));
+            let inner = map.entry(*name).or_insert_with(|| match rest.first() {
+                Some(Towards::Place(_)) => Value::Array(Vec::new()),
+                _ => Value::Object(Map::new()),
+            });
             put(inner, rest, value);
             // A group without a field is not there.
             let gone = matches!(inner, Value::Object(map) if map.is_empty())
@@ -289,6 +292,9 @@ fn put(at: &mut Value, steps: &[Towards], value: Option<Value>) {
             None => {}
         },
         (Towards::Place(place), Value::Array(list)) => {
+            if *place == list.len() && value.is_some() {
+                list.push(Value::Object(Map::new()));
+            }
             if let Some(inner) = list.get_mut(*place) {
                 put(inner, rest, value);
             }

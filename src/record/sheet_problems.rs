@@ -1,10 +1,22 @@
-//! What a sheet cannot mean.
+//! What a sheet cannot mean, and what it means of a dosimeter.
 
-use super::{Problem, Sheet};
+use super::{Doubt, DoubtSort, Problem, Reading, Sheet};
 use crate::calendar::parse_time;
 use crate::quantity::{DoseRate, Length};
 
 impl Sheet {
+    /// Whether a dosimeter was off its scale: the sheet says so, or has more than the dosimeter
+    /// can show. `person` and `nth` count from 1, `nth` among the readings of that person.
+    pub fn is_off_scale(&self, person: i64, nth: i64, reading: &Reading) -> bool {
+        let beyond = |it: &Doubt| {
+            it.sort == DoubtSort::AboveRange
+                && it.person == Some(person)
+                && it.part.is_none_or(|part| part == reading.part)
+                && it.reading.is_none_or(|at| at == nth)
+        };
+        reading.off_scale || self.held.iter().any(beyond)
+    }
+
     /// Everything in which it contradicts itself.
     pub(super) fn found_wrong(&self) -> Vec<Problem> {
         let mut problems = Vec::new();

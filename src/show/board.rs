@@ -62,9 +62,10 @@ fn people(report: &mut Report, it: &BoardAnswer) {
         table.row([
             person.worker.clone(),
             person.name.clone(),
-            match it.not_known.is_empty() {
-                true => "may go",
-                false => "nothing known against it",
+            match (person.reasons.is_empty(), it.not_known.is_empty()) {
+                (false, _) => "may go, and somebody has to act",
+                (true, true) => "may go",
+                (true, false) => "nothing known against it",
             }
             .to_owned(),
         ]);

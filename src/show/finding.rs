@@ -14,18 +14,19 @@ pub(super) fn severity_word(severity: Severity) -> &'static str {
     }
 }
 
+/// How urgent it is, whom it is about and what was found.
+pub(super) fn headline(finding: &Finding) -> String {
+    let whom = match finding.what.contains(&finding.subject) {
+        true => String::new(),
+        false => format!("{}: ", finding.subject),
+    };
+    let severity = severity_word(finding.severity);
+    format!("{severity:<5} {whom}{}", finding.what)
+}
+
 /// Writes one finding: what, the rule, what to do, and the key to answer it.
 pub(super) fn finding_lines(report: &mut Report, finding: &Finding, key: &str) {
-    let whom = if finding.what.contains(&finding.subject) {
-        String::new()
-    } else {
-        format!("{}: ", finding.subject)
-    };
-    report.line(format!(
-        "{:<5} {whom}{}",
-        severity_word(finding.severity),
-        finding.what
-    ));
+    report.line(headline(finding));
     report.under(format!("rule: {} ({})", finding.rule, finding.cited()));
     report.under(format!("do:   {}", finding.remedy));
     report.under(format!("key:  {key}"));

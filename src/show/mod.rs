@@ -82,7 +82,8 @@ pub use report::{Align, Report, Table};
 pub use review::{review_diff_report, review_drawings, review_report};
 pub use scheme::{scheme_report, schemes_report};
 pub use sheet::{
-    FAULT_COLUMNS, faults_table, refused_report, sheets_report, stops_report, with_start,
+    FAULT_COLUMNS, faults_table, refused_report, sheets_report, stops_in_short, stops_report,
+    with_start, written_after,
 };
 pub use statement::{statement_page, statement_report, statements_table};
 pub use text::text;

@@ -1,7 +1,7 @@
 //! What sheets mean for the people on them, and why a file was refused.
 
 use super::dose::{ALLOWANCE, share};
-use super::finding::finding_lines;
+use super::finding::{finding_lines, headline};
 use super::report::{Part, Report, Table};
 use crate::answer::{PersonLine, SheetsAnswer, StartAnswer};
 use crate::intake::{Refused, letters};
@@ -201,6 +201,26 @@ pub fn refused_report(refused: &Refused) -> Report {
     report
 }
 
+/// What is shown before somebody says yes: a stop in one line. In full it is said when it is
+/// typed, and last when all is written or left.
+pub fn stops_in_short(mut report: Report, stops: &[Finding]) -> Report {
+    report.stops.clear();
+    for stop in stops {
+        report.gap();
+        report.line(headline(stop));
+    }
+    report
+}
+
+/// What is said once it is written, of what was shown before: what was written, and the stops.
+pub fn written_after(mut shown: Report, mut written: Report) -> Report {
+    // The others were about the table.
+    let confirm = shown.cautions.pop().filter(|_| !shown.stops.is_empty());
+    written.cautions.extend(confirm);
+    written.stops = shown.stops;
+    written
+}
+
 /// What must stop somebody although nothing was written.
 pub fn stops_report(stops: &[Finding]) -> Report {
     let unwritten = || "none: not written".to_owned();
@@ -212,18 +232,14 @@ pub fn stops_report(stops: &[Finding]) -> Report {
 
 /// What stands against a shift that begins, the stops last.
 pub fn with_start(mut report: Report, answer: &StartAnswer) -> Report {
-    let key = |it: &Finding| match it.entries.contains(&answer.entry) {
-        true => "none: of a start; its sheet has one".to_owned(),
-        false => it.key(),
-    };
     let all = answer.findings.iter();
     let (stops, others): (Vec<&Finding>, Vec<&Finding>) =
         all.partition(|it| it.severity == Severity::Stop);
     for finding in others {
         report.gap();
-        finding_lines(&mut report, finding, &key(finding));
+        finding_lines(&mut report, finding, &finding.key());
     }
-    report.stops = framed(stops.into_iter().map(|it| (it, key(it))));
+    report.stops = framed(stops.into_iter().map(|it| (it, it.key())));
     if !answer.findings.is_empty() {
         report.caution(answer.confirm.clone());
     }

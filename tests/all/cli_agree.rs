@@ -406,6 +406,32 @@ fn a_dosimeter_that_went_off_scale_is_not_proposed_without_a_word() {
     assert!(!board.contains("NOT PD-07"), "{board}");
 }
 
+/// A person stands on the board in one way: somebody who may go while another has to act is not
+/// one against whom nothing is known.
+#[test]
+fn nobody_of_whom_somebody_has_to_act_has_nothing_known_against_them() {
+    let place = Place::with_registers("agree-one-way");
+    place.done(
+        "badge issue --badge B-1 --sort \"whole body\" --worker W07 --first-day 2026-03-01 \
+         --last-day 2026-05-31",
+    );
+    let board = place.done("board").out;
+    let (all, rest) = board
+        .split_once("MAY GO, AND SOMEBODY HAS TO ACT")
+        .expect("an act");
+    assert!(rest.contains("W07 Mirko"), "{board}");
+    let of = |id: &str| {
+        all.lines()
+            .find(|it| it.starts_with(id))
+            .unwrap_or_default()
+    };
+    assert!(
+        of("W07").ends_with("may go, and somebody has to act"),
+        "{board}"
+    );
+    assert!(of("W01").ends_with("nothing known against it"), "{board}");
+}
+
 /// A ledger that keeps nothing of what a day's work rests on says so, and clears nobody.
 #[test]
 fn a_ledger_without_qualifications_checklist_or_inventory_says_that_it_does_not_know() {

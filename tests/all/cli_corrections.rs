@@ -51,7 +51,8 @@ fn a_held_item_that_counts_is_in_the_account_as_it_stands() {
     assert_eq!(account(&place, "W08"), (0, false));
     place.run("held resolve 28.1 --counts --reason \"scale read past its end\"");
     place.run("held");
-    assert_eq!(account(&place, "W08"), (2_150_000, true));
+    // More than the dosimeter can show: at least that.
+    assert_eq!(account(&place, "W08"), (2_150_000, false));
     place.golden(name);
 }
 

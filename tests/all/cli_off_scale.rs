@@ -185,3 +185,107 @@ fn the_clock_of_the_badge_counts_from_the_end_of_the_shift_or_the_earliest_that_
         }
     }
 }
+
+/// 10 CFR 34.47(d): whoever shows more than the dosimeter can show stops as one off-scale does, in
+/// every answer, until the dose is determined. A ruling that it counts gives it no upper bound.
+#[test]
+fn more_than_a_dosimeter_can_show_is_off_scale_in_every_answer() {
+    let place = Place::with_registers("off-scale-above-range");
+    let sheet = row(
+        "2026-06-12",
+        "day",
+        "W07,radiographer,PD-07,1,0,215,no,RM-07,yes,yes",
+    ) + &row(
+        "2026-06-12",
+        "day",
+        "W08,assistant,PD-08,1,1,200,no,RM-08,yes,yes",
+    );
+    let file = place.file("sheet.csv", format!("{HEADER}{sheet}"));
+    let said = place.done(&format!("sheet import {file}")).out;
+    assert!(said.contains("STOP  W07"), "{said}");
+    assert!(!said.contains("STOP  W08"), "the top of its range: {said}");
+    let stands = |place: &Place, how: &str| {
+        assert_eq!(off_scale(place, "").len(), 1, "{how}");
+        assert!(deep(place).1.as_bool() == Some(true), "{how}");
+        let said = place.done("clearance W07").out;
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for part in [
+            "PD-07 off-scale at 215 mR on 2026-06-12: the dose is not determined",
+            "badge to the processor after the off-scale reading of 2026-06-12",
+        ] {
+            assert!(said.contains(part), "{how}: {said}");
+        }
+        let board = place.done("board").out;
+        let stay = board.split("STAY IN").nth(1).unwrap_or_default();
+        assert!(stay.contains("W07 Mirko Sandpiper"), "{how}: {board}");
+        assert!(board.contains("off scale on 2026-06-12"), "{how}: {board}");
+    };
+    stands(&place, "held");
+    place.done("held resolve 28.1 --counts --reason \"read twice\"");
+    stands(&place, "ruled to count");
+    assert_eq!(deep(&place).0, 2_150_000);
+    place.done(&format!("{DETERMINE} --dose \"250 mrem\""));
+    assert!(off_scale(&place, "").is_empty());
+    assert_eq!(deep(&place), (2_500_000.into(), false.into()));
+    place.done("ledger verify --full");
+}
+
+/// A file that cannot be taken in at all says who was off-scale all the same.
+#[test]
+fn a_refused_file_says_who_was_off_scale_whatever_is_wrong_with_it() {
+    let off = "W07,radiographer,PD-07,1,0,off,,RM-07,yes,yes";
+    let above = "W07,radiographer,PD-07,1,0,215,no,RM-07,yes,yes";
+    let ticked = "W07,radiographer,PD-07,1,0,,TRUE,RM-07,yes,yes";
+    let well = "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes";
+    let file = |person: &str| format!("{HEADER}{}", row("2026-06-12", "day", person));
+    let heading = |text: String| text.replace(",end,", ",End reading,");
+    for (how, text, stops) in [
+        ("semicolons", file(off).replace(',', ";"), true),
+        ("semicolons, above", file(above).replace(',', ";"), true),
+        ("semicolons, ticked", file(ticked).replace(',', ";"), true),
+        ("semicolons, well", file(well).replace(',', ";"), false),
+        ("another heading", heading(file(off)), true),
+        ("another heading, above", heading(file(above)), true),
+        ("another heading, well", heading(file(well)), false),
+        ("a torn row", file(off).replace("36.5", "36,5"), true),
+        (
+            "a torn row, well",
+            file(well).replace("36.5", "36,5"),
+            false,
+        ),
+        (
+            "a wrong cell, above",
+            file(above).replace(",24,", ",many,"),
+            true,
+        ),
+        ("no day, above", file(above).replace("2026-06-12", ""), true),
+    ] {
+        let mut place = Place::with_registers(&format!("off-scale-refused-{how}"));
+        let name = place.file("sheet.csv", text);
+        let said = place.refused(&format!("sheet import {name}")).err;
+        assert_eq!(
+            said.matches("STOP  W07").count(),
+            usize::from(stops),
+            "{how}: {said}"
+        );
+        assert_eq!(said.contains("off-scale"), stops, "{how}: {said}");
+    }
+}
+
+/// One run tells what is wrong with a figure and with a unit.
+#[test]
+fn a_fault_of_a_unit_is_told_with_the_others() {
+    let mut place = Place::with_registers("faults-of-units");
+    let rows = row(
+        "2026-06-12",
+        "day",
+        "W07,radiographer,PD-07,1,0,12,no,RM-07,yes,yes",
+    );
+    let rows = rows.replace(",24,", ",many,").replace("1.8 mR/h", "1.8");
+    let name = place.file("sheet.csv", format!("{HEADER}{rows}"));
+    let said = place.refused(&format!("sheet import {name}")).err;
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in ["2 faults", "exposures: `many`", "boundary: `1.8`"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+}

@@ -60,6 +60,7 @@ mod cli_retention;
 mod cli_review;
 mod cli_settling;
 mod cli_sheet;
+mod cli_sheet_checks;
 mod cli_sheet_prompt;
 mod cli_sheet_start;
 mod cli_source_doubts;

@@ -18,22 +18,18 @@ const NEAR_ZERO_PERMILLE: i128 = 100;
 /// to 200 mrem (10 CFR 34.47(a)(1)).
 const USUAL_RANGE: Dose = Dose::from_nsv(2_000_000);
 
-/// A dosimeter found off-scale: a state, not a number.
+/// A dosimeter found off-scale: a state, not a number. One that shows more than it can show was
+/// off-scale too.
 pub(super) fn off_scale(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     each_person(sheet, Severity::Stop, |person| {
-        let off = |worn: &&WornDosimeter| standing(worn).any(|reading| reading.off_scale);
-        let ids: Vec<&str> = person
+        let off = |worn: &WornDosimeter| standing(worn).find(|it| it.off_scale).cloned();
+        let off: Vec<String> = person
             .dosimeters
             .iter()
-            .filter(off)
-            .map(|worn| worn.item.id.as_str())
+            .filter_map(off)
+            .map(|it| it.off_words())
             .collect();
-        (!ids.is_empty()).then(|| {
-            format!(
-                "{} off-scale: the dose has no upper bound",
-                ids.join(" and ")
-            )
-        })
+        (!off.is_empty()).then(|| format!("{}: the dose has no upper bound", off.join(" and ")))
     })
 }
 
@@ -204,6 +200,23 @@ pub(super) fn start_not_last_end(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         });
     }
     found
+}
+
+/// A pocket chamber of which the sheet says that it was not recharged for the shift. Of one that
+/// is not registered nobody knows that it needs none.
+pub(super) fn not_recharged(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    each_person(sheet, Severity::Act, |person| {
+        let without = person.dosimeters.iter().filter(|worn| {
+            worn.recharged == Some(false) && worn.sort != Some(InstrumentSort::Electronic)
+        });
+        let ids: Vec<&str> = without.map(|worn| worn.item.id.as_str()).collect();
+        (!ids.is_empty()).then(|| {
+            format!(
+                "{} not recharged at the start of the shift",
+                ids.join(" and ")
+            )
+        })
+    })
 }
 
 /// A dosimeter out of date, or failed, at its response check.

@@ -150,3 +150,17 @@ pub(super) fn out_of_date(
         entries,
     })
 }
+
+/// A device that was not locked when it was back. It is no stop: the record does not say that
+/// nobody watched it, and there is no dose in it.
+pub(super) fn not_locked(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    if sheet.locked != Some(false) {
+        return Vec::new();
+    }
+    vec![Found {
+        severity: Severity::Act,
+        subject: sheet.name(),
+        what: format!("{}: the device was not locked at its return", sheet.name()),
+        entries: vec![sheet.entry],
+    }]
+}

@@ -230,6 +230,27 @@ pub(super) fn source_out_too_long(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> 
     vec![found(sheet, Severity::Act, &what)]
 }
 
+/// How much longer than the shift a device may be out before somebody is asked: the way to a far
+/// site and back, and waiting there. Common practice, no source.
+const WAY_MINUTES: i64 = 4 * 60;
+
+/// A device that was out for hours longer than the shift lasted: most often two hours in the wrong
+/// order, or one of another day.
+pub(super) fn hours_at_odds(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let figures = &sheet.figures;
+    let (Some(away), Some(shift)) = (figures.away, figures.shift_minutes) else {
+        return Vec::new();
+    };
+    if !away.of_device || away.minutes <= shift.saturating_add(WAY_MINUTES) {
+        return Vec::new();
+    }
+    let what = format!(
+        "the device is said to have been out for {} min, and the shift lasted for {shift} min",
+        away.minutes
+    );
+    vec![found(sheet, Severity::Act, &what)]
+}
+
 /// A source that is named with a device which by the ledger held another, or which is in another
 /// device.
 pub(super) fn source_not_in_device(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {

@@ -136,6 +136,8 @@ pub struct LastEnd {
 /// One dosimeter that a person wore, with all its parts on this sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WornDosimeter {
+    /// Whether it was recharged at the start; `None` where the sheet does not say.
+    pub recharged: Option<bool>,
     /// What was worn.
     pub item: Item,
     /// How it works.
@@ -239,6 +241,8 @@ pub struct Figures {
     pub source_out_s: Option<i64>,
     /// How long the device was out.
     pub away: Option<Away>,
+    /// How long the shift lasted, in minutes.
+    pub shift_minutes: Option<i64>,
     /// What the storage survey is held against.
     pub expected: Option<Expected>,
     /// The source, where it is not the device's.
@@ -250,6 +254,10 @@ pub struct Figures {
 /// One sheet, with what the checks need to know around it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetFacts {
+    /// Whether the device was locked at its return; `None` where the sheet does not say.
+    pub locked: Option<bool>,
+    /// Who signs, where that is no radiographer, and what is known of them.
+    pub signed_by_other: Option<String>,
     /// The entry that the findings point to.
     pub entry: i64,
     /// The office's own number of the sheet.

@@ -81,6 +81,11 @@ pub const CHECKS: &[Check] = &[
         find: dosimeter::start_not_last_end,
     },
     Check {
+        name: "not-recharged",
+        harm: "A dosimeter that starts part of the way up is off-scale before the shift is over.",
+        find: dosimeter::not_recharged,
+    },
+    Check {
         name: "response-check",
         harm: "A dosimeter that reads low hides dose until somebody checks it.",
         find: dosimeter::response_check,
@@ -166,6 +171,11 @@ pub const CHECKS: &[Check] = &[
         find: equipment::no_survey_at_storage,
     },
     Check {
+        name: "not-locked",
+        harm: "A device that stands unlocked is opened or carried off by anybody.",
+        find: equipment::not_locked,
+    },
+    Check {
         name: "storage-survey-limit",
         harm: "A source that did not come home goes into storage, and people stand beside it.",
         find: figures::storage_survey_limit,
@@ -191,6 +201,11 @@ pub const CHECKS: &[Check] = &[
         find: figures::source_out_too_long,
     },
     Check {
+        name: "hours-at-odds",
+        harm: "A return that was written wrong hides where the device was in between.",
+        find: figures::hours_at_odds,
+    },
+    Check {
         name: "source-not-in-device",
         harm: "A dose is estimated from another source, or one is not where it is looked for.",
         find: figures::source_not_in_device,
@@ -199,6 +214,11 @@ pub const CHECKS: &[Check] = &[
         name: "hours-ahead",
         harm: "A return and a survey that had not been made yet are believed.",
         find: figures::hours_ahead,
+    },
+    Check {
+        name: "signed-by-no-radiographer",
+        harm: "Nobody who may answer for the device stands for its use.",
+        find: paper::signed_by_no_radiographer,
     },
     Check {
         name: "recorded-late",
@@ -232,6 +252,7 @@ const AT_THE_JOB: &[&str] = &[
     "daily-check",
     "checked-after-use",
     "no-survey-at-storage",
+    "not-locked",
     "storage-survey-limit",
     "storage-survey-distance",
     "storage-survey-rise",
@@ -240,6 +261,7 @@ const AT_THE_JOB: &[&str] = &[
 
 /// The checks of what stands before the work: those that hold when a shift begins.
 pub const AT_THE_START: &[&str] = &[
+    "not-recharged",
     "response-check",
     "badge-not-worn",
     "minor",

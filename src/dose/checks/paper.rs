@@ -57,6 +57,18 @@ pub(super) fn not_attested(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     }]
 }
 
+/// A sheet that is signed for the radiographer by somebody who is none.
+pub(super) fn signed_by_no_radiographer(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
+    let signed = sheet.signed_by_other.iter();
+    let found = signed.map(|who| Found {
+        severity: Severity::Act,
+        subject: sheet.name(),
+        what: format!("{}: signed for the radiographer by {who}", sheet.name()),
+        entries: vec![sheet.entry],
+    });
+    found.collect()
+}
+
 /// What was to be done at the start of the shift and was recorded at its end.
 pub(super) fn recorded_late(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     const LATE: &str = "recorded at the end of the shift, not when it was done";

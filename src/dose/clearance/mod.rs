@@ -300,10 +300,8 @@ impl Asked<'_> {
             for reading in work.readings.iter().filter(|it| it.off_scale) {
                 let settled = self.settling.reading(work, reading);
                 if !reading.is_ruled_out() && settled.is_none() {
-                    let what = format!(
-                        "{} off-scale on {}: the dose is not determined",
-                        reading.dosimeter, work.day
-                    );
+                    let (off, day) = (reading.off_words(), work.day);
+                    let what = format!("{off} on {day}: the dose is not determined");
                     self.put_sending(Cause::OffScale, "off-scale", what, work);
                 }
             }

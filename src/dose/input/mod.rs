@@ -216,8 +216,8 @@ pub struct Reading {
     pub start: Option<Indication>,
     /// What the face showed at the end; `None` where it was not taken.
     pub end: Option<Indication>,
-    /// The dosimeter was off-scale: a state without an upper bound, not a
-    /// number.
+    /// The dosimeter was off-scale, by its sheet or by showing more than it can
+    /// show: a state without an upper bound, not a number.
     pub off_scale: bool,
     /// Doubts that keep it out of the account until somebody rules.
     pub held: Vec<DoubtSort>,
@@ -229,6 +229,14 @@ impl Reading {
     /// Whether it waits for a ruling.
     pub fn is_held(&self) -> bool {
         !self.held.is_empty() && self.ruling.is_none()
+    }
+
+    /// An off-scale dosimeter in words: `PD-07 off-scale`, `PD-08 off-scale at 215 mR`.
+    pub fn off_words(&self) -> String {
+        match self.end {
+            Some(end) => format!("{} off-scale at {end}", self.dosimeter),
+            None => format!("{} off-scale", self.dosimeter),
+        }
     }
 
     /// Whether somebody ruled that it is not this person's dose.

@@ -100,8 +100,8 @@ fn a_held_reading_is_out_of_the_account_and_on_the_safe_side_until_ruled_on() {
         // Held: out of the account, in the safe side.
         (
             "PD-1 0mR>210mR held:above-range",
-            "at least 0 mrem, 1 held",
-            "210 mrem",
+            "at least 0 mrem, undetermined, 1 held",
+            "at least 210 mrem, undetermined",
         ),
         (
             "PD-1 0mR>12mR, PD-2 0mR>90mR held:two-people",
@@ -110,8 +110,8 @@ fn a_held_reading_is_out_of_the_account_and_on_the_safe_side_until_ruled_on() {
         ),
         (
             "PD-1 0mR>12mR, PD-1 0mR>90mR held:above-range",
-            "at least 12 mrem, 1 held",
-            "102 mrem",
+            "at least 12 mrem, undetermined, 1 held",
+            "at least 102 mrem, undetermined",
         ),
         (
             "PD-1 31mR>12mR held:end-below-start",
@@ -121,8 +121,8 @@ fn a_held_reading_is_out_of_the_account_and_on_the_safe_side_until_ruled_on() {
         // Ruled on.
         (
             "PD-1 0mR>210mR held:above-range counts",
-            "210 mrem",
-            "210 mrem",
+            "at least 210 mrem, undetermined",
+            "at least 210 mrem, undetermined",
         ),
         (
             "PD-1 0mR>12mR, PD-2 0mR>90mR held:two-people out",

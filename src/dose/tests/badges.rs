@@ -357,7 +357,7 @@ fn a_dosimeter_found_to_read_low_raises_the_safe_side_alone() {
 #[test]
 fn held_readings_stay_on_the_safe_side_under_an_accepted_result() {
     hold(&[(
-        "shift 2026-03-02 day: PD-1 0mR>210mR held:above-range
+        "shift 2026-03-02 day: PD-1 0mR>210mR held:two-people
          badge B1 2026-03-01 2026-03-31 returned
          result B1 deep=40mrem accepted",
         "40 of record",

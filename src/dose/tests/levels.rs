@@ -453,7 +453,7 @@ fn a_held_reading_takes_from_the_allowance_and_undetermined_leaves_none() {
     let us = scheme("10 CFR");
     let held = "born 1980-01-01
                 shift 2026-03-02 day: PD-1 0mR>100mR
-                shift 2026-03-03 day: PD-1 0mR>250mR held:above-range";
+                shift 2026-03-03 day: PD-1 0mR>250mR held:two-people";
     with(&us, held, "2026-12-31", |all| {
         let one = all.iter().find(|one| one.level.key == "deep-year").unwrap();
         assert_eq!(

@@ -17,6 +17,7 @@ mod plain_sum;
 mod qualified;
 mod reconciling;
 mod rulings;
+mod said_checks;
 mod sheet;
 mod table;
 mod two_badges;

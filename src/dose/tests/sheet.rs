@@ -30,6 +30,7 @@ pub(super) fn shown(text: &str) -> Indication {
 pub(super) fn worn(sort: Option<InstrumentSort>, text: &str) -> WornDosimeter {
     let reading = reading(text);
     WornDosimeter {
+        recharged: None,
         item: item(&reading.dosimeter, "dosimeter"),
         sort,
         range: (sort == Some(InstrumentSort::Pocket)).then(|| shown("200 mR")),
@@ -70,6 +71,8 @@ pub(super) fn person(worker: &str, role: Role, dosimeter: WornDosimeter) -> Pers
 /// A sheet with nothing to find.
 pub(super) fn sheet() -> SheetFacts {
     SheetFacts {
+        locked: Some(true),
+        signed_by_other: None,
         entry: 100,
         reference: None,
         day: day("2026-06-14"),

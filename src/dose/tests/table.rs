@@ -198,7 +198,11 @@ pub(super) fn reading(text: &str) -> Reading {
             "counts" => reading.ruling = Some(Outcome::Counts),
             "out" => reading.ruling = Some(Outcome::DoesNotCount),
             "held:end-below-start" => reading.held.push(DoubtSort::EndBelowStart),
-            "held:above-range" => reading.held.push(DoubtSort::AboveRange),
+            // As every sheet has it that is taken in.
+            "held:above-range" => {
+                reading.off_scale = true;
+                reading.held.push(DoubtSort::AboveRange);
+            }
             "held:two-people" => reading.held.push(DoubtSort::DosimeterTwice),
             "held:overlap" => reading.held.push(DoubtSort::Overlap),
             other => panic!("no such word: {other}"),

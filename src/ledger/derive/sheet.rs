@@ -5,7 +5,7 @@
 use rusqlite::{Connection, params};
 
 use crate::ledger::LedgerError;
-use crate::record::{Person, RecordId, Ref, Sheet, Words};
+use crate::record::{RecordId, Ref, Sheet, Words};
 
 fn known<T>(it: &Option<Ref<T>>) -> Option<RecordId> {
     it.as_ref().and_then(Ref::number)
@@ -70,11 +70,11 @@ pub(super) fn rows(
     for (at, tube) in sheet.guide_tubes.iter().enumerate() {
         insert.execute(params![seq, at as i64 + 1, tube.known()])?;
     }
-    crew(conn, seq, &day, &sheet.people)?;
+    crew(conn, seq, &day, sheet)?;
     super::held(conn, seq, &sheet.held)
 }
 
-fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(), LedgerError> {
+fn crew(conn: &Connection, seq: i64, day: &str, sheet: &Sheet) -> Result<(), LedgerError> {
     let mut insert_person = conn.prepare_cached(
         "INSERT INTO crew (entry, person, worker, day, role, ratemeter, alarm_tested, badge_worn,
                            badge)
@@ -87,7 +87,7 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
                               start_count, end_count, off_scale, recharged)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     )?;
-    for (place, person) in (1_i64..).zip(people) {
+    for (place, person) in (1_i64..).zip(&sheet.people) {
         insert_person.execute(params![
             seq,
             place,
@@ -117,7 +117,7 @@ fn crew(conn: &Connection, seq: i64, day: &str, people: &[Person]) -> Result<(),
                 unit,
                 reading.start.map(|shown| shown.count()),
                 reading.end.map(|shown| shown.count()),
-                reading.off_scale,
+                sheet.is_off_scale(place, ordinal, reading),
                 reading.recharged
             ])?;
         }

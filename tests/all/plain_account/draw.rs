@@ -15,6 +15,15 @@ pub(super) struct RawShift {
     pub(super) second: Option<i64>,
     /// A further dosimeter whose reading is on hold.
     pub(super) held: Option<i64>,
+    /// It is held because it shows more than it can show.
+    pub(super) beyond: bool,
+}
+
+impl RawShift {
+    /// Whether a dosimeter was off its scale.
+    pub(super) fn off(&self) -> bool {
+        self.shows.is_none() || self.beyond
+    }
 }
 
 /// What a determination is about.
@@ -131,7 +140,7 @@ pub(super) fn draw(seed: u64) -> Raw {
     for _ in 0..draw.below(25) {
         let off_scale = draw.one_in(8);
         let named = draw.one_in(4) && !raw.badges.is_empty();
-        raw.shifts.push(RawShift {
+        let mut shift = RawShift {
             day: draw.below(DAYS),
             over: draw.one_in(4),
             worn: draw.of(&[Some(true), Some(true), Some(true), Some(false), None]),
@@ -142,7 +151,11 @@ pub(super) fn draw(seed: u64) -> Raw {
             shows: (!off_scale).then(|| draw.below(4) * draw.below(500_001)),
             second: draw.one_in(9).then(|| draw.below(900_001)),
             held: draw.one_in(9).then(|| draw.below(900_001)),
-        });
+            beyond: false,
+        };
+        // Without a draw of its own, so that the histories stay what they were.
+        shift.beyond = shift.held.is_some_and(|it| it % 2 == 1);
+        raw.shifts.push(shift);
     }
     for place in 0..raw.badges.len() {
         let results = results(&mut draw, &mut next, &raw, place);

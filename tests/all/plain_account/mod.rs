@@ -267,6 +267,10 @@ fn the_histories_drawn_hold_what_the_rules_speak_of() {
             raw.shifts.iter().filter(|it| it.shows.is_none()).count(),
         );
         add(
+            "above the range",
+            raw.shifts.iter().filter(|it| it.beyond).count(),
+        );
+        add(
             "two dosimeters",
             raw.shifts.iter().filter(|it| it.second.is_some()).count(),
         );
@@ -298,5 +302,5 @@ fn the_histories_drawn_hold_what_the_rules_speak_of() {
         }
     }
     assert!(seen.values().all(|it| *it > 40), "{seen:#?}");
-    assert_eq!(seen.len(), 24, "{seen:#?}");
+    assert_eq!(seen.len(), 25, "{seen:#?}");
 }

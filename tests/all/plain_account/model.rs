@@ -249,7 +249,7 @@ impl<'r> World<'r> {
             let shift = &self.raw.shifts[*at];
             shift.shows.unwrap_or(0).max(shift.second.unwrap_or(0))
         };
-        let off = |at: &usize| self.raw.shifts[*at].shows.is_none();
+        let off = |at: &usize| self.raw.shifts[*at].off();
         let read: i64 = claim.cover.iter().filter(|it| !off(it)).map(shows).sum();
         let open = i64::try_from(claim.cover.iter().filter(|it| off(it)).count()).unwrap();
         if open > 0 && read <= claim.dose {

@@ -68,11 +68,11 @@ pub(super) fn own(
     let shows = shift.shows.unwrap_or(0);
     let readings = Own {
         dose: shows.max(second),
-        open: shift.shows.is_none(),
+        open: shift.off(),
         record: false,
         held: shift.held.is_some(),
         safe: shows.max(second).max(held),
-        safe_open: shift.shows.is_none(),
+        safe_open: shift.off(),
         by: Vec::new(),
         stands_in: false,
         views: Vec::new(),
@@ -96,10 +96,10 @@ pub(super) fn own(
             0
         };
         found.dose = first.dose.max(second);
-        found.open = first.above;
+        found.open = first.above || shift.beyond;
         found.record = !first.until && shift.second.is_none();
         found.safe = highest.max(floor).max(second).max(held);
-        found.safe_open = parts.iter().any(|it| it.above);
+        found.safe_open = shift.beyond || parts.iter().any(|it| it.above);
         found.contradict = differ(&parts);
     }
     if let Some(first) = whole.first() {

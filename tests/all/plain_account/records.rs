@@ -101,7 +101,10 @@ pub(super) fn history(raw: &Raw) -> History {
         let sheet = i64::try_from(nth).unwrap() + 1;
         let mut readings = vec![reading(1, one.shows, false)];
         readings.extend(one.second.map(|shows| reading(3, Some(shows), false)));
-        readings.extend(one.held.map(|held| reading(2, Some(held), true)));
+        readings.extend(one.held.map(|held| Reading {
+            off_scale: one.beyond,
+            ..reading(2, Some(held), true)
+        }));
         history.shifts.push(Shift {
             sheet,
             entry: sheet,
