@@ -156,19 +156,35 @@ pub(super) fn of_people(
     Ok(lines)
 }
 
+impl ReasonLine {
+    /// The reason as anybody may read it: the same words for every reason of which only the RSO
+    /// may say more (a level, a dose without an upper bound, an age, a private record that is not
+    /// there), so that none of them gives away another.
+    pub(super) fn masked(mut self) -> ReasonLine {
+        self.finding.private |= matches!(
+            self.cause,
+            Cause::Limit | Cause::AdministrativeLevel | Cause::Undetermined | Cause::Age
+        );
+        if self.finding.private {
+            self.ends = "ends as the RSO says";
+        }
+        self.finding = self.finding.masked();
+        self
+    }
+}
+
 /// The line as anybody may read it.
 fn masked(line: ClearanceLine) -> ClearanceLine {
-    let reasons = line.reasons.into_iter().map(|mut it| {
-        // The same words for every level, so that none gives away what is private.
-        it.finding.private |= matches!(it.cause, Cause::Limit | Cause::AdministrativeLevel);
-        if it.finding.private {
-            it.ends = "ends as the RSO says";
+    let mut reasons: Vec<ReasonLine> = Vec::new();
+    // Several of them are said once: two would tell that they are not of one sort.
+    for it in line.reasons.into_iter().map(ReasonLine::masked) {
+        let said = |one: &ReasonLine| one.finding.private && one.finding.what == it.finding.what;
+        if !it.finding.private || !reasons.iter().any(said) {
+            reasons.push(it);
         }
-        it.finding = it.finding.masked();
-        it
-    });
+    }
     ClearanceLine {
-        reasons: reasons.collect(),
+        reasons,
         gone: Vec::new(),
         nearest: None,
         ..line
@@ -190,7 +206,7 @@ pub fn against_crew(
     let mut all = Vec::new();
     for worker in crew.iter().filter_map(|id| house.names.find_worker(id)) {
         let found = clearance(snapshot, house, Some(worker.number()), on, now)?;
-        for line in found.lines {
+        for line in found.lines.into_iter().map(masked) {
             let told = line.reasons.iter().filter(|it| {
                 it.finding.severity == Severity::Stop || it.cause == Cause::Instrument
             });

@@ -198,6 +198,7 @@ pub(super) fn measure(
         })
         .map(|shift| shift.sheet)
         .collect();
+    person.on_sheet = !sheets.is_empty();
     let records = above(snapshot, &history.facts.dosimetry, &person.days, &sheets)?;
     match sheets.iter().min() {
         Some(sheet) => {

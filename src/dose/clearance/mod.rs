@@ -487,6 +487,7 @@ impl Asked<'_> {
                 .collect();
             let worked: Vec<Day> = worked.into_iter().collect();
             let words = match worked.as_slice() {
+                _ if one.beside => one.words.clone(),
                 [] => one.words.clone(),
                 days => format!("{}; {}", one.words, worked_words(days, when)),
             };
