@@ -134,7 +134,9 @@ pub fn dose_of_crew(
         let over_span = levels.iter().filter(whole).cloned().collect();
         let [account, safe_side] = views(&used, has_badge(history, span), unit);
         // No allowance beside `no record`: it would be one of a dose that nobody knows.
-        let nearest = nearest(&levels).filter(|_| account.short != NO_RECORD).cloned();
+        let nearest = nearest(&levels)
+            .filter(|_| account.short != NO_RECORD)
+            .cloned();
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),

@@ -145,7 +145,9 @@ fn controls_of(
         _ => false,
     };
     let scheme = house.scheme_on(on)?;
-    let looks = LOOKS.iter().filter(|it| when == Occasion::Daily && asked(it));
+    let looks = LOOKS
+        .iter()
+        .filter(|it| when == Occasion::Daily && asked(it));
     let lines = looks.filter_map(|(key, sort)| {
         let rule = scheme.rule(key)?;
         Some(ControlLine {

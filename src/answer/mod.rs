@@ -137,7 +137,9 @@ mod wear_peers;
 mod year_review;
 
 pub use crate::notice::{Applies, Progress};
-pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, YearStep, dose_of, year_of};
+pub use account::{
+    DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, YearStep, dose_of, year_of,
+};
 pub use adopting::{
     AdoptionChanges, LicenceAsked, SaidOfPast, levels_no_more, licence_asked, said_of_past,
 };

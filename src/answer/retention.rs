@@ -17,7 +17,8 @@ use crate::ledger::{SheetDay, Snapshot, Stored};
 use crate::record::{Determination, FittedPart};
 use crate::record::{
     DoseRequest, EquipmentSort, InstrumentSort, Method, PriorDose, Qualification,
-    QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing, SourceCheck, SourceCheckSort, Withdrawal,
+    QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing, SourceCheck,
+    SourceCheckSort, Withdrawal,
 };
 use crate::rule::{Keep, RecordSort, Retention};
 
@@ -221,10 +222,9 @@ impl<'a> Archive<'a> {
                 SourceCheckSort::TransferReport,
                 SourceCheckSort::Reconciliation,
             ])),
-            RecordSort::ReceiptSurvey => Ok(self.source_checks(&[
-                SourceCheckSort::ReceiptSurvey,
-                SourceCheckSort::Lodged,
-            ])),
+            RecordSort::ReceiptSurvey => {
+                Ok(self.source_checks(&[SourceCheckSort::ReceiptSurvey, SourceCheckSort::Lodged]))
+            }
             RecordSort::ControlsLook => Ok(self.source_checks(&[
                 SourceCheckSort::VehicleControls,
                 SourceCheckSort::StorageControls,

@@ -134,9 +134,10 @@ impl Desk<'_> {
 /// Every section, in the order in which somebody must act.
 pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
     let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
-    let others = desk.found.iter().filter(|it| {
-        it.severity != Severity::Stop && !CHECKS.iter().any(|known| is_of(it, known))
-    });
+    let others = desk
+        .found
+        .iter()
+        .filter(|it| it.severity != Severity::Stop && !CHECKS.iter().any(|known| is_of(it, known)));
     let all = vec![
         section(
             "decide",

@@ -197,7 +197,10 @@ fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
         (check("reconciliation", "2027-01-20"), "tracking-reports"),
         (check("vehicle controls", "2026-06-05"), "controls"),
         (check("storage controls", "2026-06-05"), "controls"),
-        (check("shipping paper", "2026-11-02") + " --reference SP-1", "shipping-papers"),
+        (
+            check("shipping paper", "2026-11-02") + " --reference SP-1",
+            "shipping-papers",
+        ),
         (check("stored", "2026-06-09") + " --place Yard", ""),
     ] {
         let before = counts();
