@@ -129,7 +129,13 @@ pub(super) fn people(
         let change = month.known().nsv().saturating_sub(last_month.known().nsv());
         let view = |total: &Total| match is_told(total) {
             true => TotalView::new(total, unit),
-            false => TotalView::new(total, unit).said(NO_RECORD),
+            // Its parts have no figure either.
+            false => {
+                let mut view = TotalView::new(total, unit).said(NO_RECORD);
+                view.of_record.shown = "-".to_owned();
+                view.provisional.shown = "-".to_owned();
+                view
+            }
         };
         lines.push(ReviewPerson {
             record: facts.record,

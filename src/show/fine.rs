@@ -42,8 +42,9 @@ fn cells(table: &mut Table) {
     let unit_of = |heading: &str| decimals_of(heading.lines().last().unwrap_or_default());
     // A dose per exposure or per hour is a rate, and a level is nobody's dose.
     let is_other = |heading: &str| {
-        let first = heading.lines().next().unwrap_or_default();
-        heading.contains("per ") || heading.contains('/') || matches!(first, "of" | "limit")
+        let first = heading.split_whitespace().next().unwrap_or_default();
+        let is_level = matches!(heading.lines().next(), Some("of" | "limit"));
+        is_level || first == "per" || heading.contains('/')
     };
     let columns = table.columns.iter();
     let kinds: Vec<(bool, Option<usize>, bool)> = columns
@@ -168,7 +169,7 @@ mod tests {
 
     #[test]
     fn a_table_rounds_its_doses_and_neither_rates_nor_levels() {
-        let mut table = Table::new(&["id", ">of", ">dose", ">per exposure", ">left"]);
+        let mut table = Table::new(&["id", ">of", ">dose", ">per\nexposure", ">left"]);
         table.row(
             [
                 "7.123 x",

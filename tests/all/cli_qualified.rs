@@ -149,7 +149,7 @@ fn each_qualification_of_a_person_has_its_own_finding_and_key() {
     ] {
         assert!(page.contains(words), "{words}: {page}");
     }
-    place.done("finding answer qualification:refresher/W07/ --text \"is booked\" --by-worker W01");
+    place.done("finding answer qualification:refresher/W07/ --reason \"is booked\"");
     let left = keys(&place);
     assert!(!left.contains(&all[2].to_owned()), "{left:?}");
     assert!(left.contains(&all[0].to_owned()), "{left:?}");

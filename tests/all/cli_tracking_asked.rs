@@ -271,7 +271,7 @@ fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_re
          eyes of somebody who is approved"
     );
     assert_eq!(beside["citation"], "10 CFR 37.21 to 37.33");
-    assert_eq!(beside["status"], "to_be_confirmed");
+    assert_eq!(beside["status"], "to be confirmed");
     let leads = found("W07").expect("told of W07");
     let what = leads["what"].as_str().unwrap_or_default();
     assert!(

@@ -44,6 +44,9 @@ fn nobody_has_an_allowance_a_rate_or_a_zero_beside_no_record() {
         assert_eq!(person("W20")[field]["short"], "no record", "{field}");
         assert_ne!(person("W07")[field]["short"], "no record", "{field}");
     }
+    for part in ["of_record", "provisional"] {
+        assert_eq!(person("W20")["year"][part]["shown"], "-", "{part}");
+    }
     assert_eq!(person("W20")["change"], "-");
     assert!(person("W20")["nearest"].is_null());
     let ahead = data_of(&place, "dose forecast W20 --on 2026-06-15");
@@ -53,6 +56,28 @@ fn nobody_has_an_allowance_a_rate_or_a_zero_beside_no_record() {
     assert!(ahead["at_plain_rate"].is_null(), "{ahead}");
     let ahead = data_of(&place, "dose forecast W07 --on 2026-06-15");
     assert!(ahead["withheld"].is_null() && !ahead["at_plain_rate"].is_null());
+}
+
+/// A shift that never was is no source of a dose: of whom no sheet names that is said.
+#[test]
+fn a_notice_names_the_shift_only_of_who_was_on_one() {
+    let place = worked("walked-notice");
+    for line in [
+        "event open --kind disconnect --occurred 2026-06-12T13:40 --job J-1 --equipment D-1 \
+         --person \"W07=cranked\" --person \"W09=kept the gate\" --words \"source out\"",
+        "determination enter --worker W09 --first-day 2026-06-12 --last-day 2026-06-12 \
+         --quantity deep --relation replaces --dose \"3 mrem\" --method co-worker \
+         --basis \"stood behind the hill\" --on 2026-06-14 --by-worker W01",
+    ] {
+        place.done(line);
+    }
+    let notice = data_of(&place, "notice show E-1");
+    let of = |id: &str| {
+        let mut people = list(&notice["people"]).iter();
+        people.find(|it| it["person"] == id).expect(id)["of"].clone()
+    };
+    assert_eq!(of("W07"), "the shift of 2026-06-12");
+    assert_eq!(of("W09"), "2026-06-12, on no sheet");
 }
 
 /// Whom it is about and the day alone do not say what somebody has to do.
