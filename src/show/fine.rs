@@ -44,7 +44,8 @@ fn cells(table: &mut Table) {
     let is_other = |heading: &str| {
         let first = heading.split_whitespace().next().unwrap_or_default();
         let is_level = matches!(heading.lines().next(), Some("of" | "limit"));
-        is_level || first == "per" || heading.contains('/')
+        // The low end of an estimate rises by no rounding.
+        is_level || matches!(first, "per" | "low") || heading.contains('/')
     };
     let columns = table.columns.iter();
     let kinds: Vec<(bool, Option<usize>, bool)> = columns

@@ -8,7 +8,7 @@ fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// W09 is registered and on no sheet.
+/// W20 is registered and W09 too, and neither is on a sheet.
 fn worked(name: &str) -> Place {
     let place = Place::with_registers(name);
     place.done(
