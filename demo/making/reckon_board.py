@@ -73,6 +73,11 @@ def reasons(dosimetry, upkeep, worker):
     for item, day in off_scale(books).items():
         if item[1] == worker:
             act.append(("off scale", f"{item[0]} {day}", ""))
+    # Whoever acts was with a source of category 2 within the year.
+    if acts(dosimetry, worker) and not any(
+            r["worker"] == worker and r["sort"] == "unescorted access"
+            for r in books.qualifications):
+        act.append(("no approval for a quantity of category", "2", "rule"))
     return stop, act
 
 
@@ -319,9 +324,12 @@ def due(page, dosimetry, upkeep):
     for day, about, _ in lines:
         if day <= week:
             page.say("due", f"{day} {about}")
-    later = [f"{about} {day[5:]}" for day, about, _ in lines if day > week]
-    page.say("more, within days", f"{len(later)} 30")
-    page.say("more", " ".join(later))
+    later = {}
+    for day, about, what in lines:
+        if day > week:
+            later.setdefault(what, []).append(f"{about} {day[5:]}")
+    page.say("more, within days", f"{sum(map(len, later.values()))} 30")
+    page.say("more", " ".join(word for of_one in later.values() for word in of_one))
 
 
 def left(start, days):

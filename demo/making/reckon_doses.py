@@ -14,7 +14,40 @@ BANDS = (0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000)
 HASH = "* *:*"
 
 
+# What was printed with fewer decimals than it has.
+ROUNDED = set()
+
+
+def shown(nsv, down):
+    """To 0.1 mrem, upwards; finer where that would be a multiple of half a millirem."""
+    for step in (1000, 100, 10):
+        if nsv % step == 0:
+            return nsv
+        near = nsv // step * step + (0 if down else step)
+        if near % 5000:
+            return near
+    return nsv
+
+
 def decimal(nsv, unit):
+    """A dose in a unit of so many nSv, as screens and pages have it."""
+    fine = decimals(nsv, unit)
+    sign, down = (-1, True) if nsv < 0 else (1, False)
+    text = decimals(sign * shown(abs(nsv), down), unit)
+    if text != fine:
+        ROUNDED.add(text)
+    return text
+
+
+def how(page):
+    """What is said once below a document in which anything was rounded."""
+    words = {word for _, line, _ in page.lines for word in line.lstrip("+").split()}
+    if words & ROUNDED:
+        page.say("doses are shown to", "0.1 0.001", "rule")
+    return page
+
+
+def decimals(nsv, unit):
     """A dose in a unit of so many nSv, all of its decimals."""
     sign, nsv = "-" if nsv < 0 else "", abs(nsv)
     digits = len(str(unit)) - 1
@@ -440,6 +473,12 @@ def records(dosimetry, upkeep):
         it = books.equipment[item]
         return it["sort"] == "source assembly" or it["uranium_tube"] == "yes"
 
+    def papers(sort):
+        return sum(r["sort"] == sort for r in books.qualifications)
+
+    def dated(*sorts):
+        return sum(r["sort"] in sorts for r in upkeep.source_checks)
+
     sources = sum(is_source(item) for item in books.equipment)
     shipped = sum(r["sort"] == "shipping paper" for r in upkeep.source_checks)
     shipped += sum(bool(r["shipping_paper"]) for r in [*books.equipment.values(),
@@ -458,7 +497,14 @@ def records(dosimetry, upkeep):
         ("34.71", three, len(sheets)),
         ("34.73", three, problems(upkeep)),
         ("34.75", three, None),
-        ("34.79", three, len(books.qualifications)),
+        ("34.79", three, len(books.qualifications) - papers("unescorted access")
+         - papers("hazmat training")),
+        ("37.21 to 37.33", "", papers("unescorted access")),
+        ("49 CFR 172.704", "", papers("hazmat training")),
+        ("20.1906(b), (c), (f)", "", dated("receipt survey", "lodged check")),
+        ("37.49(a)(3)", "", dated("presence check")),
+        ("20.2207", "", dated("receipt report", "transfer report", "reconciliation")),
+        ("37.53, 34.35(c)", "", dated("vehicle controls", "storage controls")),
         ("34.81", "", None),
         ("34.83(a)", three, len(sheets) + checks("pocket dosimeter", "electronic dosimeter")),
         ("34.83(b)", three, checks("alarm ratemeter")),

@@ -156,19 +156,35 @@ pub(super) fn of_people(
     Ok(lines)
 }
 
+impl ReasonLine {
+    /// The reason as anybody may read it: the same words for every reason of which only the RSO
+    /// may say more (a level, a dose without an upper bound, an age, a private record that is not
+    /// there), so that none of them gives away another.
+    pub(super) fn masked(mut self) -> ReasonLine {
+        self.finding.private |= matches!(
+            self.cause,
+            Cause::Limit | Cause::AdministrativeLevel | Cause::Undetermined | Cause::Age
+        );
+        if self.finding.private {
+            self.ends = "ends as the RSO says";
+        }
+        self.finding = self.finding.masked();
+        self
+    }
+}
+
 /// The line as anybody may read it.
 fn masked(line: ClearanceLine) -> ClearanceLine {
-    let reasons = line.reasons.into_iter().map(|mut it| {
-        // The same words for every level, so that none gives away what is private.
-        it.finding.private |= matches!(it.cause, Cause::Limit | Cause::AdministrativeLevel);
-        if it.finding.private {
-            it.ends = "ends as the RSO says";
+    let mut reasons: Vec<ReasonLine> = Vec::new();
+    // Several of them are said once: two would tell that they are not of one sort.
+    for it in line.reasons.into_iter().map(ReasonLine::masked) {
+        let said = |one: &ReasonLine| one.finding.private && one.finding.what == it.finding.what;
+        if !it.finding.private || !reasons.iter().any(said) {
+            reasons.push(it);
         }
-        it.finding = it.finding.masked();
-        it
-    });
+    }
     ClearanceLine {
-        reasons: reasons.collect(),
+        reasons,
         gone: Vec::new(),
         nearest: None,
         ..line
@@ -190,7 +206,7 @@ pub fn against_crew(
     let mut all = Vec::new();
     for worker in crew.iter().filter_map(|id| house.names.find_worker(id)) {
         let found = clearance(snapshot, house, Some(worker.number()), on, now)?;
-        for line in found.lines {
+        for line in found.lines.into_iter().map(masked) {
             let told = line.reasons.iter().filter(|it| {
                 it.finding.severity == Severity::Stop || it.cause == Cause::Instrument
             });
@@ -351,4 +367,93 @@ fn held_of(house: &House, held: &[HeldLine], worker: RecordId, on: Day) -> Vec<H
         words: format!("{}: {}", it.of, it.about),
     })
     .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reason(cause: Cause, private: bool) -> ReasonLine {
+        ReasonLine {
+            finding: Finding {
+                severity: cause.severity(),
+                check: format!("{cause:?}"),
+                subject: "W07".to_owned(),
+                what: format!("deep 500 mrem, {cause:?}"),
+                rule: "a rule".to_owned(),
+                citation: "its place".to_owned(),
+                status: Status::Read,
+                remedy: "do this".to_owned(),
+                entries: Vec::new(),
+                private,
+            },
+            ends: cause.ends(),
+            cause,
+        }
+    }
+
+    fn said(it: &ReasonLine) -> String {
+        let found = &it.finding;
+        format!(
+            "{} {} {} {} {}",
+            found.key(),
+            found.what,
+            found.rule,
+            found.remedy,
+            it.ends
+        )
+    }
+
+    /// A declared pregnancy stops in the words of a limit, of an age, of a dose without an upper
+    /// bound; what the crew itself can put right is told.
+    #[test]
+    fn every_reason_of_which_the_rso_alone_says_more_has_the_same_words() {
+        let private = said(&reason(Cause::Limit, true).masked());
+        assert!(private.contains("may not: see RSO"), "{private}");
+        for (cause, is_same) in [
+            (Cause::Limit, true),
+            (Cause::AdministrativeLevel, true),
+            (Cause::Undetermined, true),
+            (Cause::Age, true),
+            (Cause::OffScale, false),
+            (Cause::LostBadge, false),
+            (Cause::NoBadge, false),
+            (Cause::Qualification, false),
+        ] {
+            let words = said(&reason(cause, false).masked());
+            assert_eq!(words == private, is_same, "{cause:?}: {words}");
+        }
+    }
+
+    /// One who has both reads no longer than one who has either.
+    #[test]
+    fn two_such_reasons_are_one_line() {
+        let line = |causes: &[(Cause, bool)]| {
+            let reasons = causes
+                .iter()
+                .map(|(cause, private)| reason(*cause, *private));
+            let line = ClearanceLine {
+                worker: "W07".to_owned(),
+                name: String::new(),
+                may_work: false,
+                reasons: reasons.collect(),
+                not_known: Vec::new(),
+                gone: Vec::new(),
+                clocks: Vec::new(),
+                overdue: Vec::new(),
+                nearest: None,
+                duties: Vec::new(),
+                levels: Vec::new(),
+            };
+            masked(line).reasons.iter().map(said).collect::<Vec<_>>()
+        };
+        let both = line(&[
+            (Cause::Age, false),
+            (Cause::Limit, false),
+            (Cause::Limit, true),
+        ]);
+        assert_eq!(both, line(&[(Cause::Limit, true)]));
+        let beside = line(&[(Cause::Limit, true), (Cause::NoBadge, false)]);
+        assert_eq!(beside.len(), 2, "{beside:?}");
+    }
 }

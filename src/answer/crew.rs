@@ -79,12 +79,16 @@ pub(super) fn needed_by_all(house: &House, scheme: &Scheme, span: Span, on: Day)
         .unwrap_or(span)
 }
 
+/// Whether a total rests on anything: what rests on nothing is not zero.
+pub(super) fn is_told(total: &Total) -> bool {
+    total.assessed > 0 || total.unassessed > 0
+}
+
 /// The account and the safe side of one person. Where the ledger holds nothing that is said, for it
 /// is not zero.
 fn views(used: &Used, has_badge: bool, unit: DoseUnit) -> [TotalView; 2] {
     let totals = [&used.account, &used.safe];
-    let told = |it: &&Total| it.assessed > 0 || it.unassessed > 0;
-    let no_record = !has_badge && !totals.iter().any(told);
+    let no_record = !has_badge && !totals.into_iter().any(is_told);
     totals.map(|total| match no_record {
         true => TotalView::new(total, unit).said(NO_RECORD),
         false => TotalView::new(total, unit),
@@ -128,8 +132,11 @@ pub fn dose_of_crew(
             it.quantity == "deep" && (it.first, it.last) == (span.first, span.last)
         };
         let over_span = levels.iter().filter(whole).cloned().collect();
-        let nearest = nearest(&levels).cloned();
         let [account, safe_side] = views(&used, has_badge(history, span), unit);
+        // No allowance beside `no record`: it would be one of a dose that nobody knows.
+        let nearest = nearest(&levels)
+            .filter(|_| account.short != NO_RECORD)
+            .cloned();
         lines.push(CrewLine {
             worker: facts.id.clone(),
             name: facts.name.clone(),

@@ -65,7 +65,15 @@ impl FindingsAnswer {
     }
 }
 
-fn answers(snapshot: &Snapshot<'_>) -> Result<HashMap<String, (String, i64)>, LedgerError> {
+type Answers = HashMap<String, (String, i64)>;
+
+/// What was answered to a finding, under the key that it has or that older programs gave it.
+fn answer_of<'a>(answers: &'a Answers, finding: &Finding) -> Option<&'a (String, i64)> {
+    let long = || answers.get(&finding.long_key());
+    answers.get(&finding.key()).or_else(long)
+}
+
+fn answers(snapshot: &Snapshot<'_>) -> Result<Answers, LedgerError> {
     Ok(snapshot
         .all::<Decision>()?
         .into_iter()
@@ -81,7 +89,7 @@ pub(super) fn open_sheet_findings(
     let answers = answers(snapshot)?;
     Ok(findings
         .into_iter()
-        .filter(|it| !answers.contains_key(&it.key()))
+        .filter(|it| answer_of(&answers, it).is_none())
         .collect())
 }
 
@@ -122,7 +130,7 @@ pub(super) fn findings_from(
     found.sort_by_cached_key(|(day, it)| (it.severity, age(scheme, *day, on), it.clone()));
     for (_, finding) in found {
         let key = finding.key();
-        let answer = answers.get(&key);
+        let answer = answer_of(&answers, &finding);
         let settled_by = settled.remove(&key).unwrap_or_default();
         if (answer.is_some() || !settled_by.is_empty()) && !with_answered {
             answered += 1;
@@ -301,8 +309,13 @@ pub fn finding_stands(
         .next()
         .unwrap_or_default()
         .split('-')
-        .filter_map(|entry| entry.parse().ok())
+        .map_while(|entry| entry.parse().ok())
         .collect();
+    // A key that does not name all of its entries has them between the first and the last.
+    let entries = match entries.as_slice() {
+        [first, last] if key.contains("-of-") => (*first..=*last).collect(),
+        _ => entries,
+    };
     let mut span = Span {
         first: on,
         last: on,

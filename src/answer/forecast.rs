@@ -4,8 +4,10 @@ use std::collections::{BTreeMap, HashMap};
 
 use serde::Serialize;
 
+use super::crew::is_told;
 use super::error::AnswerError;
 use super::forecast_behind::{open_words, rate_of, recent_span, worked, worst};
+use super::here::NO_RECORD;
 use super::load::House;
 use super::strength::{Way, rounded};
 use super::view::{DoseFigure, LevelLine, level_lines};
@@ -167,6 +169,8 @@ struct Asked {
     /// What is taken for granted besides.
     besides: Vec<String>,
     withheld: Option<String>,
+    /// Whether the ledger holds anything of the year so far.
+    told: bool,
     confirm: String,
 }
 
@@ -274,12 +278,15 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
     let is_moving = |it: &Standing<'_>| it.level.over() == Some(Window::RollingTwelveMonths);
     let moving = lines.1.iter().any(is_moving);
     let (mut marks, named) = marks_of(&lines, safe.known(), year)?;
+    let told = is_told(&safe);
+    let is_empty = !told && worked.shifts.is_empty();
     let question = Question {
         so_far: safe.known(),
         on,
         until: year.last,
         marks: marks.remove(&year.last).unwrap_or_default(),
-        plain: rate_of(&index, &worked, so_far_span)?,
+        // Days of which there is no record have no rate.
+        plain: rate_of(&index, &worked, so_far_span)?.filter(|_| told),
         worst_quarter: worst(&index, &worked)?,
         unit,
         worked,
@@ -290,13 +297,17 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         ..question.clone()
     });
     let sooner = sooner.collect();
-    let undetermined = safe.undetermined > 0;
-    let withheld = undetermined.then(|| {
-        format!(
+    let withheld = match safe.undetermined > 0 {
+        true => Some(format!(
             "the dose so far is {}: without an upper bound there is no forecast",
             safe.text(unit)
-        )
-    });
+        )),
+        false => is_empty.then(|| {
+            "the ledger holds nothing of this person, in the year and in the twelve months before: \
+             that is not zero, and nothing can be carried on"
+                .to_owned()
+        }),
+    };
     Ok(Asked {
         id: history.facts.id.clone(),
         name: history.facts.name.clone(),
@@ -314,6 +325,7 @@ fn asked_from(house: &House, history: &History, on: Day) -> Result<Asked, Answer
         .flatten()
         .collect(),
         withheld,
+        told,
         confirm: scheme.caution_of(Tells::Levels),
     })
 }
@@ -366,6 +378,7 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
         levels: named,
         besides,
         withheld,
+        told,
         confirm,
     } = asked;
     let unit = house.unit();
@@ -398,7 +411,13 @@ fn answer(house: &House, asked: Asked, found: Forecast, sooner: Vec<Forecast>) -
         until: found.until,
         unit: house.unit().symbol().to_owned(),
         terms: house.terms(),
-        so_far: DoseFigure::new(found.so_far, unit),
+        so_far: DoseFigure {
+            nsv: found.so_far.nsv(),
+            shown: match told {
+                true => found.so_far.display(unit),
+                false => NO_RECORD.to_owned(),
+            },
+        },
         behind: question.worked.span,
         recent_shifts: question.worked.shifts.len(),
         rate_days: question.plain.filter(|_| open).map(|it| it.days),

@@ -1,5 +1,5 @@
-//! On which days somebody was with a source of category 2 under nobody's eyes, or carried one: on
-//! these hang the approval for unescorted access and the hazmat training.
+//! On which days somebody was with a source of category 2, alone or beside somebody who led, or
+//! carried one: on these hang the approval for unescorted access and the hazmat training.
 
 use std::collections::HashMap;
 
@@ -22,7 +22,10 @@ const MONTHS: Months = Months::new(12);
 /// One person's days.
 #[derive(Debug, Default)]
 pub(super) struct Handling {
+    /// Under nobody's eyes.
     access: Vec<Day>,
+    /// Under the eyes of somebody who led.
+    beside: Vec<Day>,
     hazmat: Vec<Day>,
 }
 
@@ -50,8 +53,11 @@ impl Handling {
             if !sources.is_two(house, &it)? {
                 continue;
             }
-            if it.is_alone && access.is_some_and(|from| from <= it.day) {
-                handling.access.push(it.day);
+            if access.is_some_and(|from| from <= it.day) {
+                match it.is_alone {
+                    true => handling.access.push(it.day),
+                    false => handling.beside.push(it.day),
+                }
             }
             if may_have_driven(house, &it) && hazmat.is_some_and(|from| from <= it.day) {
                 handling.hazmat.push(it.day);
@@ -62,7 +68,12 @@ impl Handling {
 
     /// Whether the approval is asked for on a day.
     pub fn needs_access(&self, on: Day) -> bool {
-        within(&self.access, on)
+        within(&self.access, on) || self.is_beside(on)
+    }
+
+    /// Whether all that is on record is work under the eyes of somebody who led.
+    pub fn is_beside(&self, on: Day) -> bool {
+        within(&self.beside, on) && !within(&self.access, on)
     }
 
     /// Whether the training is asked for on a day.

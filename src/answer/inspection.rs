@@ -7,11 +7,12 @@ use serde::Serialize;
 use super::error::AnswerError;
 use super::load::House;
 use super::names::NoSuchName;
+use super::tracking::LOOKS;
 use super::upkeep_findings::{of_defects, of_measures, of_withdrawn};
 use crate::calendar::{Day, Span};
 use crate::ledger::{InspectionRow, LineRow, Snapshot};
 use crate::quantity::Amount;
-use crate::record::{Inspection, Line, LineResult, Occasion, Ref, Sheet, Words};
+use crate::record::{Inspection, Line, LineResult, Occasion, Ref, Sheet, SourceCheckSort, Words};
 use crate::rule::{ChecklistItem, Finding, INACTIVE, Standing};
 
 /// One inspection on a line.
@@ -115,6 +116,47 @@ pub struct Piece {
     pub items: Vec<ChecklistItem>,
     /// What was measured last, with its day, by item.
     pub last: HashMap<String, (String, Day)>,
+    /// What is looked at besides, before the day's use.
+    pub controls: Vec<ControlLine>,
+}
+
+/// A look at the controls of a vehicle or a place. It is a dated check of sources and no item of
+/// the list: neither is a piece in the register, and what is found in it goes on no record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ControlLine {
+    /// What the record of it is called.
+    pub record: &'static str,
+    /// What is looked at.
+    pub look: String,
+    /// The rule, and whether that text was read.
+    pub rule: String,
+}
+
+/// The looks that go with a piece before the day's use, where the rule set asks for them.
+fn controls_of(
+    house: &House,
+    sort: &str,
+    when: Occasion,
+    on: Day,
+) -> Result<Vec<ControlLine>, AnswerError> {
+    let asked = |look: &(&str, SourceCheckSort)| match sort {
+        "exposure device" => true,
+        "source changer" | "storage container" => look.1 == SourceCheckSort::StorageControls,
+        _ => false,
+    };
+    let scheme = house.scheme_on(on)?;
+    let looks = LOOKS
+        .iter()
+        .filter(|it| when == Occasion::Daily && asked(it));
+    let lines = looks.filter_map(|(key, sort)| {
+        let rule = scheme.rule(key)?;
+        Some(ControlLine {
+            record: sort.word(),
+            look: rule.meaning.trim().to_owned(),
+            rule: rule.cited(),
+        })
+    });
+    Ok(lines.collect())
 }
 
 fn by_words(house: &House, row: &InspectionRow) -> String {
@@ -413,6 +455,7 @@ pub fn pieces(
             sort,
             items,
             last,
+            controls: controls_of(house, sort, when, on)?,
         });
     }
     Ok(pieces)

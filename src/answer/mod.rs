@@ -140,7 +140,9 @@ mod wear_peers;
 mod year_review;
 
 pub use crate::notice::{Applies, Progress};
-pub use account::{DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, dose_of, year_of};
+pub use account::{
+    DoseAnswer, NoMoreLine, QuantityLine, WhyLine, YearAnswer, YearStep, dose_of, year_of,
+};
 pub use adopting::{
     AdoptionChanges, LicenceAsked, SaidOfPast, levels_no_more, licence_asked, said_of_past,
 };
@@ -180,8 +182,8 @@ pub use here::same_name;
 pub use in_event::kept_in;
 pub use inactive_item::{InactiveFact, InactiveItem};
 pub use inspection::{
-    AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView, Piece,
-    after_inspections, inspection_of, inspections, last_set, pieces,
+    AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, LineView,
+    Piece, after_inspections, inspection_of, inspections, last_set, pieces,
 };
 pub use leaver::{Afterwards, AskedBy, AwaitedBadge, LeaverAnswer, MonitoringEnd, leaver};
 pub use lists::{ListLine, ListsAnswer, lists};

@@ -195,6 +195,7 @@ pub(super) fn measure(
         })
         .map(|shift| shift.sheet)
         .collect();
+    person.on_sheet = !sheets.is_empty();
     let mut records = Vec::new();
     for record in above(snapshot, &history.facts.dosimetry, &person.days, &sheets)? {
         records.push((known_at(snapshot, house, it, record)?, record));

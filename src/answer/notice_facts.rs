@@ -61,6 +61,8 @@ pub(super) struct Person {
     pub near: Vec<NearPart>,
     /// Doses of these parts that no result and no determination settles: what stops the person.
     pub near_open: Vec<Quantity>,
+    /// Whether a sheet of those days names the person: else there is no shift to name.
+    pub on_sheet: bool,
     /// What is estimated of somebody who is no worker, in words.
     pub estimate: Option<String>,
     /// What the limits leave.
@@ -283,6 +285,7 @@ pub(super) fn people(
             days: part.days,
             linked: part.linked,
             near_open: Vec::new(),
+            on_sheet: false,
             estimate: None,
             limits: Vec::new(),
         };

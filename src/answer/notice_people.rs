@@ -86,7 +86,8 @@ pub(super) fn person(house: &House, it: &Person) -> NoticePerson {
             (false, _) if it.worker.is_none() => "the event".to_owned(),
             (false, true) => format!("linked records, {days}"),
             (false, false) if it.days.len() > 1 => days,
-            (false, false) => format!("the shift of {days}"),
+            (false, false) if it.on_sheet => format!("the shift of {days}"),
+            (false, false) => format!("{days}, on no sheet"),
         },
     }
 }

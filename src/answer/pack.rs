@@ -98,9 +98,9 @@ pub fn pack(
         first: first.day,
         last: last.day,
     });
-    // Of some days, what was found on them; of the whole job, from the beginning.
+    // What was found before the job began is no paper of it, unless it is still open.
     let found = Span {
-        first: asked.map_or(Day::MIN, |it| it.first),
+        first: asked.or(days).map_or(on, |it| it.first),
         last: asked.map_or(on, |it| it.last.min(on)),
     };
     let scheme = house.scheme_on(on)?;
@@ -243,8 +243,17 @@ fn problems(
     let mut rows = Vec::new();
     let all = things.equipment.iter().chain(&things.meters);
     for item in all {
-        for line in snapshot.lines_of(*item, days.first, days.last)? {
-            if line.result != LineResult::Defect {
+        let mut open = BTreeSet::new();
+        for defect in house.upkeep.defects_of(*item) {
+            if defect.cleared_on.is_none_or(|it| it > days.last) {
+                open.insert((defect.line.of.entry, &defect.line.line));
+            }
+        }
+        for line in snapshot.lines_of(*item, Day::MIN, days.last)? {
+            let in_days = days.first <= line.of.on;
+            if line.result != LineResult::Defect
+                || !in_days && !open.contains(&(line.of.entry, &line.line))
+            {
                 continue;
             }
             let by = match line.of.worker {

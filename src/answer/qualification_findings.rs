@@ -40,7 +40,7 @@ pub(super) fn lapsed_days(
     for day in days {
         let known = qualified(snapshot, house, with, day)?;
         for held in duties(&known, house.scheme_on(day)?, day) {
-            if !held.in_force() {
+            if !held.in_force() && !held.beside {
                 let name = held.duty.name();
                 lapsed.entry(name).or_insert((held, Vec::new())).1.push(day);
             }

@@ -149,6 +149,7 @@ pub(super) fn qualified(
     let acts = kept && by_role;
     Ok(Qualifications {
         needs_access: handling.needs_access(on) || by_role && had(QualificationSort::Access),
+        is_beside: handling.is_beside(on),
         access: done(QualificationSort::Access),
         needs_hazmat: handling.needs_hazmat(on) || by_role && had(QualificationSort::Hazmat),
         hazmat: done(QualificationSort::Hazmat),

@@ -211,7 +211,11 @@ fn line(worker: &str, it: Comparison, unit: DoseUnit) -> ReconcileLine {
         result_nsv,
         below_minimum,
         result_entry: it.result_entry,
-        ratio: it.ratio_permille.map_or("-".to_owned(), percent),
+        // Of readings that are no sum a ratio would be one of something that nobody received.
+        ratio: match it.agreement {
+            Agreement::ReadingsIncomplete => "-".to_owned(),
+            _ => it.ratio_permille.map_or("-".to_owned(), percent),
+        },
         agreement: it.agreement.words().to_owned(),
         sort: it.agreement,
         beyond: it.agreement.is_beyond(),

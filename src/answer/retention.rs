@@ -11,12 +11,14 @@ use super::error::AnswerError;
 use super::event::{Happened, all_happened};
 use super::here::plain;
 use super::load::House;
+use super::qualified::is_for_work;
 use crate::calendar::Day;
 use crate::ledger::{SheetDay, Snapshot, Stored};
 use crate::record::{Determination, FittedPart};
 use crate::record::{
-    DoseRequest, EquipmentSort, InstrumentSort, Method, PriorDose, Qualification, Record, RecordId,
-    Review, Scope, ServiceReturn, Servicing, SourceCheck, SourceCheckSort, Withdrawal,
+    DoseRequest, EquipmentSort, InstrumentSort, Method, PriorDose, Qualification,
+    QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing, SourceCheck,
+    SourceCheckSort, Withdrawal,
 };
 use crate::rule::{Keep, RecordSort, Retention};
 
@@ -207,7 +209,26 @@ impl<'a> Archive<'a> {
             RecordSort::StorageSurvey => self.sheets(|it| it.has_survey),
             RecordSort::Problem => Ok(self.problems()),
             RecordSort::Maintenance => self.maintenance(),
-            RecordSort::Qualification => self.qualifications(),
+            RecordSort::Qualification => self.qualifications(is_for_work),
+            RecordSort::AccessApproval => {
+                self.qualifications(|it| it.sort == QualificationSort::Access)
+            }
+            RecordSort::HazmatTraining => {
+                self.qualifications(|it| it.sort == QualificationSort::Hazmat)
+            }
+            RecordSort::PresenceCheck => Ok(self.source_checks(&[SourceCheckSort::Presence])),
+            RecordSort::TrackingReport => Ok(self.source_checks(&[
+                SourceCheckSort::ReceiptReport,
+                SourceCheckSort::TransferReport,
+                SourceCheckSort::Reconciliation,
+            ])),
+            RecordSort::ReceiptSurvey => {
+                Ok(self.source_checks(&[SourceCheckSort::ReceiptSurvey, SourceCheckSort::Lodged]))
+            }
+            RecordSort::ControlsLook => Ok(self.source_checks(&[
+                SourceCheckSort::VehicleControls,
+                SourceCheckSort::StorageControls,
+            ])),
             RecordSort::DoseRequest => self.requests(),
             RecordSort::Review => self.all(|it: &Stored<Review>| Some((it.body.on, vec![], false))),
             RecordSort::PriorDose => {
@@ -257,6 +278,22 @@ impl<'a> Archive<'a> {
             let (day, possessed) = self.since_gone(made, it.record);
             is_its.then(|| (day, vec![it.record], possessed))
         })
+    }
+
+    /// Dated checks and reports of sources, one a record however many sources it names. While any
+    /// of them is possessed they stand for how it is kept.
+    fn source_checks(&self, sorts: &[SourceCheckSort]) -> Vec<Paper> {
+        let all = self.house.upkeep.source_checks().iter();
+        let mine = all.filter(|it| sorts.contains(&it.body.sort));
+        let papers = mine.map(|it| {
+            let sources: Vec<RecordId> = it.body.sources.iter().map(|it| it.number()).collect();
+            let possessed = sources
+                .iter()
+                .any(|source| gone(self.house, *source, self.on).is_none());
+            let stays = self.stays([it.entry, it.record], &sources, possessed);
+            (it.body.on, stays)
+        });
+        papers.collect()
     }
 
     /// A paper that has a record of its own is not counted again where it is named.
@@ -407,9 +444,13 @@ impl<'a> Archive<'a> {
     }
 
     /// Whoever is monitored works by the last of each sort, and by all that have not lapsed.
-    fn qualifications(&self) -> Result<Vec<Paper>, AnswerError> {
+    fn qualifications(
+        &self,
+        is_its: impl Fn(&Qualification) -> bool,
+    ) -> Result<Vec<Paper>, AnswerError> {
         let all = self.snapshot.all::<Qualification>()?;
         self.all(|it: &Stored<Qualification>| {
+            is_its(&it.body).then_some(())?;
             let (worker, sort) = (it.body.worker, it.body.sort);
             let same =
                 |one: &&Stored<Qualification>| one.body.worker == worker && one.body.sort == sort;

@@ -5,9 +5,10 @@ use std::collections::HashMap;
 
 use serde::Serialize;
 
-use super::crew::needed_by_all;
+use super::crew::{is_told, needed_by_all};
 use super::error::AnswerError;
 use super::forecast_behind::recent_span;
+use super::here::NO_RECORD;
 use super::load::House;
 use super::private::open_levels;
 use super::reconcile::days_of;
@@ -120,20 +121,36 @@ pub(super) fn people(
         let used = index.used(until(year.first), Quantity::Deep)?;
         collective = collective.plus(&month)?;
         let (levels, _) = level_lines(house, scheme, &history.facts, &index, on)?;
-        let levels = open_levels(levels);
+        let mut levels = open_levels(levels);
+        if !is_told(&used.account) && !is_told(&used.safe) {
+            levels.clear();
+        }
         let nearest = nearest(&levels).cloned();
         let change = month.known().nsv().saturating_sub(last_month.known().nsv());
+        let view = |total: &Total| match is_told(total) {
+            true => TotalView::new(total, unit),
+            // Its parts have no figure either.
+            false => {
+                let mut view = TotalView::new(total, unit).said(NO_RECORD);
+                view.of_record.shown = "-".to_owned();
+                view.provisional.shown = "-".to_owned();
+                view
+            }
+        };
         lines.push(ReviewPerson {
             record: facts.record,
             worker: facts.id.clone(),
             name: facts.name.clone(),
             shifts,
-            month: TotalView::new(&month, unit),
+            month: view(&month),
             change_nsv: change,
-            change: signed(change, unit),
-            quarter: TotalView::new(&quarter, unit),
-            year: TotalView::new(&used.account, unit),
-            safe_side: TotalView::new(&used.safe, unit),
+            change: match is_told(&month) && is_told(&last_month) {
+                true => signed(change, unit),
+                false => "-".to_owned(),
+            },
+            quarter: view(&quarter),
+            year: view(&used.account),
+            safe_side: view(&used.safe),
             levels,
             nearest,
         });

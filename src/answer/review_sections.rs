@@ -16,6 +16,7 @@ use super::review_items::items;
 use super::view::LevelLine;
 use super::wear::wear_list;
 use crate::calendar::Day;
+use crate::dose::qualification::QUALIFICATION;
 use crate::ledger::InspectionRow;
 use crate::record::{Occasion, RecordId, Ref, Words};
 use crate::rule::{Finding, Severity};
@@ -30,7 +31,11 @@ const LEVELS: &[&str] = &[
     "missing-quarter",
     "electronic-over-shift-limit",
     "prior-dose",
+    "may-not",
+    "ask-rso",
 ];
+/// Papers of people.
+const PEOPLE: &[&str] = &[QUALIFICATION];
 const DISAGREE: &[&str] = &[
     "reconcile",
     "two-dosimeters-disagree",
@@ -78,8 +83,17 @@ const WEAR: &[&str] = &[
     "inactive-item",
 ];
 
-/// All of them: what is in none is upkeep, or a level where it is about a person.
-const CHECKS: &[&[&str]] = &[LEVELS, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR];
+/// All of them: what is in none is upkeep.
+const CHECKS: &[&[&str]] = &[
+    LEVELS, PEOPLE, DISAGREE, OPEN_DOSES, SHEETS, HELD, DAILY, WEAR,
+];
+
+/// Whether a finding is of one of these checks; which level or qualification it names stands behind
+/// a colon.
+fn is_of(found: &Finding, checks: &[&str]) -> bool {
+    let name = found.check.split(':').next().unwrap_or(&found.check);
+    checks.contains(&name)
+}
 
 /// A section.
 pub(super) fn section(
@@ -104,7 +118,7 @@ impl Desk<'_> {
         let mine = self
             .found
             .iter()
-            .filter(|it| it.severity != Severity::Stop && checks.contains(&it.check.as_str()));
+            .filter(|it| it.severity != Severity::Stop && is_of(it, checks));
         mine.map(ReviewLine::of).collect()
     }
 
@@ -120,14 +134,10 @@ impl Desk<'_> {
 /// Every section, in the order in which somebody must act.
 pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerError> {
     let stops = desk.found.iter().filter(|it| it.severity == Severity::Stop);
-    // What is about a person and no check of its own is a level that was reached.
-    let others = desk.found.iter().filter(|it| {
-        it.severity != Severity::Stop
-            && !CHECKS
-                .iter()
-                .any(|known| known.contains(&it.check.as_str()))
-            && desk.house.names.find_worker(&it.subject).is_none()
-    });
+    let others = desk
+        .found
+        .iter()
+        .filter(|it| it.severity != Severity::Stop && !CHECKS.iter().any(|known| is_of(it, known)));
     let all = vec![
         section(
             "decide",
@@ -138,6 +148,13 @@ pub(super) fn sections(desk: &Desk<'_>) -> Result<Vec<ReviewSection>, AnswerErro
         ),
         events(desk)?,
         levels(desk)?,
+        section(
+            "people",
+            "Qualifications that are not in force, or were not when somebody worked",
+            "None besides those above.",
+            desk.days("records lapsed"),
+            desk.of(PEOPLE),
+        ),
         disagreements(desk)?,
         open_doses(desk)?,
         held_items(desk)?,
@@ -245,14 +262,6 @@ const LOOK_AHEAD_PPM: i64 = 250_000;
 
 fn levels(desk: &Desk<'_>) -> Result<ReviewSection, AnswerError> {
     let mut lines = desk.of(LEVELS);
-    let of_levels = desk.found.iter().filter(|it| {
-        it.severity != Severity::Stop
-            && !CHECKS
-                .iter()
-                .any(|known| known.contains(&it.check.as_str()))
-            && desk.house.names.find_worker(&it.subject).is_some()
-    });
-    lines.extend(of_levels.map(ReviewLine::of));
     for person in desk.people {
         let share = person.levels.iter().filter_map(LevelLine::most_ppm).max();
         if share.is_none_or(|ppm| ppm < LOOK_AHEAD_PPM) {

@@ -47,7 +47,7 @@ pub fn after_start(
         let found = clearance(snapshot, house, Some(worker), today, now)?;
         let reasons = found.lines.into_iter().flat_map(|it| it.reasons);
         let stops = reasons.filter(|it| it.finding.severity == Severity::Stop);
-        findings.extend(stops.map(|it| it.finding.masked()));
+        findings.extend(stops.map(|it| it.masked().finding));
     }
     let told: HashSet<(String, String)> = findings.iter().map(whose).collect();
     let mut own = own_findings(snapshot, house, entry, &start)?;

@@ -12,6 +12,7 @@ use super::load::House;
 pub(super) use super::tracking_asked::all_asked;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;
+use crate::record::SourceCheckSort;
 use crate::rule::{Finding, Severity, Tolerance};
 
 /// The keys of the tolerances, which are those of the rules too.
@@ -22,6 +23,13 @@ pub(super) const PRESENCE: &str = "presence-check";
 
 /// The key of the rule on whoever receives a source.
 const RECEIVER: &str = "receiver-licence";
+
+/// The looks at controls that a rule set asks for, by their keys there, with the record of each.
+pub(super) const LOOKS: &[(&str, SourceCheckSort)] = &[
+    ("control-device", SourceCheckSort::VehicleControls),
+    ("control-vehicle", SourceCheckSort::VehicleControls),
+    ("control-storage", SourceCheckSort::StorageControls),
+];
 
 /// One thing that is asked for once, done or not.
 #[derive(Debug, Clone)]

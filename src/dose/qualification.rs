@@ -8,6 +8,9 @@ use crate::calendar::{Day, Interval, YearStart};
 use crate::dose::checks::rule_text;
 use crate::rule::{IntervalRule, RuleText, Scheme, Status};
 
+/// The check of every finding about a qualification, before the colon.
+pub const QUALIFICATION: &str = "qualification";
+
 /// Something that was done on a day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Done {
@@ -52,6 +55,8 @@ pub struct Qualifications {
     pub inspections: Vec<Done>,
     /// Whether an approval for unescorted access is asked of the person.
     pub needs_access: bool,
+    /// Whether the person was with such sources only under the eyes of somebody who led.
+    pub is_beside: bool,
     /// Approvals and reinvestigations.
     pub access: Vec<Done>,
     /// Whether hazmat training is asked of the person.
@@ -103,6 +108,20 @@ impl Duty {
         !matches!(self, Duty::Access | Duty::Hazmat)
     }
 
+    /// What stands in the key of a finding: two qualifications of one person that rest on the same
+    /// entry, or on none, are two findings.
+    const fn key(self) -> &'static str {
+        match self {
+            Duty::Certification => "certification",
+            Duty::Assistant => "assistant",
+            Duty::Refresher => "refresher",
+            Duty::JobInspection => "job-inspection",
+            Duty::PracticalExamination => "practical-examination",
+            Duty::Access => "unescorted-access",
+            Duty::Hazmat => "hazmat-training",
+        }
+    }
+
     /// What people call it.
     pub fn name(self) -> &'static str {
         match self {
@@ -143,6 +162,8 @@ pub struct Held {
     pub citation: String,
     /// Whether it was read there.
     pub status: Status,
+    /// Whether work without it was work under the eyes of somebody else, which it is not asked for.
+    pub beside: bool,
     /// The same in plain words.
     pub words: String,
 }
@@ -157,15 +178,12 @@ impl Held {
     /// says where it has one.
     #[must_use]
     pub fn rule(&self, scheme: &Scheme, harm: &str) -> RuleText {
-        let mut text = rule_text(scheme, "qualification", harm);
+        let mut text = rule_text(scheme, QUALIFICATION, harm);
         if let Some(own) = self.duty.rule_key().and_then(|key| scheme.rule(key)) {
             text.meaning.clone_from(&own.meaning);
             text.remedy.clone_from(&own.remedy);
-            // Two papers of one person that are not on record are two findings.
-            if self.entries.is_empty() && !self.duty.stops() {
-                text.key.clone_from(&own.key);
-            }
         }
+        text.key = format!("{QUALIFICATION}:{}", self.duty.key());
         text.citation.clone_from(&self.citation);
         text.status = self.status;
         text
@@ -235,7 +253,11 @@ pub fn duties(known: &Qualifications, scheme: &Scheme, on: Day) -> Vec<Held> {
         let rule = duty.rule_key().and_then(|key| scheme.interval(key));
         duties.extend(rule.filter(|_| needed).map(|rule| {
             let last = latest(all.iter(), on);
-            interval_duty(duty, rule, last, scheme.year_start, on)
+            let held = interval_duty(duty, rule, last, scheme.year_start, on);
+            match duty == Duty::Access && known.is_beside {
+                true => beside(held),
+                false => held,
+            }
         }));
     }
     duties
@@ -269,7 +291,24 @@ fn held(duty: Duty, state: DutyState, entries: Vec<i64>, rule: Rule<'_>) -> Held
         entries,
         citation: rule.0.to_string(),
         status: rule.1,
+        beside: false,
         words,
+    }
+}
+
+/// An approval of which all work on record needs none. It is told all the same: a sheet does not
+/// say that nobody was ever left alone with the source.
+fn beside(held: Held) -> Held {
+    match held.in_force() {
+        true => held,
+        false => Held {
+            words: format!(
+                "{}; with a category 2 quantity only under the eyes of somebody who is approved",
+                held.words
+            ),
+            beside: true,
+            ..held
+        },
     }
 }
 

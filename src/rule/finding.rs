@@ -1,5 +1,7 @@
 //! What needs somebody: the shape in which every check says what it found.
 
+use sha2::{Digest, Sha256};
+
 use super::requirement::RuleText;
 use super::word::{Status, words};
 use serde::Serialize;
@@ -15,6 +17,9 @@ words! {
         Watch = "watch",
     }
 }
+
+/// How many entries a key names one by one.
+const MOST_IN_KEY: usize = 8;
 
 /// One thing that needs somebody.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -146,9 +151,32 @@ impl Finding {
     }
 
     /// The text by which a decision names this finding: check, subject and entries. It changes
-    /// when another entry takes the place of one of these, and the finding then returns.
+    /// when another entry takes the place of one of these, and the finding then returns. Many
+    /// entries stand as the first, the last, how many, and a digest of all: a key is to be pasted
+    /// from one line of a screen.
     #[must_use]
     pub fn key(&self) -> String {
+        let (Some(first), Some(last)) = (self.entries.iter().min(), self.entries.iter().max())
+        else {
+            return self.long_key();
+        };
+        let count = self.entries.len();
+        if count <= MOST_IN_KEY {
+            return self.long_key();
+        }
+        let digest = Sha256::digest(self.long_key());
+        let digest: String = digest
+            .iter()
+            .take(4)
+            .map(|it| format!("{it:02x}"))
+            .collect();
+        let head = format!("{}/{}", self.open_check(), self.subject);
+        format!("{head}/{first}-{last}-of-{count}-x{digest}")
+    }
+
+    /// The same with every entry: how answers of older ledgers name a finding.
+    #[must_use]
+    pub fn long_key(&self) -> String {
         let entries: Vec<String> = self.entries.iter().map(i64::to_string).collect();
         format!(
             "{}/{}/{}",
@@ -186,6 +214,28 @@ mod tests {
         assert_eq!(one.key(), "off-scale/W07/118-121");
         let none = finding(Severity::Stop, Status::Read, vec![]);
         assert_eq!(none.key(), "off-scale/W07/");
+    }
+
+    /// However many entries there are the key fits a line, and each of them changes it.
+    #[test]
+    fn a_key_of_many_entries_is_short_and_changes_with_each() {
+        let of = |entries: &[i64]| finding(Severity::Act, Status::Read, entries.to_vec()).key();
+        assert_eq!(
+            of(&[1, 2, 3, 4, 5, 6, 7, 8]),
+            "off-scale/W07/1-2-3-4-5-6-7-8"
+        );
+        let many: Vec<i64> = (700_001..700_200).collect();
+        let key = of(&many);
+        assert!(
+            key.starts_with("off-scale/W07/700001-700199-of-199-x"),
+            "{key}"
+        );
+        assert!(key.len() < 60, "{key}");
+        for at in 1..many.len() - 1 {
+            let mut other = many.clone();
+            other[at] -= 1;
+            assert_ne!(of(&other), key, "{at}");
+        }
     }
 
     #[test]

@@ -107,8 +107,20 @@ words! {
         Problem = "inspection with a problem",
         /// A part fitted, an instrument serviced, a piece returned to service.
         Maintenance = "maintenance",
-        /// A qualification.
+        /// A qualification for the work itself.
         Qualification = "qualification",
+        /// An approval for unescorted access, and each reinvestigation.
+        AccessApproval = "approval for unescorted access",
+        /// Training for shipments of sources.
+        HazmatTraining = "hazmat training",
+        /// A check that sources are still there.
+        PresenceCheck = "presence check",
+        /// A report to the tracking system, or the yearly comparison with it.
+        TrackingReport = "report of source tracking",
+        /// The survey of a package, or that a source is lodged in its shield.
+        ReceiptSurvey = "survey on receipt",
+        /// That the controls of a vehicle or of a place were looked at.
+        ControlsLook = "look at controls",
         /// A result of a badge.
         BadgeResult = "badge result",
         /// A determination in the place of a dosimeter's reading or a badge's result.

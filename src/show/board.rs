@@ -182,13 +182,19 @@ fn due(report: &mut Report, it: &BoardAnswer) {
         }
     }
     if later > 0 {
-        let mut days: Vec<String> = it
-            .due
-            .iter()
-            .filter(|it| it.days > WEEK)
-            .map(|it| format!("{} {}", it.about, it.due.format("%m-%d")))
-            .collect();
-        days.dedup();
-        report.line(format!("{later} more within 30 days: {}", days.join(", ")));
+        // What falls due stands once, with all whom it is about: a name and a day alone do not say
+        // what somebody has to do.
+        let mut sorts: Vec<(&str, Vec<String>)> = Vec::new();
+        for it in it.due.iter().filter(|it| it.days > WEEK) {
+            let one = format!("{} {}", it.about, it.due.format("%m-%d"));
+            match sorts.iter_mut().find(|(what, _)| *what == it.what) {
+                Some((_, all)) => all.push(one),
+                None => sorts.push((&it.what, vec![one])),
+            }
+        }
+        report.line(format!("{later} more within 30 days:"));
+        for (what, all) in sorts {
+            report.under(format!("{what}: {}", all.join(", ")));
+        }
     }
 }

@@ -123,6 +123,9 @@ fn ends(answer: &ForecastAnswer) -> Table {
     table
 }
 
+/// Where a level is not passed before its window ends.
+const NOT_BEFORE_ITS_END: &str = "not before the window ends";
+
 /// The levels; what no level has, has no column.
 fn levels(answer: &ForecastAnswer) -> Table {
     let some = |has: fn(&ForecastLine) -> bool| answer.levels.iter().any(has);
@@ -134,7 +137,9 @@ fn levels(answer: &ForecastAnswer) -> Table {
         (true, "level"),
         (true, ">of"),
         (chances, ">chance"),
-        (dates, "passed early / middle / late"),
+        (dates, "passed at the earliest"),
+        (dates, "in the middle"),
+        (dates, "at the latest"),
         (plain, "at the rate"),
         (worst, "worst quarter"),
     ];
@@ -157,14 +162,17 @@ fn levels(answer: &ForecastAnswer) -> Table {
         let three = match line.dates.iter().any(Option::is_some) {
             true => line
                 .dates
-                .map(|it| it.map_or("after".to_owned(), |it| it.to_string())),
+                .map(|it| it.map_or(NOT_BEFORE_ITS_END.to_owned(), |it| it.to_string())),
             false => [const { String::new() }; 3],
         };
+        let [early, middle, late] = three;
         table.rows.push(shown(&[
             (true, name),
             (true, line.dose.shown.clone()),
             (chances, chance),
-            (dates, three.join("\n").trim().to_owned()),
+            (dates, early),
+            (dates, middle),
+            (dates, late),
             (plain, day(line.at_plain_rate)),
             (worst, day(line.at_worst_quarter)),
         ]));

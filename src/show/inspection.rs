@@ -3,7 +3,9 @@
 use super::checklist::{limit_text, sentence};
 use super::finding::finding_lines;
 use super::report::{Report, Table};
-use crate::answer::{AfterInspections, InspectionAnswer, InspectionLine, InspectionsAnswer, Piece};
+use crate::answer::{
+    AfterInspections, ControlLine, InspectionAnswer, InspectionLine, InspectionsAnswer, Piece,
+};
 use crate::calendar::Day;
 use crate::record::{Occasion, Words};
 use crate::rule::{Checklist, ChecklistItem};
@@ -188,6 +190,25 @@ pub fn inspection_form(piece: &Piece, when: Occasion, list: &Checklist) -> Repor
         };
         report.under(format!("{good}{value}{pair}  ________________"));
     }
+    controls(&mut report, &piece.controls);
     report.caution(list.confirm.clone());
     report
+}
+
+/// The looks at the place and the vehicle, which are no pieces of a list: what is found in them
+/// goes on no record.
+fn controls(report: &mut Report, all: &[ControlLine]) {
+    if all.is_empty() {
+        return;
+    }
+    report.gap();
+    report.line("Besides, of the place where it is kept and the vehicle that carries it:");
+    for it in all {
+        report.line(format!("{}: {} ({})", it.record, it.look, it.rule));
+        report.under("[ ] looked at  hour ______  who ________________");
+    }
+    report.line(
+        "That the look was made goes on record, and nothing of what was found (wearbook equipment \
+         source-check). What is not right: stay with it, and tell the RSO.",
+    );
 }

@@ -17,6 +17,7 @@ mod entry;
 mod estimate;
 mod event;
 mod finding;
+mod fine;
 mod forecast;
 mod inspection;
 mod json;

@@ -3,6 +3,7 @@
 
 use std::fmt::Write;
 
+use super::fine::fine;
 use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
@@ -32,6 +33,7 @@ pub(super) fn safe(text: &str) -> String {
 /// Renders a report as a page.
 #[must_use]
 pub fn page(report: &Report) -> String {
+    let report = &fine(report);
     let mut body = String::new();
     // Writing into a text cannot fail.
     let _ = write!(body, "<h1>{}</h1>", safe(&report.heading));

@@ -168,7 +168,9 @@ fn people(report: &mut Report, it: &ReviewAnswer) {
          of which least is left:",
     );
     report.table(shares(&it.people).in_unit("%").in_unit(&it.unit));
-    report.line("No column has a level of which nobody used anything, or that nothing measured.");
+    report.line(
+        "A level of which nobody used anything, or that nothing measured, has no column here.",
+    );
     report.line(ALLOWANCE);
     report.line("More: wearbook dose show ID --why");
 }

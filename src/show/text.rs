@@ -6,11 +6,13 @@ use comfy_table::{
 
 use unicode_width::UnicodeWidthStr;
 
+use super::fine::fine;
 use super::report::{Align, Part, Report, Table};
 use crate::text::shown;
 
 /// Renders a report for a width in columns.
 pub fn text(report: &Report, width: u16) -> String {
+    let report = &fine(report);
     let mut out = String::new();
     if !report.heading.is_empty() {
         wrap(&mut out, &report.heading, "", width);

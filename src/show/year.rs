@@ -3,7 +3,7 @@
 use super::chart::ChartError;
 use super::chart::worker_year::{FanPoint, Level, Sort, Standing, Step, WorkerYear};
 use super::forecast::{change_words, days};
-use crate::answer::{AheadAnswer, LevelLine, YearAnswer};
+use crate::answer::{AheadAnswer, LevelLine, YearAnswer, YearStep};
 use crate::calendar::Span;
 use crate::quantity::{Dose, DoseUnit};
 use crate::rule::Quantity;
@@ -19,20 +19,7 @@ pub fn year_chart(
     scripted: bool,
 ) -> Result<String, ChartError> {
     let dose = &answer.dose;
-    let steps = answer
-        .steps
-        .iter()
-        .map(|step| Step {
-            day: step.day,
-            total: Dose::from_nsv(step.total_nsv),
-            standing: if step.of_record {
-                Standing::OfRecord
-            } else {
-                Standing::Provisional
-            },
-            undetermined: step.undetermined,
-        })
-        .collect();
+    let steps = steps(&answer.steps);
     let deep = || dose.levels.iter().filter(|it| it.quantity == "deep");
     let levels = deep()
         .map(|it| Level {
@@ -76,6 +63,25 @@ pub fn year_chart(
         caution: dose.confirm.clone(),
     }
     .svg()
+}
+
+/// A mark stands at the total: from the first provisional step on no total is of record, however
+/// well the step that leads to it is known.
+fn steps(all: &[YearStep]) -> Vec<Step> {
+    let mut standing = Standing::OfRecord;
+    let mut steps = Vec::new();
+    for step in all {
+        if !step.of_record {
+            standing = Standing::Provisional;
+        }
+        steps.push(Step {
+            day: step.day,
+            total: Dose::from_nsv(step.total_nsv),
+            standing,
+            undetermined: step.undetermined,
+        });
+    }
+    steps
 }
 
 /// The line that stands for a level.
@@ -134,4 +140,37 @@ fn ahead_note(ahead: &AheadAnswer) -> String {
         parts.join("; "),
         forecast.caution
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The total of a step is of record only where every step up to it is.
+    #[test]
+    fn no_mark_of_record_stands_at_a_total_with_a_provisional_dose_in_it() {
+        for (known, wanted) in [
+            ("", ""),
+            ("rrr", "rrr"),
+            ("rrp", "rrp"),
+            ("rpr", "rpp"),
+            ("prr", "ppp"),
+        ] {
+            let day = crate::calendar::parse_day("2026-03-01").unwrap();
+            let all: Vec<YearStep> = known
+                .chars()
+                .map(|it| YearStep {
+                    day,
+                    total_nsv: 1,
+                    of_record: it == 'r',
+                    undetermined: false,
+                })
+                .collect();
+            let drawn = steps(&all).into_iter().map(|it| match it.standing {
+                Standing::OfRecord => 'r',
+                Standing::Provisional => 'p',
+            });
+            assert_eq!(drawn.collect::<String>(), wanted, "{known}");
+        }
+    }
 }

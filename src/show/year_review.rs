@@ -227,7 +227,8 @@ fn retention(report: &mut Report, it: &YearReview) {
     for row in &it.retention {
         let count = |it: u64| row.count.map_or_else(|| "-".to_owned(), |_| it.to_string());
         let stays = [
-            (row.young, "too young"),
+            // Where none may go before the licence ends, none is too young for it.
+            (row.young, row.edge.map_or("until then", |_| "too young")),
             (row.in_force, "in force or possessed"),
             (row.evidence, "of an open event"),
         ];

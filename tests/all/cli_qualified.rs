@@ -119,3 +119,38 @@ fn an_assistant_who_is_not_qualified_stays_in_and_is_nobodys_second() {
     qualified(&place, "W08", "assistant qualification", "2026-06-12");
     assert_eq!(two(&place), [""; 0]);
 }
+
+/// Two that rest on the same entry, or on none, are two findings: each is answered alone.
+#[test]
+fn each_qualification_of_a_person_has_its_own_finding_and_key() {
+    let place = Place::with_registers("qualified-keys");
+    qualified(&place, "W07", "certification", "2026-05-10");
+    hand_in(&place, &super::cli_support::crew("2026-06-12", "day"));
+    let keys = |place: &Place| {
+        let mut keys = findings_of(place, "qualification", "key");
+        keys.sort();
+        keys
+    };
+    let all = [
+        "qualification:job-inspection/W07/",
+        "qualification:job-inspection/W08/",
+        "qualification:refresher/W07/",
+        "qualification:refresher/W08/",
+    ];
+    let told: Vec<String> = keys(&place)
+        .into_iter()
+        .filter(|it| all.contains(&it.as_str()))
+        .collect();
+    assert_eq!(told, all);
+    let page = place.done("clearance W07").out;
+    for words in [
+        "refresher training not on record",
+        "inspection of job performance not on record",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    place.done("finding answer qualification:refresher/W07/ --reason \"is booked\"");
+    let left = keys(&place);
+    assert!(!left.contains(&all[2].to_owned()), "{left:?}");
+    assert!(left.contains(&all[0].to_owned()), "{left:?}");
+}

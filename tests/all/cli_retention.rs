@@ -153,6 +153,77 @@ fn evidence_of_an_open_event_stays_however_old() {
     }
 }
 
+/// What the program read no text of stays until the licence ends, each in its own row and in no
+/// other; a near one beside it changes nothing.
+#[test]
+fn access_presence_tracking_and_controls_are_counted_apart_and_never_may_go() {
+    let place = kept_for_years("retention-tracking");
+    place.done(GONE);
+    let check = |sort: &str, on: &str| {
+        format!(
+            "equipment source-check --sort \"{sort}\" --sources S-1 --on {on} \
+             --by \"Ada Example\""
+        )
+    };
+    let paper = |sort: &str, on: &str| {
+        format!("worker qualification --worker W08 --sort \"{sort}\" --on {on} --by x")
+    };
+    let keys = [
+        "access-approvals",
+        "hazmat-training",
+        "receipt-surveys",
+        "presence-checks",
+        "tracking-reports",
+        "controls",
+        "training",
+        "shipping-papers",
+    ];
+    let counts = || {
+        let rows = rows(&place, "2031-01-10");
+        keys.map(|key| {
+            let row = rows.iter().find(|it| it["key"] == key).expect(key);
+            row["count"].as_u64().unwrap_or_default()
+        })
+    };
+    for (line, key) in [
+        (paper("unescorted access", "2026-05-01"), "access-approvals"),
+        (paper("hazmat training", "2026-05-01"), "hazmat-training"),
+        (paper("practical examination", "2026-05-01"), "training"),
+        (check("receipt survey", "2026-06-02"), "receipt-surveys"),
+        (check("lodged check", "2026-06-03"), "receipt-surveys"),
+        (check("presence check", "2026-06-08"), "presence-checks"),
+        (check("receipt report", "2026-06-03"), "tracking-reports"),
+        (check("transfer report", "2026-11-03"), "tracking-reports"),
+        (check("reconciliation", "2027-01-20"), "tracking-reports"),
+        (check("vehicle controls", "2026-06-05"), "controls"),
+        (check("storage controls", "2026-06-05"), "controls"),
+        (
+            check("shipping paper", "2026-11-02") + " --reference SP-1",
+            "shipping-papers",
+        ),
+        (check("stored", "2026-06-09") + " --place Yard", ""),
+    ] {
+        let before = counts();
+        place.done(&line);
+        let grown = keys.iter().zip(before).zip(counts());
+        let grown: Vec<&str> = grown
+            .filter(|((_, then), now)| then != now)
+            .map(|((key, _), _)| *key)
+            .collect();
+        let wanted: Vec<&str> = Some(key).filter(|it| !it.is_empty()).into_iter().collect();
+        assert_eq!(grown, wanted, "{line}");
+    }
+    for row in rows(&place, "2032-01-15") {
+        let key = row["key"].as_str().expect("a key");
+        if keys[..6].contains(&key) {
+            assert_eq!(row["may_go"], 0, "{row}");
+            assert_eq!(row["keep"], "until the licence ends", "{row}");
+            let citation = row["citation"].as_str().expect("its rule");
+            assert!(citation.ends_with("(to be confirmed)"), "{row}");
+        }
+    }
+}
+
 /// A check of one sort of instrument counts in no other sort's row.
 #[test]
 fn each_row_counts_its_own_records_only() {

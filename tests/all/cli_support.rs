@@ -361,7 +361,7 @@ pub fn findings_of(place: &Place, check: &str, field: &str) -> Vec<String> {
     let lines = all["lines"].as_array().expect("lines");
     lines
         .iter()
-        .filter(|it| it["check"] == check)
+        .filter(|it| it["check"].as_str().and_then(|it| it.split(':').next()) == Some(check))
         .map(|it| it[field].as_str().expect("words").to_owned())
         .collect()
 }

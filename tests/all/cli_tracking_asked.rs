@@ -181,8 +181,10 @@ fn papers(place: &Place, worker: &str, on: &str) -> Vec<&'static str> {
     asked.map(|it| it.0).collect()
 }
 
+/// Who works beside somebody who leads is named too: the sheet does not say that nobody was ever
+/// left alone. What was worked is not held against the person then, and nobody is stopped.
 #[test]
-fn access_is_asked_of_who_leads_at_a_category_two_source_and_hazmat_of_who_may_have_driven() {
+fn access_is_asked_of_who_works_at_a_category_two_source_and_hazmat_of_who_may_have_driven() {
     type Case<'a> = (
         &'a str,
         &'a str,
@@ -191,13 +193,19 @@ fn access_is_asked_of_who_leads_at_a_category_two_source_and_hazmat_of_who_may_h
         &'a [&'a str],
     );
     let cases: [Case<'_>; 5] = [
-        ("away", "2026-06-20", &[], &["access", "hazmat"], &[]),
+        (
+            "away",
+            "2026-06-20",
+            &[],
+            &["access", "hazmat"],
+            &["access"],
+        ),
         (
             "in the bay",
             "2026-06-20",
             &[(",J-1,", ",J-2,")],
             &["access"],
-            &[],
+            &["access"],
         ),
         ("category 3", "2026-06-20", &[(",S-1,", ",S-4,")], &[], &[]),
         (
@@ -205,7 +213,7 @@ fn access_is_asked_of_who_leads_at_a_category_two_source_and_hazmat_of_who_may_h
             "2026-06-20",
             &[(",radiography,", ",transport,")],
             &["access", "hazmat"],
-            &["hazmat"],
+            &["access", "hazmat"],
         ),
         ("before the ledger", "2026-06-14", &[], &[], &[]),
     ];
@@ -227,7 +235,55 @@ fn access_is_asked_of_who_leads_at_a_category_two_source_and_hazmat_of_who_may_h
         assert_eq!(papers(&place, "W08", "2026-06-22"), helps, "{case}");
         // Twelve months on nobody knows of such work.
         assert_eq!(papers(&place, "W07", "2027-06-21"), [""; 0], "{case}");
+        assert_eq!(papers(&place, "W08", "2027-06-21"), [""; 0], "{case}");
+        // The list of tracking names the same people.
+        let list = data_of(&place, "records tracking --year 2026 --on 2026-06-22");
+        let parts = list["parts"].as_array().cloned().unwrap_or_default();
+        let part = parts.iter().find(|it| it["key"] == "people").cloned();
+        let part = part.unwrap_or_default().to_string();
+        for (worker, asked) in [("W07", leads), ("W08", helps)] {
+            assert_eq!(part.contains(worker), !asked.is_empty(), "{case}: {part}");
+        }
     }
+}
+
+#[test]
+fn who_works_beside_somebody_without_an_approval_acts_and_goes_out_and_one_on_record_ends_it() {
+    let mut place = Place::with_registers("asked-beside");
+    place.turn_to("wearbook.db", "2026-06-22T12:00:00Z");
+    let file = place.file(
+        "sheet.csv",
+        format!("{HEADER}{}", crew("2026-06-20", "day")),
+    );
+    place.done(&format!("sheet import {file}"));
+    let found = |worker: &str| {
+        let all = data_of(&place, &format!("clearance {worker} --on 2026-06-22"));
+        let reasons = all["lines"][0]["reasons"].clone();
+        let reasons = reasons.as_array().cloned().unwrap_or_default();
+        let mut mine = reasons.into_iter();
+        mine.find(|it| it["check"] == "qualification:unescorted-access")
+    };
+    let beside = found("W08").expect("told of W08");
+    assert_eq!(beside["severity"], "act");
+    assert_eq!(
+        beside["what"],
+        "approval for unescorted access not on record; with a category 2 quantity only under the \
+         eyes of somebody who is approved"
+    );
+    assert_eq!(beside["citation"], "10 CFR 37.21 to 37.33");
+    assert_eq!(beside["status"], "to be confirmed");
+    let leads = found("W07").expect("told of W07");
+    let what = leads["what"].as_str().unwrap_or_default();
+    assert!(
+        what.ends_with("worked on 1 day without it: 2026-06-20"),
+        "{what}"
+    );
+    let lapsed = place.done("records lapsed --year 2026").out;
+    assert!(!lapsed.contains("W08"), "{lapsed}");
+    place.done(
+        "worker qualification --worker W08 --sort \"unescorted access\" --on 2026-06-21 --by x",
+    );
+    assert!(found("W08").is_none() && found("W07").is_some());
 }
 
 #[test]

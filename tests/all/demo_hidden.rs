@@ -31,8 +31,10 @@ pub const HIDDEN: &[Hidden] = &[
     ("package-survey", 1, &[("SA-11/2025-07-18", "0 h 45 min")]),
     ("passed-beyond-limit", 1, &[("CU-02-cable-diameter", "5.75 mm on 2026-05-09")]),
     ("presence-check", 1, &[("6 sources/2025-11-17", "due 2025-11-24, done on 2025-12-01")]),
-    ("qualification", 2, &[("W13", "worked on 6 days since: 2026-05-21"),
-        ("W05", "worked on 6 days while it was not in force: 2025-09-06")]),
+    ("qualification:job-inspection", 1,
+        &[("W05", "worked on 6 days while it was not in force: 2025-09-06")]),
+    ("qualification:refresher", 1, &[("W13", "worked on 6 days since: 2026-05-21")]),
+    ("qualification:unescorted-access", 1, &[("W10", "not on record; with a category 2")]),
     ("ratemeter-not-tested", 1, &[("W13", "C-2025-08-21-day")]),
     ("receiver-licence", 1, &[("SA-12/2025-12-15", "transferred on 2025-12-15 to Invented Works")]),
     // One is the spare PD-91 that no register has; W04's went off scale.

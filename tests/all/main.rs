@@ -84,6 +84,7 @@ mod cli_typed_words;
 mod cli_upkeep;
 mod cli_upkeep_refused;
 mod cli_upkeep_shown;
+mod cli_walked;
 mod corrections;
 mod decay_reference;
 mod demo_hidden;

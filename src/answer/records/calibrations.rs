@@ -100,6 +100,7 @@ pub fn calibrations(
         }
         mine.sort_by_key(|it| house.names.label(*it));
         let mut done = RecordsPart::new(key, *title, ("check", "checks"), COLUMNS);
+        done.none = "None in these days.".to_owned();
         let mut without = RecordsPart::new(
             "without",
             format!("{title}: no {} in these days", asked.word()),

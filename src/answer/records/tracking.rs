@@ -6,10 +6,11 @@ use super::sources::{categories, place_row};
 use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
 use crate::answer::category::stores;
 use crate::answer::error::AnswerError;
+use crate::answer::handling::{ACCESS, HAZMAT, Handling};
 use crate::answer::load::House;
-use crate::answer::tracking::{Asked, all_asked};
-use crate::ledger::Snapshot;
-use crate::record::{QualificationSort, SourceCheckSort, Words};
+use crate::answer::tracking::{Asked, LOOKS, all_asked};
+use crate::ledger::{Snapshot, Stored};
+use crate::record::{Qualification, QualificationSort, Words};
 
 const RULES: &[&str] = &[
     "package-survey",
@@ -40,13 +41,6 @@ const CONTROLS: &[Column] = &[
     column("by", "by"),
     column("rule", "rule"),
     figures("entry", "entry"),
-];
-
-/// The items of the checklist of controls, by their keys in the rule set.
-const ITEMS: &[(&str, SourceCheckSort)] = &[
-    ("control-device", SourceCheckSort::VehicleControls),
-    ("control-vehicle", SourceCheckSort::VehicleControls),
-    ("control-storage", SourceCheckSort::StorageControls),
 ];
 
 const ASKED: &[Column] = &[
@@ -151,7 +145,7 @@ fn controls(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let mut part = RecordsPart::new("controls", title, ("item", "items"), CONTROLS);
     let scheme = desk.house.scheme_on(desk.on)?;
     let all = desk.house.upkeep.source_checks();
-    for (key, sort) in ITEMS {
+    for (key, sort) in LOOKS {
         let Some(rule) = scheme.rule(key) else {
             continue;
         };
@@ -239,10 +233,10 @@ fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
     let mut all: Vec<_> = desk.house.qualifications.iter().collect();
     all.retain(|it| it.body.on <= desk.span.last);
     all.sort_by_key(|it| (desk.house.names.label(it.body.worker.number()), it.body.on));
-    for it in all {
+    for it in &all {
         let key = match it.body.sort {
-            QualificationSort::Access => "access-reinvestigation",
-            QualificationSort::Hazmat => "hazmat-training",
+            QualificationSort::Access => ACCESS,
+            QualificationSort::Hazmat => HAZMAT,
             _ => continue,
         };
         let rule = scheme.interval(key);
@@ -255,6 +249,28 @@ fn people(desk: &Desk<'_, '_>) -> Result<RecordsPart, AnswerError> {
             Cell::text(Some(it.body.by.clone())),
             Cell::Count(it.entry),
         ]);
+    }
+    for facts in desk.house.workers() {
+        let worker = facts.record;
+        let handling = Handling::load(desk.snapshot, desk.house, worker, desk.on)?;
+        for (sort, needed) in [
+            (QualificationSort::Access, handling.needs_access(desk.on)),
+            (QualificationSort::Hazmat, handling.needs_hazmat(desk.on)),
+        ] {
+            let mine = |it: &&Stored<Qualification>| {
+                it.body.worker.number() == worker && it.body.sort == sort
+            };
+            if needed && !all.iter().copied().any(|it| mine(&it)) {
+                part.rows.push(vec![
+                    desk.label(worker),
+                    Cell::Text(sort.word().to_owned()),
+                    Cell::NotOnRecord,
+                    Cell::None,
+                    Cell::None,
+                    Cell::None,
+                ]);
+            }
+        }
     }
     Ok(part)
 }

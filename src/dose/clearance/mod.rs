@@ -481,7 +481,7 @@ impl Asked<'_> {
             let on = self.on;
             let shifts = self.history.shifts.iter().map(|it| it.day);
             let worked: BTreeSet<Day> = shifts
-                .filter(|day| since.is_none_or(|since| *day >= since) && *day <= on)
+                .filter(|day| !one.beside && since.is_none_or(|it| *day >= it) && *day <= on)
                 .collect();
             let worked: Vec<Day> = worked.into_iter().collect();
             let words = match worked.as_slice() {

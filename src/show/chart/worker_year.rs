@@ -33,12 +33,12 @@ pub struct WorkerYear {
     pub caution: String,
 }
 
-/// What a dose rests on.
+/// What a total rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
-    /// Resolved by a badge result or a determination.
+    /// All of it is resolved by badge results or determinations.
     OfRecord,
-    /// Only a reading so far.
+    /// Some of it is only a reading so far.
     Provisional,
 }
 
@@ -49,7 +49,7 @@ pub struct Step {
     pub day: Day,
     /// Total since the first day of the year.
     pub total: Dose,
-    /// What this step's dose rests on.
+    /// What the total rests on.
     pub standing: Standing,
     /// Off-scale or missing: the true dose is at least this, and nobody has determined it. All
     /// totals from here on are lower bounds and are drawn and printed as `at least`.

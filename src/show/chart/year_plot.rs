@@ -322,7 +322,7 @@ impl WorkerYear {
             .filter(|s| s.standing == Standing::Provisional)
             .count();
         let mut text = format!(
-            "{}. By {}: {}, in {}, {provisional} of them provisional.",
+            "{}. By {}: {}, in {}, {provisional} of them to a total with provisional dose in it.",
             self.caption(),
             self.end(),
             self.total_in_words(),
