@@ -263,6 +263,8 @@ pub fn draft_of(
             .rule("private-part")
             .map(|it| cite(&it.citation)),
         ask: told.notices.ask.clone(),
-        confirm: told.scheme.caution_of(Tells::Duties),
+        confirm: house
+            .scheme_at(it.job(house), it.day())?
+            .caution_of(Tells::Both),
     })
 }

@@ -16,7 +16,7 @@ use crate::dose::population::too_young;
 use crate::ledger::{ReadingRow, Snapshot, Stored};
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{CheckSort, Dosimeter, InstrumentSort, Person, Ref, Setting, Sheet, Words};
-use crate::rule::Finding;
+use crate::rule::{Finding, Severity};
 
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
@@ -163,7 +163,11 @@ fn person_of(
     })
 }
 
-fn too_young_on(house: &House, person: &Person, day: Day) -> Result<Option<String>, AnswerError> {
+fn too_young_on(
+    house: &House,
+    person: &Person,
+    day: Day,
+) -> Result<Option<(Severity, String)>, AnswerError> {
     let Some(record) = person.worker.number() else {
         return Ok(None);
     };

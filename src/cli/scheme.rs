@@ -79,7 +79,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             scheme: Some(name),
             show,
         } => {
-            let (scheme, _) = read_scheme(&name)?;
+            let scheme = read_scheme(&name)?.0.for_its_own();
             let levels = levels(&scheme);
             session
                 .output
@@ -147,7 +147,12 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             for caution in scheme.cautions() {
                 report.caution(format!("{}: {}", caution.about, caution.what));
             }
-            report.caution(scheme.caution_of(Tells::Both));
+            let own = session.ask(None, |_, house| {
+                Ok(house.names.charter.jurisdiction.clone())
+            })?;
+            let held = own.and_then(|it| scheme.under(&it));
+            let held = held.unwrap_or_else(|| scheme.for_its_own());
+            report.caution(held.caution_of(Tells::Both));
             session.output.report(report)
         }
     }

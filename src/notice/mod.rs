@@ -208,10 +208,26 @@ impl Desk<'_> {
 
     /// How long there is: the time of the authority at the job, where it has one of its own.
     fn within(&self, duty: &Duty) -> Within {
-        let times = self.facts.authority.as_ref().map(|it| it.times.as_slice());
-        let mut own = times.unwrap_or_default().iter();
-        let own = own.find(|(key, _)| *key == duty.key);
-        own.map_or(duty.within, |(_, within)| *within)
+        self.own_time(duty).unwrap_or(duty.within)
+    }
+
+    fn own_time(&self, duty: &Duty) -> Option<Within> {
+        let authority = self.facts.authority.as_ref()?;
+        let mut own = authority.times.iter();
+        own.find(|(key, _)| *key == duty.key).map(|it| it.1)
+    }
+
+    /// The rule set whose time is taken for want of one of the authority's own. Nothing is sooner
+    /// than at once, and what binds everybody has no other.
+    fn time_of(&self, duty: &Duty) -> Option<String> {
+        let authority = self.facts.authority.as_ref().filter(|it| it.equivalent)?;
+        let root = self.scheme.root();
+        let is_length = !matches!(duty.within, Within::AtOnce | Within::WithTheReport);
+        let lent = is_length
+            && duty.citation.starts_with(root)
+            && self.own_time(duty).is_none()
+            && authority.binding(&duty.citation).is_none();
+        lent.then(|| root.to_owned())
     }
 
     /// Whom: an authority with rules of its own by its name, and each with its telephone.
@@ -220,11 +236,13 @@ impl Desk<'_> {
         let Some(it) = theirs.filter(|_| duty.to.starts_with("the authority")) else {
             return duty.to.clone();
         };
-        let who = match it.equivalent {
-            true => &it.name,
-            false => &duty.to,
+        let above = it.binding(&duty.citation).filter(|_| it.equivalent);
+        let (who, telephone) = match (above, it.equivalent) {
+            (Some(above), _) => (&above.name, &above.telephone),
+            (None, true) => (&it.name, &it.telephone),
+            (None, false) => (&duty.to, &it.telephone),
         };
-        match (&it.telephone, duty.how) {
+        match (telephone, duty.how) {
             (_, How::Written) => who.clone(),
             (Some(number), _) => format!("{who}, {number}"),
             (None, _) => format!("{who} (no telephone number here: look it up)"),
@@ -305,6 +323,7 @@ impl Desk<'_> {
             unmeasured: case.unmeasured.clone(),
             clock: duty.clock,
             within: self.within(duty),
+            time_of: self.time_of(duty),
             not_since: case.not_since,
             start,
             start_words,

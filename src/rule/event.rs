@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::jurisdiction::Reciprocity;
+use super::jurisdiction::{Above, Reciprocity};
 use super::scheme::{Scheme, cited};
 use super::word::{Quantity, Status, words};
 use crate::quantity::{Activity, Dose};
@@ -181,6 +181,13 @@ pub struct Authority {
     pub citations: Vec<(String, String)>,
     /// What holds for its licensees alone: `rule` or `tolerance`, and the key.
     pub own: Vec<(String, String)>,
+    /// Beginnings of citations that bind everybody as they are, under every other authority too,
+    /// each with the word for whose they are.
+    pub binds: Vec<(String, String)>,
+    /// Papers that are called by its name: under another authority they have another.
+    pub names: Vec<String>,
+    /// What the others of the rule set bind and name; nothing in its own file.
+    pub above: Vec<Above>,
     /// For how long licensees of others may work under it.
     pub reciprocity: Option<Reciprocity>,
 }
@@ -305,7 +312,7 @@ impl Scheme {
             .iter()
             .find(|it| it.is_of(jurisdiction))
             .cloned();
-        named.or_else(|| {
+        let mut found = named.or_else(|| {
             self.authorities.first()?;
             Some(Authority {
                 key: String::new(),
@@ -316,9 +323,15 @@ impl Scheme {
                 times: Vec::new(),
                 citations: Vec::new(),
                 own: Vec::new(),
+                binds: Vec::new(),
+                names: Vec::new(),
+                above: Vec::new(),
                 reciprocity: None,
             })
-        })
+        })?;
+        let others = self.authorities.iter().filter(|it| !it.is(&found));
+        found.above = others.map(Above::of).collect();
+        Some(found)
     }
 
     /// The kind of this key.

@@ -43,6 +43,36 @@ impl Reciprocity {
     }
 }
 
+/// What another authority of the rule set binds everybody by, and which papers have its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Above {
+    /// Its name, in full.
+    pub name: String,
+    /// Where it is called.
+    pub telephone: Option<String>,
+    binds: Vec<(String, String)>,
+    papers: Vec<String>,
+}
+
+impl Above {
+    pub(super) fn of(other: &Authority) -> Above {
+        Above {
+            name: other.name.clone(),
+            telephone: other.telephone.clone(),
+            binds: other.binds.clone(),
+            papers: other.names.clone(),
+        }
+    }
+}
+
+/// What follows the beginning of a citation: `34.2` is no beginning of `34.25`, and `34.` is.
+fn after<'a>(whole: &'a str, from: &str) -> Option<&'a str> {
+    let rest = whole.strip_prefix(from)?;
+    let ends =
+        from.ends_with('.') || !rest.starts_with(|it: char| it.is_ascii_digit() || it == '.');
+    ends.then_some(rest)
+}
+
 /// The fields of an authority that tell of reciprocity.
 pub(super) fn reciprocity(
     reader: &mut Reader<'_>,
@@ -95,11 +125,81 @@ impl Authority {
     /// beginning that its map has, and what the map has not as the state equivalent.
     #[must_use]
     pub fn cite(&self, of: &str, citation: &str) -> String {
-        let at = citation.find(of).filter(|_| self.equivalent);
-        let Some((words, citation)) = at.and_then(|at| citation.split_at_checked(at)) else {
+        if !self.equivalent {
             return citation.to_owned();
+        }
+        let at = citation.find(of);
+        let Some((words, sections)) = at.and_then(|at| citation.split_at_checked(at)) else {
+            return self.bound(citation).unwrap_or_else(|| citation.to_owned());
         };
-        format!("{words}{}", self.cite_sections(of, citation))
+        let own = self.cite_parts(of, sections);
+        format!(
+            "{words}{}",
+            own.unwrap_or_else(|| self.cite_sections(of, sections))
+        )
+    }
+
+    /// The other authority that binds everybody by what is cited.
+    #[must_use]
+    pub fn binding(&self, citation: &str) -> Option<&Above> {
+        let binds = |it: &&Above| {
+            it.binds
+                .iter()
+                .any(|(from, _)| after(citation, from).is_some())
+        };
+        self.above.iter().find(binds)
+    }
+
+    /// What is cited with the word for whose it is, where another authority binds everybody by it.
+    fn bound(&self, whole: &str) -> Option<String> {
+        let mut all = self.above.iter().flat_map(|it| &it.binds);
+        let found = all.find(|(from, _)| after(whole, from).is_some());
+        found.map(|(_, word)| format!("{word} {whole}"))
+    }
+
+    /// A sentence with the papers that are called by another authority as this one calls them, or
+    /// as their equivalent.
+    #[must_use]
+    pub fn name_papers(&self, text: &str) -> String {
+        let papers = self.above.iter().flat_map(|it| &it.papers);
+        papers.fold(text.to_owned(), |text, paper| match self.mapped(paper) {
+            _ if !self.equivalent => text,
+            Some(own) => text.replace(paper, &own),
+            None => text
+                .replace(&format!("equivalent of {paper}"), paper)
+                .replace(paper, &format!("state equivalent of {paper}")),
+        })
+    }
+
+    /// `10 CFR Parts 19 and 20`, whole parts, each by its own name where the map has it.
+    fn cite_parts(&self, of: &str, citation: &str) -> Option<String> {
+        let list = citation.strip_prefix(of)?.strip_prefix(" Parts ")?;
+        let numbers: Vec<&str> = list.split(", ").flat_map(|it| it.split(" and ")).collect();
+        let is_number = |it: &&str| !it.is_empty() && it.bytes().all(|it| it.is_ascii_digit());
+        if !numbers.iter().all(is_number) {
+            return None;
+        }
+        let own = |number: &&str| {
+            let part = format!("{of} {number}");
+            let own = self
+                .mapped(&format!("{part}."))
+                .or_else(|| self.mapped(&part));
+            own.map(|it| it.trim_end_matches('.').to_owned())
+                .ok_or_else(|| format!("state equivalent of {of} Part {number}"))
+        };
+        let told: Vec<Result<String, String>> = numbers.iter().map(own).collect();
+        if told.iter().all(Result::is_err) {
+            return None;
+        }
+        let told: Vec<String> = told
+            .into_iter()
+            .map(|it| it.unwrap_or_else(|it| it))
+            .collect();
+        let (last, before) = told.split_last()?;
+        Some(match before {
+            [] => last.clone(),
+            before => format!("{} and {last}", before.join(", ")),
+        })
     }
 
     fn cite_sections(&self, of: &str, citation: &str) -> String {
@@ -107,8 +207,10 @@ impl Authority {
             .split("; ")
             .map(|part| {
                 let whole = whole_of(of, part);
-                let own = whole.as_ref().and_then(|it| self.mapped(it));
-                (whole, own)
+                let own = whole
+                    .as_ref()
+                    .and_then(|it| self.mapped(it).or_else(|| self.bound(it)));
+                (whole, own.or_else(|| self.bound(part)))
             })
             .collect();
         if parts.iter().all(|it| it.1.is_none()) {
@@ -127,11 +229,8 @@ impl Authority {
 
     fn mapped(&self, whole: &str) -> Option<String> {
         let fits = self.citations.iter().filter_map(|(from, to)| {
-            let rest = whole.strip_prefix(from.as_str())?;
-            // `34.2` is no beginning of `34.25`, and `34.` is.
-            let ends = from.ends_with('.')
-                || !rest.starts_with(|it: char| it.is_ascii_digit() || it == '.');
-            ends.then(|| (from.len(), format!("{to}{rest}")))
+            let rest = after(whole, from)?;
+            Some((from.len(), format!("{to}{rest}")))
         });
         fits.max_by_key(|it| it.0).map(|it| it.1)
     }
@@ -177,6 +276,13 @@ impl Scheme {
     #[must_use]
     pub fn authorities(&self) -> &[Authority] {
         &self.authorities
+    }
+
+    /// The rule set as it holds for the licensees whom it is for.
+    #[must_use]
+    pub fn for_its_own(&self) -> Scheme {
+        let held = self.jurisdiction().and_then(|it| self.under(it));
+        held.unwrap_or_else(|| self.clone())
     }
 
     /// The rule set as it holds for a licensee of this jurisdiction; nothing where it holds as it
@@ -236,6 +342,8 @@ impl Scheme {
         }
         if let Some(form) = &mut scheme.form {
             cite(&mut form.citation);
+            form.name = mine.name_papers(&form.name);
+            form.meaning = mine.name_papers(&form.meaning);
         }
         if let Some(bands) = &mut scheme.bands {
             cite(&mut bands.citation);
@@ -275,10 +383,61 @@ mod tests {
                 "state equivalent of 10 CFR 37, App. A; 10 CFR 20, App. E",
             ),
             ("49 CFR 171.15", "49 CFR 171.15"),
+            // What no state has in its place.
+            ("10 CFR 21.21(a)(3)", "federal 10 CFR 21.21(a)(3)"),
+            (
+                "10 CFR 21.21(a)(3) (to be confirmed)",
+                "federal 10 CFR 21.21(a)(3) (to be confirmed)",
+            ),
+            ("NUREG-0713", "federal NUREG-0713"),
+            (
+                "10 CFR 20.2104(e); HPPOS Q55",
+                "state equivalent of 10 CFR 20.2104(e); federal HPPOS Q55",
+            ),
+            // Whole parts.
+            (
+                "10 CFR Parts 19, 20 and 34",
+                "state equivalent of 10 CFR Part 19, state equivalent of 10 CFR Part 20 and ZR 5",
+            ),
+            (
+                "10 CFR Parts 19 and 30",
+                "state equivalent of 10 CFR Parts 19 and 30",
+            ),
             ("common practice, no source", "common practice, no source"),
             ("as 10 CFR 34.25(b), roughly", "as ZR 5-25(b), roughly"),
         ] {
             assert_eq!(state().cite("10 CFR", federal), wanted);
+        }
+    }
+
+    #[test]
+    fn a_paper_of_another_authoritys_name_is_the_states_own_or_its_equivalent() {
+        let text = "the dose record, equivalent of NRC Form 5 (NRC Form 5)";
+        let unmapped = "the dose record, state equivalent of NRC Form 5 (state equivalent of NRC \
+                        Form 5)";
+        assert_eq!(state().name_papers(text), unmapped);
+        let mut own = state();
+        own.citations
+            .push(("NRC Form 5".to_owned(), "ZR form 5".to_owned()));
+        let mapped = "the dose record, equivalent of ZR form 5 (ZR form 5)";
+        assert_eq!(own.name_papers(text), mapped);
+    }
+
+    #[test]
+    fn a_sentence_runs_on_with_an_article_before_an_equivalent() {
+        let offer = super::super::offer("10 CFR").expect("it");
+        let federal = Scheme::parse(offer.text).expect("a built-in scheme");
+        let authority = federal.authority("ZZ").expect("another's");
+        let say = federal.as_said_by(&authority);
+        for (text, wanted) in [
+            (
+                "who meets 34.43(c), told at once (20.2202)",
+                "who meets the state equivalent of 10 CFR 34.43(c), told at once (state \
+                 equivalent of 10 CFR 20.2202)",
+            ),
+            ("by 10 CFR 21.21(a)(3)", "by federal 10 CFR 21.21(a)(3)"),
+        ] {
+            assert_eq!(say(text), wanted);
         }
     }
 

@@ -53,7 +53,7 @@ pub use event::{
 };
 pub use finding::{Finding, Severity};
 pub use form::{DoseBands, DoseForm, FormItem, FormLine};
-pub use jurisdiction::Reciprocity;
+pub use jurisdiction::{Above, Reciprocity};
 pub use known::{INTERVAL_KEYS, RULE_KEYS, TOLERANCE_KEYS};
 pub use law::OtherLaws;
 pub use offer::{Offer, builtin, checklist_offer, checklists, offer};

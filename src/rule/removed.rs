@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::draft::{Keyed, Sections};
 use super::read::{Fields, Reader, nearest};
 use super::scheme::{Scheme, cited};
-use super::word::words;
+use super::word::{AppliesTo, words};
 use super::write::Text;
 
 /// Something of the scheme that a file started from, which it leaves out.
@@ -22,6 +22,8 @@ pub struct Removed {
     pub of: Option<RemovedSort>,
     /// The scheme whose file leaves it out; nothing in one written out before this was.
     pub by: Option<String>,
+    /// Of a level, whose dose it was of; nothing in one written out before this was.
+    pub applies_to: Option<AppliesTo>,
 }
 
 words! {
@@ -78,12 +80,16 @@ pub(super) fn removed(
         RemovedSort::from_name(text).ok_or("neither a level nor a duty")
     });
     let by = fields.text(reader, "by").map(|it| it.value);
+    let applies_to = fields.parsed(reader, "applies_to", right, |text| {
+        AppliesTo::from_name(text).ok_or("nobody whom a level is for")
+    });
     Some(Removed {
         key,
         reason: reason?.value,
         what,
         of: of.map(|it| it.value),
         by,
+        applies_to: applies_to.map(|it| it.value),
     })
 }
 
@@ -115,6 +121,7 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
                 let what = format!("the {} `{key}` ({})", it.sort.level_name(), it.cited());
                 entry.value.what = Some(what);
                 entry.value.of = Some(RemovedSort::Level);
+                entry.value.applies_to = Some(it.applies_to);
                 entry.value.by = by.map(str::to_owned);
             }
             (None, Some(place), _) => {
@@ -166,14 +173,21 @@ impl Scheme {
     pub fn caution_of(&self, tells: Tells) -> String {
         let mut words = self.confirm.clone();
         for it in self.removed.iter().filter(|it| tells.is_changed_by(it.of)) {
-            let by = match it.by.as_deref().filter(|by| *by != self.key) {
-                Some(by) => format!("the rules of {by}"),
-                None => "this site's rules".to_owned(),
-            };
-            let what = it.what.as_deref().unwrap_or(&it.key);
-            words.push_str(&format!(" LEFT OUT by {by}: {what}: {}.", it.reason));
+            words.push(' ');
+            words.push_str(&self.left_out(it, ""));
         }
         words
+    }
+
+    /// That something is left out, `though` it would hold here, by whom and why.
+    #[must_use]
+    pub fn left_out(&self, it: &Removed, though: &str) -> String {
+        let by = match it.by.as_deref().filter(|by| *by != self.key) {
+            Some(by) => format!("the rules of {by}"),
+            None => "this site's rules".to_owned(),
+        };
+        let what = it.what.as_deref().unwrap_or(&it.key);
+        format!("LEFT OUT by {by}{though}: {what}: {}.", it.reason)
     }
 
     pub(super) fn write_removed(&self, out: &mut Text) {
@@ -189,6 +203,9 @@ impl Scheme {
             }
             if let Some(by) = &it.by {
                 out.text("by", by);
+            }
+            if let Some(whom) = it.applies_to {
+                out.text("applies_to", whom.name());
             }
         }
     }

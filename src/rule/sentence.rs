@@ -114,6 +114,12 @@ impl Scheme {
         filled(text, &self.numbers())
     }
 
+    /// Says sentences that cite this scheme with the section numbers of an authority.
+    pub fn as_said_by<'a>(&'a self, authority: &'a Authority) -> impl Fn(&str) -> String + 'a {
+        let parts = self.parts();
+        move |text| authority.cite_within(self.root(), &parts, text)
+    }
+
     /// Its sentences with their section numbers as an authority has them.
     pub(super) fn say_as(&mut self, authority: &Authority, parts: &BTreeSet<String>) {
         let root = self.root().to_owned();
@@ -218,10 +224,18 @@ impl Authority {
                 }
             };
             let whole = format!("{of} {number}");
-            out.push_str(&match out.ends_with("equivalent of ") {
+            let told = match out.ends_with("equivalent of ") {
                 true => whole,
                 false => self.cite(of, &whole),
-            });
+            };
+            // `meets the state equivalent of`, and `(state equivalent of`.
+            let runs_on = out
+                .strip_suffix(' ')
+                .is_some_and(|it| it.ends_with(char::is_alphabetic) && !it.ends_with(" the"));
+            if runs_on && told.starts_with("state ") {
+                out.push_str("the ");
+            }
+            out.push_str(&told);
             rest = after;
         }
         out.push_str(rest);

@@ -202,7 +202,7 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
         ("board", true),
         ("findings --on 2026-06-15", true),
         ("review 2026-06", true),
-        ("notice show E-1", false),
+        ("notice show E-1", true),
         ("event show E-1", false),
         ("equipment due", false),
         ("pack J-1", false),
@@ -211,6 +211,41 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
         let out = place.quiet(line).out;
         assert_eq!(out.contains("LEFT OUT"), told, "{line}: {out}");
     }
+    // Whoever is asked about reads of it before anything else.
+    for (line, whom) in [
+        ("clearance W07", "though it would hold for W07: the limit"),
+        (
+            "clearance",
+            "though it would hold for W01, W07, W08: the limit",
+        ),
+        (
+            "notice show E-1",
+            "so that no dose below is held against it: the limit",
+        ),
+    ] {
+        let out = words_of(&place.quiet(line).out);
+        let (_, after) = out
+            .split_once("LEFT OUT by this site's rules, ")
+            .expect(line);
+        assert!(after.starts_with(whom), "{line}: {out}");
+        assert!(
+            after.contains("(MRC 12-20.1201(a)(2)(i)): condition 14."),
+            "{line}: {out}"
+        );
+        let table = ["W07 Mirko", "occurred"].map(|it| out.find(it).unwrap_or(out.len()));
+        let at = out.find("LEFT OUT").expect("it");
+        assert!(
+            table.iter().any(|it| *it < out.len()) && table.iter().all(|it| at < *it),
+            "{out}"
+        );
+    }
+    // Whom it never held for reads nothing of it.
+    place.done(
+        "worker add --id W09 --name \"Di Early\" --role assistant --birth-date 2010-01-01 \
+         --monitored-from 2026-01-01",
+    );
+    let out = place.quiet("clearance W09").out;
+    assert!(!out.contains("LEFT OUT"), "{out}");
     let missing = place.file("lost.toml", site("nowhere.toml", ""));
     let refused = place.quiet(&format!("scheme check {missing}"));
     assert_eq!(refused.code, 1);

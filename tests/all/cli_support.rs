@@ -40,6 +40,7 @@ pub struct Said {
 pub struct Place {
     pub dir: PathBuf,
     ledger: &'static str,
+    width: u16,
     pub now: Instant,
     transcript: String,
 }
@@ -119,6 +120,7 @@ impl Place {
         Place {
             dir,
             ledger: "wearbook.db",
+            width: 80,
             now: instant(NOW),
             transcript: String::new(),
         }
@@ -133,6 +135,11 @@ impl Place {
 
     pub fn ledger(&self) -> PathBuf {
         self.path(self.ledger)
+    }
+
+    /// Prints on lines so wide that no cell is broken.
+    pub fn widen(&mut self) {
+        self.width = 2000;
     }
 
     /// Works on another ledger of the folder, at another moment.
@@ -198,7 +205,7 @@ impl Place {
         };
         let input: (bool, &mut dyn BufRead) = (typed.is_some(), &mut keyboard);
         let code = run_with(
-            (&arguments, 80),
+            (&arguments, self.width),
             self.now,
             input,
             &mut out,

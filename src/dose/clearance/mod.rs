@@ -178,8 +178,13 @@ impl Clearance {
             day_is_over: facts.day_is_over,
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
-        let young = too_young(scheme, &history.facts, on).into_iter();
-        young.for_each(|what| asked.put_key(Cause::Age, "minor", what, Vec::new()));
+        if let Some((severity, what)) = too_young(scheme, &history.facts, on) {
+            let cause = match severity {
+                Severity::Stop => Cause::Age,
+                _ => Cause::OpenAge,
+            };
+            asked.put_key(cause, "minor", what, Vec::new());
+        }
         asked.levels(standings)?;
         asked.exchange();
         if facts.needs_badge {

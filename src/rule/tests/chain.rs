@@ -157,8 +157,8 @@ fn a_section_number_in_a_sentence_is_the_states_or_its_equivalent() {
     let federal = Scheme::parse(offer("10 CFR").unwrap().text).unwrap();
     for (scheme, jurisdiction, before) in [
         (&state, "Merrowan", "MRC 12-"),
-        (&federal, "TX", "state equivalent of 10 CFR "),
-        (&state, "TX", "state equivalent of 10 CFR "),
+        (&federal, "TX", "the state equivalent of 10 CFR "),
+        (&state, "TX", "the state equivalent of 10 CFR "),
     ] {
         let held = scheme.at_job(jurisdiction).unwrap();
         let company = &held.rule("two-person").unwrap().meaning;
