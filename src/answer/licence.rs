@@ -103,14 +103,4 @@ impl House {
             list.tell(&scheme.other_laws(), self.unit());
         }
     }
-
-    /// A citation as the authority of a job numbers it.
-    pub(super) fn cite_at(&self, job: &Job, citation: &str, day: Day) -> String {
-        let written = in_force(&self.written, day);
-        let authority = written.and_then(|it| it.authority(&job.jurisdiction));
-        match (authority, written.map(Scheme::root)) {
-            (Some(authority), Some(root)) => authority.cite(root, citation),
-            _ => citation.to_owned(),
-        }
-    }
 }

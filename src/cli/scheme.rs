@@ -100,7 +100,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
         }
         SchemeVerb::Check { file } => {
             let (scheme, _) = read_scheme_file(&file)?;
-            let mut report = scheme_report(&scheme);
+            let mut report = scheme_report(&scheme.for_its_own());
             report.heading = format!("{} can be adopted as `{}`", file.display(), scheme.key);
             report.parts.clear();
             let open = left_open(&scheme);
@@ -144,14 +144,14 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
                     report.under(it);
                 }
             }
-            for caution in scheme.cautions() {
-                report.caution(format!("{}: {}", caution.about, caution.what));
-            }
             let own = session.ask(None, |_, house| {
                 Ok(house.names.charter.jurisdiction.clone())
             })?;
             let held = own.and_then(|it| scheme.under(&it));
             let held = held.unwrap_or_else(|| scheme.for_its_own());
+            for caution in held.cautions() {
+                report.caution(format!("{}: {}", caution.about, caution.what));
+            }
             report.caution(held.caution_of(Tells::Both));
             session.output.report(report)
         }

@@ -436,6 +436,10 @@ mod tests {
                  equivalent of 10 CFR 20.2202)",
             ),
             ("by 10 CFR 21.21(a)(3)", "by federal 10 CFR 21.21(a)(3)"),
+            (
+                "10 CFR Parts 19, 20 and 34, and 12 forms",
+                "state equivalent of 10 CFR Parts 19, 20 and 34, and 12 forms",
+            ),
         ] {
             assert_eq!(say(text), wanted);
         }

@@ -141,6 +141,7 @@ impl Scheme {
         self.pregnancy
             .iter_mut()
             .for_each(|it| say(&mut it.meaning));
+        self.cautions.iter_mut().for_each(|it| say(&mut it.what));
         let removed = self.removed.iter_mut();
         removed.for_each(|it| it.what.iter_mut().for_each(say));
     }
@@ -195,6 +196,24 @@ fn section_length(text: &str) -> usize {
     length
 }
 
+/// How long a list of whole parts is at the beginning of a text: `Parts 19, 20 and 34`.
+fn parts_length(text: &str) -> usize {
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    let Some(mut rest) = text.strip_prefix("Parts ") else {
+        return 0;
+    };
+    loop {
+        rest = rest.get(digits(rest)..).unwrap_or_default();
+        let next = rest
+            .strip_prefix(", ")
+            .or_else(|| rest.strip_prefix(" and "));
+        match next.filter(|it| digits(it) > 0) {
+            Some(next) => rest = next,
+            None => return text.len() - rest.len(),
+        }
+    }
+}
+
 impl Authority {
     /// A sentence whose section numbers are those of this authority; `parts` are the beginnings of
     /// the sections of the rule set `of`.
@@ -209,11 +228,15 @@ impl Authority {
             out.push_str(before);
             let named = from.strip_prefix(of).and_then(|it| it.strip_prefix(' '));
             let section = named.unwrap_or(from);
-            let length = section_length(section);
             let joined = out.ends_with(|it: char| it.is_alphanumeric() || "-./".contains(it))
                 || out.ends_with("CFR ");
-            let is_ours = !joined && parts.iter().any(|it| section.starts_with(it));
-            let (number, after) = match is_ours && length > 0 {
+            let length = match section_length(section) {
+                _ if joined => 0,
+                0 => named.map_or(0, parts_length),
+                length if parts.iter().any(|it| section.starts_with(it)) => length,
+                _ => 0,
+            };
+            let (number, after) = match length > 0 {
                 true => section.split_at_checked(length).unwrap_or((section, "")),
                 false => {
                     let digits = from.bytes().take_while(u8::is_ascii_digit).count();

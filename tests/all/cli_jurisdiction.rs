@@ -182,6 +182,11 @@ fn a_ledger_under_the_worked_state_file_cites_the_state_and_calls_the_state() {
     assert!(told.contains(office), "{told}");
     assert!(told.contains("MRC 12-30.50(b)"), "{told}");
     assert!(told.contains("MRC 12-34.101 (invented)"), "{told}");
+    let papers = of("pack J-1");
+    assert!(
+        papers.contains("MRC 12-19, MRC 12-20 and MRC 12-34"),
+        "{papers}"
+    );
     assert!(
         of("review 2026").contains("2027-03-31"),
         "{}",

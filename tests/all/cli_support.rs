@@ -217,7 +217,7 @@ impl Place {
             out: text(out),
             err: text(screen.into_inner()),
         };
-        sound(&line, &said);
+        sound(&line, &said, self.width);
         said
     }
 
@@ -338,7 +338,7 @@ impl BufRead for Keyboard<'_> {
 
 /// What holds for every command: nothing panics, a refusal says so in one
 /// line of lower case, and where something is printed for people it fits.
-fn sound(line: &str, said: &Said) {
+fn sound(line: &str, said: &Said, width: u16) {
     let whole = format!("{line}\n{}{}", said.out, said.err);
     assert_ne!(said.code, 70, "a fault of the program: {whole}");
     for blame in ["invalid type", "invalid value", "invalid input", "os error"] {
@@ -354,10 +354,13 @@ fn sound(line: &str, said: &Said) {
     for it in said.out.lines().filter(|_| !line.contains("--json")) {
         let csv = line.contains("--csv") || line.contains("template");
         // As a screen counts: what combines with the sign before it takes no room of its own.
-        let fits = it.width() <= 80 || csv || line.starts_with("completions") || line == "man";
+        let fits = it.width() <= usize::from(width)
+            || csv
+            || line.starts_with("completions")
+            || line == "man";
         assert!(
             fits || !it.trim_start().contains(' '),
-            "wider than 80: {it}\n{whole}"
+            "wider than {width}: {it}\n{whole}"
         );
     }
 }
