@@ -212,22 +212,13 @@ impl Desk<'_> {
     }
 
     fn own_time(&self, duty: &Duty) -> Option<Within> {
-        let authority = self.facts.authority.as_ref()?;
-        let mut own = authority.times.iter();
-        own.find(|(key, _)| *key == duty.key).map(|it| it.1)
+        self.facts.authority.as_ref()?.own_time(&duty.key)
     }
 
-    /// The rule set whose time is taken for want of one of the authority's own. Nothing is sooner
-    /// than at once, and what binds everybody has no other.
+    /// The rule set whose time is taken for want of one of the authority's own.
     fn time_of(&self, duty: &Duty) -> Option<String> {
-        let authority = self.facts.authority.as_ref().filter(|it| it.equivalent)?;
-        let root = self.scheme.root();
-        let is_length = !matches!(duty.within, Within::AtOnce | Within::WithTheReport);
-        let lent = is_length
-            && duty.citation.starts_with(root)
-            && self.own_time(duty).is_none()
-            && authority.binding(&duty.citation).is_none();
-        lent.then(|| root.to_owned())
+        let (authority, root) = (self.facts.authority.as_ref()?, self.scheme.root());
+        authority.borrows_time(root, duty).then(|| root.to_owned())
     }
 
     /// Whom: an authority with rules of its own by its name, and each with its telephone.

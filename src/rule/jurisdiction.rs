@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::entry::basis_of;
-use super::event::Authority;
+use super::event::{Authority, Duty, Within};
 use super::read::{Fields, Reader};
 use super::scheme::{Scheme, cited};
 use super::word::Status;
@@ -148,6 +148,25 @@ impl Authority {
                 .any(|(from, _)| after(citation, from).is_some())
         };
         self.above.iter().find(binds)
+    }
+
+    /// Its own time for a notice.
+    #[must_use]
+    pub fn own_time(&self, notice: &str) -> Option<Within> {
+        let mut own = self.times.iter();
+        own.find(|(key, _)| key == notice).map(|it| it.1)
+    }
+
+    /// Whether the time of the rule set `of` is taken for a duty, for want of one of its own.
+    /// Nothing is sooner than at once, and what binds everybody has no other.
+    #[must_use]
+    pub fn borrows_time(&self, of: &str, duty: &Duty) -> bool {
+        let is_length = !matches!(duty.within, Within::AtOnce | Within::WithTheReport);
+        self.equivalent
+            && is_length
+            && duty.citation.starts_with(of)
+            && self.own_time(&duty.key).is_none()
+            && self.binding(&duty.citation).is_none()
     }
 
     /// What is cited with the word for whose it is, where another authority binds everybody by it.

@@ -364,7 +364,8 @@ fn a_check_of_a_state_file_says_what_it_leaves_open() {
     let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
     for open in [
         "21.21",
-        "times to call",
+        "whether these bind its licensees",
+        "times to tell: those of 10 CFR are taken for these, and said to be call-20-2202",
         "intervals as in `10 CFR`",
         "to be confirmed",
     ] {

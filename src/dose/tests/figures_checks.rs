@@ -153,7 +153,7 @@ fn a_sheet_that_gives_the_public_more_than_a_weeks_dose_is_found() {
             "0.1 mSv/h",
             Some(3_601),
             None,
-            Some("for the 61 min that the source was out comes to up to 0.1001 mSv"),
+            Some("for the 61 min that the source was out comes to up to 0.100028 mSv"),
         ),
         // Ten hours at 10 uSv/h are 0.1 mSv.
         ("10 uSv/h", None, away(600, false), None),
@@ -161,7 +161,7 @@ fn a_sheet_that_gives_the_public_more_than_a_weeks_dose_is_found() {
             "10 uSv/h",
             None,
             away(601, false),
-            Some("for the 601 min that the shift lasted comes to up to 0.1002 mSv"),
+            Some("for the 601 min that the shift lasted comes to up to 0.1001666 mSv"),
         ),
         (
             "10 uSv/h",
