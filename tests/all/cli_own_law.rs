@@ -194,6 +194,17 @@ fn no_answer_under_an_si_rule_set_has_a_word_of_another_law() {
         let board = board.1.out.split_whitespace().collect::<Vec<_>>().join(" ");
         let clock = "(within 24 hours: common practice, no source (to be confirmed))";
         assert!(board.contains(clock), "{scheme}: {board}");
+        // W04 is under 16: kept out by the rule set's age, or watched where it has none.
+        let young = all.iter().find(|it| it.0 == "clearance W04").expect("it");
+        let young = young.1.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = match scheme {
+            "Canada" => {
+                "watch W04: under 18: from which age anybody is exposed at work is open here rule: \
+                 From which age anybody is exposed at work is to be confirmed, in provincial law"
+            }
+            _ => "STOP W04: under 16: nobody so young is exposed at work",
+        };
+        assert!(young.contains(told), "{scheme}: {young}");
         for (of, text) in texts(&place, &all) {
             // The one of these columns that is called by a depth.
             let columns = of.ends_with("wrong.csv");
