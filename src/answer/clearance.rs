@@ -132,11 +132,7 @@ pub fn clearance(
 }
 
 /// Who is asked about: one person, or everybody who is monitored on the day.
-fn asked<'a>(
-    house: &'a House,
-    worker: Option<RecordId>,
-    on: Day,
-) -> impl Iterator<Item = &'a WorkerFacts> {
+fn asked(house: &House, worker: Option<RecordId>, on: Day) -> impl Iterator<Item = &WorkerFacts> {
     let asked = move |record| match worker {
         Some(worker) => worker == record,
         None => house.names.monitored(record, on),
