@@ -289,8 +289,7 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     }
     report.line(format!("ledger head {}", head_text(count, &head)));
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
-    let own = args.jurisdiction.as_deref().and_then(|it| scheme.under(it));
-    let held = own.unwrap_or_else(|| scheme.for_its_own());
+    let held = scheme.for_licence(args.jurisdiction.as_deref());
     report.caution(held.caution_of(Tells::Both));
     session.output.report(report)
 }

@@ -297,11 +297,12 @@ impl Scheme {
         &self.authorities
     }
 
-    /// The rule set as it holds for the licensees whom it is for.
+    /// The rule set as it holds for a licence of a jurisdiction; of none, for its own licensees.
     #[must_use]
-    pub fn for_its_own(&self) -> Scheme {
-        let held = self.jurisdiction().and_then(|it| self.under(it));
-        held.unwrap_or_else(|| self.clone())
+    pub fn for_licence(&self, jurisdiction: Option<&str>) -> Scheme {
+        let held = jurisdiction.or(self.jurisdiction());
+        held.and_then(|it| self.under(it))
+            .unwrap_or_else(|| self.clone())
     }
 
     /// The rule set as it holds for a licensee of this jurisdiction; nothing where it holds as it

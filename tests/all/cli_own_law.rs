@@ -105,7 +105,7 @@ fn walk(scheme: &str, whose: &str, home: &str, is_wide: bool) -> (Place, Vec<(St
     let name: String = name.chars().filter(|it| it.is_alphanumeric()).collect();
     let mut place = Place::empty(&name[name.len().saturating_sub(24)..]);
     if is_wide {
-        place.widen();
+        place.width = 2000;
     }
     let place = place;
     let mut all = Vec::new();

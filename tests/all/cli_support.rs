@@ -12,6 +12,7 @@
 //! shows the input, the commands and every answer. `WEARBOOK_BLESS=1` writes the
 //! golden files anew; read the difference before it is kept.
 
+pub use super::cli_figures::findings_of;
 use std::cell::RefCell;
 use std::ffi::OsString;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -40,7 +41,7 @@ pub struct Said {
 pub struct Place {
     pub dir: PathBuf,
     ledger: &'static str,
-    width: u16,
+    pub width: u16,
     pub now: Instant,
     transcript: String,
 }
@@ -135,11 +136,6 @@ impl Place {
 
     pub fn ledger(&self) -> PathBuf {
         self.path(self.ledger)
-    }
-
-    /// Prints on lines so wide that no cell is broken.
-    pub fn widen(&mut self) {
-        self.width = 2000;
     }
 
     /// Works on another ledger of the folder, at another moment.
@@ -363,17 +359,6 @@ fn sound(line: &str, said: &Said, width: u16) {
             "wider than {width}: {it}\n{whole}"
         );
     }
-}
-
-/// What the open findings of a check say in one of their fields, over the first half of the year.
-pub fn findings_of(place: &Place, check: &str, field: &str) -> Vec<String> {
-    let all = data_of(place, "findings --from 2026-01-01 --to 2026-06-15");
-    let lines = all["lines"].as_array().expect("lines");
-    lines
-        .iter()
-        .filter(|it| it["check"] == check)
-        .map(|it| it[field].as_str().expect("words").to_owned())
-        .collect()
 }
 
 /// The data of a command's JSON, whatever it ends with.

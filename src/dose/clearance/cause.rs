@@ -52,6 +52,14 @@ impl Cause {
         }
     }
 
+    /// The cause of what is said against an age, by how urgent that is.
+    pub(super) const fn of_age(severity: Severity) -> Cause {
+        match severity {
+            Severity::Stop => Self::Age,
+            Severity::Act | Severity::Watch => Self::OpenAge,
+        }
+    }
+
     /// What ends it, in one line.
     #[must_use]
     pub const fn ends(self) -> &'static str {

@@ -178,13 +178,8 @@ impl Clearance {
             day_is_over: facts.day_is_over,
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
-        if let Some((severity, what)) = too_young(scheme, &history.facts, on) {
-            let cause = match severity {
-                Severity::Stop => Cause::Age,
-                _ => Cause::OpenAge,
-            };
-            asked.put_key(cause, "minor", what, Vec::new());
-        }
+        let young = too_young(scheme, &history.facts, on).into_iter();
+        young.for_each(|(it, what)| asked.put_key(Cause::of_age(it), "minor", what, Vec::new()));
         asked.levels(standings)?;
         asked.exchange();
         if facts.needs_badge {
