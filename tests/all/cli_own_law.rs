@@ -227,7 +227,7 @@ fn federal(text: &str) -> Vec<String> {
                 let near = format!("{}{word}", last_signs(before, from.len()));
                 near == format!("{from}{word}") && after.starts_with(to)
             };
-            if !ALLOWED.iter().any(|it| allowed(it)) && !is_of_several(before) {
+            if !ALLOWED.iter().any(allowed) && !is_of_several(before) {
                 let rest: String = after.chars().take(50).collect();
                 found.push(format!("{}{rest}", last_signs(before, 60)));
             }
