@@ -17,10 +17,11 @@ use crate::calendar::{Day, Instant, Span};
 use crate::dose::clearance::{CAUTION, Cause, Clearance, ClearanceFacts, HeldItem, Reason};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::{History, WorkerFacts};
+use crate::dose::population::population_on;
 use crate::dose::qualification::{DutyState, Held};
 use crate::ledger::Snapshot;
 use crate::record::{RecordId, Role};
-use crate::rule::{Finding, Scheme, Severity, Status, Tells};
+use crate::rule::{AppliesTo, Finding, RemovedSort, Scheme, Severity, Status};
 
 /// One person's clearance.
 #[derive(Debug, Clone, Serialize)]
@@ -90,6 +91,8 @@ pub struct ClearanceAnswer {
     /// Whether it is of everybody. Then nobody's allowance is told, and of what is private no
     /// more than whom to ask.
     pub of_everybody: bool,
+    /// Levels that are left out and would hold for somebody here, each with its reason.
+    pub left_out: Vec<String>,
     /// The people, by id.
     pub lines: Vec<ClearanceLine>,
     /// Results that belong to nobody yet, and so are in no figure above.
@@ -119,12 +122,57 @@ pub fn clearance(
     Ok(ClearanceAnswer {
         on,
         of_everybody,
+        left_out: left_out(house, scheme, worker, on),
         lines,
         nobodys: nobodys(snapshot, house)?,
         unit: house.unit().symbol().to_owned(),
         caution: CAUTION.to_owned(),
-        confirm: scheme.caution_of(Tells::Levels),
+        confirm: scheme.confirm.clone(),
     })
+}
+
+/// Who is asked about: one person, or everybody who is monitored on the day.
+fn asked(house: &House, worker: Option<RecordId>, on: Day) -> impl Iterator<Item = &WorkerFacts> {
+    let asked = move |record| match worker {
+        Some(worker) => worker == record,
+        None => house.names.monitored(record, on),
+    };
+    house
+        .workers()
+        .into_iter()
+        .filter(move |it| asked(it.record))
+}
+
+/// The levels that are left out and would hold for somebody who is asked about. Of a pregnancy it
+/// is not said for whom: that would tell of it.
+fn left_out(house: &House, scheme: &Scheme, worker: Option<RecordId>, on: Day) -> Vec<String> {
+    let held = |whom: AppliesTo| {
+        let is = |it: &&WorkerFacts| match population_on(scheme, it, on) {
+            // Of what age somebody is nobody knows without a birth date.
+            AppliesTo::Minor | AppliesTo::Apprentice => {
+                matches!(whom, AppliesTo::Minor | AppliesTo::Apprentice)
+                    || it.birth_date.is_none() && whom == AppliesTo::Adult
+            }
+            own => own == whom,
+        };
+        let ids = asked(house, worker, on).filter(is);
+        ids.map(|it| it.id.clone()).collect::<Vec<String>>()
+    };
+    let told = scheme.removed().iter().filter_map(|it| {
+        let though = match (it.of, it.applies_to) {
+            (Some(RemovedSort::Duty), _) => return None,
+            (_, None | Some(AppliesTo::Anyone)) => String::new(),
+            (_, Some(AppliesTo::DeclaredPregnancy)) => {
+                ", though it would hold for whoever declares a pregnancy".to_owned()
+            }
+            (_, Some(whom)) => match held(whom).as_slice() {
+                [] => return None,
+                ids => format!(", though it would hold for {}", ids.join(", ")),
+            },
+        };
+        Some(scheme.left_out(it, &though))
+    });
+    told.collect()
 }
 
 /// The people, by id, with all that stands against each: for the person and the RSO, and for
@@ -140,18 +188,12 @@ pub(super) fn of_people(
     let held = super::held::held(snapshot, house)?.lines;
     let events = InEvents::load(snapshot, house, on)?;
     let mut lines = Vec::new();
-    for facts in house.workers() {
-        let asked = match worker {
-            Some(worker) => worker == facts.record,
-            None => house.names.monitored(facts.record, on),
-        };
-        if asked {
-            let worker = facts.record;
-            let of = (&held[..], &events);
-            let mut line = line(snapshot, house, scheme, of, worker, on, now)?;
-            line.not_known.extend(not_kept(house, worker, on));
-            lines.push(line);
-        }
+    for facts in asked(house, worker, on) {
+        let worker = facts.record;
+        let of = (&held[..], &events);
+        let mut line = line(snapshot, house, scheme, of, worker, on, now)?;
+        line.not_known.extend(not_kept(house, worker, on));
+        lines.push(line);
     }
     Ok(lines)
 }

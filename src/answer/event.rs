@@ -486,6 +486,8 @@ pub fn event_of(
         lines: lines_of(snapshot, house, &it)?,
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
-        confirm: scheme.caution_of(Tells::Duties),
+        confirm: house
+            .scheme_at(it.job(house), it.day())?
+            .caution_of(Tells::Duties),
     })
 }

@@ -113,30 +113,20 @@ impl House {
     /// A checklist in the words of the licence: its bases as the authority numbers them and
     /// without the laws of others, its rates in the unit of the ledger.
     pub fn tell_list(&self, list: &mut Checklist, day: Day) {
-        for item in &mut list.items {
-            item.basis = self.cite(&item.basis, day);
+        if let (Some(authority), Some(scheme)) = (self.authority(day), in_force(&self.written, day))
+        {
+            let say = scheme.as_said_by(&authority);
+            list.confirm = say(&list.confirm);
+            for item in &mut list.items {
+                item.basis = authority.cite(scheme.root(), &item.basis);
+                let texts = [&mut item.look, &mut item.good];
+                for text in texts.into_iter().chain(&mut item.caution) {
+                    *text = say(text);
+                }
+            }
         }
         if let Some(scheme) = in_force(&self.written, day).or(newest(&self.written)) {
             list.tell(&scheme.other_laws(), self.unit());
-        }
-    }
-
-    /// A citation as the authority of a job numbers it.
-    pub(super) fn cite_at(&self, job: &Job, citation: &str, day: Day) -> String {
-        let written = in_force(&self.written, day);
-        let authority = written.and_then(|it| it.authority(&job.jurisdiction));
-        match (authority, written.map(Scheme::root)) {
-            (Some(authority), Some(root)) => authority.cite(root, citation),
-            _ => citation.to_owned(),
-        }
-    }
-
-    /// A citation as the authority of the licence numbers it.
-    pub(super) fn cite(&self, citation: &str, day: Day) -> String {
-        let root = in_force(&self.written, day).map(Scheme::root);
-        match (self.authority(day), root) {
-            (Some(authority), Some(root)) => authority.cite(root, citation),
-            _ => citation.to_owned(),
         }
     }
 }

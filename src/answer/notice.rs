@@ -9,16 +9,16 @@ use super::moment::Moment;
 use super::notice_before::stay;
 use super::notice_contents::Contents;
 use super::notice_facts::{Person, facts, people};
-use super::notice_gone::gone;
+use super::notice_gone::{gone, left_out};
 use super::notice_people::{NoticePerson, person};
 use super::notice_questions::{NoticeQuestion, assumed, questions};
-use super::notice_reports::{ReportDue, reports_due};
+use super::notice_reports::{ReportDue, reports_due, within_words};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
 use crate::notice::{
     Applies, DutyState, FactState, Given, Known, Notices, Progress, State, notices,
 };
-use crate::rule::{Clock, How, Scheme, Tells, Within};
+use crate::rule::{How, Scheme, Tells, Within};
 
 /// One clock of one duty.
 #[derive(Debug, Clone, Serialize)]
@@ -88,6 +88,8 @@ pub struct NoticeAnswer {
     /// That the rules were adopted for later days alone; nothing where they were in force.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub judged_by: Option<String>,
+    /// Duties and levels that are left out of the rules there, each with its reason.
+    pub left_out: Vec<String>,
     /// What is to be done, by report, the most pressing first.
     pub reports: Vec<ReportDue>,
     /// A clock each, the most pressing first; every duty of the rule set has one.
@@ -269,19 +271,6 @@ pub(super) fn how_words(how: How) -> &'static str {
     }
 }
 
-fn within_words(duty: &DutyState) -> String {
-    let from = match duty.clock {
-        Clock::FirstReport => "the notice before",
-        Clock::Test => "the test",
-        other => other.name(),
-    };
-    match duty.within {
-        Within::AtOnce => format!("at once, from {from}"),
-        Within::WithTheReport => "no later than the report to the authority".to_owned(),
-        length => format!("{length} from {from}"),
-    }
-}
-
 fn given_words(it: &Happened, given: &Given) -> String {
     let number = given.reference.as_deref();
     let number = number.map(|it| format!(", {it}")).unwrap_or_default();
@@ -377,7 +366,9 @@ pub fn notice_of(
             clock.because = format!("no longer since entry {entry}: {}", clock.because);
         }
     }
+    let there = house.scheme_at(job, it.day())?;
     Ok(NoticeAnswer {
+        left_out: left_out(there),
         event: it.body.name.clone(),
         kind: kind.map_or_else(|| it.body.kind.clone(), |it| it.name),
         occurred: it.occurred_words(),
@@ -400,7 +391,7 @@ pub fn notice_of(
         people: told.people.iter().map(|it| person(house, it)).collect(),
         stray: stray.collect(),
         ask: told.notices.ask.clone(),
-        confirm: told.scheme.caution_of(Tells::Duties),
+        confirm: there.confirm.clone(),
     })
 }
 

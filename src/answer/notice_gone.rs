@@ -11,6 +11,7 @@ use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;
 use crate::record::{Body, Determination, RecordId, Resolution};
+use crate::rule::{RemovedSort, Scheme};
 
 /// The entry since which a duty no longer arises, by duty; only of those that no fact with an
 /// entry of its own says no to.
@@ -83,4 +84,16 @@ fn changes(
     all.sort_unstable();
     all.dedup();
     Ok(all)
+}
+
+/// What the rules at the job leave out, with what that changes of the clocks.
+pub(super) fn left_out(there: &Scheme) -> Vec<String> {
+    let told = there.removed().iter().map(|it| {
+        let though = match it.of {
+            Some(RemovedSort::Duty) => ", so that no clock below is of it",
+            _ => ", so that no dose below is held against it",
+        };
+        there.left_out(it, though)
+    });
+    told.collect()
 }

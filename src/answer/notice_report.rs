@@ -267,6 +267,8 @@ pub fn draft_of(
             .map(|it| cite(&it.citation)),
         judged_by: house.judged_by_later(it.day()),
         ask: told.notices.ask.clone(),
-        confirm: told.scheme.caution_of(Tells::Duties),
+        confirm: house
+            .scheme_at(it.job(house), it.day())?
+            .caution_of(Tells::Both),
     })
 }

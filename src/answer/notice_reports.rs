@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::notice::NoticeLine;
-use crate::notice::{Applies, Progress};
+use crate::notice::{Applies, DutyState, Progress};
+use crate::rule::{Clock, Within};
 
 /// One call or letter, with the duties that it serves.
 #[derive(Debug, Clone, Serialize)]
@@ -52,4 +53,24 @@ pub(super) fn reports_due(clocks: &[NoticeLine]) -> Vec<ReportDue> {
         }
     }
     all
+}
+
+/// How long there is, from what, and whose time it is where it is lent.
+pub(super) fn within_words(duty: &DutyState) -> String {
+    let from = match duty.clock {
+        Clock::FirstReport => "the notice before",
+        Clock::Test => "the test",
+        other => other.name(),
+    };
+    match duty.within {
+        Within::AtOnce => format!("at once, from {from}"),
+        Within::WithTheReport => "no later than the report to the authority".to_owned(),
+        length => match &duty.time_of {
+            Some(of) => format!(
+                "{length} from {from}: the time of {of}, for want of one of the authority's own; \
+                 ask it"
+            ),
+            None => format!("{length} from {from}"),
+        },
+    }
 }

@@ -13,7 +13,7 @@ use super::thing::{CheckLine, check_lines};
 use crate::calendar::{Day, Span};
 use crate::ledger::Snapshot;
 use crate::record::{
-    CheckSort, Job, LineResult, RecordId, Ref, Sheet, SourceCheckSort, StartPart, Words,
+    CheckSort, LineResult, RecordId, Ref, Sheet, SourceCheckSort, StartPart, Words,
 };
 use crate::rule::{AT_SITE, AtSite, RuleText};
 
@@ -124,7 +124,7 @@ pub fn pack(
         days,
         sheets: (all, sheets.len()),
         head: crate::ledger::head_text(count, &hash),
-        parts: parts(house, &sheets, &things, problems, (body, on), papers),
+        parts: parts(house, &sheets, &things, problems, on, papers),
         rule: match papers {
             Some(rule) => rule.cited(),
             None => "your authority says what must be there".to_owned(),
@@ -139,7 +139,7 @@ fn parts(
     sheets: &[(i64, Sheet)],
     things: &Things,
     problems: Rows,
-    (job, on): (&Job, Day),
+    on: Day,
     papers: Option<&RuleText>,
 ) -> Vec<PackPart> {
     let mut problems = Some(problems);
@@ -161,7 +161,7 @@ fn parts(
                 ("shipping", _) if !rows.is_empty() => {
                     "shipping papers by number: bring the papers themselves".to_owned()
                 }
-                ("parts", Some(rule)) => house.cite_at(job, &rule.meaning, on),
+                ("parts", Some(rule)) => rule.meaning.clone(),
                 _ => at_site.what.to_owned(),
             },
             // The numbers of papers are here only where somebody wrote them down.

@@ -18,7 +18,7 @@ use crate::quantity::{DoseRate, Indication, IndicationUnit};
 use crate::record::{
     CheckSort, Dosimeter, InstrumentSort, Person, Ref, Role, Setting, Sheet, Words,
 };
-use crate::rule::Finding;
+use crate::rule::{Finding, Severity};
 
 /// How far back a dosimeter's last reading is looked for.
 const LAST_END_DAYS: u64 = 120;
@@ -196,7 +196,11 @@ fn person_of(
     })
 }
 
-fn too_young_on(house: &House, person: &Person, day: Day) -> Result<Option<String>, AnswerError> {
+fn too_young_on(
+    house: &House,
+    person: &Person,
+    day: Day,
+) -> Result<Option<(Severity, String)>, AnswerError> {
     let Some(record) = person.worker.number() else {
         return Ok(None);
     };

@@ -289,7 +289,8 @@ fn init(session: &mut Session<'_>, args: &InitArgs) -> Result<(), Failure> {
     }
     report.line(format!("ledger head {}", head_text(count, &head)));
     report.line("next: wearbook worker add, job add, instrument add, equipment add");
-    report.caution(scheme.caution_of(Tells::Both));
+    let held = scheme.for_licence(args.jurisdiction.as_deref());
+    report.caution(held.caution_of(Tells::Both));
     session.output.report(report)
 }
 

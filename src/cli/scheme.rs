@@ -79,7 +79,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
             scheme: Some(name),
             show,
         } => {
-            let (scheme, _) = read_scheme(&name)?;
+            let scheme = read_scheme(&name)?.0.for_licence(None);
             let levels = levels(&scheme);
             session
                 .output
@@ -100,7 +100,7 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
         }
         SchemeVerb::Check { file } => {
             let (scheme, _) = read_scheme_file(&file)?;
-            let mut report = scheme_report(&scheme);
+            let mut report = scheme_report(&scheme.for_licence(None));
             report.heading = format!("{} can be adopted as `{}`", file.display(), scheme.key);
             report.parts.clear();
             let open = left_open(&scheme);
@@ -144,10 +144,14 @@ pub(super) fn run(session: &mut Session<'_>, verb: SchemeVerb) -> Result<(), Fai
                     report.under(it);
                 }
             }
-            for caution in scheme.cautions() {
+            let own = session.ask(None, |_, house| {
+                Ok(house.names.charter.jurisdiction.clone())
+            })?;
+            let held = scheme.for_licence(own.as_deref());
+            for caution in held.cautions() {
                 report.caution(format!("{}: {}", caution.about, caution.what));
             }
-            report.caution(scheme.caution_of(Tells::Both));
+            report.caution(held.caution_of(Tells::Both));
             session.output.report(report)
         }
     }

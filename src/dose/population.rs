@@ -6,7 +6,7 @@ use chrono::Datelike;
 use crate::calendar::{Day, Window, months_on};
 use crate::dose::input::WorkerFacts;
 use crate::record::Category;
-use crate::rule::{self, AppliesTo, Level, LevelSort, Scheme};
+use crate::rule::{self, AppliesTo, Level, LevelSort, Scheme, Severity, Status};
 
 /// From which age anybody is exposed at work.
 const EXPOSED_FROM: &str = "exposed-from-age";
@@ -46,24 +46,50 @@ pub fn population_on(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> AppliesTo
     population(scheme, facts, under_18)
 }
 
-/// Why the scheme's ages keep a person from exposed work on a day; `None` where they do not, or
-/// where the scheme asks for none. A person who is not exposed at work has no such age, and of one
-/// without a birth date on record nothing is said.
-pub fn too_young(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> Option<String> {
+/// What the scheme's ages say against exposed work of a person on a day, and whether it stops the
+/// person; `None` where they say nothing against it. A person who is not exposed at work has no
+/// such age, and of one without a birth date on record nothing is said.
+pub fn too_young(scheme: &Scheme, facts: &WorkerFacts, on: Day) -> Option<(Severity, String)> {
     let birth = facts.birth_date?;
+    if leaves_age_open(scheme) {
+        let is_open = facts.category != Category::Other
+            && last_day_under_18(facts).is_some_and(|eve| on <= eve);
+        let what = "under 18: from which age anybody is exposed at work is open here";
+        return is_open.then(|| (Severity::Watch, what.to_owned()));
+    }
     let from = |key: &str| scheme.tolerance(key).and_then(|it| it.years());
     let under = |years: &i64| last_day_under(birth, *years).is_some_and(|eve| on <= eve);
     let exposed = from(EXPOSED_FROM).filter(under);
     let training = from(TRAINING_FROM).filter(under);
     match (facts.category, exposed, training) {
         (Category::Other, ..) | (_, None, None) => None,
-        (_, _, Some(years)) => Some(format!("under {years}: nobody so young is exposed at work")),
+        (_, _, Some(years)) => Some((
+            Severity::Stop,
+            format!("under {years}: nobody so young is exposed at work"),
+        )),
         (Category::Apprentice, ..) => None,
-        (_, Some(years), None) => Some(format!(
-            "under {years} and no apprentice or student: only in training is anybody so young \
-             exposed at work"
+        (_, Some(years), None) => Some((
+            Severity::Stop,
+            format!(
+                "under {years} and no apprentice or student: only in training is anybody so young \
+                 exposed at work"
+            ),
         )),
     }
+}
+
+/// Whether the scheme has neither an age from which anybody is exposed at work nor a limit of its
+/// law for those under 18. Where it has such a limit, the law knows them as workers.
+fn leaves_age_open(scheme: &Scheme) -> bool {
+    let of_the_young = |it: &&Level| {
+        it.sort == LevelSort::Limit
+            && matches!(it.applies_to, AppliesTo::Minor | AppliesTo::Apprentice)
+    };
+    let has_age = [EXPOSED_FROM, TRAINING_FROM]
+        .iter()
+        .any(|key| scheme.tolerance(key).is_some());
+    let mut limits = scheme.levels.iter().filter(of_the_young);
+    !has_age && !limits.any(|it| it.status == Status::Read)
 }
 
 /// The limits of one year that apply to a worker on a day, one a quantity: the

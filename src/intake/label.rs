@@ -3,8 +3,10 @@
 
 use super::fault::Fault;
 use crate::answer::{Difference, Names, Spelling};
+use crate::calendar::Day;
 use crate::ledger::{LedgerError, Refusal, Snapshot};
-use crate::record::{BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
+use crate::record::{Adoption, BadgeResult, Body, Draft, Kind, RecordId, Scope, Sheet, Words};
+use crate::rule::{Scheme, Terms};
 use crate::text::short;
 
 /// A record as people name it, with badges by their numbers.
@@ -52,7 +54,7 @@ pub(super) fn label_in(
             format!(
                 "{} {}, {about}",
                 names.label(it.worker.number()),
-                it.quantity.word()
+                terms_on(snapshot, it.on)?.short_of(it.quantity.word())
             )
         }
         Body::Resolution(it) => {
@@ -68,6 +70,15 @@ pub(super) fn label_in(
         }
         other => label(names, other),
     })
+}
+
+/// How the doses are called by the rule set in force on a day.
+fn terms_on(snapshot: &Snapshot<'_>, day: Day) -> Result<Terms, LedgerError> {
+    let adopted = snapshot.all::<Adoption>()?;
+    let by_then = adopted.iter().filter(|it| it.body.from <= day);
+    let newest = by_then.max_by_key(|it| (it.body.from, it.entry));
+    let scheme = newest.and_then(|it| Scheme::parse_adopted(&it.body.text).ok());
+    Ok(scheme.map_or_else(Terms::default, |it| it.terms()))
 }
 
 fn result(snapshot: &Snapshot<'_>, it: &BadgeResult) -> Result<String, LedgerError> {

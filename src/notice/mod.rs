@@ -208,10 +208,17 @@ impl Desk<'_> {
 
     /// How long there is: the time of the authority at the job, where it has one of its own.
     fn within(&self, duty: &Duty) -> Within {
-        let times = self.facts.authority.as_ref().map(|it| it.times.as_slice());
-        let mut own = times.unwrap_or_default().iter();
-        let own = own.find(|(key, _)| *key == duty.key);
-        own.map_or(duty.within, |(_, within)| *within)
+        self.own_time(duty).unwrap_or(duty.within)
+    }
+
+    fn own_time(&self, duty: &Duty) -> Option<Within> {
+        self.facts.authority.as_ref()?.own_time(&duty.key)
+    }
+
+    /// The rule set whose time is taken for want of one of the authority's own.
+    fn time_of(&self, duty: &Duty) -> Option<String> {
+        let (authority, root) = (self.facts.authority.as_ref()?, self.scheme.root());
+        authority.borrows_time(root, duty).then(|| root.to_owned())
     }
 
     /// Whom: an authority with rules of its own by its name, and each with its telephone.
@@ -220,11 +227,13 @@ impl Desk<'_> {
         let Some(it) = theirs.filter(|_| duty.to.starts_with("the authority")) else {
             return duty.to.clone();
         };
-        let who = match it.equivalent {
-            true => &it.name,
-            false => &duty.to,
+        let above = it.binding(&duty.citation).filter(|_| it.equivalent);
+        let (who, telephone) = match (above, it.equivalent) {
+            (Some(above), _) => (&above.name, &above.telephone),
+            (None, true) => (&it.name, &it.telephone),
+            (None, false) => (&duty.to, &it.telephone),
         };
-        match (&it.telephone, duty.how) {
+        match (telephone, duty.how) {
             (_, How::Written) => who.clone(),
             (Some(number), _) => format!("{who}, {number}"),
             (None, _) => format!("{who} (no telephone number here: look it up)"),
@@ -305,6 +314,7 @@ impl Desk<'_> {
             unmeasured: case.unmeasured.clone(),
             clock: duty.clock,
             within: self.within(duty),
+            time_of: self.time_of(duty),
             not_since: case.not_since,
             start,
             start_words,

@@ -158,6 +158,9 @@ pub struct DutyState {
     pub clock: Clock,
     /// How long there is.
     pub within: Within,
+    /// The rule set whose time that is, for want of one of the authority's own; nothing where it is
+    /// the authority's, or is no time at all.
+    pub time_of: Option<String>,
     /// When the clock started; nothing where it has not.
     pub start: Option<Instant>,
     /// Which fact started it.

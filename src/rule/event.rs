@@ -152,8 +152,6 @@ pub struct CategoryQuantity {
     pub meaning: String,
 }
 
-impl CategoryQuantity {}
-
 /// Something that must be told.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Duty {

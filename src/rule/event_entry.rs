@@ -113,10 +113,15 @@ pub(super) fn authority(
     listed.filter(|_| good)?;
     let citations = pairs(reader, fields, "citations")?;
     let own = pairs(reader, fields, "own")?;
+    let binds = pairs(reader, fields, "binds")?;
+    let names = plain(fields.texts(reader, "names"));
     let reciprocity = reciprocity(reader, fields);
     Some(Authority {
         citations,
         own,
+        binds,
+        names,
+        above: Vec::new(),
         reciprocity,
         key,
         jurisdictions,

@@ -2,11 +2,10 @@
 //! there numbers them, what holds for the licensees of one authority alone, and the days for which
 //! a licensee of another may work under it.
 
-use super::authority::{Authority, Reciprocity};
+use super::authority::{Authority, Reciprocity, letters};
 use super::entry::basis_of;
 use super::read::{Fields, Reader};
 use super::scheme::Scheme;
-
 /// The fields of an authority that tell of reciprocity.
 pub(super) fn reciprocity(
     reader: &mut Reader<'_>,
@@ -30,85 +29,6 @@ pub(super) fn reciprocity(
         citation,
         status,
     })
-}
-
-/// Letters and figures alone, small: as two people may write one name.
-fn letters(text: &str) -> String {
-    let letters = text.chars().filter(|it| it.is_alphanumeric());
-    letters.flat_map(char::to_lowercase).collect()
-}
-
-impl Authority {
-    /// Whether a jurisdiction, as a job or a licence names it, is its.
-    #[must_use]
-    pub fn is_of(&self, jurisdiction: &str) -> bool {
-        let asked = letters(jurisdiction);
-        self.jurisdictions.iter().any(|it| letters(it) == asked)
-    }
-
-    /// Whether both are one.
-    #[must_use]
-    pub fn is(&self, other: &Authority) -> bool {
-        match self.key.is_empty() || other.key.is_empty() {
-            true => self.jurisdictions.iter().any(|it| other.is_of(it)),
-            false => self.key == other.key,
-        }
-    }
-
-    /// A citation of the rule set `of` as this authority numbers it: each section by the longest
-    /// beginning that its map has, and what the map has not as the state equivalent.
-    #[must_use]
-    pub fn cite(&self, of: &str, citation: &str) -> String {
-        let at = citation.find(of).filter(|_| self.equivalent);
-        let Some((words, citation)) = at.and_then(|at| citation.split_at_checked(at)) else {
-            return citation.to_owned();
-        };
-        format!("{words}{}", self.cite_sections(of, citation))
-    }
-
-    fn cite_sections(&self, of: &str, citation: &str) -> String {
-        let parts: Vec<(Option<String>, Option<String>)> = citation
-            .split("; ")
-            .map(|part| {
-                let whole = whole_of(of, part);
-                let own = whole.as_ref().and_then(|it| self.mapped(it));
-                (whole, own)
-            })
-            .collect();
-        if parts.iter().all(|it| it.1.is_none()) {
-            return format!("state equivalent of {citation}");
-        }
-        let told = parts
-            .into_iter()
-            .zip(citation.split("; "))
-            .map(|(it, part)| match it {
-                (_, Some(own)) => own,
-                (Some(whole), None) => format!("state equivalent of {whole}"),
-                (None, None) => part.to_owned(),
-            });
-        told.collect::<Vec<_>>().join("; ")
-    }
-
-    fn mapped(&self, whole: &str) -> Option<String> {
-        let fits = self.citations.iter().filter_map(|(from, to)| {
-            let rest = whole.strip_prefix(from.as_str())?;
-            // `34.2` is no beginning of `34.25`, and `34.` is.
-            let ends = from.ends_with('.')
-                || !rest.starts_with(|it: char| it.is_ascii_digit() || it == '.');
-            ends.then(|| (from.len(), format!("{to}{rest}")))
-        });
-        fits.max_by_key(|it| it.0).map(|it| it.1)
-    }
-}
-
-/// A part of a citation with the name of its rule set: after a semicolon a number may stand alone.
-/// Nothing of words, and of what is another's.
-pub(super) fn whole_of(of: &str, part: &str) -> Option<String> {
-    let is_number = part.starts_with(|it: char| it.is_ascii_digit());
-    match part.starts_with(of) {
-        true => Some(part.to_owned()),
-        false => (is_number && !part.contains("CFR")).then(|| format!("{of} {part}")),
-    }
 }
 
 impl Scheme {
@@ -141,6 +61,14 @@ impl Scheme {
     #[must_use]
     pub fn authorities(&self) -> &[Authority] {
         &self.authorities
+    }
+
+    /// The rule set as it holds for a licence of a jurisdiction; of none, for its own licensees.
+    #[must_use]
+    pub fn for_licence(&self, jurisdiction: Option<&str>) -> Scheme {
+        let held = jurisdiction.or(self.jurisdiction());
+        held.and_then(|it| self.under(it))
+            .unwrap_or_else(|| self.clone())
     }
 
     /// The rule set as it holds for a licensee of this jurisdiction; nothing where it holds as it
@@ -200,6 +128,8 @@ impl Scheme {
         }
         if let Some(form) = &mut scheme.form {
             cite(&mut form.citation);
+            form.name = mine.name_papers(&form.name);
+            form.meaning = mine.name_papers(&form.meaning);
         }
         if let Some(bands) = &mut scheme.bands {
             cite(&mut bands.citation);
@@ -239,10 +169,65 @@ mod tests {
                 "state equivalent of 10 CFR 37, App. A; 10 CFR 20, App. E",
             ),
             ("49 CFR 171.15", "49 CFR 171.15"),
+            // What no state has in its place.
+            ("10 CFR 21.21(a)(3)", "federal 10 CFR 21.21(a)(3)"),
+            (
+                "10 CFR 21.21(a)(3) (to be confirmed)",
+                "federal 10 CFR 21.21(a)(3) (to be confirmed)",
+            ),
+            ("NUREG-0713", "federal NUREG-0713"),
+            (
+                "10 CFR 20.2104(e); HPPOS Q55",
+                "state equivalent of 10 CFR 20.2104(e); federal HPPOS Q55",
+            ),
+            // Whole parts.
+            (
+                "10 CFR Parts 19, 20 and 34",
+                "state equivalent of 10 CFR Part 19, state equivalent of 10 CFR Part 20 and ZR 5",
+            ),
+            (
+                "10 CFR Parts 19 and 30",
+                "state equivalent of 10 CFR Parts 19 and 30",
+            ),
             ("common practice, no source", "common practice, no source"),
             ("as 10 CFR 34.25(b), roughly", "as ZR 5-25(b), roughly"),
         ] {
             assert_eq!(state().cite("10 CFR", federal), wanted);
+        }
+    }
+
+    #[test]
+    fn a_paper_of_another_authoritys_name_is_the_states_own_or_its_equivalent() {
+        let text = "the dose record, equivalent of NRC Form 5 (NRC Form 5)";
+        let unmapped = "the dose record, state equivalent of NRC Form 5 (state equivalent of NRC \
+                        Form 5)";
+        assert_eq!(state().name_papers(text), unmapped);
+        let mut own = state();
+        own.citations
+            .push(("NRC Form 5".to_owned(), "ZR form 5".to_owned()));
+        let mapped = "the dose record, equivalent of ZR form 5 (ZR form 5)";
+        assert_eq!(own.name_papers(text), mapped);
+    }
+
+    #[test]
+    fn a_sentence_runs_on_with_an_article_before_an_equivalent() {
+        let offer = super::super::offer("10 CFR").expect("it");
+        let federal = Scheme::parse(offer.text).expect("a built-in scheme");
+        let authority = federal.authority("ZZ").expect("another's");
+        let say = federal.as_said_by(&authority);
+        for (text, wanted) in [
+            (
+                "who meets 34.43(c), told at once (20.2202)",
+                "who meets the state equivalent of 10 CFR 34.43(c), told at once (state \
+                 equivalent of 10 CFR 20.2202)",
+            ),
+            ("by 10 CFR 21.21(a)(3)", "by federal 10 CFR 21.21(a)(3)"),
+            (
+                "10 CFR Parts 19, 20 and 34, and 12 forms",
+                "state equivalent of 10 CFR Parts 19, 20 and 34, and 12 forms",
+            ),
+        ] {
+            assert_eq!(say(text), wanted);
         }
     }
 

@@ -156,7 +156,7 @@ pub(super) fn tolerance_field(key: &str) -> Option<&'static str> {
         | "storage-survey-rise"
         | "two-dosimeters-relative" => "permille",
         "dosimeter-range" | "reconcile-minimum" | "two-dosimeters-minimum" => "dose",
-        "public-any-one-hour" => "dose",
+        "public-any-one-hour" | "public-any-one-week" => "dose",
         "ratemeter-preset" | "barrier-rate" | "device-surface-rate" | "device-metre-rate" => "rate",
         "badge-to-processor" | "badge-read-start" | "clock-jump" | "package-survey" => "hours",
         "late-entry" | "former-worker-report" | "presence-check" | "tracking-report" => "days",
@@ -182,6 +182,7 @@ pub(super) fn is_looser(key: &str, now: ToleranceValue, before: ToleranceValue) 
         | "leak-test-activity"
         | "meter-range-low"
         | "public-any-one-hour"
+        | "public-any-one-week"
         | "barrier-rate"
         | "device-surface-rate"
         | "device-metre-rate"

@@ -1,6 +1,6 @@
 //! A level or a duty that a site's own rule set leaves out.
 
-use super::word::words;
+use super::word::{AppliesTo, words};
 use serde::Serialize;
 
 /// Something of the scheme that a file started from, which it leaves out.
@@ -16,6 +16,8 @@ pub struct Removed {
     pub of: Option<RemovedSort>,
     /// The scheme whose file leaves it out; nothing in one written out before this was.
     pub by: Option<String>,
+    /// Of a level, whose dose it was of; nothing in one written out before this was.
+    pub applies_to: Option<AppliesTo>,
 }
 
 words! {

@@ -48,7 +48,7 @@ mod word;
 mod write;
 mod written;
 
-pub use authority::{Authority, Reciprocity};
+pub use authority::{Above, Authority, Reciprocity};
 pub use checklist::{
     ChangeSort, Checklist, ChecklistChange, ChecklistItem, FailureMode, FieldChange, FiguresOf,
     Half, INACTIVE, ItemMeasure, ItemStatus, Joint, OpenMeasure, PartFigures, Sense, Standing,

@@ -1,9 +1,7 @@
 //! What a rule set leaves open that whoever adopts it should look up: whom to call, which citations
 //! have no number of the authority's own, which values are still those that it started from.
 
-use super::authority::Authority;
-use super::event::How;
-use super::jurisdiction::whole_of;
+use super::authority::{Authority, whole_of};
 use super::offer;
 use super::scheme::Scheme;
 use super::word::Status;
@@ -38,11 +36,9 @@ pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
         found.extend(not_confirmed(scheme));
         return found;
     };
-    match scheme
-        .authorities()
-        .iter()
-        .find(|it| it.is_of(jurisdiction))
-    {
+    let named = scheme.authorities().iter();
+    let is_named = named.clone().any(|it| it.is_of(jurisdiction));
+    match scheme.authority(jurisdiction).filter(|_| is_named) {
         None => found.push(open(
             format!(
                 "whom to call and which numbers hold: no `[[authority]]` has the jurisdiction \
@@ -50,7 +46,7 @@ pub fn left_open(scheme: &Scheme) -> Vec<LeftOpen> {
             ),
             [],
         )),
-        Some(authority) => of_authority(scheme, authority, &mut found),
+        Some(authority) => of_authority(scheme, &authority, &mut found),
     }
     found.extend(not_confirmed(scheme));
     found
@@ -69,16 +65,15 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
         return;
     }
     let root = scheme.root();
-    let unmapped = citations(scheme)
-        .into_iter()
-        .flat_map(|it| {
-            it.split("; ")
-                .filter_map(|it| whole_of(root, it))
-                .collect::<Vec<_>>()
+    let cited = || {
+        citations(scheme).into_iter().flat_map(|it| {
+            let parts = it.split("; ").filter_map(|it| whole_of(root, it));
+            parts.collect::<Vec<_>>()
         })
-        .filter(|it| authority.cite(root, it).starts_with("state equivalent of "))
-        .map(|it| section_of(root, &it));
-    let unmapped: BTreeSet<String> = unmapped.collect();
+    };
+    let unmapped =
+        cited().filter(|it| authority.cite(root, it).starts_with("state equivalent of "));
+    let unmapped: BTreeSet<String> = unmapped.map(|it| section_of(root, &it)).collect();
     if !unmapped.is_empty() {
         let what = format!(
             "numbers of its own: these print as `state equivalent of {root} ...` until \
@@ -86,12 +81,20 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
         );
         found.push(open(what, unmapped));
     }
-    let calls = scheme.notices().iter().filter(|it| it.how != How::Written);
-    let calls = calls.filter(|it| it.citation.starts_with(root));
-    let without = calls.filter(|it| !authority.times.iter().any(|(key, _)| *key == it.key));
+    let bound = cited().filter(|it| authority.binding(it).is_some());
+    let bound: BTreeSet<String> = bound.map(|it| section_of(root, &it)).collect();
+    if !bound.is_empty() {
+        let what = format!(
+            "whether these bind its licensees: they are cited as they are in {root}, and told to \
+             whom they name"
+        );
+        found.push(open(what, bound));
+    }
+    let duties = scheme.notices().iter();
+    let without = duties.filter(|it| authority.borrows_time(root, it));
     let without: Vec<String> = without.map(|it| it.key.clone()).collect();
     if !without.is_empty() {
-        let what = format!("times to call: those of {root} are taken for these");
+        let what = format!("times to tell: those of {root} are taken for these, and said to be");
         found.push(open(what, without));
     }
     let held = scheme.under(authority.jurisdictions.first().map_or("", String::as_str));

@@ -5,7 +5,7 @@ use super::draft::{Keyed, Sections};
 use super::left_out::{Removed, RemovedSort, Tells};
 use super::read::{Fields, Reader, nearest};
 use super::scheme::Scheme;
-use super::word::cited;
+use super::word::{AppliesTo, cited};
 use super::written::Text;
 
 impl Keyed for Removed {
@@ -28,12 +28,16 @@ pub(super) fn removed(
         RemovedSort::from_name(text).ok_or("neither a level nor a duty")
     });
     let by = fields.text(reader, "by").map(|it| it.value);
+    let applies_to = fields.parsed(reader, "applies_to", right, |text| {
+        AppliesTo::from_name(text).ok_or("nobody whom a level is for")
+    });
     Some(Removed {
         key,
         reason: reason?.value,
         what,
         of: of.map(|it| it.value),
         by,
+        applies_to: applies_to.map(|it| it.value),
     })
 }
 
@@ -65,6 +69,7 @@ pub(super) fn take_away(reader: &mut Reader<'_>, sections: &mut Sections, by: Op
                 let what = format!("the {} `{key}` ({})", it.sort.level_name(), it.cited());
                 entry.value.what = Some(what);
                 entry.value.of = Some(RemovedSort::Level);
+                entry.value.applies_to = Some(it.applies_to);
                 entry.value.by = by.map(str::to_owned);
             }
             (None, Some(place), _) => {
@@ -116,14 +121,21 @@ impl Scheme {
     pub fn caution_of(&self, tells: Tells) -> String {
         let mut words = self.confirm.clone();
         for it in self.removed.iter().filter(|it| tells.is_changed_by(it.of)) {
-            let by = match it.by.as_deref().filter(|by| *by != self.key) {
-                Some(by) => format!("the rules of {by}"),
-                None => "this site's rules".to_owned(),
-            };
-            let what = it.what.as_deref().unwrap_or(&it.key);
-            words.push_str(&format!(" LEFT OUT by {by}: {what}: {}.", it.reason));
+            words.push(' ');
+            words.push_str(&self.left_out(it, ""));
         }
         words
+    }
+
+    /// That something is left out, `though` it would hold here, by whom and why.
+    #[must_use]
+    pub fn left_out(&self, it: &Removed, though: &str) -> String {
+        let by = match it.by.as_deref().filter(|by| *by != self.key) {
+            Some(by) => format!("the rules of {by}"),
+            None => "this site's rules".to_owned(),
+        };
+        let what = it.what.as_deref().unwrap_or(&it.key);
+        format!("LEFT OUT by {by}{though}: {what}: {}.", it.reason)
     }
 
     pub(super) fn write_removed(&self, out: &mut Text) {
@@ -139,6 +151,9 @@ impl Scheme {
             }
             if let Some(by) = &it.by {
                 out.text("by", by);
+            }
+            if let Some(whom) = it.applies_to {
+                out.text("applies_to", whom.name());
             }
         }
     }

@@ -1,6 +1,6 @@
 //! A scheme as the program uses it.
 
-use super::authority::Authority;
+use super::authority::{Above, Authority};
 use super::event::{CategoryQuantity, Duty, EventFact, EventKind};
 use super::form::{DoseBands, DoseForm};
 use super::keep::Retention;
@@ -222,7 +222,7 @@ impl Scheme {
             .iter()
             .find(|it| it.is_of(jurisdiction))
             .cloned();
-        named.or_else(|| {
+        let mut found = named.or_else(|| {
             self.authorities.first()?;
             Some(Authority {
                 key: String::new(),
@@ -233,9 +233,15 @@ impl Scheme {
                 times: Vec::new(),
                 citations: Vec::new(),
                 own: Vec::new(),
+                binds: Vec::new(),
+                names: Vec::new(),
+                above: Vec::new(),
                 reciprocity: None,
             })
-        })
+        })?;
+        let others = self.authorities.iter().filter(|it| !it.is(&found));
+        found.above = others.map(Above::of).collect();
+        Some(found)
     }
 
     /// The kind of this key.

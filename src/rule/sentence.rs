@@ -115,6 +115,12 @@ impl Scheme {
         filled(text, &self.numbers())
     }
 
+    /// Says sentences that cite this scheme with the section numbers of an authority.
+    pub fn as_said_by<'a>(&'a self, authority: &'a Authority) -> impl Fn(&str) -> String + 'a {
+        let parts = self.parts();
+        move |text| authority.cite_within(self.root(), &parts, text)
+    }
+
     /// Its sentences with their section numbers as an authority has them.
     pub(super) fn say_as(&mut self, authority: &Authority, parts: &BTreeSet<String>) {
         let root = self.root().to_owned();
@@ -136,6 +142,7 @@ impl Scheme {
         self.pregnancy
             .iter_mut()
             .for_each(|it| say(&mut it.meaning));
+        self.cautions.iter_mut().for_each(|it| say(&mut it.what));
         let removed = self.removed.iter_mut();
         removed.for_each(|it| it.what.iter_mut().for_each(say));
     }
@@ -190,6 +197,24 @@ fn section_length(text: &str) -> usize {
     length
 }
 
+/// How long a list of whole parts is at the beginning of a text: `Parts 19, 20 and 34`.
+fn parts_length(text: &str) -> usize {
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    let Some(mut rest) = text.strip_prefix("Parts ") else {
+        return 0;
+    };
+    loop {
+        rest = rest.get(digits(rest)..).unwrap_or_default();
+        let next = rest
+            .strip_prefix(", ")
+            .or_else(|| rest.strip_prefix(" and "));
+        match next.filter(|it| digits(it) > 0) {
+            Some(next) => rest = next,
+            None => return text.len() - rest.len(),
+        }
+    }
+}
+
 impl Authority {
     /// A sentence whose section numbers are those of this authority; `parts` are the beginnings of
     /// the sections of the rule set `of`.
@@ -204,11 +229,15 @@ impl Authority {
             out.push_str(before);
             let named = from.strip_prefix(of).and_then(|it| it.strip_prefix(' '));
             let section = named.unwrap_or(from);
-            let length = section_length(section);
             let joined = out.ends_with(|it: char| it.is_alphanumeric() || "-./".contains(it))
                 || out.ends_with("CFR ");
-            let is_ours = !joined && parts.iter().any(|it| section.starts_with(it));
-            let (number, after) = match is_ours && length > 0 {
+            let length = match section_length(section) {
+                _ if joined => 0,
+                0 => named.map_or(0, parts_length),
+                length if parts.iter().any(|it| section.starts_with(it)) => length,
+                _ => 0,
+            };
+            let (number, after) = match length > 0 {
                 true => section.split_at_checked(length).unwrap_or((section, "")),
                 false => {
                     let digits = from.bytes().take_while(u8::is_ascii_digit).count();
@@ -219,10 +248,18 @@ impl Authority {
                 }
             };
             let whole = format!("{of} {number}");
-            out.push_str(&match out.ends_with("equivalent of ") {
+            let told = match out.ends_with("equivalent of ") {
                 true => whole,
                 false => self.cite(of, &whole),
-            });
+            };
+            // `meets the state equivalent of`, and `(state equivalent of`.
+            let runs_on = out
+                .strip_suffix(' ')
+                .is_some_and(|it| it.ends_with(char::is_alphabetic) && !it.ends_with(" the"));
+            if runs_on && told.starts_with("state ") {
+                out.push_str("the ");
+            }
+            out.push_str(&told);
             rest = after;
         }
         out.push_str(rest);

@@ -109,10 +109,16 @@ impl Scheme {
                 .map(|(key, it)| format!("{key}: {it}"))
                 .collect();
             out.texts("times", times.iter().map(String::as_str));
-            for (field, pairs) in [("citations", &one.citations), ("own", &one.own)] {
+            let pairs = [
+                ("citations", &one.citations),
+                ("own", &one.own),
+                ("binds", &one.binds),
+            ];
+            for (field, pairs) in pairs {
                 let texts: Vec<String> = pairs.iter().map(|(a, b)| format!("{a}: {b}")).collect();
                 out.texts(field, texts.iter().map(String::as_str));
             }
+            out.texts("names", one.names.iter().map(String::as_str));
             if let Some(reciprocity) = &one.reciprocity {
                 reciprocity.write(out);
             }

@@ -16,6 +16,9 @@ pub fn clearance_report(answer: &ClearanceAnswer) -> Report {
         answer.lines.len() - stopped.len(),
         stopped.len()
     ));
+    for left_out in &answer.left_out {
+        report.line(left_out.clone());
+    }
     report.gap();
     report.table(people(answer).in_unit(&answer.unit));
     duties(&mut report, &answer.lines);

@@ -58,6 +58,9 @@ pub fn notice_report(it: &NoticeAnswer) -> Report {
             many => format!("{many} reports open"),
         }
     ));
+    for left_out in &it.left_out {
+        report.line(left_out.clone());
+    }
     report.line(format!("occurred   {}", it.occurred));
     report.line(format!("discovered {}", it.discovered));
     report.line(format!("as of      {}, {}", it.at, it.zone));

@@ -182,6 +182,8 @@ fn what_is_left_of_a_clock_on_an_earlier_day_is_what_was_left_at_its_end() {
         let all: serde_json::Value = serde_json::from_str(&out).expect("JSON");
         let clock = &all["data"]["lines"][0]["clocks"][0];
         let words = clock.as_str().expect("a clock");
+        let (words, rule) = words.split_once(" (").expect("its rule");
+        assert_eq!(rule, "within 24 hours: 10 CFR 34.47(d))");
         words.rsplit(": ").next().unwrap_or_default().to_owned()
     };
     assert_eq!(left("2026-06-12"), "15 h 1 min left");

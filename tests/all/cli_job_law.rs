@@ -70,7 +70,8 @@ const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
         "NRC",
         "TX",
         "the radiation control authority of TX (no telephone number here: look it up); state \
-         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery: the time of 10 CFR, \
+         for want of one of the authority's own; ask it",
         [
             "state equivalent of 10 CFR 34.89(b)",
             "state equivalent of 10 CFR 34.41(a)",
@@ -98,7 +99,8 @@ const ROWS: &[(&str, &str, &str, [&str; 3], bool)] = &[
         "state",
         "TX",
         "the radiation control authority of TX (no telephone number here: look it up); state \
-         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery",
+         equivalent of 10 CFR 30.50(b)(2), (c)(1); 24 hours from discovery: the time of 10 CFR, \
+         for want of one of the authority's own; ask it",
         [
             "state equivalent of 10 CFR 34.89(b)",
             "state equivalent of 10 CFR 34.41(a)",
@@ -162,12 +164,74 @@ fn site(extends: &str, rest: &str) -> String {
     )
 }
 
+/// What is left out stands at the top of the two answers that it changes.
+fn it_stands_at_the_top(place: &Place) {
+    // Whoever is asked about reads of it before anything else.
+    for (line, whom) in [
+        ("clearance W07", "though it would hold for W07: the limit"),
+        (
+            "clearance",
+            "though it would hold for W01, W07, W08: the limit",
+        ),
+        (
+            "notice show E-1",
+            "so that no dose below is held against it: the limit",
+        ),
+    ] {
+        let out = words_of(&place.quiet(line).out);
+        let (_, after) = out
+            .split_once("LEFT OUT by this site's rules, ")
+            .expect(line);
+        assert!(after.starts_with(whom), "{line}: {out}");
+        assert!(
+            after.contains("(MRC 12-20.1201(a)(2)(i)): condition 14."),
+            "{line}: {out}"
+        );
+        let table = ["W07 Mirko", "occurred"].map(|it| out.find(it).unwrap_or(out.len()));
+        let at = out.find("LEFT OUT").expect("it");
+        assert!(
+            table.iter().any(|it| *it < out.len()) && table.iter().all(|it| at < *it),
+            "{out}"
+        );
+    }
+    // Whom it never held for reads nothing of it.
+    place.done(
+        "worker add --id W09 --name \"Di Early\" --role assistant --birth-date 2010-01-01 \
+         --monitored-from 2026-01-01",
+    );
+    let out = place.quiet("clearance W09").out;
+    assert!(!out.contains("LEFT OUT"), "{out}");
+}
+
+fn it_is_told_where_it_changes_something(place: &Place) {
+    for (line, told) in [
+        ("dose show W07", true),
+        ("dose crew", true),
+        ("clearance W07", true),
+        ("board", true),
+        ("findings --on 2026-06-15", true),
+        ("review 2026-06", true),
+        ("notice show E-1", true),
+        ("notice list", true),
+        ("event show E-1", true),
+        ("equipment due", true),
+        ("pack J-1", false),
+        ("dose reconcile", false),
+    ] {
+        let out = place.quiet(line).out;
+        assert_eq!(out.contains("LEFT OUT"), told, "{line}: {out}");
+        let left_out = words_of(out.split_once("LEFT OUT").map_or("", |it| it.1));
+        assert!(!left_out.contains("(10 CFR"), "{line}: {out}");
+    }
+}
+
 #[test]
 fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
     let place = licensed("job-law-chain", "--jurisdiction MW", "MW", "NRC");
     let state = std::fs::read_to_string(STATE).expect("the worked state file");
     place.file("state.toml", state);
-    let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n";
+    let remove = "[[remove]]\nkey = \"lens-year\"\nreason = \"condition 14\"\n\
+                  [[remove]]\nkey = \"leaking-source-34-27\"\nreason = \"condition 15\"\n";
     let file = place.file("yard.toml", site("state.toml", remove));
     let checked = place.done(&format!("scheme check {file}")).out;
     let words = checked.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -183,9 +247,11 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
         shown.contains("based on 10 CFR, by way of Merrowan"),
         "{shown}"
     );
-    place.done(&format!(
+    let adopted = place.done(&format!(
         "scheme adopt {file} --from 2026-01-01 --reason opened"
     ));
+    let adopted = adopted.out;
+    assert!(!words_of(&adopted).contains("(10 CFR"), "{adopted}");
     let it = said(&place);
     assert!(
         it.call
@@ -194,23 +260,12 @@ fn a_sites_file_starts_from_the_states_and_keeps_its_authority() {
         it.call
     );
     assert!(it.meter.starts_with("MRC 12-34.25("), "{}", it.meter);
-    // What is left out is told where it changes something.
-    for (line, told) in [
-        ("dose show W07", true),
-        ("dose crew", true),
-        ("clearance W07", true),
-        ("board", true),
-        ("findings --on 2026-06-15", true),
-        ("review 2026-06", true),
-        ("notice show E-1", false),
-        ("event show E-1", false),
-        ("equipment due", false),
-        ("pack J-1", false),
-        ("dose reconcile", false),
-    ] {
-        let out = place.quiet(line).out;
-        assert_eq!(out.contains("LEFT OUT"), told, "{line}: {out}");
+    it_is_told_where_it_changes_something(&place);
+    for out in [checked, shown, adopted, place.done("scheme show").out] {
+        let (_, left_out) = out.split_once("LEFT OUT").expect("what is left out");
+        assert!(!words_of(left_out).contains("(10 CFR"), "{out}");
     }
+    it_stands_at_the_top(&place);
     let missing = place.file("lost.toml", site("nowhere.toml", ""));
     let refused = place.quiet(&format!("scheme check {missing}"));
     assert_eq!(refused.code, 1);

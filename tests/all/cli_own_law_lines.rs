@@ -11,7 +11,7 @@ pub const WRITTEN: &[&str] = &[
      --birth-date 2009-07-02 --monitored-from 2026-01-01",
     "worker add --id W04 --name \"Di Early\" --role assistant --birth-date 2011-07-02 \
      --monitored-from 2026-01-01",
-    "job add --id J-1 --place \"Tank farm\" --jurisdiction State --setting \"temporary job site\" \
+    "job add --id J-1 --place \"Tank farm\" --jurisdiction HOME --setting \"temporary job site\" \
      --zone Africa/Lagos",
     "instrument add --id ED-1 --sort \"electronic dosimeter\" --serial 1 --unit uSv \
      --range \"10 mSv\"",

@@ -12,6 +12,7 @@
 //! shows the input, the commands and every answer. `WEARBOOK_BLESS=1` writes the
 //! golden files anew; read the difference before it is kept.
 
+pub use super::cli_figures::findings_of;
 use std::cell::RefCell;
 use std::ffi::OsString;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -40,6 +41,7 @@ pub struct Said {
 pub struct Place {
     pub dir: PathBuf,
     ledger: &'static str,
+    pub width: u16,
     pub now: Instant,
     transcript: String,
 }
@@ -119,6 +121,7 @@ impl Place {
         Place {
             dir,
             ledger: "wearbook.db",
+            width: 80,
             now: instant(NOW),
             transcript: String::new(),
         }
@@ -198,7 +201,7 @@ impl Place {
         };
         let input: (bool, &mut dyn BufRead) = (typed.is_some(), &mut keyboard);
         let code = run_with(
-            (&arguments, 80),
+            (&arguments, self.width),
             self.now,
             input,
             &mut out,
@@ -210,7 +213,7 @@ impl Place {
             out: text(out),
             err: text(screen.into_inner()),
         };
-        sound(&line, &said);
+        sound(&line, &said, self.width);
         said
     }
 
@@ -331,7 +334,7 @@ impl BufRead for Keyboard<'_> {
 
 /// What holds for every command: nothing panics, a refusal says so in one
 /// line of lower case, and where something is printed for people it fits.
-fn sound(line: &str, said: &Said) {
+fn sound(line: &str, said: &Said, width: u16) {
     let whole = format!("{line}\n{}{}", said.out, said.err);
     assert_ne!(said.code, 70, "a fault of the program: {whole}");
     for blame in ["invalid type", "invalid value", "invalid input", "os error"] {
@@ -347,23 +350,15 @@ fn sound(line: &str, said: &Said) {
     for it in said.out.lines().filter(|_| !line.contains("--json")) {
         let csv = line.contains("--csv") || line.contains("template");
         // As a screen counts: what combines with the sign before it takes no room of its own.
-        let fits = it.width() <= 80 || csv || line.starts_with("completions") || line == "man";
+        let fits = it.width() <= usize::from(width)
+            || csv
+            || line.starts_with("completions")
+            || line == "man";
         assert!(
             fits || !it.trim_start().contains(' '),
-            "wider than 80: {it}\n{whole}"
+            "wider than {width}: {it}\n{whole}"
         );
     }
-}
-
-/// What the open findings of a check say in one of their fields, over the first half of the year.
-pub fn findings_of(place: &Place, check: &str, field: &str) -> Vec<String> {
-    let all = data_of(place, "findings --from 2026-01-01 --to 2026-06-15");
-    let lines = all["lines"].as_array().expect("lines");
-    lines
-        .iter()
-        .filter(|it| it["check"].as_str().and_then(|it| it.split(':').next()) == Some(check))
-        .map(|it| it[field].as_str().expect("words").to_owned())
-        .collect()
 }
 
 /// The data of a command's JSON, whatever it ends with.

@@ -56,13 +56,6 @@ const OUT_OF_SCOPE: &[[&str; 5]] = &[
         "CA",
         "dose from an exposure device",
         "person not a nuclear energy worker",
-        "week",
-        "no dosimeter tells the dose of one device apart; the limits of other people hold",
-    ],
-    [
-        "CA",
-        "dose from an exposure device",
-        "person not a nuclear energy worker",
         "year",
         "no dosimeter tells the dose of one device apart; the limits of other people hold",
     ],
@@ -70,12 +63,20 @@ const OUT_OF_SCOPE: &[[&str; 5]] = &[
 
 /// Rows that a scheme keeps as a single number and not as a level: scheme, quantity, period, key
 /// of the tolerance.
-const AS_TOLERANCE: &[[&str; 4]] = &[[
-    "US-NRC",
-    "external dose in unrestricted area",
-    "any one hour",
-    "public-any-one-hour",
-]];
+const AS_TOLERANCE: &[[&str; 4]] = &[
+    [
+        "US-NRC",
+        "external dose in unrestricted area",
+        "any one hour",
+        "public-any-one-hour",
+    ],
+    [
+        "CA",
+        "dose from an exposure device",
+        "week",
+        "public-any-one-week",
+    ],
+];
 
 #[derive(Debug, serde::Deserialize)]
 struct Row {

@@ -17,12 +17,14 @@ pub(super) fn badge_not_worn(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
         .collect()
 }
 
-/// Somebody at a source whom the scheme's ages keep from exposed work.
+/// Somebody at a source whom the scheme's ages keep from exposed work, or of whom it leaves open
+/// whether they do.
 pub(super) fn too_young(sheet: &SheetFacts, _: &Scheme) -> Vec<Found> {
     let near = people_near_a_source(sheet);
     near.filter_map(|person| {
-        let mut found = about(sheet, person, person.too_young.clone()?);
-        found.severity = Severity::Stop;
+        let (severity, what) = person.too_young.clone()?;
+        let mut found = about(sheet, person, what);
+        found.severity = severity;
         Some(found)
     })
     .collect()

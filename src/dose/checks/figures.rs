@@ -163,7 +163,48 @@ pub(super) fn boundary_rate(sheet: &SheetFacts, scheme: &Scheme) -> Vec<Found> {
             found(sheet, Severity::Act, &what)
         })
     });
-    beyond.into_iter().chain(one_hour(sheet, scheme)).collect()
+    let public = one_hour(sheet, scheme)
+        .into_iter()
+        .chain(one_week(sheet, scheme));
+    beyond.into_iter().chain(public).collect()
+}
+
+/// A rate for some seconds, rounded up: a dose never looks lower than it is.
+fn dose_in(rate: DoseRate, seconds: i64) -> Dose {
+    let product = i128::from(rate.nsv_per_hour()) * i128::from(seconds);
+    let dose = product.div_euclid(i128::from(HOUR_S))
+        + i128::from(product.rem_euclid(i128::from(HOUR_S)) > 0);
+    Dose::from_nsv(i64::try_from(dose).unwrap_or(i64::MAX))
+}
+
+/// What a sheet alone gives at the boundary of what the public may receive in a week: more than
+/// all of it. Where it does not say how long the source was out, the whole time is taken.
+fn one_week(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
+    let rule = scheme.tolerance("public-any-one-week")?;
+    let (limit, rate) = (rule.dose()?, sheet.figures.boundary?);
+    let of_minutes = |minutes: i64| minutes.saturating_mul(60);
+    let (seconds, taken) = match (sheet.figures.source_out_s, sheet.figures.away) {
+        (Some(seconds), _) => (seconds, "that the source was out"),
+        (None, Some(away)) if away.of_device => {
+            (of_minutes(away.minutes), "that the device was out")
+        }
+        (None, Some(away)) => (of_minutes(away.minutes), "that the shift lasted"),
+        (None, None) => (24 * HOUR_S, "of a whole day, since the sheet has no hours,"),
+    };
+    let dose = dose_in(rate, seconds.max(0));
+    if dose <= limit {
+        return None;
+    }
+    let what = format!(
+        "{} at the boundary for the {} min {taken} comes to up to {} by this sheet alone, above \
+         {} in a week ({})",
+        scheme.print_rate(rate),
+        minutes_text(seconds),
+        scheme.print(dose),
+        scheme.print(limit),
+        rule.cited()
+    );
+    Some(found(sheet, Severity::Act, &what))
 }
 
 /// More than the public may receive in any one hour. A sheet has only the minutes
@@ -174,14 +215,10 @@ fn one_hour(sheet: &SheetFacts, scheme: &Scheme) -> Option<Found> {
     let (limit, of) = (rule.dose()?, rule.cited());
     let rate = sheet.figures.boundary?;
     let seconds = sheet.figures.source_out_s.map(|it| it.clamp(0, HOUR_S));
-    let product = i128::from(rate.nsv_per_hour()) * i128::from(seconds.unwrap_or(HOUR_S));
-    if product <= i128::from(limit.nsv()) * i128::from(HOUR_S) {
+    let dose = dose_in(rate, seconds.unwrap_or(HOUR_S));
+    if dose <= limit {
         return None;
     }
-    // Rounded up: a dose never looks lower than it is.
-    let dose = product.div_euclid(i128::from(HOUR_S))
-        + i128::from(product.rem_euclid(i128::from(HOUR_S)) > 0);
-    let dose = Dose::from_nsv(i64::try_from(dose).unwrap_or(i64::MAX));
     let total = sheet.figures.source_out_s;
     let taken = match (seconds, total) {
         (None, _) => {

@@ -5,6 +5,7 @@ use crate::calendar::{Day, TimeOfDay};
 use crate::dose::input::Reading;
 use crate::quantity::{DoseRate, Indication, Length};
 use crate::record::{InstrumentSort, Role, Setting, StartPart, Work};
+use crate::rule::Severity;
 
 /// The latest calibration or response check on or before the sheet's day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -165,7 +166,7 @@ pub struct Person {
     /// keeps no qualifications and so says nothing about it.
     pub certified: Option<bool>,
     /// Why the scheme's ages keep the person from exposed work, where they do.
-    pub too_young: Option<String>,
+    pub too_young: Option<(Severity, String)>,
     /// Whether the person was qualified as an assistant that day; `None` where the ledger keeps no
     /// record of assistants.
     pub assistant: Option<bool>,

@@ -21,6 +21,8 @@ pub enum Cause {
     NoBadge,
     /// Too young for exposed work.
     Age,
+    /// Under 18 where the rule set does not say from which age anybody is exposed at work.
+    OpenAge,
     /// A limit is reached.
     Limit,
     /// A level of the site is reached.
@@ -45,7 +47,16 @@ impl Cause {
             Self::BadgeOverdue | Self::Held | Self::Instrument | Self::OtherQualification => {
                 Severity::Act
             }
+            Self::OpenAge => Severity::Watch,
             _ => Severity::Stop,
+        }
+    }
+
+    /// The cause of what is said against an age, by how urgent that is.
+    pub(super) const fn of_age(severity: Severity) -> Cause {
+        match severity {
+            Severity::Stop => Self::Age,
+            Severity::Act | Severity::Watch => Self::OpenAge,
         }
     }
 
@@ -74,6 +85,10 @@ impl Cause {
             Self::Limit | Self::AdministrativeLevel => {
                 "ends when the window ends, or when the RSO corrects what counts in it (wearbook \
                  dose show ID --why)"
+            }
+            Self::OpenAge => {
+                "ends when the person is 18, or with an age in the site's own rule set (wearbook \
+                 scheme adopt)"
             }
             Self::Age => {
                 "ends when the person is old enough, or with the birth date or category put right \

@@ -38,6 +38,8 @@ pub struct Clock {
     /// What is left, in minutes, at the moment asked for or when it was done;
     /// negative where it is or was late.
     pub left_minutes: i64,
+    /// How long there is, in hours.
+    pub hours: i64,
     /// Where the rule stands.
     pub citation: String,
 }
@@ -52,7 +54,9 @@ impl fmt::Display for Clock {
             (false, true) => write!(f, "{}: overdue by {hours} h {minutes} min", self.what),
             (true, false) => write!(f, "{}: done in time", self.what),
             (true, true) => write!(f, "{}: done {hours} h {minutes} min late", self.what),
-        }
+        }?;
+        // Without a source it is no rule of this rule set, and the citation says so.
+        write!(f, " (within {} hours: {})", self.hours, self.citation)
     }
 }
 
@@ -80,6 +84,7 @@ pub(super) fn clocks(started: &[Started], scheme: &Scheme, now: Instant) -> Vec<
                 due,
                 done: one.done,
                 left_minutes: seconds.div_euclid(60),
+                hours,
                 citation: rule.cited(),
             })
         })

@@ -179,7 +179,7 @@ impl Clearance {
             reasons: dose_stops(history, (&facts.in_events, over), scheme, on)?,
         };
         let young = too_young(scheme, &history.facts, on).into_iter();
-        young.for_each(|what| asked.put_key(Cause::Age, "minor", what, Vec::new()));
+        young.for_each(|(it, what)| asked.put_key(Cause::of_age(it), "minor", what, Vec::new()));
         asked.levels(standings)?;
         asked.exchange();
         if facts.needs_badge {

@@ -6,7 +6,7 @@ use super::table::{day, reading};
 use crate::dose::checks::input::*;
 use crate::dose::checks::{CHECKS, sheet_findings};
 use crate::record::{Role, Setting, Work};
-use crate::rule::{Finding, RULE_KEYS, Scheme, builtin, offer};
+use crate::rule::{Finding, RULE_KEYS, Scheme, Severity, builtin, offer};
 
 pub(super) type Row = (&'static str, fn(&mut SheetFacts), &'static [&'static str]);
 
@@ -120,13 +120,18 @@ fn somebody_too_young_is_found_where_the_work_is_at_a_source() {
     hold(&[
         (
             "somebody whom the scheme's ages keep from exposed work",
-            |s| s.people[1].too_young = Some("under 16".to_owned()),
+            |s| s.people[1].too_young = Some((Severity::Stop, "under 16".to_owned())),
             &["stop minor W02"],
+        ),
+        (
+            "somebody under 18 where the scheme has no age",
+            |s| s.people[1].too_young = Some((Severity::Watch, "under 18".to_owned())),
+            &["watch minor W02"],
         ),
         (
             "the same who carries a closed device",
             |s| {
-                s.people[1].too_young = Some("under 16".to_owned());
+                s.people[1].too_young = Some((Severity::Stop, "under 16".to_owned()));
                 s.work = Work::Transport;
             },
             &[],

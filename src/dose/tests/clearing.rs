@@ -374,7 +374,8 @@ fn a_clock_says_what_is_left_and_never_more() {
         };
         let found = clear("", &facts);
         let said = found.clocks[0].to_string();
-        assert_eq!(said, format!("send badge 0417: {expected}"));
+        let rule = "(within 24 hours: 10 CFR 34.47(d))";
+        assert_eq!(said, format!("send badge 0417: {expected} {rule}"));
         assert_eq!(found.clocks[0].citation, "10 CFR 34.47(d)");
     }
     // A read has the rule of its own.

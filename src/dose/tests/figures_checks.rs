@@ -134,10 +134,64 @@ fn another_scheme_has_its_own_figure_at_the_boundary_or_none() {
     let at = |scheme: &Scheme, read: &str| said(scheme, |s| boundary(s, read, Some(3_600))).len();
     for (name, read, count) in [
         ("Canada", "0.1 mSv/h", 0),
-        ("Canada", "0.101 mSv/h", 1),
+        ("Canada", "0.101 mSv/h", 2),
         ("IAEA", "0.101 mSv/h", 0),
     ] {
         assert_eq!(at(&of(name), read), count, "{name} {read}");
+    }
+}
+
+/// SOR/2000-207 s. 30(6): 0.1 mSv in a week. By the sheet alone, and by the whole time where it
+/// does not say how long the source was out.
+#[test]
+fn a_sheet_that_gives_the_public_more_than_a_weeks_dose_is_found() {
+    let canada = Scheme::parse(offer("Canada").unwrap().text).unwrap();
+    let away = |minutes, of_device| Some(Away { minutes, of_device });
+    for (read, seconds, away, words) in [
+        ("0.1 mSv/h", Some(3_600), None, None),
+        (
+            "0.1 mSv/h",
+            Some(3_601),
+            None,
+            Some("for the 61 min that the source was out comes to up to 0.100028 mSv"),
+        ),
+        // Ten hours at 10 uSv/h are 0.1 mSv.
+        ("10 uSv/h", None, away(600, false), None),
+        (
+            "10 uSv/h",
+            None,
+            away(601, false),
+            Some("for the 601 min that the shift lasted comes to up to 0.1001666 mSv"),
+        ),
+        (
+            "10 uSv/h",
+            None,
+            away(601, true),
+            Some("for the 601 min that the device was out"),
+        ),
+        ("4 uSv/h", None, None, None),
+        (
+            "5 uSv/h",
+            None,
+            None,
+            Some("for the 1440 min of a whole day, since the sheet has no hours, comes to"),
+        ),
+    ] {
+        let said = said(&canada, |s| {
+            boundary(s, read, seconds);
+            s.figures.away = away;
+        });
+        match words {
+            None => assert_eq!(said, [""; 0], "{read}"),
+            Some(words) => {
+                let [one] = said.as_slice() else {
+                    panic!("{read}: {said:?}")
+                };
+                assert!(one.contains(words), "{one}");
+                let limit = "by this sheet alone, above 0.1 mSv in a week (SOR/2000-207 s. 30(6))";
+                assert!(one.contains(limit), "{one}");
+            }
+        }
     }
 }
 

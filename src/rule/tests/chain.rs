@@ -157,8 +157,8 @@ fn a_section_number_in_a_sentence_is_the_states_or_its_equivalent() {
     let federal = Scheme::parse(offer("10 CFR").unwrap().text).unwrap();
     for (scheme, jurisdiction, before) in [
         (&state, "Merrowan", "MRC 12-"),
-        (&federal, "TX", "state equivalent of 10 CFR "),
-        (&state, "TX", "state equivalent of 10 CFR "),
+        (&federal, "TX", "the state equivalent of 10 CFR "),
+        (&state, "TX", "the state equivalent of 10 CFR "),
     ] {
         let held = scheme.at_job(jurisdiction).unwrap();
         let company = &held.rule("two-person").unwrap().meaning;
@@ -277,4 +277,28 @@ fn every_known_difference_of_a_state_can_be_said() {
             "{what}: as kept"
         );
     }
+}
+
+/// A duty's time stands in the duty, where an authority can have its own. A sentence that says a
+/// number of hours or days has it in a place `{...}`; what no duty is of is named here.
+#[test]
+fn no_sentence_of_the_federal_text_says_a_time_that_a_state_may_have_otherwise() {
+    const OF_NO_DUTY: &[&str] = &["planned-special-exposure"];
+    let text = offer("10 CFR").unwrap().text;
+    let rules = text.split("\n[[").filter(|it| it.starts_with("rule]]"));
+    let mut said = 0;
+    for rule in rules {
+        let rule = rule.replace("\\\n", "");
+        let words: Vec<&str> = rule.split_whitespace().collect();
+        let has_time = words.windows(2).any(|pair| {
+            let unit = pair[1].trim_end_matches(|it: char| !it.is_alphanumeric());
+            pair[0].bytes().all(|it| it.is_ascii_digit()) && ["hours", "days"].contains(&unit)
+        });
+        let is_named = OF_NO_DUTY
+            .iter()
+            .any(|it| rule.contains(&format!("key = \"{it}\"")));
+        assert_eq!(has_time, is_named, "{rule}");
+        said += 1;
+    }
+    assert!(said > 60, "{said} rules");
 }
