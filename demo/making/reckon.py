@@ -51,10 +51,10 @@ def text(root):
             if dosimetry.books.workers[worker]["monitored_from"][:4] <= year:
                 page = Page(f"dose statement {worker} --year {year}")
                 page = reckon_doses.statement(page, dosimetry, worker, year)
-                pages.append(reckon_doses.how(page))
+                pages.append(page)
     for year in ("2025", "2026"):
         page = reckon_doses.review(Page(f"review {year}"), dosimetry, upkeep, year)
-        pages.append(reckon_doses.how(page))
+        pages.append(page)
     head = ("# Every number of these documents, reckoned from the files by making/reckon.py:\n"
             "# place, the words with a digit in the order in which they stand, and where no file\n"
             "# tells them a reason:\n")

@@ -39,14 +39,6 @@ def decimal(nsv, unit):
     return text
 
 
-def how(page):
-    """What is said once below a document in which anything was rounded."""
-    words = {word for _, line, _ in page.lines for word in line.lstrip("+").split()}
-    if words & ROUNDED:
-        page.say("doses are shown to", "0.1 0.001", "rule")
-    return page
-
-
 def decimals(nsv, unit):
     """A dose in a unit of so many nSv, all of its decimals."""
     sign, nsv = "-" if nsv < 0 else "", abs(nsv)

@@ -487,7 +487,7 @@ pub fn event_of(
         closed_on: it.end.as_ref().map(|end| end.body.on),
         missing,
         confirm: house
-            .scheme_at(it.job(house), it.day())?
+            .scheme_at(it.job(house), house.judged_on(it.day()))?
             .caution_of(Tells::Duties),
     })
 }

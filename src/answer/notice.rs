@@ -366,7 +366,7 @@ pub fn notice_of(
             clock.because = format!("no longer since entry {entry}: {}", clock.because);
         }
     }
-    let there = house.scheme_at(job, it.day())?;
+    let there = house.scheme_at(job, house.judged_on(it.day()))?;
     Ok(NoticeAnswer {
         left_out: left_out(there),
         event: it.body.name.clone(),

@@ -268,7 +268,7 @@ pub fn draft_of(
         judged_by: house.judged_by_later(it.day()),
         ask: told.notices.ask.clone(),
         confirm: house
-            .scheme_at(it.job(house), it.day())?
+            .scheme_at(it.job(house), house.judged_on(it.day()))?
             .caution_of(Tells::Both),
     })
 }

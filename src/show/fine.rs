@@ -10,8 +10,8 @@ use super::report::{Part, Report, Table};
 const UNITS: &[(&str, usize)] = &[("mrem", 1), ("rem", 4), ("mSv", 3), ("Sv", 6)];
 
 /// Said once where anything was rounded.
-const SAID: &str = "Doses are shown to 0.1 mrem (0.001 mSv), rounded up, and what is left rounded \
-    down; --csv and --json have them whole.";
+const SAID: &str = "Doses are rounded up for the page, and what is left is rounded down; --csv and \
+    --json have them whole.";
 
 /// Words before a figure that is a level, or compared with one.
 const LEVELS: &[&str] = &["of", "above", "below", "least", ">="];

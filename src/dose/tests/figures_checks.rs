@@ -161,7 +161,7 @@ fn a_sheet_that_gives_the_public_more_than_a_weeks_dose_is_found() {
             "10 uSv/h",
             None,
             away(601, false),
-            Some("for the 601 min that the shift lasted comes to up to 0.1001666 mSv"),
+            Some("for the 601 min that the shift lasted comes to up to 0.100167 mSv"),
         ),
         (
             "10 uSv/h",
