@@ -14,10 +14,6 @@ BANDS = (0, 100, 250, 500, 750, 1000, 2000, 3000, 4000, 5000)
 HASH = "* *:*"
 
 
-# What was printed with fewer decimals than it has.
-ROUNDED = set()
-
-
 def shown(nsv, down):
     """To 0.1 mrem, upwards; finer where that would be a multiple of half a millirem."""
     for step in (1000, 100, 10):
@@ -31,12 +27,8 @@ def shown(nsv, down):
 
 def decimal(nsv, unit):
     """A dose in a unit of so many nSv, as screens and pages have it."""
-    fine = decimals(nsv, unit)
     sign, down = (-1, True) if nsv < 0 else (1, False)
-    text = decimals(sign * shown(abs(nsv), down), unit)
-    if text != fine:
-        ROUNDED.add(text)
-    return text
+    return decimals(sign * shown(abs(nsv), down), unit)
 
 
 def decimals(nsv, unit):
@@ -437,9 +429,8 @@ def kept(page, dosimetry, upkeep):
             page.say(f"{key}, of them", SPLIT[key], "split")
         else:
             page.say(f"{key}, that may go and are too young", f"0 {count or ''}")
-    for rule in ("34.73", "34.79"):
-        page.say("that may go", "* *", "split")
-        page.say("rule", f"10 CFR {rule}", "rule")
+    page.say("that may go", "* *", "split")
+    page.say("rule", "10 CFR 34.73", "rule")
 
 
 def problems(upkeep):

@@ -1,6 +1,7 @@
 //! One worker's dose over a span: what the records say, what levels use, and
 //! where each number comes from.
 
+use super::view::cited;
 use serde::Serialize;
 
 use super::conflict::{ConflictLine, conflict_lines};
@@ -22,7 +23,7 @@ use crate::dose::total::{Amount, QUANTITIES, Total};
 use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::{Body, RecordId};
-use crate::rule::{Finding, Quantity, RuleText, Scheme, Tells, Terms};
+use crate::rule::{Finding, Quantity, Tells, Terms};
 
 /// The two figures of one quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -250,11 +251,6 @@ fn why_lines(account: &Account, unit: DoseUnit) -> Vec<WhyLine> {
             }
         })
         .collect()
-}
-
-/// The citation of a rule that not every scheme has.
-pub(super) fn cited(scheme: &Scheme, key: &str) -> Option<String> {
-    scheme.rule(key).map(RuleText::cited)
 }
 
 /// What planned special exposures come to, a quantity.

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::all_happened;
 use super::findings::findings;
+use super::happened::all_happened;
 use super::load::House;
 use super::notice::open_duties;
 use super::review_signed::signatures;

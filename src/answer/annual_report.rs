@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::review::began;
+use super::review_desk::began;
 use super::statement::StatementAnswer;
 use crate::calendar::{Day, Month, YearStart};
 use crate::ledger::Snapshot;

@@ -1,7 +1,8 @@
 //! Findings as they stand on a day: what was put right or taken away since stops nobody and asks
 //! for nothing that can no longer be done.
 
-use super::due::{DueLine, DueState, lines_of};
+use super::due::lines_of;
+use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
 use super::load::House;
 use super::sheet_figures::survey_distance;

@@ -3,9 +3,9 @@
 use chrono::TimeDelta;
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::load::House;
-use super::sheet::sheets_of;
+use super::sheets_of::sheets_of;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_time};
 use crate::dose::clearance::Started;
 use crate::dose::input::{History, Shift};

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::due::{DueState, lines_of};
+use super::due::lines_of;
+use super::due_line::DueState;
 use super::error::AnswerError;
 use super::item_facts::{is_asked, looks_of_day};
 use super::load::House;

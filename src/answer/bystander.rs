@@ -1,9 +1,9 @@
 //! People of an event who are no workers of this licence: what is estimated of their dose counts at
 //! its high end, and the limits of the public hold for it.
 
+use super::event_person::Person;
 use super::load::House;
 use super::notice_doses::KnownAt;
-use super::notice_facts::Person;
 use crate::notice::{Assessed, Left};
 use crate::quantity::Dose;
 use crate::record::{EventPerson, Words};

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::clearance::clearance;
-use super::due::{DueState, due};
+use super::due::due;
+use super::due_line::DueState;
 use super::error::AnswerError;
 use super::load::House;
 use crate::calendar::{Day, Instant};

@@ -1,11 +1,11 @@
 //! Requests to other employers for the record of a dose: which are open, and what came of the
 //! others (10 CFR 20.2104(c)).
 
-use super::account::cited;
 use super::error::AnswerError;
 use super::here::plain;
-use super::review::{Desk, ReviewLine, ReviewSection};
-use super::review_sections::section;
+use super::review_desk::section;
+use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::ledger::Stored;
 use crate::record::{DoseRequest, PriorDose};

@@ -1,5 +1,6 @@
 //! What falls due on instruments and equipment, and what is overdue.
 
+use super::due_line::{DueLine, DueState};
 use serde::Serialize;
 
 use super::calibration::Judged;
@@ -12,46 +13,6 @@ use crate::dose::checks::input::{Duty, LastCheck};
 use crate::ledger::Snapshot;
 use crate::record::{CheckSort, EquipmentSort, InstrumentSort, RecordId};
 use crate::rule::{Scheme, Tells};
-
-/// How a duty stands, the most urgent first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum DueState {
-    /// Its last check failed, or it was serviced since.
-    NotUsable,
-    /// Its time is past.
-    Overdue,
-    /// Nothing is on record.
-    NeverDone,
-    /// Not in force: to be done before the next use.
-    BeforeUse,
-    /// In time.
-    InTime,
-}
-
-/// One duty of one thing.
-#[derive(Debug, Clone, Serialize)]
-pub struct DueLine {
-    /// The thing.
-    pub item: String,
-    /// What it is.
-    pub sort: String,
-    /// The key of the interval that asks for it.
-    #[serde(skip)]
-    pub key: &'static str,
-    /// What is to be done.
-    pub what: String,
-    /// When it was last done.
-    pub last: Option<Day>,
-    /// The last day on which it is in time.
-    pub due: Option<Day>,
-    /// How it stands.
-    pub state: DueState,
-    /// The same in words.
-    pub words: String,
-    /// The rule.
-    pub rule: String,
-}
 
 /// What falls due.
 #[derive(Debug, Clone, Serialize)]

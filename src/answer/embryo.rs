@@ -11,7 +11,7 @@ use crate::dose::total::{Extent, Total};
 use crate::quantity::Dose;
 use crate::rule::{Quantity, Scheme};
 
-use super::account::cited;
+use super::view::cited;
 
 /// The rule that has it kept.
 const RULE: &str = "embryo-record";

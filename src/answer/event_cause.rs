@@ -1,6 +1,6 @@
 //! Causes of an event: which of them stand, in which order, and their words.
 
-use super::event::Happened;
+use super::happened::Happened;
 use super::load::House;
 use crate::calendar::Day;
 use crate::ledger::Stored;

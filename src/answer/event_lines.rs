@@ -3,14 +3,12 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::Happened;
 use super::event_cause::cause_words;
+use super::happened::Happened;
 use super::load::House;
-use super::names::NoSuchName;
-use super::near::near;
 use crate::calendar::{Instant, When};
-use crate::ledger::{Snapshot, Stored};
-use crate::record::{Body, Event, EventLink, EventNote, Record, RecordId, Words};
+use crate::ledger::Snapshot;
+use crate::record::{Body, EventLink, EventNote, RecordId, Words};
 
 /// One line of an event's time line.
 #[derive(Debug, Clone, Serialize)]
@@ -173,27 +171,4 @@ fn note_words(house: &House, it: &EventNote) -> String {
         words.push_str(&format!("; speaks against inspection {disputes}"));
     }
     words
-}
-
-/// Why there is no such event: it is of a later day, or nobody wrote one of this name.
-pub(super) fn no_event(
-    snapshot: &Snapshot<'_>,
-    name: &str,
-    known: &[Stored<Event>],
-) -> Result<AnswerError, AnswerError> {
-    let all = snapshot.whole().all::<Event>()?;
-    let mut later = all
-        .iter()
-        .filter(|it| it.body.name.eq_ignore_ascii_case(name.trim()));
-    let day = later.next().and_then(|it| it.body.about());
-    if let (Some(day), Some(on)) = (day, snapshot.day()) {
-        let what = format!("the event `{name}`");
-        return Ok(AnswerError::OfLaterDay { what, day, on });
-    }
-    Ok(NoSuchName {
-        what: "event".to_owned(),
-        name: name.to_owned(),
-        near: near(name, known.iter().map(|it| it.body.name.as_str())),
-    }
-    .into())
 }

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::all_happened;
 use super::event_cause::causes_words;
+use super::happened::all_happened;
 use super::load::House;
 use crate::ledger::Snapshot;
 

@@ -4,9 +4,9 @@
 use std::collections::HashMap;
 
 use super::error::AnswerError;
-use super::event::{discovered_at, kind_of, occurred_at, zone_of};
-use super::inspection::{left_out, standing};
+use super::happened::{discovered_at, kind_of, occurred_at, zone_of};
 use super::load::House;
+use super::looked_at::{left_out, standing};
 use super::service::{EventOut, OutBy};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::Withdrawal;

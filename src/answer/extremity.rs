@@ -3,7 +3,7 @@
 //! Neither is a dose, and neither is zero.
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::load::House;
 use crate::calendar::{Day, Span, parse_instant};
 use crate::dose::account::Account;

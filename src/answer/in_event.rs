@@ -3,12 +3,12 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
-use std::rc::Rc;
 
 use super::error::AnswerError;
-use super::event::{Happened, all_happened};
-use super::load::House;
-use super::notice_facts::{end_of, facts, moment, parts};
+use super::event_person::{end_of, moment};
+use super::happened::{Happened, all_happened};
+use super::load::{AllParts, House};
+use super::notice_facts::{facts, parts};
 use crate::calendar::{Day, Instant, Span};
 use crate::dose::clearance::{
     InEvent, OverShiftLevel, Settling, beside_question, dose_stops, stops,
@@ -20,12 +20,6 @@ use crate::notice::{Known, fact};
 use crate::quantity::Dose;
 use crate::record::{InstrumentSort, RecordId};
 use crate::rule::{EXPOSURE_POSSIBLE, Finding, LENS_EXTREMITY, LevelWindow, Scheme};
-
-/// Everybody's parts, by person.
-pub(super) type AllParts = HashMap<RecordId, Vec<InEvent>>;
-
-/// The same by the state of the ledger that was asked.
-pub(super) type ByState = HashMap<(i64, Option<Day>), Rc<AllParts>>;
 
 /// Everybody's part in the events up to a day.
 pub(super) struct InEvents {

@@ -1,8 +1,8 @@
 //! What was known, on the day of a sheet, of a thing that it used.
 
 use super::error::AnswerError;
-use super::inspection::{left_out, not_looked_at};
 use super::load::House;
+use super::looked_at::{left_out, not_looked_at};
 use crate::calendar::{Day, TimeOfDay, parse_time};
 use crate::dose::checks::input::{self, Daily, Defect, Done, Duty, Item, LastCheck, Upkeep};
 use crate::ledger::{InspectionRow, Snapshot};

@@ -2,15 +2,16 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::adopted::{AtJobs, in_force, newest};
 use super::error::AnswerError;
-use super::in_event::ByState;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::{Day, Span, Zone};
+use crate::dose::clearance::InEvent;
 use crate::dose::input::{Counting, Reading, ReadsLow, WorkerFacts};
 use crate::ledger::{Clocks, Instant, Snapshot, Stored};
 use crate::quantity::DoseUnit;
@@ -267,3 +268,9 @@ pub(super) fn load_schemes(
         })
         .collect()
 }
+
+/// Everybody's parts, by person.
+pub(super) type AllParts = HashMap<RecordId, Vec<InEvent>>;
+
+/// The same by the state of the ledger that was asked.
+pub(super) type ByState = HashMap<(i64, Option<Day>), Rc<AllParts>>;

@@ -5,7 +5,8 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::error::AnswerError;
-use super::in_event::{AllParts, InEvents};
+use super::in_event::InEvents;
+use super::load::AllParts;
 use super::load::{HeldItem, House, hull};
 use super::load_badge::AllDosimetry;
 use crate::calendar::Span;

@@ -12,7 +12,7 @@ use super::event_service::event_outs;
 use super::load::{HeldItem, House, load_schemes};
 use super::load_worker::load_facts;
 use super::names::Names;
-use super::review::began;
+use super::review_desk::began;
 use super::service::Service;
 use super::upkeep::Upkeep;
 use crate::calendar::Day;

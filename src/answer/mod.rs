@@ -34,6 +34,7 @@ mod covered;
 mod crew;
 mod dose_request;
 mod due;
+mod due_line;
 mod effect;
 mod embryo;
 mod entries;
@@ -42,12 +43,14 @@ mod event;
 mod event_cause;
 mod event_lines;
 mod event_list;
+mod event_person;
 mod event_service;
 mod extremity;
 mod findings;
 mod forecast;
 mod forecast_behind;
 mod handling;
+mod happened;
 mod held;
 mod here;
 mod in_event;
@@ -65,6 +68,8 @@ mod load_history;
 mod load_house;
 mod load_worker;
 mod look_back;
+mod looked_at;
+mod measures;
 mod moment;
 mod names;
 mod near;
@@ -78,6 +83,7 @@ mod notice_facts;
 mod notice_gone;
 mod notice_happened;
 mod notice_hide;
+mod notice_line;
 mod notice_people;
 mod notice_questions;
 mod notice_report;
@@ -102,6 +108,7 @@ mod register_table;
 mod retention;
 mod review;
 mod review_away;
+mod review_desk;
 mod review_events;
 mod review_items;
 mod review_people;
@@ -115,6 +122,7 @@ mod sheet_figures;
 mod sheet_met;
 mod sheet_offer;
 mod sheet_start;
+mod sheets_of;
 mod shift_hours;
 mod spelling;
 mod start_warned;
@@ -127,9 +135,11 @@ mod trace;
 mod trace_checks;
 mod trace_extent;
 mod trace_facts;
+mod trace_row;
 mod trace_rows;
 mod tracking;
 mod tracking_asked;
+mod unseen;
 mod upkeep;
 mod upkeep_findings;
 mod view;
@@ -162,21 +172,20 @@ pub use conflict::{
 };
 pub use covered::{Gap, NotCovered};
 pub use crew::{CrewAnswer, CrewLine, dose_of_crew};
-pub use due::{DueAnswer, DueLine, DueState, due};
+pub use due::{DueAnswer, due};
+pub use due_line::{DueLine, DueState};
 pub use effect::Standings;
 pub use embryo::EmbryoDose;
 pub use entries::{EntryAnswer, SchemeLine, entry_of, history_of, last_sheet, schemes};
 pub use error::AnswerError;
-pub use event::{
-    EventAnswer, EventPersonLine, Happened, event_of, happened, kind_of, kinds_of,
-    missing_to_close, zone_of,
-};
+pub use event::{EventAnswer, EventPersonLine, event_of, missing_to_close};
 pub use event_lines::EventLine;
 pub use event_list::{EventHead, EventsAnswer, events};
 pub use findings::{FindingLine, FindingsAnswer, finding_stands, findings};
 pub use forecast::{
     AheadAnswer, ChangeLine, EndLine, FanPoint, ForecastAnswer, ForecastLine, ahead_of, forecast_of,
 };
+pub use happened::{Happened, happened, kind_of, kinds_of, zone_of};
 pub use held::{HeldAnswer, HeldLine, held};
 pub use here::same_name;
 pub use in_event::kept_in;
@@ -194,10 +203,10 @@ pub use names::{Names, NoSuchName};
 pub use near::near;
 pub use nobody::NobodysLine;
 pub use notice::{
-    NoticeAnswer, NoticeLine, NoticesAnswer, notice_of, notices_all, notices_of, notices_to_close,
-    open_duties,
+    NoticeAnswer, NoticesAnswer, notice_of, notices_all, notices_of, notices_to_close, open_duties,
 };
 pub use notice_changes::{DutyChanges, duty_changes};
+pub use notice_line::NoticeLine;
 pub use notice_people::NoticePerson;
 pub use notice_questions::NoticeQuestion;
 pub use notice_report::{DraftAnswer, DraftContent, DraftSection, PrivateLine, draft_of};
@@ -220,7 +229,8 @@ pub use records::{
 pub use register::register_of;
 pub use register_table::RegisterAnswer;
 pub use retention::RetentionLine;
-pub use review::{ReviewAnswer, ReviewLine, ReviewSection, review};
+pub use review::{ReviewAnswer, review};
+pub use review_desk::{ReviewLine, ReviewSection};
 pub use review_people::ReviewPerson;
 pub use review_pictures::{ReviewPictures, review_pictures};
 pub use review_signed::{Changed, DiffAnswer, SignedLine, figures_of, review_diff};
@@ -241,10 +251,8 @@ pub use statement_items::{ItemStanding, StatementItem};
 pub use statement_reasons::{BadgeAt, Reason};
 pub use strength::{ConstantView, SourceAsked, StrengthView};
 pub use thing::{CheckLine, CorrectionLine, PartLine, PointLine, ThingAnswer, thing_of};
-pub use trace::{
-    BARRIERS, NO_ITEM, TraceAnswer, TraceCause, TracePerson, TraceRow, TraceStep, WearThen,
-    trace_of,
-};
+pub use trace::{BARRIERS, TraceAnswer, TraceCause, TracePerson, TraceStep, trace_of};
+pub use trace_row::{NO_ITEM, TraceRow, WearThen};
 pub use view::{DoseFigure, LevelLine, TotalView, WholeLine};
 pub use wear::{
     Foretold, ItemWear, PartSeries, WearAnswer, WearLine, WearList, WearPoint, wear_list, wear_of,

@@ -1,72 +1,21 @@
 //! What must be told of an event to whom by when, and what of it was.
 
+use super::happened::local;
+use super::notice_line::{NoticeLine, told};
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::{Happened, all_happened, happened};
+use super::happened::{Happened, all_happened, happened};
 use super::load::House;
 use super::moment::Moment;
-use super::notice_before::stay;
-use super::notice_contents::Contents;
-use super::notice_facts::{Person, facts, people};
 use super::notice_gone::{gone, left_out};
 use super::notice_people::{NoticePerson, person};
 use super::notice_questions::{NoticeQuestion, assumed, questions};
 use super::notice_reports::{ReportDue, reports_due, within_words};
 use crate::calendar::{Instant, LocalTime, Zone};
 use crate::ledger::Snapshot;
-use crate::notice::{
-    Applies, DutyState, FactState, Given, Known, Notices, Progress, State, notices,
-};
-use crate::rule::{How, Scheme, Tells, Within};
-
-/// One clock of one duty.
-#[derive(Debug, Clone, Serialize)]
-pub struct NoticeLine {
-    /// The event.
-    pub event: String,
-    /// The duty's key.
-    pub duty: String,
-    /// The report that serves it.
-    pub report: String,
-    /// What is to be done.
-    pub what: String,
-    /// Its rule, and whether that text was read.
-    pub citation: String,
-    /// By telephone or in writing.
-    pub how: String,
-    /// Whom.
-    pub to: String,
-    /// How long there is, from what.
-    pub within: String,
-    /// Whether it arises.
-    pub applies: Applies,
-    /// Why, or why not.
-    pub because: String,
-    /// When its clock started, local time with its offset; nothing where it has not.
-    pub start: Option<String>,
-    /// Which fact started it.
-    pub start_words: String,
-    /// By when, local time with its offset.
-    pub deadline: Option<String>,
-    /// The deadline is only the latest that it can be.
-    pub latest: bool,
-    /// Minutes left now, or when it was done; negative where late.
-    pub left_minutes: Option<i64>,
-    /// How it stands.
-    pub state: Progress,
-    /// The state in words: what is left, or when it was done by whom.
-    pub words: String,
-    /// What it must contain and the ledger does not have.
-    pub missing: Vec<String>,
-}
-
-impl NoticeLine {
-    /// Whether somebody still has to do it.
-    pub fn is_open(&self) -> bool {
-        self.state.is_open()
-    }
-}
+use crate::notice::{Applies, DutyState, FactState, Given, Notices, Progress, State};
+use crate::rule::{How, Tells, Within};
 
 /// The notices of an event.
 #[derive(Debug, Clone, Serialize)]
@@ -137,61 +86,6 @@ impl NoticesAnswer {
     }
 }
 
-/// An event with everything that its notices are made from.
-pub(super) struct Told<'a> {
-    /// Duty and content, where a fact of the event says that the content is not asked for.
-    pub not_asked: Vec<(String, String)>,
-    pub scheme: &'a Scheme,
-    pub people: Vec<Person>,
-    pub contents: Contents,
-    pub notices: Notices,
-}
-
-pub(super) fn told<'a>(
-    snapshot: &Snapshot<'_>,
-    house: &'a House,
-    it: &Happened,
-    now: Instant,
-) -> Result<Told<'a>, AnswerError> {
-    let scheme = house.duties_at(it.job(house), it.day())?;
-    let people = people(snapshot, house, it)?;
-    let contents = Contents::of(snapshot, house, it, &people)?;
-    let mut facts = facts(house, it, &people, now)?;
-    for duty in scheme.notices() {
-        for content in &duty.contents {
-            if contents.fill(content).missing.is_none() {
-                facts.present.push((duty.key.clone(), content.key.clone()));
-            }
-        }
-    }
-    let mut found = notices(scheme, &facts);
-    // What can be missing of no such event is not asked for.
-    let is_no = |fact: &String| {
-        let mut all = found.facts.iter();
-        all.any(|it| it.key == *fact && it.known == Known::No)
-    };
-    let not_asked: Vec<(String, String)> = scheme
-        .notices()
-        .iter()
-        .flat_map(|duty| {
-            let not = duty.contents_if.iter().filter(|(_, fact)| is_no(fact));
-            not.map(|(key, _)| (duty.key.clone(), key.clone()))
-        })
-        .collect();
-    if !not_asked.is_empty() {
-        facts.present.extend(not_asked.iter().cloned());
-        found = notices(scheme, &facts);
-    }
-    stay(house, it, &facts, &mut found);
-    Ok(Told {
-        not_asked,
-        scheme,
-        people,
-        contents,
-        notices: found,
-    })
-}
-
 /// The duties of an event that somebody still has to do, the most pressing first; a question
 /// that nobody answered counts as yes.
 ///
@@ -246,10 +140,6 @@ pub fn notices_of(
     now: Instant,
 ) -> Result<Notices, AnswerError> {
     Ok(told(snapshot, house, it, now)?.notices)
-}
-
-pub(super) fn local(it: &Happened, at: Instant) -> String {
-    it.zone.local(at).format("%Y-%m-%d %H:%M %:z").to_string()
 }
 
 /// A length of time: days from two days on, hours and minutes below.

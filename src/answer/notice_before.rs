@@ -1,9 +1,9 @@
 //! Duties that had begun under rules that were in force when an event was written, and that others
 //! were adopted instead of for its day since: none of them vanishes.
 
-use super::event::Happened;
+use super::event_person::authority_of;
+use super::happened::Happened;
 use super::load::House;
-use super::notice_facts::authority_of;
 use crate::notice::{Applies, DutyState, Facts, Given, Notices, notices};
 
 /// Lets what had begun stay, with its citation and its deadline.

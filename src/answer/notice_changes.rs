@@ -2,9 +2,10 @@
 //! once what is now to be told, and what is not.
 
 use super::error::AnswerError;
-use super::event::{Happened, happened};
+use super::happened::local;
+use super::happened::{Happened, happened};
 use super::load::House;
-use super::notice::{local, notices_of};
+use super::notice::notices_of;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, DutyState, Notices};

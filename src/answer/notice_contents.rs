@@ -2,12 +2,13 @@
 //! are a letter each, and the names stand in a part of their own.
 
 use super::error::AnswerError;
-use super::event::Happened;
 use super::event_cause::sorted_words;
+use super::event_person::{Person, minute, moment};
+use super::happened::Happened;
+use super::happened::local;
 use super::load::House;
-use super::notice::local;
-use super::notice_facts::{Person, minute, moment};
 use super::notice_happened::sources_of;
+use super::notice_hide::Called;
 use super::notice_hide::Hide;
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
@@ -46,14 +47,6 @@ pub(super) struct Contents {
     pub unsure: Vec<String>,
     /// Everybody in it: what the report calls the person, the id or name, the full name.
     pub people: Vec<Called>,
-}
-
-/// Somebody as a report calls the person.
-#[derive(Debug, Clone)]
-pub(super) struct Called {
-    pub called: String,
-    pub label: String,
-    pub name: Option<String>,
 }
 
 fn have(text: Vec<String>, else_missing: &str) -> Fill {

@@ -3,9 +3,9 @@
 use std::collections::BTreeSet;
 
 use super::error::AnswerError;
-use super::event::Happened;
+use super::event_person::{Person, minute};
+use super::happened::Happened;
 use super::load::House;
-use super::notice_facts::{Person, minute};
 use super::view::is_private;
 use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::dose::clearance::{InEvent, Lack, Settling};

@@ -1,108 +1,21 @@
 //! What the ledger knows of an event, as the duties to give notice ask for it: above all each
 //! person's dose, with the moment from which it was known.
 
+use super::event_person::{Person, authority_of, moment};
 use std::collections::BTreeSet;
-
-use chrono::Timelike;
 
 use super::bystander::estimated;
 use super::error::AnswerError;
-use super::event::Happened;
+use super::happened::Happened;
 use super::item_facts::leak_limit;
 use super::load::House;
 use super::notice_doses::{measure, written_at};
 use super::notice_happened::{category, happenings, start};
 use super::shift_hours::{had_begun, ran_until};
-use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_instant};
-use crate::dose::total::QUANTITIES;
+use crate::calendar::{Day, Instant, LocalTime};
 use crate::ledger::Snapshot;
-use crate::notice::{Answered, Assessed, Facts, Given, Left, Unmeasured};
+use crate::notice::{Answered, Facts, Given};
 use crate::record::{Body, EventPerson, NearPart, RecordId};
-use crate::rule::{Authority, Quantity, Scheme};
-
-/// A moment without its seconds: what is typed has none, and the earlier side is kept.
-pub(super) fn minute(at: Instant) -> Instant {
-    at.with_second(0).unwrap_or(at)
-}
-
-/// A stored moment; the present where it cannot be read, which was refused at writing.
-pub(super) fn moment(text: &str, now: Instant) -> Instant {
-    parse_instant(text).map_or(now, |at| minute(at.to_utc()))
-}
-
-/// The last minute of a day in the ledger's zone; of one that comes twice the later, so that no
-/// clock looks longer than it is.
-pub(super) fn end_of(house: &House, day: Day) -> Instant {
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    let last = TimeOfDay::from_hms_opt(23, 59, 0).unwrap_or(TimeOfDay::MIN);
-    match zone.at(day, last) {
-        LocalTime::Once(at) | LocalTime::Twice(_, at) => at.to_utc(),
-        LocalTime::Never => day.and_time(last).and_utc(),
-    }
-}
-
-/// One person of an event, with the dose of it.
-pub(super) struct Person {
-    /// The worker, where the ledger knows one.
-    pub worker: Option<RecordId>,
-    /// The id, or the name as written.
-    pub label: String,
-    /// What the person did; nothing where only a linked record names the person.
-    pub role: Option<String>,
-    /// What is known of the dose, in the order in which it became known.
-    pub doses: Vec<Assessed>,
-    /// The days of which it is.
-    pub days: BTreeSet<Day>,
-    /// Whether linked records say which days.
-    pub linked: bool,
-    /// Whether the person wore nothing that measures.
-    pub without: bool,
-    /// Parts of the body that may have been near an unshielded source.
-    pub near: Vec<NearPart>,
-    /// Doses of these parts that no result and no determination settles: what stops the person.
-    pub near_open: Vec<Quantity>,
-    /// Whether a sheet of those days names the person: else there is no shift to name.
-    pub on_sheet: bool,
-    /// What is estimated of somebody who is no worker, in words.
-    pub estimate: Option<String>,
-    /// What the limits leave.
-    pub limits: Vec<Left>,
-}
-
-impl Person {
-    /// Which doses nobody measured, if any.
-    fn unmeasured(&self) -> Option<Unmeasured> {
-        let near = |parts: &[NearPart]| parts.iter().any(|it| self.near.contains(it));
-        let trunk = near(&[NearPart::Trunk]);
-        let lacks = |quantity: Quantity, near: bool| {
-            // What hung elsewhere on the body bounds no part that was near.
-            let of_record = self.last(quantity).is_some_and(|it| it.of_record);
-            near && (!of_record || self.near_open.contains(&quantity))
-        };
-        let quantities: Vec<Quantity> = match self.doses.is_empty() {
-            true => QUANTITIES.to_vec(),
-            false => [
-                (Quantity::Deep, trunk),
-                (Quantity::Lens, trunk || near(&[NearPart::Head])),
-                (Quantity::Shallow, trunk),
-                (Quantity::Extremity, near(&[NearPart::Hand, NearPart::Foot])),
-            ]
-            .into_iter()
-            .filter(|(quantity, near)| lacks(*quantity, *near))
-            .map(|it| it.0)
-            .collect(),
-        };
-        (!quantities.is_empty()).then(|| Unmeasured {
-            person: self.label.clone(),
-            quantities,
-        })
-    }
-
-    /// What holds of one quantity; nothing where nobody measured it.
-    pub fn last(&self, quantity: Quantity) -> Option<&Assessed> {
-        self.doses.iter().rev().find(|it| it.quantity == quantity)
-    }
-}
 
 /// The facts of an event at a moment, without the contents of reports.
 pub(super) fn facts(
@@ -191,14 +104,6 @@ impl Part {
     pub fn near(&self) -> Vec<NearPart> {
         let named = self.named.as_ref();
         named.map_or_else(Vec::new, |it| it.near.clone())
-    }
-}
-
-/// Whom an event is told to by a scheme: the authority of its job, else of the licence.
-pub(super) fn authority_of(house: &House, scheme: &Scheme, it: &Happened) -> Option<Authority> {
-    match it.job(house) {
-        Some(job) => scheme.authority(&job.jurisdiction),
-        None => house.authority(house.judged_on(it.day())),
     }
 }
 

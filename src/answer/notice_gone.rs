@@ -4,9 +4,9 @@
 use std::collections::BTreeMap;
 
 use super::error::AnswerError;
-use super::event::{Happened, happened};
+use super::happened::{Happened, happened};
 use super::load::House;
-use super::notice::{Told, told};
+use super::notice_line::{Told, told};
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::Applies;

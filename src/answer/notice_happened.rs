@@ -1,8 +1,8 @@
 //! What happened in an event and with which sources, as the duties to give notice ask for it.
 
-use super::event::Happened;
+use super::event_person::minute;
+use super::happened::Happened;
 use super::load::House;
-use super::notice_facts::minute;
 use super::strength::{SourceAsked, Strength};
 use crate::calendar::{Instant, When};
 use crate::notice::{Category, Happening, Start};

@@ -5,7 +5,6 @@
 use std::collections::BTreeSet;
 
 use super::load::House;
-use super::notice_contents::Called;
 
 /// Before a number they say that it is somebody's.
 const BEFORE_A_NUMBER: &[&str] = &["worker ", "employee ", "radiographer ", "assistant ", "id "];
@@ -191,6 +190,14 @@ fn strip_any_case<'a>(text: &'a str, word: &str) -> Option<&'a str> {
     let head = text.get(..word.len())?;
     let same = head.eq_ignore_ascii_case(word);
     same.then(|| text.get(word.len()..)).flatten()
+}
+
+/// Somebody as a report calls the person.
+#[derive(Debug, Clone)]
+pub(super) struct Called {
+    pub called: String,
+    pub label: String,
+    pub name: Option<String>,
 }
 
 #[cfg(test)]

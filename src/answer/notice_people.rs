@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
+use super::event_person::Person;
 use super::load::House;
-use super::notice_facts::Person;
 use crate::notice::Assessed;
 use crate::rule::Quantity;
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::notice::Told;
+use super::notice_line::Told;
 use crate::rule::Scheme;
 
 /// A question of a rule that nobody answered.

@@ -4,11 +4,13 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::{Happened, happened};
+use super::event_person::authority_of;
+use super::happened::local;
+use super::happened::{Happened, happened};
 use super::load::House;
 use super::moment::Moment;
-use super::notice::{Told, how_words, local, settle, told};
-use super::notice_facts::authority_of;
+use super::notice::{how_words, settle};
+use super::notice_line::{Told, told};
 use super::notice_people::all_doses;
 use crate::calendar::Instant;
 use crate::ledger::Snapshot;

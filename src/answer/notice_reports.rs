@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::notice::NoticeLine;
+use super::notice_line::NoticeLine;
 use crate::notice::{Applies, DutyState, Progress};
 use crate::rule::{Clock, Within};
 

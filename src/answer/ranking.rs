@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::all_happened;
+use super::happened::all_happened;
 use super::load::House;
 use super::trace_facts::Both;
 use super::trace_rows::{Step, Steps, steps};

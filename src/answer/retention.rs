@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::category::gone;
 use super::error::AnswerError;
-use super::event::{Happened, all_happened};
+use super::happened::{Happened, all_happened};
 use super::here::plain;
 use super::load::House;
 use super::qualified::is_for_work;

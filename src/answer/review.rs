@@ -1,113 +1,24 @@
 //! The RSO's month: everything that the ledger knows of it, in the order in which somebody must
 //! act.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, began};
 
 use serde::Serialize;
 
 use super::annual_report::{AnnualState, in_month};
 use super::dose_request::requests;
 use super::error::AnswerError;
+use super::event_person::end_of;
 use super::findings::findings_from;
 use super::here::has_opening;
 use super::load::House;
-use super::notice_facts::end_of;
+use super::review_desk::section;
 use super::review_people::{ReviewPerson, histories_for, people};
-use super::review_sections::{section, sections};
+use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};
-use crate::calendar::{Day, Instant, Month, Span, Zone, parse_instant};
-use crate::dose::input::History;
+use crate::calendar::{Day, Instant, Month, Span};
 use crate::ledger::Snapshot;
-use crate::record::RecordId;
 use crate::rule::{Finding, Severity, Tells, Terms};
-
-/// One line of a section.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct ReviewLine {
-    /// `STOP`, `ACT`, `watch` or nothing.
-    pub mark: &'static str,
-    /// Whom or what it is about.
-    pub subject: String,
-    /// What there is to say.
-    pub what: String,
-    /// The rule, where it is one's.
-    pub rule: String,
-    /// The entries that it rests on.
-    pub entries: Vec<i64>,
-}
-
-impl ReviewLine {
-    /// A line without urgency.
-    pub(super) fn plain(subject: impl Into<String>, what: impl Into<String>) -> ReviewLine {
-        ReviewLine {
-            mark: "",
-            subject: subject.into(),
-            what: what.into(),
-            rule: String::new(),
-            entries: Vec::new(),
-        }
-    }
-
-    /// A finding.
-    pub(super) fn of(it: &Finding) -> ReviewLine {
-        ReviewLine {
-            mark: match it.severity {
-                Severity::Stop => "STOP",
-                Severity::Act => "ACT",
-                Severity::Watch => "watch",
-            },
-            subject: it.subject.clone(),
-            what: it.what.clone(),
-            rule: it.cited(),
-            entries: it.entries.clone(),
-        }
-    }
-}
-
-impl ReviewLine {
-    /// Several findings of one rule: the rule, and all whom they are about.
-    pub(super) fn of_rule(first: &Finding, all: &[&&Finding]) -> ReviewLine {
-        let mut subjects: BTreeMap<&str, usize> = BTreeMap::new();
-        let mut entries: BTreeSet<i64> = BTreeSet::new();
-        for it in all {
-            *subjects.entry(&it.subject).or_default() += 1;
-            entries.extend(&it.entries);
-        }
-        let subjects: Vec<String> = subjects
-            .into_iter()
-            .map(|(subject, count)| match count {
-                1 => subject.to_owned(),
-                count => format!("{subject} ({count})"),
-            })
-            .collect();
-        ReviewLine {
-            subject: subjects.join(", "),
-            what: format!(
-                "{} findings: {} Such as: {}",
-                all.len(),
-                first.rule,
-                first.what
-            ),
-            entries: entries.into_iter().collect(),
-            ..ReviewLine::of(first)
-        }
-    }
-}
-
-/// One part of a review.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct ReviewSection {
-    /// Its name in files.
-    pub key: &'static str,
-    /// Its heading.
-    pub title: &'static str,
-    /// The lines.
-    pub lines: Vec<ReviewLine>,
-    /// What it says where there are none.
-    pub none: String,
-    /// The command that shows more.
-    pub more: String,
-}
 
 /// The review of a month.
 #[derive(Debug, Clone, Serialize)]
@@ -156,19 +67,6 @@ pub struct ReviewAnswer {
     pub open_stops: i64,
     /// The scheme's caution.
     pub confirm: String,
-}
-
-/// What the sections are made from.
-pub(super) struct Desk<'a> {
-    pub snapshot: &'a Snapshot<'a>,
-    pub house: &'a House,
-    pub span: Span,
-    pub on: Day,
-    /// The moment for which clocks stand: now, or the end of the month.
-    pub at: Instant,
-    pub found: Vec<Finding>,
-    pub people: &'a [ReviewPerson],
-    pub histories: &'a HashMap<RecordId, History>,
 }
 
 /// The month's days and the day for which it stands.
@@ -271,18 +169,6 @@ pub(super) fn history_words(
         ));
     }
     Ok(words)
-}
-
-/// The day of the charter; nothing where its moment cannot be read.
-pub(super) fn began(snapshot: &Snapshot<'_>, house: &House) -> Result<Option<Day>, AnswerError> {
-    let charter = snapshot.entry(1)?.written_at;
-    let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    Ok(parse_instant(&charter).ok().map(|at| {
-        // A charter whose clock was ahead is no reason to refuse a month: what was written next
-        // under a trustworthy one is not earlier.
-        let bounds = house.clocks.bounds(1, at.to_utc());
-        zone.local_day(bounds.latest.unwrap_or(at.to_utc()).min(at.to_utc()))
-    }))
 }
 
 /// The section about annual reports to the authority; none in a month that has nothing of them.

@@ -1,9 +1,9 @@
 //! What items caught in a month, and what they let through.
 
 use super::error::AnswerError;
-use super::event::all_happened;
-use super::review::{Desk, ReviewLine, ReviewSection};
-use super::review_sections::section;
+use super::happened::all_happened;
+use super::review_desk::section;
+use super::review_desk::{Desk, ReviewLine, ReviewSection};
 use super::trace::trace_of;
 use crate::record::{Coverage, Occasion, Words};
 

@@ -1,16 +1,18 @@
 //! The sections of a review: one function each, so that one changed record changes the lines of
 //! its own section only.
 
+use super::review_desk::section;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::due::{DueState, due};
+use super::due::due;
+use super::due_line::DueState;
 use super::error::AnswerError;
 use super::forecast::forecast_from;
 use super::held::held;
 use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
-use super::review::{Desk, ReviewLine, ReviewSection};
 use super::review_away::away;
+use super::review_desk::{Desk, ReviewLine, ReviewSection};
 use super::review_events::events;
 use super::review_items::items;
 use super::view::LevelLine;
@@ -93,23 +95,6 @@ const CHECKS: &[&[&str]] = &[
 fn is_of(found: &Finding, checks: &[&str]) -> bool {
     let name = found.check.split(':').next().unwrap_or(&found.check);
     checks.contains(&name)
-}
-
-/// A section.
-pub(super) fn section(
-    key: &'static str,
-    title: &'static str,
-    none: impl Into<String>,
-    more: impl Into<String>,
-    lines: Vec<ReviewLine>,
-) -> ReviewSection {
-    ReviewSection {
-        key,
-        title,
-        lines,
-        none: none.into(),
-        more: more.into(),
-    }
 }
 
 impl Desk<'_> {

@@ -1,6 +1,7 @@
 //! What a sheet means for the people on it: said at once, while the dosimeter
 //! is still in hand.
 
+use super::sheets_of::sheets_of;
 use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
@@ -18,8 +19,8 @@ use crate::dose::account::Account;
 use crate::dose::checks::{level_findings, work_while_undetermined};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
-use crate::ledger::{LedgerError, Snapshot, Stored};
-use crate::record::{Body, RecordId, Sheet};
+use crate::ledger::{Snapshot, Stored};
+use crate::record::{RecordId, Sheet};
 use crate::rule::{Finding, Quantity, Severity, Tells};
 
 /// One person of the sheets that were handed in.
@@ -118,31 +119,6 @@ pub fn after_sheets(
         unknown_people,
         confirm: house.scheme_on(today)?.caution_of(Tells::Levels),
     })
-}
-
-pub(super) fn sheets_of(
-    snapshot: &Snapshot<'_>,
-    entries: &[i64],
-) -> Result<Vec<Stored<Sheet>>, AnswerError> {
-    let mut sheets = Vec::new();
-    for seq in entries {
-        let entry = snapshot.entry(*seq)?;
-        let first = snapshot.entry(entry.record)?;
-        let body = entry
-            .read_body()
-            .map_err(|detail| LedgerError::Unreadable { seq: *seq, detail })?;
-        if let Some(Body::Sheet(sheet)) = body {
-            sheets.push(Stored {
-                entry: *seq,
-                record: entry.record,
-                written_at: entry.written_at,
-                first_written_at: first.written_at,
-                transcribed: entry.transcribed,
-                body: *sheet,
-            });
-        }
-    }
-    Ok(sheets)
 }
 
 fn person_line(

@@ -2,7 +2,7 @@
 //! equipment on its day: what the checks of a sheet are given.
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::item_facts::{in_use_by, instrument, item, used};
 use super::load::House;
 use super::qualified::{Paper, holds_paper};

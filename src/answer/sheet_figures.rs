@@ -2,7 +2,7 @@
 //! source that it holds, the hours that it was out, the moment of writing.
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::load::House;
 use super::strength::{Way, three_digits};
 use crate::calendar::{Day, LocalTime, TimeOfDay, parse_time};

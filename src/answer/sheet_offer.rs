@@ -6,7 +6,7 @@ use std::collections::{HashMap, HashSet};
 use chrono::Timelike;
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::load::House;
 use crate::calendar::{Day, TimeOfDay};
 use crate::ledger::{Instant, Snapshot, Stored};

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use super::error::AnswerError;
-use super::event::zone_of;
+use super::happened::zone_of;
 use super::load::House;
 use super::sheet_met::start_words;
 use super::sheet_offer::{LastTime, last_time};

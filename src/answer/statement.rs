@@ -3,7 +3,6 @@
 
 use serde::Serialize;
 
-use super::account::cited;
 use super::covered::{Coverage, Gap, coverage};
 use super::embryo::{EmbryoDose, embryos};
 use super::error::AnswerError;
@@ -15,6 +14,7 @@ use super::statement_items::{
     ItemStanding, NOT_ASSESSED, REPORT, StatementItem, item, lines, must_be_given, print, special,
 };
 use super::statement_reasons::{Reason, reasons};
+use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::input::{History, Monitored};

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::calibration::Judged;
 use super::category::of_item;
-use super::due::{DueLine, lines_of};
+use super::due::lines_of;
+use super::due_line::DueLine;
 use super::error::AnswerError;
 use super::load::House;
 use super::look_back::{LookBackLine, look_backs};

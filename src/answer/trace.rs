@@ -1,10 +1,11 @@
 //! The trace: from an event to the items that could have shown it, with a verdict on each.
 
+use super::trace_row::TraceRow;
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::event::{Happened, happened};
 use super::event_cause::{cause_words, human_words};
+use super::happened::{Happened, happened};
 use super::load::House;
 use super::trace_checks::beside;
 use super::trace_extent::{barrier_notes, others, testimonies};
@@ -23,10 +24,7 @@ use crate::trace::extent::{Extent, extent};
 use crate::trace::finding::{Seen, Told, finding};
 use crate::trace::known::Use;
 use crate::trace::suggestion::{Ruled, suggestions};
-use crate::trace::verdict::{Testimony, Verdict};
-
-/// The item that stands for "nothing looks for this" in a conclusion.
-pub const NO_ITEM: &str = "none";
+use crate::trace::verdict::Testimony;
 
 /// What failed, as it is believed now.
 #[derive(Debug, Clone, Serialize)]
@@ -50,32 +48,6 @@ pub struct TraceCause {
     /// Days on which such a component was fitted, of which nobody can tell whether that was
     /// before the event.
     pub fitted_perhaps: Vec<Day>,
-}
-
-/// How a measured item stood at the event, by what was written before it: an estimate.
-#[derive(Debug, Clone, Serialize)]
-pub struct WearThen {
-    /// How many figures there were.
-    pub points: usize,
-    /// The limit, with its sense.
-    pub limit: String,
-    /// Where it was heading, in words.
-    pub outlook: String,
-    /// The same on the latest day of the event, where that is another one.
-    pub outlook_at_latest: Option<String>,
-    /// The first day on which a measure might have been past the limit.
-    pub earliest: Option<Day>,
-    /// When the line reached it.
-    pub likely: Option<Day>,
-    /// From when on the limit was to be foreseen.
-    pub foreseeable: Option<Day>,
-    /// The same in words, or that it was not, or that too few measures tell.
-    pub foreseeable_words: String,
-    /// Exposures on sheets from the fitting to the event: at least so many cycles.
-    pub cycles_at_least: i64,
-    /// Slope of the line in a day and its height on a day, for a drawing.
-    #[serde(skip)]
-    pub line: Vec<(Day, i64)>,
 }
 
 /// One cause of a chain.
@@ -102,35 +74,6 @@ pub struct TraceStep {
     pub fitted_perhaps: Vec<Day>,
     /// That nothing looks for it.
     pub no_item: Option<Covered>,
-}
-
-/// One item with its verdict.
-#[derive(Debug, Clone, Serialize)]
-pub struct TraceRow {
-    /// Of which step of the causes, from 1.
-    pub step: usize,
-    /// The piece that was looked at, or should have been.
-    pub piece: String,
-    /// What it is.
-    pub sort: String,
-    /// The item's key.
-    pub item: String,
-    /// Its component.
-    pub component: String,
-    /// What is looked at.
-    pub look: String,
-    /// When.
-    pub when: Vec<&'static str>,
-    /// Where the item comes from.
-    pub basis: String,
-    /// The verdict.
-    #[serde(flatten)]
-    pub verdict: Verdict,
-    /// How it wore, as known then.
-    pub wear: Option<WearThen>,
-    /// For a drawing.
-    #[serde(skip)]
-    pub measure: Option<ItemMeasure>,
 }
 
 /// Somebody who had a part in it.

@@ -2,11 +2,11 @@
 //! equipment in the same condition, as known now, what notes say of barriers and against records.
 
 use super::error::AnswerError;
-use super::event::Happened;
+use super::happened::Happened;
 use super::load::House;
-use super::trace::{TraceRow, WearThen};
+use super::measures::measures_of;
 use super::trace_facts::{Both, Piece, last_day};
-use super::wear::measures_of;
+use super::trace_row::{TraceRow, WearThen};
 use super::wear_peers::{foreseeable, pool};
 use crate::calendar::Day;
 use crate::record::{Coverage, LineResult, RecordId};

@@ -2,11 +2,11 @@
 //! that the room `trace` judges.
 
 use super::error::AnswerError;
-use super::event::{Happened, kind_of, occurred_at};
-use super::inspection::{item_of, standing};
+use super::happened::{Happened, kind_of, occurred_at};
 use super::load::House;
+use super::looked_at::{item_of, standing};
+use super::measures::Measures;
 use super::shift_hours::{had_begun, ran_until};
-use super::wear::Measures;
 use super::wear_peers::measures_beside;
 use crate::calendar::{Day, Zone, parse_instant, parse_time};
 use crate::ledger::{Cut, InspectionRow, LineRow, Snapshot, Stored};

@@ -2,11 +2,11 @@
 //! and items belong to each, and the RSO's conclusions on them.
 
 use super::error::AnswerError;
-use super::event::Happened;
+use super::happened::Happened;
 use super::load::House;
-use super::trace::{NO_ITEM, TraceRow};
 use super::trace_extent::{barrier_notes, testimonies, wear_then};
 use super::trace_facts::{Both, Piece};
+use super::trace_row::{NO_ITEM, TraceRow};
 use crate::calendar::Day;
 use crate::ledger::Stored;
 use crate::record::{Conclusion, Coverage, EventCause, RecordId, Words};

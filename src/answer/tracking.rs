@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use chrono::Datelike;
 
-use super::due::{DueLine, DueState};
+use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
 use super::load::House;
 pub(super) use super::tracking_asked::all_asked;

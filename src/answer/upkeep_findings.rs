@@ -3,12 +3,12 @@
 
 use super::due::has_inventory;
 use super::error::AnswerError;
-use super::inspection::{item_of, standing};
 use super::item_facts::leak_limit;
 use super::load::House;
 use super::look_back::of_look_backs;
-use super::records::unseen_of;
+use super::looked_at::{item_of, standing};
 use super::tracking;
+use super::unseen::unseen_of;
 use super::wear_findings::wear_findings;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;

@@ -11,7 +11,7 @@ use crate::dose::input::WorkerFacts;
 use crate::dose::level::{Certainty, Standing, standings};
 use crate::dose::total::{Extent, Total};
 use crate::quantity::{Dose, DoseUnit, Share};
-use crate::rule::{AppliesTo, Scheme, Terms};
+use crate::rule::{AppliesTo, RuleText, Scheme, Terms};
 
 /// A dose as a number and as text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -286,4 +286,9 @@ pub(super) fn standing_day(year: Span, today: Day) -> Day {
 /// Whether a level is one of a declared pregnancy.
 pub(super) fn is_private(standing: &Standing<'_>) -> bool {
     standing.level.applies_to == AppliesTo::DeclaredPregnancy
+}
+
+/// The citation of a rule that not every scheme has.
+pub(super) fn cited(scheme: &Scheme, key: &str) -> Option<String> {
+    scheme.rule(key).map(RuleText::cited)
 }

@@ -3,7 +3,8 @@
 use super::error::AnswerError;
 use super::inactive::inactive_on;
 use super::load::House;
-use super::wear::{Measures, confirm};
+use super::measures::Measures;
+use super::wear::confirm;
 use super::wear_peers::measures_beside;
 use crate::calendar::Day;
 use crate::ledger::Snapshot;

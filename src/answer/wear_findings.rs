@@ -4,7 +4,7 @@
 use super::error::AnswerError;
 use super::inactive::inactive_findings;
 use super::load::House;
-use super::wear::{Measures, measures_of};
+use super::measures::{Measures, measures_of};
 use super::wear_peers::pool;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;

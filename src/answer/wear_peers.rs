@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::error::AnswerError;
 use super::load::House;
-use super::wear::{Measures, measures_of};
+use super::measures::{Measures, measures_of};
 use crate::calendar::Day;
 use crate::ledger::{Snapshot, UseRow};
 use crate::record::RecordId;

@@ -3,7 +3,6 @@
 
 use serde::Serialize;
 
-use super::account::cited;
 use super::annual_report::{
     ANNUAL, AnnualReportView, GivenView, SentLine, annual_report, given, sent,
 };
@@ -16,6 +15,7 @@ use super::review::{as_it_stood, history_words};
 use super::review_people::signed;
 use super::statement::{StatementAnswer, statement};
 use super::view::TotalView;
+use super::view::cited;
 use crate::calendar::{Day, Instant, Month, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;

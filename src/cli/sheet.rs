@@ -1,19 +1,18 @@
 //! `wearbook sheet ...`
 
+use super::failure::Failure;
+use super::flags::{WriteArgs, WriteFlags, mode};
+use super::session::Session;
+use super::sheet_row::{HeadArgs, StartArgs, person_row, put, row_of};
+use super::sheet_written::{HandedIn, hand_in};
+use super::table::previewed;
+use super::{sheet_prompt, sheet_start};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::failure::Failure;
-use super::flags::{WriteArgs, WriteFlags, mode};
-use super::session::Session;
-use super::table::previewed;
-use super::{sheet_prompt, sheet_start};
-use crate::answer::{House, SheetsAnswer, after_sheets};
-use crate::intake::{
-    IntakeError, SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile, Taken, take_sheets,
-};
-use crate::ledger::{Hash, Mode};
+use crate::intake::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile};
+use crate::ledger::Hash;
 use crate::show::{sheets_report, with_taken};
 
 #[derive(Debug, Subcommand)]
@@ -47,53 +46,6 @@ pub(super) enum SheetVerb {
     ///
     /// Example: wearbook sheet template
     Template,
-}
-
-/// What a sheet and its start both say.
-#[derive(Debug, Default, Args)]
-pub(super) struct HeadArgs {
-    /// The office's number of the sheet
-    #[arg(long)]
-    pub sheet: Option<String>,
-    /// Day on which the shift begins
-    #[arg(long, value_name = "DATE")]
-    pub day: Option<String>,
-    /// day, evening or night
-    #[arg(long)]
-    pub shift: Option<String>,
-    /// When the shift begins, HH:MM
-    #[arg(long)]
-    pub begins: Option<String>,
-    /// Id of the job
-    #[arg(long)]
-    pub job: Option<String>,
-    /// radiography, source exchange, maintenance, transport or retrieval
-    #[arg(long)]
-    pub work: Option<String>,
-    /// Id of the exposure device
-    #[arg(long)]
-    pub device: Option<String>,
-    /// Id of the source assembly
-    #[arg(long)]
-    pub source: Option<String>,
-    /// Id of the control unit
-    #[arg(long)]
-    pub control_unit: Option<String>,
-    /// Ids of the guide tubes, parted by blanks
-    #[arg(long)]
-    pub guide_tubes: Option<String>,
-    /// Id of the survey meter
-    #[arg(long)]
-    pub meter: Option<String>,
-    /// Whether the meter was checked before use, yes or no
-    #[arg(long)]
-    pub meter_checked: Option<String>,
-    /// One person: "worker=W01, role=radiographer, dosimeter=PD-01, start=0 mR, end=12 mR, ..."
-    #[arg(long, value_name = "FIELDS")]
-    pub person: Vec<String>,
-    /// Anything else
-    #[arg(long)]
-    pub note: Option<String>,
 }
 
 #[derive(Debug, Default, Args)]
@@ -161,35 +113,6 @@ pub(super) struct EnterArgs {
     pub write: WriteFlags,
 }
 
-#[derive(Debug, Default, Args)]
-pub(super) struct StartArgs {
-    #[command(flatten)]
-    pub head: HeadArgs,
-    #[command(flatten)]
-    pub write: WriteFlags,
-}
-
-impl HeadArgs {
-    /// The values, each under its column.
-    pub fn cells(&self) -> Vec<(&'static str, &Option<String>)> {
-        vec![
-            ("sheet", &self.sheet),
-            ("day", &self.day),
-            ("shift", &self.shift),
-            ("begins", &self.begins),
-            ("job", &self.job),
-            ("work", &self.work),
-            ("device", &self.device),
-            ("source", &self.source),
-            ("control_unit", &self.control_unit),
-            ("guide_tubes", &self.guide_tubes),
-            ("meter", &self.meter),
-            ("meter_checked", &self.meter_checked),
-            ("note", &self.note),
-        ]
-    }
-}
-
 pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Failure> {
     match verb {
         SheetVerb::Template => session
@@ -211,32 +134,6 @@ pub(super) fn run(session: &mut Session<'_>, verb: SheetVerb) -> Result<(), Fail
         SheetVerb::Enter(args) => enter(session, &args),
         SheetVerb::Start(args) => sheet_start::run(session, &args),
     }
-}
-
-/// What was taken, and what it means for those on the sheets.
-pub(super) type HandedIn = (Taken, SheetsAnswer);
-
-/// Takes sheets in and works out what they mean, in one write.
-pub(super) fn hand_in(
-    session: &mut Session<'_>,
-    by: Option<&str>,
-    mode: Mode,
-    batch: SheetBatch<'_>,
-) -> Result<HandedIn, Failure> {
-    let mut ledger = session.open()?;
-    let watched = session.watch();
-    ledger.watch(watched.tally.clone());
-    let author = session.author(by);
-    let now = session.clock.now();
-    let handed = ledger.write(&author, now, mode, |writer| {
-        let taken = take_sheets(writer, now, batch)?;
-        let snapshot = writer.snapshot()?;
-        let house = House::load(&snapshot)?;
-        let entries = taken.new_entries();
-        let answer = after_sheets(&snapshot, &house, &entries, house.today(now))?;
-        Ok::<_, IntakeError>((taken, answer))
-    })?;
-    Ok(handed)
 }
 
 fn show(
@@ -273,82 +170,6 @@ fn head_row(args: &EnterArgs) -> Vec<String> {
         ("image", &args.image),
     ]);
     row_of(&given)
-}
-
-/// Values in the order of the columns.
-pub(super) fn row_of(given: &[(&str, &Option<String>)]) -> Vec<String> {
-    SHEET_COLUMNS
-        .iter()
-        .map(|column| {
-            let value = given.iter().find(|(name, _)| name == column);
-            value
-                .and_then(|(_, value)| (*value).clone())
-                .unwrap_or_default()
-        })
-        .collect()
-}
-
-/// The columns that `--person` takes.
-pub(super) const PERSON_FIELDS: &[&str] = &[
-    "worker",
-    "role",
-    "dosimeter",
-    "part",
-    "start",
-    "end",
-    "off_scale",
-    "ratemeter",
-    "alarm_tested",
-    "badge_worn",
-    "badge",
-    "recharged",
-    "late",
-];
-
-/// The place of a column.
-pub(super) fn place(column: &str) -> usize {
-    SHEET_COLUMNS
-        .iter()
-        .position(|it| *it == column)
-        .unwrap_or(0)
-}
-
-/// Puts a value under a column.
-pub(super) fn put(row: &mut [String], column: &str, value: impl Into<String>) {
-    if let Some(cell) = row.get_mut(place(column)) {
-        *cell = value.into();
-    }
-}
-
-/// Reads `worker=W01, role=radiographer, ...` over the head's row.
-pub(super) fn person_row(head: &[String], text: &str) -> Result<Vec<String>, Failure> {
-    let mut row = head.to_vec();
-    for part in text
-        .split(',')
-        .map(str::trim)
-        .filter(|part| !part.is_empty())
-    {
-        let right = || format!("fields {}", PERSON_FIELDS.join(", "));
-        let Some((field, value)) = part.split_once('=') else {
-            return Err(Failure::Flag {
-                flag: "person",
-                what: format!("`{part}` is not FIELD=VALUE"),
-                right: right(),
-            });
-        };
-        let field = field.trim();
-        if !PERSON_FIELDS.contains(&field) {
-            let near = crate::answer::near(field, PERSON_FIELDS.iter().copied());
-            let near = near.first().map(|it| format!("did you mean `{it}`? "));
-            return Err(Failure::Flag {
-                flag: "person",
-                what: format!("`{field}` is not a field of a person"),
-                right: near.unwrap_or_default() + &right(),
-            });
-        }
-        put(&mut row, field, value.trim());
-    }
-    Ok(row)
 }
 
 fn enter(session: &mut Session<'_>, args: &EnterArgs) -> Result<(), Failure> {

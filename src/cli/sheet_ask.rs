@@ -3,7 +3,7 @@
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet_draft::Draft;
-use super::sheet_settle::on_the_way;
+use super::sheet_written::on_the_way;
 use crate::intake::{sheet_cell_fault, yes};
 use crate::record::{Words, word_list};
 use crate::rule::Finding;

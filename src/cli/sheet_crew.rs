@@ -6,7 +6,7 @@ use super::sheet_ask::{Asking, Question};
 use super::sheet_draft::About;
 use super::sheet_list::{Numbers, against, sort_words};
 use super::sheet_people::crew;
-use super::sheet_settle::cell;
+use super::sheet_row::cell;
 use crate::answer::{LastPiece, LastTime, Member, Names, Offered, OfferedSort, SheetOffer};
 use crate::record::{EquipmentSort, Words, Work};
 use crate::show::Report;

@@ -2,10 +2,10 @@
 //! and who signs.
 
 use super::failure::Failure;
-use super::sheet::put;
 use super::sheet_ask::{Asking, Question, faulty, hours};
 use super::sheet_crew::Standing;
-use super::sheet_settle::cell;
+use super::sheet_row::cell;
+use super::sheet_row::put;
 use crate::answer::meter_unit;
 use crate::record::{Role, ShiftStart};
 

@@ -4,14 +4,15 @@
 
 use super::failure::Failure;
 use super::session::Session;
-use super::sheet::put;
 use super::sheet_ask;
 use super::sheet_ask::{Asking, Question, faulty, hours};
 use super::sheet_crew::{Standing, as_last_time, of_this_shift, standing};
 use super::sheet_draft::begin;
 use super::sheet_during::{during, meter_checked, signed};
 use super::sheet_reading::people;
-use super::sheet_settle::{settle, stops_so_far};
+use super::sheet_row::put;
+use super::sheet_settle::settle;
+use super::sheet_written::stops_so_far;
 use crate::answer::{
     Meeting, Met, OpenStart, SheetOffer, open_starts, sheet_offer, sheets_met, shift_day,
     starts_met,

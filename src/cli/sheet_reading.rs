@@ -2,12 +2,12 @@
 
 use super::failure::Failure;
 use super::session::Session;
-use super::sheet::put;
 use super::sheet_ask::{Asking, Question, faulty};
 use super::sheet_crew::Standing;
-use super::sheet_settle::{on_the_way, stops_so_far};
+use super::sheet_row::{cell, put};
+use super::sheet_written::{on_the_way, passes, stops_so_far};
 use crate::answer::{Member, face_unit, is_recharged};
-use crate::intake::{Line, Part, Wanted, passes_range, read_line};
+use crate::intake::{Line, Part, Wanted, read_line};
 use crate::record::{ShiftStart, StartPart, StartPerson, Words};
 use crate::rule::Finding;
 use crate::show::{Report, stops_report};
@@ -194,8 +194,8 @@ impl<'m> Of<'m> {
 
     /// Puts what was answered into a row.
     fn answered(&self, row: &mut [String], answers: &[bool]) {
-        let dosimeter = super::sheet_settle::cell(row, "dosimeter");
-        let first = super::sheet_settle::cell(row, "part") == "1";
+        let dosimeter = cell(row, "dosimeter");
+        let first = cell(row, "part") == "1";
         let pocket = first && self.pocket.contains(&dosimeter);
         for ((column, _, part), yes) in self.asked.iter().zip(answers) {
             if *part != StartPart::Recharge || pocket {
@@ -287,15 +287,4 @@ fn wrong_part(
         ("end", part.end.as_str()),
     ];
     faulty(session, &given)
-}
-
-/// Whether a line of readings, as it was typed, has more than the dosimeter can show.
-pub(super) fn passes(
-    session: &mut Session<'_>,
-    dosimeter: &str,
-    typed: &str,
-) -> Result<bool, Failure> {
-    session.ask(None, |_, house| {
-        Ok(passes_range(&house.names, dosimeter, typed))
-    })
 }

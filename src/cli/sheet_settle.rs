@@ -3,15 +3,11 @@
 use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
-use super::sheet::{PERSON_FIELDS, hand_in, place, put};
 use super::sheet_ask::{Asking, Question, faulty};
-use crate::answer::SheetsAnswer;
-use crate::intake::{IntakeError, SHEET_COLUMNS, SheetBatch};
-use crate::ledger::Mode;
-use crate::rule::{Finding, Severity};
-use crate::show::{
-    Report, sheets_report, stops_in_short, stops_report, taken_report, written_after,
-};
+use super::sheet_row::{PERSON_FIELDS, cell, put};
+use super::sheet_written::{hand_in, on_the_way, rehearse, stops_of};
+use crate::intake::{SHEET_COLUMNS, SheetBatch};
+use crate::show::{Report, sheets_report, stops_in_short, taken_report, written_after};
 
 /// What is typed at the end.
 enum Said {
@@ -87,50 +83,6 @@ pub(super) fn settle_with(
     Ok(())
 }
 
-fn rehearse(
-    session: &mut Session<'_>,
-    by: Option<&str>,
-    rows: &[Vec<String>],
-) -> Result<SheetsAnswer, Failure> {
-    let batch = SheetBatch::Typed(rows.to_vec());
-    let (_, answer) = hand_in(session, by, Mode::Rehearse, batch)?;
-    Ok(answer)
-}
-
-/// What the readings so far say that must stop somebody.
-pub(super) fn stops_so_far(
-    session: &mut Session<'_>,
-    by: Option<&str>,
-    rows: &[Vec<String>],
-) -> Result<Vec<Finding>, Failure> {
-    if rows.is_empty() {
-        return Ok(Vec::new());
-    }
-    match rehearse(session, by, rows) {
-        Ok(answer) => Ok(stops_of(&answer)),
-        Err(Failure::Intake(IntakeError::Refused(refused))) => Ok(refused.stops),
-        Err(other) => Err(other),
-    }
-}
-
-fn stops_of(answer: &SheetsAnswer) -> Vec<Finding> {
-    let people = answer.people.iter().flat_map(|it| &it.findings);
-    let all = people.chain(&answer.findings);
-    let stops = all.filter(|it| it.severity == Severity::Stop);
-    stops.cloned().collect()
-}
-
-/// What is said should somebody break the prompt off now.
-pub(super) fn on_the_way(session: &mut Session<'_>, stops: &[Finding]) {
-    let kept = "What was typed is kept as a draft: the same command offers it again.";
-    let report = Report {
-        heading: kept.to_owned(),
-        ..stops_report(stops)
-    };
-    let text = session.output.text(&report);
-    (session.if_broken_off)(&text);
-}
-
 /// The one yes or no, or a correction. Neither yes nor no is kept in the draft.
 fn said(
     asking: &mut Asking<'_, '_>,
@@ -191,10 +143,6 @@ fn understood(session: &mut Session<'_>, rows: &[Vec<String>]) -> Result<(), Fai
     }
     report.gap();
     session.output.talk_report(&report)
-}
-
-pub(super) fn cell(row: &[String], column: &str) -> String {
-    row.get(place(column)).cloned().unwrap_or_default()
 }
 
 /// The rows with `field=value` set on the whole sheet, or `line.field=value` on one line; several

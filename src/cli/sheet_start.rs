@@ -3,14 +3,16 @@
 use super::failure::Failure;
 use super::flags::mode;
 use super::session::Session;
-use super::sheet::{PERSON_FIELDS, StartArgs, person_row, put, row_of};
 use super::sheet_ask::Asking;
 use super::sheet_crew::{of_this_shift, standing};
 use super::sheet_draft::begin;
 use super::sheet_during::check_of;
 use super::sheet_prompt::{Part, when};
 use super::sheet_reading::people_at_start;
-use super::sheet_settle::{Settled, cell, on_the_way, settle_with};
+use super::sheet_row::put;
+use super::sheet_row::{PERSON_FIELDS, StartArgs, cell, person_row, row_of};
+use super::sheet_settle::{Settled, settle_with};
+use super::sheet_written::on_the_way;
 use crate::answer::{House, StartAnswer, after_start, sheet_offer};
 use crate::intake::{IntakeError, SHEET_COLUMNS, Taken, take_start};
 use crate::ledger::Mode;

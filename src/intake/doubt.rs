@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::doubt_reading::doubts_of_reading;
-use super::words::quoted;
+use super::words::unknown_words;
 use crate::answer::Names;
 use crate::calendar::{Day, parse_time};
 use crate::ledger::{LedgerError, Snapshot};
@@ -241,16 +241,6 @@ fn doubt(sort: DoubtSort, about: String, person: Option<i64>) -> Doubt {
         reading: None,
         sort,
         with: None,
-    }
-}
-
-pub(super) fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
-    match near {
-        [] => format!("the ledger knows no {what} `{words}`"),
-        near => format!(
-            "the ledger knows no {what} `{words}`; did you mean {}?",
-            quoted(near)
-        ),
     }
 }
 

@@ -1,7 +1,8 @@
 //! What is doubtful about a reading: a dosimeter that nobody knows, an end below its start, more
 //! than the dosimeter can show.
 
-use super::doubt::unknown_words;
+use super::words::unknown_words;
+
 use crate::answer::Names;
 use crate::quantity::Indication;
 use crate::record::{Doubt, DoubtSort, Reading, Ref, Sheet};

@@ -10,7 +10,7 @@ use super::fault::{Fault, Faults, IntakeError, only_new};
 use super::label::{of_sheet, refusal_fault};
 use super::register::Desk;
 use super::said::TableFile;
-use super::sheet_column::at;
+use super::sheet_column::{SHEET_COLUMNS, SHEET_NEEDED, at};
 use super::sheet_rows::{Rows, read_sheet};
 use super::stop_scan::off_scale_in;
 use super::take::keep;
@@ -19,70 +19,6 @@ use crate::answer::{House, Names, Spelling, stops_of};
 use crate::ledger::{Instant, LedgerError, Snapshot, Writer, Written};
 use crate::record::{Body, RecordId, Role, Sheet, ShiftName, Words, Work};
 use crate::rule::Finding;
-
-/// The columns of a sheet file, which are the keys of typed people and the
-/// flags of a typed sheet.
-pub const SHEET_COLUMNS: &[&str] = &[
-    "sheet",
-    "day",
-    "shift",
-    "begins",
-    "ends",
-    "job",
-    "work",
-    "device",
-    "source",
-    "control_unit",
-    "guide_tubes",
-    "meter",
-    "exposures",
-    "source_out_min",
-    "boundary",
-    "storage_survey",
-    "device_out",
-    "device_back",
-    "attested_by",
-    "worker",
-    "role",
-    "dosimeter",
-    "part",
-    "start",
-    "end",
-    "off_scale",
-    "ratemeter",
-    "alarm_tested",
-    "badge_worn",
-    "paper_date",
-    "paper_signer",
-    "image",
-    "image_sha256",
-    "note",
-    "first_exposure",
-    "badge",
-    "site",
-    "shift_start",
-    "recharged",
-    "meter_checked",
-    "meter_late",
-    "late",
-    "storage_meter",
-    "storage_distance",
-    "locked",
-    "signed_by",
-];
-
-/// Columns that every sheet file must have.
-pub const SHEET_NEEDED: &[&str] = &[
-    "day",
-    "shift",
-    "job",
-    "work",
-    "worker",
-    "role",
-    "dosimeter",
-    "start",
-    "end",
-];
 
 /// Where the rows of sheets come from.
 #[derive(Debug)]

@@ -88,3 +88,67 @@ pub(super) fn piece_of<T: Target>(
         }
     }
 }
+
+/// The columns of a sheet file, which are the keys of typed people and the
+/// flags of a typed sheet.
+pub const SHEET_COLUMNS: &[&str] = &[
+    "sheet",
+    "day",
+    "shift",
+    "begins",
+    "ends",
+    "job",
+    "work",
+    "device",
+    "source",
+    "control_unit",
+    "guide_tubes",
+    "meter",
+    "exposures",
+    "source_out_min",
+    "boundary",
+    "storage_survey",
+    "device_out",
+    "device_back",
+    "attested_by",
+    "worker",
+    "role",
+    "dosimeter",
+    "part",
+    "start",
+    "end",
+    "off_scale",
+    "ratemeter",
+    "alarm_tested",
+    "badge_worn",
+    "paper_date",
+    "paper_signer",
+    "image",
+    "image_sha256",
+    "note",
+    "first_exposure",
+    "badge",
+    "site",
+    "shift_start",
+    "recharged",
+    "meter_checked",
+    "meter_late",
+    "late",
+    "storage_meter",
+    "storage_distance",
+    "locked",
+    "signed_by",
+];
+
+/// Columns that every sheet file must have.
+pub const SHEET_NEEDED: &[&str] = &[
+    "day",
+    "shift",
+    "job",
+    "work",
+    "worker",
+    "role",
+    "dosimeter",
+    "start",
+    "end",
+];

@@ -22,3 +22,13 @@ pub(super) fn with_article(word: &str) -> String {
         false => format!("a {word}"),
     }
 }
+
+pub(super) fn unknown_words(what: &str, words: &str, near: &[String]) -> String {
+    match near {
+        [] => format!("the ledger knows no {what} `{words}`"),
+        near => format!(
+            "the ledger knows no {what} `{words}`; did you mean {}?",
+            quoted(near)
+        ),
+    }
+}

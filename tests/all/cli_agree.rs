@@ -354,7 +354,7 @@ fn the_answers_about_one_day_never_disagree() {
         "badge-not-worn",
         "lost-badge",
         "off-scale",
-        "qualification",
+        "qualification:certification",
         "may-not",
         "an instrument that is not to be taken",
         "what falls due",

@@ -6,8 +6,9 @@ use super::{
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
+use crate::answer::unseen::unseen_of;
 use crate::ledger::{Snapshot, Stored};
-use crate::record::{Equipment, EquipmentSort, Inventory, RecordId, Words};
+use crate::record::{EquipmentSort, Inventory, RecordId, Words};
 
 const COLUMNS: &[Column] = &[
     column("on", "day"),
@@ -80,20 +81,6 @@ pub fn inventories(
     let labels = desk.labels(found.map(|it| it.number()).collect());
     list.parts = vec![seen, unseen, labels];
     Ok(list)
-}
-
-/// Sources that were in service on the day of an inventory, and that it did not see.
-pub(in crate::answer) fn unseen_of<'h>(
-    house: &'h House,
-    inventory: &Inventory,
-) -> Vec<(RecordId, &'h Equipment)> {
-    let on = inventory.on;
-    let sources = house.names.sources().filter(|(record, source)| {
-        source.in_service.is_none_or(|from| from <= on)
-            && house.service.withdrawn(*record, on).is_none()
-            && !inventory.found.contains(&(*record).into())
-    });
-    sources.collect()
 }
 
 fn row(desk: &Desk<'_, '_>, inventory: &Stored<Inventory>, item: RecordId) -> Vec<Cell> {

@@ -19,7 +19,7 @@ use serde::{Serialize, Serializer};
 
 use super::error::AnswerError;
 use super::load::House;
-use super::review::began;
+use super::review_desk::began;
 use crate::calendar::{Day, Span};
 use crate::dose::total::{Extent, Total};
 use crate::ledger::Snapshot;
@@ -30,7 +30,6 @@ use crate::rule::Terms;
 pub use breakdown::breakdown;
 pub use calibrations::calibrations;
 pub use inventories::inventories;
-pub(super) use inventories::unseen_of;
 pub use lapsed::lapsed;
 pub use leak_tests::leak_tests;
 pub use person::person;

@@ -3,7 +3,7 @@
 
 use super::{Cell, Column, Desk, RecordsAnswer, RecordsPart, RecordsSpan, column, figures, under};
 use crate::answer::error::AnswerError;
-use crate::answer::event::all_happened;
+use crate::answer::happened::all_happened;
 use crate::answer::here::{NO_RECORD, has_badge, keep_here};
 use crate::answer::load::House;
 use crate::answer::qualified::duties_of;

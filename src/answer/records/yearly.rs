@@ -6,7 +6,7 @@ use crate::answer::annual_report::{
 };
 use crate::answer::error::AnswerError;
 use crate::answer::load::House;
-use crate::answer::review::began;
+use crate::answer::review_desk::began;
 use crate::answer::year_review::statements;
 use crate::ledger::Snapshot;
 use crate::rule::Scheme;
