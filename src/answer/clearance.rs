@@ -446,8 +446,7 @@ mod tests {
         )
     }
 
-    /// A declared pregnancy stops in the words of a limit, of an age, of a dose without an upper
-    /// bound; what the crew itself can put right is told.
+    /// A declared pregnancy stops in a limit's words; what the crew can put right is told.
     #[test]
     fn every_reason_of_which_the_rso_alone_says_more_has_the_same_words() {
         let private = said(&reason(Cause::Limit, true).masked());

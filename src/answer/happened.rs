@@ -8,7 +8,7 @@ use crate::calendar::{Day, Instant, Span, When, Zone, parse_instant};
 use crate::ledger::{LedgerError, Snapshot, Stored};
 use crate::record::{
     Body, Conclusion, DutyAnswer, DutyDone, Event, EventAction, EventCause, EventEnd,
-    EventHappening, EventLink, EventNote, Job, Record, RecordId, Words,
+    EventHappening, EventLink, EventNote, Job, Record, RecordId,
 };
 use crate::rule::{EventKind, Scheme, event_kinds};
 

@@ -497,15 +497,3 @@ fn a_demo_that_is_there_is_not_built_over() {
     assert!(said.err.contains("there is no"), "{}", said.err);
     assert!(!place.path("other").exists(), "nothing is left behind");
 }
-
-#[test]
-fn the_demonstration_brings_its_files_with_it() {
-    let demo = demo();
-    for file in ["script.toml", "sheets/2026-W19.csv", "state-rules.toml"] {
-        let there = std::fs::read(demo.place.path(&format!("demo/files/{file}"))).unwrap();
-        assert!(
-            there == std::fs::read(format!("demo/{file}")).unwrap(),
-            "{file}"
-        );
-    }
-}

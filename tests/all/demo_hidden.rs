@@ -1,5 +1,7 @@
 //! What the demonstration hides, as its findings tell it; demo/README.md says how.
 
+use super::cli_demo::demo;
+
 /// A check, how many findings it has, and of some the subject and a word.
 pub type Hidden<'a> = (&'a str, usize, &'a [(&'a str, &'a str)]);
 
@@ -61,3 +63,15 @@ pub const HIDDEN: &[Hidden] = &[
     ("used-with-defect", 3, &[("ED-04", "C-2025-05-06"), ("ED-04", "which came first?")]),
     ("withdrawn-used", 1, &[("ED-03", "B-2025-08-13-day")]),
 ];
+
+#[test]
+fn the_demonstration_brings_its_files_with_it() {
+    let demo = demo();
+    for file in ["script.toml", "sheets/2026-W19.csv", "state-rules.toml"] {
+        let there = std::fs::read(demo.place.path(&format!("demo/files/{file}"))).unwrap();
+        assert!(
+            there == std::fs::read(format!("demo/{file}")).unwrap(),
+            "{file}"
+        );
+    }
+}
