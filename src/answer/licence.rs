@@ -21,7 +21,7 @@ impl House {
     fn elsewhere(&self, job: Option<&Job>, day: Day) -> Option<&Scheme> {
         let (entry, written) = in_force_with_entry(&self.written, day)?;
         let held = self.at_jobs.get(&(entry, job?.jurisdiction.clone()))?;
-        Some(held.as_ref().unwrap_or(written))
+        Some(held.as_deref().unwrap_or(written))
     }
 
     /// By which rules something is judged that happened at a job: those that hold there.

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
-use super::adopted::{AtJobs, in_force, newest};
+use super::adopted::{AtJobs, in_force, newest, read};
 use super::error::AnswerError;
 use super::names::{Names, NoSuchName};
 use super::service::Service;
@@ -38,9 +38,9 @@ pub struct House {
     /// What people are qualified for, by person.
     pub(super) qualifications: Vec<Stored<Qualification>>,
     /// As they hold for the licence.
-    pub(super) schemes: Vec<(Day, i64, Scheme)>,
+    pub(super) schemes: Vec<(Day, i64, Arc<Scheme>)>,
     /// As they are written, where that is another thing.
-    pub(super) written: Vec<(Day, i64, Scheme)>,
+    pub(super) written: Vec<(Day, i64, Arc<Scheme>)>,
     /// As they hold at jobs under other authorities.
     pub(super) at_jobs: AtJobs,
     pub(super) facts: HashMap<RecordId, WorkerFacts>,
@@ -80,12 +80,12 @@ impl House {
         let first = known.iter().map(|it| it.0).min();
         let day = first.map_or(day, |first| day.max(first));
         let in_force = known.into_iter().filter(|it| it.0 <= day);
-        in_force.max_by_key(|it| (it.0, it.1)).map(|it| &it.2)
+        in_force.max_by_key(|it| (it.0, it.1)).map(|it| &*it.2)
     }
 
     /// Every scheme that was adopted.
     pub(super) fn schemes(&self) -> impl Iterator<Item = &Scheme> {
-        self.schemes.iter().map(|(_, _, scheme)| scheme)
+        self.schemes.iter().map(|(_, _, scheme)| &**scheme)
     }
 
     /// The scheme that was adopted from the latest day.
@@ -254,11 +254,11 @@ pub(super) fn hull(a: Span, b: Span) -> Span {
 
 pub(super) fn load_schemes(
     snapshot: &Snapshot<'_>,
-) -> Result<Vec<(Day, i64, Scheme)>, AnswerError> {
+) -> Result<Vec<(Day, i64, Arc<Scheme>)>, AnswerError> {
     snapshot
         .all::<Adoption>()?
         .into_iter()
-        .map(|it| match Scheme::parse_adopted(&it.body.text) {
+        .map(|it| match read(&it.body.text) {
             Ok(scheme) => Ok((it.body.from, it.entry, scheme)),
             Err(problems) => Err(AnswerError::Scheme {
                 entry: it.entry,

@@ -52,7 +52,7 @@ impl House {
         let terms = newest(&schemes).map_or(Terms::default(), Scheme::terms);
         facts.values_mut().for_each(|it| it.terms = terms);
         let first = schemes.iter().min_by_key(|it| (it.0, it.1));
-        let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| scheme));
+        let judged_by = |day| in_force(&schemes, day).or(first.map(|(_, _, scheme)| &**scheme));
         let service = Service::load(snapshot, &names, judged_by)?;
         // A later check that found a dosimeter to read low raises the doses of before it.
         let reads_low = match snapshot.is_later(Day::MAX) {

@@ -96,6 +96,7 @@ mod private;
 mod qualification_findings;
 mod qualified;
 mod ranking;
+mod read_once;
 mod reconcile;
 mod reconcile_span;
 mod reconstruct;

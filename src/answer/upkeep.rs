@@ -2,8 +2,10 @@
 //! leak tests, inventories, source exchanges, servicing and defects that were written down.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::error::AnswerError;
+use super::read_once::ReadOnce;
 use crate::calendar::Day;
 use crate::dose::checks::input::LastCheck;
 use crate::ledger::{LineRow, Snapshot, Stored};
@@ -12,7 +14,7 @@ use crate::record::{
     FittedPart, Inventory, LeakPart, LeakTest, LineResult, ListAdoption, Loading, RecordId,
     ServiceReturn, Servicing, ServicingSort, SourceCheck, SourceCheckSort, Withdrawal,
 };
-use crate::rule::{Checklist, ChecklistItem, PartFigures};
+use crate::rule::{Checklist, ChecklistItem, PartFigures, SchemeProblems};
 
 /// A checklist in force.
 #[derive(Debug, Clone)]
@@ -311,17 +313,23 @@ impl Upkeep {
     }
 }
 
+/// The text of an adopted checklist read.
+fn read(text: &str) -> Result<Arc<Checklist>, SchemeProblems> {
+    static READ: ReadOnce<String, Arc<Checklist>> = ReadOnce::new();
+    READ.of(text.to_owned(), || Checklist::parse(text).map(Arc::new))
+}
+
 fn load_lists(snapshot: &Snapshot<'_>) -> Result<Vec<ListInForce>, AnswerError> {
     snapshot
         .all::<ListAdoption>()?
         .into_iter()
-        .map(|it| match Checklist::parse(&it.body.text) {
+        .map(|it| match read(&it.body.text) {
             Ok(list) => Ok(ListInForce {
                 record: it.record,
                 entry: it.entry,
                 from: it.body.from,
                 told_from: it.body.from,
-                list,
+                list: Checklist::clone(&list),
             }),
             Err(problems) => Err(AnswerError::Checklist {
                 entry: it.entry,
