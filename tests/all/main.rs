@@ -88,6 +88,7 @@ mod cli_walked;
 mod corrections;
 mod decay_reference;
 mod demo_hidden;
+mod demo_readme;
 mod demo_reckoned;
 #[path = "../bench/dice.rs"]
 mod dice;

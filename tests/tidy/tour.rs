@@ -1,7 +1,7 @@
-//! The README's tour, run as it stands: every command line of a console block
-//! in one ledger, its output held against what the README shows.
+//! The tour of the demonstration, run as it stands: every command line of a console block
+//! in one ledger, its output held against what the tour shows.
 //!
-//! In the README `...` stands for what was left out: a line of its own for any
+//! In the tour `...` stands for what was left out: a line of its own for any
 //! lines, within a line for any words. What follows the last line shown is left
 //! out too. `$ cat FILE` shows a file that the reader makes; `$ sed` corrects it.
 
@@ -25,10 +25,10 @@ struct Step {
     shown: Vec<String>,
 }
 
-fn steps(readme: &str) -> Vec<Step> {
+fn steps(tour: &str) -> Vec<Step> {
     let mut steps: Vec<Step> = Vec::new();
     let (mut inside, mut goes_on) = (false, false);
-    for (at, line) in readme.lines().enumerate() {
+    for (at, line) in tour.lines().enumerate() {
         match line {
             "```console" => inside = true,
             "```" => inside = false,
@@ -171,12 +171,12 @@ fn first_misfit<'a>(shown: &'a [String], printed: &[&str]) -> Option<&'a str> {
 }
 
 #[test]
-fn the_tour_of_the_readme_works_as_it_is_told() {
-    let readme = read("README.md");
+fn the_tour_works_as_it_is_told() {
+    let tour = read("demo/tour.md");
     // The other tests of this binary name every file from the repository's root.
     let folder = tempfile::tempdir().expect("a folder");
     std::env::set_current_dir(folder.path()).expect("to go there");
-    let steps = steps(&readme);
+    let steps = steps(&tour);
     assert!(steps.len() > 20, "{} steps", steps.len());
     for Step {
         line,
@@ -213,9 +213,9 @@ fn the_tour_of_the_readme_works_as_it_is_told() {
                 }
                 let lines: Vec<&str> = printed.lines().collect();
                 let misfit = first_misfit(shown, &lines);
-                assert_eq!(misfit, None, "README line {line}: {command}\n{printed}");
+                assert_eq!(misfit, None, "tour line {line}: {command}\n{printed}");
             }
-            other => panic!("README line {line}: `{other:?}` is no command of the tour"),
+            other => panic!("tour line {line}: `{other:?}` is no command of the tour"),
         }
     }
 }
