@@ -83,6 +83,7 @@ fn people_rows(
     for it in given(snapshot, house, (year, whole.last), &statements, on)? {
         let state = match (&it.owed, it.lacking) {
             (Some(why), true) => format!("OWED, NONE ON RECORD: {why}"),
+            (Some(why), false) if whole.last >= on => format!("the year is not over; owed: {why}"),
             (Some(why), false) => format!("owed: {why}"),
             (None, _) => "on request, or as your own law says".to_owned(),
         };
@@ -93,7 +94,10 @@ fn people_rows(
         ];
         if it.given.is_empty() {
             let mut row = head.to_vec();
-            row.push(Cell::NotOnRecord);
+            // What is not owed, or not yet, lacks nothing.
+            if it.lacking {
+                row.push(Cell::NotOnRecord);
+            }
             row.resize(PEOPLE.len(), Cell::None);
             rows.push(row);
         }
