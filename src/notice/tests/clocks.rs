@@ -284,7 +284,7 @@ fn at_once_is_now_at_the_minute_of_discovery() {
         );
         // A call at the minute of discovery is not late, one a minute later is.
         let start = it.start.expect("it has begun");
-        for (after, left) in [(minute * 0, 0), (minute, late)] {
+        for (after, left) in [(chrono::TimeDelta::zero(), 0), (minute, late)] {
             let told = asked.discovered.at + after;
             asked.done = vec![given(duty, start, told)];
             let found = us(&asked);
