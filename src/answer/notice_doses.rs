@@ -51,7 +51,8 @@ pub(super) fn written_at(
 }
 
 /// When what a record says became known: a result when anyone at the licensee had it, by telephone
-/// too, whoever wrote it down or accepted it when.
+/// too, whoever wrote it down or accepted it when; a determination on the day on which it was made,
+/// however much later it was entered.
 fn known_at(
     snapshot: &Snapshot<'_>,
     house: &House,
@@ -60,13 +61,21 @@ fn known_at(
 ) -> Result<KnownAt, AnswerError> {
     let written = written_at(snapshot, house, it, record)?;
     let newest = snapshot.body(snapshot.newest(record)?)?;
-    let Some(Body::BadgeResult(result)) = newest else {
-        return Ok(written);
-    };
     let zone = Zone::parse(&house.names.charter.zone).unwrap_or(Zone::UTC);
-    let received = result.received_at.as_deref();
-    let received = received.and_then(|text| When::parse(text, zone).ok()?.earliest);
-    Ok(match received {
+    let said = match newest {
+        Some(Body::BadgeResult(result)) => {
+            let received = result.received_at.as_deref();
+            received.and_then(|text| When::parse(text, zone).ok()?.earliest)
+        }
+        // Of a day no hour is known: its first, but nobody determines what nobody knows of.
+        Some(Body::Determination(made)) if made.on < zone.local_day(written.at) => {
+            let day = When::parse(&made.on.to_string(), zone).ok();
+            let first = day.and_then(|it| it.earliest);
+            first.map(|first| first.max(it.discovered))
+        }
+        _ => None,
+    };
+    Ok(match said {
         Some(at) if at < written.at => KnownAt {
             at: minute(at),
             clock_doubted: None,

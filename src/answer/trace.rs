@@ -3,6 +3,7 @@
 use super::trace_row::TraceRow;
 use serde::Serialize;
 
+use super::bystander::range;
 use super::error::AnswerError;
 use super::event_cause::{cause_words, human_words};
 use super::happened::{Happened, happened};
@@ -85,6 +86,9 @@ pub struct TracePerson {
     pub role: String,
     /// Whether a dosimeter was worn, if it was said.
     pub monitored: Option<bool>,
+    /// The dose as it was estimated, of somebody who is no worker.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub estimate: Option<String>,
 }
 
 /// The trace of one event.
@@ -412,5 +416,6 @@ fn person(house: &House, it: &EventPerson) -> TracePerson {
         person: house.names.words(&it.person),
         role: it.role.clone(),
         monitored: it.monitored,
+        estimate: range(house, it),
     }
 }

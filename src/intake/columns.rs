@@ -367,6 +367,17 @@ impl Row {
     }
 }
 
+/// What stands next in a file.
+pub(super) enum Next {
+    Row,
+    Blank,
+    /// A row that cannot be read, which was said.
+    Faulty,
+    End,
+    /// Nothing that could be read follows, which was said.
+    Torn,
+}
+
 #[cfg(test)]
 mod tests {
     use super::not_known;
@@ -382,15 +393,4 @@ mod tests {
             assert_eq!(not_known(names, Some(1), found).right, right, "{found}");
         }
     }
-}
-
-/// What stands next in a file.
-pub(super) enum Next {
-    Row,
-    Blank,
-    /// A row that cannot be read, which was said.
-    Faulty,
-    End,
-    /// Nothing that could be read follows, which was said.
-    Torn,
 }

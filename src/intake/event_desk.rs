@@ -21,7 +21,9 @@ fn estimate(text: &str) -> Result<(Option<Dose>, Option<Dose>), String> {
     if let Some(high) = text.strip_prefix("up to ") {
         return Ok((None, Some(one(high)?)));
     }
-    if let Some(low) = text.strip_prefix("at least ") {
+    // `above` as in a determination: where exactly it begins nobody can tell of an estimate.
+    let low = text.strip_prefix("at least ");
+    if let Some(low) = low.or_else(|| text.strip_prefix("above ")) {
         return Ok((Some(one(low)?), None));
     }
     let Some((low, high)) = text.split_once(" to ") else {

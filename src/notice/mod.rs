@@ -284,13 +284,17 @@ impl Desk<'_> {
         let mut given = self.facts.given();
         let given = given.find(|it| it.duty == duty.key && Some(it.from) == start);
         let until = given.map_or(now, |it| it.at);
+        // Nobody can tell at once what nobody knows yet: up to the discovery it is now, however
+        // long ago it happened.
+        let unknown_yet = self.within(duty) == Within::AtOnce && until <= self.facts.discovered.at;
         let state = match (given, case.applies, deadline) {
             (Some(given), _, _) => State::Done(given.clone()),
             (None, Applies::No, _) => State::NotApplicable,
             (None, Applies::Waits, _) => State::Waits,
-            (None, _, Some(at)) if at < now => State::Overdue,
+            (None, _, Some(at)) if at < now && !unknown_yet => State::Overdue,
             _ => State::Open,
         };
+        let left = deadline.map(|at| minutes_left(at, until));
         let held = |key: &str| {
             let mut present = self.facts.present.iter();
             present.any(|(of, content)| of == &duty.key && content == key)
@@ -318,7 +322,7 @@ impl Desk<'_> {
             not_since: case.not_since,
             start,
             start_words,
-            left_minutes: deadline.map(|at| minutes_left(at, until)),
+            left_minutes: left.map(|it| if unknown_yet { it.max(0) } else { it }),
             deadline,
             latest: false,
             state,

@@ -215,9 +215,10 @@ impl Authority {
     }
 
     fn cite_sections(&self, of: &str, citation: &str) -> String {
-        let parts: Vec<(Option<String>, Option<String>)> = citation
-            .split("; ")
-            .map(|part| {
+        let parts = sections(citation);
+        let owned: Vec<(Option<String>, Option<String>)> = parts
+            .iter()
+            .map(|(_, part)| {
                 let whole = whole_of(of, part);
                 let own = whole
                     .as_ref()
@@ -225,18 +226,16 @@ impl Authority {
                 (whole, own.or_else(|| self.bound(part)))
             })
             .collect();
-        if parts.iter().all(|it| it.1.is_none()) {
+        if owned.iter().all(|it| it.1.is_none()) {
             return format!("state equivalent of {citation}");
         }
-        let told = parts
-            .into_iter()
-            .zip(citation.split("; "))
-            .map(|(it, part)| match it {
-                (_, Some(own)) => own,
-                (Some(whole), None) => format!("state equivalent of {whole}"),
-                (None, None) => part.to_owned(),
-            });
-        told.collect::<Vec<_>>().join("; ")
+        let told = owned.into_iter().zip(parts);
+        let told = told.map(|(it, (between, part))| match it {
+            (_, Some(own)) => format!("{between}{own}"),
+            (Some(whole), None) => format!("{between}state equivalent of {whole}"),
+            (None, None) => format!("{between}{part}"),
+        });
+        told.collect()
     }
 
     fn mapped(&self, whole: &str) -> Option<String> {
@@ -248,7 +247,51 @@ impl Authority {
     }
 }
 
-/// A part of a citation with the name of its rule set: after a semicolon a number may stand alone.
+/// The sections of a citation, each with what stands before it: a semicolon, or a comma where a
+/// section number follows. After a comma a paragraph goes on with the section before it.
+pub(super) fn sections(citation: &str) -> Vec<(&'static str, &str)> {
+    let mut found = Vec::new();
+    for part in citation.split("; ") {
+        let mut between = if found.is_empty() { "" } else { "; " };
+        let (mut start, mut from) = (0, 0);
+        while let Some(at) = part.get(from..).and_then(|it| it.find(", ")) {
+            from += at + 2;
+            let rest = part.get(from..).unwrap_or_default();
+            if section_length(rest) > 0 {
+                found.push((between, part.get(start..from - 2).unwrap_or_default()));
+                (between, start) = (", ", from);
+            }
+        }
+        found.push((between, part.get(start..).unwrap_or_default()));
+    }
+    found
+}
+
+/// How long a section number is at the beginning of a text, with its paragraphs: `34.43(c)`.
+pub(super) fn section_length(text: &str) -> usize {
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    let part = digits(text);
+    let after = text.get(part..).and_then(|it| it.strip_prefix('.'));
+    let section = after.map_or(0, digits);
+    // Of fewer figures it is a number of something else.
+    if part == 0 || section < 2 {
+        return 0;
+    }
+    let mut length = part + 1 + section;
+    while let Some(inside) = text.get(length..).and_then(|it| it.strip_prefix('(')) {
+        let end = inside.find(')');
+        let is_paragraph = |it: &str| {
+            (1..=4).contains(&it.len()) && it.bytes().all(|it| it.is_ascii_alphanumeric())
+        };
+        match end.filter(|it| inside.get(..*it).is_some_and(is_paragraph)) {
+            Some(end) => length += end + 2,
+            None => break,
+        }
+    }
+    length
+}
+
+/// A part of a citation with the name of its rule set: after the first a number may stand alone.
 /// Nothing of words, and of what is another's.
 pub(super) fn whole_of(of: &str, part: &str) -> Option<String> {
     let is_number = part.starts_with(|it: char| it.is_ascii_digit());

@@ -1,7 +1,7 @@
 //! What a rule set leaves open that whoever adopts it should look up: whom to call, which citations
 //! have no number of the authority's own, which values are still those that it started from.
 
-use super::authority::{Authority, whole_of};
+use super::authority::{Authority, sections, whole_of};
 use super::offer;
 use super::scheme::Scheme;
 use super::word::Status;
@@ -67,7 +67,8 @@ fn of_authority(scheme: &Scheme, authority: &Authority, found: &mut Vec<LeftOpen
     let root = scheme.root();
     let cited = || {
         citations(scheme).into_iter().flat_map(|it| {
-            let parts = it.split("; ").filter_map(|it| whole_of(root, it));
+            let parts = sections(&it).into_iter();
+            let parts = parts.filter_map(|(_, it)| whole_of(root, it));
             parts.collect::<Vec<_>>()
         })
     };

@@ -2,7 +2,7 @@
 //! or the value of that tolerance, so that who changes the number changes the sentence; and section
 //! numbers in a sentence are told as the authority numbers them.
 
-use super::authority::Authority;
+use super::authority::{Authority, section_length, sections};
 use super::draft::Sections;
 use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS};
 use super::read::Reader;
@@ -157,7 +157,7 @@ impl Scheme {
             let Some(rest) = citation.strip_prefix(root) else {
                 continue;
             };
-            for part in rest.split("; ") {
+            for (_, part) in sections(rest) {
                 let part = part.trim_start();
                 let part = part.strip_prefix(root).unwrap_or(part).trim_start();
                 if let Some((number, rest)) = part.split_once('.')
@@ -171,30 +171,6 @@ impl Scheme {
         }
         parts
     }
-}
-
-/// How long a section number is at the beginning of a text, with its paragraphs: `34.43(c)`.
-fn section_length(text: &str) -> usize {
-    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
-    let part = digits(text);
-    let after = text.get(part..).and_then(|it| it.strip_prefix('.'));
-    let section = after.map_or(0, digits);
-    // Of fewer figures it is a number of something else.
-    if part == 0 || section < 2 {
-        return 0;
-    }
-    let mut length = part + 1 + section;
-    while let Some(inside) = text.get(length..).and_then(|it| it.strip_prefix('(')) {
-        let end = inside.find(')');
-        let is_paragraph = |it: &str| {
-            (1..=4).contains(&it.len()) && it.bytes().all(|it| it.is_ascii_alphanumeric())
-        };
-        match end.filter(|it| inside.get(..*it).is_some_and(is_paragraph)) {
-            Some(end) => length += end + 2,
-            None => break,
-        }
-    }
-    length
 }
 
 /// How long a list of whole parts is at the beginning of a text: `Parts 19, 20 and 34`.

@@ -5,7 +5,7 @@ use super::page::page;
 use super::report::{Report, Table};
 use super::trace_chart::trace_chart_of;
 use super::trace_items::item_by_item;
-use crate::answer::{TraceAnswer, TraceRow, TraceStep};
+use crate::answer::{TraceAnswer, TracePerson, TraceRow, TraceStep};
 use crate::calendar::Day;
 use crate::record::{Coverage, Words};
 use crate::trace::barrier::BarrierLine;
@@ -340,11 +340,7 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
     report.gap();
     let mut table = Table::new(&["person", "had a part in it", "dosimeter"]);
     for it in &answer.people {
-        table.row([
-            it.person.clone(),
-            it.role.clone(),
-            worn(it.monitored).to_owned(),
-        ]);
+        table.row([it.person.clone(), it.role.clone(), worn(it)]);
     }
     report.table(table);
     report.line(format!(
@@ -354,11 +350,12 @@ fn barriers(report: &mut Report, answer: &TraceAnswer, all: bool) {
 }
 
 /// Whether a dosimeter was worn, in words.
-const fn worn(monitored: Option<bool>) -> &'static str {
-    match monitored {
-        Some(true) => "worn",
-        Some(false) => "NONE: dose not known",
-        None => "not said",
+fn worn(it: &TracePerson) -> String {
+    match (it.monitored, &it.estimate) {
+        (Some(true), _) => "worn".to_owned(),
+        (Some(false), Some(dose)) => format!("NONE: {dose}, estimated"),
+        (Some(false), None) => "NONE: dose not known".to_owned(),
+        (None, _) => "not said".to_owned(),
     }
 }
 

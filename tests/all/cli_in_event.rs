@@ -183,7 +183,18 @@ fn people_who_are_no_workers_count_at_the_high_end_against_the_limit_of_the_publ
     // A year's limit of a worker is none of theirs: the low end alone leaves it open.
     let open_end = open("in-event-public-open", "at least 1 mrem");
     assert_ne!(applies(&open_end, duty), "does not apply");
+    // `above` is at least, as in a determination.
+    let dose = |place: &Place| data(place, "trace E-1")["people"][2]["estimate"].clone();
+    let over = open("in-event-public-over", "above 100 mrem");
+    assert_ne!(applies(&over, duty), "does not apply");
+    assert_eq!(dose(&over), "at least 100 mrem");
+    // The trace tells of nobody's dose as unknown that was estimated.
+    assert_eq!(dose(&within), "1 mrem to 100 mrem");
+    let text = |place: &Place| place.done("trace E-1").out;
+    assert!(text(&within).contains("NONE: 1 mrem to 100 mrem, estimated"));
     let unknown = open("in-event-public-unknown", "dose unknown");
+    assert_eq!(dose(&unknown), serde_json::Value::Null);
+    assert!(text(&unknown).contains("NONE: dose not known"));
     assert_ne!(applies(&unknown, duty), "does not apply");
     let mut within = within;
     within.run("event show E-1");

@@ -30,6 +30,35 @@ fn a_result_that_was_heard_before_a_determination_starts_the_clock_though_writte
     assert_eq!(starts(&place), ["2026-07-14 09:30 -05:00"]);
 }
 
+/// A determination is known on the day on which it was made, whoever enters it how much later; not
+/// before the event was discovered, and of its own day at the moment of its entry.
+#[test]
+fn a_determination_that_is_entered_late_starts_its_clock_on_the_day_on_which_it_was_made() {
+    for (name, on, start) in [
+        ("day", "2026-07-20", "2026-07-20 10:00 -05:00"),
+        ("before", "2026-07-19", "2026-07-19 00:00 -05:00"),
+        ("long", "2026-06-16", "2026-06-16 00:00 -05:00"),
+        ("event", "2026-06-14", ""),
+    ] {
+        let mut place = disconnected(&format!("notice-determined-{name}"));
+        place.turn_to("wearbook.db", "2026-07-20T15:00:00Z");
+        place.done(&format!(
+            "determination enter --worker W07 --first-day 2026-06-14 --last-day 2026-06-14 \
+             --quantity deep --relation replaces --dose \"6 rem\" --method \"time and distance\" \
+             --basis \"acted again\" --on {on} --by-worker W01"
+        ));
+        let clocks = clocks(&place, "notice show E-1", "written-20-2203");
+        let starts: Vec<&str> = clocks
+            .iter()
+            .filter_map(|it| it["start"].as_str())
+            .collect();
+        let discovered = data(&place, "notice show E-1")["discovered"].clone();
+        let discovered = discovered.as_str().expect("a moment").to_owned();
+        let start = if start.is_empty() { &discovered } else { start };
+        assert_eq!(starts, [start], "{name}");
+    }
+}
+
 /// What an open duty rests on without anybody's word is listed with its question, and is no
 /// question that stays open.
 #[test]

@@ -3,6 +3,7 @@
 
 use serde_json::Value;
 
+use super::cli_notice::disconnected;
 use super::cli_support::{HEADER, NOW, Place, crew, data_of, row};
 
 /// The fifteen months of the lists below.
@@ -449,4 +450,30 @@ fn a_persons_file_tells_nothing_that_is_private() {
     };
     assert_eq!(body(&before), body(&after));
     assert_eq!(NOW.get(..10), Some("2026-06-15"));
+}
+
+/// A yearly report to a person is lacking once it is owed and not given, or nobody can tell whether
+/// it was owed: not in its own year, nor where nothing is owed.
+#[test]
+fn a_yearly_report_is_lacking_from_the_end_of_its_year_on_and_only_where_it_is_owed() {
+    let mut place = disconnected("records-yearly-owed");
+    place.turn_to("wearbook.db", "2026-07-20T15:00:00Z");
+    place.done(
+        "determination enter --worker W07 --first-day 2026-06-14 --last-day 2026-06-14 --quantity \
+         deep --relation replaces --dose \"6 rem\" --method \"time and distance\" --basis \
+         \"acted again\" --on 2026-07-20 --by-worker W01",
+    );
+    // W07 is owed it, W08 is not; of W01 and W09 the ledger has no dose of that year.
+    for (now, state, unknown, lacking) in [
+        ("2026-12-31T15:00:00Z", "the year is not over; owed: ", 0, 0),
+        ("2027-01-04T15:00:00Z", "OWED, NONE ON RECORD: ", 2, 3),
+    ] {
+        place.turn_to("wearbook.db", now);
+        let people = &data_of(&place, "records yearly-reports --year 2026")["parts"][1];
+        assert_eq!(people["lacking"], lacking, "{now}: {people}");
+        let text = people.to_string();
+        assert_eq!(text.matches(state).count(), 1, "{now}: {text}");
+        let told = text.matches("it cannot tell").count();
+        assert_eq!(told, unknown, "{now}: {text}");
+    }
 }

@@ -104,7 +104,7 @@ impl Files {
     fn home(&self, name: &[String], steps: usize) -> Option<Module> {
         let cut = (1..=name.len())
             .rev()
-            .find(|it| self.of.contains_key(&name[..*it].to_vec()))?;
+            .find(|it| self.of.contains_key(&name[..*it]))?;
         let file = name[..cut].to_vec();
         let Some(next) = name.get(cut).filter(|_| steps > 0) else {
             return Some(file);

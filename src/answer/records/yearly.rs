@@ -80,10 +80,15 @@ fn people_rows(
     }
     let statements = statements(snapshot, house, year, on)?;
     let mut rows = Vec::new();
-    for it in given(snapshot, house, (year, whole.last), &statements, on)? {
+    let people = given(snapshot, house, (year, whole.last), &statements, on)?;
+    for (it, statement) in people.into_iter().zip(&statements) {
+        // Of a year without any dose on record nobody knows whether it was owed.
+        let unknown = statement.no_record && it.owed.is_none() && whole.last < on;
         let state = match (&it.owed, it.lacking) {
             (Some(why), true) => format!("OWED, NONE ON RECORD: {why}"),
+            (Some(why), false) if whole.last >= on => format!("the year is not over; owed: {why}"),
             (Some(why), false) => format!("owed: {why}"),
+            (None, _) if unknown => "no dose of it on record: it cannot tell".to_owned(),
             (None, _) => "on request, or as your own law says".to_owned(),
         };
         let head = [
@@ -93,7 +98,10 @@ fn people_rows(
         ];
         if it.given.is_empty() {
             let mut row = head.to_vec();
-            row.push(Cell::NotOnRecord);
+            // What is not owed, or not yet, lacks nothing.
+            if it.lacking || unknown {
+                row.push(Cell::NotOnRecord);
+            }
             row.resize(PEOPLE.len(), Cell::None);
             rows.push(row);
         }

@@ -258,18 +258,39 @@ fn what_happened_later_or_earlier_starts_its_own_clocks() {
     }
 }
 
-/// At the minute of discovery what is to be told at once is to be told now; a minute later it is
-/// overdue.
+/// At the minute of discovery what is to be told at once is to be told now, whichever moment its
+/// clock counts from; a minute later it is overdue by all of that time.
 #[test]
 fn at_once_is_now_at_the_minute_of_discovery() {
-    let mut asked = facts("lost-source");
-    asked.now = asked.discovered.at;
-    assert_eq!(one(&us(&asked), "lost-20-2201-at-once").state, State::Open);
-    asked.now += chrono::TimeDelta::minutes(1);
-    assert_eq!(
-        one(&us(&asked), "lost-20-2201-at-once").state,
-        State::Overdue
-    );
+    let minute = chrono::TimeDelta::minutes(1);
+    for (duty, late) in [("lost-20-2201-at-once", -1), ("at-once-20-2202", -2541)] {
+        let mut asked = facts("lost-source");
+        asked.doses = vec![dose(Quantity::Deep, "30 rem")];
+        asked.now = asked.discovered.at;
+        let found = us(&asked);
+        let it = one(&found, duty);
+        assert_eq!(
+            (&it.state, it.left_minutes),
+            (&State::Open, Some(0)),
+            "{duty}"
+        );
+        asked.now += minute;
+        let found = us(&asked);
+        let it = one(&found, duty);
+        assert_eq!(
+            (&it.state, it.left_minutes),
+            (&State::Overdue, Some(late)),
+            "{duty}"
+        );
+        // A call at the minute of discovery is not late, one a minute later is.
+        let start = it.start.expect("it has begun");
+        for (after, left) in [(chrono::TimeDelta::zero(), 0), (minute, late)] {
+            let told = asked.discovered.at + after;
+            asked.done = vec![given(duty, start, told)];
+            let found = us(&asked);
+            assert_eq!(one(&found, duty).left_minutes, Some(left), "{duty}");
+        }
+    }
 }
 
 /// 10 CFR 21.21: four clocks, each from the one before.

@@ -1,7 +1,7 @@
 //! A site's file that starts from a state's, which starts from a built-in scheme; numbers in
 //! sentences; what holds elsewhere.
 
-use super::super::{Scheme, Tells, offer};
+use super::super::{Scheme, Tells, left_open, offer};
 
 const STATE: &str = include_str!("../../../demo/state-rules.toml");
 
@@ -148,6 +148,47 @@ fn a_sentence_has_the_number_that_holds() {
         meaning = \"at most {leak-tset}\"\nremedy = \"b\"\n";
     let refused = adopt(&site("10 CFR", rule), &[]).unwrap_err();
     assert!(refused.contains("did you mean `{leak-test}`?"), "{refused}");
+}
+
+/// Each section of a citation is the state's or its equivalent, after a comma as after a semicolon;
+/// a paragraph after a comma is of the section before it.
+#[test]
+fn every_section_of_a_citation_is_the_states_or_its_equivalent() {
+    let (state, _) = adopt(STATE, &[]).unwrap();
+    let authority = state.authority("Merrowan").unwrap();
+    for (federal, own) in [
+        ("10 CFR 34.25(b)(3)", "MRC 12-34.25(b)(3)"),
+        (
+            "10 CFR 34.25(b)(3), 34.47(c), (g)",
+            "MRC 12-34.25(b)(3), MRC 12-34.47(c), (g)",
+        ),
+        (
+            "10 CFR 30.41(c), 37.71",
+            "MRC 12-30.41(c), state equivalent of 10 CFR 37.71",
+        ),
+        (
+            "10 CFR 37.53, 34.35(c)",
+            "state equivalent of 10 CFR 37.53, MRC 12-34.35(c)",
+        ),
+        (
+            "10 CFR 34.47(a)(1), 34.47(b); 34.49(c)",
+            "MRC 12-34.47(a)(1), MRC 12-34.47(b); MRC 12-34.49(c)",
+        ),
+        (
+            "10 CFR 37.49, 37.71(a), (b)",
+            "state equivalent of 10 CFR 37.49, 37.71(a), (b)",
+        ),
+    ] {
+        assert_eq!(authority.cite("10 CFR", federal), own);
+    }
+    let open = left_open(&state);
+    let numbers = open
+        .iter()
+        .find(|it| it.what.starts_with("numbers of its own"));
+    let numbers = &numbers.unwrap().which;
+    for number in ["37.71", "40.61"] {
+        assert!(numbers.iter().any(|it| it == number), "{numbers:?}");
+    }
 }
 
 /// No sentence of a state's licensee has a federal section number that stands alone.

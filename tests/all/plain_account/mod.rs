@@ -55,7 +55,7 @@ fn histories() -> impl Iterator<Item = u64> {
             number(first).unwrap_or(1)..=number(last).unwrap_or(1),
             false,
         ),
-        None => (1..=number(&asked).unwrap_or(500), true),
+        None => (1..=number(&asked).unwrap_or(1_000), true),
     };
     let last = *drawn.end();
     let more = BROKE_ONCE.into_iter();
