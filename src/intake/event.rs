@@ -3,7 +3,7 @@
 
 use super::about_event::{AboutEvent, NewNote, NewPeople};
 use super::authority;
-use super::event_cause::read_cause;
+use super::event_cause::{looked_for_elsewhere, read_cause};
 use super::event_desk::Desk;
 use super::event_happening::{kind, read_happening};
 use super::event_people::{read_people, stay_in};
@@ -153,7 +153,7 @@ pub fn write_about(
 ) -> Result<Taken, IntakeError> {
     ledger.write(author, now, mode, |writer| {
         let house = House::load(&writer.snapshot()?)?;
-        let (event, bodies, before, faults) = {
+        let (event, bodies, before, beside, faults) = {
             let snapshot = writer.snapshot()?;
             let event = happened(&snapshot, &house, name)?;
             let before = about.turns_duties();
@@ -161,8 +161,14 @@ pub fn write_about(
             let before = before.transpose()?;
             let mut desk = Desk::new(&snapshot, &house, now);
             let bodies = read_about(&mut desk, &event, about)?;
+            let mut beside = Vec::new();
+            for body in &bodies {
+                if let Body::EventCause(cause) = body {
+                    beside.extend(looked_for_elsewhere(&desk, &event, cause)?);
+                }
+            }
             let faults = desk.faults;
-            (event, bodies, before, faults)
+            (event, bodies, before, beside, faults)
         };
         if faults.any() {
             return Err(faults.refuse(None, Vec::new()));
@@ -180,6 +186,7 @@ pub fn write_about(
                 taken.notes.splice(0..0, stop);
             }
         }
+        taken.notes.extend(beside);
         Ok(taken)
     })
 }

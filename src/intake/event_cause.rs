@@ -42,6 +42,35 @@ pub(super) fn read_cause(
     })
 }
 
+/// Other components of the piece whose items look for the failure that a cause names: the one that
+/// failed may be among them, and the trace takes only the one that was named.
+pub(super) fn looked_for_elsewhere(
+    desk: &Desk<'_>,
+    event: &Happened,
+    cause: &EventCause,
+) -> Result<Option<String>, IntakeError> {
+    let (Some(piece), Some(component), Some(failure)) =
+        (cause.equipment, &cause.component, &cause.failure)
+    else {
+        return Ok(None);
+    };
+    let sort = desk.house.names.sort_word(piece.number());
+    let items = desk.list(event.day())?.items.iter().filter(|it| {
+        Some(it.on.as_str()) == sort && it.component != *component && it.detects.contains(failure)
+    });
+    let others: Vec<String> = items
+        .map(|it| format!("{} (`{}`)", it.component, it.key))
+        .collect();
+    Ok((!others.is_empty()).then(|| {
+        format!(
+            "other components of {} are looked at for `{failure}` too: {}. If one of them failed, \
+             say the cause again with it; the trace goes by the component",
+            desk.house.names.label(piece.number()),
+            others.join(", ")
+        )
+    }))
+}
+
 /// What people did or left out, by its word.
 fn human_cause(desk: &mut Desk<'_>, word: &str) -> Option<HumanCause> {
     let found = HumanCause::from_word(&word.trim().replace(' ', "-"));
