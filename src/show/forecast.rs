@@ -22,7 +22,11 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         return report;
     }
     if let Some(change) = &answer.change {
-        report.line(format!("{}; both stand below", change_words(change)));
+        let stand = match answer.ends.len() {
+            0 | 1 => "they have no line of their own below",
+            _ => "both stand below",
+        };
+        report.line(format!("{}; {stand}", change_words(change)));
         let leads = answer.ends.first();
         if change.more && leads.is_none_or(|it| it.like.first != change.first) {
             report.under(

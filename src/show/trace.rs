@@ -174,7 +174,9 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>, all: bool) -> Rep
     }
     report.caution(CYCLES);
     if answer.rows.iter().any(|it| it.wear.is_some()) {
-        report.caution(format!("Foreseeable: {FORESEEABLE_ASSUMES}"));
+        report.caution(format!(
+            "Foreseeable, by what was written before the event: {FORESEEABLE_ASSUMES}"
+        ));
     }
     report.caution(answer.confirm.clone());
     report

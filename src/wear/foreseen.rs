@@ -9,7 +9,7 @@ use crate::rule::ItemMeasure;
 /// What the day assumes from which on a limit was foreseeable. It may be held against somebody.
 pub const FORESEEABLE_ASSUMES: &str = "Each forecast is made again with the measures up to its \
 day, whenever they were written down, at the part's pace up to then, with the limit and the \
-interval of inspections that are in force now; whether anybody made one then is not on record.";
+interval of inspections of the day asked about; whether anybody made one then is not on record.";
 
 /// Whether a limit was foreseeable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -9,11 +9,19 @@ use wearbook::calendar::{Day, parse_day};
 
 /// Sheets of one person on every second day up to 14 June 2026, with the end of the dosimeter.
 fn worked(name: &str, first: &str, end: impl Fn(Day) -> u32) -> Place {
+    worked_on(name, first, |day| Some(end(day)))
+}
+
+/// The same without the days that have no end.
+fn worked_on(name: &str, first: &str, end: impl Fn(Day) -> Option<u32>) -> Place {
     let place = Place::with_registers(name);
     let mut sheets = HEADER.to_owned();
     let days = parse_day(first).expect("a day").iter_days().step_by(2);
     for day in days.take_while(|it| *it <= parse_day("2026-06-14").expect("a day")) {
-        let person = format!("W07,radiographer,PD-07,1,0,{},no,RM-07,yes,yes", end(day));
+        let Some(end) = end(day) else {
+            continue;
+        };
+        let person = format!("W07,radiographer,PD-07,1,0,{end},no,RM-07,yes,yes");
         sheets.push_str(&row(&day.to_string(), "day", &person));
     }
     let file = place.file("sheets.csv", sheets);
@@ -82,6 +90,24 @@ fn more_in_the_last_ninety_days_is_said_and_both_are_shown() {
     place = more;
     place.run(ASKED);
     place.golden("forecast-step");
+}
+
+/// Days that differ and are too few for a forecast by them alone have no line, and it says so.
+#[test]
+fn what_stands_below_is_said_as_it_stands() {
+    let step = parse_day("2026-03-17").expect("a day");
+    for (every, both) in [(1, true), (12, false)] {
+        let name = format!("forecast-below-{every}");
+        let place = worked_on(&name, "2025-09-02", |day| match day >= step {
+            true => (day.ordinal() % every < 2).then_some(90),
+            false => Some(mixed(day)),
+        });
+        let said = place.done(ASKED).out.replace("\n  ", " ");
+        assert_eq!(list(&data(&place)["ends"]).len() > 1, both, "{said}");
+        assert_eq!(said.contains("; both stand below"), both, "{said}");
+        let none = said.contains("; they have no line of their own below");
+        assert_eq!(none, !both, "{said}");
+    }
 }
 
 #[test]
