@@ -2,7 +2,8 @@
 //! a short list or by ids.
 
 use super::failure::Failure;
-use super::sheet_ask::{Asking, Question};
+use super::session::Session;
+use super::sheet_ask::{Asking, Question, Read};
 use super::sheet_draft::About;
 use super::sheet_list::{Numbers, against, against_equipment, sort_words};
 use super::sheet_people::crew;
@@ -251,44 +252,53 @@ fn equipment(
     };
     let bare = standing.clone();
     *standing = asking.ask(&question, |session, typed| {
-        let mut read = bare.clone();
-        let mut unknown = Vec::new();
-        for word in typed.split_whitespace() {
-            if let Some((field, id)) = word.split_once('=') {
-                if !put_as_it_stands(&mut read, field, id) {
-                    return Ok(Err(format!(
-                        "`{word}`: {} or meter=ID",
-                        "device=ID, source=ID, control_unit=ID, guide_tubes=ID"
-                    )));
-                }
-                continue;
-            }
-            match numbers.find(session, word, near_equipment)? {
-                Ok(it) if put_equipment(&mut read, &it) => {}
-                Ok(it) => {
-                    let of = sort_words(it.sort);
-                    return Ok(Err(format!(
-                        "{} ({of}): a sheet has one device, source, control unit and survey \
-                         meter, and guide tubes",
-                        it.id
-                    )));
-                }
-                // Each that is wrong, so that the line is typed once more and not once for each.
-                Err(wrong) => unknown.push((word, wrong)),
-            }
-        }
-        Ok(match unknown.last() {
-            None => Ok(read),
-            Some((word, _)) => {
-                let all: Vec<&str> = unknown.iter().map(|it| it.1.as_str()).collect();
-                let all = all.join("; ");
-                Err(format!(
-                    "{all} To write it anyway: device={word}, meter={word} ..."
-                ))
-            }
-        })
+        pieces_of(session, typed, (&numbers, &bare))
     })?;
     Ok(())
+}
+
+/// Reads the pieces of one line.
+fn pieces_of(
+    session: &mut Session<'_>,
+    typed: &str,
+    (numbers, bare): (&Numbers, &Standing),
+) -> Result<Read<Standing>, Failure> {
+    let mut read = bare.clone();
+    let mut unknown = Vec::new();
+    for word in typed.split_whitespace() {
+        if let Some((field, id)) = word.split_once('=') {
+            if !put_as_it_stands(&mut read, field, id) {
+                return Ok(Err(format!(
+                    "`{word}`: {} or meter=ID",
+                    "device=ID, source=ID, control_unit=ID, guide_tubes=ID"
+                )));
+            }
+            continue;
+        }
+        match numbers.find(session, word, near_equipment)? {
+            Ok(it) if put_equipment(&mut read, &it) => {}
+            Ok(it) => {
+                let of = sort_words(it.sort);
+                return Ok(Err(format!(
+                    "{} ({of}): a sheet has one device, source, control unit and survey \
+                         meter, and guide tubes",
+                    it.id
+                )));
+            }
+            // Each that is wrong, so that the line is typed once more and not once for each.
+            Err(wrong) => unknown.push((word, wrong)),
+        }
+    }
+    Ok(match unknown.last() {
+        None => Ok(read),
+        Some((word, _)) => {
+            let all: Vec<&str> = unknown.iter().map(|it| it.1.as_str()).collect();
+            let all = all.join("; ");
+            Err(format!(
+                "{all} To write it anyway: device={word}, meter={word} ..."
+            ))
+        }
+    })
 }
 
 fn near_equipment(names: &Names, word: &str) -> Vec<String> {

@@ -22,9 +22,11 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         return report;
     }
     if let Some(change) = &answer.change {
-        let stand = match answer.ends.len() {
-            0 | 1 => "they have no line of their own below",
-            _ => "both stand below",
+        let own = answer.ends.iter().any(|it| it.like.first == change.first);
+        let stand = match (own, answer.ends.len()) {
+            (false, _) => "they have no line of their own below",
+            (true, 1) => "they alone stand below",
+            (true, _) => "both stand below",
         };
         report.line(format!("{}; {stand}", change_words(change)));
         let leads = answer.ends.first();

@@ -81,7 +81,7 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     report.line(
         "?: not sure enough to rule it out; too few: fewer than four measures make no line, and \
          a part without others of its kind needs six, or a slope that is sure (95 %); off line: \
-         the last measure is worse than the line before it led to (99.9 %), so no day is told.",
+         the last measure is worse than the line before it led to (99.5 %), so no day is told.",
     );
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());

@@ -12,9 +12,9 @@ use crate::stat::line::{FEWEST_POINTS, Limit, Line, Reach};
 /// How sure the earliest credible place is: one-sided.
 pub const EARLIEST_CONFIDENCE: f64 = 0.95;
 /// How wide the band is that a new measure has to leave for the worse before the line through those
-/// before it is given up: two-sided, so that a steady part leaves it once in 2 000 measures. Every
+/// before it is given up: two-sided, so that a steady part leaves it once in 400 measures. Every
 /// inspection asks anew, and a part that does not wear is to be warned of seldom in all its life.
-pub const REFUTED_CONFIDENCE: f64 = 0.999;
+pub const REFUTED_CONFIDENCE: f64 = 0.995;
 /// A date further off than this says nothing: a hundred years.
 pub const HORIZON_DAYS: i64 = 36_525;
 
@@ -117,7 +117,7 @@ pub struct Forecast {
     /// The sooner of the days at which a measure may first be at the limit.
     pub earliest: Option<Foreseen>,
     /// Whether somebody is to look before the next inspection: the part is or may be beyond its
-    /// limit, its last measure refutes its line, or the earliest credible day comes before the next inspection, or there is one
+    /// limit, or the earliest credible day comes before the next inspection, or there is one
     /// and no next inspection is known.
     pub warns: bool,
     /// What it assumes, one line each.
@@ -135,6 +135,11 @@ impl Series {
             days.filter_map(|it| it.as_ref().and_then(pick))
                 .min_by_key(|it| it.day)
         };
+        let likely = sooner(|it| it.likely);
+        let earliest = sooner(|it| it.earliest);
+        let cycles = by_cycles.as_ref();
+        let before_next =
+            earliest.is_some_and(|it| terms.next_inspection.is_none_or(|next| it.day < next));
         let outlook = self.outlook(terms, &by_cycles, &by_days);
         if matches!(
             outlook,
@@ -149,15 +154,16 @@ impl Series {
                 earliest_cycles: None,
                 likely: None,
                 earliest: None,
-                warns: matches!(outlook, Outlook::Beyond | Outlook::Refuted),
+                // A refuted line still warns where it did. Not each does: too many steady parts
+                // leave their band once.
+                warns: match outlook {
+                    Outlook::Beyond => true,
+                    Outlook::Refuted => before_next,
+                    _ => false,
+                },
                 assumes: Vec::new(),
             };
         }
-        let likely = sooner(|it| it.likely);
-        let earliest = sooner(|it| it.earliest);
-        let cycles = by_cycles.as_ref();
-        let before_next =
-            earliest.is_some_and(|it| terms.next_inspection.is_none_or(|next| it.day < next));
         Forecast {
             outlook,
             points: self.points.len(),

@@ -96,17 +96,33 @@ fn more_in_the_last_ninety_days_is_said_and_both_are_shown() {
 #[test]
 fn what_stands_below_is_said_as_it_stands() {
     let step = parse_day("2026-03-17").expect("a day");
-    for (every, both) in [(1, true), (12, false)] {
-        let name = format!("forecast-below-{every}");
-        let place = worked_on(&name, "2025-09-02", |day| match day >= step {
-            true => (day.ordinal() % every < 2).then_some(90),
-            false => Some(mixed(day)),
+    let told = [
+        "both stand below",
+        "they alone stand below",
+        "they have no line of their own below",
+    ];
+    for (name, every, dose, expected) in [("both", 1, 30, told[0]), ("few", 12, 90, told[2])] {
+        let place = worked_on(&format!("below-{name}"), "2025-09-02", |day| {
+            match day >= step {
+                true => (day.ordinal() % every < 2).then_some(dose),
+                false => Some(mixed(day)),
+            }
         });
         let said = place.done(ASKED).out.replace("\n  ", " ");
-        assert_eq!(list(&data(&place)["ends"]).len() > 1, both, "{said}");
-        assert_eq!(said.contains("; both stand below"), both, "{said}");
-        let none = said.contains("; they have no line of their own below");
-        assert_eq!(none, !both, "{said}");
+        for words in told {
+            assert_eq!(said.contains(words), words == expected, "{name}: {said}");
+        }
+        // As the lines are: one of the last ninety days, one of all.
+        let of_late = |it: &Value| it["like"]["first"] == "2026-03-17";
+        let found = data(&place);
+        let ends = list(&found["ends"]);
+        let (own, all) = (ends.iter().any(of_late), ends.len());
+        let by_lines = match (own, all) {
+            (false, _) => told[2],
+            (true, 1) => told[1],
+            (true, _) => told[0],
+        };
+        assert_eq!(by_lines, expected, "{name}");
     }
 }
 
