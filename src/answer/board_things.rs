@@ -173,6 +173,30 @@ fn set(
     })
 }
 
+/// What stands against pieces of equipment on a day, by their ids, as the board says it. Ids of
+/// other things are passed over.
+///
+/// # Errors
+/// A ledger that fails, or no scheme on the day.
+pub fn against_pieces(
+    snapshot: &Snapshot<'_>,
+    house: &House,
+    ids: &[&str],
+    on: Day,
+) -> Result<Vec<String>, AnswerError> {
+    let measures = newest_measures(snapshot, on)?;
+    let mut all = Vec::new();
+    for item in ids.iter().filter_map(|id| house.names.equipment(id).ok()) {
+        let reasons = reasons_of(snapshot, house, (item.number(), &measures), on)?;
+        all.extend(
+            reasons
+                .into_iter()
+                .map(|it| format!("{}: {}", it.piece, it.what)),
+        );
+    }
+    Ok(all)
+}
+
 /// What stands against one piece: the findings about it, and what is not in time.
 fn reasons_of(
     snapshot: &Snapshot<'_>,

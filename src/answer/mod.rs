@@ -160,7 +160,7 @@ pub use adopting::{
 pub use annual_report::{AnnualReportView, AnnualState, GivenView, SentLine};
 pub(crate) use annual_report::{is_of_somebody, monitored_in};
 pub use board::{BoardAnswer, BoardClock, BoardDue, BoardPerson, BoardReason, board};
-pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState};
+pub use board_things::{InstrumentGroup, SetLine, SetReason, SetState, against_pieces};
 pub use calendar::{CalendarAnswer, CalendarLine, Subject, calendar};
 pub use calibration::{Assessment, PointFault, assess_check};
 pub use category::{PlaceLine, places};

@@ -263,8 +263,15 @@ impl OverSpan {
             }
             let beyond = it.is_beyond(scheme);
             if beyond && changed {
+                let across = it.across.map_or(String::new(), |worn| {
+                    format!(
+                        "; the badge worn {} to {} is in this year here, and may be in the year \
+                         before with the processor",
+                        worn.first, worn.last
+                    )
+                });
                 let what = format!(
-                    "year to date through {}: {} by the processor, {} by the records here",
+                    "year to date through {}: {} by the processor, {} by the records here{across}",
                     it.through,
                     it.theirs.display(unit),
                     it.ours.checked_add(it.prior)?.display(unit),

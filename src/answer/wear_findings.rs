@@ -69,13 +69,18 @@ fn heading(house: &House, scheme: &Scheme, it: &Measures, on: Day) -> Option<Fin
         .map_or("no next inspection known".to_owned(), |day| {
             format!("next inspection due {day}")
         });
-    let what = format!(
-        "{subject} {}: a measure may be at {} from {earliest} (95 %, an estimate from {} \
-         measures), {due}",
-        forecast.outlook.words(),
-        it.measure.limit.display(it.measure.unit),
-        forecast.points
-    );
+    let words = forecast.outlook.words();
+    let limit = it.measure.limit.display(it.measure.unit);
+    let points = forecast.points;
+    let what = match forecast.outlook {
+        Outlook::Refuted => {
+            format!("{subject} {words} (an estimate from {points} measures); limit {limit}, {due}")
+        }
+        _ => format!(
+            "{subject} {words}: a measure may be at {limit} from {earliest} (95 %, an estimate \
+             from {points} measures), {due}"
+        ),
+    };
     let entries = it.now()?.points.iter().map(|it| it.entry).collect();
     let severity = match forecast.outlook {
         Outlook::MayBeBeyond => Severity::Act,

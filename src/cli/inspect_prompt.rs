@@ -189,7 +189,7 @@ fn set_looked_at(
     on: Day,
 ) -> Result<Vec<String>, Failure> {
     loop {
-        let typed = session.field("pieces, parted by blanks", proposal)?;
+        let typed = session.field("pieces, separated by spaces", proposal)?;
         let mut set: Vec<String> = Vec::new();
         for id in typed.split_whitespace() {
             if !set.iter().any(|it| it.eq_ignore_ascii_case(id)) {

@@ -2,9 +2,10 @@
 //! a short list or by ids.
 
 use super::failure::Failure;
-use super::sheet_ask::{Asking, Question};
+use super::session::Session;
+use super::sheet_ask::{Asking, Question, Read};
 use super::sheet_draft::About;
-use super::sheet_list::{Numbers, against, sort_words};
+use super::sheet_list::{Numbers, against, against_equipment, sort_words};
 use super::sheet_people::crew;
 use super::sheet_row::cell;
 use crate::answer::{LastPiece, LastTime, Member, Names, Offered, OfferedSort, SheetOffer};
@@ -124,7 +125,8 @@ fn last_time(asking: &mut Asking<'_, '_>, last: &LastTime) -> Result<Vec<String>
         report.under(in_words(member));
     }
     let ids: Vec<&str> = last.crew.iter().map(|it| it.worker.as_str()).collect();
-    let stops = against(asking.session, &ids)?;
+    let mut stops = against(asking.session, &ids)?;
+    stops.extend(against_equipment(asking.session, last)?);
     for stop in &stops {
         report.line(format!("NOT AS IT STANDS: {stop}"));
     }
@@ -202,7 +204,7 @@ fn not_on_record(typed: &str, field: &str, near: &[String]) -> String {
         [] => ".".to_owned(),
         near => format!("; did you mean {}?", near.join(" or ")),
     };
-    format!("no {field} `{typed}` is on record{near} If it is so all the same: {field}={typed}")
+    format!("no {field} `{typed}` is on record{near} To write it anyway: {field}={typed}")
 }
 
 fn equipment(
@@ -228,7 +230,14 @@ fn equipment(
         report.under(format!("{}: {}", sort_words(sort), of_sort.join("  ")));
     }
     asking.session.output.talk_report(&report)?;
-    let last = offer.last.as_ref().map(|it| {
+    // What must not go out again is not taken by pressing Enter.
+    let mut usual = offer.last.as_ref();
+    if let Some(it) = usual
+        && !against_equipment(asking.session, it)?.is_empty()
+    {
+        usual = None;
+    }
+    let last = usual.map(|it| {
         let typed = |it: &LastPiece| match it.known {
             true => it.id.clone(),
             false => format!("{}={}", it.column, it.id),
@@ -243,37 +252,53 @@ fn equipment(
     };
     let bare = standing.clone();
     *standing = asking.ask(&question, |session, typed| {
-        let mut read = bare.clone();
-        for word in typed.split_whitespace() {
-            if let Some((field, id)) = word.split_once('=') {
-                if !put_as_it_stands(&mut read, field, id) {
-                    return Ok(Err(format!(
-                        "`{word}`: {} or meter=ID",
-                        "device=ID, source=ID, control_unit=ID, guide_tubes=ID"
-                    )));
-                }
-                continue;
-            }
-            match numbers.find(session, word, near_equipment)? {
-                Ok(it) if put_equipment(&mut read, &it) => {}
-                Ok(it) => {
-                    let of = sort_words(it.sort);
-                    return Ok(Err(format!(
-                        "{} ({of}): a sheet has one device, source, control unit and survey \
-                         meter, and guide tubes",
-                        it.id
-                    )));
-                }
-                Err(wrong) => {
-                    return Ok(Err(format!(
-                        "{wrong} If it is so all the same: device={word}, meter={word} ..."
-                    )));
-                }
-            }
-        }
-        Ok(Ok(read))
+        pieces_of(session, typed, (&numbers, &bare))
     })?;
     Ok(())
+}
+
+/// Reads the pieces of one line.
+fn pieces_of(
+    session: &mut Session<'_>,
+    typed: &str,
+    (numbers, bare): (&Numbers, &Standing),
+) -> Result<Read<Standing>, Failure> {
+    let mut read = bare.clone();
+    let mut unknown = Vec::new();
+    for word in typed.split_whitespace() {
+        if let Some((field, id)) = word.split_once('=') {
+            if !put_as_it_stands(&mut read, field, id) {
+                return Ok(Err(format!(
+                    "`{word}`: {} or meter=ID",
+                    "device=ID, source=ID, control_unit=ID, guide_tubes=ID"
+                )));
+            }
+            continue;
+        }
+        match numbers.find(session, word, near_equipment)? {
+            Ok(it) if put_equipment(&mut read, &it) => {}
+            Ok(it) => {
+                let of = sort_words(it.sort);
+                return Ok(Err(format!(
+                    "{} ({of}): a sheet has one device, source, control unit and survey \
+                         meter, and guide tubes",
+                    it.id
+                )));
+            }
+            // Each that is wrong, so that the line is typed once more and not once for each.
+            Err(wrong) => unknown.push((word, wrong)),
+        }
+    }
+    Ok(match unknown.last() {
+        None => Ok(read),
+        Some((word, _)) => {
+            let all: Vec<&str> = unknown.iter().map(|it| it.1.as_str()).collect();
+            let all = all.join("; ");
+            Err(format!(
+                "{all} To write it anyway: device={word}, meter={word} ..."
+            ))
+        }
+    })
 }
 
 fn near_equipment(names: &Names, word: &str) -> Vec<String> {

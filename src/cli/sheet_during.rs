@@ -7,6 +7,7 @@ use super::sheet_crew::Standing;
 use super::sheet_row::cell;
 use super::sheet_row::put;
 use crate::answer::meter_unit;
+use crate::calendar::{Clock, read_time};
 use crate::record::{Role, ShiftStart};
 
 /// What was done during the shift. What makes no sense without a source, a device or a meter is
@@ -77,7 +78,7 @@ pub(super) fn check_of(asking: &mut Asking<'_, '_>, meter: &str) -> Result<bool,
 fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Failure> {
     let question = Question {
         key: "exposures",
-        label: "exposures made, and the hour of the first: 24 07:40",
+        label: "exposures made and time of the first, such as 24 07:40",
         proposal: "",
     };
     let (begins, ends) = (cell(head, "begins"), cell(head, "ends"));
@@ -90,7 +91,8 @@ fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Fai
             ("ends", &ends),
         ];
         let fault = faulty(session, &given)?;
-        Ok(match fault {
+        let wrong = fault.or_else(|| outside_shift(first.trim(), &begins, &ends));
+        Ok(match wrong {
             Some(wrong) => Err(wrong),
             None => Ok((count.to_owned(), first.trim().to_owned())),
         })
@@ -98,6 +100,24 @@ fn exposures(asking: &mut Asking<'_, '_>, head: &mut [String]) -> Result<(), Fai
     put(head, "exposures", count);
     put(head, "first_exposure", first);
     Ok(())
+}
+
+/// What is wrong with a first exposure that the shift's hours leave out. A shift that ends before
+/// the hour at which it began goes over midnight.
+fn outside_shift(first: &str, begins: &str, ends: &str) -> Option<String> {
+    let clock = Clock::of([first, begins, ends]);
+    let at = |hour: &str| read_time(hour, clock).ok();
+    let (at_first, from, to) = (at(first)?, at(begins)?, at(ends)?);
+    let inside = match from < to {
+        true => from <= at_first && at_first <= to,
+        false => from <= at_first || at_first <= to,
+    };
+    (!inside).then(|| {
+        format!(
+            "`{first}` is not within the shift, {begins} to {ends}; if those hours are wrong, type \
+             the exposures alone and correct all three at the end: begins=, ends=, first_exposure="
+        )
+    })
 }
 
 /// A rate; a bare number takes the unit of the meter's face, where that has but one.
@@ -141,7 +161,7 @@ fn storage_survey(
         .session
         .ask(None, |_, house| Ok(meter_unit(house, meter)))?;
     let shown = unit.as_deref().unwrap_or("with unit");
-    let label = format!("survey before storage: rate ({shown}), distance: 0.6 1m");
+    let label = format!("survey before storage: rate ({shown}) and distance, such as 0.6 1m");
     let question = Question {
         key: "storage_survey",
         label: &label,
@@ -259,7 +279,7 @@ pub(super) fn signed(
                 [] => ".".to_owned(),
                 near => format!("; did you mean {}?", near.join(" or ")),
             };
-            format!("no worker `{typed}` is on record{near} As it stands: worker={typed}")
+            format!("no worker `{typed}` is on record{near} To write it anyway: worker={typed}")
         }))
     })?;
     let member = standing.crew.iter().find(|it| it.worker == by);
@@ -284,6 +304,32 @@ pub(super) fn signed(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// First exposure, begin, end, whether it is within the shift.
+    #[test]
+    fn a_first_exposure_lies_within_the_hours_of_its_shift() {
+        for (first, begins, ends, within) in [
+            ("07:40", "07:00", "15:00", true),
+            ("0740", "0700", "1500", true),
+            ("07:00", "07:00", "15:00", true),
+            ("15:00", "07:00", "15:00", true),
+            ("16:40", "07:00", "15:00", false),
+            ("06:59", "07:00", "15:00", false),
+            ("23:10", "22:00", "02:30", true),
+            ("01:10", "22:00", "02:30", true),
+            ("12:00", "22:00", "02:30", false),
+            ("3:10 PM", "2:00 PM", "10:00 PM", true),
+            ("", "07:00", "15:00", true),
+            ("07:40", "", "", true),
+        ] {
+            let wrong = outside_shift(first, begins, ends);
+            assert_eq!(
+                wrong.is_none(),
+                within,
+                "{first} {begins} {ends}: {wrong:?}"
+            );
+        }
+    }
 
     #[test]
     fn a_survey_is_typed_in_one_line() {

@@ -3,7 +3,9 @@
 use super::failure::Failure;
 use super::session::Session;
 use super::sheet_ask::Read;
-use crate::answer::{House, Names, Offered, OfferedSort, against_crew, offered};
+use crate::answer::{
+    House, LastTime, Names, Offered, OfferedSort, against_crew, against_pieces, offered,
+};
 use crate::record::Words;
 
 /// The numbers of a list. One that is somebody's or something's id is left out, so that no number
@@ -59,6 +61,18 @@ pub(super) fn against(session: &mut Session<'_>, crew: &[&str]) -> Result<Vec<St
     let now = session.clock.now();
     session.ask(None, |snapshot, house| {
         against_crew(snapshot, house, crew, house.today(now), now)
+    })
+}
+
+/// What stands today against the equipment of last time.
+pub(super) fn against_equipment(
+    session: &mut Session<'_>,
+    last: &LastTime,
+) -> Result<Vec<String>, Failure> {
+    let now = session.clock.now();
+    let ids: Vec<&str> = last.equipment.iter().map(|it| it.id.as_str()).collect();
+    session.ask(None, |snapshot, house| {
+        against_pieces(snapshot, house, &ids, house.today(now))
     })
 }
 

@@ -130,8 +130,8 @@ fn list_of_people(asking: &mut Asking<'_, '_>, offer: &SheetOffer) -> Result<Num
         Ok(())
     })?;
     report.line(
-        "The person alone keeps what stands behind the name; `none` for neither dosimeter nor \
-         ratemeter; another role is typed behind: `1 trainee`.",
+        "A person alone keeps what is listed after the name; `none` is neither dosimeter nor \
+         ratemeter; another role comes last: `1 trainee`.",
     );
     asking.session.output.talk_report(&report)?;
     Ok(numbers)
@@ -174,7 +174,7 @@ fn one_person(
         .flat_map(|it| it.dosimeters.iter().chain([&it.ratemeter]));
     if let Some(shared) = others.into_iter().find(|it| worn.chosen.contains(it)) {
         return Ok(Err(format!(
-            "{shared} is on another of this crew; if it is so all the same: dosimeter={shared} or \
+            "{shared} is on another of this crew; to write it anyway: dosimeter={shared} or \
              ratemeter={shared}"
         )));
     }
@@ -242,7 +242,7 @@ impl Worn {
                 } else {
                     "dosimeter"
                 };
-                let wrong = format!("{wrong} If it is so all the same: {field}={word}");
+                let wrong = format!("{wrong} To write it anyway: {field}={word}");
                 return Ok(Err(wrong));
             }
         };

@@ -23,7 +23,7 @@ pub(super) fn people_at_start(
     rows: &mut Vec<Vec<String>>,
 ) -> Result<(), Failure> {
     asking.session.output.talk_report(&Report::new(
-        "What the dosimeter shows now, and behind it y or n to what is asked: `0 y y y`.",
+        "What the dosimeter shows now, then y or n to each question: `0 y y y`.",
     ))?;
     for member in &standing.crew {
         Of::new(asking, head, member, None, true)?.person(asking, rows)?;
@@ -44,7 +44,7 @@ pub(super) fn people(
     asking.session.output.talk_report(&Report::new(match start {
         None => {
             "Start and end as `0 12`, off scale as `0 off`, set back to zero in between as `0 12 \
-             / 0 8`; behind it y or n to what is asked: `0 12 y y`. What was not recorded when it \
+             / 0 8`; then y or n to each question: `0 12 y y`. What was not recorded when it \
              was done is marked as recorded late."
         }
         Some(_) => {

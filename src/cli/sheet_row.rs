@@ -35,7 +35,7 @@ pub(super) struct HeadArgs {
     /// Id of the control unit
     #[arg(long)]
     pub control_unit: Option<String>,
-    /// Ids of the guide tubes, parted by blanks
+    /// Ids of the guide tubes, separated by spaces
     #[arg(long)]
     pub guide_tubes: Option<String>,
     /// Id of the survey meter

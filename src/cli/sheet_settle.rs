@@ -220,7 +220,7 @@ fn unknown(
             near => format!("; did you mean {}?", near.join(" or ")),
         };
         Ok(Some(format!(
-            "nothing on record is `{word}`{near} If it is so all the same: {column}={word}!"
+            "nothing on record is `{word}`{near} To write it anyway: {column}={word}!"
         )))
     })
 }

@@ -353,6 +353,9 @@ pub struct YearToDate {
     /// nearer to ours with it: the months before this ledger began, which the
     /// same processor counted. Zero where it does not.
     pub prior: Dose,
+    /// The first wear period among ours that began in the year before, which a processor may have
+    /// counted there.
+    pub across: Option<Span>,
     /// Theirs less ours and the prior dose. Not zero: a result is missing here
     /// or there, was corrected on one side only, or stands with another person.
     pub difference: Dose,
@@ -370,8 +373,8 @@ impl YearToDate {
 
 /// Each year-to-date figure of the own badges' reports, against the sum of the
 /// results that the ledger has of the same year (of the scheme), up to the
-/// same day. A period belongs to the year in which it ended, as processors
-/// count.
+/// same day. A period belongs to the year in which it ended; a processor that
+/// counts it in the year in which it began differs by it, and `across` says so.
 ///
 /// # Errors
 /// [`Overflow`] when a sum does not fit.
@@ -379,35 +382,43 @@ pub fn years_to_date(history: &History, scheme: &Scheme) -> Result<Vec<YearToDat
     let dosimetry = &history.facts.dosimetry;
     let own = || dosimetry.wear.iter().filter(|it| it.is_own());
     let closed = || own().filter(|it| it.counting == Counting::Counts);
-    let mut standing: Vec<(Day, &BadgeResult)> = Vec::new();
+    let mut standing: Vec<(Span, &BadgeResult)> = Vec::new();
     for wear in closed() {
         let reports = dosimetry.reports(wear.record);
         if let (Some(last), Some(result)) = (wear.last, reports.last()) {
-            standing.push((last, result));
+            let first = wear.first;
+            standing.push((Span { first, last }, result));
         }
     }
     let mut found = Vec::new();
-    for (through, result) in &standing {
+    for (worn, result) in &standing {
+        let through = worn.last;
         let first = scheme
             .year_start
-            .year(scheme.year_start.year_of(*through))
+            .year(scheme.year_start.year_of(through))
             .first;
         for quantity in QUANTITIES {
             let Some(theirs) = *result.year_to_date.get(quantity) else {
                 continue;
             };
+            let of_year = |it: &&(Span, &BadgeResult)| first <= it.0.last && it.0.last <= through;
+            let across = standing.iter().filter(of_year).map(|it| it.0);
+            let across = across
+                .filter(|it| it.first < first)
+                .min_by_key(|it| it.first);
             let year = standing
                 .iter()
-                .filter(|(last, _)| first <= *last && last <= through)
+                .filter(of_year)
                 .filter_map(|(_, it)| it.doses.get(quantity).as_ref());
             let ours = Dose::sum(year.map(Reported::counted))?;
-            let prior = prior_of(history, quantity, first, *through)?;
+            let prior = prior_of(history, quantity, first, through)?;
             let without = theirs.checked_sub(ours)?;
             let with = without.checked_sub(prior)?;
             let nearer = with.nsv().unsigned_abs() < without.nsv().unsigned_abs();
             found.push(YearToDate {
                 entry: result.entry,
-                through: *through,
+                through,
+                across,
                 quantity,
                 theirs,
                 ours,

@@ -340,7 +340,7 @@ fn other_sign(line: Option<u64>, header: &StringRecord) -> Option<Fault> {
         '\t' => ("a tab".to_owned(), "`sep=` and a tab".to_owned()),
         sign => (format!("`{sign}`"), format!("`sep={sign}`")),
     };
-    let what = format!("its columns are parted by {shown}");
+    let what = format!("its columns are separated by {shown}");
     let right = match sign {
         // Then the first line named another.
         ',' => "a first line `sep=,`, or none".to_owned(),

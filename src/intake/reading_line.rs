@@ -39,9 +39,9 @@ pub fn read_line(typed: &str, asked: usize, wanted: Wanted) -> Result<Line, Stri
     }
     if !answers.is_empty() && answers.len() != asked {
         return Err(match asked {
-            0 => "nothing is asked behind the readings".to_owned(),
-            1 => "one y or n behind the readings".to_owned(),
-            many => format!("{many} times y or n behind the readings"),
+            0 => "nothing is asked after the readings".to_owned(),
+            1 => "one answer after the readings, y or n".to_owned(),
+            many => format!("{many} answers after the readings, each y or n, or none of them"),
         });
     }
     let mut parts = Vec::new();

@@ -334,7 +334,7 @@ fn read_late(fields: &mut Fields<'_>) -> Vec<StartPart> {
             None => fields.fault(
                 at::LATE,
                 format!("has `{word}`, which is nothing of a start"),
-                format!("{}, parted by blanks", StartPart::list()),
+                format!("{}, separated by spaces", StartPart::list()),
             ),
         }
     }

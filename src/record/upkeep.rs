@@ -174,7 +174,7 @@ impl Record for Inventory {
         if self.found.is_empty() {
             problems.push(Problem::missing(
                 "found",
-                "the ids of the sources and devices that were seen, parted by blanks",
+                "the ids of the sources and devices that were seen, separated by spaces",
             ));
         }
         problems

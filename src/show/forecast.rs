@@ -22,7 +22,13 @@ pub fn forecast_report(answer: &ForecastAnswer) -> Report {
         return report;
     }
     if let Some(change) = &answer.change {
-        report.line(format!("{}; both stand below", change_words(change)));
+        let own = answer.ends.iter().any(|it| it.like.first == change.first);
+        let stand = match (own, answer.ends.len()) {
+            (false, _) => "they have no line of their own below",
+            (true, 1) => "they alone stand below",
+            (true, _) => "both stand below",
+        };
+        report.line(format!("{}; {stand}", change_words(change)));
         let leads = answer.ends.first();
         if change.more && leads.is_none_or(|it| it.like.first != change.first) {
             report.under(

@@ -13,6 +13,7 @@ use crate::trace::coverage::Covered;
 use crate::trace::finding::counted;
 use crate::trace::record::RecordWord;
 use crate::trace::verdict::FlagWord;
+use crate::wear::foreseen::FORESEEABLE_ASSUMES;
 
 const CYCLES: &str = "Cycles are exposures on sheets, at least so many: source exchanges and dry \
 cranks may be missing. Where a part was heading is an estimate.";
@@ -172,6 +173,11 @@ fn with_picture(answer: &TraceAnswer, picture: Option<String>, all: bool) -> Rep
         report.line(known_words(answer));
     }
     report.caution(CYCLES);
+    if answer.rows.iter().any(|it| it.wear.is_some()) {
+        report.caution(format!(
+            "Foreseeable, by what was written before the event: {FORESEEABLE_ASSUMES}"
+        ));
+    }
     report.caution(answer.confirm.clone());
     report
 }

@@ -7,6 +7,7 @@ use crate::answer::{InactiveItem, ItemWear, WearAnswer, WearDrawing, WearList};
 use crate::calendar::Day;
 use crate::rule::Sense;
 use crate::wear::forecast::{Axis, Foreseen, Outlook};
+use crate::wear::foreseen::FORESEEABLE_ASSUMES;
 use crate::wear::series::Series;
 
 const ESTIMATE: &str = "Where a part is heading is an estimate: the line through its measures, \
@@ -22,6 +23,7 @@ const fn short(outlook: Outlook) -> &'static str {
     match outlook {
         Outlook::Beyond => "beyond",
         Outlook::MayBeBeyond => "beyond?",
+        Outlook::Refuted => "off line",
         Outlook::Heading => "heading",
         Outlook::MayBeHeading => "heading?",
         Outlook::NotHeading => "not heading",
@@ -78,7 +80,8 @@ pub fn wear_list_report(answer: &WearList) -> Report {
     );
     report.line(
         "?: not sure enough to rule it out; too few: fewer than four measures make no line, and \
-         a part without others of its kind needs six, or a slope that is sure (95 %).",
+         a part without others of its kind needs six, or a slope that is sure (95 %); off line: \
+         the last measure is worse than the line before it led to (99.5 %), so no day is told.",
     );
     report.caution(ESTIMATE);
     report.caution(answer.confirm.clone());
@@ -147,6 +150,7 @@ fn outlook(report: &mut Report, item: &ItemWear) {
             item.foreseeable_words,
             entry.unwrap_or_default()
         ));
+        report.under(format!("that day assumes: {FORESEEABLE_ASSUMES}"));
     }
     for assumed in &forecast.assumes {
         report.under(format!("assumes: {assumed}"));

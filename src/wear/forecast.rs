@@ -11,6 +11,10 @@ use crate::stat::line::{FEWEST_POINTS, Limit, Line, Reach};
 
 /// How sure the earliest credible place is: one-sided.
 pub const EARLIEST_CONFIDENCE: f64 = 0.95;
+/// How wide the band is that a new measure has to leave for the worse before the line through those
+/// before it is given up: two-sided, so that a steady part leaves it once in 400 measures. Every
+/// inspection asks anew, and a part that does not wear is to be warned of seldom in all its life.
+pub const REFUTED_CONFIDENCE: f64 = 0.995;
 /// A date further off than this says nothing: a hundred years.
 pub const HORIZON_DAYS: i64 = 36_525;
 
@@ -47,6 +51,8 @@ pub enum Outlook {
     Beyond,
     /// No measure is past the limit, and the part may by now be at it.
     MayBeBeyond,
+    /// The last measure is worse than the line before it led to: the line tells no day.
+    Refuted,
     /// The line leads to the limit.
     Heading,
     /// The line does not lead to the limit, and is not sure enough to rule it out.
@@ -66,6 +72,7 @@ impl Outlook {
         match self {
             Self::Beyond => "already beyond",
             Self::MayBeBeyond => "may be beyond by now",
+            Self::Refuted => "last measure worse than its line led to, so that no day can be told",
             Self::Heading => "heading for its limit",
             Self::MayBeHeading => "may be heading for its limit",
             Self::NotHeading => "not heading for its limit",
@@ -128,12 +135,18 @@ impl Series {
             days.filter_map(|it| it.as_ref().and_then(pick))
                 .min_by_key(|it| it.day)
         };
+        let likely = sooner(|it| it.likely);
+        let earliest = sooner(|it| it.earliest);
+        let cycles = by_cycles.as_ref();
+        let before_next =
+            earliest.is_some_and(|it| terms.next_inspection.is_none_or(|next| it.day < next));
         let outlook = self.outlook(terms, &by_cycles, &by_days);
         if matches!(
             outlook,
-            Outlook::Beyond | Outlook::TooFew | Outlook::NoSpread
+            Outlook::Beyond | Outlook::Refuted | Outlook::TooFew | Outlook::NoSpread
         ) {
-            // What is past its limit has no forecast, and neither has what has no line.
+            // What is past its limit has no forecast, and neither has what has no line, or one that
+            // its own last measure refutes.
             return Forecast {
                 outlook,
                 points: self.points.len(),
@@ -141,15 +154,16 @@ impl Series {
                 earliest_cycles: None,
                 likely: None,
                 earliest: None,
-                warns: outlook == Outlook::Beyond,
+                // A refuted line still warns where it did. Not each does: too many steady parts
+                // leave their band once.
+                warns: match outlook {
+                    Outlook::Beyond => true,
+                    Outlook::Refuted => before_next,
+                    _ => false,
+                },
                 assumes: Vec::new(),
             };
         }
-        let likely = sooner(|it| it.likely);
-        let earliest = sooner(|it| it.earliest);
-        let cycles = by_cycles.as_ref();
-        let before_next =
-            earliest.is_some_and(|it| terms.next_inspection.is_none_or(|next| it.day < next));
         Forecast {
             outlook,
             points: self.points.len(),
@@ -190,6 +204,8 @@ impl Series {
         let any = |is: fn(&Places) -> bool| places.iter().any(|it| is(it));
         if any(|it| it.by_now) {
             Outlook::MayBeBeyond
+        } else if self.refuted(terms) {
+            Outlook::Refuted
         } else if any(|it| it.likely_reached) {
             Outlook::Heading
         } else if any(|it| it.earliest_reached) {
@@ -197,6 +213,39 @@ impl Series {
         } else {
             Outlook::NotHeading
         }
+    }
+
+    /// Whether the last measure is worse than a line through those before it foresaw, against
+    /// cycles or days. A line through all of them would be drawn towards it, and would promise a
+    /// day on which nothing hangs any more. One that is better than foreseen refutes too, and is no
+    /// reason to warn less: the line stays, with its wider band.
+    fn refuted(&self, terms: &Terms<'_>) -> bool {
+        let Some((last, before)) = self.points.split_last() else {
+            return false;
+        };
+        let earlier = Series {
+            points: before.to_vec(),
+            ..self.clone()
+        };
+        let days = before.first().map(|it| (last.day - it.day).num_days());
+        let lines = [
+            (
+                earlier.line_by_cycles(terms.measure, terms.others),
+                last.cycles as f64,
+            ),
+            (
+                earlier.line_by_days(terms.measure, terms.others),
+                days.unwrap_or_default() as f64,
+            ),
+        ];
+        lines.into_iter().any(|(line, place)| {
+            let told = line.ok().filter(Line::tells);
+            let band = told.and_then(|it| it.predict(place, REFUTED_CONFIDENCE).ok());
+            band.is_some_and(|band| match terms.measure.sense {
+                Sense::NotBelow => (last.count as f64) < band.next.lower,
+                Sense::NotAbove => (last.count as f64) > band.next.upper,
+            })
+        })
     }
 
     fn by_cycles(&self, terms: &Terms<'_>) -> Option<Places> {

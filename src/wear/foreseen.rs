@@ -6,6 +6,11 @@ use super::series::{Others, Point, Series};
 use crate::calendar::Day;
 use crate::rule::ItemMeasure;
 
+/// What the day assumes from which on a limit was foreseeable. It may be held against somebody.
+pub const FORESEEABLE_ASSUMES: &str = "Each forecast is made again with the measures up to its \
+day, whenever they were written down, at the part's pace up to then, with the limit and the \
+interval of inspections of the day asked about; whether anybody made one then is not on record.";
+
 /// Whether a limit was foreseeable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Foreseeable {
@@ -83,6 +88,8 @@ impl Series {
             let led = likely.is_some_and(|day| next_inspection.is_some_and(|next| day < next));
             match forecast.outlook {
                 Outlook::Beyond => break,
+                // Worse than foreseen: it takes back nothing, and no line leads anywhere.
+                Outlook::Refuted => told = true,
                 Outlook::TooFew | Outlook::NoSpread => since = None,
                 _ => {
                     told = true;

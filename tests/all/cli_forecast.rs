@@ -9,11 +9,19 @@ use wearbook::calendar::{Day, parse_day};
 
 /// Sheets of one person on every second day up to 14 June 2026, with the end of the dosimeter.
 fn worked(name: &str, first: &str, end: impl Fn(Day) -> u32) -> Place {
+    worked_on(name, first, |day| Some(end(day)))
+}
+
+/// The same without the days that have no end.
+fn worked_on(name: &str, first: &str, end: impl Fn(Day) -> Option<u32>) -> Place {
     let place = Place::with_registers(name);
     let mut sheets = HEADER.to_owned();
     let days = parse_day(first).expect("a day").iter_days().step_by(2);
     for day in days.take_while(|it| *it <= parse_day("2026-06-14").expect("a day")) {
-        let person = format!("W07,radiographer,PD-07,1,0,{},no,RM-07,yes,yes", end(day));
+        let Some(end) = end(day) else {
+            continue;
+        };
+        let person = format!("W07,radiographer,PD-07,1,0,{end},no,RM-07,yes,yes");
         sheets.push_str(&row(&day.to_string(), "day", &person));
     }
     let file = place.file("sheets.csv", sheets);
@@ -82,6 +90,40 @@ fn more_in_the_last_ninety_days_is_said_and_both_are_shown() {
     place = more;
     place.run(ASKED);
     place.golden("forecast-step");
+}
+
+/// Days that differ and are too few for a forecast by them alone have no line, and it says so.
+#[test]
+fn what_stands_below_is_said_as_it_stands() {
+    let step = parse_day("2026-03-17").expect("a day");
+    let told = [
+        "both stand below",
+        "they alone stand below",
+        "they have no line of their own below",
+    ];
+    for (name, every, dose, expected) in [("both", 1, 30, told[0]), ("few", 12, 90, told[2])] {
+        let place = worked_on(&format!("below-{name}"), "2025-09-02", |day| {
+            match day >= step {
+                true => (day.ordinal() % every < 2).then_some(dose),
+                false => Some(mixed(day)),
+            }
+        });
+        let said = place.done(ASKED).out.replace("\n  ", " ");
+        for words in told {
+            assert_eq!(said.contains(words), words == expected, "{name}: {said}");
+        }
+        // As the lines are: one of the last ninety days, one of all.
+        let of_late = |it: &Value| it["like"]["first"] == "2026-03-17";
+        let found = data(&place);
+        let ends = list(&found["ends"]);
+        let (own, all) = (ends.iter().any(of_late), ends.len());
+        let by_lines = match (own, all) {
+            (false, _) => told[2],
+            (true, 1) => told[1],
+            (true, _) => told[0],
+        };
+        assert_eq!(by_lines, expected, "{name}");
+    }
 }
 
 #[test]

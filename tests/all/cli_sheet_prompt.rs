@@ -87,7 +87,11 @@ fn three_crews_of_three_give_at_most_thirty_answers() {
     let mut counted = Vec::new();
     for (whose, before, standing) in [
         ("the same", true, "yes\n"),
-        ("a changed", true, "no\n\n\n\nW07\n3\n4 PD-08 RM-08\n-\n"),
+        (
+            "a changed",
+            true,
+            "no\n\n\n1 2 3 4 5 6\nW07\n3\n4 PD-08 RM-08\n-\n",
+        ),
         (
             "the first",
             false,
@@ -132,6 +136,38 @@ fn three_crews_of_three_give_at_most_thirty_answers() {
             .max()
     };
     assert!(of("the same") < of("the first"), "{counted:?}");
+}
+
+/// A source that leaks must not go out: nobody takes it by pressing Enter.
+#[test]
+fn equipment_that_must_not_go_out_again_is_not_taken_by_enter() {
+    for (removable, stands) in [("1 Bq", false), ("300 Bq", true)] {
+        let place = with_a_sheet(&format!("not by enter {removable}"));
+        place.done(&format!(
+            "equipment leak-test --item S-1 --on 2026-06-13 --part source --by Lab \
+             --removable \"{removable}\" --certificate C-1"
+        ));
+        let said = place.said_at_terminal("sheet start", "no\n\n\n\n").err;
+        assert_eq!(said.contains("NOT AS IT STANDS: S-1: "), stands, "{said}");
+        for question in ["the same job, equipment and crew", "in one line ["] {
+            let line = said.lines().find(|it| it.contains(question));
+            let proposed = line.is_some_and(|it| it.contains('['));
+            assert_eq!(proposed, !stands, "{question}: {said}");
+        }
+    }
+}
+
+#[test]
+fn each_unknown_word_of_a_line_of_equipment_is_named_at_once() {
+    let place = Place::with_registers("unknown equipment");
+    let said = place.said_at_terminal("sheet start", "J-1\n1\nD1 S-1 sm1\n");
+    for word in ["`D1`; did you mean D-1", "`sm1`; did you mean"] {
+        assert!(
+            said.err.replace("\n    ", " ").contains(word),
+            "{}",
+            said.err
+        );
+    }
 }
 
 #[test]

@@ -284,14 +284,13 @@ fn the_draft_report_tells_every_cause_in_its_order() {
 /// Ice stands in the bore; whoever names the tube is told where else the failure is looked for.
 #[test]
 fn a_cause_says_which_other_components_are_looked_at_for_its_failure() {
-    let scene = Scene::new("cause-elsewhere");
-    scene.place.done("event open --kind source-will-not-retract --occurred 2026-06-12T10:00 --words stuck --item G-1");
-    let said = scene.place.done(
-        "event cause E-1 --of G-1 --component tube --failure source-will-not-retract --because ice",
-    );
-    assert!(said.out.contains("bore (`tube-inside`)"), "{}", said.out);
-    let said = scene.place.done(
-        "event cause E-1 --of G-1 --component tube --failure guide-tube-off --because none",
-    );
-    assert!(!said.out.contains("are looked at for"), "{}", said.out);
+    let scene = Scene::new("cause-elsewhere").fails(&[]);
+    let said = |failure: &str| {
+        let cause = "event cause E-1 --of G-1 --component tube --because ice --failure";
+        scene.place.done(&format!("{cause} {failure}")).out
+    };
+    let ice = said("source-will-not-retract");
+    assert!(ice.contains("bore (`tube-inside`)"), "{ice}");
+    let off = said("guide-tube-off");
+    assert!(!off.contains("are looked at for"), "{off}");
 }

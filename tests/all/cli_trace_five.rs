@@ -188,6 +188,7 @@ fn the_events_of_the_demonstration_come_out_as_by_hand() {
     for part in [
         "2026-05-09 08:27 quarterly by W06: good",
         "foreseeable since 2026-01-11",
+        "Foreseeable, by what was written before the event:",
         "at least 5250 cycles",
         "last good 2026-04-12 by W02",
         "drive cable of CU-02",

@@ -288,11 +288,11 @@ fn a_refusal_names_the_line_that_an_editor_shows() {
         (format!("sep=;;\n{plain}"), "line 1: names no separator"),
         (
             format!("sep=;\n{plain}"),
-            "line 2: its columns are parted by `,`",
+            "line 2: its columns are separated by `,`",
         ),
         (
             format!("\n\n{}", plain.replace(',', ";")),
-            "line 3: its columns are parted by `;`",
+            "line 3: its columns are separated by `;`",
         ),
         (
             format!("{head}, \n{first},\n{},over\n", second.trim_end()),

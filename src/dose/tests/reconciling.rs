@@ -249,6 +249,29 @@ fn shifts_that_no_badge_speaks_for_are_listed_with_the_reason() {
 }
 
 #[test]
+fn a_badge_that_began_in_the_year_before_is_named_where_the_years_to_date_are_compared() {
+    let history = history(
+        "badge A 2025-12-01 2026-01-04 returned
+         result A deep=140mrem ytd=1310mrem
+         badge B1 2026-01-05 2026-01-31 returned
+         result B1 deep=30mrem ytd=30mrem",
+    );
+    let found = years_to_date(&history, &us()).unwrap();
+    let told: Vec<_> = found
+        .iter()
+        .map(|it| (it.difference.display(DoseUnit::Millirem), it.across))
+        .collect();
+    let across = Some(span("2025-12-01 2026-01-04"));
+    assert_eq!(
+        told,
+        [
+            ("1170 mrem".to_owned(), across),
+            ("-140 mrem".to_owned(), across)
+        ]
+    );
+}
+
+#[test]
 fn the_processors_year_to_date_is_held_against_our_results() {
     let history = history(
         "badge A 2025-12-01 2025-12-31 returned

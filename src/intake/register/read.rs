@@ -22,7 +22,7 @@ register!(READS: "badge" "read" "reads" "read of a badge that is read on demand"
     "shallow" false "shallow dose since then",
     "extremity" false "dose of the extremity since then",
     "minimum" false "least dose that it shows",
-    "below_code" false "codes for less than that, parted by ` / `",
+    "below_code" false "codes for less than that, separated by ` / `",
     "total" false "running total that it shows, zero at issue; the dose is this less the last",
 ]);
 

@@ -26,7 +26,7 @@ register!(RESULTS: "badge" "result" "results" "result of a badge", Desk read_res
     "shallow" false "shallow dose",
     "extremity" false "dose of the extremity",
     "minimum" false "least dose that the processor reports",
-    "below_code" false "codes of the report for less than that, parted by ` / `, such as `M / ND`",
+    "below_code" false "codes for less than that, with ` / ` between, such as `M / ND`",
     "gross" false "gross value of a control badge",
     "year_to_date" false "the processor's own deep dose of the year",
     "received_at" false "when anyone here first had it, by telephone too: a moment or a day",

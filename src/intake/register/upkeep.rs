@@ -48,7 +48,7 @@ register!(LEAK_TESTS: "equipment" "leak-test" "leak-tests" "leak test", Desk rea
 register!(INVENTORIES: "equipment" "inventory" "inventories" "inventory", Desk read_inventory, [
     "on" true "day of the inventory",
     "by" true "who counted",
-    "found" true "ids of the sources and devices that were seen, parted by blanks",
+    "found" true "ids of the sources and devices that were seen, separated by spaces",
     "note" false "anything else, such as where a missing one is",
     "location" false "where they were, such as `vault; D-2 with S-7 in truck 3`",
 ]);
@@ -271,7 +271,7 @@ fn read_inventory(
 ) -> Result<Option<RowBodies>, LedgerError> {
     let on = day_of(fields, 0, desk, None);
     let by = fields.needed(1, "who counted");
-    let cell = fields.needed(2, "ids parted by blanks");
+    let cell = fields.needed(2, "ids separated by spaces");
     let mut found = Vec::new();
     for id in cell.as_deref().unwrap_or_default().split_whitespace() {
         match desk.names.piece_ref::<Equipment>(id) {

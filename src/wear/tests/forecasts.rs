@@ -139,6 +139,10 @@ fn it_warns_when_the_earliest_day_comes_before_the_next_inspection() {
 #[test]
 fn each_outlook_has_its_case() {
     let measure = cable();
+    let before = "2026-01-01/0/7.00 2026-02-01/500/6.97 2026-03-01/1000/6.96 \
+                  2026-04-01/1500/6.93 2026-05-01/2000/6.91";
+    let [worse, as_foreseen, better] =
+        ["6.6", "6.8", "7.2"].map(|last| format!("{before} 2026-06-01/2500/{last}"));
     for (text, cycles_now, outlook, warns) in [
         ("", 0, Outlook::TooFew, false),
         (
@@ -159,6 +163,10 @@ fn each_outlook_has_its_case() {
         ),
         (WEARING, 2100, Outlook::Heading, false),
         (WEARING, 9000, Outlook::MayBeBeyond, true),
+        // By hand: the line through the five leads to 6.888, with a band of 0.147 on either side.
+        (&worse, 2500, Outlook::Refuted, false),
+        (&as_foreseen, 2500, Outlook::Heading, false),
+        (&better, 2500, Outlook::MayBeHeading, false),
         // On one day and at one count there is no line.
         (
             "2026-01-01/5/6.00 2026-01-01/5/6.00 2026-01-01/5/6.00 2026-01-01/5/6.00",
@@ -191,6 +199,11 @@ fn each_outlook_has_its_case() {
         assert_eq!(found.outlook, outlook, "{text} at {cycles_now}");
         assert_eq!(found.warns, warns, "{text} at {cycles_now}: {found:?}");
         assert!(!found.outlook.words().is_empty());
+        if outlook == Outlook::Refuted {
+            let days = (found.likely, found.earliest);
+            let cycles = (found.likely_cycles, found.earliest_cycles);
+            assert_eq!((days, cycles), ((None, None), (None, None)));
+        }
     }
     assert_eq!(Outlook::TooFew.words(), "too few measures to tell");
 }
@@ -237,6 +250,8 @@ fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_l
     let on = format!("{WEARING} 2026-06-01/2500/5.88 2026-07-01/3000/5.84");
     let flat = "2026-01-01/0/5.85 2026-02-01/500/5.85 2026-03-01/1000/5.85 2026-04-01/1500/5.85";
     let fast = "2026-01-01/0/6.00 2026-02-01/500/5.95 2026-03-01/1000/5.91 2026-04-01/1500/5.86";
+    let faster = "2026-01-01/0/7.80 2026-02-01/500/7.40 2026-03-01/1000/7.00 \
+                  2026-04-01/1500/6.60 2026-05-01/2000/5.97";
     for (text, beside, since) in [
         // By hand: the line through six points leaves 110 days to the limit, through seven 61.
         (on.clone(), true, Some(7)),
@@ -261,6 +276,8 @@ fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_l
             true,
             None,
         ),
+        // The last is worse than the line before it led to: what was foreseeable stays so.
+        (faster.to_owned(), true, Some(4)),
         (fast.to_owned(), false, Some(4)),
         (flat.to_owned(), false, None),
     ] {
@@ -308,6 +325,43 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
     assert_eq!(beyond.outlook, Outlook::MayBeBeyond);
     assert!(is_wear(AmountKind::Angle) && is_wear(AmountKind::Length));
     assert!(!is_wear(AmountKind::Rate));
+}
+
+/// A connector whose tilt grew by two degrees in eleven days. By hand, with its own scatter of 0.65
+/// degrees: the line through the ten before leads to 10.1, and 13 is 4.0 errors above it.
+#[test]
+fn a_line_that_its_last_measure_refutes_tells_no_day() {
+    let measure = ItemMeasure {
+        unit: AmountUnit::of("1 deg").expect("a unit"),
+        nominal: None,
+        limit: amount("20 deg"),
+        warn: Some(amount("10 deg")),
+        sense: Sense::NotAbove,
+        step: amount("1 deg"),
+        lowest: amount("0 deg"),
+        highest: amount("90 deg"),
+        of: FiguresOf::List,
+    };
+    let places = "2025-02-26/0/1 2025-05-10/840/1 2025-08-09/1819/1 2025-11-08/2570/1 \
+                  2025-12-14/3062/1 2026-01-11/3561/1 2026-02-07/3947/1 2026-03-08/4408/1 \
+                  2026-04-12/5074/1 2026-05-09/5217/1 2026-05-20/5250/1";
+    for (last, outlook) in [(13, Outlook::Refuted), (11, Outlook::Heading)] {
+        let mut points = points(places);
+        let tilts = [2, 3, 5, 5, 6, 7, 7, 9, 10, 11, last];
+        for (point, tilt) in points.iter_mut().zip(tilts) {
+            point.count = tilt * 1_000;
+        }
+        let found = series(&points, &[])[0].forecast(&Terms {
+            today: day("2026-05-20"),
+            cycles_now: 5250,
+            others: Others::default(),
+            ..terms(&measure)
+        });
+        assert_eq!(found.outlook, outlook, "{last}");
+        assert_eq!(found.likely.is_some(), outlook == Outlook::Heading);
+        assert_eq!(found.earliest.is_some(), outlook == Outlook::Heading);
+        assert!(!found.warns);
+    }
 }
 
 #[test]
