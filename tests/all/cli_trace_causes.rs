@@ -290,7 +290,7 @@ fn a_cause_says_which_other_components_are_looked_at_for_its_failure() {
         scene.place.done(&format!("{cause} {failure}")).out
     };
     let ice = said("source-will-not-retract");
-    assert!(ice.contains("bore (`tube-inside`)"), "{ice}");
-    let off = said("guide-tube-off");
+    assert!(ice.contains("`tube-inside`"), "{ice}");
+    let off = said("ratemeter-failure");
     assert!(!off.contains("are looked at for"), "{off}");
 }

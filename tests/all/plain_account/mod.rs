@@ -40,7 +40,7 @@ const SPANS: u64 = 3;
 /// Days that a history covers.
 const DAYS: i64 = 200;
 
-/// Histories past the thousand that once broke a rule: they are drawn each time.
+/// Later histories that once broke a rule: they are drawn each time.
 const BROKE_ONCE: [u64; 17] = [
     1_255, 3_181, 5_953, 11_237, 13_186, 14_474, 14_846, 15_334, 21_434, 23_656, 27_354, 28_370,
     29_655, 37_215, 38_083, 41_578, 49_780,
@@ -55,7 +55,7 @@ fn histories() -> impl Iterator<Item = u64> {
             number(first).unwrap_or(1)..=number(last).unwrap_or(1),
             false,
         ),
-        None => (1..=number(&asked).unwrap_or(1_000), true),
+        None => (1..=number(&asked).unwrap_or(600), true),
     };
     let last = *drawn.end();
     let more = BROKE_ONCE.into_iter();
