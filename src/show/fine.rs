@@ -78,7 +78,7 @@ fn cells(table: &mut Table) {
 }
 
 /// A sentence with its doses rounded: a figure, a blank and a unit of dose.
-fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: &str) -> String {
     let words: Vec<&str> = text.split(' ').collect();
     let word = |at: Option<usize>| at.and_then(|at| words.get(at)).copied().unwrap_or_default();
     let bare = |it: &'_ str| {

@@ -286,8 +286,9 @@ fn the_draft_report_tells_every_cause_in_its_order() {
 fn a_cause_says_which_other_components_are_looked_at_for_its_failure() {
     let scene = Scene::new("cause-elsewhere").fails(&[]);
     let said = |failure: &str| {
-        let cause = "event cause E-1 --of G-1 --component tube --because ice --failure";
-        scene.place.done(&format!("{cause} {failure}")).out
+        let cause = "event cause E-1 --of G-1 --component tube";
+        let rest = format!("--failure {failure} --because {failure}");
+        scene.place.done(&format!("{cause} {rest}")).out
     };
     let ice = said("source-will-not-retract");
     assert!(ice.contains("`tube-inside`"), "{ice}");

@@ -7,6 +7,7 @@
 use super::axis::figure;
 use crate::calendar::{Day, Span};
 use crate::quantity::{Dose, DoseUnit};
+use crate::show::fine;
 
 /// All that the chart shows. Nothing is computed from it but places, shares and the last total.
 #[derive(Debug, Clone)]
@@ -165,6 +166,6 @@ impl WorkerYear {
     /// `at least 412 mrem`, or without the words where nothing is undetermined.
     pub(super) fn total_in_words(&self) -> String {
         let bound = if self.at_least() { "at least " } else { "" };
-        format!("{bound}{}", self.total().display(self.unit))
+        fine::sentence(&format!("{bound}{}", self.total().display(self.unit)))
     }
 }
