@@ -1,7 +1,6 @@
 //! One worker's dose over a span: what the records say, what levels use, and
 //! where each number comes from.
 
-use super::view::cited;
 use serde::Serialize;
 
 use super::conflict::{ConflictLine, conflict_lines};
@@ -12,7 +11,7 @@ use super::here::{NO_RECORD, has_badge, opening_words};
 use super::in_event::stops_of;
 use super::load::House;
 use super::private::{GoneLine, gone};
-use super::view::{LevelLine, TotalView, level_lines};
+use super::view::{LevelLine, TotalView, cited, level_lines};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;
 use crate::dose::checks::level_findings;

@@ -3,8 +3,7 @@
 
 use super::error::AnswerError;
 use super::here::plain;
-use super::review_desk::section;
-use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
 use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::ledger::Stored;

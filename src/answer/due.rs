@@ -1,9 +1,9 @@
 //! What falls due on instruments and equipment, and what is overdue.
 
-use super::due_line::{DueLine, DueState};
 use serde::Serialize;
 
 use super::calibration::Judged;
+use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
 use super::item_facts::duties;
 use super::load::House;

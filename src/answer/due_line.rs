@@ -1,7 +1,8 @@
 //! A line of what falls due.
 
-use crate::calendar::Day;
 use serde::Serialize;
+
+use crate::calendar::Day;
 
 /// How a duty stands, the most urgent first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -4,14 +4,13 @@
 use serde::Serialize;
 
 use super::error::AnswerError;
+use super::view::cited;
 use crate::calendar::{Day, Span};
 use crate::dose::index::DoseIndex;
 use crate::dose::input::History;
 use crate::dose::total::{Extent, Total};
 use crate::quantity::Dose;
 use crate::rule::{Quantity, Scheme};
-
-use super::view::cited;
 
 /// The rule that has it kept.
 const RULE: &str = "embryo-record";

@@ -1,13 +1,12 @@
 //! Events as the ledger has them: everything that was learned of one, and the list.
 
-use super::happened::Happened;
-use super::happened::happened;
 use serde::Serialize;
 
 use super::bystander;
 use super::error::AnswerError;
 use super::event_cause::causes_words;
 use super::event_lines::{EventLine, lines_of};
+use super::happened::{Happened, happened};
 use super::load::House;
 use super::notice::notices_to_close;
 use crate::calendar::{Day, Instant};

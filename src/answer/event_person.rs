@@ -1,5 +1,9 @@
 //! A person of an event, and the moments that its clocks count from.
 
+use std::collections::BTreeSet;
+
+use chrono::Timelike;
+
 use super::happened::Happened;
 use super::load::House;
 use crate::calendar::{Day, Instant, LocalTime, TimeOfDay, Zone, parse_instant};
@@ -7,8 +11,6 @@ use crate::dose::total::QUANTITIES;
 use crate::notice::{Assessed, Left, Unmeasured};
 use crate::record::{NearPart, RecordId};
 use crate::rule::{Authority, Quantity, Scheme};
-use chrono::Timelike;
-use std::collections::BTreeSet;
 
 /// A moment without its seconds: what is typed has none, and the earlier side is kept.
 pub(super) fn minute(at: Instant) -> Instant {

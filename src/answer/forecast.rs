@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use chrono::Datelike;
 use serde::Serialize;
 
 use super::crew::is_told;
@@ -22,7 +23,6 @@ use crate::ledger::Snapshot;
 use crate::quantity::{Dose, DoseUnit};
 use crate::record::RecordId;
 use crate::rule::{Quantity, Tells, Terms};
-use chrono::Datelike;
 
 /// One level of a forecast, for people.
 #[derive(Debug, Clone, Serialize)]

@@ -1,12 +1,12 @@
 //! Inspections as they stand, what a new one says, and what the next one looks at.
 
-use super::looked_at::{item_of, left_out, standing};
 use std::collections::HashMap;
 
 use serde::Serialize;
 
 use super::error::AnswerError;
 use super::load::House;
+use super::looked_at::{item_of, left_out, standing};
 use super::names::NoSuchName;
 use super::tracking::LOOKS;
 use super::upkeep_findings::{of_defects, of_measures, of_withdrawn};

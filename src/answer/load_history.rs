@@ -6,8 +6,7 @@ use std::sync::Arc;
 
 use super::error::AnswerError;
 use super::in_event::InEvents;
-use super::load::AllParts;
-use super::load::{HeldItem, House, hull};
+use super::load::{AllParts, HeldItem, House, hull};
 use super::load_badge::AllDosimetry;
 use crate::calendar::Span;
 use crate::dose::clearance::Settling;

@@ -1,5 +1,7 @@
 //! The measures of one item on one piece of equipment, part by part.
 
+use std::collections::HashMap;
+
 use super::error::AnswerError;
 use super::item_facts::last_periodic;
 use super::load::House;
@@ -10,7 +12,6 @@ use crate::record::{RecordId, Words};
 use crate::rule::{ChecklistItem, ItemMeasure, is_wear};
 use crate::wear::forecast::{Forecast, Pace, Terms};
 use crate::wear::series::{Fitting, Others, Point, Series, series};
-use std::collections::HashMap;
 
 /// The days from which the pace of cycles is taken.
 const PACE_DAYS: i64 = 90;

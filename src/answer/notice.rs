@@ -1,14 +1,13 @@
 //! What must be told of an event to whom by when, and what of it was.
 
-use super::happened::local;
-use super::notice_line::{NoticeLine, told};
 use serde::Serialize;
 
 use super::error::AnswerError;
-use super::happened::{Happened, all_happened, happened};
+use super::happened::{Happened, all_happened, happened, local};
 use super::load::House;
 use super::moment::Moment;
 use super::notice_gone::{gone, left_out};
+use super::notice_line::{NoticeLine, told};
 use super::notice_people::{NoticePerson, person};
 use super::notice_questions::{NoticeQuestion, assumed, questions};
 use super::notice_reports::{ReportDue, reports_due, within_words};

@@ -2,8 +2,7 @@
 //! once what is now to be told, and what is not.
 
 use super::error::AnswerError;
-use super::happened::local;
-use super::happened::{Happened, happened};
+use super::happened::{Happened, happened, local};
 use super::load::House;
 use super::notice::notices_of;
 use crate::calendar::Instant;

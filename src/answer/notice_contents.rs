@@ -4,12 +4,10 @@
 use super::error::AnswerError;
 use super::event_cause::sorted_words;
 use super::event_person::{Person, minute, moment};
-use super::happened::Happened;
-use super::happened::local;
+use super::happened::{Happened, local};
 use super::load::House;
 use super::notice_happened::sources_of;
-use super::notice_hide::Called;
-use super::notice_hide::Hide;
+use super::notice_hide::{Called, Hide};
 use super::notice_people::all_doses;
 use super::strength::{SourceAsked, Strength};
 use super::trace_facts::last_day;

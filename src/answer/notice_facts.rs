@@ -1,11 +1,11 @@
 //! What the ledger knows of an event, as the duties to give notice ask for it: above all each
 //! person's dose, with the moment from which it was known.
 
-use super::event_person::{Person, authority_of, moment};
 use std::collections::BTreeSet;
 
 use super::bystander::estimated;
 use super::error::AnswerError;
+use super::event_person::{Person, authority_of, moment};
 use super::happened::Happened;
 use super::item_facts::leak_limit;
 use super::load::House;

@@ -1,5 +1,7 @@
 //! A duty to tell as a line, and what was told.
 
+use serde::Serialize;
+
 use super::error::AnswerError;
 use super::event_person::Person;
 use super::happened::Happened;
@@ -11,7 +13,6 @@ use crate::calendar::Instant;
 use crate::ledger::Snapshot;
 use crate::notice::{Applies, Known, Notices, Progress, notices};
 use crate::rule::Scheme;
-use serde::Serialize;
 
 /// One clock of one duty.
 #[derive(Debug, Clone, Serialize)]

@@ -5,8 +5,7 @@ use serde::Serialize;
 
 use super::error::AnswerError;
 use super::event_person::authority_of;
-use super::happened::local;
-use super::happened::{Happened, happened};
+use super::happened::{Happened, happened, local};
 use super::load::House;
 use super::moment::Moment;
 use super::notice::{how_words, settle};

@@ -14,11 +14,10 @@ use super::load::House;
 use super::qualified::is_for_work;
 use crate::calendar::Day;
 use crate::ledger::{SheetDay, Snapshot, Stored};
-use crate::record::{Determination, FittedPart};
 use crate::record::{
-    DoseRequest, EquipmentSort, InstrumentSort, Method, PriorDose, Qualification,
-    QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing, SourceCheck,
-    SourceCheckSort, Withdrawal,
+    Determination, DoseRequest, EquipmentSort, FittedPart, InstrumentSort, Method, PriorDose,
+    Qualification, QualificationSort, Record, RecordId, Review, Scope, ServiceReturn, Servicing,
+    SourceCheck, SourceCheckSort, Withdrawal,
 };
 use crate::rule::{Keep, RecordSort, Retention};
 

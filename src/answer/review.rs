@@ -1,8 +1,6 @@
 //! The RSO's month: everything that the ledger knows of it, in the order in which somebody must
 //! act.
 
-use super::review_desk::{Desk, ReviewLine, ReviewSection, began};
-
 use serde::Serialize;
 
 use super::annual_report::{AnnualState, in_month};
@@ -12,7 +10,7 @@ use super::event_person::end_of;
 use super::findings::findings_from;
 use super::here::has_opening;
 use super::load::House;
-use super::review_desk::section;
+use super::review_desk::{Desk, ReviewLine, ReviewSection, began, section};
 use super::review_people::{ReviewPerson, histories_for, people};
 use super::review_sections::sections;
 use super::review_signed::{Changed, SignedLine, changes, signatures};

@@ -8,8 +8,7 @@ use chrono::Datelike;
 
 use super::error::AnswerError;
 use super::here::plain;
-use super::review_desk::section;
-use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
 use crate::calendar::Day;
 use crate::record::{Job, Setting};
 use crate::rule::Authority;

@@ -1,5 +1,9 @@
 //! What the sections of a review are made from, and their lines.
 
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use serde::Serialize;
+
 use super::error::AnswerError;
 use super::load::House;
 use super::review_people::ReviewPerson;
@@ -8,8 +12,6 @@ use crate::dose::input::History;
 use crate::ledger::Snapshot;
 use crate::record::RecordId;
 use crate::rule::{Finding, Severity};
-use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// One line of a section.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

@@ -4,8 +4,7 @@ use super::error::AnswerError;
 use super::event_cause::causes_words;
 use super::happened::{Happened, all_happened};
 use super::notice::open_duties;
-use super::review_desk::section;
-use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
 use crate::notice::{Applies, Progress};
 
 /// Events that are open or were of the month, with their plans and notices.

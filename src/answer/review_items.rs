@@ -2,8 +2,7 @@
 
 use super::error::AnswerError;
 use super::happened::all_happened;
-use super::review_desk::section;
-use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
 use super::trace::trace_of;
 use crate::record::{Coverage, Occasion, Words};
 

@@ -1,7 +1,6 @@
 //! The sections of a review: one function each, so that one changed record changes the lines of
 //! its own section only.
 
-use super::review_desk::section;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::due::due;
@@ -12,7 +11,7 @@ use super::held::held;
 use super::item_facts::is_days_check;
 use super::reconcile::reconcile_from;
 use super::review_away::away;
-use super::review_desk::{Desk, ReviewLine, ReviewSection};
+use super::review_desk::{Desk, ReviewLine, ReviewSection, section};
 use super::review_events::events;
 use super::review_items::items;
 use super::view::LevelLine;

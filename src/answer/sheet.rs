@@ -1,7 +1,6 @@
 //! What a sheet means for the people on it: said at once, while the dosimeter
 //! is still in hand.
 
-use super::sheets_of::sheets_of;
 use std::collections::{BTreeMap, HashSet};
 
 use serde::Serialize;
@@ -13,6 +12,7 @@ use super::held::{HeldLine, held};
 use super::load::House;
 use super::private::{open_findings, open_levels};
 use super::sheet_facts::{facts_of, findings_of_sheet};
+use super::sheets_of::sheets_of;
 use super::view::{LevelLine, TotalView, level_lines, standing_day};
 use crate::calendar::{Day, Span};
 use crate::dose::account::Account;

@@ -1,6 +1,5 @@
 //! The trace: from an event to the items that could have shown it, with a verdict on each.
 
-use super::trace_row::TraceRow;
 use serde::Serialize;
 
 use super::bystander::range;
@@ -11,12 +10,14 @@ use super::load::House;
 use super::trace_checks::beside;
 use super::trace_extent::{barrier_notes, others, testimonies};
 use super::trace_facts::Both;
+use super::trace_row::TraceRow;
 use super::trace_rows::{Step, Steps, concluded, kind, steps};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;
 use crate::record::{EventPerson, RecordId, Words};
 use crate::rule::{Checklist, ItemMeasure};
 use crate::trace::JUDGES_ITEMS;
+
 pub use crate::trace::barrier::BARRIERS;
 use crate::trace::barrier::{BarrierLine, HumanFact, barriers};
 use crate::trace::check::CheckLine;

@@ -15,11 +15,9 @@ use crate::record::{
     Event, FittedPart, InstrumentSort, RecordId, ServiceReturn, Withdrawal, Words,
 };
 use crate::rule::ChecklistItem;
-use crate::trace::known::{Facts, Use};
-use crate::trace::known::{Learned, Trigger};
+use crate::trace::known::{Facts, Learned, Trigger, Use};
 use crate::trace::look::{Clear, Look, World};
-use crate::trace::occurred::Moment;
-use crate::trace::occurred::Occurred;
+use crate::trace::occurred::{Moment, Occurred};
 
 /// Kinds of event in which equipment need not have been in use; of every other it was.
 const NOT_IN_USE: &[&str] = &["drop-or-fire", "lost-source", "leaking-source"];

@@ -1,9 +1,10 @@
 //! A row of a trace: an item, with what the last look at it said.
 
+use serde::Serialize;
+
 use crate::calendar::Day;
 use crate::rule::ItemMeasure;
 use crate::trace::verdict::Verdict;
-use serde::Serialize;
 
 /// The item that stands for "nothing looks for this" in a conclusion.
 pub const NO_ITEM: &str = "none";

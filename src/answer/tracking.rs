@@ -9,6 +9,7 @@ use chrono::Datelike;
 use super::due_line::{DueLine, DueState};
 use super::error::AnswerError;
 use super::load::House;
+
 pub(super) use super::tracking_asked::all_asked;
 use crate::calendar::{Day, Span};
 use crate::dose::checks::rule_text;

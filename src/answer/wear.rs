@@ -1,13 +1,12 @@
 //! How parts wear: measures of one item on one fitted part, and where they are heading.
 
-use super::measures::{Measures, measures_of};
-
 use serde::Serialize;
 
 use super::error::AnswerError;
 use super::inactive::inactive_on;
 use super::inactive_item::InactiveItem;
 use super::load::House;
+use super::measures::{Measures, measures_of};
 use super::wear_peers::{foreseeable, measures_beside, pool};
 use crate::calendar::Day;
 use crate::ledger::Snapshot;

@@ -1,5 +1,9 @@
 //! `wearbook sheet ...`
 
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+
 use super::failure::Failure;
 use super::flags::{WriteArgs, WriteFlags, mode};
 use super::session::Session;
@@ -7,10 +11,6 @@ use super::sheet_row::{HeadArgs, StartArgs, person_row, put, row_of};
 use super::sheet_written::{HandedIn, hand_in};
 use super::table::previewed;
 use super::{sheet_prompt, sheet_start};
-use std::path::{Path, PathBuf};
-
-use clap::{Args, Subcommand};
-
 use crate::intake::{SHEET_COLUMNS, SHEET_NEEDED, SheetBatch, TableFile};
 use crate::ledger::Hash;
 use crate::show::{sheets_report, with_taken};

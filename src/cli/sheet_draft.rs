@@ -1,16 +1,16 @@
 //! The draft of a sheet: every answer is kept in a file beside the ledger as soon as it is given,
 //! so that a closed terminal loses nothing but the line that was being typed.
 
-use super::failure::Failure;
-use super::session::Session;
-use super::sheet_row::put;
-use super::sheet_written::{passes, stops_so_far};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::failure::Failure;
+use super::session::Session;
+use super::sheet_row::put;
+use super::sheet_written::{passes, stops_so_far};
 use crate::intake::{SHEET_COLUMNS, has_off_scale};
 use crate::record::{Role, Words, Work};
 use crate::rule::Finding;

@@ -4,8 +4,7 @@
 use super::failure::Failure;
 use super::sheet_ask::{Asking, Question, faulty, hours};
 use super::sheet_crew::Standing;
-use super::sheet_row::cell;
-use super::sheet_row::put;
+use super::sheet_row::{cell, put};
 use crate::answer::meter_unit;
 use crate::calendar::{Clock, read_time};
 use crate::record::{Role, ShiftStart};

@@ -1,9 +1,10 @@
 //! The rows of a sheet as they are typed: by flags, or field by field at a prompt.
 
+use clap::Args;
+
 use super::failure::Failure;
 use super::flags::WriteFlags;
 use crate::intake::SHEET_COLUMNS;
-use clap::Args;
 
 /// What a sheet and its start both say.
 #[derive(Debug, Default, Args)]

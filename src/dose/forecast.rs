@@ -11,12 +11,13 @@
 //! already have been received. A forecast is an estimate and clears nobody; every
 //! [`Forecast`] carries in words what it assumes.
 
-use crate::calendar::{Day, Span};
-use crate::quantity::{Dose, Overflow};
-use crate::stat::prediction::Behind;
 use chrono::Days;
 use serde::Serialize;
 use thiserror::Error;
+
+use crate::calendar::{Day, Span};
+use crate::quantity::{Dose, Overflow};
+use crate::stat::prediction::Behind;
 
 mod change;
 mod question;

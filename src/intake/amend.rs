@@ -7,9 +7,9 @@ use super::doubt_badge::with_doubts;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label_in, refusal_fault};
 use super::named::Finder;
-use super::register::Desk;
 use super::register::{
-    Amended, CATEGORY_RIGHT, Follows, UNSAID_CATEGORY, corrected_read, new_faults, voided_read,
+    Amended, CATEGORY_RIGHT, Desk, Follows, UNSAID_CATEGORY, corrected_read, new_faults,
+    voided_read,
 };
 use super::reread::read_again;
 use super::sheet::{look_at_again, new_sheet_faults};

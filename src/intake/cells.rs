@@ -2,11 +2,6 @@
 //! CRLF is fine. Tables of XLSX and ODS files. Everything that could be read two ways is refused
 //! with the line.
 
-use super::cells_csv::{CsvReader, csv_of, header_of_csv, next_of_csv};
-use super::columns::{Columns, Next, Row};
-use super::fault::{Fault, Faults, IntakeError};
-use super::said::{Said, TableFile, holds_days, mapping, with_saved};
-use super::workbook::{TableRow, is_compound, is_packed, read};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -14,6 +9,11 @@ use std::path::Path;
 
 use csv::StringRecord;
 
+use super::cells_csv::{CsvReader, csv_of, header_of_csv, next_of_csv};
+use super::columns::{Columns, Next, Row};
+use super::fault::{Fault, Faults, IntakeError};
+use super::said::{Said, TableFile, holds_days, mapping, with_saved};
+use super::workbook::{TableRow, is_compound, is_packed, read};
 use crate::calendar::{in_figures, is_year_month_day, read_day};
 use crate::ledger::{Snapshot, Writer};
 use crate::record::Mapping;

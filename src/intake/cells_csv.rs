@@ -1,14 +1,15 @@
 //! CSV files as spreadsheets write them: a byte-order mark is dropped, CRLF is fine, and a first
 //! line `sep=;` says what stands between the cells.
 
-use super::columns::{Columns, Next, Row};
-use super::fault::{Fault, Faults};
-use super::line_ends::LineLimit;
-use super::said::TableFile;
 use std::fs::File;
 use std::io::{self, Chain, Cursor, Read};
 
 use csv::StringRecord;
+
+use super::columns::{Columns, Next, Row};
+use super::fault::{Fault, Faults};
+use super::line_ends::LineLimit;
+use super::said::TableFile;
 
 /// The rows of a CSV file, the first bytes of which were looked at.
 pub(super) type CsvReader = csv::Reader<LineLimit<Chain<Cursor<Vec<u8>>, File>>>;

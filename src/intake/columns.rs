@@ -1,9 +1,9 @@
 //! Columns under headings, and the cells of a row made what was meant.
 
-use super::fault::{Fault, Faults};
-use super::said::{Said, holds_days, holds_doses, is_bare};
 use csv::StringRecord;
 
+use super::fault::{Fault, Faults};
+use super::said::{Said, holds_days, holds_doses, is_bare};
 use crate::calendar::DayOrder;
 use crate::record::{Body, lines_of};
 use crate::text::{Lines, taken_back, unfit};

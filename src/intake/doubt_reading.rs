@@ -2,7 +2,6 @@
 //! than the dosimeter can show.
 
 use super::words::unknown_words;
-
 use crate::answer::Names;
 use crate::quantity::Indication;
 use crate::record::{Doubt, DoubtSort, Reading, Ref, Sheet};

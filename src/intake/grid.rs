@@ -1,7 +1,8 @@
 //! The cells of a sheet of a workbook by their places.
 
-use super::cell_text::CellText;
 use std::collections::BTreeMap;
+
+use super::cell_text::CellText;
 
 /// The cells of a table that are not blank, row by row.
 pub(super) type Sparse = BTreeMap<u64, BTreeMap<usize, Held>>;

@@ -1,14 +1,14 @@
 //! Rows that stand together in a file and are one record: the lines of an inspection, the
 //! points of a calibration.
 
+use std::collections::HashSet;
+
 use super::cells::Cells;
 use super::columns::{Columns, Row};
 use super::fault::{Fault, Faults, IntakeError};
 use super::said::TableFile;
 use super::take::keep;
 use super::taken::Taken;
-use std::collections::HashSet;
-
 use crate::answer::Names;
 use crate::ledger::Writer;
 

@@ -1,9 +1,10 @@
 //! Merged cells of a spreadsheet. They show one value over several cells, and nobody can see
 //! whether it is meant for each: they are refused by their range unless that was said.
 
+use std::collections::BTreeMap;
+
 use super::grid::{Range, Sparse, Wrong};
 use super::said::Merged;
-use std::collections::BTreeMap;
 
 const RIGHT: &str = "--merged fill: each of them has the value; --merged first: the first alone";
 

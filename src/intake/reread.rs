@@ -1,22 +1,20 @@
 //! Corrected records that no single row holds, read again as their file or command reads them:
 //! inspections and checks with points, events and what is learned of them.
 
+use serde_json::Value;
+
 use super::about_event;
 use super::about_event::{NewAnswer, NewNotice, NewPeople};
 use super::annual_report::check_sent;
-use super::calibration::CALIBRATION_COLUMNS;
-use super::calibration::{self};
+use super::calibration::{self, CALIBRATION_COLUMNS};
 use super::columns::Row;
 use super::event;
 use super::event_cause::read_cause;
 use super::event_desk::Desk;
 use super::event_happening::{NewHappening, read_happening};
 use super::fault::{Fault, IntakeError, only_new};
-use super::inspection::INSPECTION_COLUMNS;
-use super::inspection::{self};
+use super::inspection::{self, INSPECTION_COLUMNS};
 use super::notice::{read_answer, read_given};
-use serde_json::Value;
-
 use crate::answer::{AnswerError, Happened, House, Moment, Roughly, Spelling, happened};
 use crate::ledger::{Instant, Snapshot};
 use crate::record::{

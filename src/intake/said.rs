@@ -1,10 +1,10 @@
 //! A file of rows and what was said with it: which table, where its headings stand, what they
 //! mean, and how it writes what could mean two things.
 
-use super::fault::IntakeError;
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::fault::IntakeError;
 use crate::answer::{NoSuchName, near};
 use crate::calendar::DayOrder;
 use crate::ledger::Snapshot;

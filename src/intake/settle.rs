@@ -1,5 +1,7 @@
 //! Settling a conflict between results and determinations: which are of record.
 
+use std::collections::BTreeMap;
+
 use super::authority;
 use super::effect::with_changes;
 use super::fault::{Fault, Faults, IntakeError};
@@ -8,8 +10,6 @@ use super::register::today;
 use super::settled_before::{Settled, nothing_to_settle, written_before};
 use super::taken::{Taken, taken};
 use super::verdict::{By, append_all, day_of};
-use std::collections::BTreeMap;
-
 use crate::answer::{Conflict, House, Names, Side, by_flags, open_conflicts, settled_by};
 use crate::calendar::Span;
 use crate::ledger::{

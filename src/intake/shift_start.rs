@@ -5,7 +5,6 @@ use super::doubt_reading::beyond_range;
 use super::fault::{Fault, Faults, IntakeError};
 use super::label::{label, refusal_fault};
 use super::sheet_column::SHEET_COLUMNS;
-
 use super::sheet_rows::{Rows, read_sheet};
 use super::taken::{Taken, TakenItem};
 use crate::answer::{House, Names, stops_of};

@@ -8,13 +8,10 @@ use std::path::Path;
 use csv::StringRecord;
 
 use super::columns::{Columns, Row};
-
 use super::doubt_reading::passes_range;
 use super::fault::Faults;
 use super::reading::says_off_scale;
-use super::sheet_column::SHEET_COLUMNS;
-
-use super::sheet_column::at;
+use super::sheet_column::{SHEET_COLUMNS, at};
 use super::sheet_rows::{Rows, read_sheet};
 use super::workbook::{is_packed, read};
 use crate::answer::Names;

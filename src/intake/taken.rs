@@ -1,4 +1,5 @@
 //! What was taken in: each entry, whether it is new, and what is told of it.
+
 use crate::ledger::Written;
 
 pub(super) fn taken(

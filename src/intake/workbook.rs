@@ -1,17 +1,17 @@
 //! One table of a spreadsheet file as rows of texts, each with the number that the spreadsheet
 //! shows beside it. A CSV file of the same cells gives the same rows.
 
-use super::cell_text::{of_ods, of_xlsx};
-use super::grid::{Held, Sparse, Wrong, letters};
-use super::merged::spread;
-use super::said::Merged;
-use super::workbook_scan::{Form, Scan, scan};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Cursor;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetType, SheetVisible, Xlsx};
 use csv::StringRecord;
 
+use super::cell_text::{of_ods, of_xlsx};
+use super::grid::{Held, Sparse, Wrong, letters};
+use super::merged::spread;
+use super::said::Merged;
+use super::workbook_scan::{Form, Scan, scan};
 use crate::answer::near;
 
 /// Columns to the right of this are a slip, or meant to fill the memory.

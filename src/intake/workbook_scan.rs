@@ -2,13 +2,14 @@
 //! it is unpacked and its repeats are written out, and what is hidden in it. The reader that
 //! comes after it takes all of this on trust.
 
-use super::grid::{Range, Wrong};
 use std::collections::BTreeMap;
 use std::io::{Cursor, Read, Write};
 
 use quick_xml::events::{BytesStart, Event};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
+
+use super::grid::{Range, Wrong};
 
 /// The most that the tables of a file unpack to: about a million cells.
 const MOST_UNPACKED: u64 = 64 << 20;

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::fact::{FactState, Since, name_of, since};
-use super::facts::Known;
-use super::facts::{Assessed, Facts, Unmeasured};
+use super::facts::{Assessed, Facts, Known, Unmeasured};
 use super::state::Applies;
 use crate::calendar::Instant;
 use crate::quantity::Dose;

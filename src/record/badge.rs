@@ -1,6 +1,8 @@
 //! Processed dosimeters: who had which badge when, what became of it, what its
 //! processor reported, and what the RSO says of that report.
 
+use serde::{Deserialize, Serialize};
+
 use super::body::Record;
 use super::dose::{DoseQuantity, dose_problem};
 use super::doubt::Doubt;
@@ -10,8 +12,6 @@ use super::problem::{Problem, days_in_order, need_id, need_when};
 use super::reference::{Id, Ref};
 use super::words::{Words, words};
 use super::worker::Worker;
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 

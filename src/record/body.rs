@@ -1,12 +1,12 @@
 //! What every kind of record says of itself.
 
-use super::field::{Pointer, Shaped};
-use super::kind::Kind;
-use super::problem::Problem;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
+use super::field::{Pointer, Shaped};
+use super::kind::Kind;
+use super::problem::Problem;
 use crate::calendar::Day;
 
 /// Takes a body from one form to the next: the older JSON, or a struct of the older form, in; the

@@ -1,5 +1,7 @@
 //! The RSO's decisions on doses that no dosimeter gives.
 
+use serde::{Deserialize, Serialize};
+
 use super::badge::Badge;
 use super::body::Record;
 use super::dose::{DoseQuantity, dose_problem};
@@ -11,8 +13,6 @@ use super::sheet::Sheet;
 use super::words::{Words, words};
 use super::worker::Worker;
 use super::{Claim, Dosimeter};
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::Day;
 use crate::quantity::{Dose, DoseUnit};
 

@@ -1,8 +1,9 @@
 //! Why an item of a sheet, a badge, a result or a source is held.
 
+use serde::{Deserialize, Serialize};
+
 use super::field::{RecordId, Shape, fields};
 use super::words::words;
-use serde::{Deserialize, Serialize};
 
 words! {
     /// Why an item is held: possible, but doubtful.

@@ -1,6 +1,8 @@
 //! Exposure devices, source assemblies and what goes with them; withdrawals
 //! from service and returns to it.
 
+use serde::{Deserialize, Serialize};
+
 use super::Item;
 use super::body::Record;
 use super::doubt::Doubt;
@@ -9,8 +11,6 @@ use super::kind::Kind;
 use super::problem::{Problem, need_id, need_json_size};
 use super::reference::Id;
 use super::sort::EquipmentSort;
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::Day;
 use crate::quantity::Activity;
 

@@ -3,6 +3,9 @@
 //! its end. Each thing learned is a record of its own, so that what was known
 //! when stays readable.
 
+use chrono::TimeDelta;
+use serde::{Deserialize, Serialize};
+
 use super::body::Record;
 use super::field::{RecordId, fields};
 use super::inspection::Inspection;
@@ -13,10 +16,6 @@ use super::reference::{Id, Ref};
 use super::words::{Words, words};
 use super::worker::Worker;
 use super::{Dosimeter, Item, Linked};
-use serde::{Deserialize, Serialize};
-
-use chrono::TimeDelta;
-
 use crate::calendar::{Day, Instant, When, parse_instant};
 use crate::quantity::Dose;
 

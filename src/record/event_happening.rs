@@ -1,13 +1,13 @@
 //! What happened in an event besides what it was opened with.
 
+use serde::{Deserialize, Serialize};
+
 use super::body::Record;
 use super::event::Event;
 use super::field::fields;
 use super::kind::Kind;
 use super::problem::{Problem, need_when};
 use super::reference::Id;
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::{Day, When};
 
 /// Something that happened in an event besides what it was opened with: a source that came off

@@ -2,9 +2,10 @@
 //! was ever released stays readable: each is taken to the next by a plain function, and the last
 //! of them is what the program writes.
 
+use serde_json::Value;
+
 use super::body::Record;
 use super::kind::Kind;
-use serde_json::Value;
 
 /// A stored body that this program cannot read.
 #[derive(Debug, thiserror::Error)]

@@ -1,5 +1,7 @@
 //! Checklists that are in force, parts as fitted, and inspections item by item.
 
+use serde::{Deserialize, Serialize};
+
 use super::Item;
 use super::body::{Record, numbered};
 use super::equipment::Equipment;
@@ -9,8 +11,6 @@ use super::problem::Problem;
 use super::reference::{Id, Ref};
 use super::words::words;
 use super::worker::Worker;
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Amount;
 

@@ -1,6 +1,8 @@
 //! Things with a calibration or a response check: survey meters, alarm
 //! ratemeters, pocket and electronic dosimeters.
 
+use serde::{Deserialize, Serialize};
+
 use super::body::{Record, numbered};
 use super::field::{Shape, fields};
 use super::kind::Kind;
@@ -8,8 +10,6 @@ use super::problem::{Problem, need_id};
 use super::reference::Id;
 use super::sort::InstrumentSort;
 use super::words::words;
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::Day;
 use crate::quantity::{DoseRate, Indication, IndicationUnit};
 

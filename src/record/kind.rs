@@ -1,6 +1,7 @@
 //! The kinds of record, listed once.
 
 use super::words::shown;
+
 /// Hands the list to a macro.
 macro_rules! every_kind {
     ($then:ident) => {

@@ -1,16 +1,17 @@
 //! How one record points to another. The number of one kind of record cannot slip into the place
 //! of another's: each reference has the kind of what it points to in its type.
 
-use super::body::Record;
-use super::field::{Goal, Only, Pointer, RecordId, Shape, Shaped};
-use super::kind::Kind;
-use super::sort::{EquipmentSort, InstrumentSort};
 use std::cmp::Ordering;
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+use super::body::Record;
+use super::field::{Goal, Only, Pointer, RecordId, Shape, Shaped};
+use super::kind::Kind;
+use super::sort::{EquipmentSort, InstrumentSort};
 
 /// What a reference can lead to: a kind of record, or a marker where several kinds may stand.
 pub trait Target {

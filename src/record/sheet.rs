@@ -1,5 +1,7 @@
 //! What a crew hands in after a shift.
 
+use serde::{Deserialize, Serialize};
+
 use super::body::Record;
 use super::doubt::Doubt;
 use super::field::{Shape, fields};
@@ -13,8 +15,6 @@ use super::worker::{Role, Worker};
 use super::{
     AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, Item, SourceAssembly, SurveyMeter,
 };
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::Day;
 use crate::quantity::Indication;
 

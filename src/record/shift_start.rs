@@ -1,6 +1,8 @@
 //! The start of a shift: what is done before the work, recorded when it is done. The sheet at the
 //! end refers to it.
 
+use serde::{Deserialize, Serialize};
+
 use super::body::Record;
 use super::field::fields;
 use super::job::Job;
@@ -13,8 +15,6 @@ use super::worker::{Role, Worker};
 use super::{
     AlarmRatemeter, ControlUnit, Device, Dosimeter, GuideTube, SourceAssembly, SurveyMeter,
 };
-use serde::{Deserialize, Serialize};
-
 use crate::calendar::{Day, parse_time};
 use crate::quantity::Indication;
 

@@ -1,6 +1,7 @@
 //! The sorts of equipment and of instruments.
 
 use super::words::words;
+
 words! {
     /// What a piece of equipment is.
     EquipmentSort {

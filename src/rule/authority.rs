@@ -1,9 +1,10 @@
 //! Whom to call and to write to under the jurisdiction of a job.
 
+use serde::Serialize;
+
 use super::event::{Duty, Within};
 use super::word::{Status, has_citation};
 use super::written::Text;
-use serde::Serialize;
 
 /// Whom to call and to write to under the jurisdictions of a job.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

@@ -8,6 +8,7 @@ use super::left_out::Removed;
 use super::level::{Level, PregnancyRule};
 use super::requirement::{IntervalRule, RuleText, Tolerance};
 use super::scheme::Scheme;
+
 /// Something that a file tells of by its key.
 pub(super) trait Keyed {
     fn key(&self) -> &str;

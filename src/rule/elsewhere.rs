@@ -4,6 +4,7 @@
 use super::draft::{Keyed, Section, Sections};
 use super::scheme::{Elsewhere, Scheme};
 use super::written::Text;
+
 /// What one file says of one sort of entries.
 struct Told<'a, T> {
     sort: &'static str,

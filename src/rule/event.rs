@@ -1,8 +1,8 @@
 //! Kinds of events, and what must be told about them to whom by when, as data of a scheme.
 
-use super::word::{Quantity, Status, has_citation, words};
 use serde::Serialize;
 
+use super::word::{Quantity, Status, has_citation, words};
 use crate::quantity::{Activity, Dose};
 
 /// One kind of event.

@@ -1,10 +1,10 @@
 //! What needs somebody: the shape in which every check says what it found.
 
+use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use super::requirement::RuleText;
 use super::word::{Status, words};
-use serde::Serialize;
 
 words! {
     /// How urgent a finding is.

@@ -6,6 +6,7 @@ use super::authority::{Authority, Reciprocity, letters};
 use super::entry::basis_of;
 use super::read::{Fields, Reader};
 use super::scheme::Scheme;
+
 /// The fields of an authority that tell of reciprocity.
 pub(super) fn reciprocity(
     reader: &mut Reader<'_>,

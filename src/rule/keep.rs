@@ -1,10 +1,10 @@
 //! How long records are kept: the rows of a scheme, and what must be held at a site.
 
-use super::word::{Status, has_citation, words};
 use std::fmt;
 
 use serde::Serialize;
 
+use super::word::{Status, has_citation, words};
 use crate::text::counted;
 
 /// How long a record is kept.

@@ -1,6 +1,7 @@
 //! The keys by which the checks ask a scheme. Every scheme has all of these.
 
 use super::requirement::ToleranceValue;
+
 /// Rule texts that findings print. A scheme that was adopted before one was asked for stays
 /// readable without it: then the harm that the check prevents stands in.
 pub const RULE_KEYS: &[&str] = &[

@@ -1,7 +1,8 @@
 //! A level or a duty that a site's own rule set leaves out.
 
-use super::word::{AppliesTo, words};
 use serde::Serialize;
+
+use super::word::{AppliesTo, words};
 
 /// Something of the scheme that a file started from, which it leaves out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

@@ -1,10 +1,10 @@
 //! A dose at which something happens: limits, levels, and the budget of a declared pregnancy.
 
-use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status, has_citation};
 use std::fmt;
 
 use serde::{Serialize, Serializer};
 
+use super::word::{AppliesTo, LevelSort, Quantity, Reached, Status, has_citation};
 use crate::calendar::Window;
 use crate::quantity::{Dose, Overflow};
 

@@ -1,11 +1,12 @@
 //! What a rule set leaves open that whoever adopts it should look up: whom to call, which citations
 //! have no number of the authority's own, which values are still those that it started from.
 
+use std::collections::BTreeSet;
+
 use super::authority::{Authority, sections, whole_of};
 use super::offer;
 use super::scheme::Scheme;
 use super::word::Status;
-use std::collections::BTreeSet;
 
 /// One thing that is open, and what follows from it.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]

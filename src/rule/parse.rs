@@ -1,5 +1,8 @@
 //! From the text of a scheme file to a scheme, or to everything that is wrong with it.
 
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
 use super::check;
 use super::draft::{Keyed, Section, Sections};
 use super::elsewhere::{self};
@@ -14,8 +17,6 @@ use super::removed::{removed, take_away};
 use super::retention::retention;
 use super::scheme::{Elsewhere, Scheme};
 use super::shelf::{ReadBeside, Shelf};
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
 
 impl Scheme {
     /// Reads a scheme file. A file with `extends` starts from that built-in scheme and adds to

@@ -1,10 +1,10 @@
 //! A file as it may be kept: with plain line ends, and without a character that nobody can see,
 //! be it written as it is or as an escape.
 
-use super::problem::{SchemeProblem, SchemeProblems};
-use super::read::Reader;
 use toml::de::DeValue;
 
+use super::problem::{SchemeProblem, SchemeProblems};
+use super::read::Reader;
 use crate::text::{Lines, Unfit, unfit};
 
 /// The text with plain line ends and without a byte-order mark, or everything in it that no text

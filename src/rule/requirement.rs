@@ -1,9 +1,9 @@
 //! What a scheme asks besides doses: how often something falls due, single numbers, and the rules
 //! in plain words.
 
-use super::word::{Status, has_citation};
 use serde::Serialize;
 
+use super::word::{Status, has_citation};
 use crate::calendar::{Interval, YearStart};
 use crate::quantity::{Activity, Dose, DoseRate};
 

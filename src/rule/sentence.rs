@@ -2,14 +2,14 @@
 //! or the value of that tolerance, so that who changes the number changes the sentence; and section
 //! numbers in a sentence are told as the authority numbers them.
 
+use std::collections::BTreeSet;
+
 use super::authority::{Authority, section_length, sections};
 use super::draft::Sections;
 use super::known::{INTERVAL_KEYS, TOLERANCE_KEYS};
 use super::read::Reader;
 use super::requirement::{IntervalRule, Tolerance, ToleranceValue};
 use super::scheme::Scheme;
-use std::collections::BTreeSet;
-
 use crate::calendar::Interval;
 
 fn count(number: i64, one: &str) -> String {

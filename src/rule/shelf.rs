@@ -4,6 +4,7 @@
 use super::plain::plain;
 use super::problem::SchemeProblems;
 use super::scheme::Scheme;
+
 /// Reads the text of a file that another starts from, with the places of its sentences open.
 pub(super) type ReadBase = fn(&str, &Shelf<'_>) -> Result<Scheme, SchemeProblems>;
 

@@ -4,9 +4,7 @@ use super::event::Duty;
 use super::event_entry::threshold_text;
 use super::requirement::{RuleText, Tolerance, ToleranceValue};
 use super::scheme::Scheme;
-use super::written::Text;
-use super::written::quoted;
-
+use super::written::{Text, quoted};
 use crate::calendar::Interval;
 use crate::quantity::{ActivityUnit, DoseRateUnit};
 

@@ -1,8 +1,9 @@
 //! A rule file being written, field by field.
 
+use std::fmt::Display;
+
 use super::event::KeyedText;
 use super::word::Status;
-use std::fmt::Display;
 
 /// A text in quotes, with what TOML wants escaped.
 pub(super) fn quoted(text: &str) -> String {

@@ -3,7 +3,6 @@
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, Table as Grid, Width, presets,
 };
-
 use unicode_width::UnicodeWidthStr;
 
 use super::fine::fine;

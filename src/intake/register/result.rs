@@ -3,11 +3,11 @@
 //! number is below the minimum only if it is a `<` value, or a code that somebody named: what
 //! a code means differs between processors, and a wrong guess would be a dose of zero.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::badge::past_day;
 use super::wear::{Found, find_wear, refused};
 use super::{Column, Desk, Reader, Register, RowBodies, only, register};
-use chrono::{DateTime, FixedOffset};
-
 use crate::answer::{Moment, Roughly};
 use crate::calendar::{Day, LocalTime, When, Zone};
 use crate::intake::fields::Fields;

@@ -298,9 +298,9 @@ fn a_limit_was_foreseeable_only_where_every_later_forecast_warned_and_the_line_l
     assert!(alone.words().contains("too few"));
 }
 
-#[test]
-fn a_rising_measure_is_foreseen_against_its_upper_limit() {
-    let measure = ItemMeasure {
+/// The tilt of a connector: it grows.
+fn tilt() -> ItemMeasure {
+    ItemMeasure {
         unit: AmountUnit::of("1 deg").expect("a unit"),
         nominal: None,
         limit: amount("20 deg"),
@@ -310,7 +310,12 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
         lowest: amount("0 deg"),
         highest: amount("90 deg"),
         of: FiguresOf::List,
-    };
+    }
+}
+
+#[test]
+fn a_rising_measure_is_foreseen_against_its_upper_limit() {
+    let measure = tilt();
     let mut points = points(WEARING);
     for (point, degrees) in points.iter_mut().zip([2_000, 3_000, 5_000, 6_000, 8_000]) {
         point.count = degrees;
@@ -331,17 +336,7 @@ fn a_rising_measure_is_foreseen_against_its_upper_limit() {
 /// degrees: the line through the ten before leads to 10.1, and 13 is 4.0 errors above it.
 #[test]
 fn a_line_that_its_last_measure_refutes_tells_no_day() {
-    let measure = ItemMeasure {
-        unit: AmountUnit::of("1 deg").expect("a unit"),
-        nominal: None,
-        limit: amount("20 deg"),
-        warn: Some(amount("10 deg")),
-        sense: Sense::NotAbove,
-        step: amount("1 deg"),
-        lowest: amount("0 deg"),
-        highest: amount("90 deg"),
-        of: FiguresOf::List,
-    };
+    let measure = tilt();
     let places = "2025-02-26/0/1 2025-05-10/840/1 2025-08-09/1819/1 2025-11-08/2570/1 \
                   2025-12-14/3062/1 2026-01-11/3561/1 2026-02-07/3947/1 2026-03-08/4408/1 \
                   2026-04-12/5074/1 2026-05-09/5217/1 2026-05-20/5250/1";
